@@ -1,0 +1,1 @@
+"""Exchange: one room per file format. Imports the record, never a face."""

@@ -1,0 +1,44 @@
+"""The errors of the record: one root, leaves named for the condition.
+
+Every error carries *what* is wrong, *where* (file, line, field) and how to *mend* it; each face shows
+all three. None of them ever leaves a half-written record behind.
+"""
+
+__all__ = ["BadInput", "Conflict", "InUse", "NotFound", "WordholdError"]
+
+
+class WordholdError(Exception):
+    """Root of everything that can go wrong with the record.
+
+    Attributes:
+        what: what is wrong, one sentence.
+        where: the place: a file and line, a field, an id; empty where there is none.
+        mend: what to do about it, one sentence.
+    """
+
+    def __init__(self, what: str, *, where: str = "", mend: str = "") -> None:
+        super().__init__(what, where, mend)
+        self.what = what
+        self.where = where
+        self.mend = mend
+
+    def __str__(self) -> str:
+        place = f"{self.where}: " if self.where else ""
+        cure = f" {self.mend}" if self.mend else ""
+        return f"{place}{self.what}{cure}"
+
+
+class BadInput(WordholdError, ValueError):
+    """Something typed, uploaded or imported that cannot be taken as it is."""
+
+
+class NotFound(WordholdError, LookupError):
+    """An id or label that the termbase does not have."""
+
+
+class InUse(WordholdError):
+    """Something cannot be removed because the record still points at it."""
+
+
+class Conflict(WordholdError):
+    """Somebody else changed the same thing meanwhile; nothing was overwritten."""
