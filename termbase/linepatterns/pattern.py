@@ -1,0 +1,181 @@
+"""The line pattern: how one book sets out its word-list, as a small set of named settings.
+
+A *layout* shows the order of a record as it is printed, with the names of the parts in CAPITALS in
+place of the words: `HEADWORD, POS{ [STYLE]} SENSES`. Braces hold what may be missing; a new line in
+the layout is a new line in the book; all else stands for itself (see `layouts.py`).
+"""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+__all__ = [
+    "Abbreviation",
+    "Breaks",
+    "Cutting",
+    "Ditto",
+    "DittoRepeats",
+    "Furniture",
+    "Labels",
+    "Layouts",
+    "LinePattern",
+    "Marks",
+    "RecordCut",
+]
+
+RecordCut = Literal["each line", "margin", "blank line", "headword line"]
+DittoRepeats = Literal["headword", "first word", "word for word"]
+
+
+@dataclass(frozen=True, slots=True)
+class Abbreviation:
+    """An abbreviation as printed, dot included, and its meaning in full."""
+
+    printed: str
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """How records are cut.
+
+    Attributes:
+        records: *each line* is a record; a record starts at the *margin* and indented lines go on with
+            it; a *blank line* stands between records; a *headword line* is followed by its gloss lines.
+        indent: from how many spaces a line counts as indented.
+        gloss_lines: how many lines always follow a headword line (only for *headword line*); further
+            lines belong to the record when indented or when they open with a sense number.
+        end: mark that closes a record and belongs to no word, such as a full stop; empty for none.
+    """
+
+    records: RecordCut = "each line"
+    indent: int = 1
+    gloss_lines: int = 1
+    end: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Layouts:
+    """The layouts; of several, the first that fits is taken.
+
+    Attributes:
+        record: of a whole record.
+        sense: of one sense.
+        equivalent: of one equivalent.
+        phrase: of an indented line giving a phrase or example; none means that indented lines go on
+            with the line above.
+    """
+
+    record: tuple[str, ...] = ("HEADWORD SENSES",)
+    sense: tuple[str, ...] = ("EQUIVALENTS",)
+    equivalent: tuple[str, ...] = ("TEXT",)
+    phrase: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What parts senses and equivalents, and what announces a cross-reference.
+
+    Attributes:
+        sense_number: the number of a first sense as printed: `1.`, `1)`, `(1)`, `a.`, `a)` or `(a)`;
+            empty when senses are not numbered.
+        senses: marks between senses that have no number.
+        equivalents: marks between equivalents.
+        see: words before a cross-reference (`see`, `gw.`).
+    """
+
+    sense_number: str = ""
+    senses: tuple[str, ...] = ()
+    equivalents: tuple[str, ...] = (",",)
+    see: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """The book's abbreviations.
+
+    Attributes:
+        part_of_speech: meaning in full; a gender or number may follow after a comma
+            (`noun, masculine`).
+        gender, number: meaning in full.
+        forms: labels of inflected forms (`pl.`: plural).
+        plain_form: meaning of an inflected form printed without a label; empty: it needs one.
+        style: full names of style labels, where the book shortens them; others stay as printed.
+    """
+
+    part_of_speech: tuple[Abbreviation, ...] = ()
+    gender: tuple[Abbreviation, ...] = ()
+    number: tuple[Abbreviation, ...] = ()
+    forms: tuple[Abbreviation, ...] = ()
+    plain_form: str = ""
+    style: tuple[Abbreviation, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ditto:
+    """Ditto marks, and what one repeats when it stands for a headword.
+
+    Attributes:
+        marks: as printed.
+        repeats: the whole *headword* last printed in full, its *first word*, or *word for word* what
+            stands above each mark. In the place of a style label, part of speech or equivalent a mark
+            repeats the one of the line before.
+    """
+
+    marks: tuple[str, ...] = ()
+    repeats: DittoRepeats = "headword"
+
+
+@dataclass(frozen=True, slots=True)
+class Breaks:
+    """Words broken at the line end.
+
+    Attributes:
+        hyphens: characters that break a word there; none: lines end where words end.
+        kept: words whose own hyphen stays when they are broken at it (`cross-buttock`). A word printed
+            with its hyphen elsewhere on the page keeps it too.
+    """
+
+    hyphens: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Furniture:
+    """What stands on the page and belongs to no record.
+
+    Attributes:
+        running_heads: words of head and foot lines; a page number beside them is allowed for.
+        page_numbers: whether a line of nothing but a number is a page number.
+        section_letters: whether a line of nothing but a letter, or a double letter, heads a section.
+        front_matter_ends: everything down to the last line holding these words is front matter.
+        back_matter_begins: everything from the last line that is just this is back matter.
+    """
+
+    running_heads: tuple[str, ...] = ()
+    page_numbers: bool = False
+    section_letters: bool = False
+    front_matter_ends: str = ""
+    back_matter_begins: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LinePattern:
+    """How one source separates the parts of its records.
+
+    Attributes:
+        name: what the researcher calls it.
+        description: one line on which books it suits.
+        headword_language, equivalent_language: BCP 47 tags; empty when not told.
+    """
+
+    name: str
+    description: str = ""
+    headword_language: str = ""
+    equivalent_language: str = ""
+    cutting: Cutting = field(default_factory=Cutting)
+    layouts: Layouts = field(default_factory=Layouts)
+    marks: Marks = field(default_factory=Marks)
+    labels: Labels = field(default_factory=Labels)
+    ditto: Ditto = field(default_factory=Ditto)
+    breaks: Breaks = field(default_factory=Breaks)
+    furniture: Furniture = field(default_factory=Furniture)

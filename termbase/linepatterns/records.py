@@ -1,0 +1,209 @@
+"""What cutting and parsing a word-list page give: lines, and what each line says.
+
+Columns count from 1. Nothing here is a guess: a value that differs from the print has the printed
+spelling beside it in `ParsedLine.printed`, and what could not be read is in `rest` with its trouble.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "CutLine",
+    "Equivalent",
+    "Form",
+    "Join",
+    "JoinKind",
+    "LineKind",
+    "ParsedLine",
+    "Phrase",
+    "Printed",
+    "PrintedWhy",
+    "Sense",
+    "Trouble",
+]
+
+LineKind = Literal["record", "furniture", "blank"]
+JoinKind = Literal["space", "word", "hyphen", "line"]
+PrintedWhy = Literal["abbreviation", "ditto"]
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """Where a second printed line was joined to the one before it.
+
+    Attributes:
+        at: offset (from 0) in `CutLine.text` at which the second printed line begins.
+        how: *space* (joined with a space), *word* (a broken word, its hyphen dropped), *hyphen* (a word
+            broken at a hyphen of its own, which stays), *line* (kept as two lines).
+        skipped: how many characters of indentation the second line lost.
+    """
+
+    at: int
+    how: JoinKind
+    skipped: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    """One line of the word-list: a record, a piece of page furniture, or a blank.
+
+    Attributes:
+        number: its place among the lines of the page, from 1.
+        raw: the transcription it was cut from, character for character with its line ends; the raw
+            texts of a page, put together, are the transcription.
+        text: what is parsed: printed lines joined, broken words mended, the margins trimmed.
+        kind: record, furniture or blank.
+        first: number of its first printed line, from 1.
+        joins: where printed lines were joined, in order.
+    """
+
+    number: int
+    raw: str
+    text: str
+    kind: LineKind
+    first: int
+    joins: tuple[Join, ...] = ()
+
+    def place(self, column: int) -> tuple[int, int]:
+        """Return the printed line and the column on it of a column (from 1) of `text`."""
+        line, start, skipped = self.first, 0, len(self.raw) - len(self.raw.lstrip())
+        for join in self.joins:
+            if column - 1 < join.at:
+                break
+            line, start, skipped = line + 1, join.at, join.skipped
+        return line, column - start + skipped
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why a line, or a part of it, could not be read.
+
+    Attributes:
+        column: column of `CutLine.text`, from 1, where reading stopped.
+        why: the reason in one sentence.
+    """
+
+    column: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """The printed spelling of a value that was normalised.
+
+    Attributes:
+        part: whose it is: `headword`, `part of speech`, `sense 2 style`, `sense 1 equivalent 3 gender`…
+        text: what stands on the page.
+        why: *abbreviation* (the table of abbreviations was used) or *ditto* (what a ditto mark repeats
+            was put in).
+    """
+
+    part: str
+    text: str
+    why: PrintedWhy
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """An inflected form: what it is (`plural`; empty when the book does not say) and the form itself.
+
+    A form printed as an ending (`-au`) stays an ending.
+    """
+
+    label: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Equivalent:
+    """One equivalent in the other language.
+
+    Attributes:
+        text: the words.
+        part_of_speech, gender, number: in full, from the pattern's tables; empty where not given.
+        forms: inflected forms.
+        variants: other spellings of it.
+        style: its own style label, where it has one.
+        note: anything else printed with it.
+    """
+
+    text: str
+    gender: str = ""
+    number: str = ""
+    forms: tuple[Form, ...] = ()
+    variants: tuple[str, ...] = ()
+    note: str = ""
+    part_of_speech: str = ""
+    style: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A phrase or example given under a sense, with its own equivalents."""
+
+    text: str
+    forms: tuple[Form, ...] = ()
+    equivalents: tuple[Equivalent, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """One sense of a headword; each becomes a concept of its own later.
+
+    Attributes:
+        number: as printed (`2`, `b`); empty when the book does not number it.
+        style: style label of this sense alone.
+        gloss: explanation in the headword's language.
+        equivalents: what it is called in the other language.
+        see: cross-references.
+        note: anything else.
+        phrases: phrases and examples under it.
+    """
+
+    number: str = ""
+    style: str = ""
+    gloss: str = ""
+    equivalents: tuple[Equivalent, ...] = ()
+    see: tuple[str, ...] = ()
+    note: str = ""
+    phrases: tuple[Phrase, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ParsedLine:
+    """What one record of the word-list says.
+
+    Attributes:
+        headword: with what a ditto mark repeats put in.
+        variants: other spellings of the headword.
+        part_of_speech, gender, number: in full; empty where not given.
+        pronunciation: between the slashes.
+        style: style label of the whole record.
+        forms: inflected forms of the headword.
+        senses: in order; one, without a number, when the book does not divide them.
+        see: cross-references of the whole record.
+        note: anything else.
+        rest: what could not be read, as printed.
+        troubles: why not, in order of column; empty for a line read cleanly.
+        printed: printed spellings of what was normalised.
+        layout: which layout of the pattern fitted, from 1; 0 when none did.
+        stem: the headword last printed in full, which a ditto mark on the next line stands for.
+    """
+
+    headword: str = ""
+    variants: tuple[str, ...] = ()
+    part_of_speech: str = ""
+    gender: str = ""
+    number: str = ""
+    pronunciation: str = ""
+    style: str = ""
+    forms: tuple[Form, ...] = ()
+    senses: tuple[Sense, ...] = ()
+    see: tuple[str, ...] = ()
+    note: str = ""
+    rest: str = ""
+    troubles: tuple[Trouble, ...] = ()
+    printed: tuple[Printed, ...] = ()
+    layout: int = 0
+    stem: str = ""
