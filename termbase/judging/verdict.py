@@ -1,0 +1,155 @@
+"""What a judgement hands back. Every sentence is a template's key and its parameters, so that the reader's
+language can be chosen later: `termbase.judging.sentences.say` puts it into plain English."""
+
+from dataclasses import dataclass
+from typing import Final, Literal, get_args
+
+from msgspec import Struct
+
+from termbase.technique.profile import Basis, Place
+
+__all__ = [
+    "UNKNOWN",
+    "VERDICT_WORDS",
+    "Change",
+    "Circumstances",
+    "Edit",
+    "GripChange",
+    "Missing",
+    "MissingKind",
+    "Params",
+    "Reason",
+    "Verdict",
+    "VerdictWord",
+]
+
+VerdictWord = Literal["fits", "fits with a changed grip", "breaks the rules", "open"]
+VERDICT_WORDS: Final[tuple[VerdictWord, ...]] = get_args(VerdictWord)
+
+MissingKind = Literal["attribute", "silence", "unsettled", "circumstance"]
+"""*attribute*: the profile does not state it; *silence*: no clause speaks of it; *unsettled*: a clause
+speaks of it and does not settle it; *circumstance*: a clause is limited and the bout is not known."""
+
+Params = tuple[tuple[str, str], ...]
+"""The parameters of a template, name and value, the values in the words of the vocabulary."""
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """The bout a technique is judged for. Empty or `None` is *not known*.
+
+    Attributes:
+        place: where, in the words the code's limits use.
+        year: when.
+        wrestlers: the class of wrestler.
+        barred_by_consent: names of techniques the two agreed to bar.
+    """
+
+    place: str = ""
+    year: int | None = None
+    wrestlers: str = ""
+    barred_by_consent: tuple[str, ...] = ()
+
+
+UNKNOWN: Final = Circumstances()
+"""Nothing is known of the bout."""
+
+
+class Reason(Struct, frozen=True):
+    """One clause set against one attribute.
+
+    Attributes:
+        clause, sources: the clause's id and its sources; empty where the code is silent.
+        attribute: the attribute's path, `leg_use` or `right.places`; empty where the name decides.
+        basis, ref: where the attribute's value comes from; `None` where it is not stated.
+        truth: True if the clause is met, False if it is broken, `None` if it cannot be told.
+        template, params: the sentence.
+    """
+
+    clause: str
+    sources: tuple[str, ...]
+    attribute: str
+    basis: Basis | None
+    ref: str
+    truth: bool | None
+    template: str
+    params: Params = ()
+
+
+class Missing(Struct, frozen=True):
+    """Something to find out.
+
+    Attributes:
+        kind: what kind of gap it is.
+        subject: an attribute's path; what the code would have to speak of (`legs: kick`); or the
+            circumstance (`place`, `year`, `wrestlers`).
+        clause: the clause that makes it matter; empty where the code is silent.
+        template, params: the sentence.
+    """
+
+    kind: MissingKind
+    subject: str
+    clause: str
+    template: str
+    params: Params = ()
+
+
+class GripChange(Struct, frozen=True):
+    """A grip that has to be changed.
+
+    Attributes:
+        hand: whose.
+        places: where it holds as described.
+        to: every place the code allows from which the same work can be done, those on record first.
+        keep: True if the hand may stay where it is but may not let go.
+    """
+
+    hand: Literal["right", "left"]
+    places: tuple[Place, ...]
+    to: tuple[Place, ...]
+    keep: bool = False
+
+
+class Verdict(Struct, frozen=True):
+    """A technique judged under a rule code.
+
+    Attributes:
+        word: the verdict.
+        code, version: the rule code judged under.
+        reasons: every clause that applies, in the order of the families: breaches, unknowns and what is met.
+        missing: what to find out; empty unless the verdict is open.
+        grips: the grips to change; empty unless the verdict is *fits with a changed grip*.
+        left_handed: True if this holds of the left-handed form only.
+    """
+
+    word: VerdictWord
+    code: str
+    version: int = 0
+    reasons: tuple[Reason, ...] = ()
+    missing: tuple[Missing, ...] = ()
+    grips: tuple[GripChange, ...] = ()
+    left_handed: bool = False
+
+    @property
+    def breaches(self) -> tuple[Reason, ...]:
+        """The clauses broken, in order."""
+        return tuple(reason for reason in self.reasons if reason.truth is False)
+
+
+class Edit(Struct, frozen=True):
+    """One attribute set to another value, in the words of the vocabulary."""
+
+    attribute: str
+    value: str
+
+
+class Change(Struct, frozen=True):
+    """The smallest change to a profile that would turn a verdict into *fits*.
+
+    Attributes:
+        edits: the attributes to change, as few as will do.
+        word: the verdict then.
+    """
+
+    edits: tuple[Edit, ...]
+    word: VerdictWord

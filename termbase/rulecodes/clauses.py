@@ -1,0 +1,295 @@
+"""Rule codes: what a body of rules says, clause by clause, in eight families.
+
+A clause is a tagged record (the tag is its family), so a tuple of clauses goes to JSON and TOML and back
+unchanged. `None` in a clause means that the clause is silent on that point, which is neither leave nor ban.
+"""
+
+from dataclasses import dataclass
+from typing import Final, Literal, get_args
+
+from msgspec import Struct
+
+from termbase.technique.profile import (
+    Contact,
+    Direction,
+    Facing,
+    FirstDown,
+    LegUse,
+    LegWhen,
+    Limb,
+    Place,
+    Pressure,
+)
+
+__all__ = [
+    "EVERYWHERE",
+    "FAMILIES",
+    "HEIGHTS",
+    "ZONES",
+    "AnyClause",
+    "Clause",
+    "FallRule",
+    "Family",
+    "GripRule",
+    "GroundRule",
+    "Height",
+    "Holdable",
+    "KeepRule",
+    "LegRule",
+    "Likeness",
+    "Limits",
+    "NamedRule",
+    "PressureRule",
+    "RuleCode",
+    "Stance",
+    "StartHold",
+    "Touch",
+    "Zone",
+    "family",
+]
+
+Stance = Literal["allowed", "barred", "unsettled"]
+"""What a clause says of a thing; *unsettled*: the sources speak of it and do not settle it."""
+
+Zone = Literal[
+    "anywhere",
+    "clothing",
+    "flesh",
+    "above the waist",
+    "below the waist",
+    "legs",
+]
+Holdable = Place | Zone
+Height = Literal["foot", "ankle", "shin", "knee", "thigh", "crotch", "hip", "waist", "chest", "neck", "head"]
+"""Parts of the body from the ground upward; a limit includes the part it names."""
+
+Touch = Literal["loses", "stops play", "costs a point", "nothing"]
+"""What it costs the thrower to touch the ground first with anything but the feet."""
+
+Family = Literal["start hold", "keeping", "grips", "legs", "pressure", "ground", "named", "fall"]
+
+ZONES: Final[tuple[Zone, ...]] = get_args(Zone)
+HEIGHTS: Final[tuple[Height, ...]] = get_args(Height)
+FAMILIES: Final[tuple[Family, ...]] = get_args(Family)
+
+
+class Limits(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Where, when and for whom a clause holds; an empty field limits nothing.
+
+    Attributes:
+        place: the place or body it is limited to, as named in the sources.
+        years: EDTF: a year, an interval or an open interval (`1868`, `1868/1884`, `2013/..`).
+        wrestlers: the class of wrestler: "boys", "under 15", "women".
+    """
+
+    place: str = ""
+    years: str = ""
+    wrestlers: str = ""
+
+
+EVERYWHERE: Final = Limits()
+
+
+class Clause(Struct, frozen=True, kw_only=True, omit_defaults=True, tag_field="family"):
+    """What every clause has.
+
+    Attributes:
+        id: unique within its code.
+        sources: labels or ids of the sources that give it.
+        words: the rule as the source words it, or a paraphrase; shown, never judged.
+        limits: where, when and for whom it holds.
+    """
+
+    id: str
+    sources: tuple[str, ...] = ()
+    words: str = ""
+    limits: Limits = EVERYWHERE
+
+
+class StartHold(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="start hold"):
+    """Family 1, the hold the bout starts from.
+
+    Attributes:
+        right, left: where each hand holds; any one of several; empty leaves that hand free.
+        first: which hand takes hold first.
+        left_handed: whether the same hold with the hands changed over may be taken.
+    """
+
+    right: tuple[Holdable, ...] = ()
+    left: tuple[Holdable, ...] = ()
+    first: Literal["right", "left", "both together", "either"] | None = None
+    left_handed: Stance | None = None
+
+
+class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keeping"):
+    """Family 2, whether the start hold must be kept, and what losing it costs.
+
+    Attributes:
+        keep: what must be kept until he is down.
+        zone: for *within a zone*, the places a hand may shift to.
+        loss: what losing the hold costs, apart from whether it may be lost.
+    """
+
+    keep: Literal["both hands", "one hand", "within a zone", "free"] | None = None
+    zone: tuple[Holdable, ...] = ()
+    loss: Literal["the fall", "a point", "a restart", "nothing"] | None = None
+
+
+class GripRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="grips"):
+    """Family 3, where one may take hold.
+
+    Attributes:
+        allowed, barred: places and zones; a place by name outweighs its genus, a genus its zone.
+        rest: what goes for every place neither list covers.
+        flat_hand: whether a flat hand that pushes or steers and does not grip may go above the waist.
+        ground: limits the clause to wrestling standing or on the ground.
+    """
+
+    allowed: tuple[Holdable, ...] = ()
+    barred: tuple[Holdable, ...] = ()
+    rest: Stance | None = None
+    flat_hand: Stance | None = None
+    ground: Literal["standing", "on the ground"] | None = None
+
+
+class LegRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="legs"):
+    """Family 4, what the legs may do.
+
+    Attributes:
+        stance: leave, ban, or unsettled.
+        uses: the uses of the leg meant; *any* is every use but a leg merely placed.
+        height: allowed up to this part of him and no higher; of a ban, barred above this part only.
+        feet_only: the height binds the foot and not the rest of the leg.
+        when: limits the clause to the time he is on the ground, or once he is off it.
+        footwear: what is on the feet; shown, not judged.
+    """
+
+    stance: Stance
+    uses: tuple[LegUse | Literal["any"], ...] = ("any",)
+    height: Height | None = None
+    feet_only: bool = False
+    when: LegWhen | None = None
+    footwear: Literal["barefoot", "stockinged", "shod"] | None = None
+
+
+class PressureRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="pressure"):
+    """Family 5, pressure on joints, neck and throat, and grips that only hurt.
+
+    Attributes:
+        allowed, barred, unsettled: what is meant; a joint by name outweighs *joint*, and that *any*.
+    """
+
+    allowed: tuple[Pressure | Literal["any"], ...] = ()
+    barred: tuple[Pressure | Literal["any"], ...] = ()
+    unsettled: tuple[Pressure | Literal["any"], ...] = ()
+
+
+class GroundRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="ground"):
+    """Family 6, the ground.
+
+    Attributes:
+        work: whether wrestling goes on on the ground.
+        touch: what the thrower's touching first costs him.
+        both: what follows when both touch together.
+        fall_on_him: whether the thrower may come down on him.
+    """
+
+    work: Stance | None = None
+    touch: Touch | None = None
+    both: Literal["loses", "wrestled again", "counts", "nothing"] | None = None
+    fall_on_him: Stance | None = None
+
+
+class Likeness(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What a technique meant by a named rule looks like: every list that is not empty must be met by one
+    of its values."""
+
+    leg_use: tuple[LegUse, ...] = ()
+    limb: tuple[Limb, ...] = ()
+    limb_side: tuple[Literal["right", "left", "both"], ...] = ()
+    contact: tuple[Contact, ...] = ()
+    facing: tuple[Facing, ...] = ()
+    off_balance: tuple[Direction, ...] = ()
+    first_down: tuple[FirstDown, ...] = ()
+    pressure: tuple[Pressure, ...] = ()
+    falls_on_him: tuple[bool, ...] = ()
+
+
+class NamedRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="named"):
+    """Family 7, leave or ban by name, or by consent for one bout.
+
+    Attributes:
+        stance: leave, ban, or unsettled.
+        names: the techniques named.
+        like: what they look like, so that the rule also meets them under another name.
+        by_consent: the two may bar what they agree on before the bout.
+    """
+
+    stance: Stance
+    names: tuple[str, ...] = ()
+    like: Likeness | None = None
+    by_consent: bool = False
+
+
+class FallRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="fall"):
+    """Family 8, what counts as a fall. It says how a bout is won and breaks no technique.
+
+    Attributes:
+        parts: what must touch; *shoulders* and *hips* one each unless the number says otherwise.
+        number: how many of the parts must touch.
+        together: True if at once, False if one after another will do.
+        other: other ways to win: lifting him clear, putting him out of the ring.
+        part_falls: what counts for less and adds up, in words.
+    """
+
+    parts: tuple[
+        Literal["shoulder", "hip", "back", "side", "seat", "knee", "hand", "anything but the feet"], ...
+    ] = ()
+    number: int | None = None
+    together: bool | None = None
+    other: tuple[Literal["lift", "ring-out"], ...] = ()
+    part_falls: str = ""
+
+
+AnyClause = StartHold | KeepRule | GripRule | LegRule | PressureRule | GroundRule | NamedRule | FallRule
+
+
+@dataclass(frozen=True, slots=True)
+class RuleCode:
+    """A body of rules as its sources give it.
+
+    Attributes:
+        id: `r01`, given once.
+        name: as the sources call it.
+        place, period: where and when (EDTF) it was in force.
+        note: free text, not judged.
+        clauses: what it says; what no clause speaks of it leaves unsaid.
+        sources: labels or ids of the sources of the code as a whole.
+        version: counts the changes, kept by the store.
+    """
+
+    id: str
+    name: str
+    place: str = ""
+    period: str = ""
+    note: str = ""
+    clauses: tuple[AnyClause, ...] = ()
+    sources: tuple[str, ...] = ()
+    version: int = 0
+
+
+def family(clause: AnyClause) -> Family:
+    """The family a clause belongs to: its tag in JSON and TOML."""
+    return _FAMILY[type(clause)]
+
+
+_FAMILY: Final[dict[type, Family]] = {
+    StartHold: "start hold",
+    KeepRule: "keeping",
+    GripRule: "grips",
+    LegRule: "legs",
+    PressureRule: "pressure",
+    GroundRule: "ground",
+    NamedRule: "named",
+    FallRule: "fall",
+}

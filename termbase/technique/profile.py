@@ -1,0 +1,314 @@
+"""The mechanical profile of a technique: what the hands, the legs and the two bodies do.
+
+A profile is a set of statements, each with its provenance. An attribute that is `None` is *not stated*;
+that is not the same as a stated "none". Directions and sides of *his* body are seen from him; the hands are
+the wrestler's own. Everything here is plain data: judging, drawing and printing read it.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Final, Generic, Literal, TypeVar, get_args
+
+__all__ = [
+    "CONTACTS",
+    "DIRECTIONS",
+    "KINDS",
+    "LEG_USES",
+    "LIMBS",
+    "NOT_STATED",
+    "PLACES",
+    "PRESSURES",
+    "WORKS",
+    "Basis",
+    "Contact",
+    "Direction",
+    "Facing",
+    "FirstDown",
+    "Hand",
+    "Inward",
+    "LeftForm",
+    "LegUse",
+    "LegWhen",
+    "Limb",
+    "NamedProfile",
+    "Place",
+    "Pressure",
+    "Profile",
+    "Said",
+    "Side",
+    "Where",
+    "Work",
+    "kinds_of",
+    "mirror",
+]
+
+T = TypeVar("T")
+
+Basis = Literal["slip", "trial", "analogue", "reading"]
+"""Where a value comes from; *reading* is the editor's own reading of the evidence."""
+
+Place = Literal[
+    "jacket",
+    "collar",
+    "lapel",
+    "shoulder cloth",
+    "shoulder strap",
+    "sleeve",
+    "elbow cloth",
+    "back cloth",
+    "front cloth",
+    "belt",
+    "belt front",
+    "belt near side",
+    "belt far side",
+    "belt back",
+    "trouser cloth",
+    "arm",
+    "upper arm",
+    "forearm",
+    "wrist",
+    "fingers",
+    "head",
+    "hair",
+    "ear",
+    "neck",
+    "throat",
+    "round the body",
+    "round the body over the arm",
+    "round the body under the arm",
+    "leg",
+    "thigh",
+    "knee",
+    "ankle",
+    "foot",
+    "crotch",
+    "own other hand",
+    "free",
+]
+"""What a hand holds. *jacket*, *belt*, *arm*, *leg*, *shoulder cloth* and *round the body* name a genus
+whose kinds are in KINDS. A belt's near side is the side of the hand that holds it. *crotch* is an arm
+passed between his legs; *free* a hand that holds nothing."""
+
+Work = Literal["pull", "push", "lift", "steer", "lock", "hold only"]
+LegUse = Literal[
+    "none", "placed", "trip", "block", "hook", "reap", "sweep", "kick", "lift", "foot on the body"
+]
+"""What a leg does. *trip* is the genus of block, hook, reap and sweep (its kind not stated); *placed* is a
+leg set between or beside his without working on him; a sweep is not a kick."""
+
+LegWhen = Literal["with him on the ground", "once he is off it"]
+Limb = Literal[
+    "leg", "foot", "sole", "heel", "shin", "calf", "knee", "thigh", "hip", "back", "shoulder", "arm", "trunk"
+]
+Contact = Literal[
+    "foot",
+    "heel",
+    "ankle",
+    "shin",
+    "calf",
+    "knee",
+    "leg",
+    "inner thigh",
+    "outer thigh",
+    "thigh",
+    "crotch",
+    "hip",
+    "belly",
+    "trunk",
+    "chest",
+    "shoulder",
+    "arm",
+    "neck",
+    "head",
+]
+"""Where the working limb touches him; *leg* leaves the height open between foot and thigh."""
+
+Inward = Literal["inside", "outside"]
+Facing = Literal["front", "side", "back to him", "behind him", "same way"]
+Direction = Literal[
+    "forward",
+    "right forward",
+    "right",
+    "right backward",
+    "backward",
+    "left backward",
+    "left",
+    "left forward",
+    "up",
+    "none",
+]
+FirstDown = Literal["he", "both", "thrower"]
+Pressure = Literal[
+    "none",
+    "joint",
+    "shoulder",
+    "elbow",
+    "wrist",
+    "fingers",
+    "spine",
+    "hip",
+    "knee",
+    "ankle",
+    "neck",
+    "throat",
+    "pain",
+]
+"""What is pressed. *joint* is the genus of shoulder to ankle (which joint not stated); *neck* is a crank or
+pressure on it, *throat* a strangle, *pain* a grip that only hurts."""
+
+Where = Literal["standing", "on the ground"]
+Side = Literal["right", "left", "both"]
+LeftForm = Literal["same", "none"]
+"""*same*: it is done to either side alike; *none*: known to be done to one side only."""
+
+PLACES: Final[tuple[Place, ...]] = get_args(Place)
+WORKS: Final[tuple[Work, ...]] = get_args(Work)
+LEG_USES: Final[tuple[LegUse, ...]] = get_args(LegUse)
+LIMBS: Final[tuple[Limb, ...]] = get_args(Limb)
+CONTACTS: Final[tuple[Contact, ...]] = get_args(Contact)
+DIRECTIONS: Final[tuple[Direction, ...]] = get_args(Direction)
+PRESSURES: Final[tuple[Pressure, ...]] = get_args(Pressure)
+
+KINDS: Final[dict[Place, tuple[Place, ...]]] = {
+    "jacket": (
+        "collar",
+        "lapel",
+        "shoulder cloth",
+        "shoulder strap",
+        "sleeve",
+        "elbow cloth",
+        "back cloth",
+        "front cloth",
+    ),
+    "shoulder cloth": ("shoulder strap",),
+    "belt": ("belt front", "belt near side", "belt far side", "belt back"),
+    "arm": ("upper arm", "forearm", "wrist"),
+    "round the body": ("round the body over the arm", "round the body under the arm"),
+    "leg": ("thigh", "knee", "ankle", "foot"),
+}
+"""Each genus of place and its kinds (the vocabulary's own order, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said(Generic[T]):
+    """A value and who says so.
+
+    Attributes:
+        value: the value stated.
+        basis: what it rests on.
+        ref: which one: a slip's or trial's id, an analogue's name, the editor's initials; may be empty.
+    """
+
+    value: T
+    basis: Basis = "reading"
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """One hand of the wrestler. `None` means not stated.
+
+    Attributes:
+        places: where it holds as described; any one of several will do.
+        also: other places from which the same work is known to be done.
+        work: what it does.
+        essential: True if the technique is impossible without one of the places; False if any hold that
+            does the same work will do.
+        lets_go: True if as described it leaves its hold before the other is down.
+    """
+
+    places: Said[tuple[Place, ...]] | None = None
+    also: Said[tuple[Place, ...]] | None = None
+    work: Said[Work] | None = None
+    essential: Said[bool] | None = None
+    lets_go: Said[bool] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """What a technique needs; every attribute but the two hands may be `None`, not stated.
+
+    Attributes:
+        right, left: the wrestler's hands.
+        leg_use, leg_when: what the leg does to him, and whether he still stands on the ground then.
+        limb, limb_side: the part of the wrestler that works on him, and of which side.
+        contact: the parts of him it touches, all of them.
+        his_side, contact_inward: on which of his sides (or legs), from inside or outside.
+        contact_from: whether it meets him from the front or from behind.
+        facing: how the wrestler stands to him at the decisive moment.
+        off_balance: where he is broken to, as he sees it.
+        first_down: who first meets the ground with anything but the feet.
+        falls_on_him: whether the thrower comes down on top of him.
+        pressure: what is pressed or bent to make him yield or go.
+        ground: whether it is done standing or on the ground.
+        left_form: whether it is done to the other side alike.
+    """
+
+    right: Hand = Hand()
+    left: Hand = Hand()
+    leg_use: Said[LegUse] | None = None
+    leg_when: Said[LegWhen] | None = None
+    limb: Said[Limb] | None = None
+    limb_side: Said[Side] | None = None
+    contact: Said[tuple[Contact, ...]] | None = None
+    his_side: Said[Side] | None = None
+    contact_inward: Said[Inward] | None = None
+    contact_from: Said[Literal["front", "behind"]] | None = None
+    facing: Said[Facing] | None = None
+    off_balance: Said[Direction] | None = None
+    first_down: Said[FirstDown] | None = None
+    falls_on_him: Said[bool] | None = None
+    pressure: Said[Pressure] | None = None
+    ground: Said[Where] | None = None
+    left_form: Said[LeftForm] | None = None
+
+
+NOT_STATED: Final = Profile()
+"""The profile that says nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class NamedProfile:
+    """A profile with the names it goes by.
+
+    Attributes:
+        id: the entry it belongs to, or a label of its own.
+        name: the name to show.
+        names: every other name, for rules that ban by name.
+        profile: what it needs.
+        note: free text, not judged.
+    """
+
+    id: str
+    name: str
+    names: tuple[str, ...] = ()
+    profile: Profile = NOT_STATED
+    note: str = ""
+
+
+def kinds_of(place: Place) -> tuple[Place, ...]:
+    """The kinds under a place, itself first; a place that is no genus gives itself alone."""
+    return (place, *KINDS.get(place, ()))
+
+
+_OTHER_SIDE: Final[dict[Side, Side]] = {"right": "left", "left": "right", "both": "both"}
+_OTHER_WAY: Final[dict[Direction, Direction]] = {
+    "right": "left",
+    "left": "right",
+    "right forward": "left forward",
+    "left forward": "right forward",
+    "right backward": "left backward",
+    "left backward": "right backward",
+}
+
+
+def mirror(profile: Profile) -> Profile:
+    """The same technique done to the other side: hands, sides and directions change over."""
+    limb, his, off = profile.limb_side, profile.his_side, profile.off_balance
+    return replace(
+        profile,
+        right=profile.left,
+        left=profile.right,
+        limb_side=limb and replace(limb, value=_OTHER_SIDE[limb.value]),
+        his_side=his and replace(his, value=_OTHER_SIDE[his.value]),
+        off_balance=off and replace(off, value=_OTHER_WAY.get(off.value, off.value)),
+    )
