@@ -1,0 +1,444 @@
+"""Dates of old print, certain or not: EDTF, the extended date format of ISO 8601-2:2019, levels 0 to 2.
+
+`parse` reads one date as it is stored and typed (`1898`, `1898-XX`, `1890~`, `1866/1909`, `[1890..1899]`),
+`Edtf.earliest` and `Edtf.latest` bound it by days, and `readable` says it in English. The calendar is the
+proleptic Gregorian one of ISO 8601; times of day are refused, since no printed witness has one.
+"""
+
+import re
+from calendar import monthrange
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from termbase.errors import BadInput
+
+__all__ = ["CalendarDate", "Edtf", "Range", "is_iso_date", "parse", "readable"]
+
+Kind = Literal["date", "interval", "one of", "all of"]
+Bound = Literal["open", "unknown"]
+DayNumber = tuple[int, int, int]
+
+_DOUBT = "[?~%]?"
+_DATE = re.compile(
+    rf"(?P<q0>{_DOUBT})"
+    r"(?:(?P<year>-?[0-9X]{4})|Y(?P<long>-?[0-9]+)(?:E(?P<exponent>[0-9]))?)"
+    r"(?:S(?P<significant>[1-9][0-9]?))?"
+    rf"(?P<q1>{_DOUBT})"
+    rf"(?:-(?P<q2>{_DOUBT})(?P<month>[0-9X]{{2}})(?P<q3>{_DOUBT})"
+    rf"(?:-(?P<q4>{_DOUBT})(?P<day>[0-9X]{{2}})(?P<q5>{_DOUBT}))?)?"
+)
+_ISO_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
+)
+_NORTH, _SOUTH = " (northern hemisphere)", " (southern hemisphere)"
+# Sub-year groupings of ISO 8601-2 4.8: what to call each, and its first and last month. A season is
+# bounded as the calendar months of the north unless the code says south; a winter may be the one that
+# begins or the one that ends in its year, so its bounds take in both.
+_GROUPINGS: dict[int, tuple[str, int, int]] = {
+    21: ("spring", 3, 5),
+    22: ("summer", 6, 8),
+    23: ("autumn", 9, 11),
+    24: ("winter", 1, 14),
+    25: ("spring" + _NORTH, 3, 5),
+    26: ("summer" + _NORTH, 6, 8),
+    27: ("autumn" + _NORTH, 9, 11),
+    28: ("winter" + _NORTH, 1, 14),
+    29: ("spring" + _SOUTH, 9, 11),
+    30: ("summer" + _SOUTH, 1, 14),
+    31: ("autumn" + _SOUTH, 3, 5),
+    32: ("winter" + _SOUTH, 6, 8),
+    33: ("first quarter of", 1, 3),
+    34: ("second quarter of", 4, 6),
+    35: ("third quarter of", 7, 9),
+    36: ("fourth quarter of", 10, 12),
+    37: ("first four months of", 1, 4),
+    38: ("middle four months of", 5, 8),
+    39: ("last four months of", 9, 12),
+    40: ("first half of", 1, 6),
+    41: ("second half of", 7, 12),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDate:
+    """One date: a year, and perhaps a month (or season) and a day, any digit of which may be unknown.
+
+    Attributes:
+        year: four digits with `X` for an unknown one, or more digits for a long year; `-` before BC.
+        month: two digits or `X`; 21 to 41 are seasons, quarters and halves; empty where not given.
+        day: two digits or `X`; empty where not given.
+        significant: how many digits of the year count (`1950S2`), 0 for all of them.
+        doubts: for year, month and day: `?` uncertain, `~` approximate, `%` both, or nothing.
+    """
+
+    year: str
+    month: str = ""
+    day: str = ""
+    significant: int = 0
+    doubts: tuple[str, str, str] = ("", "", "")
+
+    def years(self) -> tuple[int, int]:
+        """The first and last year this may be."""
+        sign = -1 if self.year.startswith("-") else 1
+        digits = self.year.lstrip("-")
+        low, high = digits.replace("X", "0"), digits.replace("X", "9")
+        if 0 < self.significant < len(digits):
+            lost = len(digits) - self.significant
+            low, high = digits[:-lost] + "0" * lost, digits[:-lost] + "9" * lost
+        first, last = sorted((sign * int(low), sign * int(high)))
+        return first, last
+
+    def first_day(self) -> DayNumber:
+        """The earliest day this may be, as (year, month, day)."""
+        first, last = self.years()
+        if self.month in _GROUPING_CODES:
+            return first, _GROUPINGS[int(self.month)][1], 1
+        return next(self._days(range(first, last + 1), backwards=False))
+
+    def last_day(self) -> DayNumber:
+        """The latest day this may be, as (year, month, day)."""
+        first, last = self.years()
+        if self.month in _GROUPING_CODES:
+            month = _GROUPINGS[int(self.month)][2]
+            year, month = (last + 1, month - 12) if month > 12 else (last, month)
+            return year, month, _month_length(year, month)
+        return next(self._days(range(last, first - 1, -1), backwards=True))
+
+    def has_a_day(self) -> bool:
+        """Whether any day of the calendar fits the digits given."""
+        first, last = self.years()
+        return next(self._days(range(first, last + 1), backwards=False), None) is not None
+
+    def _days(self, years: range, *, backwards: bool) -> Iterator[DayNumber]:
+        """Every day that the known digits allow, from one end."""
+        step = -1 if backwards else 1
+        year_pattern = self.year.lstrip("-") if "X" in self.year else ""
+        for year in years:
+            if year_pattern and not _fits(f"{abs(year):04}", year_pattern):
+                continue
+            for month in range(1, 13)[::step]:
+                if self.month and not _fits(f"{month:02}", self.month):
+                    continue
+                for day in range(1, _month_length(year, month) + 1)[::step]:
+                    if not self.day or _fits(f"{day:02}", self.day):
+                        yield year, month, day
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """From one date to another, either of which may be open (`..`) or unknown (left out)."""
+
+    start: CalendarDate | Bound
+    end: CalendarDate | Bound
+
+
+@dataclass(frozen=True, slots=True)
+class Edtf:
+    """A parsed EDTF text.
+
+    Attributes:
+        text: the text as parsed; writing it out again is reading this.
+        kind: a single date, an interval, one of several dates (`[ ]`), or all of several (`{ }`).
+        members: the date; the one `Range` of an interval; the members of a set, ranges among them.
+    """
+
+    text: str
+    kind: Kind
+    members: tuple[CalendarDate | Range, ...]
+
+    def earliest(self) -> str | None:
+        """The first day it may be, as an ISO 8601 date; None where the beginning is open or unknown.
+
+        Doubt (`?`, `~`, `%`) does not widen the bounds: how far off a guess may be is nobody's to say here.
+        """
+        days = [_first_of(member) for member in self.members]
+        known = [day for day in days if day is not None]
+        return _iso(min(known)) if len(known) == len(days) else None
+
+    def latest(self) -> str | None:
+        """The last day it may be, as an ISO 8601 date; None where the end is open or unknown."""
+        days = [_last_of(member) for member in self.members]
+        known = [day for day in days if day is not None]
+        return _iso(max(known)) if len(known) == len(days) else None
+
+    def sort_key(self) -> str:
+        """ASCII text by which dates sort: by first possible day, then by last; undated ends by the other.
+
+        Plain text so that a database column can hold it; years to five thousand million either way.
+        """
+        firsts = [day for member in self.members if (day := _first_of(member)) is not None]
+        lasts = [day for member in self.members if (day := _last_of(member)) is not None]
+        first = min(firsts or lasts, default=(0, 1, 1))
+        last = max(lasts or firsts, default=first)
+        return f"{_sortable(first)}/{_sortable(last)}"
+
+
+def parse(text: str) -> Edtf:
+    """Read an EDTF text, levels 0 to 2 without times of day.
+
+    Raises:
+        BadInput: the text is no EDTF date; `mend` says how to write what seems to be meant.
+    """
+    given = text.strip()
+    if given[:1] in ("[", "{"):
+        return _parse_set(given)
+    if "/" in given:
+        halves = given.split("/")
+        if len(halves) != 2:
+            raise _bad(
+                given, "has more than one stroke", "Write first and last date with one stroke between."
+            )
+        member = Range(_parse_bound(halves[0], given), _parse_bound(halves[1], given))
+        _check_order(member, given)
+        return Edtf(given, "interval", (member,))
+    return Edtf(given, "date", (_parse_date(given, given),))
+
+
+def is_iso_date(text: str) -> bool:
+    """Whether the text is a whole calendar day, `YYYY-MM-DD`, that exists."""
+    found = _ISO_DAY.fullmatch(text)
+    if not found:
+        return False
+    year, month, day = (int(part) for part in found.groups())
+    return 1 <= month <= 12 and 1 <= day <= _month_length(year, month)
+
+
+def readable(date: Edtf) -> str:
+    """The date in English words, for screens and print: `about 1898`, `June 1871`, `1866 to 1909`."""
+    if date.kind == "date":
+        return _date_words(date.members[0])
+    if date.kind == "interval":
+        return _range_words(date.members[0])
+    if date.kind == "one of" and len(date.members) == 1 and isinstance(date.members[0], Range):
+        member = date.members[0]
+        if isinstance(member.start, CalendarDate) and isinstance(member.end, CalendarDate):
+            return f"between {_date_words(member.start)} and {_date_words(member.end)}"
+    words = [_date_words(m) if isinstance(m, CalendarDate) else _range_words(m) for m in date.members]
+    joint = " or " if date.kind == "one of" else " and "
+    return joint.join(filter(None, [", ".join(words[:-1]), words[-1]]))
+
+
+# Reading
+
+
+def _parse_set(given: str) -> Edtf:
+    closing = {"[": "]", "{": "}"}[given[0]]
+    if len(given) < 3 or not given.endswith(closing):
+        raise _bad(given, f"opens with {given[0]} and does not close", f"End it with {closing}.")
+    members: list[CalendarDate | Range] = []
+    for piece in given[1:-1].split(","):
+        start, dots, end = piece.strip().partition("..")
+        if not dots:
+            members.append(_parse_date(start, given))
+            continue
+        if not (start or end):
+            raise _bad(
+                given, "has .. without a date on either side", "Write the date the range starts or ends."
+            )
+        member = Range(
+            _parse_date(start, given) if start else "open", _parse_date(end, given) if end else "open"
+        )
+        _check_order(member, given)
+        members.append(member)
+    return Edtf(given, "one of" if given[0] == "[" else "all of", tuple(members))
+
+
+def _parse_bound(text: str, whole: str) -> CalendarDate | Bound:
+    if text == "..":
+        return "open"
+    return _parse_date(text, whole) if text else "unknown"
+
+
+def _parse_date(text: str, whole: str) -> CalendarDate:
+    found = _DATE.fullmatch(text)
+    if not found:
+        raise _bad(whole, "is not a date that can be read", _advice(whole))
+    part = {name: value or "" for name, value in found.groupdict().items()}
+    year = part["year"]
+    if not year:
+        year = part["long"] + "0" * int(part["exponent"] or "0")
+        digits = year.lstrip("-")
+        if len(digits) < 5 or digits.startswith("0") or len(digits) > 10:
+            raise _bad(whole, "has a Y before a year that is not long", "Y is for years of 5 to 10 digits.")
+    if year == "-0000":
+        raise _bad(whole, "has a year -0000", "Write 0000 for 1 BC.")
+    if part["significant"] and ("X" in year or part["month"]):
+        raise _bad(whole, "has significant digits (S) beside X or a month", "Keep one of the two.")
+    date = CalendarDate(year, part["month"], part["day"], int(part["significant"] or "0"), _doubts(part))
+    _check_calendar(date, whole)
+    return date
+
+
+def _doubts(part: dict[str, str]) -> tuple[str, str, str]:
+    """A sign before a part doubts that part; one after it doubts it and everything to its left."""
+    year = _both(part["q0"], part["q1"], part["q3"], part["q5"])
+    month = _both(part["q2"], part["q3"], part["q5"]) if part["month"] else ""
+    day = _both(part["q4"], part["q5"]) if part["day"] else ""
+    return year, month, day
+
+
+def _both(*signs: str) -> str:
+    joined = "".join(signs)
+    if "%" in joined or ("?" in joined and "~" in joined):
+        return "%"
+    return joined[:1]
+
+
+def _check_calendar(date: CalendarDate, whole: str) -> None:
+    if date.month in _GROUPING_CODES:
+        if date.day:
+            raise _bad(whole, "has a day within a season", "Leave the day out, or write the month 01 to 12.")
+        return
+    if date.month and not any(_fits(f"{month:02}", date.month) for month in range(1, 13)):
+        raise _bad(
+            whole, f"has a month {date.month}", "Months are 01 to 12, XX if unknown; seasons 21 to 24."
+        )
+    if date.day and not any(_fits(f"{day:02}", date.day) for day in range(1, 32)):
+        raise _bad(whole, f"has a day {date.day}", "Days are 01 to 31, XX if unknown.")
+    in_leap_year = CalendarDate("2000", date.month, date.day)
+    if not (in_leap_year.has_a_day() and date.has_a_day()):
+        raise _bad(whole, f"has a day {date.day} that its month does not have", "Correct the day.")
+
+
+def _check_order(member: Range, whole: str) -> None:
+    first, last = _first_of(member), _last_of(member)
+    if first is not None and last is not None and first > last:
+        raise _bad(whole, "ends before it begins", "Write the earlier date first.")
+
+
+def _bad(text: str, what: str, mend: str) -> BadInput:
+    return BadInput(f"The date “{text}” {what}.", where="date", mend=mend)
+
+
+def _advice(text: str) -> str:
+    """How to write what somebody probably meant by a text that is no EDTF."""
+    if not text:
+        return "Write a year, such as 1898."
+    if re.match(r"(c|ca|circa|about)\b", text, re.IGNORECASE):
+        return "Write 1898~ for about 1898."
+    if re.fullmatch(r"\d{4}\s*[-–—]\s*\d{2,4}", text):
+        return "Write 1890/1899 for a span, [1890..1899] for one year out of a span."
+    if re.fullmatch(r"\d{2,3}[-–_?x.]+|\d{3}0'?s", text):
+        return "Write 189X for a year in the 1890s, 18XX for one in the 1800s."
+    if "T" in text:
+        return "Leave the time of day out."
+    return "Write the year first and figures only: 1898, 1898-06, 1898-06-03; X for an unknown digit."
+
+
+# Days
+
+_GROUPING_CODES = frozenset(str(code) for code in _GROUPINGS)
+
+
+def _fits(digits: str, pattern: str) -> bool:
+    return len(digits) == len(pattern) and all(p in ("X", d) for d, p in zip(digits, pattern, strict=True))
+
+
+def _month_length(year: int, month: int) -> int:
+    # The Gregorian calendar repeats every 400 years, and calendar knows years 1 to 9999 only.
+    return monthrange(2000 + year % 400, month)[1]
+
+
+def _first_of(member: CalendarDate | Range) -> DayNumber | None:
+    date = member.start if isinstance(member, Range) else member
+    return date.first_day() if isinstance(date, CalendarDate) else None
+
+
+def _last_of(member: CalendarDate | Range) -> DayNumber | None:
+    date = member.end if isinstance(member, Range) else member
+    return date.last_day() if isinstance(date, CalendarDate) else None
+
+
+def _iso(day: DayNumber) -> str:
+    year, month, of_month = day
+    sign = "-" if year < 0 else "+" if year > 9999 else ""
+    return f"{sign}{abs(year):04}-{month:02}-{of_month:02}"
+
+
+def _sortable(day: DayNumber) -> str:
+    shifted = min(max(day[0] + 5_000_000_000, 0), 9_999_999_999)
+    return f"{shifted:010}-{day[1]:02}-{day[2]:02}"
+
+
+# Words
+
+
+def _date_words(member: CalendarDate | Range | Bound) -> str:
+    if not isinstance(member, CalendarDate):
+        return ""
+    words = _plain_words(member)
+    given = [
+        d for d, part in zip(member.doubts, (member.year, member.month, member.day), strict=True) if part
+    ]
+    if not any(given):
+        return words
+    if len(set(given)) == 1 and not words.startswith(("between", "a ")):
+        return {"?": "perhaps ", "~": "about ", "%": "perhaps about "}[given[0]] + words
+    notes = []
+    for sign, name in (("?", "uncertain"), ("~", "approximate"), ("%", "uncertain and approximate")):
+        parts = [p for p, d in zip(("year", "month", "day"), member.doubts, strict=True) if d == sign]
+        if len(parts) == len(given):
+            notes.append(name)
+        elif parts:
+            notes.append(f"{' and '.join(parts)} {name}")
+    return f"{words} ({', '.join(notes)})"
+
+
+def _plain_words(date: CalendarDate) -> str:
+    year = _year_words(date)
+    joined = f"of {year}" if year.startswith("a") else year
+    if date.month in _GROUPING_CODES:
+        name = _GROUPINGS[int(date.month)][0]
+        season, _, hemisphere = name.partition(" (")
+        return f"{season} {joined}" + (f" ({hemisphere}" if hemisphere else "")
+    if not date.month:
+        return year
+    months = [m for m in range(1, 13) if _fits(f"{m:02}", date.month)]
+    month = _MONTHS[months[0] - 1] if len(months) == 1 else ""
+    if not date.day:
+        return f"{month} {joined}" if month else f"a month of {year}{_choice(date.month, months)}"
+    if "X" not in date.day:
+        return f"{int(date.day)} {month} {joined}" if month else f"day {int(date.day)} of a month of {year}"
+    return f"a day in {month} {joined}" if month else f"a day in {year}"
+
+
+def _choice(pattern: str, months: list[int]) -> str:
+    if pattern == "XX":
+        return ""
+    return f" ({_MONTHS[months[0] - 1]} to {_MONTHS[months[-1] - 1]})"
+
+
+def _year_words(date: CalendarDate) -> str:
+    first, last = date.years()
+    if date.year == "XXXX":
+        return "an unknown year"
+    if date.significant and first != last:
+        return f"between {_year_name(first)} and {_year_name(last)} (estimated {_year_name(int(date.year))})"
+    if first == last:
+        return _year_name(first)
+    span = f"{_year_name(first)} and {_year_name(last)}"
+    return (
+        f"a year between {span}"
+        if date.month or not re.fullmatch("-?[0-9]+X+", date.year)
+        else f"between {span}"
+    )
+
+
+def _year_name(year: int) -> str:
+    return f"{1 - year} BC" if year <= 0 else str(year)
+
+
+def _range_words(member: CalendarDate | Range) -> str:
+    if not isinstance(member, Range):
+        return _date_words(member)
+    start, end = _date_words(member.start), _date_words(member.end)
+    if start and end:
+        return f"{start} to {end}"
+    if start:
+        return f"{start} or later" if member.end == "open" else f"from {start}, end not known"
+    if end:
+        return f"{end} or earlier" if member.start == "open" else f"until {end}, beginning not known"
+    return "at no known time"

@@ -1,0 +1,229 @@
+"""Language tags: BCP 47 (RFC 5646), read and written in its canonical case, and named through CLDR.
+
+A tag must be well formed; whether its subtags are registered is not asked, so that a language nobody has
+registered yet (`xx`, `qaa`, `x-glan`) can be worked on.
+"""
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+from babel import Locale, UnknownLocaleError
+
+from termbase.errors import BadInput
+
+__all__ = [
+    "LanguageTag",
+    "canonical",
+    "display_name",
+    "is_well_formed",
+    "lookup_chain",
+    "parse",
+    "plural_category",
+]
+
+# RFC 5646 2.1, `irregular` and `regular`, with the preferred value the registry gives each where it has
+# one (RFC 5646 4.5; values from the IANA Language Subtag Registry, from memory).
+_GRANDFATHERED = {
+    "en-gb-oed": "en-GB-oxendict",
+    "i-ami": "ami",
+    "i-bnn": "bnn",
+    "i-default": "i-default",
+    "i-enochian": "i-enochian",
+    "i-hak": "hak",
+    "i-klingon": "tlh",
+    "i-lux": "lb",
+    "i-mingo": "i-mingo",
+    "i-navajo": "nv",
+    "i-pwn": "pwn",
+    "i-tao": "tao",
+    "i-tay": "tay",
+    "i-tsu": "tsu",
+    "sgn-be-fr": "sfb",
+    "sgn-be-nl": "vgt",
+    "sgn-ch-de": "sgg",
+    "art-lojban": "jbo",
+    "cel-gaulish": "cel-gaulish",
+    "no-bok": "nb",
+    "no-nyn": "nn",
+    "zh-guoyu": "cmn",
+    "zh-hakka": "hak",
+    "zh-min": "zh-min",
+    "zh-min-nan": "nan",
+    "zh-xiang": "hsn",
+}
+# Deprecated two-letter codes and their preferred values (same registry, from memory).
+_RENAMED_LANGUAGES = {"in": "id", "iw": "he", "ji": "yi", "jw": "jv", "mo": "ro"}
+_RENAMED_REGIONS = {"BU": "MM", "DD": "DE", "FX": "FR", "TP": "TL", "YD": "YE", "ZR": "CD"}
+# Languages that take extended language subtags (RFC 5646 2.2.2); the canonical form drops them (4.5).
+_EXTLANG_PREFIXES = frozenset({"ar", "kok", "lv", "ms", "sgn", "sw", "uz", "zh"})
+
+_TAG = re.compile(
+    r"(?P<language>[a-z]{2,3}(?P<extlang>(?:-[a-z]{3}(?![a-z0-9])){0,3})|[a-z]{4}|[a-z]{5,8})"
+    r"(?:-(?P<script>[a-z]{4}))?"
+    r"(?:-(?P<region>[a-z]{2}|[0-9]{3}))?"
+    r"(?P<variants>(?:-(?:[a-z0-9]{5,8}|[0-9][a-z0-9]{3}))*)"
+    r"(?P<extensions>(?:-[0-9a-wy-z](?:-[a-z0-9]{2,8})+)*)"
+    r"(?P<private>(?:-x(?:-[a-z0-9]{1,8})+)?)"
+)
+_PRIVATE_TAG = re.compile(r"x(?:-[a-z0-9]{1,8})+")
+
+
+@dataclass(frozen=True, slots=True)
+class LanguageTag:
+    """A tag in its parts, each in canonical case.
+
+    Attributes:
+        text: the canonical tag.
+        language: primary language subtag; the whole tag where it is grandfathered or private.
+        script: four letters (`Latg`) or empty.
+        region: two letters or three digits, or empty.
+        variants: in the order given.
+        extensions: each with its singleton (`u-co-trad`), in alphabetical order.
+        private: what follows `x-`, or empty.
+    """
+
+    text: str
+    language: str
+    script: str = ""
+    region: str = ""
+    variants: tuple[str, ...] = ()
+    extensions: tuple[str, ...] = ()
+    private: str = ""
+
+
+def parse(tag: str) -> LanguageTag:
+    """Take a tag apart.
+
+    Raises:
+        BadInput: the tag is not well formed, repeats a variant, or repeats an extension's singleton.
+    """
+    return _parse(tag.strip())
+
+
+def canonical(tag: str) -> str:
+    """The tag in canonical form: case by RFC 5646 2.1.1, deprecated codes and extlangs replaced (4.5).
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    return _parse(tag.strip()).text
+
+
+def is_well_formed(tag: str) -> bool:
+    """Whether `parse` takes the tag."""
+    try:
+        _parse(tag.strip())
+    except BadInput:
+        return False
+    return True
+
+
+def lookup_chain(tag: str) -> tuple[str, ...]:
+    """The tag and ever shorter ones down to its language, the order of RFC 4647 3.4 (`ga-Latg`, `ga`).
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    pieces = canonical(tag).split("-")
+    chain = []
+    while pieces:
+        chain.append("-".join(pieces))
+        pieces.pop()
+        if pieces and len(pieces[-1]) == 1 and pieces[-1] != "i":
+            pieces.pop()
+    return tuple(link for link in chain if is_well_formed(link))
+
+
+@lru_cache(maxsize=4096)
+def display_name(tag: str, in_language: str = "en") -> str:
+    """The language's name in another language, by CLDR: `Irish (Gaelic)` for `ga-Latg` in English.
+
+    A part CLDR cannot name in that language is named in English, and failing that by its own code.
+
+    Raises:
+        BadInput: either tag is not well formed.
+    """
+    parts = _parse(tag.strip())
+    english = Locale("en")
+    locale = _locale(in_language) or english
+    name = locale.languages.get(parts.language) or english.languages.get(parts.language)
+    if name is None:
+        return parts.text
+    details = []
+    if parts.script:
+        details.append(locale.scripts.get(parts.script) or english.scripts.get(parts.script) or parts.script)
+    if parts.region:
+        found = locale.territories.get(parts.region) or english.territories.get(parts.region)
+        details.append(found or parts.region)
+    details.extend(locale.variants.get(v.upper()) or v for v in parts.variants)
+    if parts.private:
+        details.append(parts.private)
+    return f"{name} ({', '.join(details)})" if details else str(name)
+
+
+def plural_category(number: float, tag: str) -> str:
+    """The CLDR plural category of a number: zero, one, two, few, many or other; other where unknown.
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    locale = _locale(tag)
+    return str(locale.plural_form(abs(number))) if locale else "other"
+
+
+@lru_cache(maxsize=1024)
+def _parse(tag: str) -> LanguageTag:
+    lower = tag.lower()
+    if lower in _GRANDFATHERED:
+        better = _GRANDFATHERED[lower]
+        return LanguageTag(better, better) if better.lower() == lower else _parse(better)
+    if _PRIVATE_TAG.fullmatch(lower):
+        return LanguageTag(lower, lower, private=lower[2:])
+    found = _TAG.fullmatch(lower)
+    if not found:
+        raise BadInput(f"“{tag}” is not a language tag (BCP 47).", where="language", mend=_advice(tag))
+    variants = tuple(found["variants"].split("-")[1:])
+    extensions = tuple(sorted(re.findall(r"[0-9a-wy-z](?:-[a-z0-9]{2,8})+", found["extensions"])))
+    _refuse_repeats(tag, "variant", variants)
+    _refuse_repeats(tag, "extension", tuple(extension[0] for extension in extensions))
+    language, _, extlang = found["language"].partition("-")
+    if extlang:
+        language = extlang if language in _EXTLANG_PREFIXES and "-" not in extlang else found["language"]
+    language = _RENAMED_LANGUAGES.get(language, language)
+    script = (found["script"] or "").title()
+    region = (found["region"] or "").upper()
+    region = _RENAMED_REGIONS.get(region, region)
+    private = found["private"][3:]
+    pieces = (language, script, region, *variants, *extensions, f"x-{private}" if private else "")
+    text = "-".join(piece for piece in pieces if piece)
+    return LanguageTag(text, language, script, region, variants, extensions, private)
+
+
+def _refuse_repeats(tag: str, what: str, subtags: tuple[str, ...]) -> None:
+    for subtag in subtags:
+        if subtags.count(subtag) > 1:
+            raise BadInput(
+                f"“{tag}” has the {what} “{subtag}” twice.", where="language", mend="Keep one of the two."
+            )
+
+
+def _advice(tag: str) -> str:
+    if not tag:
+        return "Write a tag such as cy for Welsh or ga-Latg for Irish in Gaelic type."
+    if "_" in tag or " " in tag:
+        return "Join the parts by hyphens: cy-GB."
+    if re.fullmatch(r"[A-Za-z]-.*", tag):
+        return "Begin with a language of two or three letters; private tags begin with x-."
+    return "Write language, then script, then region: cy, ga-Latg, en-GB."
+
+
+@lru_cache(maxsize=256)
+def _locale(tag: str) -> Locale | None:
+    """Babel's locale for the tag or for the nearest shorter one; None where CLDR has none."""
+    for link in lookup_chain(tag):
+        try:
+            return Locale.parse(link, sep="-")
+        except (UnknownLocaleError, ValueError):
+            continue
+    return None
