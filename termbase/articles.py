@@ -1,0 +1,155 @@
+"""An entry with all that belongs to it: what a reader of an article, a printer and an exporter need.
+
+Screens, print and exchange all read `Article`, so that a name, a quotation or a verdict is put together in
+one place only.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from termbase.entries import Entry, RelationKind, Ruling, Term, head, heads
+from termbase.evidence import (
+    Evidence,
+    Witness,
+    mechanic_evidence,
+    name_evidence,
+    practice_evidence,
+    witnesses,
+)
+from termbase.judging import Verdict, judge
+from termbase.pages import Line
+from termbase.people import Termbase
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip, Source
+from termbase.store.reading import Reader
+from termbase.technique import Profile
+from termbase.trials import Trial
+
+__all__ = ["Article", "Judged", "Library", "Related", "judge_cached"]
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The verdict on a technique under one rule code, and the editor's ruling over it, if any."""
+
+    code: RuleCode
+    verdict: Verdict
+    ruling: Ruling | None
+
+
+@dataclass(frozen=True)
+class Related:
+    """A relation as read from this entry: `narrower`, entry id, the other entry's heads by language."""
+
+    kind: str
+    entry_id: str
+    heads: tuple[Term, ...]
+
+
+@dataclass(frozen=True)
+class Article:
+    """One entry with its slips (by term id), trials, word-list lines, relations, evidence and verdicts.
+
+    `names` holds the evidence of each term by its id, `dated` its independent witnesses, earliest first.
+    """
+
+    entry: Entry
+    slips: dict[str, tuple[Slip, ...]]
+    trials: tuple[Trial, ...]
+    lines: tuple[Line, ...]
+    related: tuple[Related, ...]
+    judged: tuple[Judged, ...]
+    names: dict[str, Evidence]
+    dated: dict[str, tuple[Witness, ...]]
+    mechanic: Evidence
+    practice: Evidence
+
+    def head(self, language: str) -> Term | None:
+        """The term under which the entry stands in a language."""
+        return head(self.entry, language)
+
+
+@lru_cache(maxsize=65536)
+def judge_cached(profile: Profile, code: RuleCode) -> Verdict:
+    """`judge`, remembered: the same profile and code always give the same verdict."""
+    return judge(profile, code)
+
+
+class Library:
+    """What all articles share (termbase, sources, rule codes), and the articles themselves."""
+
+    def __init__(self, reader: Reader) -> None:
+        self.reader = reader
+        self.termbase: Termbase = reader.termbase()
+        self.sources: dict[str, Source] = {s.id: s for s in reader.all(Source)}
+        self.codes: tuple[RuleCode, ...] = reader.all(RuleCode)
+        self._issued = {s.id: s.issued for s in self.sources.values()}
+
+    def languages(self) -> tuple[str, ...]:
+        """The working language, then the vernaculars."""
+        return (self.termbase.working_language, *self.termbase.vernaculars)
+
+    def date_of(self, slip: Slip) -> str:
+        """EDTF date of a slip: its own, else its source's."""
+        return slip.date or self._issued.get(slip.source_id, "")
+
+    def article(self, entry_id: str) -> Article:
+        """The article of one entry.
+
+        Raises:
+            NotFound: there is no such entry.
+        """
+        return next(self.of([self.reader.get(Entry, entry_id)]))
+
+    def articles(self, ids: Sequence[str] | None = None) -> Iterator[Article]:
+        """Articles in the order of `ids`, or of making; read in batches, so memory stays flat."""
+        for batch in self.reader.entries(ids):
+            yield from self.of(batch)
+
+    def of(self, entries: Iterable[Entry]) -> Iterator[Article]:
+        """The articles of these entries, in their order."""
+        batch = tuple(entries)
+        slips = self.reader.slips_of(batch)
+        trials = self.reader.by_entry(Trial, batch)
+        lines = self.reader.lines_of(batch)
+        incoming = self.reader.incoming(batch)
+        others = {r.target_id for e in batch for r in e.relations} | {
+            i for t in incoming.values() for _, i in t
+        }
+        names = {i: tuple(heads(e).values()) for i, e in self.reader.many(Entry, others).items()}
+        for entry in batch:
+            mine = {t.id: slips.get(t.id, ()) for t in entry.terms}
+            tried = trials.get(entry.id, ())
+            yield Article(
+                entry=entry,
+                slips=mine,
+                trials=tried,
+                lines=lines.get(entry.id, ()),
+                related=_related(entry, incoming.get(entry.id, ()), names),
+                judged=self._judged(entry),
+                names={i: name_evidence(s, self._issued) for i, s in mine.items()},
+                dated={i: witnesses(s, self._issued) for i, s in mine.items()},
+                mechanic=mechanic_evidence(entry.technique, len(entry.figures)),
+                practice=practice_evidence(tried),
+            )
+
+    def _judged(self, entry: Entry) -> tuple[Judged, ...]:
+        if entry.technique is None:
+            return ()
+        rulings = {r.code_id: r for r in entry.rulings}
+        profile = entry.technique
+        return tuple(Judged(c, judge_cached(profile, c), rulings.get(c.id)) for c in self.codes)
+
+
+def _related(
+    entry: Entry, incoming: Iterable[tuple[str, str]], names: dict[str, tuple[Term, ...]]
+) -> tuple[Related, ...]:
+    own = [Related(r.kind.value, r.target_id, names.get(r.target_id, ())) for r in entry.relations]
+    seen = {(r.kind, r.entry_id) for r in own}
+    back = [Related(_read_back(kind), i, names.get(i, ())) for kind, i in incoming]
+    return (*own, *(r for r in back if (r.kind, r.entry_id) not in seen))
+
+
+def _read_back(kind: str) -> str:
+    return RelationKind(kind).inverse

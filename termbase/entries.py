@@ -1,0 +1,302 @@
+"""Concept entries: one idea each, whatever it is called; its terms, definitions and relations.
+
+The model follows ISO 16642 and ISO 30042: concept entry > language section > term section. Records are
+frozen; an edit makes a new record (`dataclasses.replace`) that the store writes in one act.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from termbase.technique import Profile
+
+__all__ = [
+    "Analogue",
+    "Definition",
+    "Entry",
+    "Figure",
+    "Form",
+    "Gender",
+    "Number",
+    "Origin",
+    "PartOfSpeech",
+    "Register",
+    "Relation",
+    "RelationKind",
+    "Ruling",
+    "Signature",
+    "Status",
+    "Term",
+    "TermType",
+    "Topic",
+    "head",
+    "heads",
+]
+
+
+class Topic(StrEnum):
+    """What kind of thing the concept is."""
+
+    HOLD = "hold"
+    THROW = "throw"
+    TRIP = "trip"
+    LIFT = "lift"
+    KICK = "kick"
+    BLOCK = "block"
+    ESCAPE = "escape"
+    STANCE = "stance"
+    FALL = "fall"
+    FOUL = "foul"
+    PERSON = "person"
+    GARMENT = "garment"
+    GROUND = "ground"
+    BOUT = "bout"
+    OTHER = "other"
+
+
+class Origin(StrEnum):
+    """Where a name comes from; never blank, so that a guess is never taken for a record."""
+
+    IN_USE = "in use"
+    WORD_LIST = "word-list"
+    REBUILT = "rebuilt"
+    COINED = "coined"
+
+
+class Status(StrEnum):
+    """Administrative status of a term (ISO 30042, data category administrativeStatus)."""
+
+    PREFERRED = "preferred"
+    ADMITTED = "admitted"
+    DEPRECATED = "deprecated"
+    SUPERSEDED = "superseded"
+
+
+class TermType(StrEnum):
+    """What form of the name a term is."""
+
+    FULL = "full form"
+    VARIANT = "variant"
+    SHORT = "short form"
+    PHRASE = "phrase"
+
+
+class PartOfSpeech(StrEnum):
+    """Word class."""
+
+    NOUN = "noun"
+    VERB = "verb"
+    VERBAL_NOUN = "verbal noun"
+    ADJECTIVE = "adjective"
+    ADVERB = "adverb"
+    PREPOSITION = "preposition"
+    PRONOUN = "pronoun"
+    CONJUNCTION = "conjunction"
+    INTERJECTION = "interjection"
+    NUMERAL = "numeral"
+    PHRASE = "phrase"
+    OTHER = "other"
+
+
+class Gender(StrEnum):
+    """Grammatical gender; a noun may be used in two."""
+
+    MASCULINE = "masculine"
+    FEMININE = "feminine"
+    BOTH = "masculine or feminine"
+    NEUTER = "neuter"
+    COMMON = "common"
+
+
+class Number(StrEnum):
+    """Grammatical number of the form given as the term."""
+
+    SINGULAR = "singular"
+    PLURAL = "plural"
+    DUAL = "dual"
+    COLLECTIVE = "collective"
+    MASS = "mass"
+
+
+class Register(StrEnum):
+    """Level of language (ISO 12620: register)."""
+
+    NEUTRAL = "neutral"
+    TECHNICAL = "technical"
+    COLLOQUIAL = "colloquial"
+    SLANG = "slang"
+    DIALECT = "dialect"
+    LITERARY = "literary"
+
+
+class RelationKind(StrEnum):
+    """A relation as stored; its inverse is shown on the other entry, never stored."""
+
+    BROADER = "broader"
+    COUNTER_TO = "counter to"
+    FOLLOWS = "follows"
+    CONTRASTS = "contrasts with"
+    SEE_ALSO = "see also"
+
+    @property
+    def inverse(self) -> str:
+        """How the relation reads from the other side."""
+        return _INVERSE[self]
+
+
+_INVERSE = {
+    RelationKind.BROADER: "narrower",
+    RelationKind.COUNTER_TO: "countered by",
+    RelationKind.FOLLOWS: "followed by",
+    RelationKind.CONTRASTS: "contrasts with",
+    RelationKind.SEE_ALSO: "see also",
+}
+
+
+@dataclass(frozen=True)
+class Form:
+    """An inflected form: label (plural, genitive, verbal noun...) and text."""
+
+    label: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Term:
+    """One name of the concept in one language.
+
+    `text` is the normalised form (NFC); `printed` is the form as printed where it differs, under its own
+    tag (`ga-Latg` for Gaelic type). `sort_text` parts letters for sorting only (U+034F), empty otherwise.
+    """
+
+    id: str
+    text: str
+    language: str
+    origin: Origin
+    printed: str = ""
+    printed_language: str = ""
+    part_of_speech: PartOfSpeech | None = None
+    gender: Gender | None = None
+    number: Number | None = None
+    forms: tuple[Form, ...] = ()
+    pronunciation: str = ""
+    register: Register | None = None
+    region: str = ""
+    usage_note: str = ""
+    type: TermType | None = None
+    status: Status | None = None
+    sort_text: str = ""
+
+
+@dataclass(frozen=True)
+class Definition:
+    """What the concept is, in one language; `source_id` when it is somebody else's wording."""
+
+    language: str
+    text: str
+    source_id: str = ""
+
+
+@dataclass(frozen=True)
+class Relation:
+    """From this entry to `target_id`."""
+
+    kind: RelationKind
+    target_id: str
+
+
+@dataclass(frozen=True)
+class Analogue:
+    """What the same mechanic is called in a living style."""
+
+    name: str
+    language: str
+    style: str
+    source_id: str = ""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """An image with what a reader must be told about it."""
+
+    image_id: str
+    caption: str
+    maker: str = ""
+    rights: str = ""
+    source_id: str = ""
+
+
+@dataclass(frozen=True)
+class Signature:
+    """A reading (for language or for practice): signed when `by` and `on` are set, else open.
+
+    `reopened` says why a reading that was signed is open again.
+    """
+
+    by: str = ""
+    on: str = ""
+    reopened: str = ""
+
+    @property
+    def signed(self) -> bool:
+        """Whether the reading stands."""
+        return bool(self.by and self.on)
+
+
+@dataclass(frozen=True)
+class Ruling:
+    """An editor's ruling over a computed verdict; both are always shown."""
+
+    code_id: str
+    verdict: str
+    by: str
+    on: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One concept. `id` is given once (`c0001`) and never used again; `version` counts the writes."""
+
+    id: str
+    topic: Topic | None = None
+    terms: tuple[Term, ...] = ()
+    definitions: tuple[Definition, ...] = ()
+    technique: Profile | None = None
+    relations: tuple[Relation, ...] = ()
+    analogues: tuple[Analogue, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    rulings: tuple[Ruling, ...] = ()
+    usage_note: str = ""
+    editor_note: str = ""
+    language_reading: Signature = Signature()
+    practice_reading: Signature = Signature()
+    created_by: str = ""
+    created_on: str = ""
+    changed_by: str = ""
+    changed_on: str = ""
+    version: int = 0
+
+    @property
+    def ready(self) -> bool:
+        """Both readings are signed."""
+        return self.language_reading.signed and self.practice_reading.signed
+
+    def languages(self) -> tuple[str, ...]:
+        """Languages of terms and definitions, in order of first appearance."""
+        tags = [t.language for t in self.terms] + [d.language for d in self.definitions]
+        return tuple(dict.fromkeys(tags))
+
+
+_RANK = {Status.PREFERRED: 0, None: 1, Status.ADMITTED: 2, Status.DEPRECATED: 3, Status.SUPERSEDED: 4}
+
+
+def head(entry: Entry, language: str) -> Term | None:
+    """The term under which the entry stands in a language: the preferred one, else the first best."""
+    mine = [t for t in entry.terms if t.language == language]
+    return min(mine, key=lambda t: _RANK[t.status], default=None)
+
+
+def heads(entry: Entry) -> dict[str, Term]:
+    """The head term of every language of the entry."""
+    found = ((tag, head(entry, tag)) for tag in dict.fromkeys(t.language for t in entry.terms))
+    return {tag: term for tag, term in found if term is not None}

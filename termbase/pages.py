@@ -1,0 +1,76 @@
+"""Word-list pages and their lines: what was printed, how far each line has been worked."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from termbase.linepatterns import ParsedLine
+
+__all__ = ["Line", "LineState", "Page", "PageCount", "count"]
+
+
+class LineState(StrEnum):
+    """What has become of a line; no line is ever dropped."""
+
+    NEW = "new"
+    ATTACHED = "attached"
+    MADE = "made"
+    SET_ASIDE = "set aside"
+    UNPARSED = "unparsed"
+    FURNITURE = "furniture"
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page of a word-list: number as printed, transcription as entered, image if there is one."""
+
+    id: str
+    source_id: str
+    number: str
+    transcription: str
+    image_id: str = ""
+    version: int = 0
+
+
+@dataclass(frozen=True)
+class Line:
+    """One record of a page. `text` is what stands printed (it may span printed lines); `first` the number of
+    its first printed line on the page, from 1; `parsed` what the pattern or the editor made of it.
+
+    `corrected` is set once the editor changed the parse by hand: a new pattern then leaves it alone.
+    `entry_ids` are the entries made from it or attached to it, in order of its senses.
+    """
+
+    id: str
+    page_id: str
+    position: int
+    text: str
+    first: int = 1
+    parsed: ParsedLine | None = None
+    corrected: bool = False
+    state: LineState = LineState.NEW
+    reason: str = ""
+    entry_ids: tuple[str, ...] = ()
+    version: int = 0
+
+
+@dataclass(frozen=True)
+class PageCount:
+    """How far a page is worked: lines done, set aside, left to do (unparsed ones among them)."""
+
+    done: int
+    set_aside: int
+    left: int
+    unparsed: int
+
+    @property
+    def total(self) -> int:
+        """All lines that are records; furniture does not count."""
+        return self.done + self.set_aside + self.left
+
+
+def count(states: dict[LineState, int]) -> PageCount:
+    """Sum up a page from the number of its lines in each state."""
+    done = states.get(LineState.MADE, 0) + states.get(LineState.ATTACHED, 0)
+    unparsed = states.get(LineState.UNPARSED, 0)
+    left = states.get(LineState.NEW, 0) + unparsed
+    return PageCount(done, states.get(LineState.SET_ASIDE, 0), left, unparsed)

@@ -1,0 +1,99 @@
+"""Sources (works) and slips (quotations from them)."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = ["Certainty", "Slip", "SlipKind", "Source", "SourceKind", "locator"]
+
+
+class SourceKind(StrEnum):
+    """What kind of work a source is."""
+
+    NEWSPAPER = "newspaper"
+    WORD_LIST = "word-list"
+    RULE_BOOK = "rule book"
+    MANUSCRIPT = "manuscript"
+    RECORDING = "recording"
+    PICTURE = "picture"
+    OTHER = "other"
+
+
+class SlipKind(StrEnum):
+    """What the quotation does with the name."""
+
+    USE = "use"
+    MENTION = "mention"
+    DEFINITION = "definition"
+    HEADWORD = "headword"
+    RULE = "rule"
+
+
+class Certainty(StrEnum):
+    """How sure it is that the quotation bears witness to the term."""
+
+    SECURE = "secure"
+    PROBABLE = "probable"
+    DOUBTFUL = "doubtful"
+
+
+@dataclass(frozen=True)
+class Source:
+    """A work. Field names follow CSL-JSON; `issued` is EDTF; `label` is short and unique.
+
+    `pattern` is the line pattern of a word-list (TOML, see `termbase.linepatterns`), empty otherwise.
+    """
+
+    id: str
+    label: str
+    kind: SourceKind
+    title: str
+    author: str = ""
+    editor: str = ""
+    container: str = ""
+    publisher: str = ""
+    place: str = ""
+    issued: str = ""
+    pages: str = ""
+    archive: str = ""
+    shelfmark: str = ""
+    url: str = ""
+    language: str = ""
+    styles: tuple[str, ...] = ()
+    rights: str = ""
+    note: str = ""
+    pattern: str = ""
+    version: int = 0
+
+
+@dataclass(frozen=True)
+class Slip:
+    """One quotation. `text` is verbatim and never rewritten by the program.
+
+    `term_id` is empty while the slip is unsorted. `date` is EDTF, the source's date when empty.
+    `joined_to` (a slip id) and `apart` hold the editor's word on which slips are one witness.
+    """
+
+    id: str
+    source_id: str
+    text: str
+    name: str = ""
+    page: str = ""
+    column: str = ""
+    line: str = ""
+    item: str = ""
+    date: str = ""
+    place: str = ""
+    kind: SlipKind = SlipKind.USE
+    certainty: Certainty = Certainty.SECURE
+    note: str = ""
+    image_id: str = ""
+    term_id: str = ""
+    joined_to: str = ""
+    apart: bool = False
+    version: int = 0
+
+
+def locator(slip: Slip) -> str:
+    """Where in the source the quotation stands: `p. 12, col. 3, l. 40`; empty when nothing is known."""
+    parts = (("p.", slip.page), ("col.", slip.column), ("l.", slip.line), ("no.", slip.item))
+    return ", ".join(f"{label} {value}" for label, value in parts if value)

@@ -1,0 +1,169 @@
+"""One database, one termbase: making it, opening it, reading and acting on it."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine, create_engine, event, inspect
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError, DatabaseError, NoSuchModuleError
+
+from termbase.errors import BadInput, NotFound
+from termbase.people import Termbase
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
+
+__all__ = ["Store"]
+
+MIGRATIONS = Path(__file__).parent / "migrations"
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+class Store:
+    """A termbase in a database.
+
+    `clock` gives the time of acts; tests pass their own.
+    """
+
+    def __init__(self, engine: Engine, clock: Callable[[], datetime] = _now) -> None:
+        self.engine = engine
+        self.clock = clock
+
+    @classmethod
+    def create(
+        cls, place: str, termbase: Termbase, *, by: str, clock: Callable[[], datetime] = _now
+    ) -> "Store":
+        """Make a new termbase at a path or database URL.
+
+        Raises:
+            BadInput: the place already holds something, or cannot be used.
+        """
+        store = cls(_engine(place), clock)
+        if _is_file(place) and Path(place).exists() and Path(place).stat().st_size:
+            raise BadInput("There is a file already.", where=place, mend="Choose another name, or open it.")
+        try:
+            with store.engine.connect() as connection:
+                taken = inspect(connection).has_table("termbase")
+        except DatabaseError as error:
+            raise _unusable(place) from error
+        if taken:
+            raise BadInput("This database already holds a termbase.", where=place, mend="Open it instead.")
+        if _is_file(place):
+            Path(place).parent.mkdir(parents=True, exist_ok=True)
+        store.upgrade()
+        with store.act(by, "made the termbase") as act:
+            act.add(termbase)
+        return store
+
+    @classmethod
+    def open(cls, place: str, clock: Callable[[], datetime] = _now) -> "Store":
+        """Open the termbase at a path or database URL.
+
+        Raises:
+            NotFound: there is nothing there.
+            BadInput: it is no termbase, or of another version of the program.
+        """
+        if _is_file(place) and not Path(place).exists():
+            raise NotFound("There is no termbase here.", where=place, mend="Make one with: wordhold new")
+        store = cls(_engine(place), clock)
+        try:
+            with store.engine.connect() as connection:
+                is_termbase = inspect(connection).has_table("termbase")
+                found = MigrationContext.configure(connection).get_current_revision()
+        except DatabaseError as error:
+            raise _unusable(place) from error
+        if not is_termbase:
+            raise BadInput("This is no termbase.", where=place, mend="Name a file that `wordhold new` made.")
+        scripts = ScriptDirectory(str(MIGRATIONS))
+        if found != scripts.get_current_head():
+            known = {r.revision for r in scripts.walk_revisions()}
+            mend = "Run: wordhold upgrade" if found in known else "Install a newer version of the program."
+            raise BadInput("The termbase is of another version of the program.", where=place, mend=mend)
+        return store
+
+    def upgrade(self) -> None:
+        """Bring the tables up to this version of the program."""
+        config = Config()
+        config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+        with self.engine.begin() as connection:
+            config.attributes["connection"] = connection
+            command.upgrade(config, "head")
+
+    @contextmanager
+    def read(self) -> Iterator[Reader]:
+        """A snapshot to read from."""
+        with self.engine.connect() as connection, connection.begin():
+            yield Reader(connection)
+
+    @contextmanager
+    def act(self, by: str, what: str, *, undoes: int | None = None) -> Iterator[Act]:
+        """One act by one person: everything or nothing is written, and all of it is in the history.
+
+        Args:
+            by: name of the person.
+            what: what was done, for the history ("attached line 12").
+            undoes: the act that this one takes back.
+        """
+        at = self.clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        with self.engine.connect() as connection:
+            writing = connection.execution_options(wordhold_writes=True)
+            with writing.begin():
+                act = Act(writing, by, what, at, undoes)
+                yield act
+                act.finish()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.engine.dispose()
+
+
+def _is_file(place: str) -> bool:
+    return "://" not in place
+
+
+def _unusable(place: str) -> BadInput:
+    return BadInput("The database cannot be used.", where=place, mend="Check the path or the database URL.")
+
+
+def _engine(place: str) -> Engine:
+    try:
+        if _is_file(place):
+            url = make_url(f"sqlite:///{Path(place).expanduser().resolve()}")
+        else:
+            url = make_url(place)
+            if url.drivername in ("postgresql", "postgres"):
+                url = url.set(drivername="postgresql+psycopg")
+        engine = create_engine(url)
+    except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
+        raise BadInput(
+            f"The database URL is not understood: {error}.",
+            where=place,
+            mend="Give a file, or postgresql://user@host/name (and install the postgres extra).",
+        ) from error
+    if engine.dialect.name == "sqlite":
+        _prepare_sqlite(engine)
+    return engine
+
+
+def _prepare_sqlite(engine: Engine) -> None:
+    """Keys are enforced, readers do not wait for a writer, and an act takes its lock at its start."""
+
+    @event.listens_for(engine, "connect")
+    def on_connect(raw: Any, _: Any) -> None:
+        raw.isolation_level = None  # transactions are begun below, not by the driver
+        for pragma in ("foreign_keys=ON", "journal_mode=WAL", "busy_timeout=10000", "synchronous=NORMAL"):
+            raw.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def on_begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("wordhold_writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

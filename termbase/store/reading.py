@@ -1,0 +1,255 @@
+"""Reading the record: one snapshot, frozen records out, the order of every result stated."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+import msgspec
+from sqlalchemy import Connection, Select, func, select
+
+from termbase.entries import Entry
+from termbase.errors import NotFound
+from termbase.pages import Line, LineState, PageCount, count
+from termbase.people import Termbase
+from termbase.sources import Slip
+from termbase.store import schema
+from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, Mapped, kind_of
+
+__all__ = ["ActRecord", "ChangeRecord", "Reader"]
+
+T = TypeVar("T")
+BATCH = 400  # ids in one IN (...): below the smallest limit of bound values of SQLite builds in use
+
+
+@dataclass(frozen=True)
+class ActRecord:
+    """One act in the history: who, when (ISO, UTC), what, and the act it takes back, if any."""
+
+    id: int
+    at: str
+    by: str
+    what: str
+    undoes: int | None
+
+
+@dataclass(frozen=True)
+class ChangeRecord:
+    """One record as it was before and after an act (JSON; None: did not exist)."""
+
+    act: ActRecord
+    kind: str
+    record_id: str
+    before: str | None
+    after: str | None
+
+
+class Reader:
+    """Reads the record through one connection. Made by `Store.read()` and, for writing, `Store.act()`."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.connection = connection
+
+    def termbase(self) -> Termbase:
+        """The termbase itself."""
+        return self.get(Termbase, "termbase")
+
+    def get(self, cls: type[T], record_id: str) -> T:
+        """The record of this id.
+
+        Raises:
+            NotFound: there is none.
+        """
+        found = self.find(cls, record_id)
+        if found is None:
+            raise NotFound(
+                f"There is no {kind_of(cls)} {record_id!r}.",
+                where=record_id,
+                mend="Check the id; ids are never reused.",
+            )
+        return found
+
+    def find(self, cls: type[T], record_id: str) -> T | None:
+        """The record of this id, or None."""
+        return next(iter(self.many(cls, [record_id]).values()), None)
+
+    def many(self, cls: type[T], ids: Iterable[str]) -> dict[str, T]:
+        """Records by id, in the order asked for; ids that do not exist are left out."""
+        mapped = KINDS[kind_of(cls)]
+        wanted = list(dict.fromkeys(ids))
+        found: dict[str, T] = {}
+        for start in range(0, len(wanted), BATCH):
+            part = wanted[start : start + BATCH]
+            query = select(mapped.table).where(mapped.table.c.id.in_(part))
+            for record in self._records(mapped, query):
+                found[record.id] = record
+        return {i: found[i] for i in wanted if i in found}
+
+    def all(self, cls: type[T], **equals: object) -> tuple[T, ...]:
+        """Records whose columns equal the given values, in order of making (numeric part of the id)."""
+        mapped = KINDS[kind_of(cls)]
+        query = select(mapped.table).filter_by(**equals)
+        return tuple(self._records(mapped, query.order_by(func.length(mapped.table.c.id), mapped.table.c.id)))
+
+    def entries(self, ids: Sequence[str] | None = None) -> Iterator[tuple[Entry, ...]]:
+        """Entries in batches, in the order of `ids` or else of making; memory stays flat."""
+        if ids is None:
+            order = (func.length(schema.entry.c.id), schema.entry.c.id)
+            ids = list(self.connection.scalars(select(schema.entry.c.id).order_by(*order)))
+        for start in range(0, len(ids), BATCH):
+            yield tuple(self.many(Entry, ids[start : start + BATCH]).values())
+
+    def entry_of_term(self, term_id: str) -> str:
+        """Id of the entry that a term belongs to; empty when there is no such term."""
+        query = select(schema.term.c.entry_id).where(schema.term.c.id == term_id)
+        return self.connection.scalar(query) or ""
+
+    def slips_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Slip, ...]]:
+        """Slips by term id for the terms of these entries, in order of making."""
+        return self._grouped(Slip, "term_id", [t.id for e in entries for t in e.terms])
+
+    def lines_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Line, ...]]:
+        """Word-list lines by entry id."""
+        ids = [e.id for e in entries]
+        joins: list[tuple[str, str]] = []
+        for start in range(0, len(ids), BATCH):
+            table = schema.line_entry
+            query = select(table.c.entry_id, table.c.line_id).where(
+                table.c.entry_id.in_(ids[start : start + BATCH])
+            )
+            joins.extend((row[0], row[1]) for row in self.connection.execute(query))
+        lines = self.many(Line, [line_id for _, line_id in joins])
+        found: defaultdict[str, list[Line]] = defaultdict(list)
+        for entry_id, line_id in joins:
+            found[entry_id].append(lines[line_id])
+        return {entry_id: tuple(these) for entry_id, these in found.items()}
+
+    def by_entry(self, cls: type[T], entries: Iterable[Entry]) -> dict[str, tuple[T, ...]]:
+        """Records that name an entry (trials), by entry id, in order of making."""
+        return self._grouped(cls, "entry_id", [e.id for e in entries])
+
+    def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[str, str], ...]]:
+        """Relations that point at these entries, as (kind, id of the entry they come from), by target id."""
+        ids = [e.id for e in entries]
+        found: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
+        table = schema.relation
+        for start in range(0, len(ids), BATCH):
+            query = (
+                select(table)
+                .where(table.c.target_id.in_(ids[start : start + BATCH]))
+                .order_by(table.c.entry_id)
+            )
+            for row in self.connection.execute(query).mappings():
+                found[row["target_id"]].append((row["kind"], row["entry_id"]))
+        return {target: tuple(these) for target, these in found.items()}
+
+    def page_counts(self) -> dict[str, PageCount]:
+        """How far each page is worked, by page id."""
+        table = schema.line
+        query = select(table.c.page_id, table.c.state, func.count()).group_by(table.c.page_id, table.c.state)
+        states: defaultdict[str, dict[LineState, int]] = defaultdict(dict)
+        for page_id, state, number in self.connection.execute(query):
+            states[page_id][LineState(state)] = number
+        return {page_id: count(these) for page_id, these in states.items()}
+
+    def count(self, cls: type[Any]) -> int:
+        """How many records of a class there are."""
+        table = KINDS[kind_of(cls)].table
+        return self.connection.scalar(select(func.count()).select_from(table)) or 0
+
+    def history(self, cls: type[Any], record_id: str) -> tuple[ChangeRecord, ...]:
+        """Every change of one record, newest first."""
+        table = schema.change
+        return self._changes(
+            select(table, schema.act)
+            .join(schema.act, schema.act.c.id == table.c.act_id)
+            .where(table.c.kind == kind_of(cls), table.c.record_id == record_id)
+            .order_by(table.c.id.desc())
+        )
+
+    def changes_of(self, act_id: int) -> tuple[ChangeRecord, ...]:
+        """Every change of one act, in the order they were made."""
+        table = schema.change
+        return self._changes(
+            select(table, schema.act)
+            .join(schema.act, schema.act.c.id == table.c.act_id)
+            .where(table.c.act_id == act_id)
+            .order_by(table.c.id)
+        )
+
+    def last_acts(self, number: int = 20) -> tuple[ActRecord, ...]:
+        """The newest acts, newest first."""
+        rows = self.connection.execute(
+            select(schema.act).order_by(schema.act.c.id.desc()).limit(number)
+        ).mappings()
+        return tuple(ActRecord(r["id"], r["at"], r["by"], r["what"], r["undoes"]) for r in rows)
+
+    def _changes(self, query: Select[Any]) -> tuple[ChangeRecord, ...]:
+        c, a = schema.change.c, schema.act.c
+        query = query.with_only_columns(
+            c.kind, c.record_id, c.before, c.after, a.id.label("act"), a.at, a.by, a.what, a.undoes
+        )
+        found = []
+        for row in self.connection.execute(query).mappings():
+            record = ActRecord(row["act"], row["at"], row["by"], row["what"], row["undoes"])
+            found.append(ChangeRecord(record, row["kind"], row["record_id"], row["before"], row["after"]))
+        return tuple(found)
+
+    def _grouped(self, cls: type[T], column: str, values: list[str]) -> dict[str, tuple[T, ...]]:
+        mapped = KINDS[kind_of(cls)]
+        found: defaultdict[str, list[T]] = defaultdict(list)
+        order = (func.length(mapped.table.c.id), mapped.table.c.id)
+        for start in range(0, len(values), BATCH):
+            query = (
+                select(mapped.table)
+                .where(mapped.table.c[column].in_(values[start : start + BATCH]))
+                .order_by(*order)
+            )
+            for record in self._records(mapped, query):
+                found[getattr(record, column)].append(record)
+        return {value: tuple(these) for value, these in found.items()}
+
+    def _records(self, mapped: Mapped[Any], query: Select[Any]) -> list[Any]:
+        rows = self.connection.execute(query).mappings().all()
+        if mapped is ENTRY:
+            return self._with_children([dict(r) for r in rows])
+        if mapped.cls is Line:
+            joins = self._line_entries([r["id"] for r in rows])
+            return [mapped.from_row(r, entry_ids=tuple(joins.get(r["id"], ()))) for r in rows]
+        return [mapped.from_row(r) for r in rows]
+
+    def _line_entries(self, ids: list[str]) -> dict[str, list[str]]:
+        table = schema.line_entry
+        found: defaultdict[str, list[str]] = defaultdict(list)
+        for start in range(0, len(ids), BATCH):
+            query = select(table).where(table.c.line_id.in_(ids[start : start + BATCH]))
+            for row in self.connection.execute(query.order_by(table.c.line_id, table.c.position)).mappings():
+                found[row["line_id"]].append(row["entry_id"])
+        return found
+
+    def _with_children(self, rows: list[dict[str, Any]]) -> list[Entry]:
+        ids = [r["id"] for r in rows]
+        terms = self._children(TERM, ids)
+        parts = {name: self._children(mapped, ids) for name, mapped in CHILDREN.items()}
+        return [
+            ENTRY.from_row(
+                r,
+                terms=tuple(terms.get(r["id"], ())),
+                **{name: tuple(these.get(r["id"], ())) for name, these in parts.items()},
+            )
+            for r in rows
+        ]
+
+    def _children(self, mapped: Mapped[Any], ids: list[str]) -> dict[str, list[Any]]:
+        table = mapped.table
+        found: defaultdict[str, list[Any]] = defaultdict(list)
+        for start in range(0, len(ids), BATCH):
+            query = select(table).where(table.c.entry_id.in_(ids[start : start + BATCH]))
+            for row in self.connection.execute(query.order_by(table.c.entry_id, table.c.position)).mappings():
+                found[row["entry_id"]].append(mapped.from_row(row))
+        return found
+
+
+def as_json(record: object) -> str:
+    """A record as the history keeps it."""
+    return msgspec.json.encode(record).decode()

@@ -1,0 +1,136 @@
+"""Records to rows and back: one mapping per record class, read off its fields.
+
+A field becomes a column of the same name: text as it is, closed lists by their value, an empty reference as
+NULL, tuples and nested records as JSON text.
+"""
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from enum import StrEnum
+from types import UnionType
+from typing import Any, Generic, TypeVar, get_args, get_type_hints
+
+import msgspec
+from sqlalchemy import Table
+
+from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.pages import Line, Page
+from termbase.people import Image, Person, Termbase
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip, Source
+from termbase.store import schema
+from termbase.trials import Trial
+
+__all__ = ["CHILDREN", "ENTRY", "KINDS", "TERM", "Mapped", "Row", "kind_of"]
+
+Row = dict[str, Any]  # a row holds whatever its columns hold
+T = TypeVar("T")
+
+
+def _same(value: Any) -> Any:
+    return value
+
+
+def _text_in(value: Any) -> Any:
+    return value or ""
+
+
+def _null_if_empty(value: Any) -> Any:
+    return value or None
+
+
+def _value(value: Any) -> Any:
+    return None if value is None else value.value
+
+
+def _json(value: Any) -> Any:
+    return None if value is None else msgspec.json.encode(value).decode()
+
+
+def _codec(hint: Any, nullable: bool) -> tuple[Callable[[Any], Any], Callable[[Any], Any]]:
+    """To the column and back, for one field of the given type."""
+    inner = [a for a in get_args(hint) if a is not type(None)] if isinstance(hint, UnionType) else [hint]
+    plain = inner[0] if len(inner) == 1 else hint
+    if plain is str:
+        return (_null_if_empty if nullable else _same), _text_in
+    if plain in (int, bool, bytes):
+        return _same, _same
+    if isinstance(plain, type) and issubclass(plain, StrEnum):
+        return _value, lambda value: None if value is None else plain(value)
+    decode = msgspec.json.Decoder(hint).decode
+    return _json, lambda value: None if value is None else decode(value)
+
+
+class Mapped(Generic[T]):
+    """How records of one class are written to one table.
+
+    `skip` names fields that live elsewhere (children of an entry).
+    """
+
+    def __init__(self, cls: type[T], table: Table, skip: frozenset[str] = frozenset()) -> None:
+        self.cls = cls
+        self.table = table
+        hints = get_type_hints(cls)
+        names = [f.name for f in dataclasses.fields(cls) if f.name not in skip]  # type: ignore[arg-type]
+        self.codecs = {n: _codec(hints[n], bool(table.c[n].nullable)) for n in names}
+
+    def to_row(self, record: T, **more: Any) -> Row:
+        """The row of a record, with further columns."""
+        row = {name: write(getattr(record, name)) for name, (write, _) in self.codecs.items()}
+        row.update(more)
+        return row
+
+    def from_row(self, row: Mapping[str, Any], **more: Any) -> T:
+        """The record of a row, with the fields that live elsewhere."""
+        fields = {name: read(row[name]) for name, (_, read) in self.codecs.items()}
+        return self.cls(**fields, **more)
+
+
+class _CodeMapped(Mapped[RuleCode]):
+    """A rule code is kept whole, as one document: its clauses are never searched by the database."""
+
+    def __init__(self) -> None:
+        self.cls = RuleCode
+        self.table = schema.code
+        self.codecs = {}
+
+    def to_row(self, record: RuleCode, **more: Any) -> Row:
+        body = _json(record)
+        return {"id": record.id, "name": record.name, "body": body, "version": record.version, **more}
+
+    def from_row(self, row: Mapping[str, Any], **more: Any) -> RuleCode:
+        return msgspec.json.decode(row["body"], type=RuleCode)
+
+
+CHILDREN: dict[str, Mapped[Any]] = {
+    "definitions": Mapped(Definition, schema.definition),
+    "relations": Mapped(Relation, schema.relation),
+    "analogues": Mapped(Analogue, schema.analogue),
+    "figures": Mapped(Figure, schema.figure),
+    "rulings": Mapped(Ruling, schema.ruling),
+}
+"""The parts of an entry that are rows of their own, in the order they stand in the record; terms apart."""
+
+TERM = Mapped(Term, schema.term)
+ENTRY = Mapped(Entry, schema.entry, skip=frozenset({"terms", *CHILDREN}))
+
+KINDS: dict[str, Mapped[Any]] = {
+    "termbase": Mapped(Termbase, schema.termbase),
+    "person": Mapped(Person, schema.person),
+    "image": Mapped(Image, schema.image),
+    "source": Mapped(Source, schema.source),
+    "code": _CodeMapped(),
+    "entry": ENTRY,
+    "slip": Mapped(Slip, schema.slip),
+    "page": Mapped(Page, schema.page),
+    "line": Mapped(Line, schema.line, skip=frozenset({"entry_ids"})),
+    "trial": Mapped(Trial, schema.trial),
+}
+"""Every kind of record with a history, in an order in which they can be written: no row before its target."""
+
+_KIND_OF = {mapped.cls: kind for kind, mapped in KINDS.items()}
+
+
+def kind_of(cls: type[Any]) -> str:
+    """The kind (name in history and ids) of a record class."""
+    return _KIND_OF[cls]

@@ -1,0 +1,317 @@
+"""Writing the record: one act is one transaction, and every change it makes goes into the history.
+
+An act collects what it is given and writes it in one go, in an order in which no row comes before what it
+points at; reading through the act sees what was put into it. Nothing is written when anything fails.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar, cast
+
+from sqlalchemy import Connection, Table, delete, insert, select, text, update
+from sqlalchemy.exc import IntegrityError
+
+from termbase import languages
+from termbase.entries import Entry, Term, heads
+from termbase.errors import Conflict, InUse
+from termbase.pages import Line
+from termbase.people import Image
+from termbase.store import schema
+from termbase.store.reading import BATCH, Reader, as_json
+from termbase.store.rows import CHILDREN, KINDS, TERM, Row, kind_of
+
+__all__ = ["Act"]
+
+T = TypeVar("T")
+PREFIX = {
+    "entry": "c", "term": "t", "source": "s", "slip": "q", "page": "w", "line": "l", "trial": "m",
+    "code": "r", "person": "p",
+}  # fmt: skip
+WIDTH = {"entry": 4}
+BULK = 2000  # changes after which the planner's statistics are renewed
+
+
+@dataclass
+class _Pending:
+    """What an act will do to one record: state before (None: not there) and after (None: taken away)."""
+
+    before: Any
+    after: Any
+
+
+class Act(Reader):
+    """One change of the record by one person. Made by `Store.act()`."""
+
+    def __init__(
+        self, connection: Connection, by: str, what: str, at: str, undoes: int | None = None
+    ) -> None:
+        super().__init__(connection)
+        self.by = by
+        self.what = what
+        self.at = at
+        self.undoes = undoes
+        self.id: int | None = None
+        self._pending: dict[tuple[str, str], _Pending] = {}
+        self._counters: dict[str, int] = {}
+        self._changes = 0
+
+    def new_id(self, kind: str) -> str:
+        """The next id of a kind (`entry`, `term`, `source`...); never given again, not even after an undo."""
+        if kind not in self._counters:
+            table = schema.counter
+            query = select(table.c.value).where(table.c.kind == kind).with_for_update()
+            value = self.connection.scalar(query)
+            if value is None:
+                self.connection.execute(insert(table).values(kind=kind, value=0))
+            self._counters[kind] = value or 0
+        self._counters[kind] += 1
+        return f"{PREFIX[kind]}{self._counters[kind]:0{WIDTH.get(kind, 1)}d}"
+
+    def add(self, record: T) -> T:
+        """Take in a record under a fresh id; returns it as it will be stored (version 1)."""
+        stored = self._stamped(record, 1, created=True)
+        self._pending[self._key(record)] = _Pending(None, stored)
+        return stored
+
+    def put(self, record: T) -> T:
+        """Replace a record by a changed one; returns it with its new version.
+
+        Raises:
+            Conflict: the stored version is not the one that `record` was read at.
+        """
+        before = self.find(type(record), self._key(record)[1])
+        version = int(getattr(record, "version"))  # noqa: B009 - records of every class have one
+        if before is None:
+            if version:
+                raise Conflict(
+                    "It was removed meanwhile.", where=self._key(record)[1], mend="Bring it back first."
+                )
+            return self.add(record)
+        stored_version = int(getattr(before, "version"))  # noqa: B009
+        if version != stored_version:
+            raise Conflict(
+                "Somebody changed it meanwhile.",
+                where=self._key(record)[1],
+                mend="Look at both and put in what you want to keep.",
+            )
+        if before == record:
+            return record
+        stored = self._stamped(record, version + 1, created=False)
+        self._pend(record, before, stored)
+        return stored
+
+    def remove(self, cls: type[Any], record_id: str) -> None:
+        """Take a record away; its history stays.
+
+        Raises:
+            NotFound: there is none.
+            InUse: (on writing) something still points at it.
+        """
+        before = self.get(cls, record_id)
+        self._pend(before, before, None)
+
+    def restore(self, record: T) -> None:
+        """Bring back a state kept in the history, as the newest version."""
+        before = self.find(type(record), self._key(record)[1])
+        version = int(getattr(before, "version", getattr(record, "version", 0))) + 1
+        self._pend(record, before, replace(cast(Any, record), version=version))
+
+    def add_image(self, image: Image) -> None:
+        """Keep a picture; the same bytes are kept once. Pictures never change, so they have no history."""
+        table = schema.image
+        if self.connection.scalar(select(table.c.id).where(table.c.id == image.id)) is None:
+            self.connection.execute(insert(table).values(KINDS["image"].to_row(image)))
+
+    def many(self, cls: type[T], ids: Iterable[str]) -> dict[str, T]:
+        """Records by id as this act leaves them."""
+        wanted = list(dict.fromkeys(ids))
+        kind = kind_of(cls)
+        pending = {i: self._pending[kind, i].after for i in wanted if (kind, i) in self._pending}
+        stored = super().many(cls, [i for i in wanted if i not in pending])
+        found = {**stored, **{i: r for i, r in pending.items() if r is not None}}
+        return {i: found[i] for i in wanted if i in found}
+
+    def flush(self) -> None:
+        """Write what was collected so far; queries then see it.
+
+        Raises:
+            InUse: a record to be taken away is still pointed at.
+        """
+        if self.id is None:
+            values = {"at": self.at, "by": self.by, "what": self.what, "undoes": self.undoes}
+            self.id = self.connection.execute(insert(schema.act).values(values)).inserted_primary_key[0]
+        try:
+            self._write()
+        except IntegrityError as error:
+            raise InUse(
+                "Something in the record still points at what would be removed, or at what is not there.",
+                where=self.what,
+                mend="Take away or change what points at it first.",
+            ) from error
+        for kind, value in self._counters.items():
+            table = schema.counter
+            self.connection.execute(update(table).where(table.c.kind == kind).values(value=value))
+        self._pending.clear()
+
+    def finish(self) -> None:
+        """Write everything; called once by the store at the end of the act."""
+        if self._pending or self._counters:
+            self.flush()
+        if self._changes >= BULK:
+            self.connection.execute(text("ANALYZE"))
+
+    def _key(self, record: object) -> tuple[str, str]:
+        return kind_of(type(record)), str(getattr(record, "id"))  # noqa: B009
+
+    def _pend(self, record: object, before: Any, after: Any) -> None:
+        key = self._key(record)
+        if key in self._pending:
+            before = self._pending[key].before
+        self._pending[key] = _Pending(before, after)
+
+    def _stamped(self, record: T, version: int, *, created: bool) -> T:
+        more: dict[str, str] = {}
+        if isinstance(record, Entry):
+            more = {"changed_by": self.by, "changed_on": self.at[:10]}
+            if created:
+                more |= {
+                    "created_by": record.created_by or self.by,
+                    "created_on": record.created_on or self.at[:10],
+                }
+        return cast(T, replace(cast(Any, record), version=version, **more))
+
+    def _write(self) -> None:
+        by_kind: defaultdict[str, list[tuple[str, _Pending]]] = defaultdict(list)
+        for (kind, record_id), pending in self._pending.items():
+            if pending.before is not None or pending.after is not None:
+                by_kind[kind].append((record_id, pending))
+        self._write_history(by_kind)
+        gone = [e for _, p in by_kind["entry"] if (e := p.before) is not None]
+        if gone:
+            self._clear_entries(gone)
+        for kind in reversed(KINDS):
+            self._delete(kind, [i for i, p in by_kind[kind] if p.after is None])
+        for kind in KINDS:
+            made = [p.after for _, p in by_kind[kind] if p.before is None and p.after is not None]
+            kept = [
+                (p.before, p.after) for _, p in by_kind[kind] if p.before is not None and p.after is not None
+            ]
+            self._insert_and_update(kind, made, [after for _, after in kept])
+            if kind == "entry":
+                self._write_entry_parts(made, kept)
+            if kind == "line":
+                self._write_line_entries([*made, *(after for _, after in kept)])
+
+    def _write_history(self, by_kind: dict[str, list[tuple[str, _Pending]]]) -> None:
+        rows = [
+            {
+                "act_id": self.id,
+                "kind": kind,
+                "record_id": record_id,
+                "before": None if p.before is None else as_json(p.before),
+                "after": None if p.after is None else as_json(p.after),
+            }
+            for kind in KINDS
+            for record_id, p in by_kind.get(kind, ())
+        ]
+        self._changes += len(rows)
+        self._insert(schema.change, rows)
+
+    def _insert(self, table: Table, rows: list[Row]) -> None:
+        if rows:
+            self.connection.execute(insert(table), rows)
+
+    def _insert_and_update(self, kind: str, made: list[Any], kept: list[Any]) -> None:
+        mapped = KINDS[kind]
+        more = (lambda r: {"ready": r.ready}) if kind == "entry" else (lambda r: {})
+        self._insert(mapped.table, [mapped.to_row(r, **more(r)) for r in made])
+        for record in kept:
+            row = mapped.to_row(record, **more(record))
+            self.connection.execute(update(mapped.table).where(mapped.table.c.id == record.id).values(row))
+
+    def _delete(self, kind: str, ids: list[str]) -> None:
+        table = KINDS[kind].table
+        for start in range(0, len(ids), BATCH):
+            part = ids[start : start + BATCH]
+            if kind == "line":
+                self.connection.execute(
+                    delete(schema.line_entry).where(schema.line_entry.c.line_id.in_(part))
+                )
+            if kind == "entry":
+                self.connection.execute(delete(TERM.table).where(TERM.table.c.entry_id.in_(part)))
+            self.connection.execute(delete(table).where(table.c.id.in_(part)))
+
+    def _clear_entries(self, entries: list[Entry]) -> None:
+        ids = [e.id for e in entries]
+        for start in range(0, len(ids), BATCH):
+            for mapped in CHILDREN.values():
+                table = mapped.table
+                self.connection.execute(delete(table).where(table.c.entry_id.in_(ids[start : start + BATCH])))
+
+    def _write_entry_parts(self, made: list[Entry], kept: list[tuple[Entry, Entry]]) -> None:
+        self._insert(TERM.table, [row for e in made for row in _term_rows(e)])
+        self._insert(schema.key, [row for e in made for t in e.terms for row in _key_rows(t)])
+        for before, after in kept:
+            self._update_terms(before, after)
+        whole = [*made, *(after for _, after in kept)]
+        for name, mapped in CHILDREN.items():
+            rows = [
+                mapped.to_row(part, entry_id=e.id, position=n)
+                for e in whole
+                for n, part in enumerate(getattr(e, name))
+            ]
+            self._insert(mapped.table, rows)
+
+    def _update_terms(self, before: Entry, after: Entry) -> None:
+        table = TERM.table
+        if before.terms == after.terms:
+            return
+        old = {t.id for t in before.terms}
+        gone = old - {t.id for t in after.terms}
+        here = set(self.connection.scalars(select(table.c.id).where(table.c.entry_id == after.id)))
+        if gone:
+            self.connection.execute(delete(table).where(table.c.id.in_(gone), table.c.entry_id == after.id))
+        for row in _term_rows(after):
+            if row["id"] in here:
+                self.connection.execute(update(table).where(table.c.id == row["id"]).values(row))
+            else:
+                self.connection.execute(insert(table).values(row))
+        ids = [t.id for t in after.terms]
+        self.connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(ids)))
+        self._insert(schema.key, [row for t in after.terms for row in _key_rows(t)])
+
+    def _write_line_entries(self, lines: list[Line]) -> None:
+        table = schema.line_entry
+        ids = [x.id for x in lines]
+        for start in range(0, len(ids), BATCH):
+            self.connection.execute(delete(table).where(table.c.line_id.in_(ids[start : start + BATCH])))
+        rows = [
+            {"line_id": x.id, "position": n, "entry_id": entry_id}
+            for x in lines
+            for n, entry_id in enumerate(x.entry_ids)
+        ]
+        self._insert(table, rows)
+
+
+def _term_rows(entry: Entry) -> list[Row]:
+    head_ids = {t.id for t in heads(entry).values()}
+    return [
+        TERM.to_row(
+            term,
+            entry_id=entry.id,
+            position=n,
+            is_head=term.id in head_ids,
+            sort_key=languages.sort_key(term.sort_text or term.text, term.language),
+            section=languages.section(term.sort_text or term.text, term.language),
+        )
+        for n, term in enumerate(entry.terms)
+    ]
+
+
+def _key_rows(term: Term) -> list[Row]:
+    texts = [term.text, *(f.text for f in term.forms)]
+    if term.printed:
+        texts.append(term.printed)
+    keys = {(k.kind, k.text) for t in texts for k in languages.find_keys(t, term.language)}
+    return [{"term_id": term.id, "kind": kind, "text": key} for kind, key in sorted(keys)]
