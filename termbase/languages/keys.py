@@ -1,0 +1,240 @@
+"""Keys for finding: what is stored beside a term, and what a query looks for.
+
+A query meets a term when a text of its `query_keys` is a text of the term's stored `find_keys`; how good the
+meeting is, is the weaker of the two kinds (`weaker`). Keys find; they are never shown and never correct
+anything. Near names (a letter wrong) and beginnings of names are not made here: they are looked for among
+the stored texts.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import islice, product
+
+from termbase.languages.files import LanguageFile, SpellingClass, language, per_language, shipped_tags
+from termbase.languages.folding import one_spelling, without_marks
+from termbase.languages.mutations import Candidate, radicals
+
+__all__ = ["Key", "KeyKind", "QueryKey", "find_keys", "query_keys", "weaker"]
+
+
+class KeyKind(StrEnum):
+    """What a key disregards, best first: the order in which finding offers what it found."""
+
+    FORM = "form"
+    """Old letters, case, and the kind of apostrophe and hyphen: the very form."""
+    SPELLING = "spelling"
+    """Accents, spaces, hyphens and other signs as well: back-heel, back heel, backheel."""
+    MUTATED = "mutated"
+    """Initial mutation, undone."""
+    INFLECTED = "inflected"
+    """Inflection: irregular forms, English plurals and -ing forms."""
+    OLD = "old spelling"
+    """Spelling before the reforms."""
+    OLD_LOOSE = "old spelling, loosely"
+    """The same by rules that merge more modern words."""
+    MISREAD = "misread"
+    """Letters of old print taken for one another."""
+    WORD = "single word"
+    """Everything but one word of a name of several."""
+
+    @property
+    def rank(self) -> int:
+        """Place in the order of finding, 0 first."""
+        return _RANKS[self]
+
+
+_RANKS = {kind: rank for rank, kind in enumerate(KeyKind)}
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key to store beside a term."""
+
+    kind: KeyKind
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class QueryKey:
+    """A text to look for among stored keys.
+
+    Attributes:
+        kind: how far this text is from the form asked for.
+        text: what to look for.
+        language: primary tag of the only language whose terms it may find; empty for any.
+        note: what was undone, for the screen (`lenition, c > ch`); empty where nothing.
+    """
+
+    kind: KeyKind
+    text: str
+    language: str = ""
+    note: str = ""
+
+
+def weaker(first: KeyKind, second: KeyKind) -> KeyKind:
+    """The kind of meeting between a query key and a stored key."""
+    return first if first.rank >= second.rank else second
+
+
+def find_keys(text: str, tag: str) -> tuple[Key, ...]:
+    """The keys to store beside a term or one of its forms: its own form first, no text twice.
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    keyer = _keyer(tag)
+    form = keyer.form(text)
+    if not form:
+        return ()
+    found: dict[str, KeyKind] = {form: KeyKind.FORM}
+    for kind, key in keyer.beyond_form(form):
+        if key and key not in found:
+            found[key] = kind
+    return tuple(Key(kind, key) for key, kind in found.items())
+
+
+def query_keys(text: str, tag: str | None) -> tuple[QueryKey, ...]:
+    """The texts to look for when somebody asks for a form, best kind first.
+
+    Args:
+        text: what was typed or read.
+        tag: its language, or None to try every language there is a file for.
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    found: dict[tuple[str, str], QueryKey] = {}
+    for one_tag in [tag] if tag is not None else ["und", *shipped_tags()]:
+        only = "" if one_tag in (tag, "und") else one_tag
+        for key in _query_keys(text, one_tag, only):
+            if ("", key.text) in found and found["", key.text].kind.rank <= key.kind.rank:
+                continue
+            known = found.get((only, key.text))
+            if known is None or known.kind.rank > key.kind.rank:
+                found[only, key.text] = key
+    return tuple(sorted(found.values(), key=lambda key: key.kind.rank))
+
+
+def _query_keys(text: str, tag: str, only: str) -> Iterator[QueryKey]:
+    keyer = _keyer(tag)
+    form = keyer.form(text)
+    if not form:
+        return
+    yield QueryKey(KeyKind.FORM, form, only)
+    for kind, key in keyer.beyond_form(form):
+        if kind is not KeyKind.WORD and key:
+            yield QueryKey(kind, key, only)
+    if not keyer.mutates:
+        return
+    for phrase, kind, note in islice(_phrase_radicals(form, tag), _MOST_PHRASES):
+        yield QueryKey(kind, phrase, only, note)
+        yield QueryKey(kind, keyer.loose(phrase), only, note)
+        for old_kind, key in keyer.old(phrase):
+            yield QueryKey(old_kind, key, only, note)
+
+
+_MOST_PHRASES = 64
+_MOST_WORDS = 4
+
+
+def _phrase_radicals(form: str, tag: str) -> Iterator[tuple[str, KeyKind, str]]:
+    """The form with the mutations of its words undone in every combination, but for the form itself."""
+    pieces = _WORD_ENDS.split(form)
+    choices: list[tuple[Candidate, ...]] = []
+    for place, piece in enumerate(pieces):
+        is_word = place % 2 == 0 and place // 2 < _MOST_WORDS
+        choices.append(radicals(piece, tag) if is_word else (Candidate(piece, "itself"),))
+    if len(pieces) > 1:
+        # A clitic may stand before a hyphen or an apostrophe (n-athair, d'fhan): undo it on the whole too.
+        for candidate in radicals(form, tag)[1:]:
+            yield candidate.text, *_explained((candidate,))
+    for chosen in product(*choices):
+        if any(candidate.how != "itself" for candidate in chosen):
+            yield "".join(candidate.text for candidate in chosen), *_explained(chosen)
+
+
+def _explained(chosen: tuple[Candidate, ...]) -> tuple[KeyKind, str]:
+    kind = KeyKind.MUTATED
+    notes = []
+    for candidate in chosen:
+        if candidate.how == "irregular":
+            kind = KeyKind.INFLECTED
+        if candidate.how != "itself":
+            notes.append(", ".join(filter(None, (candidate.mutation.replace("_", " "), candidate.change))))
+    return kind, "; ".join(notes)
+
+
+_WORD_ENDS = re.compile("([ -]+)")
+_NOT_WORD = re.compile(r"[^\w]+")
+_AMPERSAND = re.compile(r"(?<!\S)(?:&|7)(?!\S)")
+
+
+class _Keyer:
+    """Makes the keys of one language."""
+
+    def __init__(self, file: LanguageFile) -> None:
+        self.mutates = bool(file.mutations or file.irregular)
+        self._and = file.and_word
+        self._rules: list[tuple[SpellingClass, re.Pattern[str], str]] = [
+            (rule.spelling_class, re.compile(pattern), put)
+            for rule in file.spellings
+            for pattern, put in rule.replace
+        ]
+        self._has_loose = any(kind == "key-aggressive" for kind, _, _ in self._rules)
+        self._stems = [(re.compile(pattern), put) for pattern, put in file.stems]
+        self._misreadings = file.misreadings
+
+    def form(self, text: str) -> str:
+        form = one_spelling(text)
+        if self._and and ("&" in form or "7" in form):
+            form = _AMPERSAND.sub(self._and, form)
+        return form
+
+    def loose(self, form: str) -> str:
+        return form if form.isalpha() and form.isascii() else _NOT_WORD.sub("", without_marks(form))
+
+    def beyond_form(self, form: str) -> Iterator[tuple[KeyKind, str]]:
+        loose = self.loose(form)
+        yield KeyKind.SPELLING, loose
+        words = _WORD_ENDS.split(form)[::2]
+        for stemmed in self._stemmed(words):
+            yield KeyKind.INFLECTED, stemmed
+        yield from self.old(form)
+        for seen, meant in self._misreadings:
+            loose = loose.replace(seen, meant)
+        yield KeyKind.MISREAD, loose
+        if len(words) > 1:
+            for word in words:
+                if len(word) > 1:
+                    yield KeyKind.WORD, self.loose(word)
+
+    def old(self, form: str) -> Iterator[tuple[KeyKind, str]]:
+        """The form by the rules of old spelling; first the safe ones, then all."""
+        if not self._rules:
+            return
+        words = form.split(" ")
+        yield KeyKind.OLD, self.loose("".join(self._respelt(word, loosely=False) for word in words))
+        if self._has_loose:
+            yield KeyKind.OLD_LOOSE, self.loose("".join(self._respelt(word, loosely=True) for word in words))
+
+    def _respelt(self, word: str, *, loosely: bool) -> str:
+        for kind, pattern, put in self._rules:
+            if loosely or kind == "key":
+                word = pattern.sub(put, word)
+        return word
+
+    def _stemmed(self, words: list[str]) -> Iterator[str]:
+        for place, word in enumerate(words):
+            for pattern, put in self._stems:
+                stem, changed = pattern.subn(put, word)
+                if changed:
+                    yield self.loose("".join([*words[:place], stem, *words[place + 1 :]]))
+
+
+_keyers = per_language(_Keyer)
+
+
+def _keyer(tag: str) -> _Keyer:
+    return _keyers(tag)
