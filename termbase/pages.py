@@ -52,6 +52,11 @@ class Line:
     entry_ids: tuple[str, ...] = ()
     version: int = 0
 
+    def open_state(self) -> LineState:
+        """The state of this line when nobody has worked it: new, or unparsed when it was not read cleanly."""
+        clean = self.parsed is not None and not self.parsed.troubles
+        return LineState.NEW if clean else LineState.UNPARSED
+
 
 @dataclass(frozen=True)
 class PageCount:

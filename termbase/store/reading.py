@@ -50,6 +50,9 @@ class Reader:
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
 
+    def _settle(self) -> None:
+        """Called before a query; an act writes what it holds first."""
+
     def termbase(self) -> Termbase:
         """The termbase itself."""
         return self.get(Termbase, "termbase")
@@ -87,12 +90,14 @@ class Reader:
 
     def all(self, cls: type[T], **equals: object) -> tuple[T, ...]:
         """Records whose columns equal the given values, in order of making (numeric part of the id)."""
+        self._settle()
         mapped = KINDS[kind_of(cls)]
         query = select(mapped.table).filter_by(**equals)
         return tuple(self._records(mapped, query.order_by(func.length(mapped.table.c.id), mapped.table.c.id)))
 
     def entries(self, ids: Sequence[str] | None = None) -> Iterator[tuple[Entry, ...]]:
         """Entries in batches, in the order of `ids` or else of making; memory stays flat."""
+        self._settle()
         if ids is None:
             order = (func.length(schema.entry.c.id), schema.entry.c.id)
             ids = list(self.connection.scalars(select(schema.entry.c.id).order_by(*order)))
@@ -101,6 +106,7 @@ class Reader:
 
     def entry_of_term(self, term_id: str) -> str:
         """Id of the entry that a term belongs to; empty when there is no such term."""
+        self._settle()
         query = select(schema.term.c.entry_id).where(schema.term.c.id == term_id)
         return self.connection.scalar(query) or ""
 
@@ -110,6 +116,7 @@ class Reader:
 
     def lines_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Line, ...]]:
         """Word-list lines by entry id."""
+        self._settle()
         ids = [e.id for e in entries]
         joins: list[tuple[str, str]] = []
         for start in range(0, len(ids), BATCH):
@@ -130,6 +137,7 @@ class Reader:
 
     def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[str, str], ...]]:
         """Relations that point at these entries, as (kind, id of the entry they come from), by target id."""
+        self._settle()
         ids = [e.id for e in entries]
         found: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
         table = schema.relation
@@ -145,6 +153,7 @@ class Reader:
 
     def page_counts(self) -> dict[str, PageCount]:
         """How far each page is worked, by page id."""
+        self._settle()
         table = schema.line
         query = select(table.c.page_id, table.c.state, func.count()).group_by(table.c.page_id, table.c.state)
         states: defaultdict[str, dict[LineState, int]] = defaultdict(dict)
@@ -154,6 +163,7 @@ class Reader:
 
     def count(self, cls: type[Any]) -> int:
         """How many records of a class there are."""
+        self._settle()
         table = KINDS[kind_of(cls)].table
         return self.connection.scalar(select(func.count()).select_from(table)) or 0
 
@@ -196,6 +206,7 @@ class Reader:
         return tuple(found)
 
     def _grouped(self, cls: type[T], column: str, values: list[str]) -> dict[str, tuple[T, ...]]:
+        self._settle()
         mapped = KINDS[kind_of(cls)]
         found: defaultdict[str, list[T]] = defaultdict(list)
         order = (func.length(mapped.table.c.id), mapped.table.c.id)

@@ -12,9 +12,9 @@ from typing import Any, TypeVar, cast
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
 
-from termbase import languages
 from termbase.entries import Entry, Term, heads
 from termbase.errors import Conflict, InUse
+from termbase.languages import alphabets, keys
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
@@ -101,6 +101,13 @@ class Act(Reader):
         self._pend(record, before, stored)
         return stored
 
+    def put_known(self, before: T, after: T) -> T:
+        """Replace a record that this act has just read by a changed one; for work on thousands at a time."""
+        version = int(getattr(before, "version")) + 1  # noqa: B009
+        stored = self._stamped(after, version, created=False)
+        self._pend(before, before, stored)
+        return stored
+
     def remove(self, cls: type[Any], record_id: str) -> None:
         """Take a record away; its history stays.
 
@@ -153,6 +160,10 @@ class Act(Reader):
             table = schema.counter
             self.connection.execute(update(table).where(table.c.kind == kind).values(value=value))
         self._pending.clear()
+
+    def _settle(self) -> None:
+        if self._pending:
+            self.flush()
 
     def finish(self) -> None:
         """Write everything; called once by the store at the end of the act."""
@@ -302,8 +313,8 @@ def _term_rows(entry: Entry) -> list[Row]:
             entry_id=entry.id,
             position=n,
             is_head=term.id in head_ids,
-            sort_key=languages.sort_key(term.sort_text or term.text, term.language),
-            section=languages.section(term.sort_text or term.text, term.language),
+            sort_key=alphabets.sort_key(term.sort_text or term.text, term.language),
+            section=alphabets.section(term.sort_text or term.text, term.language),
         )
         for n, term in enumerate(entry.terms)
     ]
@@ -313,5 +324,5 @@ def _key_rows(term: Term) -> list[Row]:
     texts = [term.text, *(f.text for f in term.forms)]
     if term.printed:
         texts.append(term.printed)
-    keys = {(k.kind, k.text) for t in texts for k in languages.find_keys(t, term.language)}
-    return [{"term_id": term.id, "kind": kind, "text": key} for kind, key in sorted(keys)]
+    found = {(k.kind, k.text) for t in texts for k in keys.find_keys(t, term.language)}
+    return [{"term_id": term.id, "kind": kind, "text": key} for kind, key in sorted(found)]

@@ -1,0 +1,83 @@
+"""Taking acts back, and bringing earlier states back."""
+
+from collections import defaultdict
+from typing import Any
+
+import msgspec
+
+from termbase.errors import Conflict, NotFound
+from termbase.store import Act, ChangeRecord, Reader
+from termbase.store.rows import KINDS
+
+__all__ = ["bring_back", "state_of", "undo"]
+
+
+def undo(act: Act, act_id: int) -> int:
+    """Take back everything an act did; returns how many records that touched.
+
+    The act that takes back is an act of its own, so it can be taken back too. Ids are not reused.
+
+    Raises:
+        NotFound: there is no such act.
+        Conflict: something the act changed has been changed again since; nothing is taken back.
+        InUse: (on writing) something made since points at what the act had made.
+    """
+    changes = act.changes_of(act_id)
+    if not changes:
+        raise NotFound(
+            f"There is no act {act_id} to take back.", where=f"act {act_id}", mend="Look at the history."
+        )
+    now = _current(act, changes)
+    settled: set[tuple[str, str]] = set()
+    for change in reversed(changes):
+        key = (change.kind, change.record_id)
+        if key not in settled:
+            _check_untouched(change, now.get(key))
+            settled.add(key)
+        if change.before is None:
+            act.remove(KINDS[change.kind].cls, change.record_id)
+        else:
+            act.restore(_decode(change.kind, change.before))
+    return len(settled)
+
+
+def bring_back(act: Act, change: ChangeRecord) -> object:
+    """Make the state before a change the newest state of its record again."""
+    if change.before is None:
+        raise NotFound("There was nothing before.", where=change.record_id, mend="Choose a later state.")
+    record = _decode(change.kind, change.before)
+    act.restore(record)
+    return record
+
+
+def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> object | None:
+    """What a record was right after an act; None when it did not exist."""
+    for change in reader.history(KINDS[kind].cls, record_id):
+        if change.act.id <= act_id:
+            return None if change.after is None else _decode(kind, change.after)
+    return None
+
+
+def _decode(kind: str, text: str) -> Any:
+    return msgspec.json.decode(text, type=KINDS[kind].cls)
+
+
+def _current(act: Act, changes: tuple[ChangeRecord, ...]) -> dict[tuple[str, str], object]:
+    ids: defaultdict[str, list[str]] = defaultdict(list)
+    for change in changes:
+        ids[change.kind].append(change.record_id)
+    return {
+        (kind, record_id): record
+        for kind, these in ids.items()
+        for record_id, record in act.many(KINDS[kind].cls, these).items()
+    }
+
+
+def _check_untouched(change: ChangeRecord, now: object | None) -> None:
+    expected = None if change.after is None else _decode(change.kind, change.after)
+    if now != expected:
+        raise Conflict(
+            f"{change.record_id} has been changed since.",
+            where=change.act.what,
+            mend="Take the later change back first, or change it by hand.",
+        )

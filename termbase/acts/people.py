@@ -1,0 +1,85 @@
+"""The termbase's own data, the people, and the pictures."""
+
+import hashlib
+import io
+from dataclasses import replace
+
+from PIL import Image as Pictures
+from PIL import UnidentifiedImageError
+from pypdfium2 import PdfDocument, PdfiumError
+
+from termbase.errors import BadInput
+from termbase.intake import take_person, take_termbase
+from termbase.people import Image, Person, Termbase
+from termbase.store import Act
+
+__all__ = ["read_picture", "save_person", "save_termbase"]
+
+MOST_PIXELS = 60_000_000
+"""Larger pictures are refused: an A3 page at 600 dots an inch has 70 million, at 400 it has 31 million."""
+DOTS_PER_INCH = 200
+KEPT = {"PNG": "image/png", "JPEG": "image/jpeg", "WEBP": "image/webp"}
+
+
+def save_termbase(act: Act, termbase: Termbase) -> Termbase:
+    """Change the termbase's title, languages, licence and the like."""
+    return act.put(take_termbase(termbase))
+
+
+def save_person(act: Act, person: Person) -> Person:
+    """Write a person, new (empty id) or changed."""
+    taken = take_person(person)
+    return act.add(replace(taken, id=act.new_id("person"))) if not taken.id else act.put(taken)
+
+
+def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
+    """A picture from a file's bytes: PNG, JPEG, WebP, or one page of a PDF (drawn at 200 dots an inch).
+
+    Args:
+        data: the file.
+        where: its name, for messages.
+        pdf_page: which page of a PDF, from 1.
+
+    Raises:
+        BadInput: it is none of these, is damaged, or is too large.
+    """
+    if not data:
+        raise BadInput("The file is empty (0 bytes).", where=where, mend="Choose the picture again.")
+    if data[:1024].lstrip().startswith(b"%PDF"):
+        data = _page_of_pdf(data, where, pdf_page)
+    try:
+        with Pictures.open(io.BytesIO(data), formats=tuple(KEPT)) as picture:
+            kind, (width, height) = picture.format or "", picture.size
+            if width * height > MOST_PIXELS:
+                raise BadInput(f"The picture is {width} by {height} pixels.", where=where,
+                               mend="Scale it to less than 60 million pixels.")  # fmt: skip
+            picture.load()
+    except (
+        UnidentifiedImageError,
+        OSError,
+        SyntaxError,
+        ValueError,
+        Pictures.DecompressionBombError,
+    ) as error:
+        if isinstance(error, BadInput):
+            raise
+        raise BadInput("This is no picture that can be read.", where=where,
+                       mend="Give a PNG, JPEG or WebP file, or a PDF.") from error  # fmt: skip
+    return Image(hashlib.sha256(data).hexdigest()[:16], KEPT[kind], width, height, data)
+
+
+def _page_of_pdf(data: bytes, where: str, number: int) -> bytes:
+    try:
+        with PdfDocument(data) as document:
+            if not 1 <= number <= len(document):
+                raise BadInput(f"The PDF has {len(document)} pages, not a page {number}.", where=where,
+                               mend="Give the number of one of its pages.")  # fmt: skip
+            page = document[number - 1]
+            drawn = page.render(scale=DOTS_PER_INCH / 72).to_pil()
+    except PdfiumError as error:
+        raise BadInput(
+            "The PDF cannot be read.", where=where, mend="Save it again without a password."
+        ) from error
+    out = io.BytesIO()
+    drawn.convert("RGB").save(out, "PNG")
+    return out.getvalue()

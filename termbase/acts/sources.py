@@ -1,0 +1,110 @@
+"""Adding, changing and removing sources and slips."""
+
+import unicodedata
+from dataclasses import replace
+
+from sqlalchemy import func, select
+
+from termbase.errors import BadInput, InUse, NotFound
+from termbase.intake import take_slip, take_source
+from termbase.linepatterns.settings import read_pattern
+from termbase.pages import Page
+from termbase.sources import Slip, Source
+from termbase.store import Act, Reader, schema
+
+__all__ = ["by_label", "remove_slip", "remove_source", "save_slip", "save_source"]
+
+
+def save_source(act: Act, source: Source) -> Source:
+    """Write a source, new (empty id) or changed; returns it as stored.
+
+    Raises:
+        BadInput: a field cannot be taken; the label is another source's; the line pattern cannot be read.
+        Conflict: somebody else changed it since it was read.
+    """
+    taken = take_source(source)
+    other = act.connection.scalar(select(schema.source.c.id).where(schema.source.c.label == taken.label))
+    if other is not None and other != taken.id:
+        raise BadInput(
+            f"{other} already has the label {taken.label!r}.", where="label", mend="Choose another label."
+        )
+    if taken.pattern.strip():
+        read_pattern(taken.pattern, "line pattern")
+    if not taken.id:
+        return act.add(replace(taken, id=act.new_id("source")))
+    return act.put(taken)
+
+
+def remove_source(act: Act, source_id: str) -> None:
+    """Take a source away.
+
+    Raises:
+        InUse: slips, pages, definitions, analogues or figures rest on it.
+    """
+    act.get(Source, source_id)
+    tables = {"slips": schema.slip, "pages": schema.page, "definitions": schema.definition,
+              "analogues": schema.analogue, "figures": schema.figure}  # fmt: skip
+    uses = {
+        name: act.connection.scalar(select(func.count()).select_from(t).where(t.c.source_id == source_id))
+        or 0
+        for name, t in tables.items()
+    }
+    told = ", ".join(f"{number} {name}" for name, number in uses.items() if number)
+    if told:
+        raise InUse(
+            f"The source is in use: {told} rest on it.",
+            where=source_id,
+            mend="Move or remove those first; the source was kept.",
+        )
+    act.remove(Source, source_id)
+
+
+def by_label(reader: Reader, label: str) -> Source:
+    """The source of this label (or id).
+
+    Raises:
+        NotFound: there is none.
+    """
+    wanted = unicodedata.normalize("NFC", label.strip())
+    table = schema.source
+    found = reader.connection.scalar(
+        select(table.c.id).where((table.c.label == wanted) | (table.c.id == wanted)).order_by(table.c.id)
+    )
+    if found is None:
+        raise NotFound(
+            f"There is no source {label!r}.", where="source", mend="Add it with: wordhold source add"
+        )
+    return reader.get(Source, found)
+
+
+def save_slip(act: Act, slip: Slip) -> Slip:
+    """Write a slip, new (empty id) or changed; returns it as stored. It may wait unsorted, with no term.
+
+    Raises:
+        BadInput: a field cannot be taken, or the source or term does not exist.
+        Conflict: somebody else changed it since it was read.
+    """
+    taken = take_slip(slip)
+    if act.find(Source, taken.source_id) is None:
+        raise BadInput("The source is not there.", where="source", mend="Choose a source, or add it first.")
+    if taken.term_id:
+        act.flush()
+        if not act.entry_of_term(taken.term_id):
+            raise BadInput(
+                "The name it bears witness to is not there.", where="name", mend="Choose it again."
+            )
+    if not taken.id:
+        return act.add(replace(taken, id=act.new_id("slip")))
+    return act.put(taken)
+
+
+def remove_slip(act: Act, slip_id: str) -> None:
+    """Take a slip away; what was joined to it stands alone again."""
+    for other in act.all(Slip, joined_to=slip_id):
+        act.put(replace(other, joined_to=""))
+    act.remove(Slip, slip_id)
+
+
+def pages_of(reader: Reader, source_id: str) -> tuple[Page, ...]:
+    """The pages of a source, in order of entering."""
+    return reader.all(Page, source_id=source_id)

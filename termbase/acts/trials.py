@@ -1,0 +1,33 @@
+"""Recording trials."""
+
+from dataclasses import replace
+
+from termbase.entries import Entry
+from termbase.errors import BadInput
+from termbase.intake import take_trial
+from termbase.rulecodes import RuleCode
+from termbase.store import Act
+from termbase.trials import Trial
+
+__all__ = ["remove", "save"]
+
+
+def save(act: Act, trial: Trial) -> Trial:
+    """Write a trial, new (empty id) or changed; returns it as stored.
+
+    Raises:
+        BadInput: the entry or the rule code is not there, or a field cannot be taken.
+    """
+    taken = take_trial(trial)
+    if act.find(Entry, taken.entry_id) is None:
+        raise BadInput(f"There is no entry {taken.entry_id!r}.", where="entry", mend="Choose what was tried.")
+    if taken.code_id and act.find(RuleCode, taken.code_id) is None:
+        raise BadInput(
+            f"There is no rule code {taken.code_id!r}.", where="rule code", mend="Choose one, or none."
+        )
+    return act.add(replace(taken, id=act.new_id("trial"))) if not taken.id else act.put(taken)
+
+
+def remove(act: Act, trial_id: str) -> None:
+    """Take a trial away; its history stays."""
+    act.remove(Trial, trial_id)

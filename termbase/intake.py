@@ -1,0 +1,203 @@
+"""What may come into the record: text is normalised (NFC, no invisible characters), the rest is checked.
+
+Each `take_` function gives the record as it may be stored, or says what is wrong with which field. Verbatim
+text (slips, transcriptions) is only brought to NFC, never otherwise touched.
+"""
+
+import unicodedata
+from collections import Counter
+from dataclasses import replace
+
+from termbase import dates, tags
+from termbase.entries import Analogue, Definition, Entry, Form, Status, Term
+from termbase.errors import BadInput
+from termbase.languages import folding
+from termbase.people import Person, Termbase
+from termbase.sources import Slip, Source
+from termbase.trials import Trial
+
+__all__ = [
+    "take_date",
+    "take_entry",
+    "take_person",
+    "take_slip",
+    "take_source",
+    "take_termbase",
+    "take_trial",
+]
+
+
+def take_date(text: str, field: str) -> str:
+    """An EDTF date, or nothing.
+
+    Raises:
+        BadInput: it is no EDTF date.
+    """
+    given = text.strip()
+    if given:
+        try:
+            dates.parse(given)
+        except BadInput as error:
+            raise BadInput(error.what, where=field, mend=error.mend) from error
+    return given
+
+
+def take_tag(text: str, field: str) -> str:
+    """A BCP 47 language tag in canonical case.
+
+    Raises:
+        BadInput: it is none.
+    """
+    try:
+        return tags.canonical(text.strip())
+    except BadInput as error:
+        raise BadInput(error.what, where=field, mend=error.mend) from error
+
+
+def take_termbase(termbase: Termbase) -> Termbase:
+    """The termbase: it has a title and languages that exist as tags."""
+    working = take_tag(termbase.working_language, "working language")
+    vernaculars = tuple(dict.fromkeys(take_tag(t, "vernaculars") for t in termbase.vernaculars))
+    if working in vernaculars:
+        raise BadInput(
+            f"The working language {working!r} is named as a vernacular too.",
+            where="vernaculars",
+            mend="Name the other languages only.",
+        )
+    return replace(
+        termbase,
+        title=_needed(termbase.title, "title"),
+        working_language=working,
+        vernaculars=vernaculars,
+        licence=_line(termbase.licence),
+        rights=_block(termbase.rights),
+        notice=_block(termbase.notice),
+    )
+
+
+def take_person(person: Person) -> Person:
+    """A person with a name."""
+    return replace(person, name=_needed(person.name, "name"))
+
+
+def take_source(source: Source) -> Source:
+    """A source: label and title are needed, the date is EDTF, the language a tag."""
+    lines = ("author", "editor", "container", "publisher", "place", "pages", "archive", "shelfmark", "url")
+    return replace(
+        source,
+        label=_needed(source.label, "label"),
+        title=_needed(source.title, "title"),
+        issued=take_date(source.issued, "issued"),
+        language=take_tag(source.language, "language") if source.language.strip() else "",
+        styles=tuple(filter(None, (_line(s) for s in source.styles))),
+        rights=_block(source.rights),
+        note=_block(source.note),
+        **{name: _line(getattr(source, name)) for name in lines},
+    )
+
+
+def take_slip(slip: Slip) -> Slip:
+    """A slip: the quotation is needed and kept verbatim, its date is EDTF."""
+    if not slip.text.strip():
+        raise BadInput(
+            "The quotation is empty.", where="text", mend="Type what the source says, word for word."
+        )
+    lines = ("name", "page", "column", "line", "item", "place")
+    return replace(
+        slip,
+        text=_verbatim(slip.text),
+        date=take_date(slip.date, "date"),
+        note=_block(slip.note),
+        **{name: _line(getattr(slip, name)) for name in lines},
+    )
+
+
+def take_trial(trial: Trial) -> Trial:
+    """A trial: its date is needed and is EDTF."""
+    if not trial.date.strip():
+        raise BadInput(
+            "The date is missing.", where="date", mend="Give the day, or 2026-05 or 2026 if unsure."
+        )
+    blocks = ("place", "people", "holds", "done", "change", "safety", "injuries")
+    fields = {name: _block(getattr(trial, name)) for name in blocks}
+    return replace(trial, date=take_date(trial.date, "date"), **fields)
+
+
+def take_entry(entry: Entry) -> Entry:
+    """An entry: at least one name, at most one preferred name a language, tags and texts in order."""
+    terms = tuple(_term(t, n) for n, t in enumerate(entry.terms, 1))
+    if not terms:
+        raise BadInput(
+            "The entry has no name.", where="terms", mend="Give it at least one name in any language."
+        )
+    preferred = Counter(t.language for t in terms if t.status is Status.PREFERRED)
+    twice = [tag for tag, number in preferred.items() if number > 1]
+    if twice:
+        name = tags.display_name(twice[0])
+        raise BadInput(
+            f"Two names in {name} are preferred.",
+            where="status",
+            mend="Keep one as preferred; call the other admitted.",
+        )
+    return replace(
+        entry,
+        terms=terms,
+        definitions=tuple(_definition(d) for d in entry.definitions if d.text.strip()),
+        analogues=tuple(_analogue(a) for a in entry.analogues if a.name.strip()),
+        relations=tuple(dict.fromkeys(r for r in entry.relations if r.target_id != entry.id)),
+        usage_note=_block(entry.usage_note),
+        editor_note=_block(entry.editor_note),
+    )
+
+
+def _term(term: Term, number: int) -> Term:
+    where = f"name {number}"
+    printed = _line(term.printed)
+    forms = tuple(Form(_line(f.label), _line(f.text)) for f in term.forms if f.text.strip())
+    return replace(
+        term,
+        text=_needed(term.text, where),
+        language=take_tag(term.language, f"{where}, language"),
+        printed=printed,
+        printed_language=take_tag(term.printed_language, f"{where}, printed language")
+        if printed and term.printed_language.strip()
+        else "",
+        forms=forms,
+        pronunciation=_line(term.pronunciation),
+        region=_line(term.region),
+        usage_note=_block(term.usage_note),
+        sort_text=folding.clean_sort_form(term.sort_text),
+    )
+
+
+def _definition(definition: Definition) -> Definition:
+    tag = take_tag(definition.language, "definition, language")
+    return replace(definition, language=tag, text=_block(definition.text))
+
+
+def _analogue(analogue: Analogue) -> Analogue:
+    tag = take_tag(analogue.language, "analogue, language") if analogue.language.strip() else ""
+    return replace(analogue, name=_line(analogue.name), language=tag, style=_line(analogue.style))
+
+
+def _verbatim(text: str) -> str:
+    """NFC, line ends as \\n; characters that no database and no XML can hold are refused."""
+    if "\0" in text or any("\ud800" <= c <= "\udfff" for c in text):
+        raise BadInput("The text holds characters that are no text (NUL or half a character).", where="text",
+                       mend="Paste it again from the original, or save the file as UTF-8.")  # fmt: skip
+    return unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
+
+
+def _block(text: str) -> str:
+    return folding.clean(_verbatim(text)).strip()
+
+
+def _line(text: str) -> str:
+    return " ".join(_block(text).split())
+
+
+def _needed(text: str, field: str) -> str:
+    line = _line(text)
+    if not line:
+        raise BadInput("It is empty.", where=field, mend="Type something, or take it away.")
+    return line
