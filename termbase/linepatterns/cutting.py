@@ -1,0 +1,173 @@
+"""Cutting a transcription into lines: records, page furniture, blanks. No character is lost."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from termbase.linepatterns.furniture import LineClass, classify
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.records import CutLine, Join, JoinKind, LineKind
+
+__all__ = ["cut", "indentation"]
+
+_HYPHENATED = re.compile(r"[^\W\d_]+(?:[-‐][^\W\d_]+)+")
+_LAST_WORD = re.compile(r"[^\W\d_]+(?:[-‐'’][^\W\d_]+)*\Z")
+_FIRST_WORD = re.compile(r"[^\W\d_]+(?:[-‐'’][^\W\d_]+)*")
+_OTHER_NUMBER = re.compile(r"\(?(?:([2-9]|[1-9]\d)|[b-z])[.)](?:\s|\Z)")
+
+
+def cut(transcription: str, pattern: LinePattern) -> tuple[CutLine, ...]:
+    r"""Cut a page's transcription into lines by its source's pattern.
+
+    The raw texts, put together, are the transcription. Lines end at `\n`.
+    """
+    return tuple(_Cutter(transcription, pattern).lines())
+
+
+def indentation(line: str) -> int:
+    """Count the spaces before the first sign; a tab goes to the next multiple of eight."""
+    lead = line[: len(line) - len(line.lstrip(" \t"))]
+    return len(lead.expandtabs(8)) if "\t" in lead else len(lead)
+
+
+@dataclass(slots=True)
+class _Run:
+    """Printed lines that belong together, from (included) to (excluded)."""
+
+    start: int
+    end: int
+    kind: LineKind
+
+
+class _Cutter:
+    """Cuts one transcription."""
+
+    def __init__(self, transcription: str, pattern: LinePattern) -> None:
+        self.pattern = pattern
+        self.printed = transcription.split("\n")
+        self.raws = [line + "\n" for line in self.printed[:-1]] + self.printed[-1:]
+        if not self.printed[-1]:
+            self.printed.pop()
+            self.raws.pop()
+        self.classes = classify(self.printed, pattern.furniture)
+        self.hyphens = tuple(pattern.breaks.hyphens)
+        self.kept = self._kept_hyphens(transcription) if self.hyphens else frozenset()
+
+    def lines(self) -> Iterator[CutLine]:
+        records = {
+            "each line": self._each_line,
+            "margin": self._margin,
+            "blank line": self._blank_line,
+            "headword line": self._headword_line,
+        }[self.pattern.cutting.records]
+        start, number, total = 0, 0, len(self.printed)
+        while start < total:
+            kind = self.classes[start]
+            run = (
+                _Run(start, records(start), "record")
+                if kind == "text"
+                else _Run(start, start + 1, "blank" if kind == "blank" else "furniture")
+            )
+            number += 1
+            yield self._line(number, run)
+            start = run.end
+
+    def _line(self, number: int, run: _Run) -> CutLine:
+        raw = "".join(self.raws[run.start : run.end])
+        if run.kind != "record":
+            return CutLine(number, raw, raw.strip(), run.kind, run.start + 1)
+        text, joins = self._join(run)
+        return CutLine(number, raw, text, run.kind, run.start + 1, joins)
+
+    # where a record that starts here ends
+
+    def _is(self, place: int, kind: LineClass) -> bool:
+        return place < len(self.classes) and self.classes[place] == kind
+
+    def _indented(self, place: int) -> bool:
+        return self._is(place, "text") and indentation(self.printed[place]) >= self.pattern.cutting.indent
+
+    def _each_line(self, start: int) -> int:
+        end = start + 1
+        while self._is(end, "text") and self._broken(self.printed[end - 1], self.printed[end]):
+            end += 1
+        return end
+
+    def _margin(self, start: int) -> int:
+        end = start + 1
+        while True:
+            following = end
+            while self._is(following, "blank"):
+                following += 1
+            if not self._indented(following):
+                return end
+            end = following + 1
+
+    def _blank_line(self, start: int) -> int:
+        end = start + 1
+        while self._is(end, "text"):
+            end += 1
+        return end
+
+    def _headword_line(self, start: int) -> int:
+        """The headword line, its gloss lines (one of them may be blank), and what goes on with them.
+
+        A line at the margin with an indented one below it is no headword line, for its gloss would
+        stand at the margin: it goes on with the record above.
+        """
+        end, wanted = start + 1, self.pattern.cutting.gloss_lines
+        while wanted and end < len(self.classes) and self.classes[end] != "furniture":
+            if self.classes[end] == "blank" and not self._goes_on(end + 1):
+                break
+            end, wanted = end + 1, wanted - 1
+        while self._goes_on(end):
+            end += 1
+        return end
+
+    def _goes_on(self, place: int) -> bool:
+        if not self._is(place, "text"):
+            return False
+        numbered = self.pattern.marks.sense_number and _OTHER_NUMBER.match(self.printed[place])
+        return bool(numbered) or self._indented(place) or self._indented(place + 1)
+
+    # joining printed lines
+
+    def _join(self, run: _Run) -> tuple[str, tuple[Join, ...]]:
+        text = self.printed[run.start].strip()
+        joins: list[Join] = []
+        stays = self.pattern.cutting.records == "headword line"
+        for place in range(run.start + 1, run.end):
+            line = self.printed[place].rstrip()
+            bare = line.lstrip()
+            skipped = len(line) - len(bare)
+            goes_on = not self.pattern.layouts.phrase and place > run.start + 1 and self._indented(place)
+            if self._broken(text, line):
+                stem, how = self._mend(text, bare)
+                joins.append(Join(len(stem), how, skipped))
+                text = stem + bare
+            elif stays and not goes_on:
+                joins.append(Join(len(text) + 1, "line"))
+                text = f"{text}\n{line}"
+            else:
+                text = f"{text} " if text else ""
+                joins.append(Join(len(text), "space", skipped))
+                text += bare
+        return (text.rstrip() if joins else text), tuple(joins)
+
+    def _broken(self, above: str, below: str) -> bool:
+        above, below = above.rstrip(), below.lstrip()
+        if not above.endswith(self.hyphens) or not self.hyphens:
+            return False
+        return above[-2:-1].isalpha() and below[:1].isalpha()
+
+    def _mend(self, above: str, below: str) -> tuple[str, JoinKind]:
+        stem = above[:-1]
+        left, right = _LAST_WORD.search(stem), _FIRST_WORD.match(below)
+        word = f"{left.group() if left else ''}-{right.group() if right else ''}"
+        if word.replace("‐", "-").casefold() in self.kept:
+            return (above if above[-1] in "-‐" else f"{stem}-"), "hyphen"
+        return stem, "word"
+
+    def _kept_hyphens(self, transcription: str) -> frozenset[str]:
+        seen = {hit.group() for hit in _HYPHENATED.finditer(transcription)} | set(self.pattern.breaks.kept)
+        return frozenset(word.replace("‐", "-").casefold() for word in seen)

@@ -1,0 +1,105 @@
+"""Reading equivalents: parting them, and the parts of each."""
+
+import re
+
+from termbase.linepatterns.labels import read_forms
+from termbase.linepatterns.layouts import Span, Stop
+from termbase.linepatterns.records import Equivalent, Form, ParsedLine
+from termbase.linepatterns.state import LineState
+
+__all__ = ["read_equivalents", "read_variants"]
+
+_BETWEEN_VARIANTS = re.compile(r"[,;]|(?<=\s)(?:or|neu|nó|pe|po)(?=\s)")
+
+
+def read_equivalents(
+    state: LineState, start: int, end: int, part: str, split: re.Pattern[str]
+) -> tuple[Equivalent, ...]:
+    """Read the equivalents between two offsets, parted by `split`; `part` says whose they are."""
+    pieces = _pieces(state, start, end, split)
+    equivalents: list[Equivalent] = []
+    for piece_start, piece_end in pieces:
+        name = f"{part} equivalent {len(equivalents) + 1}"
+        equivalents.append(_read(state, piece_start, piece_end, name, len(equivalents)))
+    return tuple(equivalents)
+
+
+def read_variants(text: str) -> tuple[str, ...]:
+    """Part other spellings at commas, semicolons and the word *or* of the languages we know."""
+    return tuple(variant.strip() for variant in _BETWEEN_VARIANTS.split(text) if variant.strip())
+
+
+def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> list[tuple[int, int]]:
+    """Part a stretch; a piece that is only labels or inflected forms stays with the one before it."""
+    own = state.compiled.label_piece
+    pieces: list[tuple[int, int]] = []
+    place = start
+    marks = state.outside(split, start, end)
+    for mark_start, mark_end in [*marks, (end, end)]:
+        piece = state.trim(place, mark_start)
+        if piece[0] == piece[1]:
+            if pieces and mark_start != end:
+                state.trouble(mark_start, "Nothing stands between two marks here.")
+        elif pieces and own and own.match(state.text, place, mark_start):
+            pieces[-1] = (pieces[-1][0], piece[1])
+        else:
+            pieces.append(piece)
+        place = mark_end
+    return pieces
+
+
+def _read(state: LineState, start: int, end: int, part: str, index: int) -> Equivalent:
+    stop: Stop | None = None
+    for layout in state.compiled.equivalent:
+        found = layout.lay(state.text, start, end, state.depths)
+        if not isinstance(found, Stop):
+            return _build(state, found, part, index)
+        stop = stop or found
+    if stop:
+        state.trouble(stop.at, f"There should be {stop.wanted} here.")
+    return Equivalent(state.words(start, end))
+
+
+def _build(state: LineState, found: tuple[Span, ...], part: str, index: int) -> Equivalent:
+    if len(found) == 1 and state.compiled.ditto is None:
+        return Equivalent(state.words(found[0].start, found[0].end))
+    text = style = ""
+    notes: list[str] = []
+    forms: tuple[Form, ...] = ()
+    variants: tuple[str, ...] = ()
+    labels: dict[str, str] = {}
+    for span in found:
+        words = state.words(span.start, span.end)
+        if span.part == "TEXT":
+            above = _above(state.previous, index)
+            text = state.undo_ditto(span.start, span.end, above, above, part)
+        elif span.part == "FORMS":
+            forms += read_forms(state.compiled, words)
+        elif span.part == "VARIANTS":
+            variants += read_variants(words)
+        elif span.part == "STYLE":
+            style = state.style(span.start, span.end, f"{part} style")
+        elif span.part == "NOTE":
+            notes.append(words)
+        else:
+            said = state.labels(span.start, span.end, span.part, part)
+            labels |= said.values
+            notes += said.unknown
+    return Equivalent(
+        text,
+        labels.get("gender", ""),
+        labels.get("number", ""),
+        forms,
+        variants,
+        "; ".join(notes),
+        labels.get("part of speech", ""),
+        style,
+    )
+
+
+def _above(previous: ParsedLine | None, index: int) -> str:
+    """The equivalent at the same place of the line above, else its last one."""
+    if previous is None:
+        return ""
+    texts = [equivalent.text for sense in previous.senses for equivalent in sense.equivalents]
+    return texts[min(index, len(texts) - 1)] if texts else ""

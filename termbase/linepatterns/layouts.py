@@ -1,0 +1,418 @@
+"""The layout syntax: reading a layout, and laying it over a line.
+
+A layout shows a record as it is printed. Words in CAPITALS name the parts that stand there, braces hold
+what may be missing, a new line is a new printed line, and all other signs and words stand for
+themselves (whatever their case; a brace that is really printed is written twice). Spaces are generous:
+one stands for any number, and after a comma, full stop or closing bracket for none as well.
+
+A part takes the fewest words that let the rest of the layout fit, and never half a bracket. Laying a
+layout over a line takes time in proportion to the square of its length at worst.
+"""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import islice
+from typing import Literal
+
+from termbase.errors import BadInput
+
+__all__ = ["PARTS", "Layout", "Level", "Span", "Stop", "read_layout"]
+
+PARTS: dict[str, str] = {
+    "HEADWORD": "headword",
+    "VARIANTS": "other spellings",
+    "POS": "part of speech",
+    "GENDER": "gender",
+    "NUMBER": "number",
+    "LABELS": "part of speech, gender or number",
+    "SOUND": "pronunciation",
+    "STYLE": "style label",
+    "FORMS": "inflected forms",
+    "GLOSS": "explanation",
+    "SENSES": "senses",
+    "EQUIVALENTS": "equivalents",
+    "TEXT": "equivalent",
+    "PHRASE": "phrase",
+    "SEE": "cross-reference",
+    "NOTE": "note",
+}
+"""Names of parts as written in a layout, and in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """What a layout is of: its name in words, the part it must have, and those it may have."""
+
+    name: str
+    needs: str
+    may: frozenset[str]
+
+
+_ABBREVIATED = {"POS", "GENDER", "NUMBER", "LABELS", "STYLE"}
+_OVER_LINES = {"SENSES", "EQUIVALENTS", "NOTE", "GLOSS"}
+_MOST_ENDS = 200  # a part with more places to end is no part: keeps odd lines from taking long
+_Kind = Literal["sign", "listed", "taken", "fork", "end"]
+_ALWAYS = re.compile("")
+_OPENING = "([</{«“\"'"
+_SPACE = r"(?:[^\S\n]+|(?<=\s))"
+_MAYBE_SPACE = r"[^\S\n]*"
+_TOKEN = re.compile(
+    r"(?P<brace>\{\{|\}\})|(?P<open>\{)|(?P<close>\})|(?P<line>[^\S\n]*\n[^\S\n]*)|(?P<space>[^\S\n]+)"
+    r"|(?P<part>(?<!\w)[A-Z]{2,}(?!\w))|(?P<sign>.)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A part found: its name and where it stands in the text."""
+
+    part: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Where a layout stopped fitting: offset, what should have stood there, what was found before."""
+
+    at: int
+    wanted: str
+    found: tuple[Span, ...]
+    depth: int
+
+
+class _Node:
+    """A step of a layout: a sign to find, a part to take, a way round a group, or the end."""
+
+    __slots__ = ("follow", "kind", "next", "order", "other", "shown", "sign", "to_end")
+
+    def __init__(
+        self,
+        kind: _Kind,
+        order: int,
+        shown: str = "",
+        sign: re.Pattern[str] = _ALWAYS,
+        after: "_Node | None" = None,
+        other: "_Node | None" = None,
+    ) -> None:
+        self.kind, self.order, self.shown, self.sign = kind, order, shown, sign
+        self.next = after or self
+        self.other = other or self
+        self.follow = _ALWAYS
+        self.to_end = False
+
+
+@dataclass(slots=True)
+class _Group:
+    """A stretch in braces."""
+
+    items: "list[_Item]"
+
+
+@dataclass(slots=True)
+class _Piece:
+    """A sign (its regular expression and look) or a part (its name)."""
+
+    part: str
+    look: str
+    expression: str = ""
+
+
+_Item = _Group | _Piece
+_Found = tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A layout ready to be laid over lines.
+
+    Attributes:
+        text: as written.
+        parts: names of the parts in it.
+    """
+
+    text: str
+    parts: frozenset[str]
+    first: _Node
+
+    def lay(self, text: str, start: int, end: int, depths: Sequence[int] | None) -> _Found | Stop:
+        """Lay this over `text[start:end]`; return the parts found, or where it stopped.
+
+        `depths` gives how many brackets are open before each character; None: take no account of them.
+        """
+        return _Laying(text, end, depths).lay(self.first, start)
+
+
+class _Laying:
+    """One laying of a layout over a line."""
+
+    __slots__ = ("depths", "end", "failed", "stop", "text")
+
+    def __init__(self, text: str, end: int, depths: Sequence[int] | None) -> None:
+        self.text, self.end, self.depths = text, end, depths
+        self.failed: set[tuple[int, int]] = set()
+        self.stop = Stop(0, "", (), -1)
+
+    def lay(self, node: _Node, start: int) -> _Found | Stop:
+        found = self._at(node, start, ())
+        return self.stop if found is None else found
+
+    def _at(self, node: _Node, place: int, found: _Found) -> _Found | None:
+        if (node.order, place) in self.failed:
+            return None
+        result: _Found | None
+        if node.kind == "end":
+            result = found if place == self.end else self._stop(node, place, found)
+        elif node.kind == "fork":
+            result = self._at(node.next, place, found)
+            if result is None:
+                result = self._at(node.other, place, found)
+        elif node.kind == "sign":
+            hit = node.sign.match(self.text, place, self.end)
+            result = self._at(node.next, hit.end(), found) if hit else self._stop(node, place, found)
+        else:
+            result = self._part(node, place, found)
+        if result is None:
+            self.failed.add((node.order, place))
+        return result
+
+    def _part(self, node: _Node, place: int, found: _Found) -> _Found | None:
+        following = node.next
+        if node.kind == "listed":
+            hit = node.sign.match(self.text, place, self.end)
+            if not hit:
+                return self._stop(node, place, found)
+            return self._at(following, hit.end(), (*found, Span(node.shown, place, hit.end())))
+        begins = node.sign.match(self.text, place, self.end)
+        if not begins:
+            return self._stop(node, place, found)
+        if node.to_end and place < self.end:
+            return self._at(following, self.end, (*found, Span(node.shown, place, self.end)))
+        for close in self._closes(node, place, begins.end()):
+            result = self._at(following, close, (*found, Span(node.shown, place, close)))
+            if result is not None:
+                return result
+        return self._stop(node, place, found)
+
+    def _closes(self, node: _Node, place: int, begin: int) -> list[int]:
+        """Where a part that starts at `place` may end: before each sign that may follow it."""
+        end = self.end
+        if node.shown not in _OVER_LINES:
+            line = self.text.find("\n", place, end)
+            end = line + 1 if line >= 0 else end
+        hits = node.follow.finditer(self.text, max(begin, place + 1), end)
+        closes = [hit.start() for hit in islice(hits, _MOST_ENDS)]
+        if self.depths is None or not closes:
+            return closes
+        depths, level = self.depths, self.depths[place]
+        return [close for close in closes if depths[close] == level]
+
+    def _stop(self, node: _Node, place: int, found: _Found) -> _Found | None:
+        """Remember the deepest stop; of equally deep ones the first in the line."""
+        if node.order > self.stop.depth or (node.order == self.stop.depth and place < self.stop.at):
+            self.stop = Stop(place, _wanted(node), found, node.order)
+        return None
+
+
+def read_layout(
+    text: str,
+    level: Level,
+    listed: Callable[[str], str],
+    forms: Callable[[bool], str],
+    headword_start: str,
+    where: str,
+) -> Layout:
+    """Read a layout.
+
+    `listed` gives, for the name of an abbreviated part, an expression for what its table holds (empty
+    for an empty table); `forms` one for how inflected forms begin, in brackets or not (empty: in any
+    way); `headword_start` one for signs that belong to the headword (ditto marks).
+
+    Raises:
+        BadInput: braces do not pair, a name is none of ours or does not belong on this level, a table is
+            empty that the layout needs, two parts have nothing between them.
+    """
+    items = _read_items(text, level, where)
+    names = _names(items)
+    if level.needs not in names:
+        raise BadInput(
+            f"The layout of {level.name} has no {level.needs}.",
+            where=where,
+            mend=f"Write {level.needs} where the {PARTS[level.needs]} stands.",
+        )
+    builder = _Builder(listed, forms, headword_start, where)
+    first = builder.build(items)
+    return Layout(text, frozenset(names), first)
+
+
+def _read_items(text: str, level: Level, where: str) -> list[_Item]:
+    stack: list[list[_Item]] = [[]]
+    for token in _TOKEN.finditer(text):
+        kind, shown = token.lastgroup, token.group()
+        if kind == "open":
+            stack.append([])
+        elif kind == "close":
+            if len(stack) == 1:
+                raise BadInput(
+                    f"A closing brace at column {token.start() + 1} of the layout has no opening one.",
+                    where=where,
+                    mend="Braces hold what may be missing, and come in pairs.",
+                )
+            inner = stack.pop()
+            if inner:
+                stack[-1].append(_Group(inner))
+        elif kind == "part":
+            _check_part(shown, level, where)
+            stack[-1].append(_Piece(shown, shown))
+        else:
+            sign = shown[0] if kind == "brace" else "\n" if kind == "line" else shown
+            stack[-1].append(_Piece("", " " if kind == "space" else sign))
+    if len(stack) > 1:
+        raise BadInput("A brace in the layout is not closed.", where=where, mend="Put the closing brace in.")
+    return _merge(stack[0])
+
+
+def _check_part(name: str, level: Level, where: str) -> None:
+    if name not in level.may:
+        known = ", ".join(part for part in PARTS if part in level.may)
+        raise BadInput(
+            f"{name} is not a part of {level.name}.",
+            where=where,
+            mend=f"The parts are {known}; write words that are printed as such in small letters.",
+        )
+
+
+def _merge(items: list[_Item]) -> list[_Item]:
+    """Put signs that stand side by side together, here and inside groups."""
+    merged: list[_Item] = []
+    for item in items:
+        if isinstance(item, _Group):
+            merged.append(_Group(_merge(item.items)))
+        elif not item.part and merged and isinstance(merged[-1], _Piece) and not merged[-1].part:
+            merged[-1] = _Piece("", merged[-1].look + item.look)
+        else:
+            merged.append(item)
+    for item in merged:
+        if isinstance(item, _Piece) and not item.part:
+            item.expression = _sign_expression(item.look)
+    return merged
+
+
+def _sign_expression(look: str) -> str:
+    pieces: list[str] = []
+    for index, sign in enumerate(look):
+        if sign == "\n":
+            pieces.append(r"[^\S\n]*\n")
+        elif sign == " ":
+            loose = (index > 0 and look[index - 1] in ",;:.)]>") or look[index + 1 : index + 2] in ("[", "<")
+            pieces.append(_MAYBE_SPACE if loose else _SPACE)
+        else:
+            pieces.append(re.escape(sign))
+    return "".join(pieces)
+
+
+def _names(items: list[_Item]) -> list[str]:
+    names: list[str] = []
+    for item in items:
+        if isinstance(item, _Group):
+            names += _names(item.items)
+        elif item.part:
+            names.append(item.part)
+    return names
+
+
+class _Builder:
+    """Turns the items of a layout into steps."""
+
+    def __init__(
+        self, listed: Callable[[str], str], forms: Callable[[bool], str], headword_start: str, where: str
+    ) -> None:
+        self.listed, self.forms, self.headword_start, self.where = listed, forms, headword_start, where
+        self.count = 0
+
+    def build(self, items: list[_Item]) -> _Node:
+        count = self._size(items)
+        self.count = count + 1
+        return self._chain(items, _Node("end", self.count), "")
+
+    def _size(self, items: list[_Item]) -> int:
+        return sum(1 + self._size(item.items) if isinstance(item, _Group) else 1 for item in items)
+
+    def _chain(self, items: list[_Item], after: _Node, before: str) -> _Node:
+        """Build backwards, so that every step knows the next; orders fall towards the start."""
+        node = after
+        for index in range(len(items) - 1, -1, -1):
+            item = items[index]
+            preceding = items[index - 1] if index else None
+            left = preceding.look if isinstance(preceding, _Piece) else "}" if preceding else before
+            if isinstance(item, _Group):
+                inner = self._chain(item.items, node, left)
+                self.count -= 1
+                node = _Node("fork", self.count, after=inner, other=node)
+            elif item.part:
+                node = self._part(item.part, node, left)
+            else:
+                self.count -= 1
+                sign = re.compile(item.expression, re.IGNORECASE)
+                node = _Node("sign", self.count, item.look, sign, after=node)
+        return node
+
+    def _part(self, name: str, following: _Node, left: str) -> _Node:
+        self.count -= 1
+        bracketed = left[-1:] != "" and left[-1] in _OPENING
+        if name in _ABBREVIATED and not bracketed:
+            table = self.listed(name)
+            if not table:
+                raise BadInput(
+                    f"The layout has {name}, but there are no abbreviations for it.",
+                    where=self.where,
+                    mend=f"Fill the table for {PARTS[name]}, or put {name} in brackets.",
+                )
+            sign = re.compile(rf"[^\S\n]*(?<!\w){table}(?!\w)")
+            return _Node("listed", self.count, name, sign, after=following)
+        start = (
+            self.headword_start if name == "HEADWORD" else self.forms(bracketed) if name == "FORMS" else ""
+        )
+        node = _Node("taken", self.count, name, re.compile(start), after=following)
+        node.follow, node.to_end = self._follow(name, following)
+        return node
+
+    def _follow(self, name: str, following: _Node) -> tuple[re.Pattern[str], bool]:
+        starts: list[str] = []
+        waiting = [following]
+        while waiting:
+            node = waiting.pop()
+            if node.kind == "fork":
+                waiting += [node.next, node.other]
+            elif node.kind == "end":
+                starts.append(r"\Z")
+            elif node.kind in ("sign", "listed"):
+                starts.append(node.sign.pattern)
+            else:
+                raise BadInput(
+                    f"{name} and {node.shown} stand side by side in the layout.",
+                    where=self.where,
+                    mend="Put between them what tells them apart in print: a comma, a bracket, a space.",
+                )
+        union = re.compile("|".join(f"(?:{start})" for start in starts), re.IGNORECASE)
+        return union, starts == [r"\Z"]
+
+
+def _wanted(node: _Node) -> str:
+    if node.kind == "end":
+        return "the end of the line"
+    if node.kind == "sign":
+        if not node.shown.strip():
+            return "a new line" if "\n" in node.shown else _wanted_next(node)
+        return f"“{node.shown.strip()}”{_wanted_next(node, ' and then ')}"
+    return f"the {PARTS[node.shown]}"
+
+
+def _wanted_next(node: _Node, lead: str = "") -> str:
+    following = node.next
+    while following.kind == "fork":
+        following = following.other
+    if following.kind in ("listed", "taken"):
+        return f"{lead}the {PARTS[following.shown]}"
+    return "" if lead else "a space"

@@ -1,0 +1,125 @@
+"""What is known while one record is being read: its text, the line above, the troubles so far."""
+
+import re
+
+from termbase.linepatterns.compiled import Compiled
+from termbase.linepatterns.labels import Labelled, read_labels
+from termbase.linepatterns.records import ParsedLine, Printed, PrintedWhy, Sense, Trouble
+
+__all__ = ["LineState"]
+
+_FIRST_WORD = re.compile(r"[^\s,;:\-‐–—]+")
+
+
+class LineState:
+    """One record being read. Every place in it is an offset into the whole text."""
+
+    __slots__ = ("compiled", "depths", "previous", "printed", "text", "troubles")
+
+    def __init__(
+        self, compiled: Compiled, text: str, depths: list[int] | None, previous: ParsedLine | None
+    ) -> None:
+        self.compiled, self.text, self.depths, self.previous = compiled, text, depths, previous
+        self.troubles: list[Trouble] = []
+        self.printed: list[Printed] = []
+
+    def trouble(self, at: int, why: str) -> None:
+        """Note a trouble at an offset."""
+        self.troubles.append(Trouble(at + 1, why))
+
+    def note_printed(self, part: str, text: str, why: PrintedWhy) -> None:
+        """Note the printed spelling of a part whose value differs."""
+        self.printed.append(Printed(part, text, why))
+
+    def trim(self, start: int, end: int) -> tuple[int, int]:
+        """Leave out white space at both ends of a stretch."""
+        piece = self.text[start:end]
+        bare = piece.lstrip()
+        start += len(piece) - len(bare)
+        return start, start + len(bare.rstrip())
+
+    def words(self, start: int, end: int) -> str:
+        """The text of a stretch, on one line."""
+        piece = self.text[start:end].strip()
+        return " ".join(piece.split("\n")) if "\n" in piece else piece
+
+    def outside(self, sign: re.Pattern[str], start: int, end: int) -> list[tuple[int, int]]:
+        """Where a sign stands between start and end, outside brackets."""
+        hits = [hit.span() for hit in sign.finditer(self.text, start, end)]
+        if self.depths is None or not hits:
+            return hits
+        level = self.depths[start]
+        return [hit for hit in hits if self.depths[hit[0]] == level]
+
+    def labels(self, start: int, end: int, table: str, part: str = "") -> Labelled:
+        """Read labels, noting their printed spelling and any that are not in the tables."""
+        said = read_labels(self.compiled, self.text[start:end], table)
+        if said.ditto:
+            above = self.previous.part_of_speech if self.previous else ""
+            if above:
+                said.put("part of speech", above, self.text[start:end].strip())
+            else:
+                self.trouble(start, "A ditto mark has no part of speech above it to repeat.")
+        why: PrintedWhy = "ditto" if said.ditto else "abbreviation"
+        for slot, spelling in said.printed.items():
+            if spelling != said.values[slot]:
+                self.printed.append(Printed(f"{part} {slot}" if part else slot, spelling, why))
+        for label in said.unknown:
+            again = any(label in table_of for table_of in self.compiled.tables.values())
+            why_not = "is given twice" if again else "is not in the tables of abbreviations"
+            self.trouble(start, f"“{label}” {why_not}.")
+        return said
+
+    def style(self, start: int, end: int, part: str) -> str:
+        """Read a style label: in full, or the one above when it is a ditto mark."""
+        text = self.words(start, end)
+        if self.compiled.ditto and self.compiled.ditto.fullmatch(text):
+            above = _style_above(self.previous)
+            if above:
+                self.note_printed(part, text, "ditto")
+                return above
+            self.trouble(start, "A ditto mark has no style label above it to repeat.")
+            return ""
+        full = self.compiled.tables["STYLE"].get(text, text)
+        if full != text:
+            self.note_printed(part, text, "abbreviation")
+        return full
+
+    def undo_ditto(self, start: int, end: int, stem: str, above: str, part: str) -> str:
+        """Put in what the ditto marks at the head of a stretch repeat.
+
+        `stem` is what was last printed in full, `above` what the line above says.
+        """
+        text = self.words(start, end)
+        run = self.compiled.ditto.match(text) if self.compiled.ditto else None
+        if not run:
+            return text
+        ditto = self.compiled.pattern.ditto
+        if ditto.repeats == "word for word":
+            count = _count_marks(run.group(), ditto.marks)
+            words = above.split()
+            repeated = " ".join(words[:count]) if count <= len(words) else ""
+        elif ditto.repeats == "first word":
+            first = _FIRST_WORD.match(stem)
+            repeated = first.group() if first else stem
+        else:
+            repeated = stem
+        if not repeated:
+            self.trouble(start, "A ditto mark has nothing above it to repeat.")
+            return text
+        rest = text[run.end() :]
+        gap = "" if not rest or rest[0] in ",;-‐" else " "
+        self.note_printed(part, text, "ditto")
+        return f"{repeated}{gap}{rest}"
+
+
+def _count_marks(run: str, marks: tuple[str, ...]) -> int:
+    ordered = sorted(marks, key=len, reverse=True)
+    return len(re.findall("|".join(re.escape(mark) for mark in ordered), run))
+
+
+def _style_above(previous: ParsedLine | None) -> str:
+    if previous is None:
+        return ""
+    senses: tuple[Sense, ...] = previous.senses
+    return previous.style or next((sense.style for sense in reversed(senses) if sense.style), "")
