@@ -4,6 +4,7 @@ Public face, to come to it in order: `judge` one profile under one code, `judge_
 `smallest_change` for what would turn a verdict, `say` for the words.
 """
 
+from termbase.judging.deciding import judge, judge_many
 from termbase.judging.verdict import (
     UNKNOWN,
     VERDICT_WORDS,
@@ -32,4 +33,6 @@ __all__ = [
     "Reason",
     "Verdict",
     "VerdictWord",
+    "judge",
+    "judge_many",
 ]

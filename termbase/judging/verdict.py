@@ -56,17 +56,17 @@ UNKNOWN: Final = Circumstances()
 
 
 class Reason(Struct, frozen=True):
-    """One clause set against one attribute.
+    """A clause (or two that only together decide) set against one attribute.
 
     Attributes:
-        clause, sources: the clause's id and its sources; empty where the code is silent.
+        clauses, sources: the clauses' ids and their sources; empty where the code is silent.
         attribute: the attribute's path, `leg_use` or `right.places`; empty where the name decides.
         basis, ref: where the attribute's value comes from; `None` where it is not stated.
         truth: True if the clause is met, False if it is broken, `None` if it cannot be told.
         template, params: the sentence.
     """
 
-    clause: str
+    clauses: tuple[str, ...]
     sources: tuple[str, ...]
     attribute: str
     basis: Basis | None
@@ -117,7 +117,7 @@ class Verdict(Struct, frozen=True):
         word: the verdict.
         code, version: the rule code judged under.
         reasons: every clause that applies, in the order of the families: breaches, unknowns and what is met.
-        missing: what to find out; empty unless the verdict is open.
+        missing: what to find out: what an open verdict hangs on, or what would spare a changed grip.
         grips: the grips to change; empty unless the verdict is *fits with a changed grip*.
         left_handed: True if this holds of the left-handed form only.
     """

@@ -3,6 +3,7 @@
 from termbase.rulecodes.clauses import (
     EVERYWHERE,
     FAMILIES,
+    FAMILY_OF,
     HEIGHTS,
     ZONES,
     AnyClause,
@@ -30,6 +31,7 @@ from termbase.rulecodes.clauses import (
 __all__ = [
     "EVERYWHERE",
     "FAMILIES",
+    "FAMILY_OF",
     "HEIGHTS",
     "ZONES",
     "AnyClause",

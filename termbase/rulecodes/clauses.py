@@ -24,6 +24,7 @@ from termbase.technique.profile import (
 __all__ = [
     "EVERYWHERE",
     "FAMILIES",
+    "FAMILY_OF",
     "HEIGHTS",
     "ZONES",
     "AnyClause",
@@ -278,12 +279,7 @@ class RuleCode:
     version: int = 0
 
 
-def family(clause: AnyClause) -> Family:
-    """The family a clause belongs to: its tag in JSON and TOML."""
-    return _FAMILY[type(clause)]
-
-
-_FAMILY: Final[dict[type, Family]] = {
+FAMILY_OF: Final[dict[type[AnyClause], Family]] = {
     StartHold: "start hold",
     KeepRule: "keeping",
     GripRule: "grips",
@@ -293,3 +289,9 @@ _FAMILY: Final[dict[type, Family]] = {
     NamedRule: "named",
     FallRule: "fall",
 }
+"""The family of each kind of clause: its tag in JSON and TOML."""
+
+
+def family(clause: AnyClause) -> Family:
+    """The family a clause belongs to."""
+    return FAMILY_OF[type(clause)]

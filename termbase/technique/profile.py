@@ -41,7 +41,7 @@ __all__ = [
     "mirror",
 ]
 
-T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 
 Basis = Literal["slip", "trial", "analogue", "reading"]
 """Where a value comes from; *reading* is the editor's own reading of the evidence."""
@@ -189,7 +189,7 @@ KINDS: Final[dict[Place, tuple[Place, ...]]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Said(Generic[T]):
+class Said(Generic[T_co]):
     """A value and who says so.
 
     Attributes:
@@ -198,7 +198,7 @@ class Said(Generic[T]):
         ref: which one: a slip's or trial's id, an analogue's name, the editor's initials; may be empty.
     """
 
-    value: T
+    value: T_co
     basis: Basis = "reading"
     ref: str = ""
 

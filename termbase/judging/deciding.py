@@ -1,0 +1,188 @@
+"""From a profile and a rule code to a verdict."""
+
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from typing import NamedTuple
+
+from msgspec import structs
+
+from termbase.judging.findings import Finding
+from termbase.judging.hands import Hands, judge_hands
+from termbase.judging.legwork import judge_legs
+from termbase.judging.logic import Truth
+from termbase.judging.naming import judge_named
+from termbase.judging.prepared import Prepared, prepare
+from termbase.judging.pressing import judge_ground, judge_pressure
+from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Verdict, VerdictWord
+from termbase.rulecodes.clauses import AnyClause, Limits, RuleCode
+from termbase.rulecodes.limits import Span, years_of
+from termbase.technique.profile import NamedProfile, Profile
+
+__all__ = ["judge", "judge_many"]
+
+
+class Bench(NamedTuple):
+    """A code ready for one bout: as it stands, and as it would stand if the bout were known better.
+
+    *readings* are the code with all its doubtfully limited clauses, and without each of them in turn and
+    all of them; the first is the one shown. *doubtful* are those clauses.
+    """
+
+    readings: tuple[Prepared, ...]
+    doubtful: tuple[AnyClause, ...]
+    bout: Circumstances
+
+
+def judge(
+    profile: Profile, code: RuleCode, circumstances: Circumstances = UNKNOWN, names: Iterable[str] = ()
+) -> Verdict:
+    """Whether a technique is within a body of rules, and why.
+
+    Args:
+        profile: what the technique needs.
+        code: the rules.
+        circumstances: the bout, for clauses limited in place, years or class; what is not known of it and
+            would matter makes the verdict open.
+        names: the technique's names, for rules that go by name; letter case does not matter.
+
+    Raises:
+        BadInput: if a clause's years or the code's period cannot be read.
+    """
+    return _judge(profile, _bench(code, circumstances), frozenset(name.casefold() for name in names))
+
+
+def judge_many(
+    profiles: Iterable[NamedProfile], codes: Iterable[RuleCode], circumstances: Circumstances = UNKNOWN
+) -> Iterator[tuple[NamedProfile, RuleCode, Verdict]]:
+    """Every profile under every code, profile by profile, each code made ready once.
+
+    Raises:
+        BadInput: as for `judge`.
+    """
+    benches = [(code, _bench(code, circumstances)) for code in codes]
+    for named in profiles:
+        names = frozenset(name.casefold() for name in (named.name, *named.names))
+        for code, bench in benches:
+            yield named, code, _judge(named.profile, bench, names)
+
+
+@lru_cache(maxsize=256)
+def _bench(code: RuleCode, bout: Circumstances) -> Bench:
+    sure: list[AnyClause] = []
+    doubtful: list[AnyClause] = []
+    for clause in code.clauses:
+        applies = _applies(clause.limits, code, bout)
+        if applies:
+            sure.append(clause)
+        elif applies is None:
+            doubtful.append(clause)
+    limits = list(dict.fromkeys(clause.limits for clause in doubtful))
+    readings = [prepare(code, (*sure, *doubtful))]
+    for limit in limits:
+        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits != limit))))
+        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits == limit))))
+    if len(limits) > 1:
+        readings.append(prepare(code, tuple(sure)))
+    return Bench(tuple(readings), tuple(doubtful), bout)
+
+
+def _applies(limits: Limits, code: RuleCode, bout: Circumstances) -> Truth:
+    place = _same(limits.place, bout.place)
+    if place is None and limits.place.casefold() == code.place.casefold():
+        place = True
+    wrestlers = _same(limits.wrestlers, bout.wrestlers)
+    years = _in_force(years_of(limits.years), code.period, bout.year)
+    if False in (place, wrestlers, years):
+        return False
+    return None if None in (place, wrestlers, years) else True
+
+
+def _same(limit: str, known: str) -> Truth:
+    if not limit:
+        return True
+    return limit.casefold() == known.casefold() if known else None
+
+
+def _in_force(span: Span, period: str, year: int | None) -> Truth:
+    """Whether a clause's years hold for the bout's year or, where that is not known, the code's period."""
+    if span == (None, None):
+        return True
+    known = (year, year) if year is not None else years_of(period)
+    if known == (None, None):
+        return None
+    starts = [float("-inf") if start is None else start for start in (span[0], known[0])]
+    ends = [float("inf") if end is None else end for end in (span[1], known[1])]
+    if starts[1] >= starts[0] and ends[1] <= ends[0]:
+        return True
+    return False if ends[1] < starts[0] or starts[1] > ends[0] else None
+
+
+def _judge(profile: Profile, bench: Bench, names: frozenset[str]) -> Verdict:
+    verdict = _verdict(profile, bench.readings[0], names, bench.bout)
+    if not bench.doubtful:
+        return verdict
+    others = [_verdict(profile, reading, names, bench.bout) for reading in bench.readings[1:]]
+    if all(other.word == verdict.word for other in others):
+        return verdict
+    asks = [missing for one in (verdict, *others) if one.word == "open" for missing in one.missing]
+    asks += [missing for clause in bench.doubtful for missing in _ask_bout(clause, bench.bout)]
+    return structs.replace(verdict, word="open", missing=tuple(dict.fromkeys(asks)), grips=())
+
+
+def _ask_bout(clause: AnyClause, bout: Circumstances) -> Iterator[Missing]:
+    limits = clause.limits
+    for field, limit, known in (
+        ("place", limits.place, bout.place),
+        ("year", limits.years, bout.year is not None),
+        ("wrestlers", limits.wrestlers, bout.wrestlers),
+    ):
+        if limit and not known:
+            yield Missing("circumstance", field, clause.id, "ask.circumstance", (("limit", limit),))
+
+
+def _verdict(profile: Profile, code: Prepared, names: frozenset[str], bout: Circumstances) -> Verdict:
+    hands = judge_hands(profile, code)
+    named = judge_named(profile, names, code, bout) if code.named else []
+    findings = [*judge_legs(profile, code), *judge_pressure(profile, code), *judge_ground(profile, code)]
+    if any(finding.truth for finding in named):
+        findings = [_settled(finding) for finding in findings]
+        hands = _settled_hands(hands)
+    findings += named
+    word = _word(hands, findings)
+    reasons = hands.reasons + tuple(finding.reason for finding in findings)
+    missing: tuple[Missing, ...] = ()
+    if word == "open":
+        asks = [*hands.missing, *(one for finding in findings for one in finding.missing)]
+        missing = tuple(dict.fromkeys(asks))
+    elif word == "fits with a changed grip":
+        missing = hands.missing
+    grips = hands.grips if word == "fits with a changed grip" else ()
+    return Verdict(
+        word, code.code.id, code.code.version, reasons, missing, grips, hands.left_handed and word[0] == "f"
+    )
+
+
+def _word(hands: Hands, findings: list[Finding]) -> VerdictWord:
+    unknown = hands.changed is None
+    if hands.changed is False:
+        return "breaks the rules"
+    for finding in findings:
+        if finding.truth is False:
+            return "breaks the rules"
+        unknown = unknown or finding.truth is None
+    if unknown:
+        return "open"
+    return "fits" if hands.described else "fits with a changed grip"
+
+
+def _settled(finding: Finding) -> Finding:
+    """What a leave by name makes of a check that cannot be told: the code has the technique in mind."""
+    return Finding(True, finding.reason) if finding.truth is None else finding
+
+
+def _settled_hands(hands: Hands) -> Hands:
+    if hands.changed is not None and hands.described is not None:
+        return hands
+    described = True if hands.described is None else hands.described
+    changed = True if hands.changed is None else hands.changed
+    return structs.replace(hands, described=described, changed=changed, missing=())

@@ -1,0 +1,42 @@
+"""What a single check hands back, and how the checks make it."""
+
+from typing import TypeVar
+
+from msgspec import Struct
+
+from termbase.judging.logic import Truth
+from termbase.judging.verdict import Missing, MissingKind, Params, Reason
+from termbase.rulecodes.clauses import AnyClause
+from termbase.technique.profile import Said
+
+__all__ = ["Finding", "ask", "find"]
+
+V = TypeVar("V")
+
+
+class Finding(Struct, frozen=True):
+    """One clause against one attribute: how it stands, why, and what would settle it."""
+
+    truth: Truth
+    reason: Reason
+    missing: tuple[Missing, ...] = ()
+
+
+def find(
+    truth: Truth,
+    template: str,
+    clause: AnyClause | None,
+    attribute: str,
+    said: Said[V] | None,
+    missing: tuple[Missing, ...] = (),
+    params: Params = (),
+) -> Finding:
+    """A finding of a clause (`None` where the code is silent) about an attribute as stated."""
+    clauses, sources = ((clause.id,), clause.sources) if clause else ((), ())
+    basis, ref = (said.basis, said.ref) if said else (None, "")
+    return Finding(truth, Reason(clauses, sources, attribute, basis, ref, truth, template, params), missing)
+
+
+def ask(kind: MissingKind, subject: str, clause: AnyClause | None = None) -> tuple[Missing, ...]:
+    """One thing to find out."""
+    return (Missing(kind, subject, clause.id if clause else "", f"ask.{kind}"),)

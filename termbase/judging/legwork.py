@@ -1,0 +1,147 @@
+"""The legs: which clause speaks of what the leg does, and whether it stays within the height allowed.
+
+The most specific clause decides: one that names the use outweighs one on trips in general, and that one
+on any use; one that names the moment outweighs one that does not. At the same level a ban outweighs a leave.
+A height limit of a leave binds every use under it, unless a more specific leave has a limit of its own.
+"""
+
+from typing import NamedTuple
+
+from termbase.judging.body import FOOT, height_within
+from termbase.judging.findings import Finding, ask, find
+from termbase.judging.logic import Truth
+from termbase.judging.prepared import Prepared
+from termbase.judging.verdict import Missing
+from termbase.rulecodes.clauses import LegRule
+from termbase.technique.profile import LegUse, Profile
+
+__all__ = ["judge_legs"]
+
+_TRIPS: frozenset[LegUse] = frozenset({"block", "hook", "reap", "sweep"})
+_STRENGTH = {"barred": 3, "unsettled": 2, "allowed": 1}
+
+
+class _Spoken(NamedTuple):
+    """A clause that speaks of the use, how specifically, and whether it does so for certain."""
+
+    level: int
+    rule: LegRule
+    certain: bool
+    ask: tuple[Missing, ...] = ()
+
+
+def judge_legs(profile: Profile, code: Prepared) -> list[Finding]:
+    """The leg clauses against what the leg does."""
+    said = profile.leg_use
+    if said is None:
+        rule = next((rule for rule in code.legs if rule.stance != "allowed" or rule.height), None)
+        if rule is None:
+            return []
+        return [find(None, "leg.not stated", rule, "leg_use", None, ask("attribute", "leg_use", rule))]
+    use = said.value
+    if use == "none":
+        return [find(True, "leg.none", rule, "leg_use", said) for rule in code.legs[:1]]
+    spoken = _spoken(profile, use, code)
+    if not spoken:
+        if use == "placed":
+            return []
+        return [find(None, "leg.silent", None, "leg_use", said, ask("silence", f"legs: {use}"), _use(use))]
+    found = [_stance(profile, use, spoken)]
+    limit = next((one for one in spoken if one.rule.stance == "allowed" and one.rule.height), None)
+    if limit is not None and found[0].truth is not False:
+        found.append(_height(profile, use, limit))
+    return found
+
+
+def _use(use: LegUse) -> tuple[tuple[str, str], ...]:
+    return (("use", use),)
+
+
+def _spoken(profile: Profile, use: LegUse, code: Prepared) -> list[_Spoken]:
+    found = [one for rule in code.legs if (one := _speaks(profile, use, rule))]
+    return sorted(found, key=lambda one: (one.level, _STRENGTH[one.rule.stance]), reverse=True)
+
+
+def _speaks(profile: Profile, use: LegUse, rule: LegRule) -> _Spoken | None:
+    level, certain, missing = _level(use, rule)
+    if not level:
+        return None
+    if rule.when:
+        if profile.leg_when is None:
+            certain, missing = False, (*missing, *ask("attribute", "leg_when", rule))
+        elif profile.leg_when.value != rule.when:
+            return None
+        level += 1
+    if rule.stance == "barred" and rule.height:
+        within = _within(profile, rule)
+        if within:
+            return None
+        if within is None:
+            certain, missing = False, (*missing, *_ask_height(profile, rule))
+    return _Spoken(level, rule, certain, missing)
+
+
+def _level(use: LegUse, rule: LegRule) -> tuple[int, bool, tuple[Missing, ...]]:
+    """How specifically a rule speaks of a use, two steps apart so that naming the moment fits between."""
+    if use in rule.uses:
+        return 6, True, ()
+    if use == "trip" and not _TRIPS.isdisjoint(rule.uses):
+        return 6, False, (Missing("attribute", "leg_use", rule.id, "ask.trip"),)
+    if use in _TRIPS and "trip" in rule.uses:
+        return 4, True, ()
+    return (2, True, ()) if "any" in rule.uses and use != "placed" else (0, True, ())
+
+
+def _stance(profile: Profile, use: LegUse, spoken: list[_Spoken]) -> Finding:
+    """What the most specific certain clause says, unless a stronger uncertain one would say otherwise."""
+    said = profile.leg_use
+    sure = next((one for one in spoken if one.certain), None)
+    doubts = spoken[: spoken.index(sure)] if sure else spoken
+    verdict = sure.rule.stance if sure else None
+    doubt = next((one for one in doubts if one.rule.stance != verdict), None)
+    if doubt is not None:
+        return find(None, "leg.doubt", doubt.rule, "leg_use", said, doubt.ask, _use(use))
+    rule = sure.rule if sure else spoken[0].rule
+    if rule.stance == "unsettled":
+        missing = ask("unsettled", f"legs: {use}", rule)
+        return find(None, "leg.unsettled", rule, "leg_use", said, missing, _use(use))
+    allowed = rule.stance == "allowed"
+    return find(allowed, "leg.allowed" if allowed else "leg.barred", rule, "leg_use", said, (), _use(use))
+
+
+def _height(profile: Profile, use: LegUse, limit: _Spoken) -> Finding:
+    rule, said = limit.rule, profile.contact
+    truth = _within(profile, rule)
+    if truth is not True and not limit.certain:
+        truth = None
+    params = (
+        ("use", use),
+        ("contact", " / ".join(said.value) if said else ""),
+        ("height", rule.height or ""),
+    )
+    if truth is None:
+        missing = (*_ask_height(profile, rule), *limit.ask)
+        return find(None, "leg.height unknown", rule, "contact", said, missing, params)
+    return find(truth, "leg.within" if truth else "leg.too high", rule, "contact", said, (), params)
+
+
+def _within(profile: Profile, rule: LegRule) -> Truth:
+    """Whether the contact stays within a rule's height; a rule on feet does not bind the thigh or hip."""
+    if rule.height is None:
+        return True
+    if rule.feet_only and profile.limb and profile.limb.value not in FOOT and profile.limb.value != "leg":
+        return True
+    if profile.contact is None:
+        return None
+    within = height_within(profile.contact.value, rule.height)
+    foot = profile.limb is not None and profile.limb.value in FOOT
+    return None if within is False and rule.feet_only and not foot else within
+
+
+def _ask_height(profile: Profile, rule: LegRule) -> tuple[Missing, ...]:
+    asks: tuple[Missing, ...] = ()
+    if profile.contact is None or (rule.height and height_within(profile.contact.value, rule.height) is None):
+        asks = ask("attribute", "contact", rule)
+    if rule.feet_only and (profile.limb is None or profile.limb.value == "leg"):
+        asks = (*asks, *ask("attribute", "limb", rule))
+    return asks

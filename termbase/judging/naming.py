@@ -1,0 +1,100 @@
+"""What is barred or allowed by name, by likeness, or by consent for one bout."""
+
+from termbase.judging.findings import Finding, ask, find
+from termbase.judging.logic import Truth, all_of, any_of
+from termbase.judging.prepared import Prepared
+from termbase.judging.verdict import Circumstances, Missing
+from termbase.rulecodes.clauses import Likeness, NamedRule
+from termbase.technique.profile import Profile, Said
+
+__all__ = ["judge_named"]
+
+_GENERA: dict[object, frozenset[str]] = {
+    "trip": frozenset({"block", "hook", "reap", "sweep"}),
+    "joint": frozenset({"shoulder", "elbow", "wrist", "fingers", "spine", "hip", "knee", "ankle"}),
+    "leg": frozenset(
+        {"foot", "sole", "heel", "ankle", "shin", "calf", "knee", "thigh", "inner thigh", "outer thigh"}
+    ),
+    "thigh": frozenset({"inner thigh", "outer thigh"}),
+}
+"""Values that leave the kind open: of a use, a pressure, a limb or a contact."""
+
+
+def judge_named(
+    profile: Profile, names: frozenset[str], code: Prepared, bout: Circumstances
+) -> list[Finding]:
+    """The clauses that go by name. *names* are case-folded; a clause's likeness meets other names too.
+
+    A leave by name outweighs the code's own bans of this family, never what the two agreed to bar; the
+    caller lets it settle what else is not known.
+    """
+    met = [(rule, truth) for rule in code.named if (truth := _meets(profile, names, rule, bout)) is not False]
+    agreed = [_finding(profile, rule, truth) for rule, truth in met if rule.by_consent]
+    leaves = [(rule, truth) for rule, truth in met if rule.stance == "allowed" and not rule.by_consent]
+    bans = [(rule, truth) for rule, truth in met if rule.stance != "allowed" and not rule.by_consent]
+    if any(truth for _, truth in leaves):
+        return [_finding(profile, rule, truth) for rule, truth in leaves if truth] + agreed
+    found = [_finding(profile, rule, truth) for rule, truth in bans]
+    if bans and leaves:
+        found = [_perhaps(profile, rule) for rule, _ in leaves]
+    return found + agreed
+
+
+def _finding(profile: Profile, rule: NamedRule, truth: Truth) -> Finding:
+    if truth is None:
+        return _perhaps(profile, rule)
+    if rule.by_consent:
+        return find(False, "named.consent", rule, "", None)
+    if rule.stance == "unsettled":
+        return find(None, "named.unsettled", rule, "", None, ask("unsettled", "named", rule), _called(rule))
+    return find(rule.stance == "allowed", f"named.{rule.stance}", rule, "", None, (), _called(rule))
+
+
+def _perhaps(profile: Profile, rule: NamedRule) -> Finding:
+    found = _likeness(profile, rule.like) if rule.like else []
+    missing = tuple(
+        Missing("attribute", name, rule.id, "ask.attribute") for name, truth in found if truth is None
+    )
+    return find(None, "named.perhaps", rule, missing[0].subject, None, missing, _called(rule))
+
+
+def _called(rule: NamedRule) -> tuple[tuple[str, str], ...]:
+    return (("names", " / ".join(rule.names)),)
+
+
+def _meets(profile: Profile, names: frozenset[str], rule: NamedRule, bout: Circumstances) -> Truth:
+    if rule.by_consent:
+        agreed = {name.casefold() for name in bout.barred_by_consent}
+        return not names.isdisjoint(agreed)
+    if not names.isdisjoint(name.casefold() for name in rule.names):
+        return True
+    return all_of(truth for _, truth in _likeness(profile, rule.like)) if rule.like else False
+
+
+def _likeness(profile: Profile, like: Likeness) -> list[tuple[str, Truth]]:
+    single: tuple[tuple[str, Said[object] | None, tuple[object, ...]], ...] = (
+        ("leg_use", profile.leg_use, like.leg_use),
+        ("limb", profile.limb, like.limb),
+        ("limb_side", profile.limb_side, like.limb_side),
+        ("facing", profile.facing, like.facing),
+        ("off_balance", profile.off_balance, like.off_balance),
+        ("first_down", profile.first_down, like.first_down),
+        ("pressure", profile.pressure, like.pressure),
+        ("falls_on_him", profile.falls_on_him, like.falls_on_him),
+    )
+    found: list[tuple[str, Truth]] = [
+        (name, _like(said.value, wanted) if said else None) for name, said, wanted in single if wanted
+    ]
+    if like.contact:
+        touched = profile.contact
+        found.append(
+            ("contact", any_of(_like(part, like.contact) for part in touched.value) if touched else None)
+        )
+    return found
+
+
+def _like(value: object, wanted: tuple[object, ...]) -> Truth:
+    """Whether a value is one of those wanted; not known of a genus of which only some kinds are."""
+    if value in wanted or any(value in _GENERA.get(genus, ()) for genus in wanted):
+        return True
+    return False if _GENERA.get(value, frozenset()).isdisjoint(wanted) else None

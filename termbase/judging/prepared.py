@@ -1,0 +1,179 @@
+"""A rule code made ready for judging many techniques: its clauses sorted by family, its grips tabulated."""
+
+from dataclasses import dataclass, field
+from typing import Final, Literal, TypeVar
+
+from termbase.judging.body import covered, zone_holds
+from termbase.judging.logic import Truth
+from termbase.rulecodes.clauses import (
+    ZONES,
+    AnyClause,
+    GripRule,
+    GroundRule,
+    Holdable,
+    KeepRule,
+    LegRule,
+    NamedRule,
+    PressureRule,
+    RuleCode,
+    Stance,
+    StartHold,
+)
+from termbase.technique.profile import KINDS, PLACES, Place, Where, kinds_of
+
+__all__ = ["Cell", "GripTable", "Prepared", "prepare"]
+
+C = TypeVar("C", bound=AnyClause)
+
+Spoken = Stance | Literal["silent", "part", "where"]
+"""*silent*: no clause covers the place; *part*: it depends on which part of it is held; *where*: on whether
+it is held standing or on the ground."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What the code says of one place.
+
+    Attributes:
+        spoken: leave, ban, unsettled, silent, or a matter of the part held.
+        truth: True if leave, False if ban, else `None`.
+        some: the same for the kindest of its kinds.
+        clause: the clause that says so.
+    """
+
+    spoken: Spoken
+    truth: Truth
+    some: Truth
+    clause: GripRule | None = None
+
+
+GripTable = dict[Place, Cell]
+SILENT: Final = Cell("silent", None, None)
+_STRENGTH: Final[dict[Stance, int]] = {"barred": 3, "unsettled": 2, "allowed": 1}
+_TRUTH: Final[dict[Stance, Truth]] = {"barred": False, "unsettled": None, "allowed": True}
+_KEPT: Final = {"both hands": 4, "within a zone": 3, "one hand": 2, "free": 1, None: 0}
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A code with only the clauses that apply.
+
+    Attributes:
+        code: the code as it stands.
+        starts: the start holds, alternatives to one another.
+        held: for each start hold, the places its right and its left hand cover.
+        keep: the strictest rule on keeping the hold.
+        zone: the places a kept hold may shift to.
+        grips: what may be held, standing, on the ground, and where that is not stated.
+        ruled_grips: False if the code says nothing of the hands at all.
+        legs, pressure, ground, named: the clauses of the other families.
+        tried: what was worked out before, for profiles that share a part.
+    """
+
+    code: RuleCode
+    starts: tuple[StartHold, ...]
+    held: tuple[tuple[frozenset[Place], frozenset[Place]], ...]
+    keep: KeepRule | None
+    zone: frozenset[Place]
+    grips: dict[Where | None, GripTable]
+    ruled_grips: bool
+    legs: tuple[LegRule, ...]
+    pressure: tuple[PressureRule, ...]
+    ground: tuple[GroundRule, ...]
+    named: tuple[NamedRule, ...]
+    tried: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
+
+
+def prepare(code: RuleCode, clauses: tuple[AnyClause, ...]) -> Prepared:
+    """A code made ready with only *clauses* in force; their order does not matter."""
+    ordered = sorted(clauses, key=lambda clause: clause.id)
+    starts = _family(ordered, StartHold)
+    keeps = _family(ordered, KeepRule)
+    grips = _family(ordered, GripRule)
+    keep = max(keeps, key=lambda rule: _KEPT[rule.keep], default=None)
+    standing, down = _table(grips, "standing"), _table(grips, "on the ground")
+    return Prepared(
+        code=code,
+        starts=starts,
+        held=tuple((covered(start.right), covered(start.left)) for start in starts),
+        keep=keep,
+        zone=covered(keep.zone) if keep else frozenset(),
+        grips={"standing": standing, "on the ground": down, None: _either_place(standing, down)},
+        ruled_grips=bool(starts or grips or (keep and keep.keep not in {None, "free"})),
+        legs=_family(ordered, LegRule),
+        pressure=_family(ordered, PressureRule),
+        ground=_family(ordered, GroundRule),
+        named=_family(ordered, NamedRule),
+    )
+
+
+def _family(clauses: list[AnyClause], kind: type[C]) -> tuple[C, ...]:
+    return tuple(clause for clause in clauses if isinstance(clause, kind))
+
+
+def _table(rules: tuple[GripRule, ...], where: Where) -> GripTable:
+    here = [rule for rule in rules if rule.ground in {None, where}]
+    single = {place: _cell(here, place) for place in PLACES}
+    return {place: _genus(place, single) if place in KINDS else single[place] for place in PLACES}
+
+
+def _cell(rules: list[GripRule], place: Place) -> Cell:
+    """The most specific thing said of a place; at the same level a ban outweighs a leave."""
+    best: tuple[int, int, Stance, GripRule] | None = None
+    for rule in rules:
+        for level, stance in _said(rule, place):
+            rank = (level, _STRENGTH[stance], stance, rule)
+            if best is None or rank[:2] > best[:2]:
+                best = rank
+    if best is None:
+        return Cell("allowed", True, True) if place in {"free", "own other hand"} else SILENT
+    truth = _TRUTH[best[2]]
+    return Cell(best[2], truth, truth, best[3])
+
+
+def _said(rule: GripRule, place: Place) -> list[tuple[int, Stance]]:
+    """What one rule says of a place, with how specifically: 4 by name, 3 genus, 2 zone, 1 border, 0 rest."""
+    said: list[tuple[int, Stance]] = []
+    listed: tuple[tuple[tuple[Holdable, ...], Stance], ...] = (
+        (rule.allowed, "allowed"),
+        (rule.barred, "barred"),
+    )
+    for names, stance in listed:
+        for name in names:
+            level, certain = _level(name, place)
+            if level:
+                said.append((level, stance if certain else "unsettled"))
+    if rule.rest and place not in {"free", "own other hand"}:
+        said.append((0, rule.rest))
+    return said
+
+
+def _level(name: Holdable, place: Place) -> tuple[int, bool]:
+    for zone in ZONES:
+        if name == zone:
+            inside = zone_holds(zone, place)
+            return (2 if inside else 1, bool(inside)) if inside is not False else (0, False)
+    if name == place:
+        return 4, True
+    return (3, True) if place in covered((name,)) else (0, False)
+
+
+def _genus(place: Place, single: GripTable) -> Cell:
+    kinds = [single[kind] for kind in kinds_of(place)[1:]]
+    first = kinds[0]
+    if all(cell.spoken == first.spoken for cell in kinds):
+        own = single[place]
+        return own if own.spoken == first.spoken else first
+    some = True if any(cell.truth for cell in kinds) else None
+    barring = next((cell for cell in kinds if cell.truth is False), first)
+    return Cell("part", None, some, barring.clause)
+
+
+def _either_place(standing: GripTable, down: GripTable) -> GripTable:
+    """The table for a technique of which it is not stated whether it is done on the ground."""
+    return {
+        place: cell
+        if cell.truth == down[place].truth
+        else Cell("where", None, None, cell.clause or down[place].clause)
+        for place, cell in standing.items()
+    }

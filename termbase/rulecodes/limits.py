@@ -1,0 +1,40 @@
+"""The years a limit or a period spans. Only years: what a clause is limited to is never finer."""
+
+import re
+from typing import Final
+
+from termbase.errors import BadInput
+
+__all__ = ["Span", "years_of"]
+
+Span = tuple[int | None, int | None]
+"""First and last year, both included; `None` is open on that side."""
+
+_YEAR: Final = re.compile(r"(?P<year>-?\d{2}[\dX]{2})(?:-\d{2}){0,2}[?~%]?")
+
+
+def years_of(edtf: str) -> Span:
+    """The years an EDTF date or interval spans: `1868`, `186X`, `1868/1884`, `2013/..`, empty for all years.
+
+    Raises:
+        BadInput: if it is neither a date nor an interval that begins with a four-figure year.
+    """
+    if not edtf:
+        return (None, None)
+    start, slash, end = edtf.partition("/")
+    first = _bound(start, "0", edtf)
+    last = _bound(end if slash else start, "9", edtf)
+    return (first, last)
+
+
+def _bound(text: str, digit: str, whole: str) -> int | None:
+    if text in {"", ".."}:
+        return None
+    found = _YEAR.fullmatch(text)
+    if not found:
+        raise BadInput(
+            f"“{whole}” is not a year or an interval of years.",
+            where="years",
+            mend="Write 1868, 1868/1884 or 2013/.. (EDTF).",
+        )
+    return int(found["year"].replace("X", digit))

@@ -1,0 +1,326 @@
+"""Rule codes and technique profiles as TOML, to be written by hand, kept under version control and shared.
+
+Rule codes, one table each, with their clauses beneath; the fields are those of `termbase.rulecodes`, and a
+field left out means that the code is silent on it:
+
+    [[code]]
+    id = "r01"
+    name = "Glanmorwen Fair rules"
+    place = "Glanmorwen"
+    period = "1868"                     # EDTF
+    sources = ["Fair rules 1868"]
+
+    [[code.clause]]
+    family = "start hold"               # start hold, keeping, grips, legs, pressure, ground, named, fall
+    id = "1"
+    sources = ["Fair rules 1868, 2"]
+    right = ["shoulder strap"]
+    left = ["belt near side"]
+    limits = { years = "1868/1884", wrestlers = "men" }
+
+Techniques, one table each; the fields are those of `termbase.technique.Profile`. `basis` and `ref` say where
+every value of the table comes from; a value of another origin is written out. What is left out is not stated.
+
+    [[technique]]
+    id = "c0012"
+    name = "back heel"
+    names = ["back-heeling"]
+    basis = "slip"                      # slip, trial, analogue, reading (the default)
+    ref = "s0034"
+    leg_use = "hook"
+    contact = ["heel"]
+    first_down = { value = "he", basis = "trial", ref = "t003" }
+    right = { places = ["shoulder strap"], work = "push", essential = false }
+
+Reading is all or nothing: every bad row is named, and none is taken if one is bad.
+"""
+
+import re
+import tomllib
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import fields, replace
+from typing import Final, TypeVar
+
+import msgspec
+import tomli_w
+
+from termbase.errors import BadInput
+from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Limits, RuleCode
+from termbase.rulecodes.limits import years_of
+from termbase.technique.profile import Hand, NamedProfile, Profile
+
+__all__ = ["BadRows", "read_codes", "read_profiles", "write_codes", "write_profiles"]
+
+_HANDS: Final = ("right", "left")
+_PROFILE: Final = tuple(field.name for field in fields(Profile))
+_HAND: Final = tuple(field.name for field in fields(Hand))
+_KINDS: Final[dict[str, type[AnyClause]]] = {name: kind for kind, name in FAMILY_OF.items()}
+_CLAUSES: Final = {name: frozenset(kind.__struct_fields__) | {"family"} for name, kind in _KINDS.items()}
+_KEY: Final = re.compile(r"\s*\[\[\s*(?P<name>[\w.]+)\s*\]\]")
+
+T = TypeVar("T")
+Table = dict[str, object]
+
+
+class BadRows(BadInput):
+    """A file of which nothing was taken because some rows are bad.
+
+    Attributes:
+        rows: one error for each bad row, in the order of the file.
+    """
+
+    def __init__(self, rows: Iterable[BadInput], *, where: str) -> None:
+        self.rows = tuple(rows)
+        count = f"{len(self.rows)} bad row" + ("s" if len(self.rows) > 1 else "")
+        listed = "\n".join(str(row) for row in self.rows)
+        super().__init__(
+            f"{count}; nothing was taken.\n{listed}", where=where, mend="Mend them and read again."
+        )
+
+
+def read_codes(text: str, where: str) -> tuple[RuleCode, ...]:
+    """The rule codes of a TOML text, in its order; *where* names the file in errors.
+
+    Raises:
+        BadInput: if the text is not TOML or holds anything but codes.
+        BadRows: if a code or clause is bad; all of them are named.
+    """
+    tables, lines = _tables(text, where, "code")
+    codes: list[RuleCode] = []
+    bad: list[BadInput] = []
+    for number, table in enumerate(tables, 1):
+        place = _place(where, "code", number, table, lines)
+        rows = table.pop("clause", [])
+        clauses = _clauses(rows, place, number, lines, bad)
+        own = {field.name for field in fields(RuleCode)} - {"clauses"}
+        code = _convert({**table}, RuleCode, own, place, bad)
+        if code is not None:
+            _check_years(code.period, place, "period", bad)
+            codes.append(replace(code, clauses=clauses))
+    _unique([code.id for code in codes], where, "code", bad)
+    if bad:
+        raise BadRows(bad, where=where)
+    return tuple(codes)
+
+
+def read_profiles(text: str, where: str) -> tuple[NamedProfile, ...]:
+    """The named profiles of a TOML text, in its order; *where* names the file in errors.
+
+    Raises:
+        BadInput: if the text is not TOML or holds anything but techniques.
+        BadRows: if a technique is bad; all of them are named.
+    """
+    tables, lines = _tables(text, where, "technique")
+    found: list[NamedProfile] = []
+    bad: list[BadInput] = []
+    for number, table in enumerate(tables, 1):
+        place = _place(where, "technique", number, table, lines)
+        row = _profile_row(table, place, bad)
+        known = {"id", "name", "names", "note", "profile"}
+        named = _convert(row, NamedProfile, known, place, bad)
+        if named is not None:
+            found.append(named)
+    _unique([named.id for named in found], where, "technique", bad)
+    if bad:
+        raise BadRows(bad, where=where)
+    return tuple(found)
+
+
+def write_codes(codes: Iterable[RuleCode]) -> str:
+    """Rule codes as TOML; `read_codes` gives back equal ones."""
+    rows = []
+    for code in codes:
+        row: Table = {name: value for name, value in _shallow(code).items() if value and name != "clauses"}
+        row["clause"] = [msgspec.to_builtins(clause) for clause in code.clauses]
+        rows.append({"id": code.id, "name": code.name} | row)
+    return tomli_w.dumps(msgspec.to_builtins({"code": rows}))
+
+
+def write_profiles(profiles: Iterable[NamedProfile]) -> str:
+    """Named profiles as TOML, the commonest origin of each written once; `read_profiles` gives back equal
+    ones."""
+    return tomli_w.dumps({"technique": [_profile_table(named) for named in profiles]})
+
+
+def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[int, int], int]]:
+    try:
+        document = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BadInput(f"This is not TOML: {error}.", where=where, mend="Mend the line named.") from error
+    strange = sorted(set(document) - {key})
+    tables = document.get(key, [])
+    if strange or not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+        raise BadInput(
+            f"Only [[{key}]] tables belong here" + (f", not “{strange[0]}”." if strange else "."),
+            where=where,
+            mend=f"Begin every row with [[{key}]].",
+        )
+    return tables, _lines(text, key)
+
+
+def _lines(text: str, key: str) -> dict[tuple[int, int], int]:
+    """The line on which each table begins, by its number and its clause's number (0 for the table itself)."""
+    found: dict[tuple[int, int], int] = {}
+    table = clause = 0
+    for number, line in enumerate(text.splitlines(), 1):
+        header = _KEY.match(line)
+        if header and header["name"] == key:
+            table, clause = table + 1, 0
+        elif header and header["name"] == f"{key}.clause":
+            clause += 1
+        else:
+            continue
+        found[table, clause] = number
+    return found
+
+
+def _place(where: str, kind: str, number: int, table: Table, lines: dict[tuple[int, int], int]) -> str:
+    line = lines.get((number, 0))
+    name = f" “{table['id']}”" if "id" in table else ""
+    return f"{where}{f', line {line}' if line else ''}, {kind} {number}{name}"
+
+
+def _clauses(
+    rows: object, place: str, code: int, lines: dict[tuple[int, int], int], bad: list[BadInput]
+) -> tuple[AnyClause, ...]:
+    if not isinstance(rows, list):
+        bad.append(BadInput("Clauses are tables.", where=place, mend="Begin each with [[code.clause]]."))
+        return ()
+    found: list[AnyClause] = []
+    for number, row in enumerate(rows, 1):
+        line = lines.get((code, number))
+        at = f"{place}, {f'line {line}, ' if line else ''}clause {number}"
+        if not isinstance(row, dict):
+            bad.append(BadInput("A clause is a table.", where=at, mend="Begin it with [[code.clause]]."))
+            continue
+        clause = _clause(row, at, bad)
+        if clause is not None:
+            _check_years(clause.limits.years, at, "limits.years", bad)
+            found.append(clause)
+    _unique([clause.id for clause in found], place, "clause", bad)
+    return tuple(found)
+
+
+def _clause(row: Table, at: str, bad: list[BadInput]) -> AnyClause | None:
+    if "id" in row:
+        at = f"{at} “{row['id']}”"
+    kind = row.get("family")
+    if not isinstance(kind, str) or kind not in _CLAUSES:
+        families = ", ".join(_CLAUSES)
+        what = f"“{kind}” is no family of clauses." if kind else "The family is missing."
+        bad.append(BadInput(what, where=at, mend=f"Write one of: {families}."))
+        return None
+    limits = row.get("limits")
+    if isinstance(limits, dict):
+        strange = sorted(set(limits) - set(Limits.__struct_fields__))
+        bad.extend(_strange(name, at, Limits.__struct_fields__) for name in strange)
+    return _convert(row, _KINDS[kind], _CLAUSES[kind], at, bad)
+
+
+def _convert(row: Table, kind: type[T], known: Iterable[str], at: str, bad: list[BadInput]) -> T | None:
+    strange = sorted(set(row) - set(known))
+    if strange:
+        bad.extend(_strange(name, at, known) for name in strange)
+        return None
+    try:
+        return msgspec.convert(row, kind)
+    except msgspec.ValidationError as error:
+        what, _, path = str(error).partition(" - at `$")
+        field = path.rstrip("`").lstrip(".")
+        where = f"{at}, field {field}" if field else at
+        bad.append(BadInput(f"{what}.", where=where, mend=_mend(what)))
+        return None
+
+
+def _mend(what: str) -> str:
+    if "missing required" in what:
+        return "Add the field."
+    if "enum value" in what:
+        return "Use a word of the vocabulary."
+    return "Write a value of the kind expected."
+
+
+def _strange(name: str, at: str, known: Iterable[str]) -> BadInput:
+    listed = ", ".join(sorted(known))
+    return BadInput(f"There is no field “{name}” here.", where=at, mend=f"The fields are: {listed}.")
+
+
+def _check_years(years: str, at: str, field: str, bad: list[BadInput]) -> None:
+    try:
+        years_of(years)
+    except BadInput as error:
+        bad.append(BadInput(error.what, where=f"{at}, field {field}", mend=error.mend))
+
+
+def _unique(ids: list[str], where: str, kind: str, bad: list[BadInput]) -> None:
+    for name, count in Counter(ids).items():
+        if count > 1:
+            bad.append(
+                BadInput(
+                    f"The id “{name}” is given to {count} {kind}s.", where=where, mend="Give each its own."
+                )
+            )
+
+
+def _profile_row(table: Table, place: str, bad: list[BadInput]) -> Table:
+    """A technique's table in the shape of `NamedProfile`: every value with its origin."""
+    origin = {"basis": table.pop("basis", "reading"), "ref": table.pop("ref", "")}
+    profile: Table = {}
+    row: Table = {"profile": profile}
+    for name, value in table.items():
+        if name in _HANDS and isinstance(value, dict):
+            strange = sorted(set(value) - set(_HAND))
+            bad.extend(_strange(f"{name}.{field}", place, _HAND) for field in strange)
+            profile[name] = {field: _said(given, origin) for field, given in value.items()}
+        elif name in _PROFILE:
+            profile[name] = _said(value, origin)
+        else:
+            row[name] = value
+    return row
+
+
+def _said(value: object, origin: Table) -> object:
+    return value if isinstance(value, dict) else {"value": value, **origin}
+
+
+def _profile_table(named: NamedProfile) -> Table:
+    profile: Table = msgspec.to_builtins(named.profile)
+    said = list(_values(profile))
+    origins = Counter((str(value["basis"]), str(value["ref"])) for value in said)
+    basis, ref = max(origins, key=lambda origin: (origins[origin], origin)) if origins else ("reading", "")
+    row: Table = {"id": named.id, "name": named.name}
+    row |= {"names": list(named.names)} if named.names else {}
+    row |= {"note": named.note} if named.note else {}
+    row |= {"basis": basis} if basis != "reading" else {}
+    row |= {"ref": ref} if ref else {}
+    for name, value in profile.items():
+        if name in _HANDS and isinstance(value, dict):
+            hand = {field: _short(given, basis, ref) for field, given in value.items() if given is not None}
+            row |= {name: hand} if hand else {}
+        elif value is not None:
+            row[name] = _short(value, basis, ref)
+    return row
+
+
+def _values(profile: Table) -> Iterable[Table]:
+    for name, value in profile.items():
+        if not isinstance(value, dict):
+            continue
+        if name in _HANDS:
+            yield from (given for given in value.values() if isinstance(given, dict))
+        else:
+            yield value
+
+
+def _short(said: object, basis: str, ref: str) -> object:
+    if not isinstance(said, dict):
+        return said
+    value = list(said["value"]) if isinstance(said["value"], tuple) else said["value"]
+    if (said["basis"], said["ref"]) == (basis, ref):
+        return value
+    return {"value": value, "basis": said["basis"]} | ({"ref": said["ref"]} if said["ref"] else {})
+
+
+def _shallow(code: RuleCode) -> Table:
+    return {field.name: getattr(code, field.name) for field in fields(code)}
