@@ -40,7 +40,7 @@ LEVELS: dict[str, Level] = {
         "TEXT",
         frozenset({"TEXT", "POS", "GENDER", "NUMBER", "LABELS", "FORMS", "VARIANTS", "STYLE", "NOTE"}),
     ),
-    "phrase": Level("a phrase", "PHRASE", frozenset({"PHRASE", "FORMS", "EQUIVALENTS", "NOTE"})),
+    "phrase": Level("a phrase", "PHRASE", frozenset({"PHRASE", "LABELS", "FORMS", "EQUIVALENTS", "NOTE"})),
 }
 """The four kinds of layout, by the setting that holds them."""
 

@@ -110,25 +110,51 @@ class _Cutter:
         return end
 
     def _headword_line(self, start: int) -> int:
-        """The headword line, its gloss lines (one of them may be blank), and what goes on with them.
-
-        A line at the margin with an indented one below it is no headword line, for its gloss would
-        stand at the margin: it goes on with the record above.
-        """
-        end, wanted = start + 1, self.pattern.cutting.gloss_lines
-        while wanted and end < len(self.classes) and self.classes[end] != "furniture":
-            if self.classes[end] == "blank" and not self._goes_on(end + 1):
+        """The headword line, its gloss lines, and what goes on with them."""
+        end, gloss_at_margin = start + 1, True
+        for _ in range(self.pattern.cutting.gloss_lines):
+            place = self._next_text(end)
+            if not self._is(place, "text") or self._shows_headword(place):
+                return end
+            if place > end and self._indented(place):  # the gloss itself is blank
                 break
-            end, wanted = end + 1, wanted - 1
-        while self._goes_on(end):
-            end += 1
-        return end
+            gloss_at_margin = not self._indented(place)
+            end = place + 1
+        while True:
+            place = self._next_text(end)
+            if not self._goes_on(place, gloss_at_margin):
+                return end
+            end = place + 1
 
-    def _goes_on(self, place: int) -> bool:
-        if not self._is(place, "text"):
+    def _next_text(self, place: int) -> int:
+        while self._is(place, "blank"):
+            place += 1
+        return place
+
+    def _goes_on(self, place: int, gloss_at_margin: bool) -> bool:
+        """Whether a line goes on with the record above.
+
+        Where glosses stand at the margin, a line at the margin is no headword line when what is below it
+        is no gloss: it is indented, has a later sense number, or is a headword line itself. (With a blank
+        below it, it may be a headword whose gloss is missing.)
+        """
+        if not self._is(place, "text") or self._shows_headword(place):
             return False
-        numbered = self.pattern.marks.sense_number and _OTHER_NUMBER.match(self.printed[place])
-        return bool(numbered) or self._indented(place) or self._indented(place + 1)
+        if self._indented(place) or self._later_number(place):
+            return True
+        below = self._next_text(place + 1)
+        if not gloss_at_margin or not self._is(below, "text"):
+            return False
+        if below > place + 1:
+            return self._shows_headword(below)
+        return self._indented(below) or self._later_number(below) or self._shows_headword(below)
+
+    def _shows_headword(self, place: int) -> bool:
+        sign = self.pattern.cutting.headword_sign
+        return bool(sign) and sign in self.printed[place] and not self._indented(place)
+
+    def _later_number(self, place: int) -> bool:
+        return bool(self.pattern.marks.sense_number and _OTHER_NUMBER.match(self.printed[place]))
 
     # joining printed lines
 

@@ -31,12 +31,12 @@ class Labelled:
     ditto: bool = False
 
     def put(self, slot: str, meaning: str, spelling: str) -> None:
-        """Fill a slot; a meaning it already has is given twice and not understood."""
+        """Fill a slot; the same label a second time is not understood."""
         if slot not in self.values:
             self.values[slot], self.printed[slot] = meaning, spelling
-        elif meaning in self.values[slot].split(" or "):
+        elif spelling in self.printed[slot].split(" "):
             self.unknown.append(spelling)
-        else:
+        elif meaning not in self.values[slot].split(" or "):
             self.values[slot] += f" or {meaning}"
             self.printed[slot] += f" {spelling}"
 

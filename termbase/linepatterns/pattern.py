@@ -44,12 +44,15 @@ class Cutting:
         indent: from how many spaces a line counts as indented.
         gloss_lines: how many lines always follow a headword line (only for *headword line*); further
             lines belong to the record when indented or when they open with a sense number.
+        headword_sign: a sign that only headword lines show, such as `<`: it tells where the next record
+            begins after a stray line (only for *headword line*); empty for none.
         end: mark that closes a record and belongs to no word, such as a full stop; empty for none.
     """
 
     records: RecordCut = "each line"
     indent: int = 1
     gloss_lines: int = 1
+    headword_sign: str = ""
     end: str = ""
 
 

@@ -283,8 +283,8 @@ def _build_phrase(state: LineState, found: tuple[Span, ...], part: str) -> Phras
             text = words
         elif span.part == "FORMS":
             forms += read_forms(state.compiled, words)
-        elif span.part == "NOTE":
-            note = f"{note}; {words}" if note else words
-        else:
+        elif span.part == "EQUIVALENTS":
             equivalents += read_equivalents(state, span.start, span.end, part, state.compiled.split_all)
+        else:
+            note = f"{note}; {words}" if note else words
     return Phrase(text, forms, equivalents, note)

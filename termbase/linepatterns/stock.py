@@ -1,0 +1,294 @@
+"""Starting patterns for books of common make, and which of them suits a page best."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from termbase.linepatterns.parsing import parse_page
+from termbase.linepatterns.pattern import (
+    Abbreviation,
+    Breaks,
+    Cutting,
+    Ditto,
+    Furniture,
+    Labels,
+    Layouts,
+    LinePattern,
+    Marks,
+)
+from termbase.linepatterns.records import ParsedLine
+
+__all__ = ["STOCK", "suggest"]
+
+_SAMPLE_LINES = 400  # printed lines looked at for a suggestion
+
+
+def _table(*rows: str) -> tuple[Abbreviation, ...]:
+    """Rows written `s. = noun`, as in the TOML."""
+    pairs = (row.split(" = ") for row in rows)
+    return tuple(Abbreviation(printed, meaning) for printed, meaning in pairs)
+
+
+_ENGLISH_POS = _table(
+    "s. = noun",
+    "sb. = noun",
+    "n. = noun",
+    "v. = verb",
+    "v.t. = verb",
+    "v.i. = verb",
+    "a. = adjective",
+    "adj. = adjective",
+    "adv. = adverb",
+    "prep. = preposition",
+    "int. = interjection",
+    "phr. = phrase",
+)
+_GENDERS = _table(
+    "m. = masculine",
+    "f. = feminine",
+    "g. = masculine",
+    "b. = feminine",
+    "m.f. = masculine or feminine",
+)
+_NUMBERS = _table("sing. = singular", "plur. = plural", "coll. = collective")
+_FORMS = _table("pl. = plural", "gen. = genitive", "v.n. = verbal noun", "dim. = diminutive")
+_PRINT = Breaks(hyphens=("-", "¬", "‐"))
+_SEE = ("see", "see also", "vide", "v.", "gw.", "gweler")
+_DITTO = Ditto(("″", "”", "“", '"', ",,", "„", "do.", "Do.", "—", "--"), "headword")
+_PAGE = Furniture(page_numbers=True, section_letters=True)
+
+_LABELLED_EQUIVALENT = (
+    "TEXT{, LABELS}{ (FORMS)}{ [STYLE]}{ (NOTE)}",
+    "TEXT{ LABELS}{ (FORMS)}{ [STYLE]}{ (NOTE)}",
+    "TEXT{, LABELS}{, FORMS}{ (NOTE)}",
+    "TEXT{ (NOTE)}{, LABELS}{ (FORMS)}",
+    "TEXT{ (neu VARIANTS)}{, LABELS}{ (FORMS)}",
+)
+
+POCKET_LIST = LinePattern(
+    name="pocket list",
+    description="One record a line: headword, part of speech, style label in brackets, equivalents.",
+    headword_language="en",
+    equivalent_language="cy",
+    cutting=Cutting(records="each line", end="."),
+    layouts=Layouts(
+        record=(
+            "HEADWORD{ or VARIANTS}{ /SOUND/}, POS{ [STYLE]} SENSES",
+            "HEADWORD{ or VARIANTS} [STYLE] SENSES",
+            "HEADWORD, see SEE",
+        ),
+        sense=("[STYLE] EQUIVALENTS", "(GLOSS) EQUIVALENTS", "EQUIVALENTS"),
+        equivalent=_LABELLED_EQUIVALENT,
+    ),
+    marks=Marks("1.", (";",), (",",), _SEE),
+    labels=Labels(_ENGLISH_POS, _GENDERS, _NUMBERS, _FORMS),
+    ditto=_DITTO,
+    breaks=_PRINT,
+    furniture=_PAGE,
+)
+
+HANGING_LIST = LinePattern(
+    name="hanging list",
+    description="Like the pocket list, but records start at the margin and run on over indented lines.",
+    headword_language="en",
+    equivalent_language="cy",
+    cutting=Cutting(records="margin", indent=1, end="."),
+    layouts=POCKET_LIST.layouts,
+    marks=POCKET_LIST.marks,
+    labels=POCKET_LIST.labels,
+    ditto=_DITTO,
+    breaks=_PRINT,
+    furniture=_PAGE,
+)
+
+PARAGRAPHS = LinePattern(
+    name="paragraphs",
+    description="A blank line between records; headword, explanation up to a colon, equivalents.",
+    headword_language="en",
+    equivalent_language="cy",
+    cutting=Cutting(records="blank line", end="."),
+    layouts=Layouts(
+        record=("HEADWORD{ or VARIANTS}, POS{ [STYLE]} SENSES", "HEADWORD, see SEE"),
+        sense=("{[STYLE] }GLOSS: EQUIVALENTS", "[STYLE] EQUIVALENTS", "EQUIVALENTS"),
+        equivalent=_LABELLED_EQUIVALENT,
+    ),
+    marks=POCKET_LIST.marks,
+    labels=POCKET_LIST.labels,
+    ditto=_DITTO,
+    breaks=_PRINT,
+    furniture=_PAGE,
+)
+
+BARE_PAIRS = LinePattern(
+    name="bare pairs",
+    description="One record a line: headword, a dash, equals sign or colon, equivalents. No labels.",
+    cutting=Cutting(records="each line", end="."),
+    layouts=Layouts(
+        record=(
+            "HEADWORD – SENSES",
+            "HEADWORD — SENSES",
+            "HEADWORD - SENSES",
+            "HEADWORD = SENSES",
+            "HEADWORD: SENSES",
+        )
+    ),
+    marks=Marks("1.", (";",), (",",), ("see", "gw.")),
+    breaks=_PRINT,
+    furniture=_PAGE,
+)
+
+TWO_LINES = LinePattern(
+    name="two lines",
+    description="Headword on a line of its own, the equivalents on the next; no labels.",
+    cutting=Cutting(records="headword line", indent=2),
+    layouts=Layouts(record=("HEADWORD\nSENSES",), equivalent=("TEXT{ (NOTE)}",)),
+    marks=Marks("1.", (), (",", ";"), ()),
+)
+
+ANGLE_LABELS = LinePattern(
+    name="two lines, labels in angle brackets",
+    description="Headword, sound and <label> on a line; one equivalent with <labels> on the next.",
+    headword_language="en",
+    equivalent_language="cy",
+    cutting=Cutting(records="headword line", indent=2),
+    layouts=Layouts(
+        record=("HEADWORD{ (NOTE)} /SOUND/ <POS>\nSENSES",),
+        equivalent=("TEXT <LABELS>",),
+    ),
+    marks=Marks("", (), (), ()),
+    labels=Labels(
+        part_of_speech=_table(
+            "n = noun",
+            "v = verb",
+            "a = adjective",
+            "b = adverb",
+            "p = preposition",
+            "h = phrase",
+            "c = conjunction",
+            "r = pronoun",
+            "i = interrogative",
+            "e = interjection",
+            "pn = proper noun",
+            "np = proper noun",
+            "am = adjective",
+            "ac = adjective",
+            "ao = adjective",
+            "ap = adjective",
+            "t = article",
+            "q = suffix",
+        ),
+        gender=_table("m = masculine", "f = feminine", "mf = masculine or feminine"),
+        number=_table("s = singular", "p = plural"),
+    ),
+    furniture=Furniture(front_matter_ends="freedict dictionary", back_matter_begins="unknown"),
+)
+
+SOUNDED_PAIRS = LinePattern(
+    name="two lines, with sound",
+    description="Headword and its sound on a line; numbered senses, parted by commas, on the next ones.",
+    headword_language="en",
+    equivalent_language="ga",
+    cutting=Cutting(records="headword line", indent=2),
+    layouts=Layouts(record=("HEADWORD{ (NOTE)} /SOUND/\nSENSES",), equivalent=("TEXT{ (NOTE)}",)),
+    marks=Marks("1.", (), (",", ";"), ()),
+    furniture=Furniture(front_matter_ends="freedict dictionary", back_matter_begins="unknown"),
+)
+
+QUOTED_PHRASES = LinePattern(
+    name="two lines, phrases below",
+    description="Headword, <label> and (plural) on a line; numbered senses below, indented “phrases”.",
+    headword_language="br",
+    equivalent_language="fr",
+    cutting=Cutting(records="headword line", indent=2, headword_sign="<"),
+    layouts=Layouts(
+        record=(
+            "HEADWORD{ [NOTE]}{ <LABELS>}{ (FORMS)}\nSENSES",
+            "(NOTE) HEADWORD{ <LABELS>}{ (FORMS)}\nSENSES",
+            "(NOTE) (NOTE) HEADWORD{ <LABELS>}{ (FORMS)}\nSENSES",
+        ),
+        sense=("PHRASE - EQUIVALENTS", "[STYLE] EQUIVALENTS", "EQUIVALENTS"),
+        equivalent=(
+            "TEXT{ (NOTE)}{ (NOTE)}{ LABELS}{ [STYLE]}",
+            "TEXT{ [STYLE]}{ (NOTE)}",
+            "TEXT{ LABELS}{ (NOTE)}",
+        ),
+        phrase=(
+            '"PHRASE"{ (NOTE)}{ LABELS} - EQUIVALENTS',
+            '"PHRASE"{ (NOTE)}',
+        ),
+    ),
+    marks=Marks("1.", (), (",", ";"), ()),
+    labels=Labels(
+        part_of_speech=_table(
+            "aa. = adjective or adverb",
+            "adv. = adverb",
+            "ag. = adjective",
+            "anv = noun",
+            "anv den = proper noun",
+            "anv lec'h = proper noun",
+            "anv-lec'h = proper noun",
+            "stêr = proper noun",
+            "ara. = preposition",
+            "b = noun, feminine",
+            "estlamm. = interjection",
+            "g = noun, masculine",
+            "gm. a. = article",
+            "gm. s. = article",
+            "g. niv. = numeral",
+            "g. pet. = numeral",
+            "lg. = suffix",
+            "rag. = pronoun",
+            "rg. = prefix",
+            "stl. = conjunction",
+            "str. = noun, collective",
+            "v = verb",
+            "n = noun",
+            "adj. = adjective",
+        ),
+        gender=_table("m = masculine", "f = feminine"),
+        number=_table("lies. = plural", "plur. = plural", "d = dual"),
+        plain_form="plural or singulative",
+    ),
+    furniture=Furniture(front_matter_ends="freedict dictionary", back_matter_begins="unknown"),
+)
+
+STOCK: Mapping[str, LinePattern] = MappingProxyType(
+    {
+        pattern.name: pattern
+        for pattern in (
+            POCKET_LIST,
+            HANGING_LIST,
+            PARAGRAPHS,
+            BARE_PAIRS,
+            TWO_LINES,
+            SOUNDED_PAIRS,
+            ANGLE_LABELS,
+            QUOTED_PHRASES,
+        )
+    }
+)
+"""The starting patterns by name; each says in its description what books it suits."""
+
+
+def suggest(transcription: str) -> tuple[tuple[str, float], ...]:
+    """Try every starting pattern on a page (its first 400 lines) and rank them, the best first.
+
+    With each name comes the share of records that it reads without trouble. Of patterns that read as
+    much, the one that tells more parts apart goes first: to take a whole line for a headword is easy.
+    """
+    sample = "\n".join(transcription.split("\n")[:_SAMPLE_LINES])
+    tried = []
+    for name, pattern in STOCK.items():
+        records = [parsed for _, parsed in parse_page(sample, pattern) if parsed is not None]
+        clean = [parsed for parsed in records if not parsed.troubles]
+        share = len(clean) / len(records) if records else 0.0
+        parts = sum(_parts(parsed) for parsed in clean) / len(records) if records else 0.0
+        tried.append((share * (1 + parts), share, name))
+    tried.sort(key=lambda one: (-one[0], -one[1], one[2]))
+    return tuple((name, share) for _, share, name in tried)
+
+
+def _parts(parsed: ParsedLine) -> float:
+    """How much of a record is told apart, beyond headword and equivalents: one part counts a quarter."""
+    kinds = {printed.part.rpartition(" ")[2] for printed in parsed.printed}
+    told = (parsed.pronunciation, parsed.style, parsed.forms, parsed.variants, len(parsed.senses) > 1)
+    return (len(kinds) + sum(bool(part) for part in told)) / 4
