@@ -1,0 +1,55 @@
+"""The web face. `create_app` makes it; one blueprint for each section; nothing happens at import.
+
+A view reads the request, calls one function of `termbase` or `exports`, and shows a template. What views
+need of the request is in `context`, forms in `forms`, errors in `errors`, defence in `guard`.
+"""
+
+from flask import Flask
+
+from app.web import (
+    assets,
+    begin,
+    context,
+    entries,
+    errors,
+    guard,
+    language,
+    pages,
+    person,
+    progress,
+    proof,
+    publish,
+    reading,
+    rules,
+    sources,
+    templating,
+    trials,
+)
+from app.web.settings import Settings
+
+__all__ = ["Settings", "create_app"]
+
+MOST_FIELDS = 20_000  # a form over a long list ticks many boxes
+
+
+def create_app(settings: Settings) -> Flask:
+    """The web face over one termbase, as a WSGI application."""
+    app = Flask("app.web", static_folder=str(assets.static_folder()), static_url_path="/static")
+    app.extensions["wordhold"] = settings
+    app.config.update(
+        MAX_CONTENT_LENGTH=settings.max_upload,
+        MAX_FORM_MEMORY_SIZE=min(settings.max_text, settings.max_upload),
+        MAX_FORM_PARTS=MOST_FIELDS,
+        TEMPLATES_AUTO_RELOAD=settings.debug,
+    )
+    app.json.sort_keys = False  # type: ignore[attr-defined]
+    guard.init_app(app, settings)
+    assets.init_app(app)
+    context.init_app(app)
+    language.init_app(app)
+    templating.init_app(app)
+    errors.init_app(app)
+    progress.init_app(app)
+    for section in (begin, person, entries, pages, reading, sources, rules, trials, proof, publish):
+        app.register_blueprint(section.blueprint)
+    return app

@@ -1,0 +1,150 @@
+"""What a view needs of the request: the snapshot it reads, the act it does, the person who does it.
+
+A request reads through one snapshot, opened when first asked for and closed at its end. An act is a
+transaction of its own; the snapshot is let go when it is done, so that what is shown afterwards is new.
+"""
+
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from urllib.parse import quote, unquote, urlsplit
+
+from flask import Flask, current_app, g, redirect, request
+from werkzeug.wrappers import Response
+
+from app.web.settings import Settings
+from termbase.people import Person, Termbase
+from termbase.store import Act, ActRecord, Reader, Store
+
+__all__ = [
+    "DONE_COOKIE", "PERSON_COOKIE", "act", "current_person", "done", "init_app", "last_done", "local_path",
+    "people", "reader", "settings", "store", "termbase",
+]  # fmt: skip
+
+PERSON_COOKIE = "wordhold_person"
+DONE_COOKIE = "wordhold_done"
+DONE_SECONDS = 120
+YEAR_SECONDS = 365 * 24 * 3600
+LONGEST_NAME = 80
+RECENT_ACTS = 50  # an act older than this many others has no undo bar; the history still has it
+
+
+def settings() -> Settings:
+    """The settings of this web face."""
+    found: Settings = current_app.extensions["wordhold"]
+    return found
+
+
+def store() -> Store:
+    """The termbase."""
+    return settings().store
+
+
+def reader() -> Reader:
+    """The snapshot that this request reads, opened on the first call."""
+    if "reader" not in g:
+        stack = ExitStack()
+        g.reader = stack.enter_context(store().read())
+        g.reader_stack = stack
+    found: Reader = g.reader
+    return found
+
+
+def termbase() -> Termbase:
+    """The termbase's own record: title, languages, notice."""
+    if "termbase" not in g:
+        g.termbase = reader().termbase()
+    found: Termbase = g.termbase
+    return found
+
+
+@contextmanager
+def act(what: str, *, undoes: int | None = None) -> Iterator[Act]:
+    """An act by the person who is working; `what` is a phrase for the history ("made entry c0012")."""
+    with store().act(current_person(), what, undoes=undoes) as doing:
+        yield doing
+    _let_go()
+
+
+def done(this: Act, to: str) -> Response:
+    """Go on to a page after an act; the page shows what was done, with its undo."""
+    response = redirect(to, 303)
+    if this.id is not None:
+        response.set_cookie(
+            DONE_COOKIE,
+            str(this.id),
+            max_age=DONE_SECONDS,
+            httponly=True,
+            samesite="Lax",
+            secure=request.is_secure,
+        )
+    return response
+
+
+def last_done() -> ActRecord | None:
+    """The act just done by this browser, if the page is the first one shown since."""
+    number = request.cookies.get(DONE_COOKIE, "")
+    if not (number.isascii() and number.isdigit()):
+        return None
+    return next((a for a in reader().last_acts(RECENT_ACTS) if a.id == int(number)), None)
+
+
+def people() -> tuple[Person, ...]:
+    """The people of the termbase, in order of making."""
+    return reader().all(Person)
+
+
+def current_person() -> str:
+    """Name of the person who is working: as chosen in this browser, else the first of the termbase."""
+    chosen = unquote(request.cookies.get(PERSON_COOKIE, "")).strip()
+    if chosen:
+        return chosen[:LONGEST_NAME]
+    if "first_person" not in g:
+        known = people()
+        g.first_person = known[0].name if known else settings().default_person
+    first: str = g.first_person
+    return first
+
+
+def choose_person(response: Response, name: str) -> None:
+    """Remember in this browser who is working; an empty name forgets it."""
+    cleaned = " ".join(name.split())[:LONGEST_NAME]
+    if not cleaned:
+        response.delete_cookie(PERSON_COOKIE)
+        return
+    response.set_cookie(
+        PERSON_COOKIE,
+        quote(cleaned),
+        max_age=YEAR_SECONDS,
+        httponly=True,
+        samesite="Lax",
+        secure=request.is_secure,
+    )
+
+
+def local_path(address: str, otherwise: str = "/") -> str:
+    """The address when it is a path on this site, else `otherwise`: never lead anybody elsewhere."""
+    parts = urlsplit(address)
+    plain = address.startswith("/") and not address.startswith(("//", "/\\")) and address.isprintable()
+    return address if plain and not parts.scheme and not parts.netloc else otherwise
+
+
+def init_app(app: Flask) -> None:
+    """Close the snapshot at the end of every request, and show every undo bar once."""
+
+    @app.teardown_appcontext
+    def close(_: BaseException | None) -> None:
+        _let_go()
+
+    @app.after_request
+    def forget_done(response: Response) -> Response:
+        if g.get("done_shown"):
+            response.delete_cookie(DONE_COOKIE)
+        return response
+
+
+def _let_go() -> None:
+    stack: ExitStack | None = g.pop("reader_stack", None)
+    for name in ("reader", "termbase", "first_person"):
+        g.pop(name, None)
+    if stack is not None:
+        stack.close()

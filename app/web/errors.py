@@ -1,0 +1,92 @@
+"""Every error, once, as a page that says what is wrong, where, and how to mend it.
+
+A form that was refused is shown again by its own view (`app.web.forms`). Where a view does not, the page made
+here lists what was typed, so that nothing typed is ever lost.
+"""
+
+from flask import Flask, current_app, render_template, request
+from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
+from werkzeug.wrappers import Response
+
+from app.web.guard import Refused
+from app.web.language import gettext as _
+from termbase.errors import BadInput, Conflict, InUse, NotFound, WordholdError
+
+__all__ = ["STATUS", "init_app"]
+
+STATUS: dict[type[WordholdError], int] = {
+    BadInput: 400,
+    NotFound: 404,
+    InUse: 409,
+    Conflict: 409,
+    Refused: 403,
+    WordholdError: 400,
+}
+"""HTTP status of each error of the record; of the nearest base for those not named."""
+
+LIVES_WITHOUT_RECORD = frozenset({403, 500})
+"""Pages that are shown without reading the record: it may be what failed, or not theirs to see."""
+
+MEGABYTE = 1024 * 1024
+
+
+def status_of(error: WordholdError) -> int:
+    """The HTTP status of an error of the record."""
+    return next(STATUS[base] for base in type(error).__mro__ if base in STATUS)
+
+
+def init_app(app: Flask) -> None:
+    """Translate the errors of the record and of HTTP into pages."""
+    app.register_error_handler(WordholdError, _record_error)
+    app.register_error_handler(HTTPException, _http_error)
+
+
+def _record_error(error: WordholdError) -> tuple[str, int]:
+    status = status_of(error)
+    return _page(error, status), status
+
+
+def _http_error(error: HTTPException) -> Response | tuple[str, int, dict[str, str]]:
+    if error.code is None or error.code < 400:
+        return error.get_response()  # a redirect of the router
+    kept = {name: value for name, value in error.get_headers() if name == "Allow"}
+    return _page(_in_words(error), error.code), error.code, kept
+
+
+def _in_words(error: HTTPException) -> WordholdError:
+    where = request.path
+    if isinstance(error, RequestEntityTooLarge):
+        limit = (current_app.config["MAX_CONTENT_LENGTH"] or 0) // MEGABYTE
+        return BadInput(
+            _("What was sent is too large."),
+            where=where,
+            mend=_(
+                "At most %(limit)s MB can be sent at once: send a smaller file, or fewer together.",
+                limit=limit,
+            ),
+        )
+    if isinstance(error, InternalServerError):
+        return WordholdError(
+            _("Something went wrong in the program. Nothing was half written."),
+            where=where,
+            mend=_("Try again; if it stays so, the program's log says what happened."),
+        )
+    sentences = {
+        400: (_("The request cannot be read."), _("Go back and send it again.")),
+        404: (_("There is no such page."), _("Look for it under one of the sections above.")),
+        405: (_("This page cannot be asked for in that way."), _("Open it from the page that leads to it.")),
+    }
+    what, mend = sentences.get(error.code or 0, (error.name, ""))
+    return WordholdError(what, where=where, mend=mend)
+
+
+def _page(error: WordholdError, status: int) -> str:
+    layout = "bare.html" if status in LIVES_WITHOUT_RECORD else "base.html"
+    return render_template("error.html", layout=layout, error=error, status=status, typed=_typed(status))
+
+
+def _typed(status: int) -> list[tuple[str, str]]:
+    """What was typed into the form, by field; nothing where the form was too large to be read."""
+    if request.method != "POST" or status == 413:
+        return []
+    return [(name, text) for name, texts in request.form.lists() for text in texts if text.strip()]

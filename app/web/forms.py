@@ -1,0 +1,100 @@
+"""Forms that give back what was typed, with each error beside its field.
+
+A view makes a `Form` from the request, does its act, and on `BadInput` shows the same template again::
+
+    form = Form.posted()
+    try:
+        with act(f"changed source {source_id}") as doing:
+            ...
+    except BadInput as error:
+        return render_template("source_form.html", form=form.refused(error)), 400
+
+`BadInput.where` is the field's name where the error is about one field; another name can be mapped to it, and
+whatever fits no field stands at the head of the form. The macro `field(form, name, label)` shows all of it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from unicodedata import normalize
+
+from flask import request
+
+from termbase.errors import BadInput, WordholdError
+
+__all__ = ["Form"]
+
+
+@dataclass(frozen=True)
+class Form:
+    """What stands in a form, by field name, and what is wrong with it.
+
+    Attributes:
+        texts: the values of each field, in order.
+        errors: one error per field; under the empty name the error of the whole form.
+    """
+
+    texts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    errors: Mapping[str, WordholdError] = field(default_factory=dict)
+
+    @classmethod
+    def posted(cls) -> "Form":
+        """What the browser sent, as NFC with plain line ends."""
+        return cls({name: tuple(_clean(v) for v in values) for name, values in request.form.lists()})
+
+    @classmethod
+    def of(cls, **values: object) -> "Form":
+        """A form filled from the record; tuples give several values, None an empty field."""
+        return cls({name: _texts(value) for name, value in values.items()})
+
+    def text(self, name: str) -> str:
+        """The first value of a field as typed; empty when it has none."""
+        return self.texts.get(name, ("",))[0] if self.texts.get(name) else ""
+
+    def line(self, name: str) -> str:
+        """The value of a one-line field, without spaces at its ends."""
+        return self.text(name).strip()
+
+    def all(self, name: str) -> tuple[str, ...]:
+        """All values of a field."""
+        return self.texts.get(name, ())
+
+    def number(self, name: str) -> int:
+        """A whole number, such as the version of the record that the form was made from.
+
+        Raises:
+            BadInput: it is none.
+        """
+        text = self.line(name)
+        if not (text.isascii() and text.isdigit()):
+            raise BadInput(f"“{text}” is no whole number.", where=name, mend="Write figures only.")
+        return int(text)
+
+    def error(self, name: str = "") -> WordholdError | None:
+        """The error of a field; without a name, of the whole form."""
+        return self.errors.get(name)
+
+    def refused(self, error: WordholdError, at: Mapping[str, str] | None = None) -> "Form":
+        """The same form with one error more.
+
+        Args:
+            error: what is wrong; its `where` is looked up in `at`, then among the fields.
+            at: names of fields by `where`, for errors that call the field otherwise.
+        """
+        place = (at or {}).get(error.where, error.where)
+        return replace(self, errors={**self.errors, place if place in self.texts else "": error})
+
+    def with_text(self, name: str, *texts: str) -> "Form":
+        """The same form with other values in one field."""
+        return replace(self, texts={**self.texts, name: texts})
+
+
+def _clean(text: str) -> str:
+    return normalize("NFC", text).replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _texts(value: object) -> tuple[str, ...]:
+    if value is None:
+        return ()
+    if isinstance(value, (tuple, list)):
+        return tuple(str(v) for v in value)
+    return (str(value),)

@@ -1,0 +1,31 @@
+"""Who is working, and taking back what was just done."""
+
+from flask import Blueprint, redirect, request
+from werkzeug.wrappers import Response
+
+from app.web import context
+from termbase.acts import history
+from termbase.errors import NotFound
+
+__all__ = ["blueprint"]
+
+blueprint = Blueprint("person", __name__)
+
+
+@blueprint.post("/who")
+def choose() -> Response:
+    """Remember in this browser who is working."""
+    response = redirect(context.local_path(request.form.get("back", "/")), 303)
+    context.choose_person(response, request.form.get("name", ""))
+    return response
+
+
+@blueprint.post("/undo/<int:act_id>")
+def undo(act_id: int) -> Response:
+    """Take an act back; the page returned to offers to do it again."""
+    found = context.reader().changes_of(act_id)
+    if not found:
+        raise NotFound("There is no such act to take back.", where=str(act_id), mend="Look at the history.")
+    with context.act(f"took back: {found[0].act.what}", undoes=act_id) as this:
+        history.undo(this, act_id)
+    return context.done(this, context.local_path(request.form.get("back", "/")))

@@ -1,0 +1,124 @@
+"""What every template can use: filters, the sections, and what stands in the frame of each page."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from flask import Flask, g, request
+from jinja2 import StrictUndefined
+from markupsafe import Markup
+
+from app.web import context, drawing
+from app.web.language import gettext as _
+from app.web.language import interface_language
+from termbase import dates, tags
+from termbase.errors import BadInput
+from termbase.people import CAUTIONS
+from termbase.store import ActRecord
+
+__all__ = ["SECTIONS", "Section", "init_app"]
+
+
+@dataclass(frozen=True)
+class Section:
+    """A section of the web face: its blueprint and its name."""
+
+    blueprint: str
+    name: str
+
+
+SECTIONS = (
+    Section("entries", "Entries"),
+    Section("pages", "Pages"),
+    Section("reading", "Reading"),
+    Section("sources", "Sources"),
+    Section("rules", "Rules"),
+    Section("trials", "Trials"),
+    Section("proof", "Proof"),
+    Section("publish", "Publish"),
+)
+"""In the order of the header."""
+
+
+def readable_date(edtf: str) -> str:
+    """An EDTF date in words; the text itself where it cannot be read."""
+    try:
+        return dates.readable(dates.parse(edtf)) if edtf else ""
+    except BadInput:
+        return edtf
+
+
+def language_name(tag: str) -> str:
+    """The name of a language in the language of the interface."""
+    try:
+        return tags.display_name(tag, interface_language())
+    except BadInput:
+        return tag
+
+
+def sentence(text: str) -> str:
+    """A phrase of the history as a sentence: first letter large, full stop at the end."""
+    trimmed = text.strip()
+    if not trimmed:
+        return ""
+    ended = trimmed if trimmed[-1] in ".!?…" else trimmed + "."
+    return ended[0].upper() + ended[1:]
+
+
+def attributes(values: Mapping[str, object]) -> Markup:
+    """HTML attributes from a mapping: None and False are left out, True stands alone."""
+    parts = [
+        Markup(" {}").format(name) if value is True else Markup(' {}="{}"').format(name, value)
+        for name, value in values.items()
+        if value is not None and value is not False
+    ]
+    return Markup("").join(parts)
+
+
+def merged(values: Mapping[str, object], more: Mapping[str, object]) -> dict[str, object]:
+    """Two mappings as one; the second prevails."""
+    return {**values, **more}
+
+
+def init_app(app: Flask) -> None:
+    """Set up the templates of the app."""
+    env = app.jinja_env
+    env.undefined = StrictUndefined
+    env.trim_blocks = env.lstrip_blocks = True
+    env.filters.update(
+        attributes=attributes,
+        language_name=language_name,
+        merged=merged,
+        readable_date=readable_date,
+        sentence=sentence,
+    )
+    env.globals.update(
+        drawing=drawing, cautions=CAUTIONS, sections=SECTIONS, interface_language=interface_language
+    )
+
+    @app.context_processor
+    def frame() -> dict[str, object]:
+        return {
+            "current_person": context.current_person,
+            "people": context.people,
+            "termbase": context.termbase,
+            "just_done": _just_done,
+            "this_page": _this_page,
+            "section_name": _section_name,
+        }
+
+
+def _just_done() -> ActRecord | None:
+    found = context.last_done()
+    g.done_shown = True
+    return found
+
+
+def _this_page() -> str:
+    """Where to come back to after a form in the frame."""
+    if request.method != "GET":
+        return "/"
+    return request.full_path if request.query_string else request.path
+
+
+def _section_name(section: Section) -> str:
+    return _(section.name)
