@@ -1,1 +1,25 @@
-"""The command line."""
+"""The command line: what one can do with a termbase, command by command."""
+
+import click
+
+from app.commands.demo import demo
+from app.commands.finding import find, judge, proof, show
+from app.commands.making import new, serve, undo, upgrade
+from app.commands.pages import page
+from app.commands.publishing import export, publish
+from app.commands.sources import source
+
+__all__ = ["main"]
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="wordhold")
+def main() -> None:
+    """Keeps the names of a lost wrestling tradition: from old print to a glossary that can be trusted.
+
+    Start with: wordhold demo
+    """
+
+
+for command in (demo, new, serve, upgrade, undo, source, page, find, show, judge, proof, export, publish):
+    main.add_command(command)

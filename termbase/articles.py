@@ -71,9 +71,9 @@ class Article:
 
 
 @lru_cache(maxsize=65536)
-def judge_cached(profile: Profile, code: RuleCode) -> Verdict:
-    """`judge`, remembered: the same profile and code always give the same verdict."""
-    return judge(profile, code)
+def judge_cached(profile: Profile, code: RuleCode, names: frozenset[str]) -> Verdict:
+    """`judge`, remembered: the same profile, code and names always give the same verdict."""
+    return judge(profile, code, names=names)
 
 
 class Library:
@@ -138,8 +138,10 @@ class Library:
         if entry.technique is None:
             return ()
         rulings = {r.code_id: r for r in entry.rulings}
-        profile = entry.technique
-        return tuple(Judged(c, judge_cached(profile, c), rulings.get(c.id)) for c in self.codes)
+        names = frozenset(t.text for t in entry.terms)
+        return tuple(
+            Judged(c, judge_cached(entry.technique, c, names), rulings.get(c.id)) for c in self.codes
+        )
 
 
 def _related(

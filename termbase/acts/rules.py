@@ -4,12 +4,12 @@ from dataclasses import replace
 
 from sqlalchemy import func, select
 
-from termbase.errors import BadInput, InUse
+from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_date
 from termbase.rulecodes import RuleCode
-from termbase.store import Act, schema
+from termbase.store import Act, Reader, schema
 
-__all__ = ["remove_code", "save_code"]
+__all__ = ["code_named", "remove_code", "save_code"]
 
 
 def save_code(act: Act, code: RuleCode) -> RuleCode:
@@ -39,3 +39,17 @@ def remove_code(act: Act, code_id: str) -> None:
     if told:
         raise InUse(f"The rule code is in use: {told} name it.", where=code_id, mend="Change those first.")
     act.remove(RuleCode, code_id)
+
+
+def code_named(reader: Reader, name: str) -> RuleCode:
+    """The rule code of this id or name.
+
+    Raises:
+        NotFound: there is none.
+    """
+    codes = reader.all(RuleCode)
+    found = next((c for c in codes if name.strip() in (c.id, c.name)), None)
+    if found is None:
+        known = ", ".join(f"{c.id} ({c.name})" for c in codes) or "none yet"
+        raise NotFound(f"There is no rule code {name!r}.", where="code", mend=f"There are: {known}.")
+    return found

@@ -98,6 +98,23 @@ class Store:
             config.attributes["connection"] = connection
             command.upgrade(config, "head")
 
+    @classmethod
+    def upgrade_at(cls, place: str) -> None:
+        """Bring a termbase of an older version up to this one.
+
+        Raises:
+            NotFound: there is nothing there.
+        """
+        if _is_file(place) and not Path(place).exists():
+            raise NotFound("There is no termbase here.", where=place, mend="Make one with: wordhold new")
+        store = cls(_engine(place))
+        try:
+            store.upgrade()
+        except DatabaseError as error:
+            raise _unusable(place) from error
+        finally:
+            store.close()
+
     @contextmanager
     def read(self) -> Iterator[Reader]:
         """A snapshot to read from."""

@@ -12,6 +12,7 @@ from sqlalchemy import (
     Integer,
     LargeBinary,
     MetaData,
+    SmallInteger,
     String,
     Table,
     Text,
@@ -94,12 +95,25 @@ term = Table(
     Index("ix_term_order", "language", "is_head", "sort_key", "entry_id"),
 )  # fmt: skip
 
+# What names are found by (termbase.store.keys): clustered, so that a look-up reads neighbouring rows only.
 key = Table(
     "key", metadata,
-    Column("term_id", String(32), ForeignKey("term.id", ondelete="CASCADE"), primary_key=True),
-    Column("kind", Plain, primary_key=True),
     Column("text", Plain, primary_key=True),
-    Index("ix_key_text", "text"),
+    Column("kind", SmallInteger, primary_key=True, autoincrement=False),
+    Column("term_id", String(32), ForeignKey("term.id", ondelete="CASCADE"), primary_key=True),
+    Index("ix_key_term_id", "term_id"),
+    sqlite_with_rowid=False,
+)  # fmt: skip
+
+segment = Table(
+    "segment", metadata,
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("text", Plain, primary_key=True),
+    sqlite_with_rowid=False,
+)  # fmt: skip
+
+key_build = Table(
+    "key_build", metadata, Column("language", Plain, primary_key=True), _text("version"),
 )  # fmt: skip
 
 definition = Table(

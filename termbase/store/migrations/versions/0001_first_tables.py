@@ -252,13 +252,27 @@ def upgrade() -> None:
     op.create_index("ix_trial_entry_id", "trial", ["entry_id"], unique=False)
     op.create_table(
         "key",
-        sa.Column("term_id", sa.String(length=32), nullable=False),
-        sa.Column("kind", PLAIN, nullable=False),
         sa.Column("text", PLAIN, nullable=False),
+        sa.Column("kind", sa.SmallInteger(), autoincrement=False, nullable=False),
+        sa.Column("term_id", sa.String(length=32), nullable=False),
         sa.ForeignKeyConstraint(["term_id"], ["term.id"], name=op.f("fk_key_term_id"), ondelete="CASCADE"),
-        sa.PrimaryKeyConstraint("term_id", "kind", "text", name=op.f("pk_key")),
+        sa.PrimaryKeyConstraint("text", "kind", "term_id", name=op.f("pk_key")),
+        sqlite_with_rowid=False,
     )
-    op.create_index("ix_key_text", "key", ["text"], unique=False)
+    op.create_index("ix_key_term_id", "key", ["term_id"], unique=False)
+    op.create_table(
+        "segment",
+        sa.Column("number", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("text", PLAIN, nullable=False),
+        sa.PrimaryKeyConstraint("number", "text", name=op.f("pk_segment")),
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "key_build",
+        sa.Column("language", PLAIN, nullable=False),
+        sa.Column("version", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("language", name=op.f("pk_key_build")),
+    )
     op.create_table(
         "line",
         sa.Column("id", sa.String(length=32), nullable=False),
@@ -326,7 +340,9 @@ def downgrade() -> None:
     op.drop_index("ix_line_state", table_name="line")
     op.drop_index("ix_line_page_id", table_name="line")
     op.drop_table("line")
-    op.drop_index("ix_key_text", table_name="key")
+    op.drop_table("key_build")
+    op.drop_table("segment")
+    op.drop_index("ix_key_term_id", table_name="key")
     op.drop_table("key")
     op.drop_index("ix_trial_entry_id", table_name="trial")
     op.drop_table("trial")

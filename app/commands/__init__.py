@@ -1,0 +1,1 @@
+"""The commands of `wordhold`, one module for each part of the work."""

@@ -1,0 +1,132 @@
+"""Word-list pages: page add, page lines, page accept."""
+
+from pathlib import Path
+
+import click
+from termbase.transcripts import read_transcript
+
+from app.commands.setting import (
+    Command,
+    as_json_option,
+    db_option,
+    opened,
+    person_option,
+    print_json,
+    progress,
+)
+from termbase import lookup
+from termbase.acts import pages as page_acts
+from termbase.acts.people import read_picture
+from termbase.acts.sources import by_label
+from termbase.pages import Line, LineState, Page
+from termbase.store import Reader
+
+__all__ = ["page"]
+
+LEFT = (LineState.NEW, LineState.UNPARSED)
+
+
+@click.group()
+def page() -> None:
+    """Word-list pages and their lines."""
+
+
+@page.command(cls=Command)
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--source", "label", required=True, help="Label or id of the word-list.")
+@click.option("--page", "number", required=True, help="Page number as printed.")
+@click.option(
+    "--image", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="PNG, JPEG, WebP or PDF."
+)
+@click.option("--pdf-page", default=1, show_default=True, help="Which page of a PDF.")
+@click.option("--encoding", type=click.Choice(["utf-8", "windows-1252"]), default="utf-8", show_default=True)
+@db_option
+@person_option
+def add(
+    file: Path, label: str, number: str, image: Path | None, pdf_page: int, encoding: str, db: str, by: str
+) -> None:
+    """Enter a page from its transcription in FILE (text, or text packed by gzip).
+
+    Example: wordhold page add p12.txt --source "Glanmorwen 1898" --page 12 --image p12.png
+    """
+    text = read_transcript(file.read_bytes(), str(file), encoding=encoding)
+    picture = read_picture(image.read_bytes(), str(image), pdf_page=pdf_page) if image else None
+    with opened(db) as store, store.act(by, f"entered page {number} of {label}") as act:
+        if picture:
+            act.add_image(picture)
+        entered = page_acts.add_page(
+            act, by_label(act, label).id, number, text, picture.id if picture else ""
+        )
+        lines = act.all(Line, page_id=entered.id)
+    told = {state: sum(1 for x in lines if x.state is state) for state in LineState}
+    click.echo(
+        f"Entered {entered.id}: {told[LineState.NEW] + told[LineState.UNPARSED]} lines to work, "
+        f"{told[LineState.UNPARSED]} of them not read cleanly, {told[LineState.FURNITURE]} of page furniture."
+    )
+
+
+@page.command(cls=Command)
+@click.argument("page_id", required=False)
+@click.option("--left", is_flag=True, help="Only lines that are not worked yet.")
+@as_json_option
+@db_option
+def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
+    """List the lines of a page, or of all pages, with what has become of each.
+
+    Example: wordhold page lines w1 --left
+    """
+    with opened(db) as store, store.read() as reader:
+        found = [x for x in lines_of(reader, page_id) if not left or x.state in LEFT]
+    if as_json:
+        print_json("page lines", lines=found)
+        return
+    for line in found:
+        why = f" ({line.reason})" if line.reason else ""
+        told = line.text.strip("\n").replace("\n", " / ")
+        click.echo(f"{line.id}\t{line.state.value}{why}\t{' '.join(line.entry_ids)}\t{told}")
+
+
+@page.command(cls=Command)
+@click.argument("page_id", required=False)
+@click.option("--all-clear", is_flag=True, required=True, help="Take every line that is read cleanly.")
+@click.option(
+    "--also-alike", is_flag=True, help="Also lines that resemble an entry, as entries of their own."
+)
+@click.option("--quiet", is_flag=True, help="Count what was left, do not list it.")
+@as_json_option
+@db_option
+@person_option
+def accept(
+    page_id: str | None, all_clear: bool, also_alike: bool, quiet: bool, as_json: bool, db: str, by: str
+) -> None:
+    """Make entries from every line that is read cleanly and resembles nothing; list what was left and why.
+
+    Example: wordhold page accept w1 --all-clear
+    """
+    with opened(db) as store, progress("lines") as seen:
+        with store.act(by, f"accepted all clear lines of {page_id or 'all pages'}") as act:
+            open_lines = [x for x in lines_of(act, page_id) if x.state in LEFT]
+            report = page_acts.accept_all_clear(
+                act, open_lines, lookup.Resembler(act), also_alike=also_alike, on_progress=seen
+            )
+    if as_json:
+        left = [{"line": line.id, "text": line.text, "why": why} for line, why in report.left]
+        print_json("page accept", lines=len(open_lines), made=report.made, left=left)
+        return
+    for line, why in () if quiet else report.left:
+        told = line.text.strip("\n").replace("\n", " / ")
+        click.echo(f"left\t{line.id}\t{why}\t{told}")
+    worked = len(open_lines) - len(report.left)
+    click.echo(f"{worked} lines made {len(report.made)} entries; {len(report.left)} lines were left.")
+
+
+def lines_of(reader: Reader, page_id: str | None) -> list[Line]:
+    """The lines of one page, or of all pages in order of entering; furniture too.
+
+    Raises:
+        NotFound: there is no such page.
+    """
+    if page_id is not None:
+        reader.get(Page, page_id)
+    chosen = (page_id,) if page_id is not None else tuple(p.id for p in reader.all(Page))
+    return [x for i in chosen for x in sorted(reader.all(Line, page_id=i), key=lambda x: x.position)]

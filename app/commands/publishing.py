@@ -1,0 +1,61 @@
+"""Ways out: export tbx, publish pdf."""
+
+from pathlib import Path
+
+import click
+
+from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
+from exports.glossary import publish_pdf
+from exports.tbx import DIALECTS, write_tbx
+from termbase.articles import Library
+
+__all__ = ["export", "publish"]
+
+
+@click.group()
+def export() -> None:
+    """Exchange files for other systems."""
+
+
+@export.command(cls=Command)
+@click.option("--dialect", type=click.Choice(DIALECTS), default="basic-dca", show_default=True)
+@click.option(
+    "-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path), help="File to write."
+)
+@as_json_option
+@db_option
+def tbx(dialect: str, output: Path, as_json: bool, db: str) -> None:
+    """Write a TBX file (ISO 30042) and say what it could not carry.
+
+    Example: wordhold export tbx --dialect basic-dca -o glossary.tbx
+    """
+    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+        report = write_tbx(Library(reader), output, dialect=dialect, on_progress=seen)
+    if as_json:
+        print_json("export tbx", file=str(output), report=report)
+        return
+    click.echo(f"Wrote {output}.")
+    for line in report.readable():
+        click.echo(line)
+
+
+@click.group()
+def publish() -> None:
+    """Books and sites for readers."""
+
+
+@publish.command(cls=Command)
+@click.option(
+    "-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path), help="File to write."
+)
+@click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
+@click.option("--ready-only", is_flag=True, help="Leave drafts out.")
+@db_option
+def pdf(output: Path, paper: str, ready_only: bool, db: str) -> None:
+    """Print the bilingual glossary as PDF.
+
+    Example: wordhold publish pdf -o glossary.pdf --paper a5
+    """
+    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+        report = publish_pdf(Library(reader), output, paper=paper, as_of=today(), on_progress=seen)
+    click.echo(f"Wrote {output}: {report.entries} entries on {report.pages} pages.")
