@@ -229,8 +229,8 @@ def _source_gaps(library: Library) -> Iterator[Finding]:
     for source in library.sources.values():
         gaps = [word for word, value in (("date", source.issued), ("rights", source.rights)) if not value]
         if gaps:
-            yield Finding("source-gaps", "source", source.id, source.label, f"Its {' and '.join(gaps)} are missing.",
-                          "Fill them in.")  # fmt: skip
+            what = f"Its {' and '.join(gaps)} {'is' if len(gaps) == 1 else 'are'} missing."
+            yield Finding("source-gaps", "source", source.id, source.label, what, "Fill in what is missing.")
 
 
 def _lines_left(library: Library) -> Iterator[Finding]:
@@ -239,8 +239,8 @@ def _lines_left(library: Library) -> Iterator[Finding]:
         counted = counts.get(page.id)
         if counted and counted.left:
             name = f"{library.sources[page.source_id].label}, p. {page.number}"
-            yield Finding("lines-left", "page", page.id, name, f"{counted.left} of {counted.total} lines are left.",
-                          "Work them.")  # fmt: skip
+            what = f"{counted.left} of {counted.total} lines are left."
+            yield Finding("lines-left", "page", page.id, name, what, "Work them.")
 
 
 CHECKS: tuple[Check, ...] = (

@@ -103,12 +103,12 @@ def accept(
 
     Example: wordhold page accept w1 --all-clear
     """
-    with opened(db) as store, progress("lines") as seen:
-        with store.act(by, f"accepted all clear lines of {page_id or 'all pages'}") as act:
-            open_lines = [x for x in lines_of(act, page_id) if x.state in LEFT]
-            report = page_acts.accept_all_clear(
-                act, open_lines, lookup.Resembler(act), also_alike=also_alike, on_progress=seen
-            )
+    what = f"accepted all clear lines of {page_id or 'all pages'}"
+    with opened(db) as store, progress("lines") as seen, store.act(by, what) as act:
+        open_lines = [x for x in lines_of(act, page_id) if x.state in LEFT]
+        report = page_acts.accept_all_clear(
+            act, open_lines, lookup.Resembler(act), also_alike=also_alike, on_progress=seen
+        )
     if as_json:
         left = [{"line": line.id, "text": line.text, "why": why} for line, why in report.left]
         print_json("page accept", lines=len(open_lines), made=report.made, left=left)

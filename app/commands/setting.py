@@ -77,9 +77,8 @@ def person_option(command: Callable[P, R]) -> Callable[P, R]:
 
 def as_json_option(command: Callable[P, R]) -> Callable[P, R]:
     """`--json`: one JSON document and nothing else on standard output."""
-    return click.option(
-        "--json", "as_json", is_flag=True, help="Print one JSON document (see DEVELOPERS.md)."
-    )(command)
+    text = "Print one JSON document (see DEVELOPERS.md)."
+    return click.option("--json", "as_json", is_flag=True, help=text)(command)
 
 
 @contextmanager

@@ -37,7 +37,7 @@ def source() -> None:
 def add(label: str, pattern: str, kind: str, db: str, by: str, **fields: str) -> None:
     """Add a source under a short LABEL.
 
-    Example: wordhold source add "Glanmorwen 1898" --title "A Pocket Word-List" --issued 1898 --pattern one-line
+    Example: wordhold source add "Glanmorwen 1898" --title "Word-List" --issued 1898 --pattern my.toml
     """
     record = Source(id="", label=label, kind=SourceKind(kind), pattern=read_pattern_option(pattern), **fields)
     with opened(db) as store, store.act(by, f"added the source {label}") as act:

@@ -20,8 +20,9 @@ from termbase.sources import Slip, SlipKind, Source
 from termbase.store import Act, Reader, schema
 
 __all__ = [
-    "AcceptReport", "Likeness", "Tongues", "accept_all_clear", "add_page", "attach", "correct", "drafts", "make",
-    "pattern_of", "refit", "remove_page", "reopen", "reread", "set_aside", "tongues",
+    "AcceptReport", "Likeness", "Tongues", "accept_all_clear", "add_page", "attach", "correct",
+    "drafts", "make", "pattern_of", "refit", "remove_page", "reopen", "reread", "set_aside",
+    "tongues",
 ]  # fmt: skip
 
 
