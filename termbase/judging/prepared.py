@@ -65,6 +65,7 @@ class Prepared:
         keep: the strictest rule on keeping the hold.
         zone: the places a kept hold may shift to.
         grips: what may be held, standing, on the ground, and where that is not stated.
+        flat_hand: a clause that lets a flat hand that does not grip go above the waist.
         ruled_grips: False if the code says nothing of the hands at all.
         legs, pressure, ground, named: the clauses of the other families.
         tried: what was worked out before, for profiles that share a part.
@@ -76,6 +77,7 @@ class Prepared:
     keep: KeepRule | None
     zone: frozenset[Place]
     grips: dict[Where | None, GripTable]
+    flat_hand: GripRule | None
     ruled_grips: bool
     legs: tuple[LegRule, ...]
     pressure: tuple[PressureRule, ...]
@@ -99,6 +101,7 @@ def prepare(code: RuleCode, clauses: tuple[AnyClause, ...]) -> Prepared:
         keep=keep,
         zone=covered(keep.zone) if keep else frozenset(),
         grips={"standing": standing, "on the ground": down, None: _either_place(standing, down)},
+        flat_hand=next((rule for rule in grips if rule.flat_hand == "allowed"), None),
         ruled_grips=bool(starts or grips or (keep and keep.keep not in {None, "free"})),
         legs=_family(ordered, LegRule),
         pressure=_family(ordered, PressureRule),
