@@ -70,7 +70,8 @@ def db_option(command: Callable[P, R]) -> Callable[P, R]:
 def person_option(command: Callable[P, R]) -> Callable[P, R]:
     """`--as NAME`: in whose name the act stands in the history."""
     return click.option(
-        "--as", "by", metavar="NAME", envvar="WORDHOLD_PERSON", default=_user, show_default="WORDHOLD_PERSON, else you",
+        "--as", "by", metavar="NAME", envvar="WORDHOLD_PERSON", default=_user,
+        show_default="WORDHOLD_PERSON, else you",
         help="In whose name this is done.",
     )(command)  # fmt: skip
 
