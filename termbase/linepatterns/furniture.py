@@ -10,7 +10,7 @@ __all__ = ["LineClass", "classify"]
 
 LineClass = Literal["text", "furniture", "blank"]
 
-_PAGE_NUMBER = re.compile(r"[\W_]*(?:\d{1,4}|[ivxlc]{1,8})[\W_]*\Z")
+_PAGE_NUMBER = re.compile(r"[\W_]*(?:\d{1,4}|[ivxlc]{2,8}|[ivxlc](?!\.))[\W_]*\Z")
 _NUMBER_AT_EDGE = re.compile(r"\A[\W_]*(?:\d{1,4}|[ivxlc]{1,8})\b|\b(?:\d{1,4}|[ivxlc]{1,8})[\W_]*\Z")
 _DOUBLE_LETTERS = {"bh", "ch", "c'h", "dd", "dh", "ff", "gh", "gw", "ng", "ll", "ph", "rh", "sh", "th"}
 """Letters written with two signs in the Welsh, Breton and Cornish alphabets."""
@@ -52,9 +52,7 @@ def _is_furniture(line: str, furniture: Furniture, heads: set[str]) -> bool:
 
 def _is_section_letter(line: str) -> bool:
     letter = line.strip(" \t.—–-*[]()").replace("’", "'")
-    return (len(letter) == 1 and letter.isalpha()) or (
-        letter.casefold() in _DOUBLE_LETTERS and letter[:1].isupper()
-    )
+    return letter[:1].isupper() and (len(letter) == 1 or letter.casefold() in _DOUBLE_LETTERS)
 
 
 def _core(line: str) -> str:

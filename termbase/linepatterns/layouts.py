@@ -17,7 +17,7 @@ from typing import Literal
 
 from termbase.errors import BadInput
 
-__all__ = ["PARTS", "Layout", "Level", "Span", "Stop", "read_layout"]
+__all__ = ["PARTS", "Layout", "Level", "Span", "Stop", "describe_layout", "read_layout"]
 
 PARTS: dict[str, str] = {
     "HEADWORD": "headword",
@@ -79,7 +79,6 @@ class Stop:
     at: int
     wanted: str
     found: tuple[Span, ...]
-    depth: int
 
 
 class _Node:
@@ -121,6 +120,7 @@ class _Piece:
 
 _Item = _Group | _Piece
 _Found = tuple[Span, ...]
+_NOTHING: _Found = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,16 +147,18 @@ class Layout:
 class _Laying:
     """One laying of a layout over a line."""
 
-    __slots__ = ("depths", "end", "failed", "stop", "text")
+    __slots__ = ("before", "deepest", "depths", "end", "failed", "stopped_at", "text")
 
     def __init__(self, text: str, end: int, depths: Sequence[int] | None) -> None:
         self.text, self.end, self.depths = text, end, depths
         self.failed: set[tuple[int, int]] = set()
-        self.stop = Stop(0, "", (), -1)
+        self.deepest, self.stopped_at, self.before = _Node("fork", -1), 0, _NOTHING
 
     def lay(self, node: _Node, start: int) -> _Found | Stop:
         found = self._at(node, start, ())
-        return self.stop if found is None else found
+        if found is None:
+            return Stop(self.stopped_at, _wanted(self.deepest), self.before)
+        return found
 
     def _at(self, node: _Node, place: int, found: _Found) -> _Found | None:
         if (node.order, place) in self.failed:
@@ -210,8 +212,9 @@ class _Laying:
 
     def _stop(self, node: _Node, place: int, found: _Found) -> _Found | None:
         """Remember the deepest stop; of equally deep ones the first in the line."""
-        if node.order > self.stop.depth or (node.order == self.stop.depth and place < self.stop.at):
-            self.stop = Stop(place, _wanted(node), found, node.order)
+        deepest = self.deepest.order
+        if node.order > deepest or (node.order == deepest and place < self.stopped_at):
+            self.deepest, self.stopped_at, self.before = node, place, found
         return None
 
 
@@ -244,6 +247,29 @@ def read_layout(
     builder = _Builder(listed, forms, headword_start, where)
     first = builder.build(items)
     return Layout(text, frozenset(names), first)
+
+
+def describe_layout(text: str, level: Level) -> str:
+    """Say in words what a layout shows, part after part.
+
+    Raises:
+        BadInput: the layout cannot be read.
+    """
+    return _describe(_read_items(text, level, "layout"))
+
+
+def _describe(items: list[_Item]) -> str:
+    words: list[str] = []
+    for item in items:
+        if isinstance(item, _Group):
+            words.append(f"perhaps ({_describe(item.items)})")
+        elif item.part:
+            words.append(f"the {PARTS[item.part]}")
+        elif "\n" in item.look:
+            words.append("on the next line")
+        elif item.look.strip():
+            words.append(f"“{item.look.strip()}”")
+    return ", ".join(words)
 
 
 def _read_items(text: str, level: Level, where: str) -> list[_Item]:

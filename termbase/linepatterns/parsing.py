@@ -52,10 +52,9 @@ def _parse(line: CutLine, compiled: Compiled, previous: ParsedLine | None) -> Pa
     text = line.text
     reason = _not_a_record(line, compiled.pattern)
     if reason:
-        stem = previous.stem if previous else ""
-        return ParsedLine(rest=text, troubles=(Trouble(1, reason),), stem=stem)
+        return ParsedLine(rest=text, troubles=(Trouble(1, reason),))
     depths, odd = read_depths(text)
-    end = _end(text, compiled)
+    end = LineState(compiled, text, depths, previous).without_end(0, len(text))
     first: ParsedLine | None = None
     furthest: Stop | None = None
     for number, layout in enumerate(compiled.record, 1):
@@ -73,7 +72,7 @@ def _parse(line: CutLine, compiled: Compiled, previous: ParsedLine | None) -> Pa
         first = first or parsed
     if first:
         return first
-    return _unread(LineState(compiled, text, depths, previous), furthest or Stop(0, "a record", (), 0))
+    return _unread(LineState(compiled, text, depths, previous), furthest or Stop(0, "a record", ()))
 
 
 def _not_a_record(line: CutLine, pattern: LinePattern) -> str:
@@ -85,17 +84,6 @@ def _not_a_record(line: CutLine, pattern: LinePattern) -> str:
     if cutting.records == "margin" and indentation(line.raw) >= cutting.indent:
         return "This goes on with a record that began before: no record begins at the margin above it."
     return ""
-
-
-def _end(text: str, compiled: Compiled) -> int:
-    """Where the record ends, without the mark that closes it; the dot of an abbreviation stays."""
-    mark = compiled.pattern.cutting.end
-    if not mark or not text.endswith(mark) or len(text) == len(mark):
-        return len(text)
-    last = text.replace(",", " ").split()[-1].lstrip("([")
-    if any(last in table for table in compiled.tables.values()):
-        return len(text)
-    return len(text[: -len(mark)].rstrip()) or len(text)
 
 
 def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine:
@@ -111,7 +99,7 @@ def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine
         words = state.words(span.start, span.end)
         if span.part == "HEADWORD":
             stem = previous.stem if previous else ""
-            above = previous.headword if previous else ""
+            above = previous.headword if previous and previous.layout else ""
             headword = state.undo_ditto(span.start, span.end, stem, above, "headword")
             stem = stem if compiled.ditto and compiled.ditto.match(words) else headword
         elif span.part == "SENSES":
@@ -166,5 +154,5 @@ def _unread(state: LineState, stop: Stop) -> ParsedLine:
         parsed,
         rest=state.text[stop.at :].strip(),
         troubles=(*parsed.troubles, trouble),
-        stem=parsed.stem or (state.previous.stem if state.previous else ""),
+        stem="",
     )

@@ -188,7 +188,8 @@ class ParsedLine:
         troubles: why not, in order of column; empty for a line read cleanly.
         printed: printed spellings of what was normalised.
         layout: which layout of the pattern fitted, from 1; 0 when none did.
-        stem: the headword last printed in full, which a ditto mark on the next line stands for.
+        stem: the headword last printed in full, which a ditto mark on the next line stands for; empty after
+            a line that could not be read, for what a mark below it repeats is not known.
     """
 
     headword: str = ""

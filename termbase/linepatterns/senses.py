@@ -175,7 +175,8 @@ def _read_sense(state: LineState, chunk: _Chunk, count: int, numbered: bool) -> 
     reading = _Reading()
     part = f"sense {count}"
     for start, end in chunk.stretches:
-        for piece_start, piece_end in _take_see(state, start, end, reading):
+        close = state.without_end(start, end)
+        for piece_start, piece_end in _take_see(state, start, close, reading):
             _read_stretch(state, piece_start, piece_end, reading, part, numbered)
     for start, end in chunk.phrases:
         reading.phrases.append(_read_phrase(state, start, end, f"{part} phrase {len(reading.phrases) + 1}"))

@@ -38,6 +38,17 @@ class LineState:
         start += len(piece) - len(bare)
         return start, start + len(bare.rstrip())
 
+    def without_end(self, start: int, end: int) -> int:
+        """Where a stretch ends without the mark that closes a record; an abbreviation keeps its dot."""
+        mark = self.compiled.pattern.cutting.end
+        piece = self.text[start:end].rstrip()
+        if not mark or not piece.endswith(mark) or len(piece) == len(mark):
+            return end
+        last = piece.replace(",", " ").split()[-1].lstrip("([")
+        if any(last in table for table in self.compiled.tables.values()):
+            return end
+        return start + (len(piece[: -len(mark)].rstrip()) or len(piece))
+
     def words(self, start: int, end: int) -> str:
         """The text of a stretch, on one line."""
         piece = self.text[start:end].strip()

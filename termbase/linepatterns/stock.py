@@ -73,7 +73,6 @@ POCKET_LIST = LinePattern(
     layouts=Layouts(
         record=(
             "HEADWORD{ or VARIANTS}{ /SOUND/}, POS{ [STYLE]} SENSES",
-            "HEADWORD{ or VARIANTS} [STYLE] SENSES",
             "HEADWORD, see SEE",
         ),
         sense=("[STYLE] EQUIVALENTS", "(GLOSS) EQUIVALENTS", "EQUIVALENTS"),

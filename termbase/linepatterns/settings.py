@@ -1,0 +1,181 @@
+"""Line patterns as TOML, the form in which a researcher edits and keeps them.
+
+One table per group of settings (`cutting`, `layouts`, `marks`, `labels`, `ditto`, `breaks`,
+`furniture`); the tables of abbreviations are written `"s." = "noun"`.
+"""
+
+import re
+import tomllib
+from dataclasses import asdict, fields
+from difflib import get_close_matches
+from typing import get_args
+from unicodedata import normalize
+
+import msgspec
+import tomli_w
+
+from termbase.errors import BadInput
+from termbase.linepatterns.compiled import compile_pattern
+from termbase.linepatterns.pattern import (
+    Breaks,
+    Cutting,
+    Ditto,
+    DittoRepeats,
+    Furniture,
+    Labels,
+    Layouts,
+    LinePattern,
+    Marks,
+    RecordCut,
+)
+
+__all__ = ["read_pattern", "write_pattern"]
+
+_GROUPS = {
+    "cutting": Cutting,
+    "layouts": Layouts,
+    "marks": Marks,
+    "labels": Labels,
+    "ditto": Ditto,
+    "breaks": Breaks,
+    "furniture": Furniture,
+}
+_TABLES = ("part_of_speech", "gender", "number", "forms", "style")
+_CHOICES = {"cutting.records": get_args(RecordCut), "ditto.repeats": get_args(DittoRepeats)}
+_TYPES = {
+    "str": "text in quotation marks",
+    "int": "a whole number",
+    "bool": "true or false",
+    "array": "a list in square brackets",
+    "object": "a table",
+}
+_MISMATCH = re.compile(
+    r"(?:Expected `(?P<type>\w+)[^`]*`|Invalid enum value).*?(?: - at `\$\.?(?P<path>[^`]*)`)?$"
+)
+
+
+def read_pattern(toml_text: str, where: str) -> LinePattern:
+    """Read a line pattern; `where` names its file or field.
+
+    Raises:
+        BadInput: the text is no TOML, a setting is unknown or of the wrong kind, a layout cannot be
+            read. The place names the line and the setting.
+    """
+    text = normalize("NFC", toml_text)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _not_toml(error, where) from error
+    except RecursionError as error:
+        raise BadInput(
+            "The brackets are nested too deep.", where=where, mend="Nothing here needs that."
+        ) from error
+    _check_names(data, text, where)
+    try:
+        pattern = msgspec.convert(_with_rows(data, text, where), LinePattern)
+    except msgspec.ValidationError as error:
+        raise _mismatch(error, text, where) from error
+    if not pattern.name.strip():
+        raise BadInput("The pattern has no name.", where=_place(text, where, "name"), mend="Give it one.")
+    try:
+        compile_pattern(pattern)
+    except BadInput as error:
+        setting = error.where.replace(", ", ".", 1)
+        raise BadInput(error.what, where=_place(text, where, setting), mend=error.mend) from error
+    return pattern
+
+
+def write_pattern(pattern: LinePattern) -> str:
+    """Write a line pattern with all its settings; `read_pattern` gives it back."""
+    data = asdict(pattern)
+    for table in _TABLES:
+        data["labels"][table] = {row["printed"]: row["meaning"] for row in data["labels"][table]}
+    return tomli_w.dumps(data, multiline_strings=True)
+
+
+def _not_toml(error: tomllib.TOMLDecodeError, where: str) -> BadInput:
+    said = str(error)
+    at = re.search(r"\(at line (\d+), column (\d+)\)", said)
+    place = f"{where}, line {at[1]}, column {at[2]}" if at else f"{where}, at the end"
+    reason = said.partition(" (at ")[0]
+    return BadInput(
+        f"This is not TOML: {reason[:1].lower()}{reason[1:]}.",
+        where=place,
+        mend="A setting is written name = value, with text in quotation marks.",
+    )
+
+
+def _check_names(data: dict[str, object], text: str, where: str) -> None:
+    top = [field.name for field in fields(LinePattern)]
+    for name, value in data.items():
+        _check_name(name, top, "", text, where)
+        if name in _GROUPS and isinstance(value, dict):
+            known = [field.name for field in fields(_GROUPS[name])]
+            for setting in value:
+                _check_name(setting, known, f"{name}.", text, where)
+    if "name" not in data:
+        raise BadInput("The pattern has no name.", where=where, mend='Begin with name = "…".')
+
+
+def _check_name(name: str, known: list[str], group: str, text: str, where: str) -> None:
+    if name in known:
+        return
+    near = get_close_matches(name, known, 1)
+    raise BadInput(
+        f"There is no setting {group}{name}.",
+        where=_place(text, where, f"{group}{name}"),
+        mend=f"Did you mean {group}{near[0]}?" if near else f"The settings are {', '.join(known)}.",
+    )
+
+
+def _with_rows(data: dict[str, object], text: str, where: str) -> dict[str, object]:
+    """The tables of abbreviations as rows."""
+    labels = data.get("labels")
+    if not isinstance(labels, dict):
+        return data
+    rows: dict[str, object] = dict(labels)
+    for table in _TABLES:
+        entries = labels.get(table, {})
+        if not isinstance(entries, dict):
+            raise BadInput(
+                f"The setting labels.{table} is not a table.",
+                where=_place(text, where, f"labels.{table}"),
+                mend=f'Write [labels.{table}] and below it lines such as "abbr." = "meaning".',
+            )
+        for printed, meaning in entries.items():
+            if not isinstance(meaning, str) or not printed.strip():
+                raise BadInput(
+                    f"The abbreviation “{printed}” in labels.{table} has no meaning in words.",
+                    where=_place(text, where, f"labels.{table}.{printed}"),
+                    mend='Write "abbr." = "meaning", both in quotation marks.',
+                )
+        rows[table] = [{"printed": printed, "meaning": meaning} for printed, meaning in entries.items()]
+    return {**data, "labels": rows}
+
+
+def _mismatch(error: msgspec.ValidationError, text: str, where: str) -> BadInput:
+    said = _MISMATCH.match(str(error))
+    path = (said["path"] or "" if said else "").partition("[")[0]
+    if path in _CHOICES:
+        choices = ", ".join(f'"{choice}"' for choice in _CHOICES[path])
+        what, mend = f"The setting {path} has a value it cannot have.", f"It can be {choices}."
+    else:
+        kind = _TYPES.get(said["type"] or "" if said else "", "something else")
+        what, mend = f"The setting {path} holds the wrong kind of value.", f"It should be {kind}."
+    return BadInput(what, where=_place(text, where, path), mend=mend)
+
+
+def _place(text: str, where: str, setting: str) -> str:
+    """Name file, line and setting; the line is left out where the setting is not written."""
+    *groups, name = re.split(r"\.(?=[^.\s])", setting.partition(" ")[0]) or [""]
+    group = ".".join(groups)
+    here = ""
+    for number, line in enumerate(text.split("\n"), 1):
+        header = re.match(r"\s*\[+\s*([\w.]+)\s*\]+", line)
+        if header:
+            here = header[1]
+            if here == f"{group}.{name}".lstrip("."):
+                return f"{where}, line {number}, {setting}"
+        elif here == group and re.match(rf"\s*[\"']?{re.escape(name)}[\"']?\s*[=.]", line):
+            return f"{where}, line {number}, {setting}"
+    return f"{where}, {setting}"

@@ -1,0 +1,129 @@
+"""Taking in the text of a transcription: bytes to Unicode text, or a clear refusal.
+
+Text comes as UTF-8 (a byte order mark is allowed) or, on request, Windows-1252; it may be compressed
+with gzip (dictzip files are gzip). Line ends become line feeds, the text NFC. Pure: no file is opened.
+"""
+
+import zlib
+from typing import Literal
+from unicodedata import normalize
+
+from termbase.errors import BadInput
+
+__all__ = ["LARGEST", "Encoding", "read_transcript"]
+
+Encoding = Literal["utf-8", "windows-1252"]
+
+LARGEST = 64 * 1024 * 1024
+"""Largest text taken in, in bytes, before and after it is unpacked."""
+
+_GZIP = b"\x1f\x8b"
+_BYTE_ORDER_MARKS = (
+    (b"\x00\x00\xfe\xff", "UTF-32"),
+    (b"\xff\xfe\x00\x00", "UTF-32"),
+    (b"\xfe\xff", "UTF-16"),
+    (b"\xff\xfe", "UTF-16"),
+)
+_UTF8_MARK = b"\xef\xbb\xbf"
+
+
+def read_transcript(
+    content: bytes, where: str, *, encoding: Encoding = "utf-8", largest: int = LARGEST
+) -> str:
+    """Return the text of a transcription; `where` names its file or field.
+
+    Raises:
+        BadInput: there is nothing in it, it is larger than `largest`, the gzip data are damaged or cut
+            short, it is no text (NUL), or it is not in the encoding told. The place names the line and
+            the byte, both from 1.
+    """
+    if content.startswith(_GZIP):
+        content = _unpack(content, where, largest)
+    elif len(content) > largest:
+        raise _too_large(where, largest)
+    if not content:
+        raise BadInput(
+            "There is nothing in it: 0 bytes.", where=where, mend="Choose the file that holds the text."
+        )
+    for mark, name in _BYTE_ORDER_MARKS:
+        if content.startswith(mark):
+            raise BadInput(
+                f"This is {name}, not UTF-8.", where=_place(content, 0, where), mend="Save the text as UTF-8."
+            )
+    zero = content.find(b"\x00")
+    if zero >= 0:
+        raise BadInput(
+            "There is a NUL byte in it: this is no text file.",
+            where=_place(content, zero, where),
+            mend="Save it as plain text in UTF-8.",
+        )
+    return _tidy(_decode(content, where, encoding))
+
+
+def _unpack(content: bytes, where: str, largest: int) -> bytes:
+    """Unpack gzip data of one member or several, never more than `largest` bytes."""
+    pieces: list[bytes] = []
+    room = largest
+    while content:
+        unpacker = zlib.decompressobj(wbits=31)
+        try:
+            piece = unpacker.decompress(content, room + 1)
+        except zlib.error as error:
+            raise BadInput(
+                "The gzip data are damaged.", where=where, mend="Fetch or pack the file again."
+            ) from error
+        room -= len(piece)
+        if room < 0:
+            raise _too_large(where, largest)
+        pieces.append(piece)
+        if not unpacker.eof:
+            raise BadInput("The gzip data end too soon.", where=where, mend="Fetch or pack the file again.")
+        content = unpacker.unused_data.lstrip(b"\x00")
+    return b"".join(pieces)
+
+
+def _too_large(where: str, largest: int) -> BadInput:
+    return BadInput(
+        f"The text is larger than {largest:,} bytes.",
+        where=where,
+        mend="Take it in by parts, a page or a chapter at a time.",
+    )
+
+
+def _decode(content: bytes, where: str, encoding: Encoding) -> str:
+    if encoding == "windows-1252":
+        try:
+            return content.removeprefix(_UTF8_MARK).decode("cp1252")
+        except UnicodeDecodeError as error:
+            raise BadInput(
+                f"Byte {content[error.start]:#04x} means nothing in Windows-1252.",
+                where=_place(content, error.start, where),
+                mend="Try it as UTF-8.",
+            ) from error
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise _not_utf8(content, where) from error
+
+
+def _not_utf8(content: bytes, where: str) -> BadInput:
+    """Where UTF-8 ends, found in the content itself: a decoder that skips the mark counts without it."""
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        return BadInput(
+            f"Byte {content[error.start]:#04x} is not UTF-8.",
+            where=_place(content, error.start, where),
+            mend="Save the text as UTF-8, or say that it is Windows-1252.",
+        )
+    return BadInput("This is not UTF-8.", where=where, mend="Save the text as UTF-8.")
+
+
+def _place(content: bytes, offset: int, where: str) -> str:
+    before = content[:offset]
+    ends = before.count(b"\n") + before.count(b"\r") - before.count(b"\r\n")
+    return f"{where}, line {ends + 1}, byte {offset + 1}"
+
+
+def _tidy(text: str) -> str:
+    return normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
