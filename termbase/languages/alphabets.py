@@ -22,6 +22,7 @@ OTHER = "#"
 _SIGNS = "\t\n\r _-,;:!?.'\"()[]{}@*/\\&#%`^+<=>|~$0123456789"
 _ACCENTS = "\u0301\u0300\u0306\u0302\u030c\u030a\u0308\u030b\u0303\u0307\u0338\u0327\u0328\u0304"
 _EXPANSIONS = {"æ": "ae", "œ": "oe", "ß": "ss", "Æ": "AE", "Œ": "OE", "ẞ": "SS", "ø": "o", "Ø": "O"}
+_EXPANSIONS |= {"đ": "d", "Đ": "D", "ł": "l", "Ł": "L", "ħ": "h", "Ħ": "H", "ŧ": "t", "Ŧ": "T"}
 _MARK = re.compile("[\u0300-\u036f\u1ab0-\u1aff\u1dc0-\u1dff\u20d0-\u20ff]")
 _PRIVATE = 0xE000
 _PLAIN, _CAPITAL, _SECOND_PLAIN = "\x02", "\x03", "\x02"
@@ -110,7 +111,7 @@ def sort_key(text: str, tag: str, order: str = "") -> bytes:
     Args:
         text: the term, or its sort form, in which U+034F parts letters that are not one.
         tag: the language.
-        order: name of another order that its file offers (`order_names`); the usual one where empty or unknown.
+        order: another order that its file offers (`order_names`); the usual one where empty or unknown.
 
     Raises:
         BadInput: the tag is not well formed.

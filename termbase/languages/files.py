@@ -119,7 +119,8 @@ class LanguageFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         spellings: respellings for finding old print.
         stems: pairs of regular expression and replacement that take inflection off a word.
         misreadings: what readers of old print take for each other, first taken for second.
-        and_word: the word an ampersand stands for.
+        and_word: the word an ampersand stands for; empty to leave it alone.
+        and_signs: what stands for that word where it stands alone; some print a 7 for the Tironian et.
         inflections: labels of inflected forms.
         palette: characters to offer when typing.
         sources: what the file was made from.
@@ -137,6 +138,7 @@ class LanguageFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     stems: tuple[tuple[str, str], ...] = ()
     misreadings: tuple[tuple[str, str], ...] = ()
     and_word: str = ""
+    and_signs: tuple[str, ...] = ("&",)
     inflections: tuple[Inflection, ...] = ()
     palette: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()

@@ -41,8 +41,8 @@ _STRIPPED_KEEPING_PARTING = re.compile(f"[{_INVISIBLE}{_JOINERS}]")
 
 _INSULAR = str.maketrans("ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑſ", "dDfFgGrRsStTias")
 _DOT = "\u0307"
-_OLD_PRINT = re.compile("[ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑſẛ⁊⹒ḃḂċĊḋḊḟḞġĠṁṀṗṖṡṠṫṪṅṄṙṘ\u0307]")
-# Other marks may stand between a letter and its dot in decomposed text; a dot below is one that NFC moves there.
+_OLD_PRINT = re.compile("[ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑſẛ⁊⹒ḃḂċĊḋḊḟḞġĠṁṀṗṖṡṠṫṪṩṨṅṄṙṘ\u0307]")
+# In decomposed text a mark below (a dot, U+0323) stands between a letter and its dot above.
 _DOTTED = re.compile("([bcdfgmpstBCDFGMPST])([\u0323\u0331]*)\u0307")
 _IDLE_DOT = re.compile("(?<=[nrlNRL])\u0307")
 _TIRONIAN_ABBREVIATIONS = (
@@ -52,8 +52,13 @@ _TIRONIAN_ABBREVIATIONS = (
 _MARKS = re.compile("[\u0300-\u036f\u1ab0-\u1aff\u1dc0-\u1dff\u20d0-\u20ff]+")
 _SPACES = re.compile(r"\s+")
 _ONE_SPELLING = str.maketrans(
-    dict.fromkeys(APOSTROPHES, "'") | dict.fromkeys(HYPHENS, "-") | {"\u00a0": " ", "“": '"', "”": '"'}
+    dict.fromkeys(APOSTROPHES, "'")
+    | dict.fromkeys(HYPHENS, "-")
+    | {"\u00a0": " ", "“": '"', "”": '"'}
+    # Ligatures as one character, which text taken from a PDF has.
+    | {"ﬀ": "ff", "ﬁ": "fi", "ﬂ": "fl", "ﬃ": "ffi", "ﬄ": "ffl", "ﬅ": "st", "ﬆ": "st"}
 )
+_WHOLE_LETTERS = str.maketrans({"æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ł": "l", "ħ": "h", "ŧ": "t"})
 
 
 def clean(text: str) -> str:
@@ -99,14 +104,15 @@ def one_spelling(text: str) -> str:
 
 
 def without_marks(text: str) -> str:
-    """The text without accents and other marks over or under its letters."""
+    """A lower-case text without marks on its letters, and with æ, œ and barred letters as plain ones."""
     if text.isascii():
         return text
-    return unicodedata.normalize("NFC", _MARKS.sub("", unicodedata.normalize("NFD", text)))
+    plain = _MARKS.sub("", unicodedata.normalize("NFD", text.translate(_WHOLE_LETTERS)))
+    return unicodedata.normalize("NFC", plain)
 
 
 def _with_h(found: re.Match[str]) -> str:
-    letter, other_marks = found[1], found[2]
+    letter, other_marks = found[1], found[2].replace("\u0323", "")
     if letter.islower():
         return f"{letter}{other_marks}h"
     text, end = found.string, found.end()

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import islice, product
 
-from termbase.languages.files import LanguageFile, SpellingClass, language, per_language, shipped_tags
+from termbase.languages.files import LanguageFile, SpellingClass, per_language, shipped_tags
 from termbase.languages.folding import one_spelling, without_marks
 from termbase.languages.mutations import Candidate, radicals
 
-__all__ = ["Key", "KeyKind", "QueryKey", "find_keys", "query_keys", "weaker"]
+__all__ = ["Key", "KeyKind", "Keyer", "QueryKey", "find_keys", "query_keys", "weaker"]
 
 
 class KeyKind(StrEnum):
@@ -168,15 +168,15 @@ def _explained(chosen: tuple[Candidate, ...]) -> tuple[KeyKind, str]:
 
 _WORD_ENDS = re.compile("([ -]+)")
 _NOT_WORD = re.compile(r"[^\w]+")
-_AMPERSAND = re.compile(r"(?<!\S)(?:&|7)(?!\S)")
 
 
-class _Keyer:
-    """Makes the keys of one language."""
+class Keyer:
+    """Makes the keys of one language's file."""
 
     def __init__(self, file: LanguageFile) -> None:
         self.mutates = bool(file.mutations or file.irregular)
         self._and = file.and_word
+        self._and_signs = frozenset(file.and_signs if file.and_word else ())
         self._rules: list[tuple[SpellingClass, re.Pattern[str], str]] = [
             (rule.spelling_class, re.compile(pattern), put)
             for rule in file.spellings
@@ -187,15 +187,19 @@ class _Keyer:
         self._misreadings = file.misreadings
 
     def form(self, text: str) -> str:
+        """The very form, as compared."""
         form = one_spelling(text)
-        if self._and and ("&" in form or "7" in form):
-            form = _AMPERSAND.sub(self._and, form)
+        if not self._and_signs.isdisjoint(form):
+            words = form.split(" ")
+            form = " ".join(self._and if word in self._and_signs else word for word in words)
         return form
 
     def loose(self, form: str) -> str:
+        """A form without accents, spaces and signs."""
         return form if form.isalpha() and form.isascii() else _NOT_WORD.sub("", without_marks(form))
 
     def beyond_form(self, form: str) -> Iterator[tuple[KeyKind, str]]:
+        """Every key of a form but the form itself, repetitions among them."""
         loose = self.loose(form)
         yield KeyKind.SPELLING, loose
         words = _WORD_ENDS.split(form)[::2]
@@ -233,8 +237,8 @@ class _Keyer:
                     yield self.loose("".join([*words[:place], stem, *words[place + 1 :]]))
 
 
-_keyers = per_language(_Keyer)
+_keyers = per_language(Keyer)
 
 
-def _keyer(tag: str) -> _Keyer:
+def _keyer(tag: str) -> Keyer:
     return _keyers(tag)

@@ -1,7 +1,7 @@
 """Initial mutations, inverted: from a form in running text to the words it may be a form of.
 
-Tables are data (the language's file); this reads them both ways. Inverting collects *every* rule whose mutated
-side begins the form, never the longest match alone: Welsh *l* comes from *ll* and from *gl*.
+Tables are data (the language's file); this reads them both ways. Inverting collects *every* rule whose
+mutated side begins the form, never the longest match alone: Welsh *l* comes from *ll* and from *gl*.
 """
 
 import re

@@ -1,0 +1,175 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from termbase import tags
+from termbase.errors import BadInput
+
+# RFC 5646 appendix A, "Examples of Language Tags (Informative)", and the canonical form each has by 4.5
+# (extended language subtags lose their prefix).
+APPENDIX_A = [
+    ("de", "de"),
+    ("fr", "fr"),
+    ("ja", "ja"),
+    ("i-enochian", "i-enochian"),
+    ("zh-Hant", "zh-Hant"),
+    ("zh-Hans", "zh-Hans"),
+    ("sr-Cyrl", "sr-Cyrl"),
+    ("sr-Latn", "sr-Latn"),
+    ("zh-cmn-Hans-CN", "cmn-Hans-CN"),
+    ("cmn-Hans-CN", "cmn-Hans-CN"),
+    ("zh-yue-HK", "yue-HK"),
+    ("yue-HK", "yue-HK"),
+    ("zh-Hans-CN", "zh-Hans-CN"),
+    ("sr-Latn-RS", "sr-Latn-RS"),
+    ("sl-rozaj", "sl-rozaj"),
+    ("sl-rozaj-biske", "sl-rozaj-biske"),
+    ("sl-nedis", "sl-nedis"),
+    ("de-CH-1901", "de-CH-1901"),
+    ("sl-IT-nedis", "sl-IT-nedis"),
+    ("hy-Latn-IT-arevela", "hy-Latn-IT-arevela"),
+    ("de-DE", "de-DE"),
+    ("en-US", "en-US"),
+    ("es-419", "es-419"),
+    ("de-CH-x-phonebk", "de-CH-x-phonebk"),
+    ("az-Arab-x-AZE-derbend", "az-Arab-x-aze-derbend"),
+    ("x-whatever", "x-whatever"),
+    ("qaa-Qaaa-QM-x-southern", "qaa-Qaaa-QM-x-southern"),
+    ("de-Qaaa", "de-Qaaa"),
+    ("sr-Latn-QM", "sr-Latn-QM"),
+    ("sr-Qaaa-RS", "sr-Qaaa-RS"),
+    ("en-US-u-islamcal", "en-US-u-islamcal"),
+    ("zh-CN-a-myext-x-private", "zh-CN-a-myext-x-private"),
+    ("en-a-myext-b-another", "en-a-myext-b-another"),
+]
+
+
+@pytest.mark.parametrize(("tag", "form"), APPENDIX_A, ids=[row[0] for row in APPENDIX_A])
+@pytest.mark.parametrize("change", [str, str.lower, str.upper], ids=["as printed", "small", "capitals"])
+def test_examples_of_the_standard_have_their_canonical_form(tag: str, form: str, change: type[str]) -> None:
+    assert tags.canonical(change(tag)) == form
+
+
+# RFC 5646 appendix A, "Some Invalid Tags"; the rest is outside the grammar of 2.1.
+@pytest.mark.parametrize(
+    "tag",
+    [
+        *("de-419-DE", "a-DE", "ar-a-aaa-b-bbb-a-ccc"),
+        *(
+            "",
+            "-",
+            "c",
+            "cy_GB",
+            "cy-",
+            "-cy",
+            "cy--GB",
+            "cymraegeg",
+            "de-1901-1901",
+            "en-x",
+            "en-a",
+            "ga Latg",
+        ),
+        *("welsh language", "cy-GB-GB", "ça", "cy-Łatn"),
+    ],
+)
+def test_ill_formed_tags_are_refused_with_advice(tag: str) -> None:
+    assert not tags.is_well_formed(tag)
+    with pytest.raises(BadInput) as caught:
+        tags.canonical(tag)
+    assert caught.value.where == "language"
+    assert tag.strip() in caught.value.what
+    assert caught.value.mend
+
+
+def test_an_underscore_gets_its_own_advice() -> None:
+    with pytest.raises(BadInput, match="hyphens"):
+        tags.parse("cy_GB")
+
+
+@pytest.mark.parametrize(
+    ("tag", "form"),
+    [
+        ("i-klingon", "tlh"),  # RFC 5646 4.5, example of a grandfathered tag
+        ("en-b-ccc-bbb-a-aaa-X-xyz", "en-a-aaa-b-ccc-bbb-x-xyz"),  # RFC 5646 4.5, order of extensions
+        ("my-BU", "my-MM"),  # RFC 5646 3.1.7
+        ("iw", "he"),  # IANA registry, from memory
+        ("sgn-be-fr", "sfb"),  # IANA registry, from memory
+        ("zh-min", "zh-min"),  # grandfathered without a preferred value
+        ("xx", "xx"),
+    ],
+)
+def test_deprecated_tags_are_replaced_and_unknown_ones_kept(tag: str, form: str) -> None:
+    assert tags.canonical(tag) == form
+
+
+def test_a_tag_is_taken_apart() -> None:
+    assert tags.parse("GA-latg-ie-1901-u-co-trad-x-a") == tags.LanguageTag(
+        text="ga-Latg-IE-1901-u-co-trad-x-a",
+        language="ga",
+        script="Latg",
+        region="IE",
+        variants=("1901",),
+        extensions=("u-co-trad",),
+        private="a",
+    )
+
+
+# RFC 4647 3.4, the example of lookup: a singleton goes with what followed it.
+def test_the_lookup_chain_shortens_as_the_standard_says() -> None:
+    assert tags.lookup_chain("zh-Hant-CN-x-private1-private2") == (
+        *("zh-Hant-CN-x-private1-private2", "zh-Hant-CN-x-private1"),
+        *("zh-Hant-CN", "zh-Hant", "zh"),
+    )
+
+
+# Names as CLDR 45 and later have them (cldr-localenames-full).
+@pytest.mark.parametrize(
+    ("tag", "in_language", "name"),
+    [
+        ("cy", "en", "Welsh"),
+        ("cy", "cy", "Cymraeg"),
+        ("ga", "ga", "Gaeilge"),
+        ("gd", "en", "Scottish Gaelic"),
+        ("gv", "en", "Manx"),
+        ("kw", "en", "Cornish"),
+        ("br", "br", "brezhoneg"),
+        ("en-GB", "en", "English (United Kingdom)"),
+        ("ga-Latg", "en", "Irish (Gaelic Latin)"),
+        ("cy", "xx", "Welsh"),
+        ("xx", "en", "xx"),
+        ("x-glan", "en", "x-glan"),
+        ("cy-x-glan", "en", "Welsh (glan)"),
+    ],
+)
+def test_a_language_is_named_through_cldr(tag: str, in_language: str, name: str) -> None:
+    assert tags.display_name(tag, in_language) == name
+
+
+# Unicode CLDR, Language Plural Rules (cardinal): cy zero 0, one 1, two 2, few 3, many 6; ga one 1, two 2,
+# few 3-6, many 7-10; gd one 1 11, two 2 12, few 3-10 13-19; en one 1.
+@pytest.mark.parametrize(
+    ("tag", "categories"),
+    [
+        ("cy", {0: "zero", 1: "one", 2: "two", 3: "few", 4: "other", 6: "many", 7: "other"}),
+        ("ga", {0: "other", 1: "one", 2: "two", 3: "few", 6: "few", 7: "many", 10: "many", 11: "other"}),
+        ("ga-Latg", {1: "one", 2: "two"}),
+        ("gd", {1: "one", 11: "one", 2: "two", 12: "two", 3: "few", 13: "few", 20: "other"}),
+        ("en", {0: "other", 1: "one", 2: "other"}),
+        ("xx", {1: "other"}),
+    ],
+)
+def test_plural_categories_follow_cldr(tag: str, categories: dict[int, str]) -> None:
+    assert {number: tags.plural_category(number, tag) for number in categories} == categories
+
+
+@given(st.from_regex(r"[A-Za-z]{2,3}(-[A-Za-z]{4})?(-[A-Za-z]{2})?(-[0-9][a-z]{3})?", fullmatch=True))
+def test_the_canonical_form_is_its_own(tag: str) -> None:
+    form = tags.canonical(tag)
+    assert tags.canonical(form) == form
+    assert form == tags.parse(form).text
+    assert tags.display_name(form)
+
+
+@given(st.text(max_size=12))
+def test_any_text_is_a_tag_or_refused(text: str) -> None:
+    assert tags.is_well_formed(text) in (True, False)
