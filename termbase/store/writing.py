@@ -12,12 +12,13 @@ from typing import Any, TypeVar, cast
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
 
-from termbase.entries import Entry, Term, heads
+from termbase.entries import Entry, heads
 from termbase.errors import Conflict, InUse
-from termbase.languages import alphabets, keys
+from termbase.languages import alphabets
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
+from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, Reader, as_json
 from termbase.store.rows import CHILDREN, KINDS, TERM, Row, kind_of
 
@@ -262,7 +263,7 @@ class Act(Reader):
 
     def _write_entry_parts(self, made: list[Entry], kept: list[tuple[Entry, Entry]]) -> None:
         self._insert(TERM.table, [row for e in made for row in _term_rows(e)])
-        self._insert(schema.key, [row for e in made for t in e.terms for row in _key_rows(t)])
+        write_keys(self.connection, [t for e in made for t in e.terms])
         for before, after in kept:
             self._update_terms(before, after)
         whole = [*made, *(after for _, after in kept)]
@@ -288,9 +289,7 @@ class Act(Reader):
                 self.connection.execute(update(table).where(table.c.id == row["id"]).values(row))
             else:
                 self.connection.execute(insert(table).values(row))
-        ids = [t.id for t in after.terms]
-        self.connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(ids)))
-        self._insert(schema.key, [row for t in after.terms for row in _key_rows(t)])
+        write_keys(self.connection, after.terms)
 
     def _write_line_entries(self, lines: list[Line]) -> None:
         table = schema.line_entry
@@ -318,11 +317,3 @@ def _term_rows(entry: Entry) -> list[Row]:
         )
         for n, term in enumerate(entry.terms)
     ]
-
-
-def _key_rows(term: Term) -> list[Row]:
-    texts = [term.text, *(f.text for f in term.forms)]
-    if term.printed:
-        texts.append(term.printed)
-    found = {(k.kind, k.text) for t in texts for k in keys.find_keys(t, term.language)}
-    return [{"term_id": term.id, "kind": kind, "text": key} for kind, key in sorted(found)]

@@ -1,0 +1,23 @@
+"""Finding: names by form, spelling, mutation, old print and nearness; entries that resemble a line.
+
+`finding` answers what somebody asks for, `completing` what somebody is typing, `filtering` narrows a list,
+`likeness` compares a line of a word-list with the record. All read through a `Reader`; nothing is written.
+"""
+
+from termbase.lookup.completing import complete
+from termbase.lookup.filtering import filter_ids
+from termbase.lookup.finding import find
+from termbase.lookup.hits import Hit, How
+from termbase.lookup.likeness import Resemblance, Resembler, Strength, resembling
+
+__all__ = [
+    "Hit",
+    "How",
+    "Resemblance",
+    "Resembler",
+    "Strength",
+    "complete",
+    "filter_ids",
+    "find",
+    "resembling",
+]

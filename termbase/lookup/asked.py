@@ -1,0 +1,64 @@
+"""What was asked for, made fit to look up."""
+
+import re
+from dataclasses import dataclass
+
+from termbase import tags
+from termbase.languages.keys import Key, KeyKind, QueryKey, find_keys, query_keys
+from termbase.store.keys import LONGEST_KEY
+
+__all__ = ["Asked", "take"]
+
+_ANY = "und"
+_NO_TEXT = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A query.
+
+    Attributes:
+        text: what was typed, cleaned.
+        only: primary tag of the language asked for, empty for any.
+        loose: without spaces, accents and signs: what near names and beginnings are compared with.
+        words: its single words, likewise; the whole where it is one.
+        keys: the texts to look for among stored keys, with how far each is from the form asked for.
+    """
+
+    text: str
+    only: str
+    loose: str
+    words: tuple[str, ...]
+    keys: dict[str, tuple[QueryKey, ...]]
+
+    def meeting(self, text: str, language: str) -> QueryKey | None:
+        """The nearest query key that may meet a stored key of this text in a language (primary tag)."""
+        fitting = [key for key in self.keys.get(text, ()) if key.language in ("", language)]
+        return min(fitting, key=lambda key: key.kind.rank, default=None)
+
+
+def take(text: str, language: str | None = None) -> Asked | None:
+    """Take a query; None where nothing is left of it that could be found.
+
+    Half characters and control signs go, and all beyond the length of a key.
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    only = tags.parse(language).language if language else ""
+    cleaned = _NO_TEXT.sub(" ", text[: 4 * LONGEST_KEY]).strip()[:LONGEST_KEY]
+    own = find_keys(cleaned, language or _ANY) if cleaned else ()
+    if not own:
+        return None
+    by_text: dict[str, tuple[QueryKey, ...]] = {}
+    for key in query_keys(cleaned, language):
+        short = key.text[:LONGEST_KEY]
+        by_text[short] = (*by_text.get(short, ()), key)
+    whole = _whole(own)
+    words = tuple(key.text[:LONGEST_KEY] for key in own if key.kind is KeyKind.WORD and key.text)
+    return Asked(cleaned, only, whole, words or (whole,), by_text)
+
+
+def _whole(keys: tuple[Key, ...]) -> str:
+    spelling = next((key.text for key in keys if key.kind is KeyKind.SPELLING), keys[0].text)
+    return spelling[:LONGEST_KEY]

@@ -1,0 +1,152 @@
+"""What was found, and how it is said."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from termbase.languages.keys import KeyKind
+
+__all__ = [
+    "HOWS",
+    "Hit",
+    "How",
+    "Name",
+    "best_of_each_entry",
+    "hit_beginning",
+    "hit_by_key",
+    "hit_near",
+    "hit_near_word",
+    "how_of",
+]
+
+How = Literal[
+    "the very form",
+    "variant",
+    "mutated",
+    "inflected",
+    "old spelling",
+    "near",
+    "beginning",
+    "word inside",
+]
+HOWS: tuple[How, ...] = get_args(How)
+"""Every way of finding; the order in which hits come, mutated and inflected forms being equal."""
+
+_HOW: dict[KeyKind, How] = {
+    KeyKind.FORM: "the very form",
+    KeyKind.SPELLING: "variant",
+    KeyKind.MUTATED: "mutated",
+    KeyKind.INFLECTED: "inflected",
+    KeyKind.OLD: "old spelling",
+    KeyKind.OLD_LOOSE: "old spelling",
+    KeyKind.MISREAD: "near",
+    KeyKind.WORD: "word inside",
+}
+_SCORE: dict[KeyKind, float] = {
+    KeyKind.FORM: 100,
+    KeyKind.SPELLING: 98,
+    KeyKind.MUTATED: 95,
+    KeyKind.INFLECTED: 95,
+    KeyKind.OLD: 92,
+    KeyKind.OLD_LOOSE: 90,
+    KeyKind.MISREAD: 88,
+    KeyKind.WORD: 40,
+}
+_ORDER: dict[How, int] = {how: place for place, how in enumerate(HOWS)} | {"inflected": HOWS.index("mutated")}
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A name in the record, as far as finding needs it."""
+
+    entry_id: str
+    term_id: str
+    text: str
+    language: str
+
+    @property
+    def primary(self) -> str:
+        """The primary language subtag."""
+        return self.language.partition("-")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """An entry that was found, by one of its names.
+
+    Attributes:
+        entry_id: the entry.
+        term_id: the name it was found by, the nearest of its names.
+        text: that name.
+        language: its language.
+        how: how it was found.
+        score: how near, 100 for the very form; comparable within one answer only.
+        said: why, in one plain sentence.
+        note: the change undone (`lenition, c > ch`); empty where none.
+    """
+
+    entry_id: str
+    term_id: str
+    text: str
+    language: str
+    how: How
+    score: float
+    said: str
+    note: str = ""
+
+
+def how_of(kind: KeyKind) -> How:
+    """The way of finding that a kind of key stands for."""
+    return _HOW[kind]
+
+
+def hit_by_key(name: Name, kind: KeyKind, asked: str, note: str) -> Hit:
+    """A hit by keys that met exactly."""
+    said = {
+        KeyKind.FORM: "This very form.",
+        KeyKind.SPELLING: f"Spelt “{name.text}” here.",
+        KeyKind.MUTATED: f"A mutated form of “{name.text}”{f' ({note})' if note else ''}.",
+        KeyKind.INFLECTED: f"An inflected form of “{name.text}”.",
+        KeyKind.OLD: f"An older spelling of “{name.text}”.",
+        KeyKind.OLD_LOOSE: f"Perhaps an older spelling of “{name.text}”.",
+        KeyKind.MISREAD: f"“{name.text}” with letters that old print confuses.",
+        KeyKind.WORD: f"“{name.text}” has “{asked}” in it.",
+    }[kind]
+    return Hit(name.entry_id, name.term_id, name.text, name.language, _HOW[kind], _SCORE[kind], said, note)
+
+
+def hit_near(name: Name, edits: int, likeness: float) -> Hit:
+    """A hit by a name some edits away; `likeness` from 0 to 1."""
+    letters = "one letter" if edits == 1 else f"{edits} letters"
+    said = f"“{name.text}” differs in {letters}."
+    return Hit(name.entry_id, name.term_id, name.text, name.language, "near", 45 + 40 * likeness, said)
+
+
+def hit_near_word(name: Name, word: str, edits: int, likeness: float) -> Hit:
+    """A hit by a word inside a name, some edits away."""
+    letters = "one letter" if edits == 1 else f"{edits} letters"
+    said = f"“{word}” in “{name.text}” differs in {letters}."
+    return Hit(name.entry_id, name.term_id, name.text, name.language, "word inside", 35 * likeness, said)
+
+
+def hit_beginning(name: Name, start: str, errors: int, *, whole: bool = False, inside: bool = False) -> Hit:
+    """A hit by the beginning of a name, or of a word inside it, or by the whole name without its signs."""
+    if whole:
+        said, how, score = f"Spelt “{name.text}” here.", HOWS[1], 98.0
+    elif inside:
+        said, how, score = f"“{name.text}” has a word that begins so.", HOWS[7], 38.0
+    else:
+        said = f"“{name.text}” begins so{', but for one letter' if errors else ''}."
+        how, score = HOWS[6], 60.0 - 20 * errors
+    return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said)
+
+
+def best_of_each_entry(hits: Iterable[Hit], limit: int) -> tuple[Hit, ...]:
+    """One hit an entry, its best, in the order of finding; then by score, then shorter names first."""
+    ranked = sorted(
+        hits, key=lambda h: (_ORDER[h.how], -h.score, len(h.text), h.text, len(h.entry_id), h.entry_id)
+    )
+    best: dict[str, Hit] = {}
+    for hit in ranked:
+        best.setdefault(hit.entry_id, hit)
+    return tuple(best.values())[:limit]

@@ -1,0 +1,121 @@
+"""The questions put to the tables of keys. What is typed is bound as a value: no sign means anything."""
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from rapidfuzz import process
+from rapidfuzz.distance import Levenshtein
+from sqlalchemy import Select, or_, select
+
+from termbase.languages.keys import KeyKind
+from termbase.lookup.hits import Name
+from termbase.segments import MOST_EDITS, edits_allowed, probes
+from termbase.store import schema
+from termbase.store.reading import BATCH, Reader
+
+__all__ = [
+    "SOUGHT", "WHOLE", "WITHOUT_WORDS", "WORD", "Near", "Stored", "by_beginning", "by_texts",
+    "names_beginning", "near_texts", "nearest", "texts_under",
+]  # fmt: skip
+
+_KINDS = tuple(KeyKind)
+WHOLE = (KeyKind.FORM.rank, KeyKind.SPELLING.rank)
+"""Kinds of the keys that are a whole name as it is."""
+WORD = (KeyKind.WORD.rank,)
+SOUGHT = tuple(kind.rank for kind in (KeyKind.FORM, KeyKind.SPELLING, KeyKind.INFLECTED, KeyKind.OLD))
+"""Kinds among which the texts of whole names in the segment index are."""
+WITHOUT_WORDS = tuple(kind.rank for kind in KeyKind if kind is not KeyKind.WORD)
+_LAST = "\U0010ffff"
+_key, _term = schema.key.c, schema.term.c
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """A stored key and the name it is a key of."""
+
+    text: str
+    kind: KeyKind
+    name: Name
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A text near to what was asked: edits away, and likeness from 0 to 1."""
+
+    text: str
+    edits: int
+    likeness: float
+
+
+def by_texts(
+    reader: Reader, texts: Sequence[str], kinds: Collection[int], only: str = "", limit: int | None = None
+) -> Iterator[Stored]:
+    """Stored keys of these texts and kinds, in no order; at most `limit` a batch."""
+    for start in range(0, len(texts), BATCH):
+        query = _select(only).where(_key.text.in_(texts[start : start + BATCH]), _key.kind.in_(kinds))
+        yield from _rows(reader, query.limit(limit))
+
+
+def by_beginning(
+    reader: Reader, start: str, kinds: Collection[int], only: str = "", limit: int | None = None
+) -> Iterator[Stored]:
+    """Stored keys that begin so, in the order of their characters."""
+    query = _select(only).where(_key.text >= start, _key.text < start + _LAST, _key.kind.in_(kinds))
+    return _rows(reader, query.order_by(_key.text).limit(limit))
+
+
+def names_beginning(reader: Reader, start: str, only: str = "") -> list[tuple[str, str]]:
+    """Entry and term id of every name that begins so or has a word that does; some more than once."""
+    query = select(_term.entry_id, _key.term_id).join_from(schema.key, schema.term)
+    query = query.where(_key.text >= start, _key.text < start + _LAST, _key.kind.in_((*WHOLE, *WORD)))
+    return [(row[0], row[1]) for row in reader.connection.execute(_in_language(query, only))]
+
+
+def near_texts(reader: Reader, asked: str) -> list[Near]:
+    """Every text kept in the segment index within the edits allowed to it, nearest first.
+
+    The same as comparing with every one of them (`edits_allowed`); a text may have outlived its names.
+    """
+    return nearest(asked, texts_under(reader, probes(asked)))
+
+
+def texts_under(reader: Reader, numbers: Sequence[int]) -> set[str]:
+    """The texts that have one of these segments."""
+    found: set[str] = set()
+    column = schema.segment.c
+    for start in range(0, len(numbers), BATCH):
+        query = select(column.text).where(column.number.in_(numbers[start : start + BATCH]))
+        found.update(reader.connection.scalars(query))
+    return found
+
+
+def nearest(asked: str, texts: Collection[str]) -> list[Near]:
+    """Those of the texts within the edits allowed to them, nearest first, then in order of characters."""
+    scored = process.extract(
+        asked, list(texts), scorer=Levenshtein.distance, score_cutoff=MOST_EDITS, limit=None, processor=None
+    )
+    found = [
+        Near(text, int(edits), 1 - edits / max(len(asked), len(text)))
+        for text, edits, _ in scored
+        if edits <= edits_allowed(len(text))
+    ]
+    return sorted(found, key=lambda near: (near.edits, -near.likeness, near.text))
+
+
+def _select(only: str) -> Select[Any]:
+    query = select(_key.text, _key.kind, _term.entry_id, _key.term_id, _term.text, _term.language).join_from(
+        schema.key, schema.term
+    )
+    return _in_language(query, only)
+
+
+def _in_language(query: Select[Any], only: str) -> Select[Any]:
+    if not only:
+        return query
+    return query.where(or_(_term.language == only, _term.language.startswith(only + "-")))
+
+
+def _rows(reader: Reader, query: Select[Any]) -> Iterator[Stored]:
+    for text, kind, *name in reader.connection.execute(query):
+        yield Stored(text, _KINDS[kind], Name(*name))

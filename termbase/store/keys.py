@@ -1,0 +1,222 @@
+"""The keys that names are found by: computed when a name is written, kept beside it, rebuilt when need be.
+
+Two tables. `key` holds the keys of each term (`termbase.languages.keys`), with the place of their kind in the
+order of finding. `segment` holds the segments (`termbase.segments`) of every whole name, without spaces and
+accents, and of every single word in one; near names are looked for there. A segment may outlive the names
+that made it: whoever reads it looks its text up among the keys, and `reindex` sweeps.
+
+`key_build` says for each language which version of its file and of this code made the keys.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from hashlib import blake2b
+from typing import Protocol
+
+import msgspec
+from sqlalchemy import Connection, Engine, Table, delete, func, select, text
+
+from termbase.entries import Form, Term
+from termbase.languages.files import LanguageFile, per_language
+from termbase.languages.keys import Key, KeyKind, find_keys, weaker
+from termbase.segments import segments
+from termbase.store import schema
+from termbase.store.reading import BATCH, Reader
+
+__all__ = [
+    "LONGEST_KEY",
+    "KeyedName",
+    "keys_of",
+    "reindex",
+    "sought_texts",
+    "stale",
+    "stale_languages",
+    "write_keys",
+]
+
+LONGEST_KEY = 160
+"""Letters of a key that are kept; PostgreSQL cannot index much longer ones, and no name needs more."""
+
+VERSION = 1  # of this module and of `termbase.segments`: raise it when either makes other keys
+BATCH_OF_NAMES = 40_000
+CACHE = 96_000  # KiB SQLite may hold of the indexes while they are built anew
+_RANK = {kind: kind.rank for kind in KeyKind}
+_forms = msgspec.json.Decoder(tuple[Form, ...]).decode
+_segments = lru_cache(maxsize=50_000)(segments)  # words come again and again
+
+
+class HasEngine(Protocol):
+    """A store, as far as rebuilding needs it."""
+
+    engine: Engine
+
+
+@dataclass(frozen=True, slots=True)
+class KeyedName:
+    """What of a term makes keys."""
+
+    id: str
+    text: str
+    language: str
+    printed: str
+    printed_language: str
+    forms: tuple[Form, ...]
+
+
+def keys_of(name: Term | KeyedName) -> dict[str, int]:
+    """The keys of a term: text, and rank of its kind (`KeyKind.rank`), the best where there are several.
+
+    Its inflected forms find it as inflected, the form as printed as an old spelling.
+    """
+    found = {key.text[:LONGEST_KEY]: _RANK[key.kind] for key in reversed(find_keys(name.text, name.language))}
+    for keys, at_best in _other_keys(name):
+        for key in keys:
+            rank = _RANK[weaker(key.kind, at_best)]
+            short = key.text[:LONGEST_KEY]
+            found[short] = min(rank, found.get(short, rank))
+    return found
+
+
+def sought_texts(name: Term | KeyedName) -> set[str]:
+    """The texts among the keys of a term that a near name may be near to."""
+    found = _sought(find_keys(name.text, name.language))
+    for keys, _ in _other_keys(name):
+        found |= _sought(keys)
+    return found
+
+
+def write_keys(connection: Connection, names: Sequence[Term | KeyedName]) -> None:
+    """Keep the keys of these terms, in place of any they had."""
+    ids = [name.id for name in names]
+    for start in range(0, len(ids), BATCH):
+        part = ids[start : start + BATCH]
+        connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(part)))
+    _insert_keys(connection, names)
+    builds = {name.language for name in names}
+    _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(builds)])
+
+
+def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = None) -> int:
+    """Make all keys anew, in one transaction: readers see the old ones until it is done. No act, no history.
+
+    Args:
+        on_progress: called after each batch with names done and names in all.
+
+    Returns:
+        How many names were keyed.
+    """
+    with store.engine.connect() as connection:
+        writing = connection.execution_options(wordhold_writes=True)
+        sqlite = connection.dialect.name == "sqlite"
+        with writing.begin():
+            if sqlite:
+                usual = connection.scalar(text("PRAGMA cache_size"))
+                connection.execute(text(f"PRAGMA cache_size = -{CACHE}"))
+            number = _rebuild(writing, on_progress)
+            writing.execute(text("ANALYZE"))
+            if sqlite:
+                connection.execute(text(f"PRAGMA cache_size = {usual}"))
+    return number
+
+
+def stale(reader: Reader) -> bool:
+    """Whether some keys were made by another version of a language file or of the program."""
+    return bool(stale_languages(reader))
+
+
+def stale_languages(reader: Reader) -> tuple[str, ...]:
+    """Tags of the languages whose keys `reindex` would make differently, in alphabetical order."""
+    built = reader.connection.execute(select(schema.key_build.c.language, schema.key_build.c.version))
+    return tuple(sorted(tag for tag, version in built if version != key_version(tag)))
+
+
+def key_version(tag: str) -> str:
+    """What the keys of a language depend on, as a short fingerprint."""
+    return _fingerprint(tag)
+
+
+def _make_fingerprint(file: LanguageFile) -> str:
+    made_from = msgspec.json.encode((VERSION, [str(kind) for kind in KeyKind], file))
+    return blake2b(made_from, digest_size=8).hexdigest()
+
+
+_fingerprint = per_language(_make_fingerprint)
+
+
+def _other_keys(name: Term | KeyedName) -> Iterator[tuple[tuple[Key, ...], KeyKind]]:
+    for form in name.forms:
+        yield find_keys(form.text, name.language), KeyKind.INFLECTED
+    if name.printed:
+        yield find_keys(name.printed, name.printed_language or name.language), KeyKind.OLD
+
+
+def _sought(keys: tuple[Key, ...]) -> set[str]:
+    if not keys:
+        return set()
+    whole = keys[1] if len(keys) > 1 and keys[1].kind is KeyKind.SPELLING else keys[0]
+    return {key.text[:LONGEST_KEY] for key in keys if key.kind is KeyKind.WORD or key is whole}
+
+
+def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
+    for table in (schema.key, schema.segment, schema.key_build):
+        connection.execute(delete(table))
+    total = connection.scalar(select(func.count()).select_from(schema.term)) or 0
+    done = 0
+    tags: set[str] = set()
+    for names in _all_names(connection):
+        _insert_keys(connection, names)
+        tags |= {name.language for name in names}
+        done += len(names)
+        if on_progress:
+            on_progress(done, total)
+    _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
+    return done
+
+
+def _all_names(connection: Connection) -> Iterator[list[KeyedName]]:
+    c = schema.term.c
+    columns = (c.id, c.text, c.language, c.printed, c.printed_language, c.forms)
+    last = ""
+    while True:
+        query = select(*columns).where(c.id > last).order_by(c.id).limit(BATCH_OF_NAMES)
+        rows = connection.execute(query).all()
+        if not rows:
+            return
+        yield [KeyedName(*row[:5], () if row[5] in ("", "[]") else _forms(row[5])) for row in rows]
+        last = rows[-1][0]
+
+
+def _insert_keys(connection: Connection, names: Iterable[Term | KeyedName]) -> None:
+    keys: list[tuple[str, int, str]] = []
+    sought: set[str] = set()
+    for name in names:
+        if name.forms or name.printed:
+            keys.extend((key, rank, name.id) for key, rank in keys_of(name).items())
+            sought |= sought_texts(name)
+            continue
+        found = find_keys(name.text, name.language)  # both of the above at once, for nearly every name
+        keys.extend((key.text[:LONGEST_KEY], _RANK[key.kind], name.id) for key in found)
+        sought |= _sought(found)
+    keys.sort()
+    _insert_new(connection, schema.key, keys)
+    _insert_new(connection, schema.segment, sorted((n, name) for name in sought for n in _segments(name)))
+
+
+def _insert_new(connection: Connection, table: Table, rows: Sequence[tuple[object, ...]]) -> None:
+    """Insert rows, passing over those that are there: the fastest way each database has."""
+    if not rows:
+        return
+    columns = ", ".join(f'"{c.name}"' for c in table.columns)
+    if connection.dialect.name == "postgresql":
+        arrays = ", ".join(f"%s::{c.type.compile(connection.dialect).split('(')[0]}[]" for c in table.columns)
+        arrays = arrays.replace(' COLLATE "C"', "")
+        statement = (
+            f'INSERT INTO "{table.name}" ({columns}) SELECT * FROM unnest({arrays}) ON CONFLICT DO NOTHING'
+        )
+        connection.exec_driver_sql(statement, tuple(list(column) for column in zip(*rows, strict=True)))
+    else:
+        marks = ", ".join("?" for _ in table.columns)
+        connection.exec_driver_sql(
+            f'INSERT OR IGNORE INTO "{table.name}" ({columns}) VALUES ({marks})', list(rows)
+        )
