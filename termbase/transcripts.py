@@ -17,6 +17,7 @@ Encoding = Literal["utf-8", "windows-1252"]
 LARGEST = 64 * 1024 * 1024
 """Largest text taken in, in bytes, before and after it is unpacked."""
 
+_MOST_MEMBERS = 64  # files packed one after another; more is no transcription
 _GZIP = b"\x1f\x8b"
 _BYTE_ORDER_MARKS = (
     (b"\x00\x00\xfe\xff", "UTF-32"),
@@ -64,7 +65,13 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
     """Unpack gzip data of one member or several, never more than `largest` bytes."""
     pieces: list[bytes] = []
     room = largest
+    if len(content) > largest:
+        raise _too_large(where, largest)
     while content:
+        if len(pieces) == _MOST_MEMBERS:
+            raise BadInput(
+                f"It holds more than {_MOST_MEMBERS} gzip members.", where=where, mend="Unpack it first."
+            )
         unpacker = zlib.decompressobj(wbits=31)
         try:
             piece = unpacker.decompress(content, room + 1)

@@ -1,0 +1,175 @@
+"""The dictionaries of FreeDict (GPL, Debian packages dict-freedict-*) cut and parsed whole.
+
+What is counted comes from each dictionary's own index, which says where every article begins and ends
+(dictd index format: headword, offset and length in base 64).
+"""
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from termbase.linepatterns.parsing import parse_page
+from termbase.linepatterns.records import CutLine, ParsedLine
+from termbase.linepatterns.stock import STOCK, suggest
+from termbase.transcripts import read_transcript
+
+Freedict = Callable[[str], Path]
+Read = tuple[tuple[CutLine, ParsedLine | None], ...]
+
+PATTERNS = {
+    "eng-cym": "two lines, labels in angle brackets",
+    "eng-gle": "two lines, with sound",
+    "bre-fra": "two lines, phrases below",
+}
+ARTICLES = {"eng-cym": 12630, "eng-gle": 1359, "bre-fra": 27034}
+"""As each dictionary's own header says (“Size: … headwords”)."""
+
+_DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"
+_CACHE: dict[str, Read] = {}
+
+
+def _number(digits: str) -> int:
+    value = 0
+    for digit in digits:
+        value = value * 64 + _DIGITS.index(digit)
+    return value
+
+
+def _articles(text: Path) -> list[str]:
+    """The articles by the index, one for all the index words that point to it, without the header."""
+    content = text.read_bytes()
+    spans: dict[tuple[int, int], str] = {}
+    for line in text.with_suffix(".index").read_text(encoding="utf-8").splitlines():
+        word, offset, length = line.split("\t")
+        spans[_number(offset), _number(length)] = word
+    return [
+        content[offset : offset + length].decode()
+        for (offset, length), word in sorted(spans.items())
+        if not word.startswith("00database")
+    ]
+
+
+def _read(freedict: Freedict, name: str) -> Read:
+    if name not in _CACHE:
+        text = freedict(name).read_text(encoding="utf-8")
+        _CACHE[name] = parse_page(text, STOCK[PATTERNS[name]])
+    return _CACHE[name]
+
+
+def _records(read: Read) -> list[tuple[CutLine, ParsedLine]]:
+    return [(line, parsed) for line, parsed in read if parsed is not None]
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_the_lines_put_together_are_the_dictionary(freedict: Freedict, name: str) -> None:
+    text = freedict(name).read_text(encoding="utf-8")
+    assert "".join(line.raw for line, _ in _read(freedict, name)) == text
+
+
+@pytest.mark.parametrize("name", ["eng-cym", "eng-gle"])
+def test_each_article_of_the_index_is_one_record(freedict: Freedict, name: str) -> None:
+    articles = _articles(freedict(name))
+    assert len(articles) == ARTICLES[name]
+    assert [line.raw.strip() for line, _ in _records(_read(freedict, name))] == [
+        article.strip() for article in articles
+    ]
+
+
+def test_of_the_breton_articles_only_two_with_a_stray_line_are_cut_in_two(freedict: Freedict) -> None:
+    articles = [article.strip() for article in _articles(freedict("bre-fra"))]
+    records = [line.raw.strip() for line, _ in _records(_read(freedict, "bre-fra"))]
+    assert len(articles) == ARTICLES["bre-fra"]
+    # Each holds an unmarked explanation with a blank line below it, which looks like a headword without
+    # a gloss; seven real headwords look the same.
+    whole = set(records)
+    assert [article.split(" ")[0] for article in articles if article not in whole] == ["toull", "tro"]
+    assert len(records) == len(articles) + 2
+    assert "\n".join(records).replace("\n", "") == "\n".join(articles).replace("\n", "")
+
+
+@pytest.mark.parametrize(("name", "share"), [("eng-cym", 0.99), ("eng-gle", 0.97), ("bre-fra", 0.93)])
+def test_nearly_all_articles_are_read_without_trouble(freedict: Freedict, name: str, share: float) -> None:
+    records = _records(_read(freedict, name))
+    clean = sum(not parsed.troubles for _, parsed in records)
+    assert clean / len(records) > share
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_what_is_not_read_without_trouble_says_why(freedict: Freedict, name: str) -> None:
+    for line, parsed in _records(_read(freedict, name)):
+        assert parsed.headword or parsed.rest
+        for trouble in parsed.troubles:
+            assert trouble.why
+            assert 1 <= trouble.column <= len(line.text) + 1
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_header_and_tail_are_furniture(freedict: Freedict, name: str) -> None:
+    read = _read(freedict, name)
+    words = [line.text for line, _ in read if line.kind == "furniture"]
+    assert words[0] == "00-database-dictfmt-1.13.0"
+    assert any("GNU General Public License" in line for line in words)
+    assert words[-2] == "unknown"
+
+
+@pytest.mark.parametrize(("name", "share"), [("eng-cym", 0.998), ("eng-gle", 0.998)])
+def test_headword_and_note_are_the_index_word(freedict: Freedict, name: str, share: float) -> None:
+    text = freedict(name)
+    content = text.read_bytes()
+    heads = {
+        line.raw.strip(): _letters(f"{parsed.headword} {parsed.note}")
+        for line, parsed in _records(_read(freedict, name))
+    }
+    alike = asked = 0
+    for line in text.with_suffix(".index").read_text(encoding="utf-8").splitlines():
+        word, offset, length = line.split("\t")
+        if not word.startswith("00database"):
+            start = _number(offset)
+            asked += 1
+            alike += heads[content[start : start + _number(length)].decode().strip()] == _letters(word)
+    assert alike / asked > share
+
+
+def test_every_further_index_word_of_a_breton_article_stands_in_its_record(freedict: Freedict) -> None:
+    text = freedict("bre-fra")
+    content = text.read_bytes()
+    forms = {
+        line.raw.strip(): [parsed.headword, *(form.text for form in parsed.forms)]
+        for line, parsed in _records(_read(freedict, "bre-fra"))
+    }
+    asked = found = 0
+    for line in text.with_suffix(".index").read_text(encoding="utf-8").splitlines():
+        word, offset, length = line.split("\t")
+        start = _number(offset)
+        known = forms.get(content[start : start + _number(length)].decode().strip())
+        if known is not None and not word.startswith("00database"):
+            asked += 1
+            found += _letters(word) in {_letters(form) for form in known}
+    assert asked > 38_000
+    assert found / asked > 0.93
+
+
+def _letters(word: str) -> str:
+    return "".join(sign for sign in word.casefold() if sign.isalnum())
+
+
+def test_the_welsh_dictionary_is_read_within_three_seconds(freedict: Freedict) -> None:
+    text = freedict("eng-cym").read_text(encoding="utf-8")
+    start = time.process_time()
+    parse_page(text, STOCK[PATTERNS["eng-cym"]])
+    assert time.process_time() - start < 3
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_the_pattern_suggested_for_its_articles_is_the_one_made_for_it(freedict: Freedict, name: str) -> None:
+    page = "".join(article for article in _articles(freedict(name))[500:600])
+    assert suggest(page)[0][0] == PATTERNS[name]
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_the_compressed_file_is_taken_in_as_it_is(freedict: Freedict, name: str) -> None:
+    plain = freedict(name)
+    packed = plain.with_suffix(".dict.dz").read_bytes()
+    assert read_transcript(packed, "dictionary") == read_transcript(plain.read_bytes(), "dictionary")
