@@ -47,21 +47,22 @@ class Store:
         Raises:
             BadInput: the place already holds something, or cannot be used.
         """
-        store = cls(_engine(place), clock)
-        if _is_file(place) and Path(place).exists() and Path(place).stat().st_size:
-            raise BadInput("There is a file already.", where=place, mend="Choose another name, or open it.")
-        try:
-            with store.engine.connect() as connection:
-                taken = inspect(connection).has_table("termbase")
-        except DatabaseError as error:
-            raise _unusable(place) from error
-        if taken:
-            raise BadInput("This database already holds a termbase.", where=place, mend="Open it instead.")
         if _is_file(place):
-            Path(place).parent.mkdir(parents=True, exist_ok=True)
-        store.upgrade()
-        with store.act(by, "made the termbase") as act:
-            act.add(termbase)
+            path = Path(place).expanduser()
+            if path.exists() and path.stat().st_size:
+                raise BadInput(
+                    "There is a file already.", where=place, mend="Choose another name, or open it."
+                )
+            path.parent.mkdir(parents=True, exist_ok=True)
+        store = cls(_engine(place), clock)
+        with store._closed_on_failure(place):
+            if store._revision() is not None:
+                raise BadInput(
+                    "This database holds a termbase already.", where=place, mend="Open it instead."
+                )
+            store.upgrade()
+            with store.act(by, "made the termbase") as act:
+                act.add(termbase)
         return store
 
     @classmethod
@@ -72,22 +73,22 @@ class Store:
             NotFound: there is nothing there.
             BadInput: it is no termbase, or of another version of the program.
         """
-        if _is_file(place) and not Path(place).exists():
+        if _is_file(place) and not Path(place).expanduser().exists():
             raise NotFound("There is no termbase here.", where=place, mend="Make one with: wordhold new")
         store = cls(_engine(place), clock)
-        try:
-            with store.engine.connect() as connection:
-                is_termbase = inspect(connection).has_table("termbase")
-                found = MigrationContext.configure(connection).get_current_revision()
-        except DatabaseError as error:
-            raise _unusable(place) from error
-        if not is_termbase:
-            raise BadInput("This is no termbase.", where=place, mend="Name a file that `wordhold new` made.")
-        scripts = ScriptDirectory(str(MIGRATIONS))
-        if found != scripts.get_current_head():
-            known = {r.revision for r in scripts.walk_revisions()}
-            mend = "Run: wordhold upgrade" if found in known else "Install a newer version of the program."
-            raise BadInput("The termbase is of another version of the program.", where=place, mend=mend)
+        with store._closed_on_failure(place):
+            found = store._revision()
+            if found is None:
+                raise BadInput(
+                    "This is no termbase.", where=place, mend="Name a file that `wordhold new` made."
+                )
+            scripts = ScriptDirectory(str(MIGRATIONS))
+            if found != scripts.get_current_head():
+                known = {r.revision for r in scripts.walk_revisions()}
+                mend = (
+                    "Run: wordhold upgrade" if found in known else "Install a newer version of the program."
+                )
+                raise BadInput("The termbase is of another version of the program.", where=place, mend=mend)
         return store
 
     def upgrade(self) -> None:
@@ -97,6 +98,12 @@ class Store:
         with self.engine.begin() as connection:
             config.attributes["connection"] = connection
             command.upgrade(config, "head")
+        if self.engine.dialect.name == "sqlite":  # readers do not wait for a writer; kept in the file
+            raw = self.engine.raw_connection()
+            try:
+                raw.cursor().execute("PRAGMA journal_mode=WAL")
+            finally:
+                raw.close()
 
     @classmethod
     def upgrade_at(cls, place: str) -> None:
@@ -104,16 +111,36 @@ class Store:
 
         Raises:
             NotFound: there is nothing there.
+            BadInput: it is no termbase.
         """
-        if _is_file(place) and not Path(place).exists():
+        if _is_file(place) and not Path(place).expanduser().exists():
             raise NotFound("There is no termbase here.", where=place, mend="Make one with: wordhold new")
         store = cls(_engine(place))
-        try:
+        with store._closed_on_failure(place):
+            if store._revision() is None:
+                raise BadInput(
+                    "This is no termbase.", where=place, mend="Name a file that `wordhold new` made."
+                )
             store.upgrade()
+        store.close()
+
+    def _revision(self) -> str | None:
+        """The version of the tables; None where there are none of ours."""
+        with self.engine.connect() as connection:
+            if not inspect(connection).has_table("termbase"):
+                return None
+            return MigrationContext.configure(connection).get_current_revision()
+
+    @contextmanager
+    def _closed_on_failure(self, place: str) -> Iterator[None]:
+        try:
+            yield
         except DatabaseError as error:
+            self.close()
             raise _unusable(place) from error
-        finally:
-            store.close()
+        except BaseException:
+            self.close()
+            raise
 
     @contextmanager
     def read(self) -> Iterator[Reader]:
@@ -172,12 +199,12 @@ def _engine(place: str) -> Engine:
 
 
 def _prepare_sqlite(engine: Engine) -> None:
-    """Keys are enforced, readers do not wait for a writer, and an act takes its lock at its start."""
+    """Keys are enforced, and an act takes its lock at its start."""
 
     @event.listens_for(engine, "connect")
     def on_connect(raw: Any, _: Any) -> None:
         raw.isolation_level = None  # transactions are begun below, not by the driver
-        for pragma in ("foreign_keys=ON", "journal_mode=WAL", "busy_timeout=10000", "synchronous=NORMAL"):
+        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "synchronous=NORMAL"):
             raw.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")

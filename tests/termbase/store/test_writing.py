@@ -1,0 +1,155 @@
+"""Acts: all or nothing, everything in the history, nothing overwritten unseen."""
+
+from dataclasses import replace
+
+import pytest
+from sqlalchemy import select
+
+from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
+from termbase.errors import BadInput, Conflict, InUse, NotFound
+from termbase.people import Termbase
+from termbase.sources import Slip, Source, SourceKind
+from termbase.store import Store, schema
+
+
+def _source(act, label="Glanmorwen 1898"):
+    return act.add(
+        Source(act.new_id("source"), label, SourceKind.WORD_LIST, "A Pocket Word-List", issued="1898")
+    )
+
+
+def _entry(act, text="back-heel", **more):
+    term = Term(act.new_id("term"), text, "en", Origin.WORD_LIST, forms=(Form("plural", f"{text}s"),))
+    return act.add(Entry(act.new_id("entry"), Topic.TRIP, (term,), **more))
+
+
+def test_what_is_added_is_read_back_field_for_field(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        source = _source(act)
+        made = _entry(act, definitions=(Definition("en", "A trip.", source.id), Definition("cy", "Bachiad.")))
+    with store.read() as reader:
+        assert reader.get(Entry, made.id) == made
+        assert reader.get(Source, source.id) == source
+    assert (made.id, made.version, made.created_by, made.created_on) == ("c0001", 1, "Nia", "2026-03-01")
+
+
+def test_a_failing_act_leaves_nothing(store: Store) -> None:
+    with pytest.raises(ZeroDivisionError), store.act("Nia", "fails") as act:
+        _entry(act)
+        act.flush()
+        raise ZeroDivisionError
+    with store.read() as reader:
+        assert reader.count(Entry) == 0
+        assert "fails" not in {a.what for a in reader.last_acts()}
+
+
+def test_an_act_that_changes_nothing_stays_out_of_the_history(store: Store) -> None:
+    with store.act("Nia", "looked only"):
+        pass
+    with store.read() as reader:
+        assert "looked only" not in {a.what for a in reader.last_acts()}
+
+
+def test_an_act_reads_what_it_has_written(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        source = _source(act)
+        made = _entry(act)
+        slip = act.add(Slip(act.new_id("slip"), source.id, "Back-heel, s.", term_id=made.terms[0].id))
+        assert act.get(Entry, made.id) == made
+        assert act.slips_of([made]) == {made.terms[0].id: (slip,)}
+
+
+def test_ids_are_never_given_again(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        first = _entry(act)
+    with store.act("Nia", "took it away") as act:
+        act.remove(Entry, first.id)
+    with store.act("Nia", "made another") as act:
+        second = _entry(act)
+    assert (first.id, second.id) == ("c0001", "c0002")
+    assert first.terms[0].id != second.terms[0].id
+
+
+def test_the_second_of_two_writers_is_told(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        made = _entry(act)
+    with store.act("Nia", "changed it") as act:
+        act.put(replace(made, usage_note="Nia's"))
+    with pytest.raises(Conflict) as caught, store.act("Emrys", "changed it too") as act:
+        act.put(replace(made, usage_note="Emrys's"))
+    assert caught.value.where == made.id
+    with store.read() as reader:
+        assert reader.get(Entry, made.id).usage_note == "Nia's"
+
+
+def test_history_keeps_every_state(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        made = _entry(act)
+    with store.act("Emrys", "added a note") as act:
+        act.put(replace(made, usage_note="rare"))
+    with store.act("Nia", "took it away") as act:
+        act.remove(Entry, made.id)
+    with store.read() as reader:
+        history = reader.history(Entry, made.id)
+    assert [(c.act.by, c.act.what) for c in history] == [
+        ("Nia", "took it away"), ("Emrys", "added a note"), ("Nia", "made an entry"),
+    ]  # fmt: skip
+    assert [(c.before is None, c.after is None) for c in history] == [
+        (False, True),
+        (False, False),
+        (True, False),
+    ]
+
+
+def test_what_is_pointed_at_cannot_be_removed(store: Store) -> None:
+    with store.act("Nia", "made a slip") as act:
+        source = _source(act)
+        act.add(Slip(act.new_id("slip"), source.id, "Back-heel, s."))
+    with pytest.raises(InUse), store.act("Nia", "removed the source") as act:
+        act.remove(Source, source.id)
+    with store.read() as reader:
+        assert reader.get(Source, source.id) == source
+
+
+def test_unknown_ids_are_named(store: Store) -> None:
+    with store.read() as reader, pytest.raises(NotFound, match="c0099"):
+        reader.get(Entry, "c0099")
+
+
+def test_terms_keep_their_ids_when_reordered_and_lose_their_rows_when_removed(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        made = _entry(act)
+        more = Term(act.new_id("term"), "heel-hook", "en", Origin.IN_USE)
+        changed = act.put(replace(made, terms=(more, *made.terms)))
+    with store.act("Nia", "removed a name") as act:
+        act.put(replace(changed, terms=changed.terms[:1]))
+    with store.read() as reader:
+        assert [t.id for t in reader.get(Entry, made.id).terms] == [more.id]
+        assert list(reader.connection.scalars(select(schema.term.c.id))) == [more.id]
+
+
+def test_one_place_holds_one_termbase(place: str) -> None:
+    Store.create(place, Termbase("One", vernaculars=("cy",)), by="Nia").close()
+    with pytest.raises(BadInput, match="already"):
+        Store.create(place, Termbase("Two"), by="Nia")
+
+
+def test_a_place_with_nothing_is_said_to_be_empty(tmp_path) -> None:
+    with pytest.raises(NotFound, match="wordhold new"):
+        Store.open(str(tmp_path / "none.sqlite"))
+
+
+@pytest.mark.parametrize("content", [b"", b"not a database, only words " * 50], ids=["0 bytes", "words"])
+def test_a_file_that_is_no_termbase_is_refused(tmp_path, content: bytes) -> None:
+    path = tmp_path / "words.txt"
+    path.write_bytes(content)
+    with pytest.raises(BadInput) as caught:
+        Store.open(str(path))
+    assert caught.value.where == str(path)
+    assert path.read_bytes() == content
+
+
+@pytest.mark.parametrize("place", ["mysql+nosuch://x/y", "://", "nosuch://x"])
+def test_an_address_that_is_none_is_refused(place: str) -> None:
+    with pytest.raises(BadInput):
+        Store.open(place)

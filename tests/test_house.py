@@ -1,0 +1,99 @@
+"""The house stands as planned: arrows go one way, modules fit in a head, names say something."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGES = ("termbase", "exports", "app")
+MODULES = [p for name in PACKAGES for p in sorted((ROOT / name).rglob("*.py"))]
+ABOVE = {"termbase": ("exports", "app"), "exports": ("app",), "app": ()}
+FOREIGN = {
+    "termbase": ("flask", "click", "lxml", "typst", "jinja2"),
+    "exports": ("flask", "click"),
+    "app": (),
+}
+PURE = (
+    "judging",
+    "languages",
+    "linepatterns",
+    "technique",
+    "rulecodes",
+    "dates.py",
+    "tags.py",
+    "evidence.py",
+)
+"""Rooms of termbase that know no store."""
+
+
+def _name(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def _imports(path: Path) -> set[str]:
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            whole = {f"{node.module}.{alias.name}" for alias in node.names}
+            modules = {name for name in whole if (ROOT / f"{name.replace('.', '/')}.py").exists()}
+            found |= whole if whole == modules else whole | {node.module}
+    return found
+
+
+def _within(name: str, package: str) -> bool:
+    return name == package or name.startswith(package + ".")
+
+
+@pytest.mark.parametrize("path", MODULES, ids=_name)
+def test_arrows_go_one_way(path: Path) -> None:
+    package = path.relative_to(ROOT).parts[0]
+    barred = (*ABOVE[package], *FOREIGN[package])
+    wrong = {name for name in _imports(path) if any(_within(name, b) for b in barred)}
+    assert not wrong, f"{_name(path)} reaches up to {sorted(wrong)}"
+
+
+@pytest.mark.parametrize("path", [p for p in MODULES if p.relative_to(ROOT).parts[1] in PURE], ids=_name)
+def test_pure_modules_know_no_store(path: Path) -> None:
+    barred = ("sqlalchemy", "termbase.store", "termbase.acts")
+    assert not {name for name in _imports(path) if any(_within(name, b) for b in barred)}
+
+
+def test_no_module_imports_itself_through_others() -> None:
+    names = {_name(p): p for p in MODULES}
+    graph = {name: {i for i in _imports(p) if i in names and i != name} for name, p in names.items()}
+    done: set[str] = set()
+
+    def visit(name: str, trail: tuple[str, ...]) -> None:
+        assert name not in trail, " -> ".join((*trail[trail.index(name) :], name))
+        if name not in done:
+            for target in sorted(graph[name]):
+                visit(target, (*trail, name))
+            done.add(name)
+
+    for name in graph:
+        visit(name, ())
+
+
+@pytest.mark.parametrize("path", MODULES, ids=_name)
+def test_module_fits_in_a_head(path: Path) -> None:
+    assert len(path.read_text("utf-8").splitlines()) <= 500
+
+
+def test_names_say_something() -> None:
+    barred = {"utils", "util", "helpers", "helper", "common", "misc"}
+    assert not [p for p in MODULES if p.stem in barred]
+
+
+def test_no_import_hides_in_a_function() -> None:
+    hidden = [
+        f"{_name(p)}: {node.name}"
+        for p in MODULES
+        for node in ast.walk(ast.parse(p.read_text("utf-8")))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        and any(isinstance(inner, ast.Import | ast.ImportFrom) for inner in ast.walk(node))
+    ]
+    assert not hidden
