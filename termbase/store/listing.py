@@ -14,7 +14,8 @@ from termbase.store.reading import Reader
 from termbase.technique import Profile
 
 __all__ = [
-    "STAGES", "EntryFilter", "EntryRow", "HeadWord", "all_ids", "count_entries", "list_entries", "section_letters",
+    "STAGES", "EntryFilter", "EntryRow", "HeadWord", "all_ids", "count_entries", "list_entries",
+    "section_letters",
 ]  # fmt: skip
 
 

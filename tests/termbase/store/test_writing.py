@@ -34,10 +34,14 @@ def test_what_is_added_is_read_back_field_for_field(store: Store) -> None:
 
 
 def test_a_failing_act_leaves_nothing(store: Store) -> None:
-    with pytest.raises(ZeroDivisionError), store.act("Nia", "fails") as act:
-        _entry(act)
-        act.flush()
-        raise ZeroDivisionError
+    def fail() -> None:
+        with store.act("Nia", "fails") as act:
+            _entry(act)
+            act.flush()
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fail()
     with store.read() as reader:
         assert reader.count(Entry) == 0
         assert "fails" not in {a.what for a in reader.last_acts()}
