@@ -34,6 +34,7 @@ Status = Literal["standard", "variant", "old"]
 SpellingClass = Literal["key", "key-aggressive"]
 
 FORMAT = 1
+_MOST_CACHED = 500
 
 T = TypeVar("T")
 _added: "dict[str, LanguageFile]" = {}
@@ -188,6 +189,8 @@ def per_language(build: Callable[[LanguageFile], T]) -> Callable[[str], T]:
 
     def made_for(tag: str) -> T:
         if tag not in cache:
+            if len(cache) >= _MOST_CACHED:
+                cache.clear()  # tags come from outside too, in any number
             cache[tag] = build(language(tag))
         return cache[tag]
 

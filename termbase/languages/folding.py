@@ -39,9 +39,9 @@ _JOINERS = "\u200c\u200d"
 _STRIPPED = re.compile(f"[{_INVISIBLE}{_JOINERS}{PARTING}]")
 _STRIPPED_KEEPING_PARTING = re.compile(f"[{_INVISIBLE}{_JOINERS}]")
 
-_INSULAR = str.maketrans("ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑſ", "dDfFgGrRsStTias")
+_INSULAR = str.maketrans("ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑⱭſ", "dDfFgGrRsStTiaAs")
 _DOT = "\u0307"
-_OLD_PRINT = re.compile("[ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑſẛ⁊⹒ḃḂċĊḋḊḟḞġĠṁṀṗṖṡṠṫṪṩṨṅṄṙṘ\u0307]")
+_OLD_PRINT = re.compile("[ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑⱭſẛ⁊⹒ḃḂċĊḋḊḟḞġĠṁṀṗṖṡṠṫṪṩṨṅṄṙṘ\u0307]")
 # In decomposed text a mark below (a dot, U+0323) stands between a letter and its dot above.
 _DOTTED = re.compile("([bcdfgmpstBCDFGMPST])([\u0323\u0331]*)\u0307")
 _IDLE_DOT = re.compile("(?<=[nrlNRL])\u0307")
@@ -87,6 +87,7 @@ def modern_spelling(text: str) -> str:
     """
     if text.isascii() or not _OLD_PRINT.search(text):
         return unicodedata.normalize("NFC", text)
+    text = unicodedata.normalize("NFC", text)  # so that a letter with its dot is no bare letter
     for pattern, full in _TIRONIAN_ABBREVIATIONS:
         text = pattern.sub(full, text)
     text = text.replace("⁊", "agus").replace("⹒", "Agus")

@@ -182,7 +182,8 @@ def test_dates_sort_by_first_possible_day_then_by_last() -> None:
         *("-0043", "18XX", "../1865", "1866/1909", "1866-05"),
         *("1871-06", "1871-06-03", "1898", "1898/1899", "Y17E4"),
     ]
-    assert sorted(in_order[::-1], key=lambda text: dates.parse(text).sort_key()) == in_order
+    backwards = in_order[::-1]
+    assert sorted(backwards, key=lambda text: dates.parse(text).sort_key()) == in_order
 
 
 def test_spaces_around_a_date_are_dropped() -> None:
