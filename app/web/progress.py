@@ -19,8 +19,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 from secrets import token_urlsafe
-from tempfile import TemporaryDirectory
+from shutil import rmtree
+from tempfile import mkdtemp
 from threading import Event, Lock, Thread
+from weakref import finalize
 
 from flask import Blueprint, Flask, current_app, redirect, render_template, request, send_file, url_for
 from werkzeug.wrappers import Response
@@ -96,15 +98,16 @@ class Job:
         self.result: Finished | None = None
         self.error: WordholdError | None = None
         self._stop = Event()
-        self._folder: TemporaryDirectory[str] | None = None
+        self._folder: Path | None = None
         self._thread: Thread | None = None
 
     @property
     def folder(self) -> Path:
         """A folder of the job's own for what it makes; it goes when the job is forgotten."""
         if self._folder is None:
-            self._folder = TemporaryDirectory(prefix="wordhold-", ignore_cleanup_errors=True)
-        return Path(self._folder.name)
+            self._folder = Path(mkdtemp(prefix="wordhold-"))
+            finalize(self, rmtree, self._folder, ignore_errors=True)  # also when the program ends
+        return self._folder
 
     @property
     def stopping(self) -> bool:
@@ -139,7 +142,7 @@ class Job:
     def forget(self) -> None:
         """Remove what the job made."""
         if self._folder is not None:
-            self._folder.cleanup()
+            rmtree(self._folder, ignore_errors=True)
 
     def _run(self, work: Callable[["Job"], Finished]) -> None:
         try:

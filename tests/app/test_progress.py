@@ -1,0 +1,118 @@
+"""Long jobs: their bar, their stop, their outcome."""
+
+from pathlib import Path
+from threading import Event
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from app.web import progress
+from app.web.progress import Finished, Job, Jobs, State
+from termbase.errors import BadInput, NotFound
+
+
+def test_a_running_job_shows_how_far_it_is_and_is_asked_again_without_scripts(
+    app: Flask, client: FlaskClient
+) -> None:
+    told, go_on = Event(), Event()
+
+    def work(job: Job) -> Finished:
+        job.tell(3, 60, "Setting entries")
+        told.set()
+        go_on.wait(5)
+        return Finished("The glossary is ready.")
+
+    with app.test_request_context("/publish"):
+        job = progress.start("Glossary", work)
+    assert told.wait(5)
+    page = client.get(f"/progress/{job.id}").text
+    state = client.get(f"/progress/{job.id}.json").json
+    go_on.set()
+
+    assert 'value="3" max="60"' in page
+    assert 'http-equiv="refresh"' in page
+    assert state == {"state": "running", "done": 3, "total": 60, "words": "Setting entries"}
+    assert job.wait(5)
+    assert "The glossary is ready." in client.get(f"/progress/{job.id}").text
+    assert job.back == "/publish"
+
+
+def test_a_job_stops_at_its_next_step(app: Flask, client: FlaskClient) -> None:
+    def work(job: Job) -> Finished:
+        while True:
+            job.tell(1)
+
+    with app.test_request_context("/publish"):
+        job = progress.start("Glossary", work)
+    answer = client.post(f"/progress/{job.id}/stop", follow_redirects=True)
+
+    assert job.wait(5)
+    assert job.state is State.STOPPED
+    assert "Stopped." in answer.text
+
+
+def test_a_job_that_fails_says_why(app: Flask, client: FlaskClient) -> None:
+    def work(job: Job) -> Finished:
+        raise BadInput("The file ends too early.", where="words.csv, line 3", mend="Save it again.")
+
+    with app.test_request_context("/publish"):
+        job = progress.start("Import", work)
+    assert job.wait(5)
+    page = client.get(f"/progress/{job.id}").text
+
+    assert all(w in page for w in ("The file ends too early.", "words.csv, line 3", "Save it again."))
+
+
+def test_a_fault_of_the_program_is_logged_and_told_without_its_innards(
+    app: Flask, client: FlaskClient, caplog: pytest.LogCaptureFixture
+) -> None:
+    def work(job: Job) -> Finished:
+        raise ZeroDivisionError("of the innards")
+
+    with app.test_request_context("/publish"):
+        job = progress.start("Import", work)
+    assert job.wait(5)
+
+    assert job.state is State.FAILED
+    assert "of the innards" not in client.get(f"/progress/{job.id}").text
+    assert "ZeroDivisionError" in caplog.text
+
+
+def test_what_a_job_made_is_fetched_under_its_name(app: Flask, client: FlaskClient) -> None:
+    def work(job: Job) -> Finished:
+        made = job.folder / "out.csv"
+        made.write_text("a,b", encoding="utf-8")
+        return Finished("Written.", file=made, name="words.csv")
+
+    with app.test_request_context("/publish"):
+        job = progress.start("Table", work)
+    assert job.wait(5)
+    answer = client.get(f"/progress/{job.id}/file")
+
+    assert answer.data == b"a,b"
+    assert "words.csv" in answer.headers["Content-Disposition"]
+    answer.close()
+
+
+def test_an_unknown_job_is_not_found(client: FlaskClient) -> None:
+    assert client.get("/progress/nothing").status_code == 404
+
+
+def test_old_jobs_are_forgotten_with_what_they_made() -> None:
+    jobs = Jobs(kept=1)
+    folders: list[Path] = []
+
+    def work(job: Job) -> Finished:
+        folders.append(job.folder)
+        return Finished("Done.")
+
+    first = jobs.start("first", work)
+    assert first.wait(5)
+    second = jobs.start("second", work)
+    assert second.wait(5)
+
+    with pytest.raises(NotFound):
+        jobs.get(first.id)
+    assert [folder.exists() for folder in folders] == [False, True]
+    second.forget()

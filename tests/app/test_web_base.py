@@ -1,0 +1,274 @@
+"""The frame of every page: navigation, errors, forms, who is working, undo, static files."""
+
+from dataclasses import replace
+from html import unescape
+
+import pytest
+from flask import Flask, render_template_string
+from flask.testing import FlaskClient
+from werkzeug.wrappers import Response
+
+from app.web import Settings, context, create_app
+from app.web.errors import STATUS
+from app.web.forms import Form
+from app.web.templating import SECTIONS, sentence
+from termbase.errors import BadInput, Conflict, InUse, NotFound, WordholdError
+from termbase.people import CAUTIONS, Person, Termbase
+from termbase.store import Store
+
+
+def change_rights(app: Flask, to: str = "All rights kept.") -> None:
+    """Add a page that does an act when something is sent to it."""
+
+    @app.post("/change")
+    def change() -> Response:
+        with context.act("changed the rights") as this:
+            this.put(replace(this.get(Termbase, "termbase"), rights=to))
+        return context.done(this, "/entries")
+
+
+def kept(client: FlaskClient, path: str) -> str:
+    """How long a browser may keep what is at a path."""
+    with client.get(path) as answer:
+        return answer.headers["Cache-Control"]
+
+
+@pytest.mark.parametrize("path", ["/", "/cautions", *(f"/{section.blueprint}" for section in SECTIONS)])
+def test_every_page_has_the_sections_the_notice_and_the_way_to_the_cautions(
+    client: FlaskClient, path: str
+) -> None:
+    answer = client.get(path)
+
+    assert answer.status_code == 200
+    assert all(f'href="/{section.blueprint}"' in answer.text for section in SECTIONS)
+    assert "Invented, and evidence of nothing." in answer.text
+    assert 'href="/cautions"' in answer.text
+    assert '<html lang="en">' in answer.text
+
+
+def test_the_section_one_is_in_is_marked(client: FlaskClient) -> None:
+    assert 'href="/sources" aria-current="page"' in client.get("/sources").text
+    assert "aria-current" not in client.get("/").text
+
+
+def test_the_cautions_are_there_in_full(client: FlaskClient) -> None:
+    assert CAUTIONS in unescape(client.get("/cautions").text)
+
+
+def test_the_find_box_keeps_what_was_looked_for(client: FlaskClient) -> None:
+    assert 'value="ŵyn &lt;b&gt;"' in client.get("/entries", query_string={"find": "ŵyn <b>"}).text
+
+
+@pytest.mark.parametrize(
+    ("error", "status"),
+    [(BadInput, 400), (NotFound, 404), (InUse, 409), (Conflict, 409), (WordholdError, 400)],
+)
+def test_an_error_of_the_record_says_what_where_and_how_to_mend(
+    app: Flask, client: FlaskClient, error: type[WordholdError], status: int
+) -> None:
+    @app.get("/fails")
+    def fails() -> str:
+        raise error("The gate is shut.", where="at the sheepfold", mend="Lift the latch.")
+
+    answer = client.get("/fails")
+
+    assert answer.status_code == status
+    assert all(words in answer.text for words in ("The gate is shut.", "at the sheepfold", "Lift the latch."))
+
+
+def test_every_error_of_the_record_has_a_status() -> None:
+    assert all(400 <= status < 500 for status in STATUS.values())
+
+
+def test_what_was_typed_is_shown_when_a_view_does_not_do_so_itself(app: Flask, client: FlaskClient) -> None:
+    @app.post("/fails")
+    def fails() -> str:
+        raise Conflict("Somebody changed it meanwhile.")
+
+    answer = client.post("/fails", data={"text": "a long\nquotation & more", "empty": ""})
+
+    assert answer.status_code == 409
+    assert "a long\nquotation &amp; more</textarea>" in answer.text
+    assert ">empty<" not in answer.text
+
+
+def test_no_such_page(client: FlaskClient) -> None:
+    answer = client.get("/nowhere")
+
+    assert answer.status_code == 404
+    assert "There is no such page." in answer.text
+
+
+def test_a_wrong_method_names_the_right_ones(client: FlaskClient) -> None:
+    answer = client.get("/who")
+
+    assert answer.status_code == 405
+    assert "POST" in answer.headers["Allow"]
+
+
+def test_too_large_an_upload_says_how_large_it_may_be(store: Store) -> None:
+    app = create_app(Settings(store, max_upload=1024 * 1024))
+    answer = app.test_client().post(
+        "/who", data={"name": "x" * 2 * 1024 * 1024}, headers={"Origin": "http://localhost"}
+    )
+
+    assert answer.status_code == 413
+    assert "At most 1 MB" in answer.text
+
+
+def test_a_fault_of_the_program_shows_what_was_typed_and_not_the_record(
+    app: Flask, client: FlaskClient
+) -> None:
+    @app.post("/fails")
+    def fails() -> str:
+        raise ZeroDivisionError
+
+    answer = client.post("/fails", data={"text": "kept"})
+
+    assert answer.status_code == 500
+    assert "kept" in answer.text
+    assert "Words of the Vale" not in answer.text
+
+
+def test_a_form_gives_back_what_was_typed_with_the_error_beside_its_field(app: Flask) -> None:
+    form = Form.of(issued="about 1898", label="G").refused(
+        BadInput("The date cannot be read.", where="date", mend="Write 1898~."), at={"date": "issued"}
+    )
+    with app.test_request_context():
+        html = render_template_string(
+            '{% from "macros.html" import field, form_error with context %}'
+            '{{ form_error(form) }}{{ field(form, "issued", "Date") }}{{ field(form, "label", "Label") }}',
+            form=form,
+        )
+
+    assert html.count("The date cannot be read.") == 1
+    assert (
+        'value="about 1898" id="issued" name="issued" aria-invalid="true" aria-describedby="issued-error"'
+        in html
+    )
+    assert html.index('id="issued"') < html.index('id="issued-error"') < html.index('id="label"')
+
+
+def test_an_error_that_is_no_field_s_stands_at_the_head_of_the_form() -> None:
+    form = Form.of(label="G").refused(BadInput("Two at once.", where="c0001"))
+
+    assert form.error() is not None
+    assert form.error("label") is None
+
+
+def test_typed_text_is_taken_as_nfc_with_plain_line_ends(app: Flask) -> None:
+    with app.test_request_context(method="POST", data={"text": "w\u0302yn\r\nbach"}):
+        assert Form.posted().text("text") == "ŵyn\nbach"
+
+
+@pytest.mark.parametrize("typed", ["", "x", "-1", "١", "1.5"])
+def test_a_number_is_figures_only(typed: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        Form.of(version=typed).number("version")
+
+    assert caught.value.where == "version"
+
+
+def test_the_person_is_the_one_chosen_in_this_browser(client: FlaskClient) -> None:
+    answer = client.post("/who", data={"name": "  Siân   Ŵyn ", "back": "/entries"})
+
+    assert answer.headers["Location"] == "/entries"
+    assert "Siân Ŵyn</span>" in client.get("/entries").text
+
+
+def test_the_person_is_the_first_of_the_termbase_or_else_the_default(
+    store: Store, client: FlaskClient
+) -> None:
+    assert "researcher</span>" in client.get("/entries").text
+    with store.act("Gwen", "named somebody") as act:
+        act.add(Person(act.new_id("person"), "Ifan Hughes"))
+
+    assert "Ifan Hughes</span>" in client.get("/entries").text
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "//elsewhere.example",
+        "https://elsewhere.example/",
+        "/\\elsewhere.example",
+        "javascript:alert(1)",
+        "/\n/x",
+        "",
+    ],
+)
+def test_a_form_of_the_frame_leads_nowhere_else(client: FlaskClient, address: str) -> None:
+    assert client.post("/who", data={"name": "a", "back": address}).headers["Location"] == "/"
+
+
+def test_an_act_is_shown_once_and_can_be_taken_back_and_done_again(
+    app: Flask, client: FlaskClient, store: Store
+) -> None:
+    change_rights(app)
+    client.post("/who", data={"name": "Siân"})
+    answer = client.post("/change", follow_redirects=True)
+    assert "Changed the rights." in answer.text
+    assert "Changed the rights." not in client.get("/entries").text
+
+    with store.read() as reader:
+        done = reader.last_acts(1)[0]
+    assert done.by == "Siân"
+    answer = client.post(f"/undo/{done.id}", data={"back": "/entries"}, follow_redirects=True)
+    assert "Took back: changed the rights." in answer.text
+    with store.read() as reader:
+        assert reader.termbase().rights == ""
+        undoing = reader.last_acts(1)[0]
+    assert undoing.undoes == done.id
+
+    client.post(f"/undo/{undoing.id}")
+    with store.read() as reader:
+        assert reader.termbase().rights == "All rights kept."
+
+
+def test_an_act_that_is_not_there_cannot_be_taken_back(client: FlaskClient) -> None:
+    assert client.post("/undo/999").status_code == 404
+
+
+def test_a_request_reads_anew_after_its_act(app: Flask, client: FlaskClient) -> None:
+    @app.post("/change-and-show")
+    def change() -> str:
+        before = context.termbase().rights
+        with context.act("changed the rights") as this:
+            this.put(replace(this.get(Termbase, "termbase"), rights="New."))
+        return f"{before or 'none'} then {context.termbase().rights}"
+
+    assert client.post("/change-and-show").text == "none then New."
+
+
+def test_words_of_the_record_carry_their_language(app: Flask) -> None:
+    with app.test_request_context():
+        html = render_template_string(
+            '{% from "macros.html" import words with context %}{{ words("<ymafael>", "cy") }}'
+        )
+
+    assert html == '<bdi class="words" lang="cy">&lt;ymafael&gt;</bdi>'
+
+
+def test_a_static_file_is_kept_for_long_only_under_the_hash_of_its_content(client: FlaskClient) -> None:
+    page = client.get("/").text
+    address = page.split('href="/static/css/page.css?v=')[1].split('"')[0]
+
+    assert "immutable" in kept(client, f"/static/css/page.css?v={address}")
+    assert kept(client, "/static/css/page.css?v=old") == "no-cache"
+    assert kept(client, "/static/js/keys.js") == "no-cache"
+
+
+def test_a_page_holds_no_script_and_no_style_of_its_own(client: FlaskClient) -> None:
+    page = client.get("/").text
+
+    assert "<style" not in page
+    assert " style=" not in page
+    assert "<script>" not in page
+    assert " onclick=" not in page
+
+
+@pytest.mark.parametrize(
+    ("phrase", "said"), [("made entry c0012", "Made entry c0012."), ("was it?", "Was it?"), (" ", "")]
+)
+def test_a_phrase_of_the_history_becomes_a_sentence(phrase: str, said: str) -> None:
+    assert sentence(phrase) == said
