@@ -182,6 +182,7 @@ class Keyer:
             for rule in file.spellings
             for pattern, put in rule.replace
         ]
+        self._any_rule = _either([pattern.pattern for _, pattern, _ in self._rules])
         self._has_loose = any(kind == "key-aggressive" for kind, _, _ in self._rules)
         self._stems = [(re.compile(pattern), put) for pattern, put in file.stems]
         self._misreadings = file.misreadings
@@ -224,6 +225,8 @@ class Keyer:
             yield KeyKind.OLD_LOOSE, self.loose("".join(self._respelt(word, loosely=True) for word in words))
 
     def _respelt(self, word: str, *, loosely: bool) -> str:
+        if self._any_rule and not self._any_rule.search(word):
+            return word
         for kind, pattern, put in self._rules:
             if loosely or kind == "key":
                 word = pattern.sub(put, word)
@@ -235,6 +238,13 @@ class Keyer:
                 stem, changed = pattern.subn(put, word)
                 if changed:
                     yield self.loose("".join([*words[:place], stem, *words[place + 1 :]]))
+
+
+def _either(patterns: list[str]) -> re.Pattern[str] | None:
+    """One pattern that is found where any of them is; None where they cannot be joined."""
+    if not patterns or any(re.search(r"\\[1-9]|\(\?P|\(\?\(", pattern) for pattern in patterns):
+        return None
+    return re.compile("|".join(f"(?:{pattern})" for pattern in patterns))
 
 
 _keyers = per_language(Keyer)

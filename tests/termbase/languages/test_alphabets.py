@@ -53,11 +53,13 @@ def test_dotted_consonants_sort_as_their_modern_letters() -> None:
 
 def test_a_choice_of_order_changes_the_order() -> None:
     assert set(alphabets.order_names("br")) == {"trad"}
-    assert set(alphabets.order_names("kw")) == {"digraphs"}
+    assert set(alphabets.order_names("kw")) == {"ch", "digraphs"}
     assert in_order("br", "c'hoant", "dour", "kador")
     assert in_order("br", "kador", "dour", "c'hoant", order="trad")
     assert in_order("kw", "chi", "coos")
     assert in_order("kw", "coos", "chi", order="digraphs")
+    assert in_order("kw", "coos", "chi", "dhe", "du", order="ch")
+    assert in_order("kw", "du", "dhe", order="digraphs")
     assert in_order("br", "c'hoant", "dour", "kador", order="no such order")
 
 
