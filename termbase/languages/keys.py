@@ -242,7 +242,7 @@ class Keyer:
 
 def _either(patterns: list[str]) -> re.Pattern[str] | None:
     """One pattern that is found where any of them is; None where they cannot be joined."""
-    if not patterns or any(re.search(r"\\[1-9]|\(\?P|\(\?\(", pattern) for pattern in patterns):
+    if not patterns or any(re.search(r"\\[1-9]|\(\?P|\(\?\(|\(\?[aiLmsux]", pattern) for pattern in patterns):
         return None
     return re.compile("|".join(f"(?:{pattern})" for pattern in patterns))
 

@@ -141,6 +141,15 @@ def test_an_added_file_is_used_at_once(tmp_path: Path) -> None:
     assert keys.KeyKind.OLD in {key.kind for key in keys.find_keys("sgeul", "qaa")}
 
 
+def test_rules_that_refer_to_their_own_groups_are_used_as_they_are(tmp_path: Path) -> None:
+    path = tmp_path / "qab.toml"
+    doubled = GOOD.replace('"zz"', '"qab"').replace("['sg', 'sc']", "['(.)\\1', '\\1']")
+    path.write_text(doubled.replace("sgeul > sceul", "canna > cana"), encoding="utf-8")
+    assert checking.check_file(path) == ()
+    files.add_file(path)
+    assert keys.Key(keys.KeyKind.OLD, "cana") in keys.find_keys("canna", "qab")
+
+
 @pytest.mark.parametrize("text", ["format = 2", "format = [", GOOD.replace("format = 1", "format = 9")])
 def test_a_file_that_cannot_be_used_is_refused_by_name(tmp_path: Path, text: str) -> None:
     path = tmp_path / "bad.toml"
