@@ -23,6 +23,7 @@ __all__ = [
 PERSON_COOKIE = "wordhold_person"
 DONE_COOKIE = "wordhold_done"
 DONE_SECONDS = 120
+IN_PLACE = "Wordhold-Part"  # sent by the script that edits in place: the page may not be shown as a whole
 YEAR_SECONDS = 365 * 24 * 3600
 LONGEST_NAME = 80
 RECENT_ACTS = 50  # an act older than this many others has no undo bar; the history still has it
@@ -66,16 +67,16 @@ def act(what: str, *, undoes: int | None = None) -> Iterator[Act]:
 
 
 def done(this: Act, to: str) -> Response:
-    """Go on to a page after an act; the page shows what was done, with its undo."""
+    """Go on to a page after an act; the next page shown says what was done, with its undo.
+
+    The number of the act goes in a short-lived cookie rather than in the address, so that a reload, a
+    bookmark or a link sent to somebody does not tell it again. It is no secret: the history shows it.
+    """
     response = redirect(to, 303)
     if this.id is not None:
+        # the script that edits in place forgets it itself, so it may read it
         response.set_cookie(
-            DONE_COOKIE,
-            str(this.id),
-            max_age=DONE_SECONDS,
-            httponly=True,
-            samesite="Lax",
-            secure=request.is_secure,
+            DONE_COOKIE, str(this.id), max_age=DONE_SECONDS, samesite="Lax", secure=request.is_secure
         )
     return response
 
@@ -137,7 +138,7 @@ def init_app(app: Flask) -> None:
 
     @app.after_request
     def forget_done(response: Response) -> Response:
-        if g.get("done_shown"):
+        if g.get("done_shown") and IN_PLACE not in request.headers:
             response.delete_cookie(DONE_COOKIE)
         return response
 

@@ -10,7 +10,10 @@ A view makes a `Form` from the request, does its act, and on `BadInput` shows th
         return render_template("source_form.html", form=form.refused(error)), 400
 
 `BadInput.where` is the field's name where the error is about one field; another name can be mapped to it, and
-whatever fits no field stands at the head of the form. The macro `field(form, name, label)` shows all of it.
+what fits no field stands at the head of the form. The macro `field(form, name, label)` shows all of it.
+
+A record's form carries its version in a hidden field. On `Conflict` the view shows the form again with status
+409, `against(Form.of(...the record as it is now...), error)`: both stand there, and the person decides.
 """
 
 from collections.abc import Mapping
@@ -31,10 +34,12 @@ class Form:
     Attributes:
         texts: the values of each field, in order.
         errors: one error per field; under the empty name the error of the whole form.
+        beside: what stands in the record now, by field, where somebody else changed it meanwhile.
     """
 
     texts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     errors: Mapping[str, WordholdError] = field(default_factory=dict)
+    beside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @classmethod
     def posted(cls) -> "Form":
@@ -82,6 +87,21 @@ class Form:
         """
         place = (at or {}).get(error.where, error.where)
         return replace(self, errors={**self.errors, place if place in self.texts else "": error})
+
+    def against(self, now: "Form", error: WordholdError) -> "Form":
+        """The same form after a `Conflict`: every field that differs shows what stands in the record now.
+
+        The version is taken from `now`, so that saving once more is a decision over what was seen.
+        """
+        differing = {
+            name: texts
+            for name, texts in now.texts.items()
+            if name != "version" and texts != self.texts.get(name, ())
+        }
+        taken = {"version": now.texts["version"]} if "version" in now.texts else {}
+        return replace(
+            self, texts={**self.texts, **taken}, errors={**self.errors, "": error}, beside=differing
+        )
 
     def with_text(self, name: str, *texts: str) -> "Form":
         """The same form with other values in one field."""

@@ -4,7 +4,7 @@
 // it, and every other part that the answer has is renewed, since a change here may alter a verdict there.
 // Whatever does not go so is left to the browser: the same links and forms work without this script.
 
-const HEAD = { Accept: "text/html" };
+const HEAD = { Accept: "text/html", "Wordhold-Part": "1" };
 
 document.addEventListener("click", (event) => {
   const link = event.target instanceof Element ? event.target.closest("a[data-inplace], a[data-inplace-cancel]") : null;
@@ -57,6 +57,10 @@ async function send(part, form, submitter) {
   const page = await read(answer);
   const refused = !answer.ok;
   delete part.dataset.typed;
+  if (answer.redirected && new URL(answer.url).pathname !== location.pathname) {
+    location.assign(answer.url);
+    return;
+  }
   if (swap(part, page, refused ? "error" : "link")) {
     if (!refused) renewOthers(part, page);
     return;
@@ -91,7 +95,10 @@ function swap(part, page, focus) {
 
 function renewOthers(part, page) {
   const bar = page.getElementById("undo-bar");
-  if (bar) document.getElementById("undo-bar")?.replaceWith(bar);
+  if (bar) {
+    document.getElementById("undo-bar")?.replaceWith(bar);
+    document.cookie = "wordhold_done=; max-age=0; path=/; samesite=lax";
+  }
   for (const old of document.querySelectorAll("[data-part]")) {
     const fresh = page.getElementById(old.id);
     if (fresh && old.id !== part.id && !old.querySelector("form[method=post]") && fresh.outerHTML !== old.outerHTML) {

@@ -161,6 +161,24 @@ def test_typed_text_is_taken_as_nfc_with_plain_line_ends(app: Flask) -> None:
         assert Form.posted().text("text") == "ŵyn\nbach"
 
 
+def test_after_a_conflict_both_stand_there_and_saving_again_is_a_decision(app: Flask) -> None:
+    mine = Form.of(version=3, place="Glanmorwen", title="Word-List")
+    theirs = Form.of(version=4, place="Upper Glanmorwen", title="Word-List")
+    form = mine.against(theirs, Conflict("Somebody changed it meanwhile."))
+    with app.test_request_context():
+        html = render_template_string(
+            '{% from "macros.html" import field, form_error with context %}'
+            '{{ form_error(form) }}{{ field(form, "place", "Place") }}{{ field(form, "title", "Title") }}',
+            form=form,
+        )
+
+    assert form.number("version") == 4
+    assert "Somebody changed it meanwhile." in html
+    assert 'value="Glanmorwen"' in html
+    assert html.count("Stands there now") == 1
+    assert "Upper Glanmorwen</bdi>" in html
+
+
 @pytest.mark.parametrize("typed", ["", "x", "-1", "١", "1.5"])
 def test_a_number_is_figures_only(typed: str) -> None:
     with pytest.raises(BadInput) as caught:

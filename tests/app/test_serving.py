@@ -1,0 +1,50 @@
+"""Serving, and where static files lie."""
+
+from pathlib import Path
+from urllib.request import urlopen
+
+import pytest
+
+from app import serving
+from app.web import Settings, assets, language
+from termbase.store import Store
+
+
+def test_it_tells_its_address_once_it_listens_and_ends_quietly_when_interrupted(store: Store) -> None:
+    told: list[str] = []
+
+    def ready(address: str) -> None:
+        told.append(address)
+        raise KeyboardInterrupt
+
+    serving.serve(Settings(store), port=0, ready=ready)
+
+    assert len(told) == 1
+    assert told[0].startswith("http://localhost:")
+    with pytest.raises(OSError, match="refused"):
+        urlopen(told[0], timeout=2)
+
+
+@pytest.mark.parametrize(
+    ("host", "opened"),
+    [("127.0.0.1", "localhost"), ("0.0.0.0", "localhost"), ("slate.example", "slate.example")],
+)
+def test_the_address_is_one_a_browser_can_open(host: str, opened: str) -> None:
+    assert serving.address(host, 8765) == f"http://{opened}:8765/"
+
+
+def test_static_files_of_an_installed_package_come_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    package = tmp_path / "app"
+    (tmp_path / "static").mkdir()
+    monkeypatch.setattr(assets, "APP", package)
+    assert assets.static_folder() == tmp_path / "static"
+
+    (package / "static").mkdir(parents=True)
+    assert assets.static_folder() == package / "static"
+
+
+def test_without_a_catalogue_the_interface_speaks_english() -> None:
+    assert language.gettext("Made %(what)s.", what="it") == "Made it."
+    assert language.ngettext("%(n)s slip", "%(n)s slips", 2) == "2 slips"
