@@ -92,7 +92,7 @@ class _Alphabet:
         tertiary = (
             "" if joined.islower() and joined.isascii() else joined.translate(self.cases).rstrip(_PLAIN)
         )
-        return f"{primary}\0{secondary}\0{tertiary}\0".encode("latin-1") + text.encode()
+        return f"{primary}\0{secondary}\0{tertiary}\0".encode("latin-1") + text.encode(errors="surrogatepass")
 
     def section(self, text: str) -> str:
         joined = _MARK.sub("", self.joined(text))[:1]

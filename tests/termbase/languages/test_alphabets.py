@@ -109,6 +109,12 @@ def test_sections_never_part_what_the_order_joins(texts: list[str], tag: str) ->
     assert places == sorted(places)
 
 
+@pytest.mark.parametrize("text", ["\ud800", "a\udfffb", "\0", "\U0010ffff", "🤼"])
+def test_broken_and_rare_characters_have_keys_too(text: str) -> None:
+    assert in_order("cy", "a", f"a{text}a", "b")
+    assert alphabets.sort_key(text, "cy") != alphabets.sort_key("", "cy")
+
+
 def test_an_ill_formed_tag_is_refused() -> None:
     with pytest.raises(BadInput):
         alphabets.sort_key("a", "no tag")
