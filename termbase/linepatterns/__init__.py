@@ -1,15 +1,12 @@
 """Cutting a word-list page into lines and parsing each by its source's line pattern. Pure: no store.
 
-Signatures (each in the module named):
-
-- `cutting.cut(transcription, pattern) -> tuple[CutLine, ...]`
-- `parsing.parse(line, pattern, previous) -> ParsedLine`
-- `parsing.parse_page(transcription, pattern) -> tuple[tuple[CutLine, ParsedLine | None], ...]`
-- `settings.read_pattern(toml_text, where) -> LinePattern`, `settings.write_pattern(pattern) -> str`
-- `wording.explain(pattern) -> str`, `wording.match_count(transcription, pattern) -> MatchCount`
-- `stock.STOCK: Mapping[str, LinePattern]`, `stock.suggest(transcription) -> tuple[tuple[str, float], ...]`
+From the outside in: `pattern` (what can be set), `settings` (the same as TOML), `stock` (starting
+patterns), `cutting` (a page to lines), `parsing` (a line to what it says; `senses`, `equivalents` and
+`labels` read its parts), `layouts` and `laying` (the layout syntax), `wording` (all of it in words).
 """
 
+from termbase.linepatterns.cutting import cut
+from termbase.linepatterns.parsing import parse, parse_page
 from termbase.linepatterns.pattern import (
     Abbreviation,
     Breaks,
@@ -32,8 +29,12 @@ from termbase.linepatterns.records import (
     Sense,
     Trouble,
 )
+from termbase.linepatterns.settings import read_pattern, write_pattern
+from termbase.linepatterns.stock import STOCK, suggest
+from termbase.linepatterns.wording import MatchCount, explain, match_count
 
 __all__ = [
+    "STOCK",
     "Abbreviation",
     "Breaks",
     "CutLine",
@@ -47,9 +48,18 @@ __all__ = [
     "Layouts",
     "LinePattern",
     "Marks",
+    "MatchCount",
     "ParsedLine",
     "Phrase",
     "Printed",
     "Sense",
     "Trouble",
+    "cut",
+    "explain",
+    "match_count",
+    "parse",
+    "parse_page",
+    "read_pattern",
+    "suggest",
+    "write_pattern",
 ]

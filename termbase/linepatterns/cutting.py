@@ -167,7 +167,9 @@ class _Cutter:
             bare = line.lstrip()
             skipped = len(line) - len(bare)
             goes_on = not self.pattern.layouts.phrase and place > run.start + 1 and self._indented(place)
-            if self._broken(text, line):
+            if not bare and not stays:
+                joins.append(Join(len(text) + 1, "space"))
+            elif self._broken(text, line):
                 stem, how = self._mend(text, bare)
                 joins.append(Join(len(stem), how, skipped))
                 text = stem + bare

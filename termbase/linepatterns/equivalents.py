@@ -3,13 +3,15 @@
 import re
 
 from termbase.linepatterns.labels import read_forms
-from termbase.linepatterns.layouts import Span, Stop
+from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.records import Equivalent, Form, ParsedLine
 from termbase.linepatterns.state import LineState
 
 __all__ = ["read_equivalents", "read_variants"]
 
 _BETWEEN_VARIANTS = re.compile(r"[,;]|(?<=\s)(?:or|neu|nó|pe|po)(?=\s)")
+
+_ABBREVIATION = re.compile(r"[^\W\d_]{1,4}\.")
 
 
 def read_equivalents(
@@ -42,6 +44,10 @@ def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> l
                 state.trouble(mark_start, "Nothing stands between two marks here.")
         elif pieces and own and own.match(state.text, place, mark_start):
             pieces[-1] = (pieces[-1][0], piece[1])
+        elif own and _ABBREVIATION.fullmatch(state.text, *piece):
+            pieces.append(piece)
+            shown = state.words(*piece)
+            state.trouble(piece[0], f"“{shown}” looks like an abbreviation that the tables do not have.")
         else:
             pieces.append(piece)
         place = mark_end
@@ -49,15 +55,31 @@ def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> l
 
 
 def _read(state: LineState, start: int, end: int, part: str, index: int) -> Equivalent:
+    """Read one equivalent by the layout that tells the most parts of it apart."""
     stop: Stop | None = None
+    best: tuple[Span, ...] = ()
     for layout in state.compiled.equivalent:
         found = layout.lay(state.text, start, end, state.depths)
-        if not isinstance(found, Stop):
-            return _build(state, found, part, index)
-        stop = stop or found
+        if isinstance(found, Stop):
+            stop = stop or found
+        elif len(found) > len(best):
+            best = found
+            if len(found) == 1 and _is_plain(state, start, end):
+                break
+    if best:
+        return _build(state, best, part, index)
     if stop:
         state.trouble(stop.at, f"There should be {stop.wanted} here.")
     return Equivalent(state.words(start, end))
+
+
+def _is_plain(state: LineState, start: int, end: int) -> bool:
+    """Whether no layout can find more than words: there is neither bracket, comma nor label."""
+    piece = state.text[start:end]
+    if any(sign in piece for sign in "([,;<{/"):
+        return False
+    label, form = state.compiled.label, state.compiled.form_label
+    return not (label and label.search(piece)) and not (form and form.search(piece))
 
 
 def _build(state: LineState, found: tuple[Span, ...], part: str, index: int) -> Equivalent:

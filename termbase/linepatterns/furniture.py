@@ -10,7 +10,7 @@ __all__ = ["LineClass", "classify"]
 
 LineClass = Literal["text", "furniture", "blank"]
 
-_PAGE_NUMBER = re.compile(r"[\W_]*(?:\d{1,4}|[ivxlc]{2,8}|[ivxlc](?!\.))[\W_]*\Z")
+_PAGE_NUMBER = re.compile(r"[\W_]*(?:\d{1,4}|[ivxlc]{2,8}|[ivx](?!\.))[\W_]*\Z")
 _NUMBER_AT_EDGE = re.compile(r"\A[\W_]*(?:\d{1,4}|[ivxlc]{1,8})\b|\b(?:\d{1,4}|[ivxlc]{1,8})[\W_]*\Z")
 _DOUBLE_LETTERS = {"bh", "ch", "c'h", "dd", "dh", "ff", "gh", "gw", "ng", "ll", "ph", "rh", "sh", "th"}
 """Letters written with two signs in the Welsh, Breton and Cornish alphabets."""

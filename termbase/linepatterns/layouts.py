@@ -1,43 +1,19 @@
-"""The layout syntax: reading a layout, and laying it over a line.
+"""The layout syntax: reading a layout and making it ready to be laid over lines.
 
 A layout shows a record as it is printed. Words in CAPITALS name the parts that stand there, braces hold
 what may be missing, a new line is a new printed line, and all other signs and words stand for
 themselves (whatever their case; a brace that is really printed is written twice). Spaces are generous:
 one stands for any number, and after a comma, full stop or closing bracket for none as well.
-
-A part takes the fewest words that let the rest of the layout fit, and never half a bracket. Laying a
-layout over a line takes time in proportion to the square of its length at worst.
 """
 
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import islice
-from typing import Literal
 
 from termbase.errors import BadInput
+from termbase.linepatterns.laying import PARTS, Found, Node, Stop, lay
 
-__all__ = ["PARTS", "Layout", "Level", "Span", "Stop", "describe_layout", "read_layout"]
-
-PARTS: dict[str, str] = {
-    "HEADWORD": "headword",
-    "VARIANTS": "other spellings",
-    "POS": "part of speech",
-    "GENDER": "gender",
-    "NUMBER": "number",
-    "LABELS": "part of speech, gender or number",
-    "SOUND": "pronunciation",
-    "STYLE": "style label",
-    "FORMS": "inflected forms",
-    "GLOSS": "explanation",
-    "SENSES": "senses",
-    "EQUIVALENTS": "equivalents",
-    "TEXT": "equivalent",
-    "PHRASE": "phrase",
-    "SEE": "cross-reference",
-    "NOTE": "note",
-}
-"""Names of parts as written in a layout, and in words."""
+__all__ = ["Layout", "Level", "describe_layout", "read_layout"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +26,6 @@ class Level:
 
 
 _ABBREVIATED = {"POS", "GENDER", "NUMBER", "LABELS", "STYLE"}
-_OVER_LINES = {"SENSES", "EQUIVALENTS", "NOTE", "GLOSS"}
-_MOST_ENDS = 200  # a part with more places to end is no part: keeps odd lines from taking long
-_Kind = Literal["sign", "listed", "taken", "fork", "end"]
-_ALWAYS = re.compile("")
 _OPENING = "([</{«“\"'"
 _SPACE = r"(?:[^\S\n]+|(?<=\s))"
 _MAYBE_SPACE = r"[^\S\n]*"
@@ -61,45 +33,6 @@ _TOKEN = re.compile(
     r"(?P<brace>\{\{|\}\})|(?P<open>\{)|(?P<close>\})|(?P<line>[^\S\n]*\n[^\S\n]*)|(?P<space>[^\S\n]+)"
     r"|(?P<part>(?<!\w)[A-Z]{2,}(?!\w))|(?P<sign>.)"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A part found: its name and where it stands in the text."""
-
-    part: str
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """Where a layout stopped fitting: offset, what should have stood there, what was found before."""
-
-    at: int
-    wanted: str
-    found: tuple[Span, ...]
-
-
-class _Node:
-    """A step of a layout: a sign to find, a part to take, a way round a group, or the end."""
-
-    __slots__ = ("follow", "kind", "next", "order", "other", "shown", "sign", "to_end")
-
-    def __init__(
-        self,
-        kind: _Kind,
-        order: int,
-        shown: str = "",
-        sign: re.Pattern[str] = _ALWAYS,
-        after: "_Node | None" = None,
-        other: "_Node | None" = None,
-    ) -> None:
-        self.kind, self.order, self.shown, self.sign = kind, order, shown, sign
-        self.next = after or self
-        self.other = other or self
-        self.follow = _ALWAYS
-        self.to_end = False
 
 
 @dataclass(slots=True)
@@ -119,8 +52,6 @@ class _Piece:
 
 
 _Item = _Group | _Piece
-_Found = tuple[Span, ...]
-_NOTHING: _Found = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,88 +65,14 @@ class Layout:
 
     text: str
     parts: frozenset[str]
-    first: _Node
+    first: Node
 
-    def lay(self, text: str, start: int, end: int, depths: Sequence[int] | None) -> _Found | Stop:
+    def lay(self, text: str, start: int, end: int, depths: Sequence[int] | None) -> Found | Stop:
         """Lay this over `text[start:end]`; return the parts found, or where it stopped.
 
         `depths` gives how many brackets are open before each character; None: take no account of them.
         """
-        return _Laying(text, end, depths).lay(self.first, start)
-
-
-class _Laying:
-    """One laying of a layout over a line."""
-
-    __slots__ = ("before", "deepest", "depths", "end", "failed", "stopped_at", "text")
-
-    def __init__(self, text: str, end: int, depths: Sequence[int] | None) -> None:
-        self.text, self.end, self.depths = text, end, depths
-        self.failed: set[tuple[int, int]] = set()
-        self.deepest, self.stopped_at, self.before = _Node("fork", -1), 0, _NOTHING
-
-    def lay(self, node: _Node, start: int) -> _Found | Stop:
-        found = self._at(node, start, ())
-        if found is None:
-            return Stop(self.stopped_at, _wanted(self.deepest), self.before)
-        return found
-
-    def _at(self, node: _Node, place: int, found: _Found) -> _Found | None:
-        if (node.order, place) in self.failed:
-            return None
-        result: _Found | None
-        if node.kind == "end":
-            result = found if place == self.end else self._stop(node, place, found)
-        elif node.kind == "fork":
-            result = self._at(node.next, place, found)
-            if result is None:
-                result = self._at(node.other, place, found)
-        elif node.kind == "sign":
-            hit = node.sign.match(self.text, place, self.end)
-            result = self._at(node.next, hit.end(), found) if hit else self._stop(node, place, found)
-        else:
-            result = self._part(node, place, found)
-        if result is None:
-            self.failed.add((node.order, place))
-        return result
-
-    def _part(self, node: _Node, place: int, found: _Found) -> _Found | None:
-        following = node.next
-        if node.kind == "listed":
-            hit = node.sign.match(self.text, place, self.end)
-            if not hit:
-                return self._stop(node, place, found)
-            return self._at(following, hit.end(), (*found, Span(node.shown, place, hit.end())))
-        begins = node.sign.match(self.text, place, self.end)
-        if not begins:
-            return self._stop(node, place, found)
-        if node.to_end and place < self.end:
-            return self._at(following, self.end, (*found, Span(node.shown, place, self.end)))
-        for close in self._closes(node, place, begins.end()):
-            result = self._at(following, close, (*found, Span(node.shown, place, close)))
-            if result is not None:
-                return result
-        return self._stop(node, place, found)
-
-    def _closes(self, node: _Node, place: int, begin: int) -> list[int]:
-        """Where a part that starts at `place` may end: before each sign that may follow it."""
-        end = self.end
-        if node.shown not in _OVER_LINES:
-            line = self.text.find("\n", place, end)
-            end = line + 1 if line >= 0 else end
-        hits = node.follow.finditer(self.text, max(begin, place + 1), end)
-        closes = [hit.start() for hit in islice(hits, _MOST_ENDS)]
-        if self.depths is None or not closes:
-            return closes
-        depths, level = self.depths, self.depths[place]
-        return [close for close in closes if depths[close] == level]
-
-    def _stop(self, node: _Node, place: int, found: _Found) -> _Found | None:
-        """Remember the deepest stop; of equally deep ones the first in the line."""
-        deepest = self.deepest.order
-        if node.order > deepest or (node.order == deepest and place < self.stopped_at):
-            self.deepest, self.stopped_at, self.before = node, place, found
-        return None
+        return lay(self.first, text, start, end, depths)
 
 
 def read_layout(
@@ -357,15 +214,15 @@ class _Builder:
         self.listed, self.forms, self.headword_start, self.where = listed, forms, headword_start, where
         self.count = 0
 
-    def build(self, items: list[_Item]) -> _Node:
+    def build(self, items: list[_Item]) -> Node:
         count = self._size(items)
         self.count = count + 1
-        return self._chain(items, _Node("end", self.count), "")
+        return self._chain(items, Node("end", self.count), "")
 
     def _size(self, items: list[_Item]) -> int:
         return sum(1 + self._size(item.items) if isinstance(item, _Group) else 1 for item in items)
 
-    def _chain(self, items: list[_Item], after: _Node, before: str) -> _Node:
+    def _chain(self, items: list[_Item], after: Node, before: str) -> Node:
         """Build backwards, so that every step knows the next; orders fall towards the start."""
         node = after
         for index in range(len(items) - 1, -1, -1):
@@ -375,16 +232,16 @@ class _Builder:
             if isinstance(item, _Group):
                 inner = self._chain(item.items, node, left)
                 self.count -= 1
-                node = _Node("fork", self.count, after=inner, other=node)
+                node = Node("fork", self.count, after=inner, other=node)
             elif item.part:
                 node = self._part(item.part, node, left)
             else:
                 self.count -= 1
                 sign = re.compile(item.expression, re.IGNORECASE)
-                node = _Node("sign", self.count, item.look, sign, after=node)
+                node = Node("sign", self.count, item.look, sign, after=node)
         return node
 
-    def _part(self, name: str, following: _Node, left: str) -> _Node:
+    def _part(self, name: str, following: Node, left: str) -> Node:
         self.count -= 1
         bracketed = left[-1:] != "" and left[-1] in _OPENING
         if name in _ABBREVIATED and not bracketed:
@@ -396,15 +253,15 @@ class _Builder:
                     mend=f"Fill the table for {PARTS[name]}, or put {name} in brackets.",
                 )
             sign = re.compile(rf"[^\S\n]*(?<!\w){table}(?!\w)")
-            return _Node("listed", self.count, name, sign, after=following)
+            return Node("listed", self.count, name, sign, after=following)
         start = (
             self.headword_start if name == "HEADWORD" else self.forms(bracketed) if name == "FORMS" else ""
         )
-        node = _Node("taken", self.count, name, re.compile(start), after=following)
+        node = Node("taken", self.count, name, re.compile(start), after=following)
         node.follow, node.to_end = self._follow(name, following)
         return node
 
-    def _follow(self, name: str, following: _Node) -> tuple[re.Pattern[str], bool]:
+    def _follow(self, name: str, following: Node) -> tuple[re.Pattern[str], bool]:
         starts: list[str] = []
         waiting = [following]
         while waiting:
@@ -423,22 +280,3 @@ class _Builder:
                 )
         union = re.compile("|".join(f"(?:{start})" for start in starts), re.IGNORECASE)
         return union, starts == [r"\Z"]
-
-
-def _wanted(node: _Node) -> str:
-    if node.kind == "end":
-        return "the end of the line"
-    if node.kind == "sign":
-        if not node.shown.strip():
-            return "a new line" if "\n" in node.shown else _wanted_next(node)
-        return f"“{node.shown.strip()}”{_wanted_next(node, ' and then ')}"
-    return f"the {PARTS[node.shown]}"
-
-
-def _wanted_next(node: _Node, lead: str = "") -> str:
-    following = node.next
-    while following.kind == "fork":
-        following = following.other
-    if following.kind in ("listed", "taken"):
-        return f"{lead}the {PARTS[following.shown]}"
-    return "" if lead else "a space"

@@ -7,7 +7,7 @@ from termbase.linepatterns.compiled import Compiled, compile_pattern
 from termbase.linepatterns.cutting import cut, indentation
 from termbase.linepatterns.equivalents import read_variants
 from termbase.linepatterns.labels import read_forms
-from termbase.linepatterns.layouts import Span, Stop
+from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.records import CutLine, Form, ParsedLine, Sense, Trouble
 from termbase.linepatterns.senses import read_see, read_senses

@@ -58,7 +58,7 @@ class Cutting:
 
 @dataclass(frozen=True, slots=True)
 class Layouts:
-    """The layouts; of several, the first that fits is taken.
+    """The layouts; of several, the first that fits is taken, of an equivalent the one that tells most apart.
 
     Attributes:
         record: of a whole record.

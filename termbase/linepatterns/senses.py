@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from termbase.linepatterns.cutting import indentation
 from termbase.linepatterns.equivalents import read_equivalents
 from termbase.linepatterns.labels import read_forms
-from termbase.linepatterns.layouts import Span, Stop
+from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.records import Equivalent, Form, Phrase, Sense
 from termbase.linepatterns.state import LineState
 

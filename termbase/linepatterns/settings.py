@@ -65,7 +65,7 @@ def read_pattern(toml_text: str, where: str) -> LinePattern:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _not_toml(error, where) from error
+        raise _not_toml(error, text, where) from error
     except RecursionError as error:
         raise BadInput(
             "The brackets are nested too deep.", where=where, mend="Nothing here needs that."
@@ -93,10 +93,10 @@ def write_pattern(pattern: LinePattern) -> str:
     return tomli_w.dumps(data, multiline_strings=True)
 
 
-def _not_toml(error: tomllib.TOMLDecodeError, where: str) -> BadInput:
+def _not_toml(error: tomllib.TOMLDecodeError, text: str, where: str) -> BadInput:
     said = str(error)
     at = re.search(r"\(at line (\d+), column (\d+)\)", said)
-    place = f"{where}, line {at[1]}, column {at[2]}" if at else f"{where}, at the end"
+    place = f"{where}, line {at[1]}, column {at[2]}" if at else f"{where}, line {len(text.splitlines()) or 1}"
     reason = said.partition(" (at ")[0]
     return BadInput(
         f"This is not TOML: {reason[:1].lower()}{reason[1:]}.",

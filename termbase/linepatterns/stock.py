@@ -60,8 +60,8 @@ _LABELLED_EQUIVALENT = (
     "TEXT{, LABELS}{ (FORMS)}{ [STYLE]}{ (NOTE)}",
     "TEXT{ LABELS}{ (FORMS)}{ [STYLE]}{ (NOTE)}",
     "TEXT{, LABELS}{, FORMS}{ (NOTE)}",
-    "TEXT{ (NOTE)}{, LABELS}{ (FORMS)}",
     "TEXT{ (neu VARIANTS)}{, LABELS}{ (FORMS)}",
+    "TEXT{ (NOTE)}{, LABELS}{ (FORMS)}",
 )
 
 POCKET_LIST = LinePattern(

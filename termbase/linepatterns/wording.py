@@ -73,7 +73,8 @@ def _state(records: list[tuple[CutLine, ParsedLine]], clean: int, unread: int) -
     first = f"The first stop is in line {printed_line}, column {column}: {trouble.why}"
     if unread == total:
         return f"This pattern fits none of the {total} records. {first}"
-    return f"{clean} of {total} records are read without trouble, {unread} are not read at all. {first}"
+    parted = f", {unread} not at all" if unread else ""
+    return f"{clean} of {total} records are read without trouble{parted}. {first}"
 
 
 def explain(pattern: LinePattern) -> str:
