@@ -1,0 +1,209 @@
+"""The rows of the demonstration's files, as they are written by hand, and the records they stand for."""
+
+from msgspec import Struct, field
+
+from termbase.entries import (
+    Analogue,
+    Definition,
+    Entry,
+    Form,
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    Relation,
+    RelationKind,
+    Ruling,
+    Signature,
+    Status,
+    Term,
+    TermType,
+    Topic,
+)
+from termbase.sources import Certainty, Slip, SlipKind
+from termbase.trials import Outcome, Trial
+
+__all__ = ["DecisionRow", "EntryRow", "FigureRow", "PageRow", "SlipRow", "TermRow", "TrialRow"]
+
+
+class _Row(Struct, frozen=True, forbid_unknown_fields=True):
+    """A row with no field but its own."""
+
+
+class TermRow(_Row, frozen=True):
+    """One term: `term` is its text, `pos` its part of speech, `ipa` its pronunciation, `note` its usage note."""
+
+    term: str
+    origin: Origin
+    printed: str = ""
+    pos: PartOfSpeech | None = None
+    gender: Gender | None = None
+    number: Number | None = None
+    forms: dict[str, str] = field(default_factory=dict)
+    ipa: str = ""
+    register: Register | None = None
+    region: str = ""
+    note: str = ""
+    type: TermType | None = None
+    status: Status | None = None
+
+    def record(self, term_id: str, language: str) -> Term:
+        """The term under its id."""
+        return Term(
+            term_id, self.term, language, self.origin, self.printed, language if self.printed else "",
+            self.pos, self.gender, self.number, tuple(Form(*pair) for pair in self.forms.items()), self.ipa,
+            self.register, self.region, self.note, self.type, self.status,
+        )  # fmt: skip
+
+
+class FigureRow(_Row, frozen=True):
+    """A figure by the file of its picture."""
+
+    file: str
+    caption: str
+    maker: str = ""
+    rights: str = ""
+    source: str = ""
+
+
+class _AnalogueRow(_Row, frozen=True):
+    name: str
+    language: str
+    style: str
+    source: str = ""
+
+
+class _RulingRow(_Row, frozen=True):
+    code: str
+    verdict: str
+    by: str
+    on: str
+    reason: str
+
+
+class EntryRow(_Row, frozen=True):
+    """One entry: definitions by language, terms in `en` and `cy`, relations as lists of entry ids."""
+
+    id: str
+    topic: Topic
+    en: tuple[TermRow, ...] = ()
+    cy: tuple[TermRow, ...] = ()
+    definition: dict[str, str] = field(default_factory=dict)
+    definition_source: dict[str, str] = field(default_factory=dict)
+    broader: tuple[str, ...] = ()
+    counter_to: tuple[str, ...] = ()
+    follows: tuple[str, ...] = ()
+    contrasts_with: tuple[str, ...] = ()
+    see_also: tuple[str, ...] = ()
+    analogue: tuple[_AnalogueRow, ...] = ()
+    figure: tuple[FigureRow, ...] = ()
+    ruling: tuple[_RulingRow, ...] = ()
+    usage_note: str = ""
+    editor_note: str = ""
+    language_reading: Signature = Signature()
+    practice_reading: Signature = Signature()
+
+    def record(self, terms: tuple[Term, ...]) -> Entry:
+        """The entry with its terms; technique and figures, which stand in other files, are left out."""
+        return Entry(
+            id=self.id,
+            topic=self.topic,
+            terms=terms,
+            definitions=tuple(
+                Definition(tag, text, self.definition_source.get(tag, ""))
+                for tag, text in self.definition.items()
+            ),
+            relations=tuple(self._relations()),
+            analogues=tuple(Analogue(a.name, a.language, a.style, a.source) for a in self.analogue),
+            rulings=tuple(Ruling(r.code, r.verdict, r.by, r.on, r.reason) for r in self.ruling),
+            usage_note=self.usage_note,
+            editor_note=self.editor_note,
+            language_reading=self.language_reading,
+            practice_reading=self.practice_reading,
+        )
+
+    def _relations(self) -> list[Relation]:
+        targets = {
+            RelationKind.BROADER: self.broader,
+            RelationKind.COUNTER_TO: self.counter_to,
+            RelationKind.FOLLOWS: self.follows,
+            RelationKind.CONTRASTS: self.contrasts_with,
+            RelationKind.SEE_ALSO: self.see_also,
+        }
+        return [Relation(kind, target) for kind, ids in targets.items() for target in ids]
+
+
+class SlipRow(_Row, frozen=True):
+    """One slip; `bears` names the entry and the term it bears witness to: `c0015 back-heel`."""
+
+    id: str
+    source: str
+    text: str
+    name: str = ""
+    bears: str = ""
+    page: str = ""
+    column: str = ""
+    line: str = ""
+    item: str = ""
+    date: str = ""
+    place: str = ""
+    kind: SlipKind = SlipKind.USE
+    certainty: Certainty = Certainty.SECURE
+    note: str = ""
+    joined_to: str = ""
+    apart: bool = False
+
+    def record(self, term_id: str) -> Slip:
+        """The slip, sorted to a term or (empty id) not yet."""
+        return Slip(
+            self.id, self.source, self.text, self.name, self.page, self.column, self.line, self.item, self.date,
+            self.place, self.kind, self.certainty, self.note, "", term_id, self.joined_to, self.apart,
+        )  # fmt: skip
+
+
+class TrialRow(_Row, frozen=True):
+    """One trial."""
+
+    id: str
+    entry: str
+    date: str
+    outcome: Outcome
+    code: str = ""
+    place: str = ""
+    people: str = ""
+    holds: str = ""
+    done: str = ""
+    change: str = ""
+    safety: str = ""
+    injuries: str = ""
+
+    def record(self) -> Trial:
+        """The trial."""
+        return Trial(
+            self.id, self.entry, self.date, self.outcome, self.place, self.people, self.code, self.holds,
+            self.done, self.change, self.safety, self.injuries,
+        )  # fmt: skip
+
+
+class DecisionRow(_Row, frozen=True):
+    """What became of a line: the printed line it starts on (from 1), how that begins, and one of three fates.
+
+    A line that no row names is still to be worked.
+    """
+
+    line: int
+    begins: str
+    made: tuple[str, ...] = ()
+    attached: tuple[str, ...] = ()
+    set_aside: str = ""
+
+
+class PageRow(_Row, frozen=True):
+    """A page of the word-list: files of its text and picture beside it, and its worked lines."""
+
+    source: str
+    number: str
+    text: str
+    image: str
+    lines: tuple[DecisionRow, ...] = ()
