@@ -1,5 +1,6 @@
 """Shared fixtures: a fresh place for a termbase, and a fresh termbase, on SQLite and on PostgreSQL."""
 
+import itertools
 import os
 import shutil
 import subprocess
@@ -19,7 +20,16 @@ except ImportError:
     psycopg = None  # type: ignore[assignment]
 
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
+DATABASES = ("sqlite", "postgresql")
 TERMBASE = Termbase(title="Glan wrestling", working_language="en", vernaculars=("cy",))
+
+
+_numbers = itertools.count(1)
+
+
+def stand_still() -> datetime:
+    """The clock of tests."""
+    return NOW
 
 
 def _server_programs() -> Path | None:
@@ -81,53 +91,73 @@ def _url(folder: str, name: str) -> str:
 
 
 @pytest.fixture(scope="session")
-def _finished(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
-    """Termbases made once, by kind of database; `store` copies them."""
-    return {"folder": str(tmp_path_factory.mktemp("finished"))}
+def finished(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]:
+    """Puts a fresh termbase at a place: it is made once for each kind of database, then copied."""
+    first: dict[str, str] = {}
+
+    def put(place: str) -> None:
+        if "://" not in place:
+            if "sqlite" not in first:
+                first["sqlite"] = str(tmp_path_factory.mktemp("first") / "first.wordhold")
+                Store.create(first["sqlite"], TERMBASE, by="Nia", clock=stand_still).close()
+            shutil.copyfile(first["sqlite"], place)
+            return
+        start, server = place.split("?host=")
+        if "postgresql" not in first:
+            first["postgresql"] = f"first_{os.getpid()}"
+            _on_server(server, f"CREATE DATABASE {first['postgresql']}")
+            made = Store.create(_url(server, first["postgresql"]), TERMBASE, by="Nia", clock=stand_still)
+            made.close()
+        _on_server(server, f"CREATE DATABASE {start.rsplit('/', 1)[1]} TEMPLATE {first['postgresql']}")
+
+    return put
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=DATABASES)
 def database(request: pytest.FixtureRequest) -> str:
     """The kind of database that `place` and `store` are on."""
     return str(request.param)
 
 
+@pytest.fixture(scope="module", params=DATABASES)
+def database_of_module(request: pytest.FixtureRequest) -> str:
+    """The kind of database that `shared_store` is on."""
+    return str(request.param)
+
+
 @pytest.fixture
-def place(database: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
-    """Where a termbase can be made: a path or URL at which there is nothing yet."""
+def place(database: str, request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Where a termbase can be made: a path or URL; there is nothing yet unless `store` is asked for too."""
     if database == "sqlite":
-        yield str(tmp_path / "made.wordhold")
-        return
+        return str(tmp_path / "made.wordhold")
     server = request.getfixturevalue("postgresql_server")
-    name = f"made_{os.getpid()}_{abs(hash(request.node.nodeid)) % 10**12}"
-    _on_server(server, f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
-    _on_server(server, f"CREATE DATABASE {name}")
-    yield _url(server, name)
-    _on_server(server, f"DROP DATABASE {name} WITH (FORCE)")
+    name = f"made_{os.getpid()}_{next(_numbers)}"
+    if "store" not in request.fixturenames:
+        _on_server(server, f"CREATE DATABASE {name}")
+    return _url(server, name)
 
 
 @pytest.fixture
-def store(
-    place: str, database: str, _finished: dict[str, str], clock: Callable[[], datetime]
-) -> Iterator[Store]:
+def store(place: str, finished: Callable[[str], None]) -> Iterator[Store]:
     """A fresh termbase (English and Welsh) at `place`; its clock stands still."""
-    if database == "sqlite":
-        if database not in _finished:
-            first = f"{_finished['folder']}/first.wordhold"
-            Store.create(first, TERMBASE, by="Nia", clock=clock).close()
-            _finished[database] = first
-        shutil.copyfile(_finished[database], place)
+    finished(place)
+    made = Store.open(place, clock=stand_still)
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="module")
+def shared_store(
+    database_of_module: str, tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest
+) -> Iterator[Store]:
+    """Like `store`, but one for all tests of a module: for those that only read what the first puts there."""
+    if database_of_module == "sqlite":
+        place = str(tmp_path_factory.mktemp("shared") / "made.wordhold")
     else:
-        server = place.split("?host=")[1]
-        name = place.removeprefix("postgresql://wordhold@/").split("?")[0]
-        if database not in _finished:
-            first = f"first_{os.getpid()}"
-            _on_server(server, f"CREATE DATABASE {first}")
-            Store.create(_url(server, first), TERMBASE, by="Nia", clock=clock).close()
-            _finished[database] = first
-        _on_server(server, f"DROP DATABASE {name} WITH (FORCE)")
-        _on_server(server, f"CREATE DATABASE {name} TEMPLATE {_finished[database]}")
-    made = Store.open(place, clock=clock)
+        server = request.getfixturevalue("postgresql_server")
+        place = _url(server, f"made_{os.getpid()}_{next(_numbers)}")
+    request.getfixturevalue("finished")(place)
+    made = Store.open(place, clock=stand_still)
     yield made
     made.close()
 
@@ -135,4 +165,4 @@ def store(
 @pytest.fixture
 def clock() -> Callable[[], datetime]:
     """The time of acts in tests: noon of 1 March 2026, always."""
-    return lambda: NOW
+    return stand_still

@@ -7,10 +7,11 @@
 from termbase.lookup.completing import complete
 from termbase.lookup.filtering import filter_ids
 from termbase.lookup.finding import find
-from termbase.lookup.hits import Hit, How
+from termbase.lookup.hits import HOWS, Hit, How
 from termbase.lookup.likeness import Resemblance, Resembler, Strength, resembling
 
 __all__ = [
+    "HOWS",
     "Hit",
     "How",
     "Resemblance",

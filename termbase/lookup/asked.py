@@ -10,6 +10,7 @@ from termbase.store.keys import LONGEST_KEY
 __all__ = ["Asked", "take"]
 
 _ANY = "und"
+_WORD_ENDS = re.compile("[ -]+")
 _NO_TEXT = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
@@ -55,7 +56,8 @@ def take(text: str, language: str | None = None) -> Asked | None:
         short = key.text[:LONGEST_KEY]
         by_text[short] = (*by_text.get(short, ()), key)
     whole = _whole(own)
-    words = tuple(key.text[:LONGEST_KEY] for key in own if key.kind is KeyKind.WORD and key.text)
+    parts = (find_keys(word, language or _ANY) for word in _WORD_ENDS.split(own[0].text))
+    words = tuple(word for keys in parts if keys and (word := _whole(keys)))
     return Asked(cleaned, only, whole, words or (whole,), by_text)
 
 

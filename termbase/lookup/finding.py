@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from termbase.languages.keys import KeyKind, weaker
 from termbase.lookup.asked import Asked, take
-from termbase.lookup.completing import beginnings
+from termbase.lookup.completing import beginnings, with_an_error
 from termbase.lookup.hits import Hit, best_of_each_entry, hit_by_key, hit_near, hit_near_word
 from termbase.lookup.tables import SOUGHT, WITHOUT_WORDS, WORD, by_texts, near_texts
 from termbase.store.reading import Reader
@@ -38,7 +38,7 @@ def find(reader: Reader, text: str, *, language: str | None = None, limit: int =
         if len({hit.entry_id for hit in hits}) >= limit:
             break
         hits.extend(more(reader, asked, limit))
-    return best_of_each_entry(hits, limit)
+    return best_of_each_entry(hits or with_an_error(reader, asked), limit)
 
 
 def by_own_keys(reader: Reader, asked: Asked) -> Iterator[Hit]:
