@@ -4,7 +4,9 @@ Public face, to come to it in order: `judge` one profile under one code, `judge_
 `smallest_change` for what would turn a verdict, `say` for the words.
 """
 
+from termbase.judging.changes import smallest_change
 from termbase.judging.deciding import judge, judge_many
+from termbase.judging.saying import say
 from termbase.judging.verdict import (
     UNKNOWN,
     VERDICT_WORDS,
@@ -19,8 +21,10 @@ from termbase.judging.verdict import (
     Verdict,
     VerdictWord,
 )
+from termbase.judging.wording import ENGLISH, Wording
 
 __all__ = [
+    "ENGLISH",
     "UNKNOWN",
     "VERDICT_WORDS",
     "Change",
@@ -33,6 +37,9 @@ __all__ = [
     "Reason",
     "Verdict",
     "VerdictWord",
+    "Wording",
     "judge",
     "judge_many",
+    "say",
+    "smallest_change",
 ]

@@ -72,17 +72,23 @@ _RANK: Final = {height: rank for rank, height in enumerate(HEIGHTS)}
 FOOT: Final[frozenset[Limb]] = frozenset({"foot", "sole", "heel"})
 """The limbs a rule about the feet speaks of."""
 
-_TRUNK_HOLDS: Final = (_JACKET - {"sleeve", "elbow cloth"}) | _BELT | _BODY
-_ARM_HOLDS: Final[frozenset[Place]] = _ARM | {"sleeve", "elbow cloth"}
-_LEG_HOLDS: Final[frozenset[Place]] = _LEG | {"trouser cloth", "crotch"}
-_LIFTING: Final[frozenset[Place]] = _BELT | _BODY | _LEG_HOLDS | {"back cloth"}
-_REGIONS: Final = (
-    _TRUNK_HOLDS,
-    _ARM_HOLDS,
-    _LEG_HOLDS,
-    frozenset[Place]({"head", "neck"}),
-    frozenset[Place]({"fingers"}),
+_SLEEVE: Final[frozenset[Place]] = frozenset({"sleeve", "elbow cloth"})
+_ALIKE: Final[tuple[frozenset[Place], ...]] = (
+    _JACKET - _SLEEVE,
+    _BELT,
+    _BODY,
+    _ARM | _SLEEVE,
+    _LEG | {"trouser cloth", "crotch"},
+    frozenset({"head", "neck"}),
+    frozenset({"fingers"}),
 )
+"""Holds of one kind on one part of the body: one does the work of another."""
+
+_TRUNK: Final = (_JACKET - _SLEEVE) | _BELT | _BODY
+"""Holds on one part, but not of one kind: whether one does the work of another is for a trial to tell."""
+
+_CARRYING: Final[frozenset[Place]] = _BELT | _BODY | _LEG | {"trouser cloth", "crotch", "back cloth"}
+"""Holds that carry a man's weight."""
 
 
 def zone_holds(zone: Zone, place: Place) -> Truth:
@@ -114,20 +120,22 @@ def height_within(contact: tuple[Contact, ...], limit: Height) -> Truth:
     return False if low > _RANK[limit] else None
 
 
-def same_work(places: tuple[Place, ...], work: Work | None) -> frozenset[Place]:
-    """The places from which the work done from any of these can be done as well.
+def same_work(places: tuple[Place, ...], work: Work | None) -> tuple[frozenset[Place], frozenset[Place]]:
+    """The places that do the work done from any of these, and those of which it is not known.
 
-    Within a region of the body one hold stands in for another; a lift needs one that carries his weight; a
-    hand that is free may hold anywhere; a lock has no stand-in.
+    A hold stands in for another of its kind on the same part of the body; between jacket, belt and body hold
+    it takes a trial to tell; a lift needs a hold that carries his weight; a hand that may be free may hold
+    anywhere; a lock has no stand-in.
     """
     if "free" in places:
-        return _INSIDE["anywhere"]
+        return _INSIDE["anywhere"], _NONE
     if work == "lock":
-        return _NONE
-    found: set[Place] = set()
-    for region in _REGIONS:
-        if not region.isdisjoint(places):
-            found |= region
+        return _NONE, _NONE
+    sure: set[Place] = set()
+    for alike in _ALIKE:
+        if not alike.isdisjoint(places):
+            sure |= alike
+    perhaps = set() if _TRUNK.isdisjoint(places) else _TRUNK - sure
     if work == "lift":
-        found &= _LIFTING
-    return frozenset(found)
+        sure, perhaps = sure & _CARRYING, set(perhaps & _CARRYING)
+    return frozenset(sure), frozenset(perhaps)

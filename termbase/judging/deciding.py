@@ -143,10 +143,11 @@ def _ask_bout(clause: AnyClause, bout: Circumstances) -> Iterator[Missing]:
 def _verdict(profile: Profile, code: Prepared, names: frozenset[str], bout: Circumstances) -> Verdict:
     hands = judge_hands(profile, code)
     named = judge_named(profile, names, code, bout) if code.named else []
-    findings = [*judge_legs(profile, code), *judge_pressure(profile, code), *judge_ground(profile, code)]
+    findings = [*judge_legs(profile, code), *judge_pressure(profile, code)]
     if any(finding.truth for finding in named):
         findings = [_settled(finding) for finding in findings]
         hands = _settled_hands(hands)
+    findings += judge_ground(profile, code)
     findings += named
     word = _word(hands, findings)
     reasons = hands.reasons + tuple(finding.reason for finding in findings)
@@ -176,7 +177,8 @@ def _word(hands: Hands, findings: list[Finding]) -> VerdictWord:
 
 
 def _settled(finding: Finding) -> Finding:
-    """What a leave by name makes of a check that cannot be told: the code has the technique in mind."""
+    """What a leave by name makes of a check that cannot be told: the code has the technique in mind. It
+    does not settle who comes down first, which decides a bout whatever the technique."""
     return Finding(True, finding.reason) if finding.truth is None else finding
 
 

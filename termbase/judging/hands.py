@@ -4,10 +4,10 @@ Two questions are asked of each hand: may it hold where it does *as described*, 
 that is from another place from which the same work can be done.
 """
 
-from collections.abc import Callable
-from typing import Literal
+from collections.abc import Callable, Iterator
+from typing import Literal, NamedTuple
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from termbase.judging.body import same_work, zone_holds
 from termbase.judging.logic import Truth, any_of, both, either
@@ -39,7 +39,7 @@ class _Need(Struct, frozen=True):
 
     side: Side
     places: tuple[Place, ...] | None
-    also: tuple[Place, ...]
+    also: tuple[Place, ...] | None
     work: Work | None
     essential: bool | None
     lets_go: bool
@@ -198,7 +198,7 @@ def _hand(hand: Hand, side: Side, profile: Profile, code: Prepared, form: tuple[
     need = _Need(
         side,
         hand.places.value if hand.places else None,
-        hand.also.value if hand.also else (),
+        hand.also.value if hand.also else None,
         hand.work.value if hand.work else None,
         hand.essential.value if hand.essential else None,
         bool(hand.lets_go and hand.lets_go.value),
@@ -220,46 +220,70 @@ def _outcome(need: _Need, code: Prepared) -> _Outcome:
     described = any_of(each.truth for each in held)
     why = next(each for each in held if each.truth is described)
     kept = any_of(_on_hold(place, need, code)[0] for place in need.places)
-    others = [place for place in _stand_ins(need) if place not in need.places]
     attribute = "places"
     ask = why.ask if described is None else ()
     if kept is None and _wants_one(code):
         ask = (*ask, _ask_part(need))
     if need.lets_go and _must_stay(code):
-        keep = (code.keep,) if code.keep else ()
-        why, kept, attribute = _Held(False, "hand.lets go", keep), False, "lets_go"
-        others = [*need.places, *others] if need.essential is not True else []
-        described = False
+        why = _Held(False, "hand.lets go", (code.keep,) if code.keep else ())
+        described, kept, attribute = False, False, "lets_go"
     if described is True and not _wants_one(code):
         return _Outcome(True, True, kept, kept, why, attribute)
-    tried = [(place, _place(place, need, code)) for place in others]
-    to = tuple(sorted((place for place, each in tried if each.truth), key=_preference(need, code)))
-    elsewhere = any_of(each.truth for _, each in tried)
-    may_keep = either(kept, any_of(_on_hold(place, need, code)[0] for place in to))
-    if need.essential is None and elsewhere is not False:
-        if described is not True or (_wants_one(code) and kept is not True):
-            ask = (*ask, _ask_essential(need))
-        elsewhere = None
-        may_keep = either(kept, None if may_keep else False)
-    elif elsewhere is None and described is False:
-        ask = next(each.ask for _, each in tried if each.truth is None)
-    return _Outcome(
-        described, either(described, elsewhere), kept, may_keep, why, attribute, ask, to if elsewhere else ()
-    )
+    tried = [
+        _Tried(place, sure, _place(place, loose, code), _on_hold(place, loose, code)[0])
+        for place, sure, loose in _stand_ins(need)
+    ]
+    good = [one.place for one in tried if one.sure and one.held.truth]
+    elsewhere = any_of(both(one.sure, one.held.truth) for one in tried)
+    may_keep = either(kept, any_of(both(one.sure, both(one.held.truth, one.on_hold)) for one in tried))
+    if (described is False and elsewhere is None) or (_wants_one(code) and not kept and may_keep is None):
+        ask = (*ask, *_ask_elsewhere(need, tried))
+    to = tuple(sorted(good, key=_preference(need, code)))
+    return _Outcome(described, either(described, elsewhere), kept, may_keep, why, attribute, ask, to)
 
 
-def _stand_ins(need: _Need) -> list[Place]:
-    """Other places that may do, on record first; none where the hold is essential."""
-    if need.essential is True or need.places is None:
-        return []
-    listed = (*need.places, *need.also)
-    more = sorted(same_work(listed, need.work) - set(listed), key=_ORDER.__getitem__)
-    return [*need.also, *more]
+class _Tried(NamedTuple):
+    """Another place: whether the same work can surely be done from it, and how it stands with the code."""
+
+    place: Place
+    sure: Truth
+    held: _Held
+    on_hold: Truth
+
+
+def _stand_ins(need: _Need) -> Iterator[tuple[Place, Truth, _Need]]:
+    """Other places that may do, and how sure that is: those on record, and unless the hold is essential those
+    that do the same work. Where it is not stated whether it is, any place at all may do or not. Each comes
+    with the need as it is of that place, where any part will do."""
+    loose = structs.replace(need, essential=False)
+    places, also = need.places or (), need.also or ()
+    if need.lets_go and need.essential is not True:
+        yield from ((place, need.essential is False or None, loose) for place in places)
+    yield from ((place, True, loose) for place in also)
+    if need.essential is True:
+        return
+    listed = frozenset((*places, *also))
+    sure, perhaps = same_work((*places, *also), need.work)
+    if need.essential is None:
+        yield from ((place, None, loose) for place in PLACES if place not in listed and place != "free")
+        return
+    yield from ((place, True, loose) for place in PLACES if place in sure - listed)
+    if need.also is None:
+        yield from ((place, None, loose) for place in PLACES if place in perhaps - listed)
+
+
+def _ask_elsewhere(need: _Need, tried: list[_Tried]) -> tuple[Missing, ...]:
+    """What would tell whether another place will do: whether the hold is essential, which other places do
+    the work, or failing these what the code says of one."""
+    if any(one.sure is None and one.held.truth is not False for one in tried):
+        field = "essential" if need.essential is None else "also"
+        return (Missing("attribute", f"{need.side}.{field}", "", f"ask.{field}"),)
+    return next((one.held.ask for one in tried if one.sure and one.held.truth is None), ())
 
 
 def _preference(need: _Need, code: Prepared) -> Callable[[Place], tuple[bool, bool, int]]:
     on_hold = _held_by(need, code)
-    return lambda place: (place not in need.also, place not in on_hold, _ORDER[place])
+    return lambda place: (place not in (need.also or ()), place not in on_hold, _ORDER[place])
 
 
 def _unstated(need: _Need, code: Prepared) -> _Outcome:
@@ -270,10 +294,6 @@ def _unstated(need: _Need, code: Prepared) -> _Outcome:
     clauses: tuple[AnyClause, ...] = code.starts[need.hold : need.hold + 1]
     why = _Held(None, "hand.not stated", clauses, (ask,))
     return _Outcome(None, None, None, None, why, "places", (ask,))
-
-
-def _ask_essential(need: _Need) -> Missing:
-    return Missing("attribute", f"{need.side}.essential", "", "ask.attribute")
 
 
 def _wants_one(code: Prepared) -> bool:
@@ -336,11 +356,12 @@ def _grip(place: Place, need: _Need, code: Prepared) -> _Held:
     if cell.spoken == "allowed":
         return _Held(True, "hand.allowed" if law else "", law)
     if cell.spoken == "barred":
-        flat = (
-            cell.clause is not None and cell.clause.flat_hand == "allowed" and need.work in {"push", "steer"}
-        )
-        if flat and zone_holds("above the waist", place):
-            return _Held(True, "hand.flat", law)
+        if code.flat_hand and zone_holds("above the waist", place):
+            if need.work in {"push", "steer"}:
+                return _Held(True, "hand.flat", (code.flat_hand,))
+            if need.work is None:
+                asked = Missing("attribute", f"{need.side}.work", code.flat_hand.id, "ask.attribute")
+                return _Held(None, "hand.flat unknown", (code.flat_hand, *law), (asked,))
         return _Held(False, "hand.barred", law)
     if cell.spoken == "unsettled":
         clause = cell.clause.id if cell.clause else ""

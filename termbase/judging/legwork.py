@@ -9,15 +9,15 @@ from typing import NamedTuple
 
 from termbase.judging.body import FOOT, height_within
 from termbase.judging.findings import Finding, ask, find
-from termbase.judging.logic import Truth
+from termbase.judging.logic import Truth, all_of
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Missing
 from termbase.rulecodes.clauses import LegRule
-from termbase.technique.profile import LegUse, Profile
+from termbase.technique.profile import USE_KINDS, LegUse, Profile
 
 __all__ = ["judge_legs"]
 
-_TRIPS: frozenset[LegUse] = frozenset({"block", "hook", "reap", "sweep"})
+_NOTHING: tuple[Missing, ...] = ()
 _STRENGTH = {"barred": 3, "unsettled": 2, "allowed": 1}
 
 
@@ -38,18 +38,29 @@ def judge_legs(profile: Profile, code: Prepared) -> list[Finding]:
         if rule is None:
             return []
         return [find(None, "leg.not stated", rule, "leg_use", None, ask("attribute", "leg_use", rule))]
-    use = said.value
-    if use == "none":
+    if said.value == "none":
         return [find(True, "leg.none", rule, "leg_use", said) for rule in code.legs[:1]]
+    kinds = USE_KINDS.get(said.value, (said.value,))
+    judged = [_as(profile, kind, said.value, code) for kind in kinds]
+    if len({all_of(finding.truth for finding in found) for found in judged}) == 1:
+        return judged[0]
+    rule = next((rule for rule in code.legs if rule.stance != "allowed"), code.legs[0])
+    missing = (Missing("attribute", "leg_use", rule.id, f"ask.{said.value}"),)
+    return [find(None, "leg.which", rule, "leg_use", said, missing, _use(said.value))]
+
+
+def _as(profile: Profile, use: LegUse, shown: LegUse, code: Prepared) -> list[Finding]:
+    """The leg clauses against one kind of use; *shown* is the use as stated, for the words."""
     spoken = _spoken(profile, use, code)
     if not spoken:
         if use == "placed":
             return []
-        return [find(None, "leg.silent", None, "leg_use", said, ask("silence", f"legs: {use}"), _use(use))]
-    found = [_stance(profile, use, spoken)]
+        silence = ask("silence", f"legs: {shown}")
+        return [find(None, "leg.silent", None, "leg_use", profile.leg_use, silence, _use(shown))]
+    found = [_stance(profile, shown, spoken)]
     limit = next((one for one in spoken if one.rule.stance == "allowed" and one.rule.height), None)
     if limit is not None and found[0].truth is not False:
-        found.append(_height(profile, use, limit))
+        found.append(_height(profile, shown, limit))
     return found
 
 
@@ -63,7 +74,7 @@ def _spoken(profile: Profile, use: LegUse, code: Prepared) -> list[_Spoken]:
 
 
 def _speaks(profile: Profile, use: LegUse, rule: LegRule) -> _Spoken | None:
-    level, certain, missing = _level(use, rule)
+    level, certain, missing = _level(use, rule), True, _NOTHING
     if not level:
         return None
     if rule.when:
@@ -81,15 +92,13 @@ def _speaks(profile: Profile, use: LegUse, rule: LegRule) -> _Spoken | None:
     return _Spoken(level, rule, certain, missing)
 
 
-def _level(use: LegUse, rule: LegRule) -> tuple[int, bool, tuple[Missing, ...]]:
+def _level(use: LegUse, rule: LegRule) -> int:
     """How specifically a rule speaks of a use, two steps apart so that naming the moment fits between."""
     if use in rule.uses:
-        return 6, True, ()
-    if use == "trip" and not _TRIPS.isdisjoint(rule.uses):
-        return 6, False, (Missing("attribute", "leg_use", rule.id, "ask.trip"),)
-    if use in _TRIPS and "trip" in rule.uses:
-        return 4, True, ()
-    return (2, True, ()) if "any" in rule.uses and use != "placed" else (0, True, ())
+        return 6
+    if any(use in USE_KINDS.get(named, ()) for named in rule.uses if named != "any"):
+        return 4
+    return 2 if "any" in rule.uses and use != "placed" else 0
 
 
 def _stance(profile: Profile, use: LegUse, spoken: list[_Spoken]) -> Finding:

@@ -5,12 +5,12 @@ from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Circumstances, Missing
 from termbase.rulecodes.clauses import Likeness, NamedRule
-from termbase.technique.profile import Profile, Said
+from termbase.technique.profile import USE_KINDS, Profile, Said
 
 __all__ = ["judge_named"]
 
 _GENERA: dict[object, frozenset[str]] = {
-    "trip": frozenset({"block", "hook", "reap", "sweep"}),
+    **{genus: frozenset(kinds) for genus, kinds in USE_KINDS.items()},
     "joint": frozenset({"shoulder", "elbow", "wrist", "fingers", "spine", "hip", "knee", "ankle"}),
     "leg": frozenset(
         {"foot", "sole", "heel", "ankle", "shin", "calf", "knee", "thigh", "inner thigh", "outer thigh"}

@@ -126,11 +126,14 @@ def _touching(code: Prepared) -> GroundRule | None:
 
 
 def _touch(profile: Profile, code: Prepared) -> Finding | None:
-    """What it costs to touch first. Where ground work is allowed, touching is no breach by implication."""
+    """What it costs to touch first. Where ground work is allowed, touching is no breach by implication;
+    where it is not, it matters who is down first even if no clause says what it costs."""
     said, rule, together = profile.first_down, _touching(code), _both_rule(code)
     costly = rule is not None and rule.touch in {"loses", "stops play"}
+    work = _strictest(code, "work")
     if said is None:
-        law = rule if costly else together
+        standing_only = work if rule is None and work and work.work != "allowed" else None
+        law = rule if costly else together or standing_only
         if law is None:
             return None
         return find(None, "touch.not stated", law, "first_down", None, ask("attribute", "first_down", law))
@@ -147,7 +150,6 @@ def _touch(profile: Profile, code: Prepared) -> Finding | None:
         return find(True, "touch.both count", rule, "first_down", said)
     if rule is not None and (said.value == "thrower" or not costly):
         return find(not costly, f"touch.{rule.touch}", rule, "first_down", said)
-    work = _strictest(code, "work")
     if rule is None and work and work.work == "allowed":
         return find(True, "touch.implied", work, "first_down", said)
     subject = f"ground: {said.value} touching first"

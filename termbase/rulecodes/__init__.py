@@ -27,6 +27,9 @@ from termbase.rulecodes.clauses import (
     Zone,
     family,
 )
+from termbase.rulecodes.consistency import Contradiction, contradictions
+from termbase.rulecodes.limits import Span, years_of
+from termbase.rulecodes.sentences import sentence
 
 __all__ = [
     "EVERYWHERE",
@@ -36,6 +39,7 @@ __all__ = [
     "ZONES",
     "AnyClause",
     "Clause",
+    "Contradiction",
     "FallRule",
     "Family",
     "GripRule",
@@ -49,9 +53,13 @@ __all__ = [
     "NamedRule",
     "PressureRule",
     "RuleCode",
+    "Span",
     "Stance",
     "StartHold",
     "Touch",
     "Zone",
+    "contradictions",
     "family",
+    "sentence",
+    "years_of",
 ]

@@ -9,6 +9,7 @@ from termbase.technique.profile import (
     NOT_STATED,
     PLACES,
     PRESSURES,
+    USE_KINDS,
     WORKS,
     Basis,
     Contact,
@@ -32,6 +33,7 @@ from termbase.technique.profile import (
     kinds_of,
     mirror,
 )
+from termbase.technique.words import PLACE_PHRASES, describe, place_list
 
 __all__ = [
     "CONTACTS",
@@ -41,7 +43,9 @@ __all__ = [
     "LIMBS",
     "NOT_STATED",
     "PLACES",
+    "PLACE_PHRASES",
     "PRESSURES",
+    "USE_KINDS",
     "WORKS",
     "Basis",
     "Contact",
@@ -62,6 +66,8 @@ __all__ = [
     "Side",
     "Where",
     "Work",
+    "describe",
     "kinds_of",
     "mirror",
+    "place_list",
 ]

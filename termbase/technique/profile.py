@@ -17,6 +17,7 @@ __all__ = [
     "NOT_STATED",
     "PLACES",
     "PRESSURES",
+    "USE_KINDS",
     "WORKS",
     "Basis",
     "Contact",
@@ -90,10 +91,11 @@ passed between his legs; *free* a hand that holds nothing."""
 
 Work = Literal["pull", "push", "lift", "steer", "lock", "hold only"]
 LegUse = Literal[
-    "none", "placed", "trip", "block", "hook", "reap", "sweep", "kick", "lift", "foot on the body"
+    "none", "placed", "trip", "block", "hook", "reap", "sweep", "stroke", "kick", "lift", "foot on the body"
 ]
-"""What a leg does. *trip* is the genus of block, hook, reap and sweep (its kind not stated); *placed* is a
-leg set between or beside his without working on him; a sweep is not a kick."""
+"""What a leg does. *trip* and *stroke* leave the kind open (USE_KINDS): which trip it is, whether the stroke
+of the foot kicks or sweeps; *placed* is a leg set between or beside his without working on him; a sweep is
+not a kick."""
 
 LegWhen = Literal["with him on the ground", "once he is off it"]
 Limb = Literal[
@@ -187,6 +189,12 @@ KINDS: Final[dict[Place, tuple[Place, ...]]] = {
 }
 """Each genus of place and its kinds (the vocabulary's own order, no source)."""
 
+USE_KINDS: Final[dict[LegUse, tuple[LegUse, ...]]] = {
+    "trip": ("block", "hook", "reap", "sweep"),
+    "stroke": ("sweep", "kick"),
+}
+"""What a use of the leg that leaves its kind open may be."""
+
 
 @dataclass(frozen=True, slots=True)
 class Said(Generic[T_co]):
@@ -209,9 +217,10 @@ class Hand:
 
     Attributes:
         places: where it holds as described; any one of several will do.
-        also: other places from which the same work is known to be done.
+        also: the other places from which the same work is known to be done, all of them; not stated, it is
+            not known whether there are any.
         work: what it does.
-        essential: True if the technique is impossible without one of the places; False if any hold that
+        essential: True if the technique is impossible without one of these places; False if any hold that
             does the same work will do.
         lets_go: True if as described it leaves its hold before the other is down.
     """

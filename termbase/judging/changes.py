@@ -1,0 +1,152 @@
+"""The smallest change to a profile that would turn a verdict."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from itertools import combinations, product
+from typing import Final, NamedTuple
+
+from termbase.judging.deciding import judge
+from termbase.judging.verdict import UNKNOWN, Change, Circumstances, Edit, Verdict
+from termbase.rulecodes.clauses import RuleCode
+from termbase.technique.profile import (
+    CONTACTS,
+    LEG_USES,
+    PLACES,
+    Contact,
+    Facing,
+    Hand,
+    LegUse,
+    Profile,
+    Said,
+)
+
+__all__ = ["smallest_change"]
+
+_MOST: Final = 4
+"""More attributes than this make another technique."""
+_KEPT: Final = 3
+"""How many ways to mend one attribute are carried on."""
+_FACINGS: Final[tuple[Facing, ...]] = ("front", "side", "back to him", "behind him", "same way")
+
+
+class _Turn(NamedTuple):
+    """One attribute set otherwise."""
+
+    edit: Edit
+    make: Callable[[Profile], Profile]
+
+
+def smallest_change(
+    profile: Profile, code: RuleCode, circumstances: Circumstances = UNKNOWN, names: Iterable[str] = ()
+) -> Change | None:
+    """The fewest attributes which, set otherwise, would make a technique fit that breaks the rules.
+
+    One is tried before two, two before three; among equals the order of the profile's attributes and of the
+    vocabulary decides. `None` if the verdict is not *breaks the rules*, if four attributes are not enough, or
+    if it is barred by its name.
+
+    Raises:
+        BadInput: as for `judge`.
+    """
+    called = tuple(names)
+
+    def judged(changed: Profile) -> Verdict:
+        return judge(changed, code, circumstances, called)
+
+    verdict = judged(profile)
+    if verdict.word != "breaks the rules":
+        return None
+    useful = _useful(profile, verdict, judged)
+    for size in range(1, min(_MOST, len(useful)) + 1):
+        for attributes in combinations(useful, size):
+            for turns in product(*attributes):
+                word = judged(_made(profile, turns)).word
+                if word.startswith("fits"):
+                    return Change(tuple(turn.edit for turn in turns), word)
+    return None
+
+
+def _made(profile: Profile, turns: Iterable[_Turn]) -> Profile:
+    for turn in turns:
+        profile = turn.make(profile)
+    return profile
+
+
+def _useful(profile: Profile, verdict: Verdict, judged: Callable[[Profile], Verdict]) -> list[list[_Turn]]:
+    """For each attribute a clause looks at, the first few edits that leave less broken or less unknown."""
+    kept = []
+    for turns in _turns(profile, verdict):
+        better = [turn for turn in turns if _amiss(judged(turn.make(profile))) < _amiss(verdict)]
+        if better:
+            kept.append(better[:_KEPT])
+    return kept
+
+
+def _amiss(verdict: Verdict) -> tuple[int, int]:
+    if verdict.word.startswith("fits"):
+        return 0, 0
+    truths = [reason.truth for reason in verdict.reasons]
+    return truths.count(False), truths.count(None)
+
+
+def _turns(profile: Profile, verdict: Verdict) -> Iterator[Iterable[_Turn]]:
+    amiss = [reason for reason in verdict.reasons if reason.truth is not True]
+    looked_at = {reason.attribute.split(".")[0] for reason in amiss}
+    if any(reason.template == "hands.none kept" for reason in amiss):
+        looked_at.add("left")
+    if any(reason.template == "named.barred" for reason in amiss):
+        looked_at |= {"leg_use", "facing", "falls_on_him", "first_down"}
+    if "right" in looked_at:
+        yield _hand_turns("right", profile.right, lambda done, hand: replace(done, right=hand))
+    if "left" in looked_at:
+        yield _hand_turns("left", profile.left, lambda done, hand: replace(done, left=hand))
+    yield from (turns for attribute, turns in _BODY.items() if attribute in looked_at)
+
+
+def _hand_turns(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) -> Iterator[_Turn]:
+    """A hand that keeps its hold, that may hold elsewhere, that holds elsewhere."""
+
+    def turn(field: str, value: str, changed: Hand) -> _Turn:
+        return _Turn(Edit(f"{side}.{field}", value), lambda done: put(done, changed))
+
+    if hand.lets_go and hand.lets_go.value:
+        yield turn("lets_go", "no", replace(hand, lets_go=Said(False)))
+    if hand.essential is None or hand.essential.value:
+        yield turn("essential", "no", replace(hand, essential=Said(False)))
+    for place in PLACES:
+        yield turn("places", place, replace(hand, places=Said((place,)), lets_go=Said(False)))
+
+
+def _leg(use: LegUse) -> _Turn:
+    return _Turn(Edit("leg_use", use), lambda done: replace(done, leg_use=Said(use)))
+
+
+def _contact(part: Contact) -> _Turn:
+    return _Turn(Edit("contact", part), lambda done: replace(done, contact=Said((part,))))
+
+
+def _facing(way: Facing) -> _Turn:
+    return _Turn(Edit("facing", way), lambda done: replace(done, facing=Said(way)))
+
+
+def _not_on_him(done: Profile) -> Profile:
+    return replace(done, falls_on_him=Said(False))
+
+
+_BODY: Final[dict[str, tuple[_Turn, ...]]] = {
+    "leg_use": tuple(_leg(use) for use in LEG_USES),
+    "leg_when": (
+        _Turn(
+            Edit("leg_when", "once he is off it"),
+            lambda done: replace(done, leg_when=Said("once he is off it")),
+        ),
+    ),
+    "contact": tuple(_contact(part) for part in CONTACTS),
+    "facing": tuple(_facing(way) for way in _FACINGS),
+    "first_down": (_Turn(Edit("first_down", "he"), lambda done: replace(done, first_down=Said("he"))),),
+    "falls_on_him": (
+        _Turn(Edit("falls_on_him", "no"), lambda done: replace(done, falls_on_him=Said(False))),
+    ),
+    "pressure": (_Turn(Edit("pressure", "none"), lambda done: replace(done, pressure=Said("none"))),),
+    "ground": (_Turn(Edit("ground", "standing"), lambda done: replace(done, ground=Said("standing"))),),
+}

@@ -1,0 +1,62 @@
+"""Putting a verdict and its parts into words."""
+
+from termbase.judging.verdict import Change, Edit, GripChange, Missing, Params, Reason, Verdict
+from termbase.judging.wording import ENGLISH, Wording
+
+__all__ = ["say"]
+
+
+def say(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording = ENGLISH) -> str:
+    """One plain sentence for a reason, a thing to find out, a grip to change, a smallest change or a verdict.
+
+    A verdict's own sentence is its headline; its reasons, gaps and grips have theirs.
+    """
+    match what:
+        case Reason():
+            return _fill(what.template, what.params, wording)
+        case Missing():
+            subject = _subject(what.subject, wording)
+            return _fill(what.template, what.params, wording, subject=subject)
+        case GripChange():
+            return _grip(what, wording)
+        case Change():
+            edits = wording.conjunction.join(_edit(edit, wording) for edit in what.edits)
+            return wording.templates["change"].format(edits=edits)
+        case Verdict():
+            return wording.templates[what.word]
+
+
+def _grip(grip: GripChange, wording: Wording) -> str:
+    key = "grip.move"
+    if grip.keep:
+        key = "grip.keep" if not grip.to or set(grip.to) & set(grip.places) else "grip.move"
+    params = (("hand", grip.hand), ("to", " / ".join(grip.to)))
+    return _fill(key, params, wording)
+
+
+def _edit(edit: Edit, wording: Wording) -> str:
+    hand, _, field = edit.attribute.rpartition(".")
+    return wording.templates[f"edit.{field}"].format(
+        hand=_word(hand, wording), value=_value(edit.value, wording)
+    )
+
+
+def _fill(key: str, params: Params, wording: Wording, subject: str = "") -> str:
+    filled = {name: _value(value, wording) for name, value in params}
+    return wording.templates[key].format(subject=subject, **filled)
+
+
+def _value(value: str, wording: Wording) -> str:
+    """Alternatives are joined by a stroke in parameters and by the language's own word in a sentence."""
+    return wording.alternative.join(_word(part, wording) for part in value.split(" / "))
+
+
+def _word(word: str, wording: Wording) -> str:
+    return wording.words.get(word, word)
+
+
+def _subject(subject: str, wording: Wording) -> str:
+    """An attribute's or circumstance's phrase; of what a code is silent on, topic and value each in words."""
+    if subject in wording.words:
+        return wording.words[subject]
+    return ": ".join(_word(part, wording) for part in subject.split(": "))

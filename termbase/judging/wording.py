@@ -1,0 +1,158 @@
+"""The words of a verdict: templates, and plain English as the wording to begin with.
+
+A wording is two tables, so that a translation is data: templates by key, and the words of the vocabulary.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from termbase.technique.words import PLACE_PHRASES
+
+__all__ = ["ENGLISH", "Wording"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """How verdicts are put into words in one language.
+
+    Attributes:
+        templates: a sentence for each template key, its parameters in braces.
+        words: a word or phrase for each value and attribute; a value without one stands as it is.
+        alternative, conjunction: what joins two alternatives, and two conditions.
+    """
+
+    templates: Mapping[str, str]
+    words: Mapping[str, str] = field(default_factory=dict)
+    alternative: str = " or "
+    conjunction: str = " and "
+
+
+_TEMPLATES: Final[dict[str, str]] = {
+    "hand.allowed": "The {hand} hand is {place}, where a hold is allowed.",
+    "hand.kept": "The {hand} hand is {place}, on the hold that is kept.",
+    "hand.lost": "The {hand} hand is {place}, off the hold that must be kept.",
+    "hand.lets go": "The {hand} hand lets go before he is down, but the hold must be kept.",
+    "hand.start": "The {hand} hand is {place}, on the start hold.",
+    "hand.keeping unsaid": "The {hand} hand is {place}, off the start hold; nothing says whether it may be.",
+    "hand.flat": "The {hand} hand lies flat {place}, which is allowed above the waist.",
+    "hand.flat unknown": "The {hand} hand is {place}; flat it would be allowed, gripping not.",
+    "hand.barred": "The {hand} hand is {place}, where no hold is allowed.",
+    "hand.unsettled": "The {hand} hand is {place}; the sources do not settle whether that is allowed.",
+    "hand.where": "The {hand} hand is {place}; that is judged otherwise standing and on the ground.",
+    "hand.part": "The {hand} hand is {place}; whether that is allowed depends on the part held.",
+    "hand.silent": "The {hand} hand is {place}; nothing is said of such a hold.",
+    "hand.not stated": "It is not stated where the {hand} hand is.",
+    "hands.one kept": "One hand is on the start hold, as it must be.",
+    "hands.one unknown": "It cannot be told whether one hand is on the start hold, as it must be.",
+    "hands.none kept": "Neither hand is on the start hold; one must be.",
+    "leg.not stated": "It is not stated what the leg does.",
+    "leg.none": "No leg is used.",
+    "leg.silent": "A leg is used ({use}); nothing is said of that.",
+    "leg.which": "A leg is used ({use}); whether that is allowed depends on which kind it is.",
+    "leg.doubt": "A leg is used ({use}); whether this clause meets it cannot be told.",
+    "leg.unsettled": "A leg is used ({use}); the sources do not settle whether that is allowed.",
+    "leg.allowed": "A leg is used ({use}), which is allowed.",
+    "leg.barred": "A leg is used ({use}), which is barred.",
+    "leg.within": "The leg touches no higher than {height} ({contact}), as it may.",
+    "leg.too high": "The leg touches higher than {height} ({contact}), which is barred.",
+    "leg.height unknown": "It cannot be told whether the leg touches higher than {height}.",
+    "pressure.not stated": "It is not stated whether a joint, the neck or the throat is pressed.",
+    "pressure.none": "No joint, neck or throat is pressed.",
+    "pressure.which joint": "A joint is pressed; whether that is allowed depends on which.",
+    "pressure.silent": "There is pressure ({pressure}); nothing is said of that.",
+    "pressure.unsettled": "There is pressure ({pressure}); the sources do not settle whether it may be.",
+    "pressure.allowed": "There is pressure ({pressure}), which is allowed.",
+    "pressure.barred": "There is pressure ({pressure}), which is barred.",
+    "ground.not stated": "It is not stated whether it is done standing or on the ground.",
+    "ground.standing": "It is done standing.",
+    "ground.silent": "It is done on the ground; nothing is said of wrestling there.",
+    "ground.ended": "It is done on the ground, but the hold is over once anyone has touched it.",
+    "ground.unsettled": "It is done on the ground; the sources do not settle whether that is allowed.",
+    "ground.allowed": "It is done on the ground, which is allowed.",
+    "ground.barred": "It is done on the ground, which is barred.",
+    "touch.not stated": "It is not stated who touches the ground first.",
+    "touch.he": "He touches the ground first.",
+    "touch.both lose": "Both touch the ground together, which loses.",
+    "touch.again": "Both touch the ground together, which is wrestled again.",
+    "touch.both count": "Both touch the ground together, which is no breach.",
+    "touch.loses": "The thrower touches the ground first, which loses.",
+    "touch.stops play": "The thrower touches the ground first, which stops play.",
+    "touch.costs a point": "The thrower touches the ground first, which costs a point but breaks no rule.",
+    "touch.nothing": "The thrower touches the ground first, which costs nothing.",
+    "touch.implied": "The thrower touches the ground too; wrestling goes on there, so it costs nothing.",
+    "touch.silent": "The thrower touches the ground too; nothing is said of what that costs.",
+    "fall on.not stated": "It is not stated whether the thrower comes down on him.",
+    "fall on.no": "The thrower does not come down on him.",
+    "fall on.unsettled": "The thrower comes down on him; the sources do not settle whether that is allowed.",
+    "fall on.allowed": "The thrower comes down on him, which is allowed.",
+    "fall on.barred": "The thrower comes down on him, which is barred.",
+    "named.allowed": "It is allowed by name ({names}).",
+    "named.barred": "It is barred by name ({names}).",
+    "named.consent": "The two agreed to bar it for this bout.",
+    "named.unsettled": "It is named ({names}); the sources do not settle whether it is allowed.",
+    "named.perhaps": "It may be what the code names ({names}); too little is stated to tell.",
+    "ask.attribute": "Find out {subject}.",
+    "ask.part": "Find out more closely {subject}.",
+    "ask.trip": "Find out which kind of trip it is.",
+    "ask.stroke": "Find out whether the foot kicks or sweeps.",
+    "ask.joint": "Find out which joint is pressed.",
+    "ask.essential": "Find out {subject}.",
+    "ask.also": "Find out {subject}: a trial would tell.",
+    "ask.left form": "Find out whether it is done left-handed too.",
+    "ask.left-handed": "Find a source that says whether the start hold may be taken left-handed.",
+    "ask.silence": "Find a source that says what the rules were on {subject}.",
+    "ask.unsettled": "Find a source that settles what the rules were on {subject}.",
+    "ask.circumstance": "Say {subject}: a clause is limited to {limit}.",
+    "grip.move": "Move the {hand} hand: {to}.",
+    "grip.keep": "Keep the {hand} hand on its hold until he is down.",
+    "grip.either": "Keep the {hand} hand where it is, or move it: {to}.",
+    "change": "It would fit if {edits}.",
+    "edit.places": "the {hand} hand could be {value}",
+    "edit.essential": "the {hand} hand could do the same work elsewhere",
+    "edit.lets_go": "the {hand} hand could stay on its hold",
+    "edit.leg_use": "the leg did this: {value}",
+    "edit.contact": "he were touched no higher than {value}",
+    "edit.leg_when": "the leg worked only {value}",
+    "edit.facing": "they stood so: {value}",
+    "edit.first_down": "he touched the ground first",
+    "edit.falls_on_him": "the thrower did not come down on him",
+    "edit.pressure": "no joint, neck or throat were pressed",
+    "edit.ground": "it were done standing",
+    "fits": "Fits.",
+    "fits with a changed grip": "Fits with a changed grip.",
+    "breaks the rules": "Breaks the rules.",
+    "open": "Open: it cannot be told yet.",
+}
+
+_SUBJECTS: Final[dict[str, str]] = {
+    **{
+        f"{side}.{field}": words.format(side=side)
+        for side in ("right", "left")
+        for field, words in (
+            ("places", "where the {side} hand holds"),
+            ("also", "from where else the {side} hand can do the same work"),
+            ("work", "what the {side} hand does"),
+            ("essential", "whether the {side} hand must hold just there"),
+            ("lets_go", "whether the {side} hand lets go before he is down"),
+        )
+    },
+    "leg_use": "what the leg does",
+    "leg_when": "whether he is still on the ground when the leg works",
+    "limb": "which part of the leg works on him",
+    "limb_side": "which leg works on him",
+    "contact": "where he is touched",
+    "facing": "how the two stand to each other",
+    "off_balance": "where he is broken to",
+    "first_down": "who touches the ground first",
+    "falls_on_him": "whether the thrower comes down on him",
+    "pressure": "what is pressed",
+    "ground": "whether it is done standing or on the ground",
+    "left_form": "whether it is done left-handed too",
+    "place": "where the bout is",
+    "year": "in which year the bout is",
+    "wrestlers": "for which class of wrestler the bout is",
+}
+
+ENGLISH: Final = Wording(_TEMPLATES, {**PLACE_PHRASES, **_SUBJECTS})
+"""Plain English."""

@@ -1,0 +1,191 @@
+"""Whether a profile hangs together mechanically. It asks; it never judges.
+
+Seen from above: his two feet span a polygon of support; he falls when his centre of mass passes over its
+edge and no foot gets there first. So the pull should take him over an edge, and on that side his recovering
+step should be blocked, or the foot that carries him taken (common practice, no source). The measures are
+those of an upright man with his feet a hip's breadth apart, in his own frame: x to his right, y forward,
+in lengths of his foot (common practice, no source).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import cos, hypot, radians, sin
+from typing import Final, Literal
+
+from termbase.technique.profile import Direction, LegUse, Profile
+
+__all__ = ["FEET", "Point", "Question", "check_mechanics", "margin", "support_polygon"]
+
+Point = tuple[float, float]
+Foot = Literal["right", "left"]
+
+FEET: Final[dict[Foot, tuple[Point, ...]]] = {
+    "right": ((0.3, -0.4), (0.7, -0.4), (0.7, 0.6), (0.3, 0.6)),
+    "left": ((-0.7, -0.4), (-0.3, -0.4), (-0.3, 0.6), (-0.7, 0.6)),
+}
+"""The outline of each of his feet."""
+
+_COMPASS: Final[dict[Direction, float]] = {
+    "forward": 90,
+    "right forward": 45,
+    "right": 0,
+    "right backward": -45,
+    "backward": -90,
+    "left backward": -135,
+    "left": 180,
+    "left forward": 135,
+}
+_TAKES: Final[frozenset[LegUse]] = frozenset({"trip", "hook", "reap", "sweep", "stroke", "kick", "lift"})
+_REACH: Final = 1.0
+"""How far a pull moves his centre of mass before he steps, in lengths of his foot."""
+_OTHER: Final[dict[Foot, Foot]] = {"right": "left", "left": "right"}
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something about a profile that does not seem to hang together.
+
+    Attributes:
+        attribute: the attribute to look at again.
+        text: the question, in plain English.
+    """
+
+    attribute: str
+    text: str
+
+
+def support_polygon(feet: Sequence[Sequence[Point]]) -> tuple[Point, ...]:
+    """The convex hull of the outlines of the feet on the ground, counter-clockwise from its leftmost point;
+    empty if no foot stands. (Andrew's monotone chain, 1979, cited from memory.)"""
+    points = sorted({point for foot in feet for point in foot})
+    if len(points) < 3:
+        return tuple(points)
+    return tuple(_chain(points) + _chain(points[::-1]))
+
+
+def _chain(points: list[Point]) -> list[Point]:
+    chain: list[Point] = []
+    for point in points:
+        while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= 0:
+            chain.pop()
+        chain.append(point)
+    return chain[:-1]
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def margin(centre: Point, polygon: Sequence[Point]) -> float:
+    """How far a centre of mass is inside a counter-clockwise polygon of support; negative outside it, and
+    minus infinity over no support at all."""
+    if len(polygon) < 3:
+        return float("-inf")
+    edges = zip(polygon, (*polygon[1:], polygon[0]), strict=True)
+    return min(_turn(a, b, centre) / hypot(b[0] - a[0], b[1] - a[1]) for a, b in edges)
+
+
+def check_mechanics(profile: Profile) -> tuple[Question, ...]:
+    """What to ask about a profile, in the order hands, direction, leg, fall; nothing of a technique on the
+    ground, and nothing of what is not stated."""
+    if profile.ground and profile.ground.value == "on the ground":
+        return ()
+    asked = [
+        _unmoved(profile),
+        _lifted(profile),
+        _unblocked(profile),
+        _other_side(profile),
+        _against(profile),
+    ]
+    return tuple(question for question in asked if question)
+
+
+def _direction(profile: Profile) -> Direction | None:
+    return profile.off_balance.value if profile.off_balance else None
+
+
+def _centre(direction: Direction) -> Point:
+    """Where a pull in a direction takes his centre of mass."""
+    angle = radians(_COMPASS[direction])
+    return (_REACH * cos(angle), _REACH * sin(angle))
+
+
+def _unmoved(profile: Profile) -> Question | None:
+    """Broken to a side, though neither hand is said to do anything but hold."""
+    works = [hand.work.value for hand in (profile.right, profile.left) if hand.work]
+    if _direction(profile) in _COMPASS and works == ["hold only", "hold only"] and _leg(profile) == "none":
+        return Question(
+            "off_balance", "Neither hand pulls or pushes and no leg works: what breaks his balance?"
+        )
+    return None
+
+
+def _lifted(profile: Profile) -> Question | None:
+    """Lifted, though nothing lifts; or taken only once off the ground, though he is not lifted."""
+    lifts = _leg(profile) == "lift" or any(
+        hand.work is None or hand.work.value == "lift" for hand in (profile.right, profile.left)
+    )
+    if _direction(profile) == "up" and not lifts:
+        return Question("off_balance", "He is lifted, but neither hand nor leg lifts: what does?")
+    off = profile.leg_when is not None and profile.leg_when.value == "once he is off it"
+    if off and _direction(profile) in {*_COMPASS, "none"} and not lifts:
+        return Question(
+            "leg_when", "The leg works once he is off the ground, but nothing lifts him: what does?"
+        )
+    return None
+
+
+def _unblocked(profile: Profile) -> Question | None:
+    """Broken to a side with no foot taken and none blocked: he can step."""
+    direction, use = _direction(profile), _leg(profile)
+    if direction not in _COMPASS or use != "none" or _carried(profile):
+        return None
+    if margin(_centre(direction), support_polygon(tuple(FEET.values()))) >= 0:
+        return None
+    text = f"He is broken {direction} and neither foot is taken or blocked: what keeps him from stepping?"
+    return Question("leg_use", text)
+
+
+def _carried(profile: Profile) -> bool:
+    """Whether he is taken over hip, back or shoulder, and so leaves the ground."""
+    return bool(profile.limb and profile.limb.value in {"hip", "back", "shoulder"})
+
+
+def _other_side(profile: Profile) -> Question | None:
+    """The foot on the far side of the fall taken or blocked: the near one carries him, or steps."""
+    direction, use = _direction(profile), _leg(profile)
+    side = profile.his_side.value if profile.his_side else None
+    if direction is None or direction not in _COMPASS or side is None or side == "both":
+        return None
+    fall = f"but he is broken {direction}"
+    if use in _TAKES and _passes_over(direction, FEET[_OTHER[side]]):
+        return Question("his_side", f"His {side} foot is taken, {fall}: does the other foot not carry him?")
+    away = _centre(direction)[0] * (1 if side == "right" else -1) < -0.1
+    if use == "block" and away:
+        return Question("his_side", f"His {side} foot is blocked, {fall}: would he not step with the other?")
+    return None
+
+
+def _passes_over(direction: Direction, foot: Sequence[Point]) -> bool:
+    """Whether a pull takes his centre of mass over a foot that still stands."""
+    x, y = _centre(direction)
+    ground = support_polygon((foot,))
+    return any(margin((x * step / 10, y * step / 10), ground) >= 0 for step in range(11))
+
+
+def _against(profile: Profile) -> Question | None:
+    """Met from the side he falls to: a foot drawn or blocked where he is not going."""
+    direction = _direction(profile)
+    met = profile.contact_from.value if profile.contact_from else None
+    if direction not in _COMPASS or met is None or _leg(profile) != "block":
+        return None
+    forward = sin(radians(_COMPASS[direction]))
+    if (met == "front" and forward < -0.1) or (met == "behind" and forward > 0.1):
+        where = "in front" if met == "front" else "behind"
+        text = f"The leg is blocked {where}, but he is broken {direction}: is it on the side he steps to?"
+        return Question("contact_from", text)
+    return None
+
+
+def _leg(profile: Profile) -> LegUse | None:
+    return profile.leg_use.value if profile.leg_use else None

@@ -1,0 +1,207 @@
+"""A profile in plain English, for screens and print. Only what is stated is said."""
+
+from typing import Final
+
+from termbase.technique.profile import (
+    Contact,
+    Direction,
+    Facing,
+    Hand,
+    LegUse,
+    Limb,
+    Pressure,
+    Profile,
+    Work,
+)
+
+__all__ = ["PLACE_PHRASES", "describe", "place_list"]
+
+PLACE_PHRASES: Final[dict[str, str]] = {
+    "jacket": "on the jacket",
+    "collar": "on the collar",
+    "lapel": "on the lapel",
+    "shoulder cloth": "on the cloth at the shoulder",
+    "shoulder strap": "on the shoulder strap",
+    "sleeve": "on the sleeve",
+    "elbow cloth": "on the cloth at the elbow",
+    "back cloth": "on the cloth of the back",
+    "front cloth": "on the cloth of the front",
+    "belt": "on the belt",
+    "belt front": "on the belt in front",
+    "belt near side": "on the belt at the near hip",
+    "belt far side": "on the belt at the far hip",
+    "belt back": "on the belt behind",
+    "trouser cloth": "on the trouser leg",
+    "arm": "on the arm",
+    "upper arm": "on the upper arm",
+    "forearm": "on the forearm",
+    "wrist": "on the wrist",
+    "fingers": "on the fingers",
+    "head": "on the head",
+    "hair": "in the hair",
+    "ear": "on the ear",
+    "neck": "on the neck",
+    "throat": "on the throat",
+    "round the body": "round the body",
+    "round the body over the arm": "round the body over the arm",
+    "round the body under the arm": "round the body under the arm",
+    "leg": "on the leg",
+    "thigh": "on the thigh",
+    "knee": "on the knee",
+    "ankle": "on the ankle",
+    "foot": "on the foot",
+    "crotch": "between the legs",
+    "own other hand": "on the other hand",
+    "free": "free",
+}
+"""Each place as it follows “the hand is”."""
+
+_WORKING: Final[dict[Work, str]] = {
+    "pull": "pulling",
+    "push": "pushing",
+    "lift": "lifting",
+    "steer": "steering",
+    "lock": "locking",
+    "hold only": "only holding",
+}
+_DOES: Final[dict[LegUse, str]] = {
+    "trip": "trips",
+    "block": "blocks",
+    "hook": "hooks",
+    "reap": "reaps",
+    "sweep": "sweeps",
+    "stroke": "strikes",
+    "kick": "kicks",
+    "lift": "lifts",
+}
+_DO: Final[dict[LegUse, str]] = {use: word[:-1] for use, word in _DOES.items()}
+_LIMB: Final[dict[Limb, str]] = {"sole": "sole of the foot"}
+_PLURAL: Final[dict[Limb, str]] = {"foot": "feet", "calf": "calves", "sole": "soles"}
+_TOUCHED: Final[dict[Contact, str]] = {
+    "inner thigh": "inside of the thigh",
+    "outer thigh": "outside of the thigh",
+}
+_STANDING: Final[dict[Facing, str]] = {
+    "front": "facing him",
+    "side": "side on to him",
+    "back to him": "with the back to him",
+    "behind him": "from behind him",
+    "same way": "facing the same way as he",
+}
+_FALLS: Final[dict[Direction, str]] = {
+    "forward": "he falls forward",
+    "right forward": "he falls forward to his right",
+    "right": "he falls to his right",
+    "right backward": "he falls backward to his right",
+    "backward": "he falls backward",
+    "left backward": "he falls backward to his left",
+    "left": "he falls to his left",
+    "left forward": "he falls forward to his left",
+    "up": "he is lifted off the ground",
+    "none": "his balance is not broken",
+}
+_PRESSED: Final[dict[Pressure, str]] = {
+    "joint": "a joint is bent",
+    "fingers": "the fingers are bent",
+    "neck": "the neck is pressed",
+    "throat": "the throat is squeezed",
+    "pain": "the grip hurts",
+}
+
+
+def describe(profile: Profile) -> str:
+    """One sentence that says what a profile states, in the order hands, legs, stance, pressure, fall."""
+    parts = [
+        *_hands(profile),
+        _leg(profile),
+        profile.facing and _STANDING[profile.facing.value],
+        _pressure(profile),
+        profile.off_balance and _FALLS[profile.off_balance.value],
+        *_down(profile),
+    ]
+    said = "; ".join(part for part in parts if part)
+    if profile.ground and profile.ground.value == "on the ground":
+        said = f"on the ground: {said}" if said else "it is done on the ground"
+    if not said:
+        return "Nothing is stated of how it is done."
+    return f"{said[0].upper()}{said[1:]}."
+
+
+def _hands(profile: Profile) -> list[str]:
+    right, left = _hand(profile.right), _hand(profile.left)
+    if right and right == left:
+        return [f"both hands {right}"]
+    return [f"{side} hand {said}" for side, said in (("right", right), ("left", left)) if said]
+
+
+def _hand(hand: Hand) -> str:
+    said = []
+    if hand.places and hand.places.value:
+        said.append(place_list([PLACE_PHRASES[place] for place in hand.places.value]))
+    if hand.work:
+        said.append(_WORKING[hand.work.value])
+    if hand.lets_go and hand.lets_go.value:
+        said.append("letting go before he is down")
+    return ", ".join(said)
+
+
+def place_list(phrases: list[str]) -> str:
+    """Phrases of places joined by *or*; “on the” is not said twice in a row."""
+    said: list[str] = []
+    for number, phrase in enumerate(phrases):
+        again = number and phrase.startswith("on the ") and phrases[number - 1].startswith("on the ")
+        said.append(phrase.removeprefix("on the ") if again else phrase)
+    if len(said) < 2:
+        return "".join(said)
+    return f"{', '.join(said[:-1])} or {said[-1]}"
+
+
+def _leg(profile: Profile) -> str:
+    use = profile.leg_use.value if profile.leg_use else None
+    limb, plural = _limb(profile)
+    his = _touched(profile)
+    if use is None or use == "none":
+        works = f"{limb} against {his}" if profile.limb and his else ""
+        return "; ".join(part for part in (works, "no leg is used" if use else "") if part)
+    when = ", once he is off the ground" if profile.leg_when and "off" in profile.leg_when.value else ""
+    if use in {"placed", "foot on the body"}:
+        where = his or ("his body" if use != "placed" else "his legs")
+        return f"{limb} set {'by' if use == 'placed' else 'on'} {where}{when}"
+    verb = (_DO if plural else _DOES)[use]
+    inward = f" from {profile.contact_inward.value}" if profile.contact_inward else ""
+    side = {"front": " in front", "behind": " from behind"}
+    met = side[profile.contact_from.value] if profile.contact_from else ""
+    return f"{limb} {verb} {his or 'his leg'}{inward}{' and' * bool(inward and met)}{met}{when}"
+
+
+def _limb(profile: Profile) -> tuple[str, bool]:
+    limb: Limb = profile.limb.value if profile.limb else "leg"
+    side = profile.limb_side.value if profile.limb_side else None
+    if side == "both":
+        return f"both {_PLURAL.get(limb, limb + 's')}", True
+    return f"{side or 'the'} {_LIMB.get(limb, limb)}", False
+
+
+def _touched(profile: Profile) -> str:
+    if not (profile.contact and profile.contact.value):
+        return ""
+    side = profile.his_side.value if profile.his_side else ""
+    named = [_TOUCHED.get(part, part) for part in profile.contact.value]
+    return f"his {side + ' ' if side in {'right', 'left'} else ''}{' and '.join(named)}"
+
+
+def _pressure(profile: Profile) -> str:
+    if profile.pressure is None or profile.pressure.value == "none":
+        return ""
+    pressed = profile.pressure.value
+    return _PRESSED.get(pressed, f"the {pressed} joint is bent")
+
+
+def _down(profile: Profile) -> list[str]:
+    said = []
+    if profile.first_down and profile.first_down.value != "he":
+        both = profile.first_down.value == "both"
+        said.append("both go down together" if both else "the thrower goes down first")
+    if profile.falls_on_him and profile.falls_on_him.value:
+        said.append("the thrower comes down on him")
+    return said
