@@ -10,13 +10,13 @@ import tarfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
 
 import platformdirs
 import pytest
 from flask import Blueprint
 from playwright.sync_api import Browser, Page, sync_playwright
-from waitress import create_server
+from waitress import create_server, wasyncore
 
 from app.web import Settings, create_app
 from termbase.people import Person, Role, Termbase
@@ -75,12 +75,22 @@ def live_server(store: Store, blueprints: tuple[Blueprint, ...]) -> Iterator[str
     app = create_app(Settings(store))
     for blueprint in blueprints:
         app.register_blueprint(blueprint)
-    server = create_server(app, host="127.0.0.1", port=0, threads=4)
-    thread = Thread(target=server.run, daemon=True)
+    sockets: dict[int, object] = {}
+    server = create_server(app, map=sockets, host="127.0.0.1", port=0, threads=6)
+    ended = Event()
+
+    def run() -> None:
+        # not server.run(), which waits for browsers to let go of their connections
+        while not ended.is_set():
+            wasyncore.loop(timeout=0.05, map=sockets, count=1)
+
+    thread = Thread(target=run, daemon=True)
     thread.start()
     yield f"http://localhost:{server.effective_port}"
-    server.close()
+    ended.set()
     thread.join(5)
+    server.task_dispatcher.shutdown()
+    wasyncore.close_all(sockets, ignore_all=True)
 
 
 @pytest.fixture(scope="session")
