@@ -4,6 +4,7 @@ import click
 
 from app.commands.demo import demo
 from app.commands.finding import find, judge, proof, show
+from app.commands.languages import languages
 from app.commands.making import new, serve, undo, upgrade
 from app.commands.pages import page
 from app.commands.publishing import export, publish
@@ -21,5 +22,20 @@ def main() -> None:
     """
 
 
-for command in (demo, new, serve, upgrade, undo, source, page, find, show, judge, proof, export, publish):
+for command in (
+    demo,
+    new,
+    serve,
+    upgrade,
+    undo,
+    source,
+    page,
+    find,
+    show,
+    judge,
+    proof,
+    export,
+    publish,
+    languages,
+):
     main.add_command(command)

@@ -36,6 +36,9 @@ class Command(click.Command):
             return super().invoke(ctx)
         except WordholdError as error:
             _refuse(error.what, error.where, error.mend)
+        except UnicodeDecodeError as error:
+            byte = f"Byte {error.start + 1} of the text is not UTF-8."
+            _refuse(byte, self.name or "", "Save the file as UTF-8 first.")
         except OSError as error:
             _refuse(
                 error.strerror or str(error), str(error.filename or ""), "Check the path and the permissions."

@@ -1,0 +1,105 @@
+"""What the program knows of languages, for scripts: languages check, sort, forms, list."""
+
+import sys
+from pathlib import Path
+
+import click
+
+from app.commands.setting import Command, as_json_option, print_json
+from termbase import tags
+from termbase.languages.alphabets import sort_key
+from termbase.languages.checking import check_file
+from termbase.languages.files import shipped_tags
+from termbase.languages.folding import modern_spelling
+from termbase.languages.headwords import headwords_for, index_of
+from termbase.languages.mutations import radicals
+
+__all__ = ["languages"]
+
+FAULTS = 2
+
+
+@click.group()
+def languages() -> None:
+    """Alphabets, mutations and old print, by language."""
+
+
+@languages.command("list", cls=Command)
+def list_() -> None:
+    """List the languages that have a file of their own; every other tag works with defaults.
+
+    Example: wordhold languages list
+    """
+    for tag in shipped_tags():
+        click.echo(tag if tag == "default" else f"{tag}\t{tags.display_name(tag)}")
+
+
+@languages.command(cls=Command)
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+def check(file: Path) -> None:
+    """Name every mistake in a language FILE, with its line; exit status 2 if there is any.
+
+    Example: wordhold languages check sga.toml
+    """
+    faults = check_file(file)
+    for fault in faults:
+        click.echo(f"{file}:{fault.line}: {fault.what} {fault.mend}")
+    if faults:
+        sys.exit(FAULTS)
+    click.echo(f"{file}: no mistakes.")
+
+
+@languages.command(cls=Command)
+@click.argument("tag")
+@click.option("--order", default="", help="An order that the language offers beside its usual one.")
+def sort(tag: str, order: str) -> None:
+    """Put the lines of standard input in the alphabetical order of a language.
+
+    Example: wordhold languages sort cy < words.txt
+    """
+    known = tags.canonical(tag)
+    lines = click.get_text_stream("stdin", encoding="utf-8").read().splitlines()
+    for line in sorted(lines, key=lambda text: sort_key(text, known, order)):
+        click.echo(line)
+
+
+@languages.command(cls=Command)
+@click.argument("tag")
+@click.argument("word")
+@click.option(
+    "--words",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Headwords to choose from, one a line.",
+)
+@as_json_option
+def forms(tag: str, word: str, words: Path | None, as_json: bool) -> None:
+    """Print the headwords that a form may stand for, likeliest first, each with how.
+
+    Without a list of headwords these are all that the mutations of the language allow.
+
+    Example: wordhold languages forms cy fachiad
+    """
+    known = tags.canonical(tag)
+    found = _among(word, known, words) if words else _possible(word, known)
+    if as_json:
+        print_json("languages forms", language=known, form=word, headwords=found)
+        return
+    for one in found:
+        click.echo("\t".join(filter(None, (one["headword"], one["how"], one["note"]))))
+
+
+def _possible(word: str, tag: str) -> list[dict[str, str]]:
+    found = [
+        {"headword": c.text, "how": c.how, "note": ", ".join(filter(None, (c.mutation, c.change)))}
+        for c in radicals(word, tag)
+    ]
+    modern = modern_spelling(word)
+    if modern != word:
+        found.append({"headword": modern, "how": "old print", "note": f"{word} > {modern}"})
+    return found
+
+
+def _among(word: str, tag: str, words: Path) -> list[dict[str, str]]:
+    headwords = filter(None, (line.strip() for line in words.read_text("utf-8").splitlines()))
+    found = headwords_for(word, tag, index_of(headwords, tag))
+    return [{"headword": f.headword, "how": f.how.value, "note": f.note} for f in found]
