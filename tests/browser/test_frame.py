@@ -117,6 +117,16 @@ def test_everything_is_accessible_and_no_wider_than_the_screen(
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
+@pytest.mark.parametrize("path", ["/", "/cautions", "/nowhere"])
+def test_plain_pages_and_errors_are_accessible(
+    page: Page, live_server: str, violations: Callable[[Page], list[object]], path: str
+) -> None:
+    page.set_viewport_size({"width": 390, "height": 900})
+    page.goto(live_server + path)
+
+    assert violations(page) == []
+
+
 def test_targets_are_at_least_24_pixels_or_stand_in_a_sentence(page: Page, live_server: str) -> None:
     page.set_viewport_size({"width": 390, "height": 900})
     page.goto(f"{live_server}/sample")
@@ -166,6 +176,7 @@ def test_a_part_is_edited_in_place_refused_saved_and_undone(page: Page, live_ser
     expect(page.locator("#undo-bar")).to_contain_text("Changed the rights.")
     expect(page.locator("#slips")).to_be_visible()
     assert page.url == f"{live_server}/sample"
+    assert all(cookie["name"] != "wordhold_done" for cookie in page.context.cookies())
 
     page.keyboard.press("u")
     expect(page.locator("#undo-bar")).to_contain_text("Took back: changed the rights.")
