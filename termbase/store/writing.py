@@ -55,7 +55,7 @@ class Act(Reader):
         self.id: int | None = None
         self._pending: dict[tuple[str, str], _Pending] = {}
         self._counters: dict[str, int] = {}
-        self._changes = 0
+        self._written = 0
 
     def new_id(self, kind: str) -> str:
         """The next id of a kind (`entry`, `term`, `source`...); never given again, not even after an undo."""
@@ -170,7 +170,7 @@ class Act(Reader):
         """Write everything; called once by the store at the end of the act."""
         if self._pending or self._counters:
             self.flush()
-        if self._changes >= BULK:
+        if self._written >= BULK:
             self.connection.execute(text("ANALYZE"))
 
     def _key(self, record: object) -> tuple[str, str]:
@@ -227,7 +227,7 @@ class Act(Reader):
             for kind in KINDS
             for record_id, p in by_kind.get(kind, ())
         ]
-        self._changes += len(rows)
+        self._written += len(rows)
         self._insert(schema.change, rows)
 
     def _insert(self, table: Table, rows: list[Row]) -> None:
