@@ -1,6 +1,7 @@
 """Reading the demonstration's files into typed rows; a fault is told with its file and field."""
 
 import tomllib
+from dataclasses import fields, is_dataclass
 from importlib.resources.abc import Traversable
 from typing import TypeVar
 from unicodedata import normalize
@@ -90,6 +91,12 @@ def read_headed(root: Traversable, path: str) -> Headed:
 
 
 def _convert(value: object, kind: type[T], where: str) -> T:
+    if is_dataclass(kind) and isinstance(value, dict):
+        known = [field.name for field in fields(kind)]
+        for name in sorted(value.keys() - known):
+            raise BadInput(
+                f"There is no field “{name}” here.", where=where, mend=f"The fields are: {', '.join(known)}."
+            )
     try:
         return msgspec.convert(value, kind)
     except msgspec.ValidationError as error:

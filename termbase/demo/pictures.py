@@ -7,19 +7,20 @@ Not needed to run anything, since the pictures lie beside the texts; run it afte
 It needs the EB Garamond fonts under /usr/share/fonts/opentype/ebgaramond.
 """
 
-import math
 import random
 import re
 from pathlib import Path
 
 from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 
+from termbase.demo.engraving import Point, draw_wrestlers
+
 FONTS = Path("/usr/share/fonts/opentype/ebgaramond")
 PAGES = Path(__file__).parent / "pages"
 WIDTH, HEIGHT = 1240, 1800
 MARGIN, TOP, GAP = 118, 128, 44
-SIZE, LEADING = 31, 35.5
-INK = 38
+SIZE = 33
+INK = 10
 ITALIC = re.compile(r"(\[[^\]]*\]?|\b(?:s|v|m|f|pl)\.|\bSee\b)")
 
 
@@ -33,8 +34,10 @@ def main() -> None:
     for number, columns, skew in ((41, 2, 0.7), (42, 1, -0.9), (43, 2, 0.5)):
         chance = random.Random(number)
         sheet = set_page((PAGES / f"page-{number}.txt").read_text(encoding="utf-8"), columns, chance)
-        age(sheet, skew, chance).save(PAGES / f"page-{number}.webp", quality=58, method=6)
-    draw_photograph(random.Random(1893)).save(PAGES / "wrestlers.webp", quality=62, method=6)
+        age(sheet, skew, chance).save(PAGES / f"page-{number}.webp", quality=88, method=6)
+    draw_wrestlers(random.Random(1893), font("12-Italic", 64)).save(
+        PAGES / "wrestlers.webp", quality=88, method=6
+    )
 
 
 def set_page(text: str, columns: int, chance: random.Random) -> Image.Image:
@@ -55,34 +58,34 @@ def set_page(text: str, columns: int, chance: random.Random) -> Image.Image:
         y += 74
         while not body[0].strip():
             body.pop(0)
+    depth = HEIGHT - 100 - y
     if columns == 1:
-        set_column(draw, body, MARGIN + 150, y, chance)
+        set_column(draw, body, (MARGIN + 130, y), depth / len(body), chance)
         return sheet
     half = (len(body) + 1) // 2
-    while half < len(body) and body[half].startswith(" "):
+    while body[half].startswith(" "):
         half += 1
     width = (WIDTH - 2 * MARGIN - GAP) / 2
+    leading = min(50.0, depth / half)
     for column, part in enumerate((body[:half], body[half:])):
-        set_column(draw, part, MARGIN + column * (width + GAP), y, chance, width)
-    draw.line((WIDTH / 2, y, WIDTH / 2, y + 30 * LEADING * 1.55), INK, 1)
+        set_column(draw, part, (MARGIN + column * (width + GAP), y), leading, chance)
+    draw.line((WIDTH / 2, y, WIDTH / 2, y + half * leading), INK, 1)
     return sheet
 
 
 def set_column(
-    draw: ImageDraw.ImageDraw, lines: list[str], x: float, y: float, chance: random.Random, width: float = 900
+    draw: ImageDraw.ImageDraw, lines: list[str], corner: Point, leading: float, chance: random.Random
 ) -> None:
-    """Lines one below another; a narrow column wraps a long one, hanging, as the compositor must."""
+    """Lines one below another, letters a little out of line here and there."""
+    x, y = corner
     for line in lines:
         indent = 40 if line.startswith(" ") else 0
         across = x + indent
         for word, face in words(line.strip(), first=not indent):
             size = font(face, SIZE)
-            if across + size.getlength(word) > x + width:
-                y += LEADING
-                across = x + 40
             draw.text((across, y + chance.choice((0, 0, 0, 1))), word, INK + chance.randrange(30), size)
             across += size.getlength(word + " ")
-        y += LEADING * (1.12 if width > 600 else 1.06)
+        y += leading
 
 
 def words(line: str, *, first: bool) -> list[tuple[str, str]]:
@@ -107,7 +110,7 @@ def age(sheet: Image.Image, skew: float, chance: random.Random) -> Image.Image:
     """Paper, skew, uneven ink, specks and blur; the words stay legible."""
     ink = ImageChops.invert(sheet)
     patches = grain(chance, (31, 45), 40).resize(sheet.size, Image.Resampling.BICUBIC)
-    ink = ImageChops.multiply(ink, patches.point(lambda v: min(255, 190 + v // 2)))
+    ink = ImageChops.multiply(ink, patches.point(lambda v: min(255, 208 + v // 2)))
     draw = ImageDraw.Draw(ink)
     for _ in range(260):
         x, y, r = chance.randrange(WIDTH), chance.randrange(HEIGHT), chance.choice((1, 1, 1, 2, 2, 3))
@@ -143,213 +146,6 @@ def grain(chance: random.Random, size: tuple[int, int], depth: int) -> Image.Ima
     """Random greys around the middle."""
     values = bytes(128 + chance.randrange(-depth, depth + 1) for _ in range(size[0] * size[1]))
     return Image.frombytes("L", size, values)
-
-
-def draw_photograph(chance: random.Random) -> Image.Image:
-    """Two wrestlers in the strap hold, in the manner of an engraving; plainly a drawing."""
-    scale = 2
-    picture = Image.new("L", (1000 * scale, 760 * scale), 236)
-    pen = Engraver(picture, scale, chance)
-    pen.hatch([(40, 40), (960, 40), (960, 470), (40, 470)], 11, 4, 196)
-    pen.hills()
-    pen.turf()
-    pen.wrestler(360, 1)
-    pen.wrestler(640, -1)
-    pen.arms()
-    frame = ImageDraw.Draw(picture)
-    frame.rectangle((30 * scale, 30 * scale, 970 * scale, 690 * scale), outline=40, width=3 * scale)
-    frame.text(
-        (500 * scale, 704 * scale),
-        "“The Hold.” Glanmorwen Fair.",
-        40,
-        font("12-Italic", 32 * scale),
-        anchor="ma",
-    )
-    small = picture.resize((1000, 760), Image.Resampling.LANCZOS)
-    return Image.merge("RGB", [small.point(lambda v, f=f: int(v * f)) for f in (1.0, 0.96, 0.86)])
-
-
-Point = tuple[float, float]
-
-
-class Engraver:
-    """Draws outlines and hatching on one picture; coordinates are of the final size."""
-
-    def __init__(self, picture: Image.Image, scale: int, chance: random.Random) -> None:
-        self.picture = picture
-        self.scale = scale
-        self.chance = chance
-        self.draw = ImageDraw.Draw(picture)
-
-    def at(self, points: list[Point]) -> list[Point]:
-        """Points in the pixels of the large picture."""
-        return [(x * self.scale, y * self.scale) for x, y in points]
-
-    def stroke(self, points: list[Point], width: float = 2.4, ink: int = 34) -> None:
-        """A curved line through the points."""
-        self.draw.line(self.at(curve(points)), ink, round(width * self.scale), joint="curve")
-
-    def shape(self, points: list[Point], fill: int, *, smooth: bool = True) -> None:
-        """A filled outline."""
-        outline = curve([*points, points[0]]) if smooth else [*points, points[0]]
-        self.draw.polygon(self.at(outline), fill)
-        self.draw.line(self.at(outline), 34, round(2.4 * self.scale), joint="curve")
-
-    def hatch(self, points: list[Point], step: float, slope: float, ink: int = 90) -> None:
-        """Parallel lines within a polygon."""
-        size = self.picture.size
-        mask = Image.new("L", size, 0)
-        ImageDraw.Draw(mask).polygon(self.at(points), 255)
-        lines = Image.new("L", size, 0)
-        pen = ImageDraw.Draw(lines)
-        top = min(y for _, y in points)
-        bottom = max(y for _, y in points)
-        y = top - 200
-        while y < bottom + 200:
-            shift = self.chance.uniform(-0.7, 0.7)
-            pen.line(self.at([(0, y + shift), (1000, y + slope * 25 + shift)]), 255, self.scale)
-            y += step
-        self.picture.paste(ink, mask=ImageChops.multiply(mask, lines))
-
-    def hills(self) -> None:
-        """Two hills and a quarry's steps behind."""
-        self.shape(
-            [
-                (33, 400),
-                (170, 290),
-                (320, 345),
-                (470, 260),
-                (640, 350),
-                (800, 300),
-                (967, 390),
-                (967, 480),
-                (33, 480),
-            ],
-            214,
-        )
-        self.hatch([(470, 262), (640, 350), (800, 302), (966, 390), (966, 480), (420, 480)], 7, -6, 130)
-        for step in range(5):
-            self.stroke(
-                [
-                    (700 + step * 26, 330 + step * 16),
-                    (724 + step * 26, 332 + step * 16),
-                    (726 + step * 26, 346 + step * 16),
-                ],
-                1.6,
-                90,
-            )
-
-    def turf(self) -> None:
-        """The field, with tufts of grass and a rope round the ring."""
-        self.shape([(33, 472), (967, 472), (967, 687), (33, 687)], 222, smooth=False)
-        for _ in range(420):
-            x, y = self.chance.uniform(45, 955), self.chance.uniform(490, 680)
-            lean = self.chance.uniform(-4, 4)
-            self.stroke([(x, y), (x + lean, y - self.chance.uniform(4, 10))], 1.0, 96)
-        self.stroke([(33, 505), (260, 520), (500, 524), (740, 520), (967, 505)], 2.2, 70)
-        for x in (120, 880):
-            self.shape([(x - 5, 440), (x + 5, 440), (x + 5, 530), (x - 5, 530)], 150, smooth=False)
-
-    def wrestler(self, x: float, way: int) -> None:
-        """One man, facing right (way 1) or left (-1): legs, smock, belt, strap, head."""
-
-        def p(dx: float, dy: float) -> Point:
-            return (x + way * dx, dy)
-
-        for foot, knee in ((-88, -62), (34, 40)):
-            self.shape(
-                [
-                    p(-38 if foot < 0 else -12, 440),
-                    p(knee - 20, 530),
-                    p(foot - 12, 616),
-                    p(foot + 16, 616),
-                    p(knee + 22, 528),
-                    p(12 if foot < 0 else 44, 440),
-                ],
-                168,
-            )
-            self.shape(
-                [
-                    p(foot - 16, 612),
-                    p(foot + 20, 610),
-                    p(foot + 46, 628),
-                    p(foot + 40, 636),
-                    p(foot - 18, 636),
-                ],
-                90,
-            )
-        smock = [
-            p(-44, 262),
-            p(-10, 226),
-            p(40, 232),
-            p(76, 268),
-            p(70, 340),
-            p(62, 392),
-            p(70, 486),
-            p(20, 500),
-            p(-62, 486),
-            p(-58, 392),
-            p(-62, 330),
-        ]
-        self.shape(smock, 240)
-        self.hatch([p(-60, 270), p(-8, 240), p(-14, 390), p(-10, 494), p(-60, 484), p(-56, 392)], 6, 10, 120)
-        for fold in (-36, -8, 20, 46):
-            self.stroke([p(fold, 412), p(fold - 4, 452), p(fold + 2, 490)], 1.3, 80)
-        self.shape([p(-60, 378), p(64, 382), p(63, 402), p(-59, 398)], 70, smooth=False)
-        self.stroke([p(24, 238), p(38, 300), p(34, 376)], 6, 60)
-        self.shape([p(12, 226), p(16, 204), p(44, 206), p(46, 232)], 206)
-        self.shape(
-            [p(6, 178), p(14, 142), p(46, 132), p(72, 152), p(76, 182), p(62, 210), p(34, 214), p(14, 204)],
-            214,
-        )
-        self.shape([p(2, 176), p(6, 138), p(42, 118), p(78, 142), p(58, 148), p(28, 158), p(20, 184)], 60)
-        self.stroke([p(72, 176), p(83, 186), p(74, 190)], 2)
-        self.stroke([p(58, 172), p(66, 171)], 2.4)
-        self.stroke([p(60, 198), p(70, 197)], 2)
-
-    def arms(self) -> None:
-        """Each man's right hand to the other's shoulder strap, left to his belt."""
-        self.limb([(352, 262), (450, 268), (520, 262), (596, 262)], 20)
-        self.limb([(648, 268), (560, 300), (480, 296), (408, 288)], 20)
-        self.limb([(352, 300), (410, 368), (500, 392), (578, 392)], 18)
-        self.limb([(650, 306), (600, 372), (520, 410), (424, 394)], 18)
-
-    def limb(self, points: list[Point], width: float) -> None:
-        """An arm in its sleeve along a line of joints, ending in a fist."""
-        path = curve(points)
-        for thickness, ink in ((width * 2 + 5, 34), (width * 2, 238)):
-            for x, y in path[:-3]:
-                r = thickness / 2
-                self.draw.ellipse(
-                    self.at([(x - r, y - r), (x + r, y + r)])[0]
-                    + self.at([(x - r, y - r), (x + r, y + r)])[1],
-                    ink,
-                )
-        for n in range(6, len(path) - 6, 4):
-            x, y = path[n]
-            self.stroke([(x - 2, y + width * 0.2), (x + 3, y + width * 0.85)], 1.2, 110)
-        x, y = path[-1]
-        self.shape([(x - 17, y - 13), (x + 12, y - 15), (x + 19, y), (x + 12, y + 16), (x - 15, y + 14)], 208)
-        for k in (-6, 0, 6):
-            self.stroke([(x - 8, y + k), (x + 12, y + k)], 1.4, 70)
-
-
-def curve(points: list[Point], steps: int = 10) -> list[Point]:
-    """Points along a Catmull-Rom spline through the given ones."""
-    padded = [points[0], *points, points[-1]]
-    found: list[Point] = []
-    for a, b, c, d in zip(padded, padded[1:], padded[2:], padded[3:], strict=False):
-        for n in range(steps):
-            t = n / steps
-            found.append((_blend(a[0], b[0], c[0], d[0], t), _blend(a[1], b[1], c[1], d[1], t)))
-    return [*found, points[-1]]
-
-
-def _blend(a: float, b: float, c: float, d: float, t: float) -> float:
-    value = (
-        2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2 + (3 * b - a - 3 * c + d) * math.pow(t, 3)
-    )
-    return value / 2
 
 
 if __name__ == "__main__":

@@ -32,7 +32,7 @@ class _Row(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class TermRow(_Row, frozen=True):
-    """One term: `term` is its text, `pos` its part of speech, `ipa` its pronunciation, `note` its usage note."""
+    """One term; `pos` is its part of speech, `ipa` its pronunciation, `note` its usage note."""
 
     term: str
     origin: Origin
@@ -157,8 +157,9 @@ class SlipRow(_Row, frozen=True):
     def record(self, term_id: str) -> Slip:
         """The slip, sorted to a term or (empty id) not yet."""
         return Slip(
-            self.id, self.source, self.text, self.name, self.page, self.column, self.line, self.item, self.date,
-            self.place, self.kind, self.certainty, self.note, "", term_id, self.joined_to, self.apart,
+            self.id, self.source, self.text, self.name, self.page, self.column, self.line, self.item,
+            self.date, self.place, self.kind, self.certainty, self.note, "", term_id,
+            self.joined_to, self.apart,
         )  # fmt: skip
 
 
