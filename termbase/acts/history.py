@@ -1,6 +1,7 @@
 """Taking acts back, and bringing earlier states back."""
 
 from collections import defaultdict
+from dataclasses import replace
 from typing import Any
 
 import msgspec
@@ -75,6 +76,9 @@ def _current(act: Act, changes: tuple[ChangeRecord, ...]) -> dict[tuple[str, str
 
 def _check_untouched(change: ChangeRecord, now: object | None) -> None:
     expected = None if change.after is None else _decode(change.kind, change.after)
+    if expected is not None and now is not None:
+        # what was changed and taken back since has a newer version, and is the same again
+        expected = replace(expected, version=getattr(now, "version", 0))
     if now != expected:
         raise Conflict(
             f"{change.record_id} has been changed since.",

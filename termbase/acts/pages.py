@@ -2,39 +2,24 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
-from typing import Protocol, TypeVar
+from typing import Protocol
 
 from sqlalchemy import select
 
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, Status, Term, TermType
-from termbase.errors import BadInput, InUse
-from termbase.languages import folding
-from termbase.linepatterns import CutLine, Equivalent, LinePattern, ParsedLine, Sense
-from termbase.linepatterns.cutting import cut
-from termbase.linepatterns.parsing import parse, parse_page
-from termbase.linepatterns.settings import read_pattern
+from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
+from termbase.acts.refitting import line_from, refit
+from termbase.entries import Entry, Relation, RelationKind, Status, Term
+from termbase.errors import BadInput, Conflict, InUse
+from termbase.linepatterns import ParsedLine, parse_page
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Slip, SlipKind, Source
-from termbase.store import Act, Reader, schema
+from termbase.store import Act, schema
 
 __all__ = [
-    "AcceptReport", "Likeness", "Tongues", "accept_all_clear", "add_page", "attach", "correct",
-    "drafts", "make", "pattern_of", "refit", "remove_page", "reopen", "reread", "set_aside",
-    "tongues",
+    "AcceptReport", "Likeness", "accept_all_clear", "add_page", "attach", "correct", "drafts", "make",
+    "pattern_of", "refit", "relate", "remove_page", "reopen", "set_aside", "tongues", "unworked_since",
 ]  # fmt: skip
-
-
-Closed = TypeVar("Closed", bound=StrEnum)
-
-
-@dataclass(frozen=True)
-class Tongues:
-    """The languages of a word-list: of its headwords and of their equivalents."""
-
-    headword: str
-    equivalent: str
 
 
 @dataclass(frozen=True)
@@ -53,24 +38,6 @@ class Likeness(Protocol):
 
     def add(self, entry: Entry) -> None:
         """Take note of an entry."""
-
-
-def pattern_of(source: Source) -> LinePattern:
-    """The line pattern of a source.
-
-    Raises:
-        BadInput: it has none, or it cannot be read.
-    """
-    if not source.pattern.strip():
-        raise BadInput("The source has no line pattern.", where=source.label, mend="Give it one on its page.")
-    return read_pattern(source.pattern, f"line pattern of {source.label}")
-
-
-def tongues(reader: Reader, pattern: LinePattern) -> Tongues:
-    """The languages of a word-list: what its pattern says, else the termbase's own."""
-    termbase = reader.termbase()
-    vernacular = pattern.equivalent_language or next(iter(termbase.vernaculars), "und")
-    return Tongues(pattern.headword_language or termbase.working_language, vernacular)
 
 
 def add_page(act: Act, source_id: str, number: str, transcription: str, image_id: str = "") -> Page:
@@ -96,7 +63,7 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
     page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id))
     for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern_of(source)), 1):
         if cut_line.kind != "blank":
-            act.add(_line(act.new_id("line"), page.id, n, cut_line, parsed))
+            act.add(line_from(act.new_id("line"), page.id, n, cut_line, parsed))
     return page
 
 
@@ -117,32 +84,20 @@ def remove_page(act: Act, page_id: str) -> None:
     act.remove(Page, page_id)
 
 
-def refit(act: Act, page_id: str) -> int:
-    """Parse a page's lines anew after its source's pattern changed; returns how many lines changed.
+def unworked_since(act: Act, line_id: str, version: int) -> Line:
+    """The line, if nobody has touched it since it was read at this version.
 
-    Lines that were worked or corrected by hand stay as they are. When the new pattern cuts the page
-    otherwise, lines that are still open are cut anew where no worked line is in the way.
+    Raises:
+        Conflict: somebody has.
     """
-    page = act.get(Page, page_id)
-    pattern = pattern_of(act.get(Source, page.source_id))
-    old = sorted(act.all(Line, page_id=page_id), key=lambda x: x.position)
-    fixed = {x.position: x for x in old if x.entry_ids or x.corrected or x.state is LineState.SET_ASIDE}
-    parsed = [
-        (n, c, p) for n, (c, p) in enumerate(parse_page(page.transcription, pattern), 1) if c.kind != "blank"
-    ]
-    if [(x.position, x.text) for x in old] == [(n, c.raw) for n, c, _ in parsed]:
-        return _reparse(act, old, parsed)
-    if fixed:
-        raise InUse(
-            f"The pattern now cuts the page differently, and {len(fixed)} of its lines have been worked.",
-            where=page_id,
-            mend="Reopen those lines first, or keep the way records are cut.",
+    line = act.get(Line, line_id)
+    if line.version != version:
+        raise Conflict(
+            "Somebody has worked this line meanwhile; nothing was overwritten.",
+            where=line_id,
+            mend="Look at what it is now, and act again if it should be otherwise.",
         )
-    for line in old:
-        act.remove(Line, line.id)
-    for n, cut_line, result in parsed:
-        act.add(_line(act.new_id("line"), page_id, n, cut_line, result))
-    return len(parsed)
+    return line
 
 
 def correct(act: Act, line_id: str, parsed: ParsedLine) -> Line:
@@ -213,6 +168,29 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
     return entry
 
 
+def relate(act: Act, line_id: str, target_id: str) -> Entry:
+    """Relate the first entry of a line to the entry that its cross-reference leads to, as *see also*.
+
+    Raises:
+        BadInput: the line belongs to no entry yet, or the entry would be related to itself.
+        InUse: the two are related already.
+    """
+    line = act.get(Line, line_id)
+    if not line.entry_ids:
+        raise BadInput(
+            "The line belongs to no entry yet.", where=line_id, mend="Make or attach its entry first."
+        )
+    entry, target = act.get(Entry, line.entry_ids[0]), act.get(Entry, target_id)
+    if entry.id == target.id:
+        raise BadInput("That is the same entry.", where=target_id, mend="Choose another.")
+    if any(r.target_id == target.id for r in entry.relations) or any(
+        r.target_id == entry.id for r in target.relations
+    ):
+        raise InUse("The two are related already.", where=target_id, mend="Look at the entry's relations.")
+    see = Relation(RelationKind.SEE_ALSO, target.id)
+    return entry_acts.save(act, replace(entry, relations=(*entry.relations, see)))
+
+
 def reopen(act: Act, line_id: str) -> Line:
     """Put a line that was set aside, attached or taken as furniture back among those to do."""
     line = act.get(Line, line_id)
@@ -264,74 +242,9 @@ def accept_all_clear(
     return AcceptReport(tuple(made), tuple(left))
 
 
-def drafts(line: Line, names: Tongues) -> tuple[Entry, ...]:
-    """The entries that a line would make, without ids: one for each sense that names something."""
-    parsed = line.parsed
-    if parsed is None or not parsed.headword:
-        return ()
-    senses = parsed.senses or (Sense(),)
-    return tuple(_draft(parsed, sense, names) for sense in senses)
-
-
-def _draft(parsed: ParsedLine, sense: Sense, names: Tongues) -> Entry:
-    shown = {p.part: p.text for p in parsed.printed if p.why == "ditto"}
-    head = Term(
-        id="",
-        text=parsed.headword,
-        language=names.headword,
-        origin=Origin.WORD_LIST,
-        printed=shown.get("headword", ""),
-        part_of_speech=_one_of(PartOfSpeech, parsed.part_of_speech),
-        gender=_one_of(Gender, parsed.gender),
-        number=_one_of(Number, parsed.number),
-        forms=tuple(Form(f.label, f.text) for f in parsed.forms),
-        pronunciation=parsed.pronunciation,
-        status=Status.PREFERRED,
-    )
-    variants = [_variant(head, text) for text in parsed.variants]
-    others: list[Term] = []
-    for n, equivalent in enumerate(sense.equivalents):
-        term = _equivalent(equivalent, parsed, names, first=n == 0)
-        others += [term, *(_variant(term, text) for text in equivalent.variants)]
-    labels = "; ".join(filter(None, (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)))
-    terms = _unique([replace(t, text=folding.clean(t.text)) for t in (head, *variants, *others)])
-    return Entry(id="", terms=tuple(terms), editor_note=labels and f"Word-list: {labels}")
-
-
-def _unique(terms: Sequence[Term]) -> list[Term]:
-    found: dict[tuple[str, str], Term] = {}
-    for term in terms:
-        if term.text.strip():
-            found.setdefault((term.text, term.language), term)
-    return list(found.values())
-
-
-def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: Tongues, *, first: bool) -> Term:
-    return Term(
-        id="",
-        text=equivalent.text,
-        language=names.equivalent,
-        origin=Origin.WORD_LIST,
-        part_of_speech=_one_of(PartOfSpeech, equivalent.part_of_speech or parsed.part_of_speech),
-        gender=_one_of(Gender, equivalent.gender),
-        number=_one_of(Number, equivalent.number),
-        forms=tuple(Form(f.label, f.text) for f in equivalent.forms),
-        usage_note=equivalent.note,
-        status=Status.PREFERRED if first else Status.ADMITTED,
-    )
-
-
-def _variant(term: Term, text: str) -> Term:
-    return replace(term, text=text, type=TermType.VARIANT, status=Status.ADMITTED, forms=(), printed="")
-
-
 def _lower(term: Term, others: Sequence[Term]) -> Status | None:
     taken = any(t.language == term.language and t.status is Status.PREFERRED for t in others)
     return Status.ADMITTED if taken and term.status is Status.PREFERRED else term.status
-
-
-def _one_of(kind: type[Closed], value: str) -> Closed | None:
-    return kind(value) if value in kind._value2member_map_ else None
 
 
 def _must_be_free(line: Line) -> None:
@@ -384,26 +297,3 @@ def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike
         if why:
             return why
     return ""
-
-
-def _line(line_id: str, page_id: str, position: int, cut_line: CutLine, parsed: ParsedLine | None) -> Line:
-    line = Line(line_id, page_id, position, cut_line.raw, cut_line.first, parsed)
-    return replace(line, state=LineState.FURNITURE if cut_line.kind == "furniture" else line.open_state())
-
-
-def _reparse(act: Act, old: Sequence[Line], parsed: Sequence[tuple[int, CutLine, ParsedLine | None]]) -> int:
-    changed = 0
-    for line, (_, cut_line, result) in zip(old, parsed, strict=True):
-        if line.entry_ids or line.corrected or line.state is LineState.SET_ASIDE:
-            continue
-        fresh = replace(_line(line.id, line.page_id, line.position, cut_line, result), version=line.version)
-        if fresh != line:
-            act.put(fresh)
-            changed += 1
-    return changed
-
-
-def reread(line: Line, pattern: LinePattern, previous: ParsedLine | None = None) -> ParsedLine | None:
-    """What a pattern makes of a line's printed text, for the live preview."""
-    records = [c for c in cut(line.text, pattern) if c.kind == "record"]
-    return parse(records[0], pattern, previous) if records else None

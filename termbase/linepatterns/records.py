@@ -24,7 +24,7 @@ __all__ = [
 
 LineKind = Literal["record", "furniture", "blank"]
 JoinKind = Literal["space", "word", "hyphen", "line"]
-PrintedWhy = Literal["abbreviation", "ditto"]
+PrintedWhy = Literal["abbreviation", "ditto", "by hand"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +94,8 @@ class Printed:
     Attributes:
         part: whose it is: `headword`, `part of speech`, `sense 2 style`, `sense 1 equivalent 3 gender`…
         text: what stands on the page.
-        why: *abbreviation* (the table of abbreviations was used) or *ditto* (what a ditto mark repeats
-            was put in).
+        why: *abbreviation* (the table of abbreviations was used), *ditto* (what a ditto mark repeats was
+            put in) or *by hand* (the editor normalised it, as where the book has a misprint).
     """
 
     part: str

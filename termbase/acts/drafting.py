@@ -1,0 +1,116 @@
+"""What a line of a word-list would become: draft entries, one for each sense, in the list's languages."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from functools import lru_cache
+from typing import TypeVar
+
+from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, Status, Term, TermType
+from termbase.errors import BadInput
+from termbase.languages import folding
+from termbase.linepatterns import Equivalent, LinePattern, ParsedLine, Sense, read_pattern
+from termbase.pages import Line
+from termbase.sources import Source
+from termbase.store import Reader
+
+__all__ = ["Tongues", "drafts", "pattern_of", "tongues"]
+
+Closed = TypeVar("Closed", bound=StrEnum)
+
+
+@dataclass(frozen=True)
+class Tongues:
+    """The languages of a word-list: of its headwords and of their equivalents."""
+
+    headword: str
+    equivalent: str
+
+
+def pattern_of(source: Source) -> LinePattern:
+    """The line pattern of a source.
+
+    Raises:
+        BadInput: it has none, or it cannot be read.
+    """
+    if not source.pattern.strip():
+        raise BadInput("The source has no line pattern.", where=source.label, mend="Give it one on its page.")
+    return _read(source.pattern, source.label)
+
+
+@lru_cache(maxsize=16)
+def _read(pattern: str, label: str) -> LinePattern:
+    return read_pattern(pattern, f"line pattern of {label}")
+
+
+def tongues(reader: Reader, pattern: LinePattern) -> Tongues:
+    """The languages of a word-list: what its pattern says, else the termbase's own."""
+    termbase = reader.termbase()
+    vernacular = pattern.equivalent_language or next(iter(termbase.vernaculars), "und")
+    return Tongues(pattern.headword_language or termbase.working_language, vernacular)
+
+
+def drafts(line: Line, names: Tongues) -> tuple[Entry, ...]:
+    """The entries that a line would make, without ids: one for each sense that names something."""
+    parsed = line.parsed
+    if parsed is None or not parsed.headword:
+        return ()
+    senses = parsed.senses or (Sense(),)
+    return tuple(_draft(parsed, number, sense, names) for number, sense in enumerate(senses, 1))
+
+
+def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Entry:
+    shown = {p.part: p.text for p in parsed.printed if p.why != "abbreviation"}
+    head = Term(
+        id="",
+        text=parsed.headword,
+        language=names.headword,
+        origin=Origin.WORD_LIST,
+        printed=shown.get("headword", ""),
+        part_of_speech=_one_of(PartOfSpeech, parsed.part_of_speech),
+        gender=_one_of(Gender, parsed.gender),
+        number=_one_of(Number, parsed.number),
+        forms=tuple(Form(f.label, f.text) for f in parsed.forms),
+        pronunciation=parsed.pronunciation,
+        status=Status.PREFERRED,
+    )
+    variants = [_variant(head, text) for text in parsed.variants]
+    others: list[Term] = []
+    for n, equivalent in enumerate(sense.equivalents):
+        term = _equivalent(equivalent, parsed, names, first=n == 0)
+        term = replace(term, printed=shown.get(f"sense {number} equivalent {n + 1}", ""))
+        others += [term, *(_variant(term, text) for text in equivalent.variants)]
+    labels = "; ".join(filter(None, (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)))
+    terms = _unique([replace(t, text=folding.clean(t.text)) for t in (head, *variants, *others)])
+    return Entry(id="", terms=tuple(terms), editor_note=labels and f"Word-list: {labels}")
+
+
+def _unique(terms: Sequence[Term]) -> list[Term]:
+    found: dict[tuple[str, str], Term] = {}
+    for term in terms:
+        if term.text.strip():
+            found.setdefault((term.text, term.language), term)
+    return list(found.values())
+
+
+def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: Tongues, *, first: bool) -> Term:
+    return Term(
+        id="",
+        text=equivalent.text,
+        language=names.equivalent,
+        origin=Origin.WORD_LIST,
+        part_of_speech=_one_of(PartOfSpeech, equivalent.part_of_speech or parsed.part_of_speech),
+        gender=_one_of(Gender, equivalent.gender),
+        number=_one_of(Number, equivalent.number),
+        forms=tuple(Form(f.label, f.text) for f in equivalent.forms),
+        usage_note=equivalent.note,
+        status=Status.PREFERRED if first else Status.ADMITTED,
+    )
+
+
+def _variant(term: Term, text: str) -> Term:
+    return replace(term, text=text, type=TermType.VARIANT, status=Status.ADMITTED, forms=(), printed="")
+
+
+def _one_of(kind: type[Closed], value: str) -> Closed | None:
+    return kind(value) if value in kind._value2member_map_ else None

@@ -1,0 +1,123 @@
+"""A changed line pattern over lines that are there already: what would change, and changing it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from termbase.acts.drafting import pattern_of
+from termbase.errors import InUse
+from termbase.linepatterns import CutLine, LinePattern, ParsedLine, cut, parse, parse_page
+from termbase.pages import Line, LineState, Page
+from termbase.sources import Source
+from termbase.store import Act
+
+__all__ = ["Refitting", "line_from", "refit", "refitted", "reread"]
+
+
+@dataclass(frozen=True)
+class Refitting:
+    """What a pattern makes of a page whose lines are there already.
+
+    Attributes:
+        lines: the page's lines as the pattern gives them; worked and corrected ones as they are.
+        changed: those that differ, as they are now (None: not there yet) and as they would be.
+        gone: lines that would go, where the page would be cut otherwise.
+        cut_anew: whether the page would be cut otherwise.
+        in_the_way: lines that have been worked and forbid cutting it otherwise.
+    """
+
+    lines: tuple[Line, ...]
+    changed: tuple[tuple[Line | None, Line], ...]
+    gone: tuple[Line, ...]
+    cut_anew: bool
+    in_the_way: tuple[Line, ...]
+
+    @property
+    def possible(self) -> bool:
+        """Whether it can be done without touching worked lines."""
+        return not (self.cut_anew and self.in_the_way)
+
+
+def line_from(
+    line_id: str, page_id: str, position: int, cut_line: CutLine, parsed: ParsedLine | None
+) -> Line:
+    """A line of a page as it is when nobody has worked it."""
+    line = Line(line_id, page_id, position, cut_line.raw, cut_line.first, parsed)
+    return replace(line, state=LineState.FURNITURE if cut_line.kind == "furniture" else line.open_state())
+
+
+def refitted(page: Page, old: Sequence[Line], pattern: LinePattern) -> Refitting:
+    """What a pattern would make of a page's lines (in order of position). Nothing is written.
+
+    Lines that were worked, set aside or corrected by hand stay as they are.
+
+    Raises:
+        BadInput: the pattern cannot be read.
+    """
+    parsed = [
+        (n, c, p) for n, (c, p) in enumerate(parse_page(page.transcription, pattern), 1) if c.kind != "blank"
+    ]
+    fresh = [line_from("", page.id, n, c, p) for n, c, p in parsed]
+    worked = tuple(x for x in old if _is_fixed(x))
+    if [(x.position, x.text) for x in old] != [(x.position, x.text) for x in fresh]:
+        return Refitting(tuple(fresh), *_differences(old, fresh), cut_anew=True, in_the_way=worked)
+    lines = [
+        before if _is_fixed(before) else replace(after, id=before.id, version=before.version)
+        for before, after in zip(old, fresh, strict=True)
+    ]
+    changed = tuple((b, a) for b, a in zip(old, lines, strict=True) if b != a)
+    return Refitting(tuple(lines), changed, (), cut_anew=False, in_the_way=())
+
+
+def refit(act: Act, page_id: str) -> int:
+    """Parse a page's lines anew after its source's pattern changed; returns how many lines changed.
+
+    Lines that were worked or corrected by hand stay as they are.
+
+    Raises:
+        InUse: the pattern cuts the page otherwise, and some of its lines have been worked.
+    """
+    page = act.get(Page, page_id)
+    old = sorted(act.all(Line, page_id=page_id), key=lambda x: x.position)
+    found = refitted(page, old, pattern_of(act.get(Source, page.source_id)))
+    if not found.possible:
+        raise InUse(
+            f"The pattern now cuts page {page.number} otherwise, and {len(found.in_the_way)} of its lines "
+            "have been worked.",
+            where=page_id,
+            mend="Reopen those lines first, or keep the way records are cut.",
+        )
+    if not found.cut_anew:
+        for before, after in found.changed:
+            if before is not None:
+                act.put_known(before, after)
+        return len(found.changed)
+    for line in old:
+        act.remove(Line, line.id)
+    for line in found.lines:
+        act.add(replace(line, id=act.new_id("line")))
+    return len(found.lines)
+
+
+def reread(line: Line, pattern: LinePattern, previous: ParsedLine | None = None) -> ParsedLine | None:
+    """What a pattern makes of a line's printed text alone."""
+    records = [c for c in cut(line.text, pattern) if c.kind == "record"]
+    return parse(records[0], pattern, previous) if records else None
+
+
+def _is_fixed(line: Line) -> bool:
+    return bool(line.entry_ids) or line.corrected or line.state is LineState.SET_ASIDE
+
+
+def _differences(
+    old: Sequence[Line], fresh: Sequence[Line]
+) -> tuple[tuple[tuple[Line | None, Line], ...], tuple[Line, ...]]:
+    """Lines that are new or read otherwise, and lines that go, by their place in the print and their text."""
+    before = {(x.first, x.text): x for x in old}
+    after = {(x.first, x.text) for x in fresh}
+    changed = tuple(
+        (known, x)
+        for x in fresh
+        if (known := before.get((x.first, x.text))) is None
+        or (known.parsed, known.state) != (x.parsed, x.state)
+    )
+    return changed, tuple(x for x in old if (x.first, x.text) not in after)

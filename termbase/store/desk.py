@@ -1,0 +1,153 @@
+"""The lines of a page as the desk needs them: a window of them, the next that is open, the last act.
+
+A page may have many thousands of lines: nothing here reads more of them than it gives back.
+"""
+
+from collections.abc import Collection, Sequence
+
+from sqlalchemy import ColumnElement, func, select
+
+from termbase.pages import Line, LineState, PageCount, count
+from termbase.store import schema
+from termbase.store.reading import ActRecord, Reader
+
+__all__ = [
+    "OPEN", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open", "open_lines",
+    "position_beside", "reasons_given",
+]  # fmt: skip
+
+OPEN = (LineState.NEW, LineState.UNPARSED)
+"""States of a line that is still to be worked."""
+
+RECENT = 60  # acts looked through for the one to take back
+
+_LINE = schema.line.c
+
+
+def lines_between(reader: Reader, page_id: str, first: int, last: int) -> tuple[Line, ...]:
+    """The lines of a page from one position to another, both taken in, in their order."""
+    query = (
+        select(_LINE.id)
+        .where(_LINE.page_id == page_id, _LINE.position >= first, _LINE.position <= last)
+        .order_by(_LINE.position)
+    )
+    return _lines(reader, reader.connection.scalars(query).all())
+
+
+def lines_from(
+    reader: Reader,
+    page_id: str,
+    position: int,
+    number: int,
+    *,
+    states: Collection[LineState] = (),
+    holding: str = "",
+) -> tuple[Line, ...]:
+    """Lines around a position, in their order: those after it, or with a negative number before it.
+
+    Args:
+        position: where to start; the line there counts as *after*.
+        number: how many lines at most.
+        states: only lines in these states; empty for any.
+        holding: only lines whose printed text holds this.
+    """
+    conditions = [_LINE.page_id == page_id]
+    if states:
+        conditions.append(_LINE.state.in_([s.value for s in states]))
+    if holding:
+        conditions.append(_LINE.text.icontains(holding, autoescape=True))
+    backwards = number < 0
+    conditions.append(_LINE.position < position if backwards else _LINE.position >= position)
+    query = select(_LINE.id).where(*conditions).limit(abs(number))
+    ids = reader.connection.scalars(
+        query.order_by(_LINE.position.desc() if backwards else _LINE.position)
+    ).all()
+    return _lines(reader, ids[::-1] if backwards else ids)
+
+
+def line_at(reader: Reader, page_id: str, position: int) -> Line | None:
+    """The line at a position; None where there is none (a blank of the page)."""
+    return next(iter(lines_between(reader, page_id, position, position)), None)
+
+
+def next_open(reader: Reader, page_id: str, position: int) -> int | None:
+    """Position of the first open line after one, else of the first open line of the page; None if all are
+    done."""
+    is_open = (_LINE.page_id == page_id, _LINE.state.in_([s.value for s in OPEN]))
+    after = _first(reader, *is_open, _LINE.position > position)
+    return after if after is not None else _first(reader, *is_open)
+
+
+def position_beside(reader: Reader, page_id: str, position: int, step: int) -> int | None:
+    """Position of the line before (step -1) or after (step 1) one that is no furniture; None at the end."""
+    no_furniture = (_LINE.page_id == page_id, _LINE.state != LineState.FURNITURE.value)
+    if step < 0:
+        return _first(reader, *no_furniture, _LINE.position < position, backwards=True)
+    return _first(reader, *no_furniture, _LINE.position > position)
+
+
+def open_lines(reader: Reader, page_id: str) -> tuple[Line, ...]:
+    """All lines of a page that are still to be worked, in their order."""
+    query = (
+        select(_LINE.id)
+        .where(_LINE.page_id == page_id, _LINE.state.in_([s.value for s in OPEN]))
+        .order_by(_LINE.position)
+    )
+    return _lines(reader, reader.connection.scalars(query).all())
+
+
+def count_of(reader: Reader, page_id: str) -> PageCount:
+    """How far one page is worked."""
+    query = select(_LINE.state, func.count()).where(_LINE.page_id == page_id).group_by(_LINE.state)
+    return count({LineState(state): number for state, number in reader.connection.execute(query)})
+
+
+def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[str, ...]:
+    """Reasons for which lines of a source were set aside, the commonest first."""
+    query = (
+        select(_LINE.reason)
+        .join(schema.page, schema.page.c.id == _LINE.page_id)
+        .where(schema.page.c.source_id == source_id, _LINE.state == LineState.SET_ASIDE.value)
+        .group_by(_LINE.reason)
+        .order_by(func.count().desc(), _LINE.reason)
+        .limit(number)
+    )
+    return tuple(reader.connection.scalars(query))
+
+
+def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] | None:
+    """The last act of a person that worked a line of a page and stands, with the position of that line.
+
+    Acts taken back, and those that took back, are passed over, so that one after another can be taken back.
+    The entering of the page is no such act. None when there is none among the newest acts.
+    """
+    recent = reader.last_acts(RECENT)
+    undone: set[int] = set()
+    for act in recent:  # newest first: what took back, and was taken back itself, does not count
+        if act.undoes is not None and act.id not in undone:
+            undone.add(act.undoes)
+    change = schema.change.c
+    for act in recent:
+        if act.by != by or act.id in undone or act.undoes is not None:
+            continue
+        query = (
+            select(_LINE.position)
+            .join(schema.change, change.record_id == _LINE.id)
+            .where(change.act_id == act.id, change.kind == "line", change.before.is_not(None))
+            .where(_LINE.page_id == page_id)
+            .order_by(change.id)
+            .limit(1)
+        )
+        position = reader.connection.scalar(query)
+        if position is not None:
+            return act, position
+    return None
+
+
+def _first(reader: Reader, *conditions: ColumnElement[bool], backwards: bool = False) -> int | None:
+    order = _LINE.position.desc() if backwards else _LINE.position
+    return reader.connection.scalar(select(_LINE.position).where(*conditions).order_by(order).limit(1))
+
+
+def _lines(reader: Reader, ids: Sequence[str]) -> tuple[Line, ...]:
+    return tuple(reader.many(Line, ids).values())
