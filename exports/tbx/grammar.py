@@ -1,0 +1,146 @@
+"""The grammar that every export is checked against, made from the table of data categories.
+
+RELAX NG, in our own words after ISO 30042:2019: the core structure as far as an export uses it (no inline
+markup), and each data category with its levels, its picklist and its target. It judges the pieces of a file
+one by one, so that a file of any size is checked in flat memory.
+"""
+
+from functools import lru_cache
+from typing import Literal
+
+from lxml import etree
+
+from exports.tbx.categories import CATEGORIES, CORE, NAMESPACES, Category, Level
+
+__all__ = ["grammar"]
+
+_RNG = "http://relaxng.org/ns/structure/1.0"
+_TYPES = "http://www.w3.org/2001/XMLSchema-datatypes"
+_ID = '<optional><attribute name="id"><data type="NCName"/></attribute></optional>'
+_LANGUAGE = '<attribute name="xml:lang"><data type="language"/></attribute>'
+_MAY_LANGUAGE = f"<optional>{_LANGUAGE}</optional>"
+_INSIDE = '<attribute name="target"><data type="NCName"/></attribute>'
+_OUTSIDE = '<attribute name="target"><data type="anyURI"><param name="pattern">https?://.+</param></data></attribute>'
+_HEADER = f"""
+<define name="p"><element name="p">{_MAY_LANGUAGE}<text/></element></define>
+<define name="tbxHeader"><element name="tbxHeader">
+  <element name="fileDesc">
+    <optional><element name="publicationStmt"><oneOrMore><ref name="p"/></oneOrMore></element></optional>
+    <optional><element name="titleStmt">
+      <element name="title"><text/></element><zeroOrMore><ref name="note"/></zeroOrMore>
+    </element></optional>
+    <element name="sourceDesc"><oneOrMore><ref name="p"/></oneOrMore></element>
+  </element>
+  <optional><element name="encodingDesc"><oneOrMore><ref name="p"/></oneOrMore></element></optional>
+</element></define>
+<define name="refObject"><element name="refObject">{_ID}
+  <oneOrMore><element name="item">
+    <optional><attribute name="type"><data type="NMTOKEN"/></attribute></optional><text/>
+  </element></oneOrMore>
+</element></define>
+<define name="note"><element name="note">{_ID}{_MAY_LANGUAGE}<text/></element></define>
+<define name="date"><element name="date"><data type="date"/></element></define>
+<define name="term"><element name="term">{_ID}<text/></element></define>
+"""
+_ENTRY = f"""
+<define name="conceptEntry"><element name="conceptEntry">
+  <attribute name="id"><data type="NCName"/></attribute>
+  <zeroOrMore><ref name="aux.conceptEntry"/></zeroOrMore><oneOrMore><ref name="langSec"/></oneOrMore>
+</element></define>
+<define name="langSec"><element name="langSec">{_LANGUAGE}
+  <zeroOrMore><ref name="aux.langSec"/></zeroOrMore><oneOrMore><ref name="termSec"/></oneOrMore>
+</element></define>
+<define name="termSec"><element name="termSec">{_ID}
+  <ref name="term"/>
+  <zeroOrMore><ref name="termNote"/></zeroOrMore><zeroOrMore><ref name="aux.termSec"/></zeroOrMore>
+</element></define>
+"""
+
+
+@lru_cache(maxsize=4)
+def grammar(style: Literal["dca", "dct"]) -> etree.RelaxNG:
+    """The grammar of the pieces of a TBX-Basic file: header, concept entry, object of the back matter."""
+    parts = [_HEADER, _ENTRY, *(_level(level, style) for level in Level)]
+    parts.append(_define("termNote", _choice(_written(_of("termNote", Level.TERM), style))))
+    start = "".join(f'<ref name="{name}"/>' for name in ("tbxHeader", "conceptEntry", "refObject"))
+    spaces = "".join(f' xmlns:{module}="{uri}"' for module, uri in NAMESPACES.items())
+    text = (
+        f'<grammar xmlns="{_RNG}" ns="{CORE}" datatypeLibrary="{_TYPES}"{spaces}>'
+        f"<start><choice>{start}</choice></start>{''.join(parts)}</grammar>"
+    )
+    return etree.RelaxNG(etree.fromstring(text))
+
+
+def _level(level: Level, style: str) -> str:
+    """What may stand at a level beside sections and terms: categories, alone or in groups, and notes."""
+    admin, descrip = _written(_of("admin", level), style), _written(_of("descrip", level), style)
+    more = ['<ref name="note"/>', *_written(_of("ref", level), style), *_written(_of("xref", level), style)]
+    groups = [
+        _group("adminGrp", admin, more),
+        _group("descripGrp", descrip, [*more, *admin]),
+        _group(
+            "transacGrp",
+            _written(_of("transac", level), style),
+            ['<ref name="note"/>', '<ref name="date"/>', *_written(_of("transacNote", level), style)],
+        ),
+    ]
+    return _define(f"aux.{level}", _choice([*more, *admin, *descrip, *groups]))
+
+
+def _of(element: str, level: Level) -> list[Category]:
+    return [c for c in CATEGORIES.values() if c.element == element and level in c.levels]
+
+
+def _written(categories: list[Category], style: str) -> list[str]:
+    if style == "dct":
+        return [_tag(c) for c in categories]
+    return [_element(categories)] if categories else []
+
+
+def _element(categories: list[Category]) -> str:
+    """Categories in DCA style: their core element, once, so that its name alone tells which rule holds.
+
+    Several rules for one name made checking five times slower.
+    """
+    name = categories[0].element
+    language = "" if name == "xref" else _MAY_LANGUAGE
+    return f'<element name="{name}">{_ID}{language}{_choice([_typed(c) for c in categories])}</element>'
+
+
+def _typed(category: Category) -> str:
+    target = _target(category, category.target == "external")
+    kind = f'<attribute name="type"><value>{category.name}</value></attribute>'
+    return f"<group>{kind}{target}{_content(category)}</group>"
+
+
+def _tag(category: Category) -> str:
+    """A category in DCT style: an element in the namespace of its module."""
+    target = _target(category, category.name != "responsibility") if category.tag_target else ""
+    return f'<element name="{category.module}:{category.name}">{target}{_content(category)}</element>'
+
+
+def _target(category: Category, required: bool) -> str:
+    if not category.target:
+        return ""
+    attribute = _OUTSIDE if category.target == "external" else _INSIDE
+    return attribute if required else f"<optional>{attribute}</optional>"
+
+
+def _content(category: Category) -> str:
+    if not category.values:
+        return "<text/>"
+    return _choice([f"<value>{value}</value>" for value in category.values])
+
+
+def _group(name: str, first: list[str], more: list[str]) -> str:
+    if not first:
+        return "<notAllowed/>"
+    return f'<element name="{name}">{_ID}{_choice(first)}<zeroOrMore>{_choice(more)}</zeroOrMore></element>'
+
+
+def _choice(parts: list[str]) -> str:
+    return f"<choice>{''.join(parts)}</choice>"
+
+
+def _define(name: str, content: str) -> str:
+    return f'<define name="{name}">{content}</define>'

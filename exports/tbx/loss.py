@@ -1,0 +1,96 @@
+"""What an export kept and what it lost, counted value by value."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from exports.tbx.categories import FIELDS
+
+__all__ = ["FieldLoss", "LossReport", "Tally"]
+
+
+@dataclass(frozen=True, slots=True)
+class FieldLoss:
+    """What became of the values of one field.
+
+    Attributes:
+        path, label: the field, and its name in words.
+        carried: values that stand where another system looks for them.
+        noted: values that only a human reader finds, in a note.
+        left_out: values that are not in the file.
+        why: the reason, where the format is not the whole of it.
+    """
+
+    path: str
+    label: str
+    carried: int
+    noted: int
+    left_out: int
+    why: str = ""
+
+    @property
+    def name(self) -> str:
+        """Label, with its kind of record where the label alone would not tell: `Place (slip)`."""
+        record = self.path.partition(".")[0]
+        return self.label if record in self.label.lower() else f"{self.label} ({record})"
+
+
+@dataclass(frozen=True, slots=True)
+class LossReport:
+    """What an export kept and lost; plain data, fit for JSON.
+
+    Attributes:
+        dialect: name of the dialect and style.
+        entries, terms: how many were written.
+        replaced_characters: characters that XML does not allow, each written as U+FFFD.
+        fields: every field that had a value, in the order of `exports.tbx.categories.FIELDS`.
+    """
+
+    dialect: str
+    entries: int
+    terms: int
+    replaced_characters: int
+    fields: tuple[FieldLoss, ...]
+
+    @property
+    def losses(self) -> tuple[FieldLoss, ...]:
+        """The fields of which something is in a note or left out."""
+        return tuple(f for f in self.fields if f.noted or f.left_out)
+
+    def readable(self) -> tuple[str, ...]:
+        """The report in English: what was written, what was left out and why, what is in notes."""
+        lines = [f"{self.dialect}: {_count(self.entries, 'entry', 'entries')}, {_count(self.terms, 'term')}."]
+        if self.replaced_characters:
+            characters = _count(self.replaced_characters, "character")
+            lines.append(f"{characters} that XML does not allow: replaced by U+FFFD.")
+        by_reason: defaultdict[str, list[str]] = defaultdict(list)
+        for field in self.fields:
+            if field.left_out:
+                by_reason[field.why].append(f"{field.name} {field.left_out}")
+        lines += [f"Left out: {', '.join(those)}. {why}".rstrip() for why, those in by_reason.items()]
+        noted = (f"{field.name} {field.noted}" for field in self.fields if field.noted)
+        lines += [f"In a note: {each}." for each in noted]
+        return tuple(lines)
+
+
+class Tally:
+    """Counts values by the path of their field while an export is written."""
+
+    def __init__(self) -> None:
+        self.carried: defaultdict[str, int] = defaultdict(int)
+        self.noted: defaultdict[str, int] = defaultdict(int)
+        self.left_out: defaultdict[str, int] = defaultdict(int)
+        self.entries = 0
+        self.terms = 0
+
+    def report(self, dialect: str, replaced: int) -> LossReport:
+        """The report of what was counted."""
+        counts = (
+            FieldLoss(path, field.label, self.carried[path], self.noted[path], self.left_out[path], field.why)
+            for path, field in FIELDS.items()
+        )
+        kept = tuple(c for c in counts if c.carried or c.noted or c.left_out)
+        return LossReport(dialect, self.entries, self.terms, replaced, kept)
+
+
+def _count(number: int, word: str, plural: str = "") -> str:
+    return f"{number} {word if number == 1 else plural or word + 's'}"

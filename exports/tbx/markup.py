@@ -1,0 +1,68 @@
+"""The two styles of TBX: a data category as type of a core element (DCA), or as a tag of its own (DCT)."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final, Literal
+
+from exports.tbx.categories import CATEGORIES, CORE, NAMESPACES
+
+__all__ = ["DIALECTS", "Dialect", "DialectName", "language_attribute"]
+
+DialectName = Literal["basic-dca", "basic-dct"]
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """A dialect in one of its styles.
+
+    Attributes:
+        name: as asked for.
+        title: in words, with the version of the dialect.
+        type: what the root element says of the dialect.
+        style: what it says of the style.
+    """
+
+    name: DialectName
+    title: str
+    type: str
+    style: Literal["dca", "dct"]
+
+    def start(self, category: str, *, target: str = "", language: str = "") -> str:
+        """The start tag of a data category.
+
+        DCT takes no language, and no target unless its module allows one; what they say must then stand in
+        the text as well. An `xref` takes no language in either style.
+        """
+        entry = CATEGORIES[category]
+        if self.style == "dct":
+            pointer = f' target="{target}"' if target and entry.tag_target else ""
+            return f"<{entry.module}:{category}{pointer}>"
+        pointer = f' target="{target}"' if target else ""
+        spoken = "" if entry.element == "xref" else language_attribute(language)
+        return f'<{entry.element} type="{category}"{spoken}{pointer}>'
+
+    def end(self, category: str) -> str:
+        """The end tag of a data category."""
+        entry = CATEGORIES[category]
+        return f"</{entry.module}:{category}>" if self.style == "dct" else f"</{entry.element}>"
+
+    def root(self, language: str) -> str:
+        """The start tag of the root element."""
+        modules = "".join(f' xmlns:{module}="{uri}"' for module, uri in NAMESPACES.items())
+        tags = modules if self.style == "dct" else ""
+        return f'<tbx xmlns="{CORE}"{tags} xml:lang="{language}" type="{self.type}" style="{self.style}">'
+
+
+def language_attribute(tag: str) -> str:
+    """`xml:lang` with a space before it; nothing where there is no tag."""
+    return f' xml:lang="{tag}"' if tag else ""
+
+
+DIALECTS: Final[Mapping[DialectName, Dialect]] = MappingProxyType(
+    {
+        "basic-dca": Dialect("basic-dca", "TBX-Basic 1.2.1, DCA style", "TBX-Basic", "dca"),
+        "basic-dct": Dialect("basic-dct", "TBX-Basic 1.2.1, DCT style", "TBX-Basic", "dct"),
+    }
+)
+"""What can be written, by name."""

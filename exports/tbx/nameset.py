@@ -1,0 +1,43 @@
+"""A set of XML ids that stays small: ids of the store are a letter and a number, so one bit each will do."""
+
+from collections.abc import Iterator
+
+__all__ = ["NameSet"]
+
+_MOST_DIGITS = 7  # ten million ids of one length: 1.25 MB of bits; longer ones are kept as text
+
+
+class NameSet:
+    """Names taken in one by one; equal only if every character is."""
+
+    def __init__(self) -> None:
+        self._bits: dict[tuple[str, int], bytearray] = {}
+        self._others: set[str] = set()
+
+    def add(self, name: str) -> bool:
+        """Take in a name; False if it was there."""
+        digits = name[1:]
+        if not (digits.isdecimal() and digits.isascii() and len(digits) <= _MOST_DIGITS):
+            if name in self._others:
+                return False
+            self._others.add(name)
+            return True
+        bits = self._bits.setdefault((name[0], len(digits)), bytearray())
+        place, bit = int(digits) >> 3, 1 << (int(digits) & 7)
+        if place >= len(bits):
+            bits.extend(bytes(place + 1 - len(bits)))
+        if bits[place] & bit:
+            return False
+        bits[place] |= bit
+        return True
+
+    def without(self, other: "NameSet") -> Iterator[str]:
+        """The names that the other set does not have, in an order that depends on the names only."""
+        yield from sorted(self._others - other._others)
+        for (letter, length), bits in sorted(self._bits.items()):
+            theirs = other._bits.get((letter, length), bytearray())
+            for place, byte in enumerate(bits):
+                left = byte & ~(theirs[place] if place < len(theirs) else 0)
+                for bit in range(8):
+                    if left >> bit & 1:
+                        yield f"{letter}{place * 8 + bit:0{length}d}"

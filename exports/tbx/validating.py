@@ -1,0 +1,120 @@
+"""Checking a TBX-Basic file before anybody gets it.
+
+Read piece by piece in flat memory: well-formed, every piece by the grammar, ids unique, every target an id in
+the same file or an address outside. Nothing is fetched and no entity is expanded.
+"""
+
+from pathlib import Path
+from typing import BinaryIO, Literal, cast
+
+from lxml import etree
+
+from exports.tbx.categories import CORE
+from exports.tbx.grammar import grammar
+from exports.tbx.nameset import NameSet
+from termbase.errors import WordholdError
+
+__all__ = ["NotValid", "check_file"]
+
+_C = f"{{{CORE}}}"
+_PIECES = ("tbxHeader", "conceptEntry", "refObject")
+_IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
+_TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
+
+
+class NotValid(WordholdError):
+    """A file that breaks the standard."""
+
+
+def check_file(path: Path, style: Literal["dca", "dct"]) -> None:
+    """Check a whole file.
+
+    Raises:
+        NotValid: it breaks the standard; `where` gives line and element of the first fault.
+    """
+    ids, targets = NameSet(), NameSet()
+    with path.open("rb") as file:
+        try:
+            _check_elements(file, style, ids, targets)
+        except etree.XMLSyntaxError as error:
+            raise _fault("It is not well-formed: " + error.msg, error.lineno) from error
+    for name in targets.without(ids):
+        raise _fault(f"The target {name!r} is nothing in this file.")
+
+
+def _check_elements(file: BinaryIO, style: Literal["dca", "dct"], ids: NameSet, targets: NameSet) -> None:
+    rules = grammar(style)
+    wanted = [_C + name for name in (*_PIECES, "refObjectSec", "body", "back", "text", "tbx")]
+    # resolve_entities=False and no_network: nothing outside the file is ever read.
+    reading = etree.iterparse(
+        file, events=("end",), tag=wanted, resolve_entities=False, no_network=True, huge_tree=True,
+        remove_comments=True, remove_pis=True,
+    )  # fmt: skip
+    for _, element in reading:
+        name = etree.QName(element).localname
+        if name in _PIECES:
+            _check_piece(element, rules)
+            _take_names(element, ids, targets)
+            _let_go(element, rest=name != "tbxHeader")
+        else:
+            _check_frame(element, name, style)
+
+
+def _check_piece(element: etree._Element, rules: etree.RelaxNG) -> None:
+    if rules.validate(element):
+        return
+    entry = rules.error_log.last_error
+    line = entry.line if entry is not None else _line(element)
+    raise _fault(entry.message if entry is not None else "It does not follow the grammar.", line, element)
+
+
+def _take_names(element: etree._Element, ids: NameSet, targets: NameSet) -> None:
+    for name in cast(list[str], _IDS(element)):
+        if not ids.add(name):
+            raise _fault(f"The id {name!r} is used twice.", _line(element), element)
+    for name in cast(list[str], _TARGETS(element)):
+        if not name.startswith(("http://", "https://")):
+            targets.add(name)
+
+
+def _let_go(element: etree._Element, *, rest: bool) -> None:
+    """Drop a piece that is done with, and the pieces before it in the tree."""
+    element.clear()
+    parent = element.getparent()
+    while rest and parent is not None and (before := element.getprevious()) is not None:
+        if before.tag != element.tag:
+            raise _fault("It may not stand here.", _line(before), before)
+        parent.remove(before)
+
+
+def _check_frame(element: etree._Element, name: str, style: str) -> None:
+    """The elements round the pieces: what they hold, in which order; of the pieces only the last is left."""
+    found = [etree.QName(child).localname for child in element]
+    if name == "tbx":
+        kept = element.get("type") == "TBX-Basic" and element.get("style") == style
+        if not kept or not element.get("{http://www.w3.org/XML/1998/namespace}lang"):
+            what = "Dialect, style or language is not declared as it should be."
+            raise _fault(what, _line(element), element)
+        good = found == ["tbxHeader", "text"]
+    elif name == "text":
+        good = found in ([], ["body"], ["back"], ["body", "back"])
+    elif name == "back":
+        good = all(child == "refObjectSec" for child in found)
+    else:
+        wanted = {"body": "conceptEntry", "refObjectSec": "refObject"}[name]
+        good = bool(found) and all(child == wanted for child in found)
+    if not good or (name == "refObjectSec" and not element.get("type")):
+        raise _fault(f"It holds {', '.join(found) or 'nothing'}.", _line(element), element)
+
+
+def _line(element: etree._Element) -> int | None:
+    return cast("int | None", element.sourceline)
+
+
+def _fault(what: str, line: int | None = None, element: etree._Element | None = None) -> NotValid:
+    places = [f"line {line}"] if line else []
+    if element is not None:
+        name = etree.QName(element).localname
+        places.append(f"{name} {element.get('id')}" if element.get("id") else name)
+    mend = "Nothing was written. Correct the record there; if it looks right, this is a fault of the program."
+    return NotValid(what, where=", ".join(places), mend=mend)

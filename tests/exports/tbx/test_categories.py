@@ -1,0 +1,78 @@
+"""The table of data categories, held against the records and against the published modules."""
+
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from exports.tbx.categories import CATEGORIES, FIELDS, NAMESPACES, OTHER, Fate, Module
+from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.people import Person, Termbase
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip, Source
+from termbase.trials import Trial
+
+PUBLISHED = Path(__file__).parents[4] / "shared" / "reference" / "tbx"
+RECORDS = {
+    "termbase": Termbase, "person": Person, "source": Source, "code": RuleCode, "entry": Entry, "term": Term,
+    "definition": Definition, "relation": Relation, "analogue": Analogue, "figure": Figure, "ruling": Ruling,
+    "slip": Slip, "trial": Trial,
+}  # fmt: skip
+PARTS = {
+    "entry.definitions",
+    "entry.relations",
+    "entry.analogues",
+    "entry.figures",
+    "entry.rulings",
+    "trial.entry_id",
+}
+"""Fields told elsewhere: those that hold records of their own, and a trial's entry, in which it stands."""
+
+
+@pytest.mark.parametrize("name", RECORDS)
+def test_every_field_of_a_record_has_its_place(name: str) -> None:
+    named = {f"{name}.{field.name}" for field in fields(RECORDS[name])}
+    assert named - PARTS <= set(FIELDS)
+
+
+@pytest.mark.parametrize("path", [p for p, f in FIELDS.items() if f.values])
+def test_values_become_values_of_the_picklist(path: str) -> None:
+    field = FIELDS[path]
+    values = field.values or {}
+    assert set(values.values()) <= set(CATEGORIES[field.place].values)
+    record, _, name = path.partition(".")
+    kind = RECORDS[record].__dataclass_fields__[name].type
+    assert set(values) == {member.value for member in kind.__args__[0]}
+
+
+def test_nothing_is_other_that_the_picklist_names() -> None:
+    for field in FIELDS.values():
+        for recorded, value in (field.values or {}).items():
+            assert value != OTHER or recorded == OTHER or recorded not in CATEGORIES[field.place].values
+
+
+def test_whatever_is_left_out_says_why() -> None:
+    assert [f.path for f in FIELDS.values() if f.fate is Fate.LEFT_OUT and not f.why] == []
+
+
+@pytest.mark.parametrize(("module", "file"), [("min", "Min.tbxmd"), ("basic", "Basic.tbxmd")])
+def test_categories_are_those_of_the_published_module(module: Module, file: str) -> None:
+    if not PUBLISHED.exists():
+        pytest.skip("the published module descriptions are not on this machine")
+    root = etree.parse(str(PUBLISHED / file)).getroot()
+    published = {
+        spec.get("name"): (
+            spec.tag.removesuffix("Spec"),
+            {e.text for e in spec.iter("level")} or {"termSec"},
+            {e.text for e in spec.iter("value")},
+        )
+        for spec in root.iterfind("datCatSet/*")
+    }
+    ours = {
+        c.name: (c.element, {level.value for level in c.levels}, set(c.values))
+        for c in CATEGORIES.values()
+        if c.module == module
+    }
+    assert ours == published
+    assert root.get("ns") == NAMESPACES[module]
