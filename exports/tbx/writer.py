@@ -38,7 +38,7 @@ def write_tbx(
         path: where the file shall be.
         dialect: dialect and style, see `exports.tbx.markup.DIALECTS`.
         ids: the entries to write, in this order; all of them in order of making if None.
-        on_progress: told from time to time how many entries are written.
+        on_progress: told from time to time how many entries are done.
 
     Returns:
         what was kept and what was lost.
@@ -69,8 +69,7 @@ def render(
     """The file in pieces, one for each entry, unchecked; the tally is complete when the last one is out."""
     yield header(context)
     entries = ConceptEntries(context)
-    tally = context.tally
-    body = False
+    body, number = False, 0
     for number, article in enumerate(context.library.articles(ids), start=1):
         piece = entries.render(article)
         if piece and not body:
@@ -78,7 +77,7 @@ def render(
             yield "<body>\n"
         yield piece
         if on_progress and number % _BATCH == 0:
-            on_progress(tally.entries)
+            on_progress(number)
     if body:
         yield "</body>\n"
     entries.term_sections.finish()
@@ -86,7 +85,7 @@ def render(
     if ids is None:
         _count_the_rest(context)
     if on_progress:
-        on_progress(tally.entries)
+        on_progress(number)
 
 
 def _count_the_rest(context: Context) -> None:

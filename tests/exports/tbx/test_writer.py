@@ -210,7 +210,7 @@ def test_notes_of_ours_are_marked_english_wherever_the_section_is_not(
 
 def test_progress_is_told_to_the_end(library_of: Callable[..., Library], tmp_path: Path) -> None:
     seen: list[int] = []
-    many = [named(f"c{n:04}") for n in range(1, 1002)]
+    many = [*(named(f"c{n:04}") for n in range(1, 1001)), Entry("c1001")]
     write_tbx(library_of(BASE, *many), tmp_path / "many.tbx", on_progress=seen.append)
     assert seen == [400, 800, 1001]
 
