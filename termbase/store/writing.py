@@ -69,6 +69,13 @@ class Act(Reader):
         self._counters[kind] += 1
         return f"{PREFIX[kind]}{self._counters[kind]:0{WIDTH.get(kind, 1)}d}"
 
+    def count_past(self, kind: str, record_id: str) -> None:
+        """Take note of an id given elsewhere (a data file), so that `new_id` never gives it again."""
+        number = int(record_id.removeprefix(PREFIX[kind]))
+        if number > self._counters.get(kind, 0):
+            self.new_id(kind)
+            self._counters[kind] = max(self._counters[kind] - 1, number)
+
     def add(self, record: T) -> T:
         """Take in a record under a fresh id; returns it as it will be stored (version 1)."""
         stored = self._stamped(record, 1, created=True)
