@@ -1,0 +1,1 @@
+"""Tables for spreadsheets: lists as they stand on a screen, as CSV."""

@@ -1,0 +1,129 @@
+"""The attributes of a profile as a form has them: every attribute with its values, and there and back.
+
+The table is read off the profile's own types, so that an attribute or a value added there is offered here.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
+
+import msgspec
+
+from termbase.errors import BadInput
+from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile, Said
+
+__all__ = ["ATTRIBUTES", "BASES", "Attribute", "Statement", "profile_of", "statements_of"]
+
+BASES: Final[tuple[Basis, ...]] = get_args(Basis)
+YES, NO = "yes", "no"
+
+
+@dataclass(frozen=True, slots=True)
+class Attribute:
+    """One attribute: its path (`leg_use`, `right.places`), its values, whether several hold at once."""
+
+    path: str
+    values: tuple[str, ...]
+    several: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """What is stated of one attribute: values in words (`yes` and `no` for truths) and what it rests on."""
+
+    values: tuple[str, ...]
+    basis: str = "reading"
+    ref: str = ""
+
+
+def statements_of(profile: Profile | None) -> dict[str, Statement]:
+    """What a profile states, by the path of the attribute; what is not stated is left out."""
+    found = {}
+    for attribute in ATTRIBUTES:
+        said = _get(profile or NOT_STATED, attribute.path)
+        if said is not None:
+            found[attribute.path] = Statement(_texts(said.value), said.basis, said.ref)
+    return found
+
+
+def profile_of(statements: Mapping[str, Statement]) -> Profile:
+    """The profile that these statements make; a statement without values is not stated.
+
+    Raises:
+        BadInput: there is no such attribute, value or basis; several values where one is asked for.
+    """
+    known = {attribute.path: attribute for attribute in ATTRIBUTES}
+    tree: dict[str, Any] = {"right": {}, "left": {}}
+    for path, statement in statements.items():
+        if path not in known:
+            raise BadInput(
+                f"There is no attribute “{path}”.", where=path, mend="Use one of the profile's own."
+            )
+        values = tuple(v for v in statement.values if v)
+        if values:
+            _put(tree, path, _said(known[path], values, statement))
+    return msgspec.convert(tree, Profile)
+
+
+def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -> dict[str, Any]:
+    wrong = [v for v in values if v not in attribute.values]
+    if wrong:
+        raise BadInput(
+            f"“{wrong[0]}” is no value of this.",
+            where=attribute.path,
+            mend=f"Use one of: {', '.join(attribute.values)}.",
+        )
+    if len(values) > 1 and not attribute.several:
+        raise BadInput("Only one of these can hold.", where=attribute.path, mend="Choose one.")
+    if statement.basis not in BASES:
+        raise BadInput(
+            f"“{statement.basis}” is nothing a value can rest on.",
+            where=attribute.path,
+            mend=f"Use one of: {', '.join(BASES)}.",
+        )
+    value: Any = values if attribute.several else values[0]
+    if attribute.values == (YES, NO):
+        value = values[0] == YES
+    return {"value": value, "basis": statement.basis, "ref": " ".join(statement.ref.split())}
+
+
+def _texts(value: object) -> tuple[str, ...]:
+    if isinstance(value, bool):
+        return (YES if value else NO,)
+    return tuple(str(v) for v in value) if isinstance(value, tuple) else (str(value),)
+
+
+def _get(profile: Profile, path: str) -> Said[Any] | None:
+    holder: Any = profile
+    for name in path.split("."):
+        holder = getattr(holder, name)
+    found: Said[Any] | None = holder
+    return found
+
+
+def _put(tree: dict[str, Any], path: str, said: dict[str, Any]) -> None:
+    hand, _, name = path.rpartition(".")
+    (tree[hand] if hand else tree)[name] = said
+
+
+def _attributes() -> tuple[Attribute, ...]:
+    found = []
+    for holder, prefix in ((Hand, "right."), (Hand, "left."), (Profile, "")):
+        hints = get_type_hints(holder)
+        for each in fields(holder):
+            if hints[each.name] is not Hand:
+                found.append(_attribute(prefix + each.name, hints[each.name]))
+    return tuple(found)
+
+
+def _attribute(path: str, hint: Any) -> Attribute:
+    (said,) = (a for a in get_args(hint) if a is not type(None))
+    (value,) = get_args(said)
+    several = get_origin(value) is tuple
+    inner = get_args(value)[0] if several else value
+    values = tuple(get_args(inner)) if get_origin(inner) is Literal else (YES, NO)
+    return Attribute(path, values, several)
+
+
+ATTRIBUTES: Final[tuple[Attribute, ...]] = _attributes()
+"""Every attribute, the right hand's first, then the left hand's, then those of the bodies."""
