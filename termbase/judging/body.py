@@ -4,6 +4,7 @@ The tables are the ordinary reading of the words: common practice, no source.
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from termbase.judging.logic import Truth
@@ -120,6 +121,7 @@ def height_within(contact: tuple[Contact, ...], limit: Height) -> Truth:
     return False if low > _RANK[limit] else None
 
 
+@lru_cache(maxsize=1024)
 def same_work(places: tuple[Place, ...], work: Work | None) -> tuple[frozenset[Place], frozenset[Place]]:
     """The places that do the work done from any of these, and those of which it is not known.
 

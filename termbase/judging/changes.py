@@ -12,6 +12,7 @@ from termbase.technique.profile import (
     CONTACTS,
     LEG_USES,
     PLACES,
+    USE_KINDS,
     Contact,
     Facing,
     Hand,
@@ -100,6 +101,8 @@ def _turns(profile: Profile, verdict: Verdict) -> Iterator[Iterable[_Turn]]:
         yield _hand_turns("right", profile.right, lambda done, hand: replace(done, right=hand))
     if "left" in looked_at:
         yield _hand_turns("left", profile.left, lambda done, hand: replace(done, left=hand))
+    if "leg_use" in looked_at:
+        yield _leg_turns(profile)
     yield from (turns for attribute, turns in _BODY.items() if attribute in looked_at)
 
 
@@ -115,6 +118,13 @@ def _hand_turns(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) 
         yield turn("essential", "no", replace(hand, essential=Said(False)))
     for place in PLACES:
         yield turn("places", place, replace(hand, places=Said((place,)), lets_go=Said(False)))
+
+
+def _leg_turns(profile: Profile) -> list[_Turn]:
+    """The kinds of the use stated first, no use at all last."""
+    kinds = USE_KINDS.get(profile.leg_use.value, ()) if profile.leg_use else ()
+    others = [use for use in LEG_USES if use not in {*kinds, *USE_KINDS, "none"}]
+    return [_leg(use) for use in (*kinds, *others, "none")]
 
 
 def _leg(use: LegUse) -> _Turn:
@@ -134,7 +144,6 @@ def _not_on_him(done: Profile) -> Profile:
 
 
 _BODY: Final[dict[str, tuple[_Turn, ...]]] = {
-    "leg_use": tuple(_leg(use) for use in LEG_USES),
     "leg_when": (
         _Turn(
             Edit("leg_when", "once he is off it"),

@@ -1,6 +1,6 @@
 """From a profile and a rule code to a verdict."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ from termbase.judging.logic import Truth
 from termbase.judging.naming import judge_named
 from termbase.judging.prepared import Prepared, prepare
 from termbase.judging.pressing import judge_ground, judge_pressure
-from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Verdict, VerdictWord
+from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Reason, Verdict, VerdictWord
 from termbase.rulecodes.clauses import AnyClause, Limits, RuleCode
 from termbase.rulecodes.limits import Span, years_of
 from termbase.technique.profile import NamedProfile, Profile
@@ -70,7 +70,7 @@ def judge_many(
 def _bench(code: RuleCode, bout: Circumstances) -> Bench:
     sure: list[AnyClause] = []
     doubtful: list[AnyClause] = []
-    for clause in code.clauses:
+    for clause in sorted(code.clauses, key=lambda clause: clause.id):
         applies = _applies(clause.limits, code, bout)
         if applies:
             sure.append(clause)
@@ -143,24 +143,59 @@ def _ask_bout(clause: AnyClause, bout: Circumstances) -> Iterator[Missing]:
 def _verdict(profile: Profile, code: Prepared, names: frozenset[str], bout: Circumstances) -> Verdict:
     hands = judge_hands(profile, code)
     named = judge_named(profile, names, code, bout) if code.named else []
-    findings = [*judge_legs(profile, code), *judge_pressure(profile, code)]
+    findings = _cached(profile, code, ("leg_use", "leg_when", "limb", "contact"), judge_legs)
+    findings += _cached(profile, code, ("pressure",), judge_pressure)
     if any(finding.truth for finding in named):
         findings = [_settled(finding) for finding in findings]
         hands = _settled_hands(hands)
-    findings += judge_ground(profile, code)
+    findings += _cached(profile, code, ("ground", "first_down", "falls_on_him"), judge_ground)
     findings += named
     word = _word(hands, findings)
-    reasons = hands.reasons + tuple(finding.reason for finding in findings)
-    missing: tuple[Missing, ...] = ()
+    reasons = (*hands.reasons, *[finding.reason for finding in findings])
+    if word == "fits" or word == "breaks the rules":
+        return Verdict(word, code.code.id, code.code.version, reasons, left_handed=hands.left_handed)
+    missing, grips = hands.missing, hands.grips
     if word == "open":
-        asks = [*hands.missing, *(one for finding in findings for one in finding.missing)]
-        missing = tuple(dict.fromkeys(asks))
-    elif word == "fits with a changed grip":
-        missing = hands.missing
-    grips = hands.grips if word == "fits with a changed grip" else ()
-    return Verdict(
-        word, code.code.id, code.code.version, reasons, missing, grips, hands.left_handed and word[0] == "f"
+        asks = [*hands.missing, *[one for finding in findings for one in finding.missing]]
+        missing, grips = tuple(dict.fromkeys(asks)), ()
+    return Verdict(word, code.code.id, code.code.version, reasons, missing, grips, hands.left_handed)
+
+
+def _cached(
+    profile: Profile,
+    code: Prepared,
+    attributes: tuple[str, ...],
+    check: Callable[[Profile, Prepared], list[Finding]],
+) -> list[Finding]:
+    """A check's findings, worked out once for each combination of the values it looks at; only where the
+    values come from is put in anew."""
+    said = [getattr(profile, attribute) for attribute in attributes]
+    key = (check, *[None if one is None else one.value for one in said])
+    found = code.tried.get(key)
+    if found is None:
+        found = check(profile, code)
+        code.remember(key, found)
+    if not isinstance(found, list):
+        raise TypeError(f"not findings: {found!r}")
+    return [_as_stated(finding, profile) for finding in found]
+
+
+def _as_stated(finding: Finding, profile: Profile) -> Finding:
+    reason = finding.reason
+    said = getattr(profile, reason.attribute)
+    if said is None or (said.basis == reason.basis and said.ref == reason.ref):
+        return finding
+    stated = Reason(
+        reason.clauses,
+        reason.sources,
+        reason.attribute,
+        said.basis,
+        said.ref,
+        reason.truth,
+        reason.template,
+        reason.params,
     )
+    return Finding(finding.truth, stated, finding.missing)
 
 
 def _word(hands: Hands, findings: list[Finding]) -> VerdictWord:

@@ -14,7 +14,7 @@ __all__ = ["Finding", "ask", "find"]
 V = TypeVar("V")
 
 
-class Finding(Struct, frozen=True):
+class Finding(Struct, frozen=True, gc=False):
     """One clause against one attribute: how it stands, why, and what would settle it."""
 
     truth: Truth

@@ -28,7 +28,13 @@ def judge_named(
     A leave by name outweighs the code's own bans of this family, never what the two agreed to bar; the
     caller lets it settle what else is not known.
     """
-    met = [(rule, truth) for rule in code.named if (truth := _meets(profile, names, rule, bout)) is not False]
+    met = [
+        (rule, truth)
+        for rule, called in code.named
+        if (truth := _meets(profile, names, rule, called, bout)) is not False
+    ]
+    if not met:
+        return []
     agreed = [_finding(profile, rule, truth) for rule, truth in met if rule.by_consent]
     leaves = [(rule, truth) for rule, truth in met if rule.stance == "allowed" and not rule.by_consent]
     bans = [(rule, truth) for rule, truth in met if rule.stance != "allowed" and not rule.by_consent]
@@ -62,11 +68,13 @@ def _called(rule: NamedRule) -> tuple[tuple[str, str], ...]:
     return (("names", " / ".join(rule.names)),)
 
 
-def _meets(profile: Profile, names: frozenset[str], rule: NamedRule, bout: Circumstances) -> Truth:
+def _meets(
+    profile: Profile, names: frozenset[str], rule: NamedRule, called: frozenset[str], bout: Circumstances
+) -> Truth:
     if rule.by_consent:
         agreed = {name.casefold() for name in bout.barred_by_consent}
         return not names.isdisjoint(agreed)
-    if not names.isdisjoint(name.casefold() for name in rule.names):
+    if not names.isdisjoint(called):
         return True
     return all_of(truth for _, truth in _likeness(profile, rule.like)) if rule.like else False
 

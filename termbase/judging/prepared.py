@@ -48,6 +48,7 @@ class Cell:
 
 
 GripTable = dict[Place, Cell]
+_MEMORY: Final = 4096
 SILENT: Final = Cell("silent", None, None)
 _STRENGTH: Final[dict[Stance, int]] = {"barred": 3, "unsettled": 2, "allowed": 1}
 _TRUTH: Final[dict[Stance, Truth]] = {"barred": False, "unsettled": None, "allowed": True}
@@ -67,7 +68,8 @@ class Prepared:
         grips: what may be held, standing, on the ground, and where that is not stated.
         flat_hand: a clause that lets a flat hand that does not grip go above the waist.
         ruled_grips: False if the code says nothing of the hands at all.
-        legs, pressure, ground, named: the clauses of the other families.
+        legs, pressure, ground, named: the clauses of the other families, those by name with their names
+            case-folded.
         tried: what was worked out before, for profiles that share a part.
     """
 
@@ -82,16 +84,21 @@ class Prepared:
     legs: tuple[LegRule, ...]
     pressure: tuple[PressureRule, ...]
     ground: tuple[GroundRule, ...]
-    named: tuple[NamedRule, ...]
+    named: tuple[tuple[NamedRule, frozenset[str]], ...]
     tried: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
+
+    def remember(self, key: object, found: object) -> None:
+        """Keep what was worked out, forgetting everything once there is too much of it."""
+        if len(self.tried) >= _MEMORY:
+            self.tried.clear()
+        self.tried[key] = found
 
 
 def prepare(code: RuleCode, clauses: tuple[AnyClause, ...]) -> Prepared:
-    """A code made ready with only *clauses* in force; their order does not matter."""
-    ordered = sorted(clauses, key=lambda clause: clause.id)
-    starts = _family(ordered, StartHold)
-    keeps = _family(ordered, KeepRule)
-    grips = _family(ordered, GripRule)
+    """A code made ready with only *clauses* in force, in the order of their ids."""
+    starts = _family(clauses, StartHold)
+    keeps = _family(clauses, KeepRule)
+    grips = _family(clauses, GripRule)
     keep = max(keeps, key=lambda rule: _KEPT[rule.keep], default=None)
     standing, down = _table(grips, "standing"), _table(grips, "on the ground")
     return Prepared(
@@ -103,14 +110,16 @@ def prepare(code: RuleCode, clauses: tuple[AnyClause, ...]) -> Prepared:
         grips={"standing": standing, "on the ground": down, None: _either_place(standing, down)},
         flat_hand=next((rule for rule in grips if rule.flat_hand == "allowed"), None),
         ruled_grips=bool(starts or grips or (keep and keep.keep not in {None, "free"})),
-        legs=_family(ordered, LegRule),
-        pressure=_family(ordered, PressureRule),
-        ground=_family(ordered, GroundRule),
-        named=_family(ordered, NamedRule),
+        legs=_family(clauses, LegRule),
+        pressure=_family(clauses, PressureRule),
+        ground=_family(clauses, GroundRule),
+        named=tuple(
+            (rule, frozenset(name.casefold() for name in rule.names)) for rule in _family(clauses, NamedRule)
+        ),
     )
 
 
-def _family(clauses: list[AnyClause], kind: type[C]) -> tuple[C, ...]:
+def _family(clauses: tuple[AnyClause, ...], kind: type[C]) -> tuple[C, ...]:
     return tuple(clause for clause in clauses if isinstance(clause, kind))
 
 

@@ -5,6 +5,9 @@ from termbase.judging.wording import ENGLISH, Wording
 
 __all__ = ["say"]
 
+_PLACES = frozenset({"place", "places", "to"})
+"""The parameters and attributes whose values are places of a hand."""
+
 
 def say(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording = ENGLISH) -> str:
     """One plain sentence for a reason, a thing to find out, a grip to change, a smallest change or a verdict.
@@ -37,18 +40,19 @@ def _grip(grip: GripChange, wording: Wording) -> str:
 def _edit(edit: Edit, wording: Wording) -> str:
     hand, _, field = edit.attribute.rpartition(".")
     return wording.templates[f"edit.{field}"].format(
-        hand=_word(hand, wording), value=_value(edit.value, wording)
+        hand=_word(hand, wording), value=_value(field, edit.value, wording)
     )
 
 
 def _fill(key: str, params: Params, wording: Wording, subject: str = "") -> str:
-    filled = {name: _value(value, wording) for name, value in params}
+    filled = {name: _value(name, value, wording) for name, value in params}
     return wording.templates[key].format(subject=subject, **filled)
 
 
-def _value(value: str, wording: Wording) -> str:
+def _value(name: str, value: str, wording: Wording) -> str:
     """Alternatives are joined by a stroke in parameters and by the language's own word in a sentence."""
-    return wording.alternative.join(_word(part, wording) for part in value.split(" / "))
+    phrases = wording.places if name in _PLACES else wording.words
+    return wording.alternative.join(phrases.get(part, part) for part in value.split(" / "))
 
 
 def _word(word: str, wording: Wording) -> str:

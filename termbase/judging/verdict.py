@@ -55,7 +55,7 @@ UNKNOWN: Final = Circumstances()
 """Nothing is known of the bout."""
 
 
-class Reason(Struct, frozen=True):
+class Reason(Struct, frozen=True, gc=False):
     """A clause (or two that only together decide) set against one attribute.
 
     Attributes:
@@ -76,7 +76,7 @@ class Reason(Struct, frozen=True):
     params: Params = ()
 
 
-class Missing(Struct, frozen=True):
+class Missing(Struct, frozen=True, gc=False):
     """Something to find out.
 
     Attributes:
@@ -94,7 +94,7 @@ class Missing(Struct, frozen=True):
     params: Params = ()
 
 
-class GripChange(Struct, frozen=True):
+class GripChange(Struct, frozen=True, gc=False):
     """A grip that has to be changed.
 
     Attributes:
@@ -110,7 +110,7 @@ class GripChange(Struct, frozen=True):
     keep: bool = False
 
 
-class Verdict(Struct, frozen=True):
+class Verdict(Struct, frozen=True, gc=False):
     """A technique judged under a rule code.
 
     Attributes:
@@ -136,14 +136,14 @@ class Verdict(Struct, frozen=True):
         return tuple(reason for reason in self.reasons if reason.truth is False)
 
 
-class Edit(Struct, frozen=True):
+class Edit(Struct, frozen=True, gc=False):
     """One attribute set to another value, in the words of the vocabulary."""
 
     attribute: str
     value: str
 
 
-class Change(Struct, frozen=True):
+class Change(Struct, frozen=True, gc=False):
     """The smallest change to a profile that would turn a verdict into *fits*.
 
     Attributes:

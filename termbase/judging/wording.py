@@ -19,11 +19,13 @@ class Wording:
     Attributes:
         templates: a sentence for each template key, its parameters in braces.
         words: a word or phrase for each value and attribute; a value without one stands as it is.
+        places: the phrase for each place a hand may be, as it follows “the hand is”.
         alternative, conjunction: what joins two alternatives, and two conditions.
     """
 
     templates: Mapping[str, str]
     words: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, str] = field(default_factory=dict)
     alternative: str = " or "
     conjunction: str = " and "
 
@@ -154,5 +156,5 @@ _SUBJECTS: Final[dict[str, str]] = {
     "wrestlers": "for which class of wrestler the bout is",
 }
 
-ENGLISH: Final = Wording(_TEMPLATES, {**PLACE_PHRASES, **_SUBJECTS})
+ENGLISH: Final = Wording(_TEMPLATES, _SUBJECTS, PLACE_PHRASES)
 """Plain English."""

@@ -1,0 +1,289 @@
+"""One hand: where it may hold as described, and where else the same work can be done from."""
+
+from collections.abc import Callable, Iterator
+from typing import Literal
+
+from msgspec import Struct, structs
+
+from termbase.judging.body import same_work, zone_holds
+from termbase.judging.logic import Truth, any_of, both, either
+from termbase.judging.prepared import Prepared
+from termbase.judging.verdict import Missing, Params
+from termbase.rulecodes.clauses import AnyClause
+from termbase.technique.profile import KINDS, PLACES, Hand, Place, Profile, Where, Work, kinds_of
+
+__all__ = ["Outcome", "Side", "judge_hand"]
+
+Side = Literal["right", "left"]
+_ORDER = {place: rank for rank, place in enumerate(PLACES)}
+
+
+class _Need(Struct, frozen=True, gc=False):
+    """One hand's needs, without their provenance: what the outcome depends on."""
+
+    side: Side
+    places: tuple[Place, ...] | None
+    also: tuple[Place, ...] | None
+    work: Work | None
+    essential: bool | None
+    lets_go: bool
+    ground: Where | None
+    hold: int
+    crossed: bool
+
+
+class _Held(Struct, frozen=True, gc=False):
+    """One place under the code: whether it may be held and why, and whether it is on the start hold."""
+
+    truth: Truth
+    template: str = ""
+    clauses: tuple[AnyClause, ...] = ()
+    ask: tuple[Missing, ...] = ()
+    on_hold: Truth = None
+
+
+class _Told(Struct, frozen=True, gc=False):
+    """The ready parts of a reason."""
+
+    template: str
+    path: str
+    clauses: tuple[str, ...]
+    sources: tuple[str, ...]
+    params: Params
+
+
+class Outcome(Struct, frozen=True, gc=False):
+    """One hand judged. *kept* says whether it is on the start hold, for rules that want one hand there."""
+
+    described: Truth
+    changed: Truth
+    kept: Truth
+    may_keep: Truth
+    why: _Held
+    attribute: str
+    told: _Told
+    ask: tuple[Missing, ...] = ()
+    to: tuple[Place, ...] = ()
+
+
+def judge_hand(hand: Hand, side: Side, profile: Profile, code: Prepared, form: tuple[int, bool]) -> Outcome:
+    """One hand under the code; *form* is which start hold, and whether the hands have changed over."""
+    need = _Need(
+        side,
+        hand.places.value if hand.places else None,
+        hand.also.value if hand.also else None,
+        hand.work.value if hand.work else None,
+        hand.essential.value if hand.essential else None,
+        bool(hand.lets_go and hand.lets_go.value),
+        profile.ground.value if profile.ground else None,
+        *form,
+    )
+    found = code.tried.get(need)
+    if found is None:
+        found = _outcome(need, code)
+        code.remember(need, found)
+    if not isinstance(found, Outcome):
+        raise TypeError(f"not an outcome: {found!r}")
+    return found
+
+
+def _outcome(need: _Need, code: Prepared) -> Outcome:
+    if not need.places:
+        return _unstated(need, code)
+    standing = _standing(need, code, need.essential is False)
+    held = [standing[place] for place in need.places]
+    described = any_of(each.truth for each in held)
+    why = next(each for each in held if each.truth is described)
+    shown = tuple(place for place, each in zip(need.places, held, strict=True) if each.truth is described)
+    kept = any_of(each.on_hold for each in held)
+    attribute, one = "places", _wants_one(code)
+    ask = why.ask if described is None else ()
+    if kept is None and one:
+        ask = (*ask, _ask_part(need))
+    if need.lets_go and _must_stay(code):
+        why = _Held(False, "hand.lets go", (code.keep,) if code.keep else ())
+        described, kept, attribute = False, False, "lets_go"
+    if described is True and not one:
+        return Outcome(True, True, kept, kept, why, attribute, _told(need, why, attribute, shown, ()))
+    loose = _standing(need, code, True)
+    tried = [(place, sure, loose[place]) for place, sure in _stand_ins(need)]
+    elsewhere = any_of(both(sure, each.truth) for _, sure, each in tried)
+    may_keep = either(kept, any_of(both(sure, both(each.truth, each.on_hold)) for _, sure, each in tried))
+    if (described is False and elsewhere is None) or (one and not kept and may_keep is None):
+        ask = (*ask, *_ask_elsewhere(need, tried))
+    good = [place for place, sure, each in tried if sure and each.truth]
+    to = tuple(sorted(_plainest(good, need, code), key=_preference(need, code)))
+    told = _told(need, why, attribute, shown, () if described else to)
+    return Outcome(described, either(described, elsewhere), kept, may_keep, why, attribute, told, ask, to)
+
+
+class _Standing(dict[Place, _Held]):
+    """How each place stands with the code for one hand."""
+
+
+def _standing(need: _Need, code: Prepared, loose: bool) -> _Standing:
+    """How every place stands; *loose* where any part of a place will do."""
+    key = (need.side, need.work, need.ground, need.hold, need.crossed, loose)
+    found = code.tried.get(key)
+    if found is None:
+        asked = structs.replace(need, essential=False if loose else None)
+        found = _Standing((place, _place(place, asked, code)) for place in PLACES)
+        code.remember(key, found)
+    if not isinstance(found, _Standing):
+        raise TypeError(f"not places: {found!r}")
+    return found
+
+
+def _stand_ins(need: _Need) -> Iterator[tuple[Place, Truth]]:
+    """Other places that may do, and how sure that is: those on record, and unless the hold is essential those
+    that do the same work. Where it is not stated whether it is, any place at all may do or not."""
+    places, also = need.places or (), need.also or ()
+    if need.lets_go and need.essential is not True:
+        yield from ((place, need.essential is False or None) for place in places)
+    yield from ((place, True) for place in also)
+    if need.essential is True:
+        return
+    listed = frozenset((*places, *also))
+    sure, perhaps = same_work((*places, *also), need.work)
+    if need.essential is None:
+        yield from ((place, None) for place in PLACES if place not in listed and place != "free")
+        return
+    yield from ((place, True) for place in PLACES if place in sure - listed)
+    if need.also is None:
+        yield from ((place, None) for place in PLACES if place in perhaps - listed)
+
+
+def _plainest(places: list[Place], need: _Need, code: Prepared) -> list[Place]:
+    """Without the kinds of a genus of which any kind will do, and without a genus of which only some will."""
+    strict = _standing(need, code, False)
+    whole = [place for place in places if place in KINDS and strict[place].truth]
+    under = {kind for genus in whole for kind in kinds_of(genus)[1:]}
+    return [place for place in places if place not in under and (place not in KINDS or place in whole)]
+
+
+def _ask_elsewhere(need: _Need, tried: list[tuple[Place, Truth, _Held]]) -> tuple[Missing, ...]:
+    """What would tell whether another place will do: whether the hold is essential, which other places do
+    the work, or failing these what the code says of one."""
+    if any(sure is None and each.truth is not False for _, sure, each in tried):
+        field = "essential" if need.essential is None else "also"
+        return (Missing("attribute", f"{need.side}.{field}", "", f"ask.{field}"),)
+    return next((each.ask for _, sure, each in tried if sure and each.truth is None), ())
+
+
+def _preference(need: _Need, code: Prepared) -> Callable[[Place], tuple[bool, bool, int]]:
+    on_hold = _held_by(need, code)
+    return lambda place: (place not in (need.also or ()), place not in on_hold, _ORDER[place])
+
+
+def _unstated(need: _Need, code: Prepared) -> Outcome:
+    """A hand of which nothing is said matters only if the code says anything of hands."""
+    if not code.ruled_grips:
+        why = _Held(True)
+        return Outcome(True, True, True, True, why, "places", _told(need, why, "places", (), ()))
+    ask = Missing("attribute", f"{need.side}.places", "", "ask.attribute")
+    clauses: tuple[AnyClause, ...] = code.starts[need.hold : need.hold + 1]
+    why = _Held(None, "hand.not stated", clauses, (ask,))
+    return Outcome(None, None, None, None, why, "places", _told(need, why, "places", (), ()), (ask,))
+
+
+def _wants_one(code: Prepared) -> bool:
+    return bool(code.starts and code.keep and code.keep.keep == "one hand")
+
+
+def _must_stay(code: Prepared) -> bool:
+    return bool(
+        code.keep and code.keep.keep in {"both hands", "within a zone"} and code.keep.loss != "nothing"
+    )
+
+
+def _held_by(need: _Need, code: Prepared) -> frozenset[Place]:
+    """The places of the start hold for this hand; of the other hand where the hold is changed over."""
+    if not code.starts:
+        return frozenset()
+    right, left = code.held[need.hold]
+    return right if (need.side == "right") is not need.crossed else left
+
+
+def _on_hold(place: Place, need: _Need, code: Prepared, zone: bool = False) -> tuple[Truth, bool]:
+    """Whether a place is on the start hold, and whether that hangs on the part held."""
+    held = _held_by(need, code) | (code.zone if zone else frozenset())
+    if place in held:
+        return True, False
+    kinds = [kind in held for kind in kinds_of(place)[1:]]
+    if not any(kinds):
+        return False, False
+    return (True, False) if need.essential is False or all(kinds) else (None, True)
+
+
+def _place(place: Place, need: _Need, code: Prepared) -> _Held:
+    return structs.replace(_law(place, need, code), on_hold=_on_hold(place, need, code)[0])
+
+
+def _law(place: Place, need: _Need, code: Prepared) -> _Held:
+    """Whether this hand may hold this place at the throw, and why."""
+    start = code.starts[need.hold : need.hold + 1]
+    keep = code.keep.keep if code.keep and code.keep.loss != "nothing" else None
+    law: tuple[AnyClause, ...] = (*start, code.keep) if code.keep else start
+    if start and keep in {"both hands", "within a zone"}:
+        on_hold, part = _on_hold(place, need, code, keep == "within a zone")
+        if on_hold is None or part:
+            return _Held(None, "hand.part", law, (_ask_part(need),))
+        return _Held(on_hold, "hand.kept" if on_hold else "hand.lost", law)
+    if start and _on_hold(place, need, code)[0]:
+        return _Held(True, "hand.start", start)
+    cell = _grip(place, need, code)
+    unsaid = code.keep is None or (code.keep.keep is None and code.keep.loss != "nothing")
+    if start and unsaid and cell.truth is not False:
+        ask = Missing("silence", "keeping", start[0].id, "ask.silence")
+        return _Held(None, "hand.keeping unsaid", start, (ask,))
+    return cell
+
+
+def _ask_part(need: _Need) -> Missing:
+    return Missing("attribute", f"{need.side}.places", "", "ask.part")
+
+
+def _grip(place: Place, need: _Need, code: Prepared) -> _Held:
+    cell = code.grips[need.ground][place]
+    law: tuple[AnyClause, ...] = (cell.clause,) if cell.clause else ()
+    subject = f"grips: {place}"
+    if cell.spoken == "allowed":
+        return _Held(True, "hand.allowed" if law else "", law)
+    if cell.spoken == "barred":
+        if code.flat_hand and zone_holds("above the waist", place):
+            if need.work in {"push", "steer"}:
+                return _Held(True, "hand.flat", (code.flat_hand,))
+            if need.work is None:
+                asked = Missing("attribute", f"{need.side}.work", code.flat_hand.id, "ask.attribute")
+                return _Held(None, "hand.flat unknown", (code.flat_hand, *law), (asked,))
+        return _Held(False, "hand.barred", law)
+    if cell.spoken == "unsettled":
+        clause = cell.clause.id if cell.clause else ""
+        return _Held(None, "hand.unsettled", law, (Missing("unsettled", subject, clause, "ask.unsettled"),))
+    if cell.spoken == "where":
+        return _Held(None, "hand.where", law, (Missing("attribute", "ground", "", "ask.attribute"),))
+    if cell.spoken == "part":
+        if need.essential is False and cell.some:
+            return _Held(True, "hand.allowed", law)
+        return _Held(None, "hand.part", law, (_ask_part(need),))
+    if not code.ruled_grips and need.essential is False:
+        return _Held(True)
+    return _Held(None, "hand.silent", (), (Missing("silence", subject, "", "ask.silence"),))
+
+
+def _told(need: _Need, why: _Held, attribute: str, shown: tuple[Place, ...], to: tuple[Place, ...]) -> _Told:
+    """What a reason says apart from where the value comes from."""
+    params: Params = (("hand", need.side), ("place", _or(shown)))
+    if to:
+        params = (*params, ("to", _or(to)))
+    return _Told(
+        why.template,
+        f"{need.side}.{attribute}",
+        tuple(clause.id for clause in why.clauses),
+        tuple(dict.fromkeys(source for clause in why.clauses for source in clause.sources)),
+        params,
+    )
+
+
+def _or(places: tuple[Place, ...]) -> str:
+    return " / ".join(places)

@@ -1,0 +1,178 @@
+"""Hypothesis strategies for profiles and rule codes, shared by the tests of judging and of their files."""
+
+from typing import Any, get_args
+
+from hypothesis import strategies as st
+
+from termbase.rulecodes import (
+    HEIGHTS,
+    ZONES,
+    FallRule,
+    GripRule,
+    GroundRule,
+    KeepRule,
+    LegRule,
+    Likeness,
+    Limits,
+    NamedRule,
+    PressureRule,
+    RuleCode,
+    StartHold,
+)
+from termbase.technique import (
+    CONTACTS,
+    DIRECTIONS,
+    LEG_USES,
+    LIMBS,
+    PLACES,
+    PRESSURES,
+    WORKS,
+    Hand,
+    NamedProfile,
+    Profile,
+    Said,
+)
+from termbase.technique.profile import Basis, Facing, FirstDown, LegWhen
+
+NAMES = ("back heel", "hank", "click")
+STANCES = ("allowed", "barred", "unsettled")
+
+
+def one(*values: Any) -> st.SearchStrategy[Any]:
+    return st.sampled_from(values)
+
+
+def some(values: Any, most: int = 3) -> st.SearchStrategy[Any]:
+    return st.lists(st.sampled_from(values), min_size=1, max_size=most, unique=True).map(tuple)
+
+
+def few(values: Any, most: int = 3) -> st.SearchStrategy[Any]:
+    return st.lists(st.sampled_from(values), max_size=most, unique=True).map(tuple)
+
+
+def or_none(values: Any) -> st.SearchStrategy[Any]:
+    return st.none() | (values if isinstance(values, st.SearchStrategy) else st.sampled_from(values))
+
+
+def said(values: Any) -> st.SearchStrategy[Said[Any]]:
+    strategy = values if isinstance(values, st.SearchStrategy) else st.sampled_from(values)
+    return st.builds(Said, strategy, st.sampled_from(get_args(Basis)), one("", "s0001", "t003"))
+
+
+HAND = {
+    "places": said(some(PLACES)),
+    "also": said(few(PLACES)),
+    "work": said(WORKS),
+    "essential": said(st.booleans()),
+    "lets_go": said(st.booleans()),
+}
+ATTRIBUTES = {
+    "leg_use": said(LEG_USES),
+    "leg_when": said(get_args(LegWhen)),
+    "limb": said(LIMBS),
+    "limb_side": said(("right", "left", "both")),
+    "contact": said(some(CONTACTS, 2)),
+    "his_side": said(("right", "left", "both")),
+    "contact_inward": said(("inside", "outside")),
+    "contact_from": said(("front", "behind")),
+    "facing": said(get_args(Facing)),
+    "off_balance": said(DIRECTIONS),
+    "first_down": said(get_args(FirstDown)),
+    "falls_on_him": said(st.booleans()),
+    "pressure": said(PRESSURES),
+    "ground": said(("standing", "on the ground")),
+    "left_form": said(("same", "none")),
+}
+HANDS = st.builds(Hand, **{name: st.none() | values for name, values in HAND.items()})
+PROFILES = st.builds(
+    Profile, right=HANDS, left=HANDS, **{name: st.none() | values for name, values in ATTRIBUTES.items()}
+)
+NAMED_PROFILES = st.builds(
+    NamedProfile,
+    id=one("c0001", "c0002", "c0003"),
+    name=one(*NAMES),
+    names=few(NAMES),
+    profile=PROFILES,
+    note=one("", "Seen once."),
+)
+
+LIMITS = st.just(Limits()) | st.builds(
+    Limits, place=one("", "Upper vale"), years=one("", "1868/1884", "1884/.."), wrestlers=one("", "boys")
+)
+HOLDS = few((*PLACES[:-1], *ZONES))
+BASE = {"sources": few(("Fair rules 1868", "Lantern 1884")), "limits": LIMITS, "words": one("", "As agreed.")}
+
+
+def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
+    base = {**BASE, "id": ids}
+    stance = one(*STANCES)
+    maybe = or_none(STANCES)
+    return st.one_of(
+        st.builds(
+            StartHold, right=HOLDS, left=HOLDS, left_handed=maybe, first=or_none(("right", "left")), **base
+        ),
+        st.builds(
+            KeepRule,
+            keep=or_none(("both hands", "one hand", "within a zone", "free")),
+            zone=HOLDS,
+            loss=or_none(("the fall", "a point", "a restart", "nothing")),
+            **base,
+        ),
+        st.builds(
+            GripRule,
+            allowed=HOLDS,
+            barred=HOLDS,
+            rest=maybe,
+            flat_hand=maybe,
+            ground=or_none(("standing", "on the ground")),
+            **base,
+        ),
+        st.builds(
+            LegRule,
+            stance=stance,
+            uses=some((*LEG_USES[1:], "any")),
+            height=or_none(HEIGHTS),
+            feet_only=st.booleans(),
+            when=or_none(get_args(LegWhen)),
+            **base,
+        ),
+        st.builds(
+            PressureRule,
+            allowed=few((*PRESSURES[1:], "any"), 2),
+            barred=few((*PRESSURES[1:], "any"), 2),
+            unsettled=few((*PRESSURES[1:], "any"), 2),
+            **base,
+        ),
+        st.builds(
+            GroundRule,
+            work=maybe,
+            touch=or_none(("loses", "stops play", "costs a point", "nothing")),
+            both=or_none(("loses", "wrestled again", "counts", "nothing")),
+            fall_on_him=maybe,
+            **base,
+        ),
+        st.builds(
+            NamedRule,
+            stance=stance,
+            names=some(NAMES, 2),
+            like=st.none()
+            | st.builds(
+                Likeness,
+                leg_use=some(LEG_USES),
+                limb_side=few(("right", "left", "both")),
+                contact=few(CONTACTS),
+                facing=few(get_args(Facing)),
+                off_balance=few(DIRECTIONS),
+                pressure=few(PRESSURES),
+                falls_on_him=few((True, False)),
+            ),
+            by_consent=st.booleans(),
+            **base,
+        ),
+        st.builds(FallRule, parts=few(("shoulder", "hip", "back")), number=or_none((1, 2, 3)), **base),
+    )
+
+
+CODES = st.lists(clauses(one(*"abcdefgh")), max_size=6, unique_by=lambda clause: clause.id).map(
+    lambda found: RuleCode("r01", "Fair rules", place="Glanmorwen", period="1868/1890", clauses=tuple(found))
+)
