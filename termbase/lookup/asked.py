@@ -21,16 +21,21 @@ class Asked:
     Attributes:
         text: what was typed, cleaned.
         only: primary tag of the language asked for, empty for any.
+        form: in lower case and modern letters.
         loose: without spaces, accents and signs: what near names and beginnings are compared with.
-        words: its single words, likewise; the whole where it is one.
         keys: the texts to look for among stored keys, with how far each is from the form asked for.
     """
 
     text: str
     only: str
+    form: str
     loose: str
-    words: tuple[str, ...]
     keys: dict[str, tuple[QueryKey, ...]]
+
+    def words(self) -> tuple[str, ...]:
+        """Its single words, without accents and signs; the whole where it is one."""
+        parts = (find_keys(word, self.only or _ANY) for word in _WORD_ENDS.split(self.form))
+        return tuple(_whole(keys) for keys in parts if keys) or (self.loose,)
 
     def meeting(self, text: str, language: str) -> QueryKey | None:
         """The nearest query key that may meet a stored key of this text in a language (primary tag)."""
@@ -55,10 +60,7 @@ def take(text: str, language: str | None = None) -> Asked | None:
     for key in query_keys(cleaned, language):
         short = key.text[:LONGEST_KEY]
         by_text[short] = (*by_text.get(short, ()), key)
-    whole = _whole(own)
-    parts = (find_keys(word, language or _ANY) for word in _WORD_ENDS.split(own[0].text))
-    words = tuple(word for keys in parts if keys and (word := _whole(keys)))
-    return Asked(cleaned, only, whole, words or (whole,), by_text)
+    return Asked(cleaned, only, own[0].text[:LONGEST_KEY], _whole(own), by_text)
 
 
 def _whole(keys: tuple[Key, ...]) -> str:

@@ -2,15 +2,16 @@
 
 from collections.abc import Sequence
 
-from termbase.lookup.asked import Asked, take
+from termbase.lookup.asked import take
 from termbase.lookup.finding import by_own_keys, near_names
 from termbase.lookup.hits import best_of_each_entry
-from termbase.lookup.tables import names_beginning
+from termbase.lookup.tables import entries_beginning
 from termbase.store.reading import Reader
 
 __all__ = ["filter_ids"]
 
 MOST = 1_000_000
+MOST_WORDS = 8
 
 
 def filter_ids(reader: Reader, text: str, *, language: str | None = None) -> Sequence[str]:
@@ -27,18 +28,8 @@ def filter_ids(reader: Reader, text: str, *, language: str | None = None) -> Seq
     if asked is None:
         return ()
     first = [hit.entry_id for hit in best_of_each_entry(by_own_keys(reader, asked), MOST)]
-    found = dict.fromkeys([*first, *_by_words(reader, asked)])
+    begun = entries_beginning(reader, asked.words()[:MOST_WORDS], asked.only)
+    found = dict.fromkeys([*first, *sorted(begun, key=lambda i: (len(i), i))])
     if not found:
         found = dict.fromkeys(hit.entry_id for hit in best_of_each_entry(near_names(reader, asked, 20), MOST))
     return tuple(found)
-
-
-def _by_words(reader: Reader, asked: Asked) -> list[str]:
-    """Entries with a name of which, for every word asked, some word begins so; oldest first."""
-    here: set[tuple[str, str]] | None = None
-    for word in sorted(asked.words, key=len, reverse=True):
-        these = set(names_beginning(reader, word, asked.only))
-        here = these if here is None else here & these
-        if not here:
-            break
-    return sorted({entry_id for entry_id, _ in here or ()}, key=lambda i: (len(i), i))

@@ -105,11 +105,12 @@ class Resembler:
         A name that is there already, or a form of one, is a reason; a near name only where every name of the
         line has one in the same entry: word-lists are full of words a letter apart.
         """
-        exact = _gathered([_exact(self._keys, asked) for asked in _taken(names)], 1)
+        line = _taken(names)
+        exact = _gathered([_exact(self._keys, asked) for asked in line], 1)
         if exact:
             return exact[0].why
         near: list[dict[str, _Match]] = []
-        for asked in _taken(names):
+        for asked in line:
             near.append(_near(self._keys, asked))
             if not near[-1]:
                 return ""

@@ -16,7 +16,7 @@ from termbase.store.reading import BATCH, Reader
 
 __all__ = [
     "SOUGHT", "WHOLE", "WITHOUT_WORDS", "WORD", "Near", "Stored", "by_beginning", "by_texts",
-    "names_beginning", "near_texts", "nearest", "texts_under",
+    "entries_beginning", "near_texts", "nearest", "texts_under",
 ]  # fmt: skip
 
 _KINDS = tuple(KeyKind)
@@ -65,11 +65,17 @@ def by_beginning(
     return _rows(reader, query.order_by(_key.text).limit(limit))
 
 
-def names_beginning(reader: Reader, start: str, only: str = "") -> list[tuple[str, str]]:
-    """Entry and term id of every name that begins so or has a word that does; some more than once."""
-    query = select(_term.entry_id, _key.term_id).join_from(schema.key, schema.term)
-    query = query.where(_key.text >= start, _key.text < start + _LAST, _key.kind.in_((*WHOLE, *WORD)))
-    return [(row[0], row[1]) for row in reader.connection.execute(_in_language(query, only))]
+def entries_beginning(reader: Reader, words: Sequence[str], only: str = "") -> list[str]:
+    """Ids of entries with one name in which, for every one of the words, some word begins so; in no order.
+
+    A single letter is looked for at the beginning of names only: half of all names have it in some word.
+    """
+    query = select(_term.entry_id).distinct()
+    for start in words:
+        kinds = (*WHOLE, *WORD) if len(start) > 1 else WHOLE
+        begins = (_key.text >= start, _key.text < start + _LAST, _key.kind.in_(kinds))
+        query = query.where(_term.id.in_(select(_key.term_id).where(*begins)))
+    return list(reader.connection.scalars(_in_language(query, only)).all())
 
 
 def near_texts(reader: Reader, asked: str) -> list[Near]:
@@ -82,12 +88,12 @@ def near_texts(reader: Reader, asked: str) -> list[Near]:
 
 def texts_under(reader: Reader, numbers: Sequence[int]) -> set[str]:
     """The texts that have one of these segments."""
-    found: set[str] = set()
-    column = schema.segment.c
-    for start in range(0, len(numbers), BATCH):
-        query = select(column.text).where(column.number.in_(numbers[start : start + BATCH]))
-        found.update(reader.connection.scalars(query))
-    return found
+    if not numbers:
+        return set()
+    # Numbers of our own making, written out: binding a hundred values takes longer than looking them up.
+    listed = ",".join(map(str, numbers))
+    rows = reader.connection.exec_driver_sql(f"SELECT text FROM segment WHERE number IN ({listed})")
+    return {row[0] for row in rows.all()}
 
 
 def nearest(asked: str, texts: Collection[str]) -> list[Near]:
@@ -117,5 +123,5 @@ def _in_language(query: Select[Any], only: str) -> Select[Any]:
 
 
 def _rows(reader: Reader, query: Select[Any]) -> Iterator[Stored]:
-    for text, kind, *name in reader.connection.execute(query):
+    for text, kind, *name in reader.connection.execute(query).all():
         yield Stored(text, _KINDS[kind], Name(*name))

@@ -39,7 +39,7 @@ LONGEST_KEY = 160
 """Letters of a key that are kept; PostgreSQL cannot index much longer ones, and no name needs more."""
 
 VERSION = 1  # of this module and of `termbase.segments`: raise it when either makes other keys
-BATCH_OF_NAMES = 40_000
+BATCH_OF_NAMES = 20_000
 CACHE = 96_000  # KiB SQLite may hold of the indexes while they are built anew
 _RANK = {kind: kind.rank for kind in KeyKind}
 _forms = msgspec.json.Decoder(tuple[Form, ...]).decode
@@ -161,6 +161,8 @@ def _sought(keys: tuple[Key, ...]) -> set[str]:
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
     for table in (schema.key, schema.segment, schema.key_build):
         connection.execute(delete(table))
+    by_term = next(iter(schema.key.indexes))
+    by_term.drop(connection)  # one sorted build at the end is twice as fast as keeping it in step
     total = connection.scalar(select(func.count()).select_from(schema.term)) or 0
     done = 0
     tags: set[str] = set()
@@ -170,6 +172,7 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
         done += len(names)
         if on_progress:
             on_progress(done, total)
+    by_term.create(connection)
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
     return done
 
