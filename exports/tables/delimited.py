@@ -25,7 +25,7 @@ def inert(cell: object) -> str:
 
 
 def csv_lines(head: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[str]:
-    """The lines of a CSV file, its byte order mark and heading first; streams, whatever the number of rows."""
+    """The lines of a CSV file, byte order mark and heading first, one at a time however many there are."""
     yield BYTE_ORDER_MARK
     yield _line(head)
     for row in rows:

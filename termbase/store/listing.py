@@ -5,17 +5,15 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import msgspec
 from sqlalchemy import ColumnElement, Select, and_, exists, func, select
 
 from termbase.entries import Origin, Topic
 from termbase.store import schema
-from termbase.store.reading import Reader
-from termbase.technique import Profile
+from termbase.store.reading import BATCH, Reader
 
 __all__ = [
     "STAGES", "EntryFilter", "EntryRow", "HeadWord", "all_ids", "count_entries", "list_entries",
-    "section_letters",
+    "rows_of", "section_letters",
 ]  # fmt: skip
 
 
@@ -52,15 +50,29 @@ class HeadWord:
 
 @dataclass(frozen=True)
 class EntryRow:
-    """One line of a list: heads by language (in order of the entry), how many names and slips it has."""
+    """One line of a list.
+
+    Attributes:
+        heads: the head of each language, in order of the entry.
+        names: all its names in any language.
+        slips: how many quotations bear witness to them.
+        ready: whether both readings are signed.
+        technique: the profile as stored (JSON), empty where none; `termbase.verdicts` judges it.
+        rulings: editors' rulings, verdict by id of the rule code.
+    """
 
     id: str
     topic: Topic | None
     heads: tuple[HeadWord, ...]
-    names: int
+    names: frozenset[str]
     slips: int
     ready: bool
-    technique: Profile | None
+    technique: str
+    rulings: dict[str, str]
+
+    def head(self, language: str) -> HeadWord | None:
+        """The head in a language."""
+        return next((head for head in self.heads if head.language == language), None)
 
 
 def list_entries(
@@ -74,15 +86,22 @@ def list_entries(
 ) -> tuple[EntryRow, ...]:
     """A page of entries in the alphabetical order of their heads in a language.
 
-    Entries without a head in that language come last, in order of making.
+    Entries without a head in that language come last, in order of making. A long page is read in batches.
     """
     ids = _page_of_ids(reader, wanted, language, offset, limit, descending)
-    return _rows(reader, ids)
+    return rows_of(reader, ids)
 
 
-def all_ids(reader: Reader, wanted: EntryFilter, language: str) -> list[str]:
+def rows_of(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
+    """The lines of these entries, in their order; read in batches, so a whole termbase can be asked for."""
+    return tuple(
+        row for start in range(0, len(ids), BATCH) for row in _rows(reader, ids[start : start + BATCH])
+    )
+
+
+def all_ids(reader: Reader, wanted: EntryFilter, language: str, *, descending: bool = False) -> list[str]:
     """Ids of all entries that a filter lets through, in alphabetical order of a language."""
-    return _page_of_ids(reader, wanted, language, 0, None, False)
+    return _page_of_ids(reader, wanted, language, 0, None, descending)
 
 
 def count_entries(reader: Reader, wanted: EntryFilter) -> int:
@@ -187,7 +206,7 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
     columns = (entry.id, entry.topic, entry.ready, entry.technique)
     entries = {r.id: r for r in reader.connection.execute(select(*columns).where(entry.id.in_(ids)))}
     words: defaultdict[str, list[HeadWord]] = defaultdict(list)
-    names: defaultdict[str, int] = defaultdict(int)
+    names: defaultdict[str, list[str]] = defaultdict(list)
     shown = (
         term.entry_id,
         term.text,
@@ -199,7 +218,7 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
     )
     query = select(*shown).where(term.entry_id.in_(ids)).order_by(term.entry_id, term.position)
     for row in reader.connection.execute(query):
-        names[row.entry_id] += 1
+        names[row.entry_id].append(row.text)
         if row.is_head:
             word = HeadWord(
                 row.text, row.language, Origin(row.origin), row.gender or "", row.part_of_speech or ""
@@ -212,18 +231,21 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
         .group_by(term.entry_id)
     )
     slips = {row[0]: int(row[1]) for row in reader.connection.execute(counted)}
+    ruling = schema.ruling.c
+    rulings: defaultdict[str, dict[str, str]] = defaultdict(dict)
+    ruled = select(ruling.entry_id, ruling.code_id, ruling.verdict).where(ruling.entry_id.in_(ids))
+    for entry_id, code_id, verdict in reader.connection.execute(ruled):
+        rulings[entry_id][code_id] = verdict
     return tuple(
         EntryRow(
             id=i,
             topic=Topic(entries[i].topic) if entries[i].topic else None,
             heads=tuple(words[i]),
-            names=names[i],
+            names=frozenset(names[i]),
             slips=slips.get(i, 0),
             ready=bool(entries[i].ready),
-            technique=_PROFILE.decode(entries[i].technique) if entries[i].technique else None,
+            technique=entries[i].technique or "",
+            rulings=rulings.get(i, {}),
         )
         for i in ids
     )
-
-
-_PROFILE = msgspec.json.Decoder(Profile)

@@ -1,0 +1,84 @@
+"""Verdicts on many entries at once, for lists: the word only, judged once and remembered.
+
+A verdict depends on the profile, the names and the rule code, all of them text in the database. The word is
+remembered by these texts, so that a list neither decodes a profile nor judges it again.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
+
+import msgspec
+from sqlalchemy import select
+
+from termbase.articles import judge_cached
+from termbase.judging import VerdictWord
+from termbase.rulecodes import RuleCode
+from termbase.store import Reader, schema
+from termbase.technique import Profile
+
+__all__ = ["Judgeable", "entries_judged", "judgeables", "verdict_word"]
+
+Judgeable = tuple[str, frozenset[str]]
+"""What is judged of an entry: its profile as stored (JSON) and all its names."""
+
+BATCH = 400
+MOST_REMEMBERED = 200_000
+_PROFILE = msgspec.json.Decoder(Profile)
+
+
+def verdict_word(of: Judgeable, code: RuleCode) -> VerdictWord:
+    """The word of the verdict on a technique under a code; an editor's ruling is not asked."""
+    return _words(code)(of)
+
+
+def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Judgeable]:
+    """What is to be judged of these entries (all where None), by id; those without technique left out."""
+    if ids is None:
+        return _read(reader, None)
+    found: dict[str, Judgeable] = {}
+    for start in range(0, len(ids), BATCH):
+        found |= _read(reader, ids[start : start + BATCH])
+    return found
+
+
+def entries_judged(reader: Reader, code: RuleCode, words: Iterable[str]) -> frozenset[str]:
+    """Ids of the entries whose verdict under a code is one of these words; a ruling stands over it."""
+    wanted = frozenset(words)
+    word = _words(code)
+    rulings = schema.ruling.c
+    ruled = {
+        row[0]: row[1]
+        for row in reader.connection.execute(
+            select(rulings.entry_id, rulings.verdict).where(rulings.code_id == code.id)
+        )
+    }
+    return frozenset(i for i, of in judgeables(reader).items() if ruled.get(i, word(of)) in wanted)
+
+
+def _read(reader: Reader, ids: Sequence[str] | None) -> dict[str, Judgeable]:
+    entry, term = schema.entry.c, schema.term.c
+    query = (
+        select(entry.id, entry.technique, term.text)
+        .join(schema.term, term.entry_id == entry.id)
+        .where(entry.technique.is_not(None))
+    )
+    if ids is not None:
+        query = query.where(entry.id.in_(ids))
+    profiles: dict[str, str] = {}
+    names: dict[str, set[str]] = {}
+    for entry_id, technique, name in reader.connection.execute(query):
+        profiles[entry_id] = technique
+        names.setdefault(entry_id, set()).add(name)
+    return {i: (profile, frozenset(names[i])) for i, profile in profiles.items()}
+
+
+@lru_cache(maxsize=64)
+def _words(code: RuleCode) -> Callable[[Judgeable], VerdictWord]:
+    """The judge of one code, with its memory."""
+
+    @lru_cache(maxsize=MOST_REMEMBERED)
+    def word(of: Judgeable) -> VerdictWord:
+        technique, names = of
+        return judge_cached(_PROFILE.decode(technique), code, names).word
+
+    return word
