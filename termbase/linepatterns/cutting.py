@@ -10,8 +10,9 @@ from termbase.linepatterns.records import CutLine, Join, JoinKind, LineKind
 
 __all__ = ["cut", "indentation"]
 
-_HYPHENATED = re.compile(r"[^\W\d_]+(?:[-‐][^\W\d_]+)+")
-_LAST_WORD = re.compile(r"[^\W\d_]+(?:[-‐'’][^\W\d_]+)*\Z")
+_HYPHENATED = re.compile(r"(?<![^\W\d_])[^\W\d_]++(?:[-‐][^\W\d_]++)+")
+_LONGEST_WORD = 80  # signs looked at for the first half of a broken word
+_LAST_WORD = re.compile(r"(?<![^\W\d_])[^\W\d_]++(?:[-‐'’][^\W\d_]++)*\Z")
 _FIRST_WORD = re.compile(r"[^\W\d_]+(?:[-‐'’][^\W\d_]+)*")
 _OTHER_NUMBER = re.compile(r"\(?(?:([2-9]|[1-9]\d)|[b-z])[.)](?:\s|\Z)")
 
@@ -159,8 +160,8 @@ class _Cutter:
     # joining printed lines
 
     def _join(self, run: _Run) -> tuple[str, tuple[Join, ...]]:
-        text = self.printed[run.start].strip()
-        joins: list[Join] = []
+        first = self.printed[run.start].strip()
+        pieces, length, joins = [first], len(first), list[Join]()
         stays = self.pattern.cutting.records == "headword line"
         for place in range(run.start + 1, run.end):
             line = self.printed[place].rstrip()
@@ -168,29 +169,34 @@ class _Cutter:
             skipped = len(line) - len(bare)
             goes_on = not self.pattern.layouts.phrase and place > run.start + 1 and self._indented(place)
             if not bare and not stays:
-                joins.append(Join(len(text) + 1, "space"))
-            elif self._broken(text, line):
-                stem, how = self._mend(text, bare)
-                joins.append(Join(len(stem), how, skipped))
-                text = stem + bare
+                joins.append(Join(length + 1, "space"))
+                continue
+            if self._broken(pieces[-1], line):
+                stem, how = self._mend(pieces[-1], bare)
+                length += len(stem) - len(pieces[-1])
+                pieces[-1] = stem
+                joins.append(Join(length, how, skipped))
             elif stays and not goes_on:
-                joins.append(Join(len(text) + 1, "line"))
-                text = f"{text}\n{line}"
+                pieces.append("\n")
+                length, bare = length + 1, line
+                joins.append(Join(length, "line"))
             else:
-                text = f"{text} " if text else ""
-                joins.append(Join(len(text), "space", skipped))
-                text += bare
-        return (text.rstrip() if joins else text), tuple(joins)
+                pieces.append(" ")
+                length += 1
+                joins.append(Join(length, "space", skipped))
+            pieces.append(bare)
+            length += len(bare)
+        return "".join(pieces).rstrip(), tuple(joins)
 
     def _broken(self, above: str, below: str) -> bool:
         above, below = above.rstrip(), below.lstrip()
-        if not above.endswith(self.hyphens) or not self.hyphens:
+        if not self.hyphens or not above.endswith(self.hyphens):
             return False
         return above[-2:-1].isalpha() and below[:1].isalpha()
 
     def _mend(self, above: str, below: str) -> tuple[str, JoinKind]:
         stem = above[:-1]
-        left, right = _LAST_WORD.search(stem), _FIRST_WORD.match(below)
+        left, right = _LAST_WORD.search(stem[-_LONGEST_WORD:]), _FIRST_WORD.match(below)
         word = f"{left.group() if left else ''}-{right.group() if right else ''}"
         if word.replace("‐", "-").casefold() in self.kept:
             return (above if above[-1] in "-‐" else f"{stem}-"), "hyphen"
