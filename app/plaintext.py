@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from termbase.judging.sentences import say
+from termbase.judging.saying import say
 
 from termbase import dates
 from termbase.articles import Article, Judged, Library

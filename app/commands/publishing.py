@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
-from exports.glossary import publish_pdf
+from exports.glossary.print.publishing import publish_pdf
 from exports.tbx import DIALECTS, write_tbx
 from termbase.articles import Library
 
