@@ -1,0 +1,1 @@
+"""The published glossary: the printed book (`print`)."""

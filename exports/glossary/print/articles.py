@@ -1,0 +1,203 @@
+"""One article of the record to one article of the book."""
+
+from collections.abc import Iterable, Iterator
+
+from exports.glossary.print import wording
+from exports.glossary.print.book import (
+    Article,
+    Group,
+    Judgement,
+    Name,
+    Quotation,
+    Ref,
+    Relations,
+    Text,
+)
+from exports.glossary.print.choices import Selection
+from termbase import articles as record
+from termbase.cautions import OWN_CAUTIONS, own_cautions
+from termbase.entries import Term
+from termbase.judging import Verdict, say
+from termbase.sources import Certainty, Slip, locator
+from termbase.tags import display_name
+
+__all__ = ["article", "head_of", "name", "ref"]
+
+
+def article(
+    found: record.Article, library: record.Library, selection: Selection, vernaculars: tuple[str, ...]
+) -> Article:
+    """The full article; it is headed in the working language, or else in the first vernacular with a name."""
+    working = library.termbase.working_language
+    entry = found.entry
+    head = head_of(found, working, vernaculars)
+    head_language = head.language if head else working
+    return Article(
+        id=entry.id,
+        head=name(found, head) if head else Name(f"[{entry.id}]"),
+        draft="" if entry.ready else "draft",
+        others=tuple(name(found, t) for t in entry.terms if t.language == head_language and t != head),
+        names=tuple(_groups(found, tuple(v for v in vernaculars if v != head_language))),
+        definitions=tuple(_definitions(found, library, (working, *vernaculars))),
+        note=entry.usage_note,
+        known=_known(found),
+        caution=" ".join(_own_lines(found)),
+        quotations=tuple(_quotations(found, library)) if selection.quotations else (),
+        verdicts=tuple(_judgements(found, selection)),
+        trials=tuple(_trials(found, library)),
+        relations=tuple(_relations(found, working)),
+        analogues=tuple(_analogues(found, library)),
+    )
+
+
+def head_of(found: record.Article, working: str, vernaculars: tuple[str, ...]) -> Term | None:
+    """The name an article stands under: the working language's, or else the first vernacular's."""
+    return next(filter(None, map(found.head, (working, *vernaculars))), None)
+
+
+def name(found: record.Article, term: Term) -> Name:
+    """A name with its evidence."""
+    slips = found.slips.get(term.id, ())
+    evidence = found.names[term.id]
+    return Name(
+        text=term.text,
+        lang=wording.primary(term.language),
+        sign=wording.ORIGIN_SIGNS[term.origin],
+        said=term.pronunciation,
+        grammar=wording.grammar(term),
+        forms=wording.forms(term),
+        origin=term.origin.value,
+        mark=wording.NAME_MARKS[wording.name_scale(evidence)],
+        evidence=wording.evidence_words(evidence, found.dated.get(term.id, ()), slips),
+        printed=term.printed if term.printed != term.text else "",
+        labels=wording.labels(term),
+        note=term.usage_note,
+    )
+
+
+def ref(entry_id: str, terms: Iterable[Term], working: str) -> Ref:
+    """A pointer to an entry by its head in the working language, or else its first head."""
+    heads = {t.language: t for t in terms}
+    term = heads.get(working) or next(iter(heads.values()), None)
+    return Ref(term.text, wording.primary(term.language), entry_id) if term else Ref(entry_id, "", entry_id)
+
+
+def _groups(found: record.Article, vernaculars: tuple[str, ...]) -> Iterator[Group]:
+    for tag in vernaculars:
+        terms = [t for t in found.entry.terms if t.language == tag]
+        first = found.head(tag)
+        if first is not None:
+            ordered = [first, *(t for t in terms if t is not first)]
+            yield Group(display_name(tag), tuple(name(found, t) for t in ordered))
+
+
+def _definitions(
+    found: record.Article, library: record.Library, languages: tuple[str, ...]
+) -> Iterator[Text]:
+    for definition in found.entry.definitions:
+        if definition.language in languages:
+            source = library.sources.get(definition.source_id)
+            yield Text(definition.text, wording.primary(definition.language), source.label if source else "")
+
+
+def _known(found: record.Article) -> tuple[str, ...]:
+    if found.entry.technique is None and not found.trials:
+        return ()
+    return (f"mechanic: {found.mechanic.scale.value}", f"practice: {found.practice.scale.value}")
+
+
+def _own_lines(found: record.Article) -> Iterator[str]:
+    """The lines of its own; the one that every technique has stands in the front matter."""
+    for line in own_cautions(found.entry.topic, found.entry.technique):
+        if line != OWN_CAUTIONS["young"]:
+            yield line
+
+
+def _quotations(found: record.Article, library: record.Library) -> Iterator[Quotation]:
+    """The earliest quotation of each witness, oldest first, with its other slips named after it."""
+    slips = {s.id: s for group in found.slips.values() for s in group}
+    printed: set[tuple[str, str, str]] = set()
+    told = {w.slip_ids: w for dated in found.dated.values() for w in dated}
+    for witness in sorted(told.values(), key=lambda w: (wording.date_order(w.date), w.slip_ids)):
+        ordered = sorted(
+            (slips[i] for i in witness.slip_ids), key=lambda s: wording.date_order(library.date_of(s))
+        )
+        first, *rest = ordered
+        # One line of a word-list bears witness to the names of both languages, and is printed once.
+        same = (first.source_id, locator(first), first.text)
+        if same in printed:
+            continue
+        printed.add(same)
+        source = library.sources.get(first.source_id)
+        yield Quotation(
+            text=" ".join(first.text.split()),
+            lang=wording.primary(source.language) if source else "",
+            date=wording.date_words(library.date_of(first)),
+            source=_place(first, library),
+            also="; ".join(_place(s, library) for s in rest),
+            kind=", ".join(_doubts(first)),
+        )
+
+
+def _doubts(slip: Slip) -> Iterator[str]:
+    if slip.kind.value != "use":
+        yield slip.kind.value
+    if slip.certainty is not Certainty.SECURE:
+        yield slip.certainty.value
+
+
+def _place(slip: Slip, library: record.Library) -> str:
+    source = library.sources.get(slip.source_id)
+    return ", ".join(filter(None, (source.label if source else slip.source_id, locator(slip))))
+
+
+def _judgements(found: record.Article, selection: Selection) -> Iterator[Judgement]:
+    by_code = {j.code.id: j for j in found.judged}
+    wanted = by_code if selection.codes is None else selection.codes
+    for code_id in wanted:
+        judged = by_code.get(code_id)
+        if judged is None:
+            continue
+        verdict = judged.verdict
+        ruling = judged.ruling
+        yield Judgement(
+            code=judged.code.name,
+            word=verdict.word,
+            mark=wording.VERDICT_MARKS[verdict.word],
+            says=_reasons(verdict),
+            ruling=f"Ruled {ruling.verdict} by {ruling.by}, {wording.date_words(ruling.on)}: {ruling.reason}"
+            if ruling
+            else "",
+        )
+
+
+def _reasons(verdict: Verdict) -> tuple[str, ...]:
+    """What is broken, which grips to change, what to find out; each sentence once."""
+    said = (
+        *map(say, verdict.breaches),
+        *map(say, verdict.grips),
+        *map(say, verdict.missing),
+    )
+    return tuple(dict.fromkeys(said))
+
+
+def _trials(found: record.Article, library: record.Library) -> Iterator[str]:
+    codes = {c.id: c.name for c in library.codes}
+    for trial in sorted(found.trials, key=lambda t: (wording.date_order(t.date), t.id)):
+        under = f" under {codes[trial.code_id]}" if trial.code_id in codes else ""
+        change = f" ({trial.change})" if trial.change else ""
+        yield f"{wording.date_words(trial.date)}{under}: {trial.outcome.value}{change}"
+
+
+def _relations(found: record.Article, working: str) -> Iterator[Relations]:
+    kinds: dict[str, list[Ref]] = {}
+    for related in found.related:
+        kinds.setdefault(related.kind, []).append(ref(related.entry_id, related.heads, working))
+    for kind, refs in kinds.items():
+        yield Relations(kind, tuple(refs))
+
+
+def _analogues(found: record.Article, library: record.Library) -> Iterator[str]:
+    for analogue in found.entry.analogues:
+        source = library.sources.get(analogue.source_id)
+        yield f"{analogue.name} ({', '.join(filter(None, (analogue.style, source.label if source else '')))})"

@@ -1,0 +1,191 @@
+"""The book as data: what the template sets, in order, with nothing left to word or to sort.
+
+Every text is plain, so that nothing in the record can be taken for markup. `lang` fields are the primary
+language subtag, by which the typesetter hyphenates. Empty fields are left out of the JSON.
+"""
+
+from msgspec import Struct
+
+__all__ = [
+    "Article", "Book", "Front", "Group", "IndexEntry", "IndexGroup", "Judgement", "KeyLine", "Letter", "Name",
+    "Part", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Work",
+]  # fmt: skip
+
+
+class Text(Struct, frozen=True, omit_defaults=True):
+    """A piece of running text in one language; `source` is the label of the work it is taken from."""
+
+    text: str
+    lang: str = ""
+    source: str = ""
+
+
+class Ref(Struct, frozen=True, omit_defaults=True):
+    """A pointer to another article; `to` is empty where that article is not in the book."""
+
+    text: str
+    lang: str = ""
+    to: str = ""
+
+
+class Name(Struct, frozen=True, omit_defaults=True):
+    """One name of a concept.
+
+    Attributes:
+        sign: the sign before a name that is not on record (rebuilt, coined).
+        grammar: word class and gender, abbreviated.
+        forms: label and form in turn: `pl.`, `codymau`.
+        origin: in words, set apart from the name.
+        mark: shape of the evidence mark; `evidence` says it in words, with dates.
+        printed: the form as printed, where it differs.
+        labels: register, region, status.
+    """
+
+    text: str
+    lang: str = ""
+    sign: str = ""
+    said: str = ""
+    grammar: str = ""
+    forms: tuple[tuple[str, str], ...] = ()
+    origin: str = ""
+    mark: str = ""
+    evidence: str = ""
+    printed: str = ""
+    labels: str = ""
+    note: str = ""
+
+
+class Group(Struct, frozen=True, omit_defaults=True):
+    """The names in one vernacular."""
+
+    language: str
+    names: tuple[Name, ...]
+
+
+class Quotation(Struct, frozen=True, omit_defaults=True):
+    """One witness: its words, its work with date and place in it, and where else the same text stands."""
+
+    text: str
+    lang: str = ""
+    date: str = ""
+    source: str = ""
+    also: str = ""
+    kind: str = ""
+
+
+class Judgement(Struct, frozen=True, omit_defaults=True):
+    """The verdict under one rule code: word, mark, reasons; and the ruling that stands over it."""
+
+    code: str
+    word: str
+    mark: str
+    says: tuple[str, ...] = ()
+    ruling: str = ""
+
+
+class Relations(Struct, frozen=True, omit_defaults=True):
+    """The relations of one kind."""
+
+    kind: str
+    to: tuple[Ref, ...]
+
+
+class Article(Struct, frozen=True, omit_defaults=True):
+    """A full article."""
+
+    id: str
+    head: Name
+    draft: str = ""
+    others: tuple[Name, ...] = ()
+    names: tuple[Group, ...] = ()
+    definitions: tuple[Text, ...] = ()
+    note: str = ""
+    known: tuple[str, ...] = ()
+    caution: str = ""
+    quotations: tuple[Quotation, ...] = ()
+    verdicts: tuple[Judgement, ...] = ()
+    trials: tuple[str, ...] = ()
+    relations: tuple[Relations, ...] = ()
+    analogues: tuple[str, ...] = ()
+
+
+class ReverseLine(Struct, frozen=True, omit_defaults=True):
+    """One line of the reverse part: its name and the heads it leads to; `see`: they are synonyms."""
+
+    head: Name
+    refs: tuple[Ref, ...]
+    see: bool = False
+
+
+class Letter(Struct, frozen=True, omit_defaults=True):
+    """A section letter and what stands under it: articles, or lines with pointers."""
+
+    letter: str
+    items: tuple[Article | ReverseLine, ...]
+
+
+class Part(Struct, frozen=True, omit_defaults=True):
+    """A part of the book: its title, the language of its heads, its letters."""
+
+    title: str
+    lang: str
+    letters: tuple[Letter, ...]
+    intro: str = ""
+
+
+class Work(Struct, frozen=True, omit_defaults=True):
+    """A work in the bibliography."""
+
+    label: str
+    kind: str = ""
+    before: str = ""
+    title: str = ""
+    after: str = ""
+    lang: str = ""
+
+
+class IndexEntry(Struct, frozen=True, omit_defaults=True):
+    """A heading of the index by mechanic and the articles under it."""
+
+    heading: str
+    refs: tuple[Ref, ...]
+
+
+class IndexGroup(Struct, frozen=True, omit_defaults=True):
+    """One attribute of the mechanic."""
+
+    title: str
+    entries: tuple[IndexEntry, ...]
+
+
+class KeyLine(Struct, frozen=True, omit_defaults=True):
+    """One line of an explanation: the sign or short form, and what it means."""
+
+    sign: str
+    text: str
+
+
+class Front(Struct, frozen=True, omit_defaults=True):
+    """A section of the front matter."""
+
+    title: str
+    paragraphs: tuple[str, ...] = ()
+    lines: tuple[KeyLine, ...] = ()
+
+
+class Book(Struct, frozen=True, omit_defaults=True):
+    """The whole book."""
+
+    title: str
+    subtitle: str
+    lang: str
+    paper: str
+    as_of: str
+    imprint: tuple[str, ...]
+    notice: str
+    front: tuple[Front, ...]
+    parts: tuple[Part, ...]
+    works_title: str
+    works: tuple[Work, ...]
+    index_title: str
+    index: tuple[IndexGroup, ...]

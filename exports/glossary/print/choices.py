@@ -1,0 +1,34 @@
+"""What goes into the book."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["BOTH_WAYS", "Direction", "Paper", "Selection"]
+
+Paper = Literal["a5", "a4"]
+Direction = Literal["articles", "reverse"]
+"""*articles*: working language to vernacular, in full; *reverse*: vernacular to working language, short."""
+
+BOTH_WAYS: tuple[Direction, ...] = ("articles", "reverse")
+
+
+@dataclass(frozen=True)
+class Selection:
+    """What is printed.
+
+    Attributes:
+        codes: ids of the rule codes whose verdicts are printed, in that order; `None` for every code.
+        drafts: whether entries that are not ready go in, marked as drafts.
+        directions: which of the two parts the book has.
+        vernaculars: which vernaculars; `None` for all of the termbase.
+        quotations: whether quotations are printed.
+        mark_missing: print a character that no face has as its code point in angle brackets; otherwise
+            such a character refuses the whole book.
+    """
+
+    codes: tuple[str, ...] | None = None
+    drafts: bool = True
+    directions: tuple[Direction, ...] = BOTH_WAYS
+    vernaculars: tuple[str, ...] | None = None
+    quotations: bool = True
+    mark_missing: bool = False

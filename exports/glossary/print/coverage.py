@@ -1,0 +1,130 @@
+"""Which characters the faces have, so that a missing one is named before anything is printed."""
+
+import struct
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from unicodedata import category, name
+
+import msgspec
+
+from exports.glossary.print.book import Article, Book, ReverseLine
+from termbase.errors import BadInput
+
+__all__ = ["PRINT_FONTS", "MissingCharacter", "MissingCharacters", "characters_of", "font_files", "missing"]
+
+PRINT_FONTS = Path(__file__).parent / "fonts"
+"""The shipped print faces, in the wheel as in a checkout."""
+
+
+@dataclass(frozen=True)
+class MissingCharacter:
+    """A character that no face has, and where it stands first: entry id (or `termbase`) and head."""
+
+    character: str
+    entry_id: str
+    head: str
+
+    @property
+    def words(self) -> str:
+        """For a message: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00 in c0007 (back-heel)`."""
+        called = f"U+{ord(self.character):04X} {name(self.character, '')}".rstrip()
+        return f"{called} in {self.entry_id} ({self.head})" if self.head else f"{called} in {self.entry_id}"
+
+
+class MissingCharacters(BadInput):
+    """Characters that no face has; nothing was printed. `characters` names each with its first place."""
+
+    def __init__(self, characters: Sequence[MissingCharacter]) -> None:
+        self.characters = tuple(characters)
+        shown = "; ".join(c.words for c in self.characters[:10])
+        rest = len(self.characters) - 10
+        super().__init__(
+            f"No face at hand has these characters: {shown}{f'; and {rest} more' if rest > 0 else ''}.",
+            where=self.characters[0].entry_id,
+            mend="Correct them, name a folder with a face that has them, or print them as code points.",
+        )
+
+
+def font_files(folders: Iterable[Path]) -> tuple[Path, ...]:
+    """The OpenType files in these folders, sorted."""
+    return tuple(
+        sorted(p for f in folders for p in Path(f).rglob("*") if p.suffix.lower() in (".otf", ".ttf"))
+    )
+
+
+@cache
+def characters_of(path: Path) -> frozenset[int]:
+    """Code points of a face, from its `cmap` table (OpenType 1.9: formats 4 and 12; others are not read).
+
+    Raises:
+        BadInput: the file is no OpenType face.
+    """
+    data = path.read_bytes()
+    try:
+        start = _cmap(data)
+        count = struct.unpack_from(">H", data, start + 2)[0]
+        found: set[int] = set()
+        for record in range(count):
+            platform, _, offset = struct.unpack_from(">HHL", data, start + 4 + 8 * record)
+            if platform in (0, 3):
+                found.update(_subtable(data, start + offset))
+    except (struct.error, LookupError) as error:
+        raise BadInput(
+            "This is no OpenType face.", where=str(path), mend="Give an .otf or .ttf file."
+        ) from error
+    return frozenset(found)
+
+
+def _cmap(data: bytes) -> int:
+    for entry in range(struct.unpack_from(">H", data, 4)[0]):
+        tag, _, offset, _ = struct.unpack_from(">4sLLL", data, 12 + 16 * entry)
+        if tag == b"cmap":
+            return int(offset)
+    raise LookupError("no cmap")
+
+
+def _subtable(data: bytes, at: int) -> Iterator[int]:
+    form = struct.unpack_from(">H", data, at)[0]
+    if form == 12:
+        for group in range(struct.unpack_from(">L", data, at + 12)[0]):
+            first, last, _ = struct.unpack_from(">LLL", data, at + 16 + 12 * group)
+            yield from range(first, last + 1)
+    elif form == 4:
+        segments = struct.unpack_from(">H", data, at + 6)[0] // 2
+        ends = struct.unpack_from(f">{segments}H", data, at + 14)
+        starts = struct.unpack_from(f">{segments}H", data, at + 16 + 2 * segments)
+        for first, last in zip(starts, ends, strict=True):
+            yield from range(first, min(last, 0xFFFE) + 1)
+
+
+def missing(book: Book, fonts: Sequence[Path]) -> tuple[MissingCharacter, ...]:
+    """Every character of the book that no face has, once, with the first entry it stands in."""
+    known = frozenset().union(*(characters_of(path) for path in fonts))
+    found: dict[str, MissingCharacter] = {}
+    for entry_id, head, text in _texts(book):
+        if not text.isascii():
+            for character in sorted(set(text.decode()) - found.keys()):
+                if ord(character) not in known and not _is_invisible(character):
+                    found[character] = MissingCharacter(character, entry_id, head)
+    return tuple(found.values())
+
+
+def _texts(book: Book) -> Iterator[tuple[str, str, bytes]]:
+    encode = msgspec.json.encode
+    for item in (item for part in book.parts for letter in part.letters for item in letter.items):
+        yield _id_of(item), item.head.text, encode(item)
+    yield "bibliography", "", encode(book.works)
+    yield "termbase", book.title, encode(msgspec.structs.replace(book, parts=(), works=(), index=()))
+
+
+def _id_of(item: Article | ReverseLine) -> str:
+    if isinstance(item, Article):
+        return item.id
+    return next((ref.to for ref in item.refs if ref.to), "reverse part")
+
+
+def _is_invisible(character: str) -> bool:
+    """Format and control characters take no glyph."""
+    return category(character) in ("Cf", "Cc", "Zl", "Zp") or character == "\u034f"

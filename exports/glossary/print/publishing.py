@@ -1,0 +1,136 @@
+"""The book to a PDF: data and template to the typesetter, the result moved into place when it is whole."""
+
+import os
+import re
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+import msgspec
+import typst
+
+from exports.glossary.print.book import Article, Book
+from exports.glossary.print.choices import Paper, Selection
+from exports.glossary.print.coverage import (
+    PRINT_FONTS,
+    MissingCharacter,
+    MissingCharacters,
+    font_files,
+    missing,
+)
+from exports.glossary.print.rendering import Progress, render
+from termbase.articles import Library
+from termbase.dates import parse
+
+__all__ = ["STANDARDS", "PrintReport", "publish_pdf", "typeset"]
+
+TEMPLATE = Path(__file__).with_name("glossary.typ")
+STANDARDS: Final = ("a-2a", "ua-1")
+"""PDF/A-2a (ISO 19005-2) and PDF/UA-1 (ISO 14289-1) in one file; PDF/A-4 and PDF/UA-1 exclude each other."""
+
+
+@dataclass(frozen=True)
+class PrintReport:
+    """What was printed.
+
+    Attributes:
+        entries: articles in the book.
+        drafts: how many of them are marked as drafts.
+        pages: pages of the PDF.
+        size: bytes of the PDF.
+        missing: characters printed as code points because no face has them.
+    """
+
+    entries: int
+    drafts: int
+    pages: int
+    size: int
+    missing: tuple[MissingCharacter, ...] = ()
+
+
+def publish_pdf(
+    library: Library,
+    path: Path,
+    *,
+    as_of: str,
+    paper: Paper = "a5",
+    selection: Selection = Selection(),  # noqa: B008 - frozen
+    font_folders: Sequence[Path] = (),
+    on_progress: Progress | None = None,
+) -> PrintReport:
+    """Print the glossary to a PDF file. The same record and date give the same bytes.
+
+    Args:
+        library: the record.
+        path: the file to write; what stands there is replaced only by a whole book.
+        as_of: ISO date of the edition, for the title page and the file's own date.
+        paper: page size.
+        selection: what goes in.
+        font_folders: folders with further faces, for scripts that the shipped ones lack.
+        on_progress: told of each entry read.
+
+    Raises:
+        MissingCharacters: no face has a character of the record, and the selection does not have it marked.
+        BadInput: `as_of` is no date, or a face cannot be read.
+    """
+    path = Path(path)
+    folders = (PRINT_FONTS, *map(Path, font_folders))
+    book = render(library, selection, as_of=as_of, paper=paper, on_progress=on_progress)
+    lacking = missing(book, font_files(folders))
+    if lacking and not selection.mark_missing:
+        raise MissingCharacters(lacking)
+    data = _encoded(book, lacking)
+    articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
+    entries, drafts = len(articles), sum(1 for a in articles if a.draft)
+    del book, articles
+    pdf = typeset(data, as_of=as_of, folders=folders)
+    _put(pdf, path)
+    return PrintReport(entries, drafts, _pages(pdf), len(pdf), lacking)
+
+
+def typeset(data: bytes, *, as_of: str, folders: Sequence[Path] = (PRINT_FONTS,)) -> bytes:
+    """The PDF of a book given as JSON, set in the faces of these folders and in no others."""
+    fonts = typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(f) for f in folders]
+    )
+    with tempfile.TemporaryDirectory(prefix="wordhold-print-") as room:
+        main = Path(room) / "glossary.typ"
+        main.write_bytes(TEMPLATE.read_bytes())
+        (Path(room) / "book.json").write_bytes(data)
+        compiler = typst.Compiler(input=str(main), root=room, font_paths=fonts, ignore_system_fonts=True)
+        made = compiler.compile(format="pdf", pdf_standards=[*STANDARDS], timestamp=_timestamp(as_of))
+    return bytes(made)  # type: ignore[arg-type]
+
+
+def _encoded(book: Book, lacking: Sequence[MissingCharacter]) -> bytes:
+    data = msgspec.json.encode(book)
+    if not lacking:
+        return data
+    return (
+        data.decode().translate({ord(m.character): f"‹U+{ord(m.character):04X}›" for m in lacking}).encode()
+    )
+
+
+def _timestamp(as_of: str) -> int:
+    """Midnight UTC of the first day that the date may be, in seconds since 1970."""
+    first = parse(as_of).earliest() or "1970-01-01"
+    return int(datetime.fromisoformat(first).replace(tzinfo=UTC).timestamp())
+
+
+def _put(pdf: bytes, path: Path) -> None:
+    """Write beside the target, then move: a reader never finds half a book."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        part.write_bytes(pdf)
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _pages(pdf: bytes) -> int:
+    """The number of page objects; the typesetter writes them uncompressed."""
+    return len(re.findall(rb"/Type\s*/Page(?!s)", pdf))

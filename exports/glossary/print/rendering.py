@@ -1,0 +1,261 @@
+"""From the record to the book: what stands where, in which order. Pure but for reading the library."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import groupby
+
+import msgspec
+
+from exports.glossary.print import wording
+from exports.glossary.print.articles import article, head_of, name
+from exports.glossary.print.book import (
+    Article,
+    Book,
+    IndexEntry,
+    IndexGroup,
+    Letter,
+    Name,
+    Part,
+    Ref,
+    ReverseLine,
+    Work,
+)
+from exports.glossary.print.choices import Paper, Selection
+from exports.glossary.print.front import front_matter
+from termbase.articles import Article as Found
+from termbase.articles import Library
+from termbase.entries import Entry, Term
+from termbase.languages.alphabets import section, sort_key
+from termbase.sources import Source, SourceKind
+from termbase.tags import display_name
+
+__all__ = ["Progress", "render"]
+
+Progress = Callable[[int, int], None]
+"""Called with what is done and what there is in all."""
+
+Item = Article | ReverseLine
+Keyed = tuple[bytes, str, str, Item]
+"""Sort key, id that breaks ties, section letter, what is printed."""
+
+NO_HEAD = "Without a name in the working language"
+
+
+def render(
+    library: Library,
+    selection: Selection = Selection(),  # noqa: B008 - frozen
+    *,
+    as_of: str,
+    paper: Paper = "a5",
+    on_progress: Progress | None = None,
+) -> Book:
+    """The book of a termbase, complete and in order; the same record gives the same book.
+
+    Args:
+        library: the articles, read once and in batches.
+        selection: what goes in.
+        as_of: ISO date of the edition, for the title page.
+        paper: page size.
+        on_progress: told of each entry read.
+
+    Raises:
+        BadInput: `as_of` is no date.
+    """
+    as_of_words = wording.date_words(as_of)
+    working = library.termbase.working_language
+    vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
+    gathered = _Gathered(library, selection, vernaculars)
+    for found in _progressing(library, on_progress):
+        if selection.drafts or found.entry.ready:
+            gathered.add(found)
+    names = [display_name(tag) for tag in (working, *vernaculars)]
+    codes = [c for c in library.codes if selection.codes is None or c.id in selection.codes]
+    return Book(
+        title=library.termbase.title,
+        subtitle=_subtitle(names, selection),
+        lang=wording.primary(working) or "en",
+        paper=paper,
+        as_of=as_of_words,
+        imprint=tuple(filter(None, (library.termbase.rights, library.termbase.licence))),
+        notice=library.termbase.notice,
+        front=front_matter(codes, library.sources, gathered.has_drafts),
+        parts=tuple(gathered.parts(names)),
+        works_title="Sources",
+        works=_works(library.sources.values()),
+        index_title="Index by mechanic",
+        index=gathered.index(),
+    )
+
+
+def _subtitle(names: list[str], selection: Selection) -> str:
+    working, others = names[0], names[1:]
+    ways = [f"{working}–{o}" for o in others] if "articles" in selection.directions else []
+    ways += [f"{o}–{working}" for o in others] if "reverse" in selection.directions else []
+    return ", ".join(ways[:-1]) + (" and " if len(ways) > 1 else "") + "".join(ways[-1:])
+
+
+def _progressing(library: Library, on_progress: Progress | None) -> Iterator[Found]:
+    total = library.reader.count(Entry)
+    for done, found in enumerate(library.articles(), start=1):
+        yield found
+        if on_progress:
+            on_progress(done, total)
+
+
+class _Gathered:
+    """What has been read so far, by the part it goes to."""
+
+    def __init__(self, library: Library, selection: Selection, vernaculars: tuple[str, ...]) -> None:
+        self._library = library
+        self._selection = selection
+        self._vernaculars = vernaculars
+        self._working = library.termbase.working_language
+        self._articles: list[Keyed] = []
+        self._headless: list[Keyed] = []
+        self._pointers: dict[str, list[tuple[Name, Ref, Term]]] = defaultdict(list)
+        self._mechanics: dict[str, dict[str, list[Ref]]] = defaultdict(lambda: defaultdict(list))
+        self._ids: set[str] = set()
+        self.has_drafts = False
+
+    def add(self, found: Found) -> None:
+        """Take an entry in."""
+        entry = found.entry
+        made = article(found, self._library, self._selection, self._vernaculars)
+        self._ids.add(entry.id)
+        self.has_drafts |= not entry.ready
+        head = head_of(found, self._working, self._vernaculars)
+        here = Ref(made.head.text, made.head.lang, entry.id)
+        self._mechanic(found, here)
+        in_order = self._articles if head and head.language == self._working else self._headless
+        in_order.append((*_place(head, entry.id), made))
+        for term in entry.terms:
+            is_own_head = term is head and term.language == self._working
+            if term.language in (self._working, *self._vernaculars) and not is_own_head:
+                self._pointers[term.language].append((_short(name(found, term)), here, term))
+
+    def _mechanic(self, found: Found, to: Ref) -> None:
+        profile = found.entry.technique
+        if found.entry.topic is not None:
+            self._mechanics["Kind"][found.entry.topic.value].append(to)
+        if profile is None:
+            return
+        for title, said in (
+            ("Use of the leg", profile.leg_use),
+            ("Where he is broken to", profile.off_balance),
+            ("What is pressed", profile.pressure),
+        ):
+            if said is not None and said.value != "none":
+                self._mechanics[title][said.value].append(to)
+
+    def parts(self, names: list[str]) -> Iterator[Part]:
+        """The parts that are not empty: articles, then one reverse part for each vernacular."""
+        working, *others = names
+        if "articles" in self._selection.directions:
+            letters = self._article_letters()
+            if letters:
+                yield Part(f"{working} – {' and '.join(others)}", wording.primary(self._working), letters)
+        if "reverse" in self._selection.directions:
+            for tag, title in zip(self._vernaculars, others, strict=True):
+                letters = tuple(_letters(self._lines(tag)))
+                if letters:
+                    yield Part(f"{title} – {working}", wording.primary(tag), letters)
+
+    def _article_letters(self) -> tuple[Letter, ...]:
+        synonyms = list(self._lines(self._working, others_only=True))
+        letters = tuple(_letters(self._linked(self._articles + synonyms)))
+        rest = sorted(self._linked(self._headless), key=lambda keyed: keyed[:2])
+        return (*letters, Letter(NO_HEAD, tuple(keyed[3] for keyed in rest))) if rest else letters
+
+    def _lines(self, tag: str, others_only: bool = False) -> Iterator[Keyed]:
+        """One line for each spelling and grammar in a language; homonyms share it, each with its pointer."""
+        grouped: dict[Name, list[tuple[Ref, Term]]] = defaultdict(list)
+        for short, to, term in self._pointers[tag]:
+            grouped[short].append((to, term))
+        for short, found in grouped.items():
+            refs = tuple(dict.fromkeys(to for to, _ in found if not (others_only and to.text == short.text)))
+            if refs:
+                key, _, letter = _place(found[0][1], refs[0].to)
+                yield key, refs[0].to, letter, ReverseLine(short, refs, see=others_only)
+
+    def _linked(self, items: Iterable[Keyed]) -> list[Keyed]:
+        """The same with pointers to what is not printed made plain text."""
+        return [(*keyed[:3], self._with_links(keyed[3])) for keyed in items]
+
+    def _with_links(self, item: Item) -> Item:
+        if isinstance(item, ReverseLine) or not item.relations:
+            return item
+        relations = tuple(
+            msgspec.structs.replace(
+                r, to=tuple(t if t.to in self._ids else msgspec.structs.replace(t, to="") for t in r.to)
+            )
+            for r in item.relations
+        )
+        return msgspec.structs.replace(item, relations=relations)
+
+    def index(self) -> tuple[IndexGroup, ...]:
+        """The index by mechanic; empty where the articles are not printed."""
+        if "articles" not in self._selection.directions:
+            return ()
+        return tuple(
+            IndexGroup(title, tuple(_index_entries(entries, self._working)))
+            for title, entries in self._mechanics.items()
+        )
+
+
+def _index_entries(entries: Mapping[str, list[Ref]], tag: str) -> Iterator[IndexEntry]:
+    for heading in sorted(entries):
+        yield IndexEntry(
+            heading, tuple(sorted(entries[heading], key=lambda r: (sort_key(r.text, tag), r.to)))
+        )
+
+
+def _place(head: Term | None, entry_id: str) -> tuple[bytes, str, str]:
+    """Sort key, id and section letter of what stands under a term."""
+    if head is None:
+        return b"", entry_id, ""
+    text = head.sort_text or head.text
+    return sort_key(text, head.language), entry_id, section(text, head.language)
+
+
+def _short(full: Name) -> Name:
+    """What the reverse part shows of a name."""
+    return Name(
+        text=full.text,
+        lang=full.lang,
+        sign=full.sign,
+        grammar=full.grammar,
+        forms=full.forms,
+        origin=full.origin,
+    )
+
+
+def _letters(items: Iterable[Keyed]) -> Iterator[Letter]:
+    ordered = sorted(items, key=lambda keyed: keyed[:2])
+    for letter, under in groupby(ordered, key=lambda keyed: keyed[2]):
+        yield Letter(letter, tuple(keyed[3] for keyed in under))
+
+
+def _works(sources: Iterable[Source]) -> tuple[Work, ...]:
+    """The bibliography, by label."""
+    return tuple(_work(s) for s in sorted(sources, key=lambda s: (sort_key(s.label, "en"), s.id)))
+
+
+def _work(source: Source) -> Work:
+    made = " & ".join(filter(None, (source.author, f"{source.editor} (ed.)" if source.editor else "")))
+    where = ": ".join(filter(None, (source.place, source.publisher)))
+    after = (
+        f"in {source.container}" if source.container else "",
+        where,
+        wording.date_words(source.issued),
+        f"pp. {source.pages}" if source.pages else "",
+        " ".join(filter(None, (source.archive, source.shelfmark))),
+        source.url,
+    )
+    return Work(
+        label=source.label,
+        kind="" if source.kind is SourceKind.OTHER else source.kind.value,
+        before=made,
+        title=source.title,
+        after=", ".join(filter(None, after)),
+        lang=wording.primary(source.language),
+    )
