@@ -21,7 +21,7 @@ _SAID = "the line refers to it"
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """An entry that a line could be attached to: its head terms, how many names it has, and why it is offered."""
+    """An entry that a line could be attached to: its head terms, how many names it has, why it is offered."""
 
     entry_id: str
     heads: tuple[Term, ...]

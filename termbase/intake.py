@@ -24,6 +24,7 @@ __all__ = [
     "take_source",
     "take_termbase",
     "take_trial",
+    "take_verbatim",
 ]
 
 
@@ -178,6 +179,18 @@ def _definition(definition: Definition) -> Definition:
 def _analogue(analogue: Analogue) -> Analogue:
     tag = take_tag(analogue.language, "analogue, language") if analogue.language.strip() else ""
     return replace(analogue, name=_line(analogue.name), language=tag, style=_line(analogue.style))
+
+
+def take_verbatim(text: str, field: str) -> str:
+    """Text that is kept as it stands: NFC, line ends as \\n.
+
+    Raises:
+        BadInput: it holds characters that no database and no XML can hold.
+    """
+    try:
+        return _verbatim(text)
+    except BadInput as error:
+        raise BadInput(error.what, where=field, mend=error.mend) from error
 
 
 def _verbatim(text: str) -> str:

@@ -60,6 +60,7 @@ document.addEventListener("keydown", (event) => {
   const sheet = document.getElementById("keys");
   if (sheet?.open) return;
   const inField = typing(event.target);
+  if ((name === "Enter" || name === " ") && event.target instanceof Element && event.target.closest("a[href], button, summary")) return;
   const simple = !name.startsWith("Control+") && !name.startsWith("Alt+") && name.length === 1;
   if (simple && !keysAreOn()) return;
   if (name === "?" && !inField && sheet) {

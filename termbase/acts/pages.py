@@ -11,14 +11,16 @@ from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
 from termbase.acts.refitting import line_from, refit
 from termbase.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
+from termbase.intake import take_verbatim
 from termbase.linepatterns import ParsedLine, parse_page
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Slip, SlipKind, Source
 from termbase.store import Act, schema
 
 __all__ = [
-    "AcceptReport", "Likeness", "accept_all_clear", "add_page", "attach", "correct", "drafts", "make",
-    "pattern_of", "refit", "relate", "remove_page", "reopen", "set_aside", "tongues", "unworked_since",
+    "AcceptReport", "Likeness", "accept_all_clear", "add_page", "attach", "change_page", "correct", "drafts",
+    "make", "pattern_of", "refit", "relate", "remove_page", "reopen", "set_aside", "tongues",
+    "unworked_since",
 ]  # fmt: skip
 
 
@@ -47,24 +49,47 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
         BadInput: the text is empty, the page is there already, or the source has no pattern.
     """
     source = act.get(Source, source_id)
-    number = " ".join(number.split())
-    if not number:
-        raise BadInput(
-            "The page has no number.", where="page", mend="Give its number as printed, or a label."
-        )
+    number = _free_number(act, source, number)
+    transcription = take_verbatim(transcription, "transcription")
     if not transcription.strip():
         raise BadInput("The page has no text.", where="transcription", mend="Paste or upload its text.")
-    taken = act.connection.scalar(
-        select(schema.page.c.id).where(schema.page.c.source_id == source_id, schema.page.c.number == number)
-    )
-    if taken:
-        raise BadInput(f"Page {number} of {source.label} is there already ({taken}).", where="page",
-                       mend="Open it, or give another number.")  # fmt: skip
     page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id))
     for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern_of(source)), 1):
         if cut_line.kind != "blank":
             act.add(line_from(act.new_id("line"), page.id, n, cut_line, parsed))
     return page
+
+
+def change_page(act: Act, page: Page, number: str) -> Page:
+    """Give a page another number, or the picture that `page` names; its text and lines stay.
+
+    Raises:
+        BadInput: the number is empty or another page's.
+        Conflict: somebody else changed the page since it was read.
+    """
+    source = act.get(Source, page.source_id)
+    return act.put(replace(page, number=_free_number(act, source, number, page.id)))
+
+
+def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
+    """A page number in one line that no other page of the source has."""
+    number = " ".join(number.split())
+    if not number:
+        raise BadInput(
+            "The page has no number.", where="page", mend="Give its number as printed, or a label."
+        )
+    taken = act.connection.scalar(
+        select(schema.page.c.id).where(
+            schema.page.c.source_id == source.id, schema.page.c.number == number, schema.page.c.id != own
+        )
+    )
+    if taken:
+        raise BadInput(
+            f"Page {number} of {source.label} is there already ({taken}).",
+            where="page",
+            mend="Open it, or give another number.",
+        )
+    return number
 
 
 def remove_page(act: Act, page_id: str) -> None:
@@ -192,12 +217,29 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
 
 
 def reopen(act: Act, line_id: str) -> Line:
-    """Put a line that was set aside, attached or taken as furniture back among those to do."""
+    """Put a line that was worked, set aside or taken as furniture back among those to do.
+
+    The slips that quote it are taken away with its entries; an entry it was attached to keeps its names.
+
+    Raises:
+        InUse: an entry made from it has been worked on since.
+    """
     line = act.get(Line, line_id)
-    if line.state is LineState.MADE:
-        raise InUse(
-            "Entries were made from this line.", where=line_id, mend="Undo the making, or remove the entries."
-        )
+    if line.entry_ids:
+        made = line.state is LineState.MADE
+        entries = tuple(act.many(Entry, line.entry_ids).values())
+        touched = [e.id for e in entries if made and e.version > 1]
+        if touched:
+            raise InUse(
+                f"{touched[0]} was made from this line and has been worked on since.",
+                where=line_id,
+                mend="Open the entry; take it away there if the line made a mistake.",
+            )
+        _unquote(act, line, entries)
+        act.put(replace(line, state=line.open_state(), reason="", entry_ids=()))
+        for entry in entries if made else ():
+            entry_acts.remove(act, entry.id)
+        return act.get(Line, line_id)
     return act.put(replace(line, state=line.open_state(), reason="", entry_ids=()))
 
 
@@ -282,6 +324,16 @@ def _quote(act: Act, line: Line, page: Page, source: Source, terms: Sequence[Ter
                 term_id=term.id,
             )
         )
+
+
+def _unquote(act: Act, line: Line, entries: Sequence[Entry]) -> None:
+    """Take away the slips that quote a line under the names of these entries."""
+    page = act.get(Page, line.page_id)
+    names = {t.id for e in entries for t in e.terms}
+    printed = line.text.strip("\n")
+    for slip in act.all(Slip, source_id=page.source_id, page=page.number, line=str(line.first)):
+        if slip.term_id in names and slip.kind is SlipKind.HEADWORD and slip.text == printed:
+            act.remove(Slip, slip.id)
 
 
 def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike: bool) -> str:

@@ -12,6 +12,8 @@ from termbase.store import Act
 
 __all__ = ["Refitting", "line_from", "refit", "refitted", "reread"]
 
+MARGIN = 100  # printed lines read beyond a part of a page, so that its last record is whole
+
 
 @dataclass(frozen=True)
 class Refitting:
@@ -45,16 +47,28 @@ def line_from(
     return replace(line, state=LineState.FURNITURE if cut_line.kind == "furniture" else line.open_state())
 
 
-def refitted(page: Page, old: Sequence[Line], pattern: LinePattern) -> Refitting:
-    """What a pattern would make of a page's lines (in order of position). Nothing is written.
+def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | None = None) -> Refitting:
+    """What a pattern would make of a page's lines. Nothing is written.
 
     Lines that were worked, set aside or corrected by hand stay as they are.
+
+    Args:
+        page: the page.
+        old: its lines, in order of position.
+        pattern: the pattern.
+        upto: look at lines that begin within so many printed lines only; None for the whole page.
 
     Raises:
         BadInput: the pattern cannot be read.
     """
+    text = page.transcription
+    if upto is not None:
+        text = "\n".join(text.split("\n")[: upto + MARGIN])
+        old = [x for x in old if x.first <= upto]
     parsed = [
-        (n, c, p) for n, (c, p) in enumerate(parse_page(page.transcription, pattern), 1) if c.kind != "blank"
+        (n, c, p)
+        for n, (c, p) in enumerate(parse_page(text, pattern), 1)
+        if c.kind != "blank" and (upto is None or c.first <= upto)
     ]
     fresh = [line_from("", page.id, n, c, p) for n, c, p in parsed]
     worked = tuple(x for x in old if _is_fixed(x))

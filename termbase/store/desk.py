@@ -12,14 +12,15 @@ from termbase.store import schema
 from termbase.store.reading import ActRecord, Reader
 
 __all__ = [
-    "OPEN", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open", "open_lines",
-    "position_beside", "reasons_given",
+    "OPEN", "RECENT", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open",
+    "open_lines", "position_beside", "reasons_given", "size_of",
 ]  # fmt: skip
 
 OPEN = (LineState.NEW, LineState.UNPARSED)
 """States of a line that is still to be worked."""
 
-RECENT = 60  # acts looked through for the one to take back
+RECENT = 60
+"""How many acts are looked through for the one to take back."""
 
 _LINE = schema.line.c
 
@@ -142,6 +143,15 @@ def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] 
         if position is not None:
             return act, position
     return None
+
+
+def size_of(reader: Reader, act_id: int) -> int:
+    """How many records an act changed."""
+    change = schema.change
+    return (
+        reader.connection.scalar(select(func.count()).select_from(change).where(change.c.act_id == act_id))
+        or 0
+    )
 
 
 def _first(reader: Reader, *conditions: ColumnElement[bool], backwards: bool = False) -> int | None:

@@ -1,0 +1,202 @@
+"""What is done on the desk: one line, one act, then the next open line.
+
+A form carries the version its line was read at: when somebody has worked the line meanwhile, nothing is
+overwritten, and the desk shows the line as it is now.
+"""
+
+from collections.abc import Callable
+
+from flask import redirect, request
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.pages import correcting
+from app.web.pages.accepting import take_back_as_job
+from app.web.pages.desk import IN_PLACE, place_asked, show
+from app.web.pages.section import blueprint
+from app.web.pages.viewing import SHOWN, Place
+from termbase.acts import history
+from termbase.acts import pages as page_acts
+from termbase.entries import Entry
+from termbase.errors import BadInput, NotFound, WordholdError
+from termbase.pages import Line, Page
+from termbase.sources import Source
+from termbase.store import Act
+from termbase.store import desk as desk_lines
+
+__all__: list[str] = []
+
+STAYS = ("set aside", "done")
+"""Lists in which an act leads to no other line: somebody is looking things over."""
+
+LONGEST_QUOTED = 40
+LARGE = 1000  # changes; more are taken back as a long job
+
+
+@blueprint.post("/<page_id>/lines/<line_id>/make")
+def make(page_id: str, line_id: str) -> Response:
+    """Make the entry or entries that the line says."""
+    return _work(page_id, line_id, _("made an entry"), lambda act: page_acts.make(act, line_id))
+
+
+@blueprint.post("/<page_id>/lines/<line_id>/attach")
+def attach(page_id: str, line_id: str) -> Response:
+    """Attach the line to an entry."""
+    entry_id = request.form.get("entry", "").strip()
+
+    def do(act: Act) -> None:
+        if act.find(Entry, entry_id) is None:
+            raise BadInput(
+                _("There is no entry “%(id)s”.", id=entry_id),
+                where="entry",
+                mend=_("Type an entry's id, such as c0012."),
+            )
+        page_acts.attach(act, line_id, entry_id)
+
+    return _work(page_id, line_id, _("attached to %(id)s", id=entry_id), do)
+
+
+@blueprint.post("/<page_id>/lines/<line_id>/aside")
+def aside(page_id: str, line_id: str) -> Response:
+    """Set the line aside: by one of the usual reasons, or by the one typed."""
+    reason = request.form.get("usual", "").strip() or request.form.get("reason", "").strip()
+    return _work(
+        page_id,
+        line_id,
+        _("set aside (%(reason)s)", reason=reason),
+        lambda act: page_acts.set_aside(act, line_id, reason),
+    )
+
+
+@blueprint.post("/<page_id>/lines/<line_id>/reopen")
+def reopen(page_id: str, line_id: str) -> Response:
+    """Put the line back among those to do."""
+    return _work(page_id, line_id, _("reopened"), lambda act: page_acts.reopen(act, line_id), stays=True)
+
+
+@blueprint.post("/<page_id>/lines/<line_id>/relate")
+def relate(page_id: str, line_id: str) -> Response:
+    """Relate the line's entry to the one that its cross-reference leads to."""
+    target = request.form.get("entry", "").strip()
+    return _work(
+        page_id,
+        line_id,
+        _("related to %(id)s", id=target),
+        lambda act: page_acts.relate(act, line_id, target),
+        stays=True,
+    )
+
+
+@blueprint.post("/<page_id>/lines/<line_id>/correct")
+def correct(page_id: str, line_id: str) -> Response:
+    """Take the editor's reading of the line; the desk stays on it, so that it is seen before it is used."""
+    form = Form.posted()
+    place = place_asked(page_id)
+    line = _line(page_id, line_id)
+    more = request.form.get("more", "")
+    if more:
+        return show(place, correct=correcting.with_more(form, more))
+    try:
+        parsed = correcting.parsed_from(form, line)
+        version = form.number("version")
+        with context.act(_phrase(page_id, line, _("corrected"))) as act:
+            page_acts.unworked_since(act, line_id, version)
+            page_acts.correct(act, line_id, parsed)
+    except WordholdError as error:
+        return _corrected_otherwise(place, form, line_id, error)
+    return _go_on(place)
+
+
+@blueprint.post("/<page_id>/undo/<int:act_id>")
+def undo(page_id: str, act_id: int) -> Response:
+    """Take the last act on this page back, and go to the line it worked."""
+    place = place_asked(page_id)
+    found = desk_lines.last_act_on(context.reader(), page_id, context.current_person())
+    if found is None or found[0].id != act_id:
+        raise NotFound(
+            _("That is not the last thing done here any more."),
+            where=str(act_id),
+            mend=_("Open the page again and look at what was done last."),
+        )
+    back = Place(page_id, found[1], place.show, place.holding)
+    if desk_lines.size_of(context.reader(), act_id) > LARGE:
+        return take_back_as_job(found[0], back.url())
+    try:
+        with context.act(f"took back: {found[0].what}", undoes=act_id) as act:
+            history.undo(act, act_id)
+    except WordholdError as error:
+        return show(back, error=error, status=409)
+    return _go_on(back)
+
+
+def _work(
+    page_id: str, line_id: str, what: str, do: Callable[[Act], object], *, stays: bool = False
+) -> Response:
+    """Do one act on a line and go on; an error is shown at the line."""
+    place = place_asked(page_id)
+    line = _line(page_id, line_id)
+    here = Place(page_id, line.position, place.show, place.holding)
+    try:
+        version = Form.posted().number("version")
+        with context.act(_phrase(page_id, line, what)) as act:
+            page_acts.unworked_since(act, line_id, version)
+            do(act)
+    except WordholdError as error:
+        return show(here, error=error, status=400 if isinstance(error, BadInput) else 409)
+    return _go_on(here if stays else _next(here, line.position))
+
+
+def _next(place: Place, position: int) -> Place:
+    """The line to go to after an act: the next open one, unless somebody is looking done ones over."""
+    if place.show in STAYS:
+        return place
+    reader = context.reader()
+    if place.show or place.holding:
+        ahead = desk_lines.lines_from(
+            reader,
+            place.page_id,
+            position + 1,
+            1,
+            states=SHOWN[place.show] or desk_lines.OPEN,
+            holding=place.holding,
+        )
+        if ahead:
+            return Place(place.page_id, ahead[0].position, place.show, place.holding)
+    following = desk_lines.next_open(reader, place.page_id, position)
+    return Place(place.page_id, position if following is None else following, place.show, place.holding)
+
+
+def _go_on(place: Place) -> Response:
+    """The parts at once to the desk's script, else by way of the address: a reload then acts not twice."""
+    return show(place) if IN_PLACE in request.headers else redirect(place.url(), 303)
+
+
+def _line(page_id: str, line_id: str) -> Line:
+    line = context.reader().get(Line, line_id)
+    if line.page_id != page_id:
+        raise NotFound(
+            _("That line is on another page."), where=line_id, mend=_("Open it from its own page.")
+        )
+    return line
+
+
+def _phrase(page_id: str, line: Line, what: str) -> str:
+    """An act on a line as the history tells it."""
+    reader = context.reader()
+    page = reader.get(Page, page_id)
+    source = reader.get(Source, page.source_id)
+    text = line.parsed.headword if line.parsed and line.parsed.headword else line.text.strip()
+    short = " ".join(text.split())
+    if len(short) > LONGEST_QUOTED:
+        short = short[:LONGEST_QUOTED].rstrip() + "…"
+    return f"“{short}” ({source.label}, p. {page.number}, line {line.first}): {what}"
+
+
+def _corrected_otherwise(place: Place, form: Form, line_id: str, error: WordholdError) -> Response:
+    """The form again, with what is wrong; after a conflict beside what the line says now."""
+    if isinstance(error, BadInput):
+        return show(place, correct=form.refused(error), status=400)
+    now = correcting.form_of(context.reader().get(Line, line_id))
+    return show(place, correct=form.against(now, error), status=409)

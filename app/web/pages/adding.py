@@ -1,0 +1,255 @@
+"""Adding a page of a word-list, and changing its number or picture.
+
+Whatever is wrong, what was typed stays: the text of an uploaded file goes into the field of the text, and a
+picture that could be read is kept at once, so that neither has to be chosen again.
+"""
+
+from dataclasses import replace
+from typing import cast
+
+from flask import redirect, render_template, request, url_for
+from werkzeug.datastructures import FileStorage
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.pages.section import blueprint
+from termbase.acts import pages as page_acts
+from termbase.acts.people import read_picture
+from termbase.acts.sources import save_source
+from termbase.errors import BadInput, WordholdError
+from termbase.linepatterns import STOCK, LinePattern, match_count, suggest, write_pattern
+from termbase.pages import Page
+from termbase.people import Image
+from termbase.sources import Source, SourceKind
+from termbase.store import Act
+from termbase.transcripts import Encoding, read_transcript
+
+__all__: list[str] = []
+
+ENCODINGS = ("utf-8", "windows-1252")
+AT = {"page": "number", "transcription": "text", "line pattern": "stock"}
+"""Fields of the form by what errors call them."""
+
+
+@blueprint.get("/new")
+def add() -> str:
+    """The form for a new page; `source` chooses its word-list."""
+    return _form(Form.of(source=request.args.get("source", ""), encoding=ENCODINGS[0], pdf_page="1"))
+
+
+@blueprint.post("/new")
+def save() -> Response | tuple[str, int]:
+    """Enter the page, or rank the starting patterns on its text."""
+    form = Form.posted()
+    form, errors = _taken_files(form)
+    if errors:
+        for error in errors:
+            form = form.refused(error, AT)
+        return _form(form), 400
+    if form.text("do") == "suggest":
+        return _form(form), 200
+    try:
+        entered, fits = _enter(form)
+    except WordholdError as error:
+        return _form(form.refused(error, AT)), 400
+    if not fits:
+        return redirect(url_for("pages.pattern", source_id=entered.source_id, page=entered.id), 303)
+    return redirect(url_for("pages.desk", page_id=entered.id), 303)
+
+
+@blueprint.post("/suggest")
+def suggestions() -> str:
+    """The starting patterns ranked on a text, for the form as one pastes."""
+    form = Form.posted()
+    return render_template(
+        "pages/suggestions.html", form=form, ranked=_ranked(form.text("text")), stock=STOCK
+    )
+
+
+@blueprint.get("/<page_id>/edit")
+def edit(page_id: str) -> str:
+    """The form for a page's number and picture."""
+    page = context.reader().get(Page, page_id)
+    return _edit_form(page, Form.of(number=page.number, pdf_page="1", version=page.version))
+
+
+@blueprint.post("/<page_id>/edit")
+def change(page_id: str) -> Response | tuple[str, int]:
+    """Change a page's number or picture."""
+    form = Form.posted()
+    page = context.reader().get(Page, page_id)
+    try:
+        picture = _picture(form)
+        source = context.reader().get(Source, page.source_id)
+        with context.act(f"changed page {page.number} of {source.label}") as act:
+            if picture:
+                act.add_image(picture)
+            image_id = picture.id if picture else "" if form.text("no_picture") else page.image_id
+            page_acts.change_page(
+                act, replace(page, version=form.number("version"), image_id=image_id), form.text("number")
+            )
+    except BadInput as error:
+        return _edit_form(page, form.refused(error, AT)), 400
+    except WordholdError as error:
+        now = context.reader().get(Page, page_id)
+        return _edit_form(now, form.against(Form.of(number=now.number, version=now.version), error)), 409
+    return context.done(act, url_for("pages.desk", page_id=page_id))
+
+
+@blueprint.post("/<page_id>/remove")
+def remove(page_id: str) -> Response | tuple[str, int]:
+    """Take a page away, with its lines; refused while some of them belong to entries."""
+    page = context.reader().get(Page, page_id)
+    source = context.reader().get(Source, page.source_id)
+    try:
+        with context.act(f"took away page {page.number} of {source.label}") as act:
+            page_acts.remove_page(act, page_id)
+    except WordholdError as error:
+        form = Form.of(number=page.number, pdf_page="1", version=page.version)
+        return _edit_form(page, form.refused(error)), 409
+    return context.done(act, url_for("pages.index"))
+
+
+def _enter(form: Form) -> tuple[Page, bool]:
+    """Enter the page as the form says; also whether its pattern reads any line of it.
+
+    Raises:
+        BadInput: something is missing or wrong, or the pattern fits nothing and nobody said to go on.
+    """
+    text, image_id = form.text("text"), form.line("image_id")
+    source = _source(form)
+    pattern = page_acts.pattern_of(source)
+    count = match_count(text, pattern) if text.strip() else None
+    fits = count is None or count.clean > 0
+    if not fits and not form.text("all_the_same") and count is not None:
+        raise BadInput(
+            count.statement,
+            where="stock",
+            mend=_(
+                "Choose another pattern, or enter the page all the same and mend the pattern on its lines."
+            ),
+        )
+    number = form.line("number")
+    with context.act(_("entered page %(number)s of %(label)s", number=number, label=source.label)) as act:
+        stored = save_source(act, source) if not source.id or _changed(act, source) else source
+        entered = page_acts.add_page(act, stored.id, number, text, image_id)
+    return entered, fits
+
+
+def _source(form: Form) -> Source:
+    """The word-list chosen or described, with a pattern."""
+    chosen = form.line("source")
+    stock = STOCK.get(form.line("stock"))
+    if chosen:
+        source = context.reader().get(Source, chosen)
+        if not source.pattern.strip():
+            source = replace(source, pattern=_pattern(stock, source.language))
+        return source
+    label, title = form.line("label"), form.line("title")
+    if not label:
+        raise BadInput(
+            _("The new word-list needs a short label."),
+            where="label",
+            mend=_("Type one, such as the author and the year, or choose a word-list that is here."),
+        )
+    return Source(
+        "",
+        label,
+        SourceKind.WORD_LIST,
+        title or label,
+        issued=form.line("issued"),
+        author=form.line("author"),
+        pattern=_pattern(stock, form.line("vernacular")),
+    )
+
+
+def _pattern(stock: LinePattern | None, vernacular: str) -> str:
+    if stock is None:
+        raise BadInput(
+            _("The word-list has no line pattern yet."), where="stock", mend=_("Choose one to start from.")
+        )
+    termbase = context.termbase()
+    language = vernacular or next(iter(termbase.vernaculars), "")
+    fitted = replace(stock, headword_language=termbase.working_language, equivalent_language=language)
+    return write_pattern(fitted)
+
+
+def _changed(act: Act, source: Source) -> bool:
+    return act.get(Source, source.id) != source
+
+
+def _taken_files(form: Form) -> tuple[Form, tuple[BadInput, ...]]:
+    """The form with the text and the picture of uploaded files in it; what is wrong with either."""
+    errors: list[BadInput] = []
+    for name in ("text", "image", "file", "stock", "source", "label", "number"):
+        if name not in form.texts:
+            form = form.with_text(name, "")
+    try:
+        uploaded = request.files.get("file")
+        if uploaded is not None and uploaded.filename:
+            form = form.with_text("text", read_transcript(uploaded.read(), "file", encoding=_encoding(form)))
+    except BadInput as error:
+        told = f"{uploaded.filename if uploaded else ''}{error.where.removeprefix('file')}"
+        errors.append(BadInput(f"{told}: {error.what}", where="file", mend=error.mend))
+    try:
+        picture = _picture(form)
+        if picture:
+            with context.act("kept a picture") as act:
+                act.add_image(picture)
+            form = form.with_text("image_id", picture.id)
+    except BadInput as error:
+        errors.append(error)
+    return form, tuple(errors)
+
+
+def _picture(form: Form) -> Image | None:
+    uploaded: FileStorage | None = request.files.get("image")
+    if uploaded is None or not uploaded.filename:
+        return None
+    number = form.line("pdf_page") or "1"
+    if not (number.isascii() and number.isdigit()):
+        raise BadInput(
+            _("“%(number)s” is no page of a PDF.", number=number), where="pdf_page", mend=_("Write a number.")
+        )
+    try:
+        return read_picture(uploaded.read(), uploaded.filename, pdf_page=int(number))
+    except BadInput as error:
+        raise BadInput(f"{error.where}: {error.what}", where="image", mend=error.mend) from error
+
+
+def _encoding(form: Form) -> Encoding:
+    asked = form.line("encoding")
+    return cast(Encoding, asked) if asked in ENCODINGS else "utf-8"
+
+
+def _ranked(text: str) -> tuple[tuple[str, float], ...]:
+    return suggest(text) if text.strip() else ()
+
+
+def _form(form: Form) -> str:
+    reader = context.reader()
+    kind = SourceKind.WORD_LIST.value
+    lists = sorted(reader.all(Source, kind=kind), key=lambda s: s.label.casefold())
+    ranked = _ranked(form.text("text"))
+    if ranked and not form.line("stock"):
+        form = form.with_text("stock", ranked[0][0])
+    return render_template(
+        "pages/add.html",
+        form=form,
+        lists=lists,
+        ranked=ranked,
+        stock=STOCK,
+        encodings=ENCODINGS,
+        most=context.settings().max_upload,
+        unpatterned=tuple(s.id for s in lists if not s.pattern.strip()),
+    )
+
+
+def _edit_form(page: Page, form: Form) -> str:
+    source = context.reader().get(Source, page.source_id)
+    for name in ("number", "image"):
+        if name not in form.texts:
+            form = form.with_text(name, "")
+    return render_template("pages/edit.html", page=page, source=source, form=form)

@@ -1,0 +1,235 @@
+"""The form in which an editor corrects what was read of a line: every part a field, the print kept above it.
+
+Several values in one field are parted by semicolons; an inflected form is written `plural: codymau`, an
+ending `-au` stays one. Fields of a sense are named `s1_…`, of an equivalent `s1_e1_…`, both from 1.
+"""
+
+import re
+from dataclasses import replace
+
+from app.web.forms import Form
+from termbase.entries import Gender, Number, PartOfSpeech
+from termbase.errors import BadInput
+from termbase.linepatterns import Equivalent, ParsedLine, Phrase, Printed, Sense
+from termbase.linepatterns import Form as Inflected
+from termbase.pages import Line
+
+__all__ = ["CHOICES", "form_of", "parsed_from", "with_more"]
+
+CHOICES = {
+    "part_of_speech": tuple(p.value for p in PartOfSpeech),
+    "gender": tuple(g.value for g in Gender),
+    "number": tuple(n.value for n in Number),
+}
+"""Values that the fields of grammar can have."""
+
+MOST_ROWS = 60
+_EQUIVALENT = "equivalent"
+
+
+def form_of(line: Line) -> Form:
+    """The form for a line, filled with what was read of it."""
+    parsed = line.parsed or ParsedLine()
+    shown = _shown(parsed)
+    senses = parsed.senses or (Sense(),)
+    texts: dict[str, object] = {
+        "headword": parsed.headword,
+        "headword_printed": shown.get("headword", ""),
+        "variants": "; ".join(parsed.variants),
+        "part_of_speech": parsed.part_of_speech,
+        "gender": parsed.gender,
+        "number": parsed.number,
+        "pronunciation": parsed.pronunciation,
+        "style": parsed.style,
+        "forms": _said(parsed.forms),
+        "see": "; ".join(parsed.see),
+        "note": parsed.note,
+        "senses": len(senses),
+        "version": line.version,
+    }
+    for n, sense in enumerate(senses, 1):
+        texts |= _sense_texts(n, sense, shown)
+    return Form.of(**texts)
+
+
+def with_more(form: Form, where: str) -> Form:
+    """The form with one row more for an equivalent of a sense (`s1`), or with one sense more (`sense`)."""
+    if where == "sense":
+        number = _count(form, "senses") + 1
+        blank = {name: _texts(value) for name, value in _sense_texts(number, Sense(), {}).items()}
+        return replace(form, texts={**form.texts, **blank, "senses": (str(number),)})
+    rows = _count(form, f"{where}_rows") + 1
+    empty = _equivalent_texts(f"{where}_e{rows}", Equivalent(""), "")
+    return replace(
+        form, texts={**form.texts, **{k: (v,) for k, v in empty.items()}, f"{where}_rows": (str(rows),)}
+    )
+
+
+def parsed_from(form: Form, line: Line) -> ParsedLine:
+    """What the editor reads in a line.
+
+    Where a text was changed and the older reading stands in the print, that is kept as printed.
+
+    Raises:
+        BadInput: there is no headword.
+    """
+    before = line.parsed or ParsedLine()
+    headword = form.line("headword")
+    if not headword:
+        raise BadInput(
+            "The headword is empty.", where="headword", mend="Type it, or set the whole line aside."
+        )
+    printed = [p for p in before.printed if p.why == "abbreviation"]
+    shown = _shown(before)
+    _keep_printed(printed, "headword", form.line("headword_printed"), headword, before.headword, line, shown)
+    senses: list[Sense] = []
+    for n in range(1, _count(form, "senses") + 1):
+        old = before.senses[n - 1] if n <= len(before.senses) else Sense()
+        sense = _sense(form, n, len(senses) + 1, old, line, printed, shown)
+        if sense != Sense():
+            senses.append(sense)
+    return replace(
+        before,
+        headword=headword,
+        variants=_list(form.line("variants")),
+        part_of_speech=form.line("part_of_speech"),
+        gender=form.line("gender"),
+        number=form.line("number"),
+        pronunciation=form.line("pronunciation"),
+        style=form.line("style"),
+        forms=_forms(form.line("forms")),
+        see=_list(form.line("see")),
+        note=form.line("note"),
+        senses=tuple(senses),
+        rest="",
+        troubles=(),
+        printed=tuple(printed),
+    )
+
+
+def _sense_texts(n: int, sense: Sense, shown: dict[str, str]) -> dict[str, object]:
+    at = f"s{n}"
+    texts: dict[str, object] = {
+        f"{at}_number": sense.number,
+        f"{at}_style": sense.style,
+        f"{at}_gloss": sense.gloss,
+        f"{at}_see": "; ".join(sense.see),
+        f"{at}_note": sense.note,
+        f"{at}_phrases": "\n".join(_phrase_line(p) for p in sense.phrases),
+        f"{at}_rows": max(len(sense.equivalents), 1),
+    }
+    for row, equivalent in enumerate(sense.equivalents or (Equivalent(""),), 1):
+        printed = shown.get(f"sense {n} {_EQUIVALENT} {row}", "")
+        texts |= _equivalent_texts(f"{at}_e{row}", equivalent, printed)
+    return texts
+
+
+def _equivalent_texts(at: str, equivalent: Equivalent, printed: str) -> dict[str, str]:
+    return {
+        f"{at}_text": equivalent.text,
+        f"{at}_printed": printed,
+        f"{at}_part_of_speech": equivalent.part_of_speech,
+        f"{at}_gender": equivalent.gender,
+        f"{at}_number": equivalent.number,
+        f"{at}_forms": _said(equivalent.forms),
+        f"{at}_variants": "; ".join(equivalent.variants),
+        f"{at}_style": equivalent.style,
+        f"{at}_note": equivalent.note,
+    }
+
+
+def _sense(
+    form: Form,
+    n: int,
+    number: int,
+    old: Sense,
+    line: Line,
+    printed: list[Printed],
+    shown: dict[str, str],
+) -> Sense:
+    at = f"s{n}"
+    equivalents: list[Equivalent] = []
+    for row in range(1, _count(form, f"{at}_rows") + 1):
+        text = form.line(f"{at}_e{row}_text")
+        if not text:
+            continue
+        before = old.equivalents[row - 1].text if row <= len(old.equivalents) else ""
+        equivalents.append(_equivalent(form, f"{at}_e{row}", text))
+        part = f"sense {number} {_EQUIVALENT} {len(equivalents)}"
+        _keep_printed(printed, part, form.line(f"{at}_e{row}_printed"), text, before, line, shown)
+    return Sense(
+        number=form.line(f"{at}_number"),
+        style=form.line(f"{at}_style"),
+        gloss=form.line(f"{at}_gloss"),
+        equivalents=tuple(equivalents),
+        see=_list(form.line(f"{at}_see")),
+        note=form.line(f"{at}_note"),
+        phrases=_phrases(form.text(f"{at}_phrases"), old),
+    )
+
+
+def _equivalent(form: Form, at: str, text: str) -> Equivalent:
+    return Equivalent(
+        text,
+        gender=form.line(f"{at}_gender"),
+        number=form.line(f"{at}_number"),
+        forms=_forms(form.line(f"{at}_forms")),
+        variants=_list(form.line(f"{at}_variants")),
+        note=form.line(f"{at}_note"),
+        part_of_speech=form.line(f"{at}_part_of_speech"),
+        style=form.line(f"{at}_style"),
+    )
+
+
+def _keep_printed(
+    into: list[Printed], part: str, typed: str, text: str, before: str, line: Line, shown: dict[str, str]
+) -> None:
+    """Note the printed spelling of a name that the editor gives otherwise."""
+    as_printed = typed or (before if before != text and before in line.text else "")
+    if as_printed and as_printed != text:
+        into.append(Printed(part, as_printed, "ditto" if shown.get(part) == as_printed else "by hand"))
+
+
+def _shown(parsed: ParsedLine) -> dict[str, str]:
+    return {p.part: p.text for p in parsed.printed if p.why != "abbreviation"}
+
+
+def _phrase_line(phrase: Phrase) -> str:
+    equivalents = "; ".join(e.text for e in phrase.equivalents)
+    return f"{phrase.text} = {equivalents}" if equivalents else phrase.text
+
+
+def _phrases(text: str, old: Sense) -> tuple[Phrase, ...]:
+    """Phrases, one on each line; one that was not changed keeps all that was read of it."""
+    known = {_phrase_line(p): p for p in old.phrases}
+    found = []
+    for row in filter(None, (r.strip() for r in text.split("\n"))):
+        said, _, equivalents = row.partition("=")
+        new = Phrase(said.strip(), equivalents=tuple(Equivalent(e) for e in _list(equivalents)))
+        found.append(known.get(row, new))
+    return tuple(found)
+
+
+def _list(text: str) -> tuple[str, ...]:
+    return tuple(filter(None, (part.strip() for part in text.split(";"))))
+
+
+def _said(forms: tuple[Inflected, ...]) -> str:
+    return "; ".join(f"{f.label}: {f.text}" if f.label else f.text for f in forms)
+
+
+def _forms(text: str) -> tuple[Inflected, ...]:
+    found = []
+    for part in _list(text):
+        label, mark, form = part.partition(":")
+        found.append(Inflected(label.strip(), form.strip()) if mark else Inflected("", part))
+    return tuple(f for f in found if f.text)
+
+
+def _count(form: Form, name: str) -> int:
+    text = form.line(name)
+    return min(int(text), MOST_ROWS) if re.fullmatch(r"[0-9]{1,4}", text) else 0
+
+
+def _texts(value: object) -> tuple[str, ...]:
+    return (str(value),)

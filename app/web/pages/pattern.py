@@ -1,0 +1,207 @@
+"""The pattern editor of a word-list: every setting in words, and what it makes of the page's own lines."""
+
+from dataclasses import dataclass, replace
+
+from flask import redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.pages import settingform
+from app.web.pages.listing import page_order
+from app.web.pages.section import blueprint
+from termbase.acts import refitting
+from termbase.acts.sources import save_source
+from termbase.errors import BadInput, Conflict, InUse, WordholdError
+from termbase.linepatterns import STOCK, LinePattern, explain, read_pattern, suggest, write_pattern
+from termbase.pages import Line, LineState, Page
+from termbase.sources import Source
+from termbase.store import Act, Reader
+from termbase.store import desk as desk_lines
+
+__all__ = ["Preview"]
+
+LOOKED_AT = 600  # printed lines of a page that the preview reads
+LISTED = 40
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What a pattern would make of a page, before it is saved.
+
+    Attributes:
+        page: the page; None while the source has none.
+        pattern: the pattern itself; None when it cannot be read.
+        error: why not.
+        said: the pattern in words, one matter a line.
+        lines: lines as they would be read; `clean`, `stopped` and `furniture` count them.
+        changed: lines that would be read otherwise than now, with how they are now (None: not there yet).
+        gone: how many lines there would be no more.
+        possible: whether worked lines are left alone by it; `in_the_way` counts those that forbid it.
+        partial: whether only the beginning of the page was looked at.
+    """
+
+    page: Page | None
+    pattern: LinePattern | None = None
+    error: WordholdError | None = None
+    said: tuple[str, ...] = ()
+    lines: tuple[Line, ...] = ()
+    clean: int = 0
+    stopped: int = 0
+    furniture: int = 0
+    changed: tuple[tuple[Line | None, Line], ...] = ()
+    gone: int = 0
+    possible: bool = True
+    in_the_way: int = 0
+    partial: bool = False
+
+
+@blueprint.get("/pattern/<source_id>")
+def pattern(source_id: str) -> str:
+    """The editor; `page` chooses the page whose lines are shown, `stock` a starting pattern to look at."""
+    reader = context.reader()
+    source = reader.get(Source, source_id)
+    page = _page(reader, source_id, request.args.get("page", ""))
+    stock = STOCK.get(request.args.get("stock", ""))
+    error: WordholdError | None = None
+    if stock is not None:
+        now = _with_languages(stock)
+    elif source.pattern.strip():
+        try:
+            now = read_pattern(source.pattern, source.label)
+        except BadInput as bad:
+            now, error = _with_languages(LinePattern(source.label)), bad
+    else:
+        now = _with_languages(STOCK[suggest(page.transcription)[0][0]] if page else LinePattern(source.label))
+    form = settingform.form_of(now).with_text("version", str(source.version))
+    return _editor(source, page, form if error is None else form.refused(error))
+
+
+@blueprint.post("/pattern/<source_id>")
+def save_pattern(source_id: str) -> Response | tuple[str, int]:
+    """Save the pattern and read the open lines of its pages anew, or only show what would change."""
+    form = Form.posted()
+    reader = context.reader()
+    source = reader.get(Source, source_id)
+    page = _page(reader, source_id, form.line("page"))
+    try:
+        if form.text("do") == "toml":
+            read = read_pattern(form.text("toml"), "toml")
+            kept = {name: form.texts.get(name, ("",)) for name in ("version", "page")}
+            filled = settingform.form_of(read)
+            return _editor(source, page, replace(filled, texts={**filled.texts, **kept})), 200
+        made = settingform.pattern_from(form)
+        if form.text("do") == "look":
+            return _editor(source, page, form), 200
+        with context.act(_("changed the line pattern of %(label)s", label=source.label)) as act:
+            wanted = replace(source, pattern=write_pattern(made), version=form.number("version"))
+            save_source(act, wanted)
+            _refit_all(act, source_id, leave=bool(form.text("leave")))
+    except Conflict as error:
+        now = context.reader().get(Source, source_id)
+        beside = settingform.form_of(read_pattern(now.pattern, now.label)).with_text(
+            "version", str(now.version)
+        )
+        return _editor(now, page, form.against(beside, error)), 409
+    except BadInput as error:
+        place = "toml" if error.where.startswith("toml") else error.where
+        return _editor(source, page, _with_fields(form).refused(error, {error.where: place})), 400
+    except WordholdError as error:
+        return _editor(source, page, form.refused(error), offer_leaving=isinstance(error, InUse)), 409
+    leads_to = url_for("pages.desk", page_id=page.id) if page else url_for("pages.index")
+    return context.done(act, leads_to) if act.id is not None else redirect(leads_to, 303)
+
+
+@blueprint.post("/pattern/<source_id>/preview")
+def preview(source_id: str) -> str:
+    """What the settings in the form make of the page, as one types."""
+    form = Form.posted()
+    reader = context.reader()
+    page = _page(reader, source_id, form.line("page"))
+    return render_template("pages/preview.html", preview=_preview(reader, page, form), listed=LISTED)
+
+
+def _editor(source: Source, page: Page | None, form: Form, *, offer_leaving: bool = False) -> str:
+    reader = context.reader()
+    form = _with_fields(form)
+    seen = _preview(reader, page, form)
+    if seen.error is not None and not form.errors:
+        form = form.refused(seen.error)
+    pages = sorted(reader.all(Page, source_id=source.id), key=page_order)
+    return render_template(
+        "pages/pattern.html",
+        source=source,
+        page=page,
+        pages=pages,
+        form=form,
+        preview=seen,
+        listed=LISTED,
+        stock=STOCK,
+        ranked=suggest(page.transcription) if page else (),
+        toml=form.text("toml") or (write_pattern(seen.pattern) if seen.pattern else ""),
+        offer_leaving=offer_leaving,
+        options=settingform,
+    )
+
+
+def _preview(reader: Reader, page: Page | None, form: Form) -> Preview:
+    try:
+        made = settingform.pattern_from(form)
+        said = tuple(explain(made).split("\n"))
+    except BadInput as error:
+        return Preview(page, error=error)
+    if page is None:
+        return Preview(None, made, said=said)
+    partial = page.transcription.count("\n") > LOOKED_AT
+    upto = LOOKED_AT if partial else None
+    old = desk_lines.lines_from(reader, page.id, 0, LOOKED_AT if partial else 10 * LOOKED_AT)
+    found = refitting.refitted(page, old, made, upto)
+    read = [x for x in found.lines if x.state is not LineState.FURNITURE]
+    clean = sum(1 for x in read if x.parsed is not None and not x.parsed.troubles)
+    return Preview(
+        page,
+        made,
+        said=said,
+        lines=found.lines,
+        clean=clean,
+        stopped=len(read) - clean,
+        furniture=len(found.lines) - len(read),
+        changed=found.changed,
+        gone=len(found.gone),
+        possible=found.possible,
+        in_the_way=len(found.in_the_way),
+        partial=partial,
+    )
+
+
+def _refit_all(act: Act, source_id: str, *, leave: bool) -> None:
+    """Read the open lines of every page anew; with `leave`, pages that forbid it stay as they are."""
+    for page in act.all(Page, source_id=source_id):
+        try:
+            refitting.refit(act, page.id)
+        except InUse:
+            if not leave:
+                raise
+
+
+def _page(reader: Reader, source_id: str, wanted: str) -> Page | None:
+    found = reader.find(Page, wanted) if wanted else None
+    if found is not None and found.source_id == source_id:
+        return found
+    return next(iter(sorted(reader.all(Page, source_id=source_id), key=page_order)), None)
+
+
+def _with_languages(pattern: LinePattern) -> LinePattern:
+    termbase = context.termbase()
+    return replace(
+        pattern,
+        headword_language=termbase.working_language,
+        equivalent_language=next(iter(termbase.vernaculars), ""),
+    )
+
+
+def _with_fields(form: Form) -> Form:
+    """The form with a place for every field, so that an error finds its own."""
+    blank = settingform.form_of(LinePattern("")).texts
+    return replace(form, texts={"toml": ("",), **dict.fromkeys(blank, ("",)), **form.texts})

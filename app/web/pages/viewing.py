@@ -1,0 +1,210 @@
+"""What the desk shows of a page at one line."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from flask import url_for
+
+from app.web import context
+from termbase import desk as line_desk
+from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
+from termbase.entries import Entry, Term, heads
+from termbase.errors import BadInput, NotFound, WordholdError
+from termbase.linepatterns import LinePattern
+from termbase.pages import Line, LineState, Page, PageCount
+from termbase.people import Image
+from termbase.sources import Source
+from termbase.store import ActRecord, Reader
+from termbase.store import desk as desk_lines
+
+__all__ = ["REASONS", "SHOWN", "Desk", "Place", "open_desk"]
+
+REASONS = (
+    ("a", "another sport"),
+    ("i", "illegible"),
+    ("r", "repeated"),
+    ("g", "too general"),
+    ("n", "no name of a thing"),
+)
+"""Usual reasons for setting a line aside, with the key that gives each after `s`; `t` is kept for typing."""
+
+SHOWN: Mapping[str, tuple[LineState, ...]] = {
+    "": (),
+    "open": desk_lines.OPEN,
+    "not read": (LineState.UNPARSED,),
+    "set aside": (LineState.SET_ASIDE,),
+    "done": (LineState.MADE, LineState.ATTACHED),
+}
+"""What the list of lines can be narrowed to."""
+
+BEFORE, AFTER = 5, 25
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a person is on the desk: page, position (None: the first open line), and what the list shows."""
+
+    page_id: str
+    at: int | None = None
+    show: str = ""
+    holding: str = ""
+
+    def url(self, at: int | None = None, *, show: str | None = None, endpoint: str = "pages.desk") -> str:
+        """The address of this place, or of another line of it."""
+        values = {
+            "at": self.at if at is None else at,
+            "show": self.show if show is None else show,
+            "holding": self.holding,
+        }
+        query = urlencode({name: value for name, value in values.items() if value not in (None, "")})
+        base = url_for(endpoint, page_id=self.page_id)
+        return f"{base}?{query}" if query else base
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A page at one line: the line with what it would become, and the lines around it.
+
+    Attributes:
+        pattern_error: what is wrong with the source's pattern; the desk then shows lines without reading.
+        line: the current line; None when nothing is shown.
+        drafts: the entries it would become.
+        worked: entries that lines in the window belong to, by id.
+        last: the act to take back, with the position of its line.
+        pictured: the scan without its bytes' use: width and height; None when there is none.
+        printed_lines: how many printed lines the page has.
+    """
+
+    place: Place
+    page: Page
+    source: Source
+    count: PageCount
+    names: Tongues
+    pattern_error: WordholdError | None
+    line: Line | None
+    drafts: tuple[Entry, ...]
+    offers: tuple[line_desk.Offer, ...]
+    references: tuple[line_desk.Reference, ...]
+    pieces: tuple[line_desk.Piece, ...]
+    before: tuple[Line, ...]
+    after: tuple[Line, ...]
+    worked: Mapping[str, tuple[Term, ...]]
+    last: tuple[ActRecord, int] | None
+    reasons: tuple[str, ...]
+    pictured: bool
+    printed_lines: int
+    next_open: int | None
+
+    @property
+    def previous(self) -> int | None:
+        """Position of the line before; furniture is passed over."""
+        return next((x.position for x in reversed(self.before) if x.state is not LineState.FURNITURE), None)
+
+    @property
+    def following(self) -> int | None:
+        """Position of the line after; furniture is passed over."""
+        return next((x.position for x in self.after if x.state is not LineState.FURNITURE), None)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the current line is still to be worked."""
+        return self.line is not None and self.line.state in desk_lines.OPEN
+
+
+def open_desk(reader: Reader, place: Place) -> Desk:
+    """The desk at a place.
+
+    Raises:
+        NotFound: there is no such page.
+    """
+    page = reader.get(Page, place.page_id)
+    source = reader.get(Source, page.source_id)
+    line, before, after = _window(reader, place)
+    pattern, error = _pattern(source)
+    names = tongues(reader, pattern)
+    around = [*before, *([line] if line else []), *after]
+    reads = line is not None and not line.entry_ids
+    return Desk(
+        place=Place(place.page_id, line.position if line else place.at, place.show, place.holding),
+        page=page,
+        source=source,
+        count=desk_lines.count_of(reader, page.id),
+        names=names,
+        pattern_error=error,
+        line=line,
+        drafts=drafts(line, names) if line else (),
+        offers=line_desk.offers(reader, line, names) if line and reads else (),
+        references=line_desk.references(reader, line, names) if line else (),
+        pieces=line_desk.printed_pieces(line, pattern) if line else (),
+        before=before,
+        after=after,
+        worked=_heads(reader, around),
+        last=desk_lines.last_act_on(reader, page.id, context.current_person()),
+        reasons=tuple(
+            r for r in desk_lines.reasons_given(reader, source.id) if r not in {said for _, said in REASONS}
+        ),
+        pictured=bool(page.image_id),
+        printed_lines=page.transcription.count("\n") + 1,
+        next_open=desk_lines.next_open(reader, page.id, line.position if line else 0),
+    )
+
+
+def scan_of(reader: Reader, page_id: str) -> Image:
+    """The scan of a page.
+
+    Raises:
+        NotFound: there is no such page, or it has no scan.
+    """
+    page = reader.get(Page, page_id)
+    if not page.image_id:
+        raise NotFound("This page has no picture.", where=page_id, mend="Add one on the page's own form.")
+    return reader.get(Image, page.image_id)
+
+
+def _window(reader: Reader, place: Place) -> tuple[Line | None, tuple[Line, ...], tuple[Line, ...]]:
+    """The current line, and the lines before and after it that the list shows."""
+    states, holding = SHOWN.get(place.show, ()), place.holding
+    at = place.at
+    if at is None:
+        at = desk_lines.next_open(reader, place.page_id, 0) or 0
+    line = desk_lines.line_at(reader, place.page_id, at)
+    narrowed = {"states": states, "holding": holding}
+    after = desk_lines.lines_from(
+        reader, place.page_id, at + 1 if line else at, AFTER, states=states, holding=holding
+    )
+    before = desk_lines.lines_from(reader, place.page_id, at, -BEFORE, states=states, holding=holding)
+    if line is None or (place.at is None and any(narrowed.values())):
+        line, before, after = _first_shown(line, before, after, states, holding)
+    return line, before, after
+
+
+def _first_shown(
+    line: Line | None,
+    before: tuple[Line, ...],
+    after: tuple[Line, ...],
+    states: Sequence[LineState],
+    holding: str,
+) -> tuple[Line | None, tuple[Line, ...], tuple[Line, ...]]:
+    """The nearest line that the narrowed list shows in place of one that it does not."""
+    if line is not None and _shows(line, states, holding):
+        return line, before, after
+    if after:
+        return after[0], before, after[1:]
+    return (before[-1], before[:-1], after) if before else (None, (), ())
+
+
+def _shows(line: Line, states: Sequence[LineState], holding: str) -> bool:
+    return (not states or line.state in states) and holding.casefold() in line.text.casefold()
+
+
+def _pattern(source: Source) -> tuple[LinePattern, WordholdError | None]:
+    try:
+        return pattern_of(source), None
+    except BadInput as error:
+        return LinePattern(source.label), error
+
+
+def _heads(reader: Reader, lines: Sequence[Line]) -> dict[str, tuple[Term, ...]]:
+    ids = [i for line in lines for i in line.entry_ids]
+    return {i: tuple(heads(entry).values()) for i, entry in reader.many(Entry, ids).items()}

@@ -1,0 +1,50 @@
+// Adding a page: the starting patterns are ranked as soon as a text is pasted, what is too large is said before
+// it is sent, and what concerns new word-lists only is shown for these only.
+
+const form = document.querySelector("[data-add]");
+const text = form.querySelector("#text");
+const source = form.querySelector("#source");
+const into = form.querySelector("[data-suggestions]");
+let timer = 0;
+let running = null;
+
+async function rank() {
+  running?.abort();
+  running = new AbortController();
+  const body = new URLSearchParams({ text: text.value.split("\n").slice(0, 420).join("\n") });
+  try {
+    const answer = await fetch(form.dataset.suggest, { method: "POST", body, signal: running.signal });
+    if (answer.ok) into.innerHTML = await answer.text();
+  } catch { /* the button still does it */ }
+}
+
+text.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(rank, 300); });
+form.querySelector("[data-suggest-button]").addEventListener("click", (event) => {
+  if (form.querySelector("#file").files.length) return;  // its text is read by the program
+  event.preventDefault();
+  rank();
+});
+
+function showWhatIsNew() {
+  const chosen = source.selectedOptions[0];
+  const isNew = source.value === "";
+  form.querySelector("[data-new-list]").hidden = !isNew;
+  form.querySelector("[data-pattern-choice]").hidden = !isNew && !chosen.hasAttribute("data-unpatterned") && !form.querySelector("#stock-error");
+}
+source.addEventListener("change", showWhatIsNew);
+showWhatIsNew();
+
+form.addEventListener("submit", (event) => {
+  const files = [...form.querySelectorAll("input[type=file]")];
+  const size = files.reduce((sum, f) => sum + (f.files[0]?.size ?? 0), 0) + text.value.length * 2;
+  form.querySelectorAll("p.error.too-large").forEach((p) => p.remove());
+  if (size < Number(form.dataset.most)) return;
+  event.preventDefault();
+  const largest = files.sort((a, b) => (b.files[0]?.size ?? 0) - (a.files[0]?.size ?? 0))[0];
+  const words = document.createElement("p");
+  words.className = "error too-large";
+  words.setAttribute("role", "alert");
+  words.textContent = form.dataset.tooLarge;
+  largest.after(words);
+  largest.focus();
+});

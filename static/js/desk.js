@@ -1,0 +1,208 @@
+// The page desk: acts go by fetch and only the parts that change are put in place, so that it answers at once.
+// Every link with data-go and every form with data-act works without this script, by whole pages.
+// Keys pressed while an answer is on its way wait their turn: a fast hand loses none and hits no wrong line.
+
+import { keysAreOn } from "./keys.js";
+
+const HEAD = { Accept: "text/html", "Wordhold-Part": "1" };
+const desk = document.querySelector("[data-desk]");
+const waiting = [];
+let busy = false;
+let armed = false;  // after s, until the key of a reason
+
+document.addEventListener("click", (event) => {
+  const link = event.target instanceof Element ? event.target.closest("a[data-go]") : null;
+  if (!link || event.defaultPrevented || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
+  event.preventDefault();
+  ask(link.href, {}, link.dataset.go || "line");
+});
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented) return;
+  if (form.matches("[data-narrow]")) {
+    event.preventDefault();
+    ask(`${form.action}?${new URLSearchParams(new FormData(form))}`, {}, "narrow");
+    return;
+  }
+  if (!form.matches("[data-act]")) return;
+  event.preventDefault();
+  const more = event.submitter?.name === "more";
+  const body = new URLSearchParams(new FormData(form, event.submitter));
+  ask(form.action, { method: "POST", body }, more ? "more" : "line");
+});
+
+async function ask(address, how, focus) {
+  if (busy) return;
+  busy = true;
+  disarm();
+  let answer;
+  try {
+    answer = await fetch(address, { ...how, headers: HEAD });
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    if (!swap(page, answer.ok ? focus : "error")) { location.assign(answer.url); return; }
+    const place = answer.headers.get("Wordhold-Place");
+    if (place) history.replaceState(null, "", place);
+  } catch {
+    waiting.length = 0;
+    say(desk.dataset.unreachable);
+  } finally {
+    busy = false;
+  }
+  next();
+}
+
+function swap(page, focus) {
+  const fresh = [...page.querySelectorAll("[data-desk-part]")];
+  if (!fresh.length) return false;
+  const height = window.scrollY;
+  for (const part of fresh) document.getElementById(part.id)?.replaceWith(part);
+  prepare();
+  const wanted = {
+    line: "#current-line",
+    field: ".correct input:not([type=hidden])",
+    more: ".correct fieldset:last-of-type .equivalent:last-of-type input",
+    error: "[aria-invalid=true], .current [role=alert]",
+    narrow: "#holding",
+  }[focus];
+  const place = document.querySelector(wanted) ?? document.querySelector("#current-line");
+  if (place && !place.matches("a, input, button, select, textarea")) place.tabIndex = -1;
+  place?.focus({ preventScroll: true });
+  window.scrollTo({ top: height });
+  if (place) intoView(place.closest(".current") ?? place);
+  return true;
+}
+
+/** Scroll no more than is needed to see the current line whole, its head first. */
+function intoView(element) {
+  const box = element.getBoundingClientRect();
+  const over = box.bottom - window.innerHeight + 16;
+  if (box.top < 8) window.scrollBy(0, box.top - 8);
+  else if (over > 0) window.scrollBy(0, Math.min(over, box.top - 8));
+}
+
+function say(words) {
+  const place = document.querySelector("#desk-work");
+  let told = place.querySelector("p.error.unreachable");
+  if (!told) {
+    told = document.createElement("p");
+    told.className = "error unreachable";
+    told.setAttribute("role", "alert");
+    place.querySelector(".current")?.prepend(told);
+  }
+  told.textContent = words;
+}
+
+// keys
+
+document.addEventListener("keydown", (event) => {
+  const typing = isTyping(event.target);
+  if (busy && !typing && !event.ctrlKey && !event.metaKey && !event.altKey && (event.key.length === 1 || event.key === "Enter")) {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    if (!event.repeat) waiting.push(event.key);
+    return;
+  }
+  if (document.getElementById("keys")?.open || !keysAreOn() || event.ctrlKey || event.metaKey || event.altKey) return;
+  if (armed && !typing) { choose(event); return; }
+  if (typing) {
+    if (event.key === "Escape" && event.target.matches("#reason, #entry, #holding")) { event.target.blur(); disarm(); }
+    return;
+  }
+  if (event.key === "s" && reasons()) { arm(); stop(event); return; }
+  if (event.key.startsWith("Arrow") && event.shiftKey) { if (pan(event.key)) stop(event); return; }
+  if (event.target instanceof Element && event.target.closest("[data-scan]")) return;  // the picture scrolls itself
+  if (event.key === "Enter" && !event.target.closest?.("a[href], button, summary")) {
+    const link = document.querySelector("a[data-on-enter]");  // a line that was not read cleanly is corrected first
+    if (link) { stop(event); link.click(); }
+    return;
+  }
+  const to = { ArrowDown: "j", ArrowUp: "k" }[event.key];
+  const link = to && document.querySelector(`a[data-go][data-key="${to}"]`);
+  if (link) { stop(event); link.click(); }
+}, { capture: true });
+
+function next() {
+  const name = waiting.shift();
+  if (name === undefined) return;
+  (document.activeElement ?? document.body).dispatchEvent(new KeyboardEvent("keydown", { key: name, bubbles: true, cancelable: true }));
+  if (!busy) next();
+}
+
+function isTyping(target) {
+  return target instanceof Element && target.matches("input:not([type=checkbox], [type=radio]), textarea, select");
+}
+
+function stop(event) { event.preventDefault(); event.stopImmediatePropagation(); }
+
+function reasons() { return document.querySelector("[data-aside]"); }
+
+function arm() {
+  armed = true;
+  reasons().classList.add("armed");
+}
+
+function disarm() {
+  armed = false;
+  reasons()?.classList.remove("armed");
+}
+
+function choose(event) {
+  if (event.key === "Shift") return;
+  const form = reasons();
+  disarm();
+  stop(event);
+  if (!form || event.key === "Escape") return;
+  if (event.key === "t") { form.querySelector("#reason").focus(); return; }
+  form.querySelector(`[data-aside-key="${CSS.escape(event.key)}"]`)?.click();
+}
+
+// the picture
+
+const scan = document.querySelector("[data-scan]");
+const picture = scan?.querySelector("img");
+let zoom = 1;
+
+function pan(name) {
+  if (!scan) return false;
+  const step = 80;
+  scan.scrollBy({ left: { ArrowLeft: -step, ArrowRight: step }[name] ?? 0, top: { ArrowUp: -step, ArrowDown: step }[name] ?? 0 });
+  return true;
+}
+
+function setZoom(to) {
+  zoom = Math.min(Math.max(to, 1), 8);
+  picture.style.width = `${zoom * 100}%`;
+  follow();
+}
+
+/** Bring the height of the picture into view where the current line must stand, near enough. */
+function follow() {
+  const first = Number(document.querySelector("#desk-work")?.dataset.first);
+  const lines = Number(desk.dataset.lines);
+  if (!scan || !first || !lines) return;
+  scan.scrollTop = picture.clientHeight * ((first - 0.5) / lines) - scan.clientHeight / 2;
+}
+
+function prepare() {
+  follow();
+}
+
+if (scan) {
+  document.querySelector("[data-scan-keys]").hidden = false;
+  document.addEventListener("click", (event) => {
+    const button = event.target instanceof Element ? event.target.closest("[data-zoom]") : null;
+    if (button) setZoom({ in: zoom * 1.4, out: zoom / 1.4, fit: 1 }[button.dataset.zoom]);
+  });
+  scan.addEventListener("wheel", (event) => {
+    if (!event.ctrlKey) return;
+    event.preventDefault();
+    setZoom(zoom * (event.deltaY < 0 ? 1.15 : 1 / 1.15));
+  }, { passive: false });
+  if (picture.complete) follow(); else picture.addEventListener("load", follow);
+}
+
+document.addEventListener("change", (event) => {
+  if (event.target.matches("[data-narrow] select")) event.target.form.requestSubmit();
+});
+if (!document.querySelector(".correct")) document.querySelector("#current-line")?.focus({ preventScroll: true });
