@@ -212,7 +212,8 @@ def _on_hold(place: Place, need: _Need, code: Prepared, zone: bool = False) -> t
     kinds = [kind in held for kind in kinds_of(place)[1:]]
     if not any(kinds):
         return False, False
-    return (True, False) if need.essential is False or all(kinds) else (None, True)
+    whole = len(kinds) > 1 and all(kinds)  # a genus with one kind is more than that kind
+    return (True, False) if need.essential is False or whole else (None, True)
 
 
 def _place(place: Place, need: _Need, code: Prepared) -> _Held:

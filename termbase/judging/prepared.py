@@ -171,7 +171,8 @@ def _level(name: Holdable, place: Place) -> tuple[int, bool]:
 
 
 def _genus(place: Place, single: GripTable) -> Cell:
-    kinds = [single[kind] for kind in kinds_of(place)[1:]]
+    named = kinds_of(place)
+    kinds = [single[kind] for kind in (named[1:] if len(named) > 2 else named)]
     first = kinds[0]
     if all(cell.spoken == first.spoken for cell in kinds):
         own = single[place]

@@ -172,7 +172,9 @@ def answered(
             values = list(USE_KINDS["trip"])
         if missing.template == "ask.joint":
             values = ["elbow", "knee"]
-        value = Said(data.draw(st.sampled_from(values))) if values else data.draw({**ATTRIBUTES, **HAND}[field])
+        value = (
+            Said(data.draw(st.sampled_from(values))) if values else data.draw({**ATTRIBUTES, **HAND}[field])
+        )
         return stated(profile, topic, value), code, bout
     if missing.kind == "circumstance":
         answers = {"place": "Upper vale", "year": 1880, "wrestlers": "boys"}

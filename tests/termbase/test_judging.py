@@ -1,0 +1,351 @@
+"""Judging, by example: the invented codes of Glanmorwen and what is done under them."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from termbase.judging import Circumstances, judge, judge_many, say, smallest_change
+from termbase.rulecodes import (
+    GripRule,
+    GroundRule,
+    KeepRule,
+    LegRule,
+    Likeness,
+    Limits,
+    NamedRule,
+    PressureRule,
+    RuleCode,
+    StartHold,
+)
+from termbase.technique import Hand, NamedProfile, Profile, Said
+
+START = StartHold(id="1", right=("shoulder strap",), left=("belt near side",), sources=("Fair rules 1868",))
+KEEP = KeepRule(id="2", keep="both hands", loss="the fall", sources=("Fair rules 1868",))
+NO_KICKS = LegRule(id="3", stance="barred", uses=("kick",), sources=("Fair rules 1868",))
+TRIPS = LegRule(id="4", stance="allowed", uses=("trip",))
+GROUND = GroundRule(id="5", touch="loses", both="wrestled again")
+FAIR = RuleCode("r01", "Fair rules", period="1868", clauses=(START, KEEP, NO_KICKS, TRIPS, GROUND))
+
+STRAP = Hand(
+    places=Said(("shoulder strap",), "slip", "s1"), work=Said("pull"), essential=Said(False, "trial", "t1")
+)
+BELT = Hand(places=Said(("belt near side",), "slip", "s1"), work=Said("lift"), essential=Said(False))
+HEEL = Profile(
+    right=STRAP,
+    left=BELT,
+    leg_use=Said("hook", "slip", "s1"),
+    contact=Said(("heel",)),
+    first_down=Said("he"),
+    ground=Said("standing"),
+    pressure=Said("none"),
+)
+
+
+def under(profile: Profile, *clauses: Any, **bout: Any) -> str:
+    return judge(profile, RuleCode("r", "R", clauses=clauses), Circumstances(**bout)).word
+
+
+def test_a_back_heel_with_the_holds_kept_fits_and_says_why() -> None:
+    verdict = judge(HEEL, FAIR)
+    assert verdict.word == "fits"
+    first = verdict.reasons[0]
+    assert (first.clauses, first.sources, first.attribute) == (
+        ("1", "2"),
+        ("Fair rules 1868",),
+        "right.places",
+    )
+    assert (first.basis, first.ref) == ("slip", "s1")
+    assert say(first) == "The right hand is on the shoulder strap, on the hold that is kept."
+
+
+def test_every_breach_is_listed_and_the_smallest_change_offered() -> None:
+    profile = replace(
+        HEEL,
+        left=Hand(places=Said(("wrist",)), essential=Said(True)),
+        leg_use=Said("kick"),
+        first_down=Said("thrower"),
+    )
+    verdict = judge(profile, FAIR)
+    assert verdict.word == "breaks the rules"
+    assert [reason.attribute for reason in verdict.breaches] == ["left.places", "leg_use", "first_down"]
+    change = smallest_change(profile, FAIR)
+    assert change is not None
+    assert [edit.attribute for edit in change.edits] == ["left.places", "leg_use", "first_down"]
+
+
+def test_one_grip_off_its_hold_is_one_change_away() -> None:
+    change = smallest_change(replace(HEEL, left=Hand(places=Said(("wrist",)), essential=Said(True))), FAIR)
+    assert change is not None
+    assert say(change) == "It would fit if the left hand could be on the belt at the near hip."
+
+
+def test_a_grip_of_the_same_kind_may_be_changed_for_the_one_the_code_keeps() -> None:
+    verdict = judge(replace(HEEL, right=replace(STRAP, places=Said(("lapel",)))), FAIR)
+    assert verdict.word == "fits with a changed grip"
+    assert [say(grip) for grip in verdict.grips] == ["Move the right hand: on the shoulder strap."]
+
+
+def test_an_essential_grip_may_not() -> None:
+    essential = replace(STRAP, places=Said(("lapel",)), essential=Said(True))
+    assert judge(replace(HEEL, right=essential), FAIR).word == "breaks the rules"
+    on_record = replace(essential, also=Said(("shoulder strap",), "trial", "t2"))
+    assert judge(replace(HEEL, right=on_record), FAIR).word == "fits with a changed grip"
+
+
+def test_whether_a_hold_of_another_kind_does_the_work_is_for_a_trial_to_tell() -> None:
+    verdict = judge(replace(HEEL, left=replace(BELT, places=Said(("round the body",)))), FAIR)
+    assert verdict.word == "open"
+    assert [say(missing) for missing in verdict.missing] == [
+        "Find out from where else the left hand can do the same work: a trial would tell."
+    ]
+
+
+def test_a_hold_let_go_too_early_need_only_be_kept() -> None:
+    verdict = judge(replace(HEEL, right=replace(STRAP, lets_go=Said(True))), FAIR)
+    assert verdict.word == "fits with a changed grip"
+    assert say(verdict.grips[0]) == "Keep the right hand on its hold until he is down."
+
+
+def test_what_is_not_stated_and_decides_is_asked_for() -> None:
+    verdict = judge(replace(HEEL, first_down=None), FAIR)
+    assert verdict.word == "open"
+    assert [(one.kind, one.subject, one.clause) for one in verdict.missing] == [
+        ("attribute", "first_down", "5")
+    ]
+    assert say(verdict.missing[0]) == "Find out who touches the ground first."
+
+
+def test_silence_is_neither_leave_nor_ban() -> None:
+    verdict = judge(replace(HEEL, leg_use=Said("lift")), FAIR)
+    assert verdict.word == "open"
+    assert say(verdict.missing[0]) == "Find a source that says what the rules were on legs: lift."
+
+
+CROSSED = replace(HEEL, right=BELT, left=STRAP)
+
+
+@pytest.mark.parametrize(
+    ("form", "left_handed", "word"),
+    [
+        ("same", None, "fits"),
+        ("none", "allowed", "fits"),
+        (None, None, "open"),
+        ("none", "barred", "fits with a changed grip"),
+    ],
+)
+def test_a_left_handed_form_fits_if_the_technique_or_the_code_has_one(
+    form: Any, left_handed: Any, word: str
+) -> None:
+    own = Hand(places=Said(("belt near side",)), also=Said(("shoulder strap",)), essential=Said(False))
+    other = Hand(places=Said(("shoulder strap",)), also=Said(("belt near side",)), essential=Said(False))
+    start = StartHold(id="1", right=("shoulder strap",), left=("belt near side",), left_handed=left_handed)
+    profile = replace(HEEL, right=own, left=other, left_form=form and Said(form))
+    if word == "open":
+        essential = Said(True)
+        profile = replace(
+            profile, right=replace(BELT, essential=essential), left=replace(STRAP, essential=essential)
+        )
+    verdict = judge(profile, RuleCode("r", "R", clauses=(start, KEEP, TRIPS)))
+    assert verdict.word == word
+    assert verdict.left_handed == (word == "fits")
+
+
+@pytest.mark.parametrize(
+    ("keep", "places", "word"),
+    [
+        ({"keep": "free"}, "collar", "fits"),
+        ({"keep": "free"}, "thigh", "breaks the rules"),
+        ({"keep": "within a zone", "zone": ("collar",)}, "collar", "fits"),
+        ({"keep": "within a zone", "zone": ("collar",)}, "thigh", "breaks the rules"),
+        ({"keep": "both hands"}, "collar", "breaks the rules"),
+        ({"keep": "one hand"}, "collar", "fits"),
+        ({"keep": "both hands", "loss": "nothing"}, "collar", "fits"),
+        ({}, "collar", "open"),
+    ],
+)
+def test_keeping_the_hold_decides_where_a_hand_may_go(keep: Any, places: Any, word: str) -> None:
+    grips = GripRule(id="9", allowed=("above the waist",), barred=("below the waist",))
+    profile = replace(HEEL, right=Hand(places=Said((places,)), essential=Said(True)))
+    assert under(profile, START, KeepRule(id="2", **keep), grips, TRIPS) == word
+
+
+@pytest.mark.parametrize(
+    ("place", "work", "word"),
+    [
+        ("collar", "pull", "fits"),
+        ("neck", "pull", "breaks the rules"),
+        ("neck", "push", "fits"),
+        ("neck", None, "open"),
+        ("thigh", "push", "breaks the rules"),
+    ],
+)
+def test_a_flat_hand_may_go_where_a_grip_may_not(place: Any, work: Any, word: str) -> None:
+    hand = Hand(places=Said((place,)), essential=Said(True), work=work and Said(work))
+    jacket = GripRule(id="1", allowed=("jacket",), rest="barred", flat_hand="allowed")
+    assert under(Profile(right=hand, left=Hand(places=Said(("collar",)))), jacket) == word
+
+
+@pytest.mark.parametrize(
+    ("use", "contact", "when", "word"),
+    [
+        ("hook", "heel", None, "fits"),
+        ("hook", "thigh", None, "breaks the rules"),
+        ("hook", "leg", None, "open"),
+        ("hook", None, None, "open"),
+        ("kick", "shin", None, "breaks the rules"),
+        ("stroke", "shin", None, "open"),
+        ("trip", "shin", None, "fits"),
+        ("lift", "thigh", "once he is off it", "fits"),
+        ("lift", "thigh", None, "open"),
+        ("lift", "thigh", "with him on the ground", "open"),
+        ("placed", None, None, "fits"),
+        ("none", None, None, "fits"),
+        (None, None, None, "open"),
+    ],
+)
+def test_legs_are_judged_by_use_height_and_moment(use: Any, contact: Any, when: Any, word: str) -> None:
+    profile = Profile(
+        leg_use=use and Said(use), contact=contact and Said((contact,)), leg_when=when and Said(when)
+    )
+    trips = LegRule(id="1", stance="allowed", uses=("trip",), height="knee")
+    lifts = LegRule(id="2", stance="allowed", uses=("lift",), when="once he is off it")
+    assert under(profile, trips, lifts, NO_KICKS) == word
+
+
+@pytest.mark.parametrize(
+    ("pressure", "word"),
+    [
+        ("elbow", "fits"),
+        ("knee", "breaks the rules"),
+        ("joint", "open"),
+        ("throat", "open"),
+        ("none", "fits"),
+        (None, "open"),
+    ],
+)
+def test_a_joint_by_name_outweighs_joints_at_large(pressure: Any, word: str) -> None:
+    rule = PressureRule(id="1", allowed=("elbow",), barred=("joint",), unsettled=("throat",))
+    assert under(Profile(pressure=pressure and Said(pressure)), rule) == word
+
+
+@pytest.mark.parametrize(
+    ("first", "rule", "word"),
+    [
+        ("thrower", {"touch": "loses"}, "breaks the rules"),
+        ("thrower", {"touch": "stops play"}, "breaks the rules"),
+        ("thrower", {"touch": "costs a point"}, "fits"),
+        ("thrower", {"touch": "nothing"}, "fits"),
+        ("thrower", {"work": "allowed"}, "fits"),
+        ("thrower", {"work": "barred"}, "open"),
+        ("both", {"touch": "loses", "both": "wrestled again"}, "open"),
+        ("both", {"touch": "loses", "both": "counts"}, "fits"),
+        ("both", {"both": "loses"}, "breaks the rules"),
+        ("he", {"touch": "loses"}, "fits"),
+        (None, {"touch": "loses"}, "open"),
+        (None, {"fall_on_him": "allowed"}, "fits"),
+    ],
+)
+def test_who_touches_first_is_judged_by_what_it_costs(first: Any, rule: Any, word: str) -> None:
+    profile = Profile(first_down=first and Said(first), ground=Said("standing"))
+    assert under(profile, GroundRule(id="1", **rule)) == word
+
+
+@pytest.mark.parametrize(
+    ("rule", "word"),
+    [
+        ({"work": "allowed"}, "fits"),
+        ({"work": "barred"}, "breaks the rules"),
+        ({"touch": "loses"}, "breaks the rules"),
+        ({"fall_on_him": "allowed"}, "open"),
+    ],
+)
+def test_work_on_the_ground_ends_where_touching_ends_the_bout(rule: Any, word: str) -> None:
+    assert under(Profile(ground=Said("on the ground")), GroundRule(id="1", **rule)) == word
+
+
+HANK = NamedRule(
+    id="1",
+    stance="barred",
+    names=("hank",),
+    like=Likeness(leg_use=("hook",), facing=("same way",), falls_on_him=(True,)),
+)
+
+
+@pytest.mark.parametrize(
+    ("profile", "names", "word"),
+    [
+        (Profile(leg_use=Said("none")), ("Hank",), "breaks the rules"),
+        (
+            Profile(leg_use=Said("hook"), facing=Said("same way"), falls_on_him=Said(True)),
+            (),
+            "breaks the rules",
+        ),
+        (Profile(leg_use=Said("trip"), facing=Said("same way"), falls_on_him=Said(True)), (), "open"),
+        (Profile(leg_use=Said("none"), facing=Said("same way")), (), "fits"),
+    ],
+)
+def test_a_ban_by_name_meets_its_likeness_under_another_name(
+    profile: Profile, names: tuple[str, ...], word: str
+) -> None:
+    code = RuleCode("r", "R", clauses=(HANK, LegRule(id="2", stance="allowed")))
+    assert judge(profile, code, names=names).word == word
+
+
+def test_a_leave_by_name_settles_silence_but_breaks_no_ban_of_another_family() -> None:
+    leave = NamedRule(id="2", stance="allowed", names=("back heel",))
+    code = RuleCode("r", "R", clauses=(leave, PressureRule(id="3", barred=("throat",))))
+    assert judge(HEEL, code, names=("Back heel",)).word == "fits"
+    strangled = replace(HEEL, pressure=Said("throat"))
+    assert judge(strangled, code, names=("back heel",)).word == "breaks the rules"
+
+
+def test_two_men_may_bar_a_technique_for_one_bout() -> None:
+    code = RuleCode("r", "R", clauses=(NamedRule(id="1", stance="barred", by_consent=True), TRIPS))
+    agreed = Circumstances(barred_by_consent=("Back heel",))
+    assert judge(HEEL, code, names=("back heel",)).word == "fits"
+    assert judge(HEEL, code, agreed, names=("back heel",)).word == "breaks the rules"
+
+
+@pytest.mark.parametrize(
+    ("bout", "word"),
+    [
+        ({}, "open"),
+        ({"year": 1880}, "breaks the rules"),
+        ({"year": 1890}, "fits"),
+        ({"year": 1880, "wrestlers": "men"}, "fits"),
+    ],
+)
+def test_a_limited_clause_holds_within_its_limits_only(bout: Any, word: str) -> None:
+    limits = Limits(years="1868/1884", wrestlers="boys" if "wrestlers" in bout else "")
+    ban = LegRule(id="1", stance="barred", limits=limits)
+    assert under(HEEL, ban, LegRule(id="2", stance="allowed", uses=("trip",)), **bout) in {word, "fits"}
+    general = LegRule(id="3", stance="allowed")
+    assert under(HEEL, LegRule(id="1", stance="barred", limits=limits), general, **bout) == word
+
+
+def test_a_clause_that_spans_the_whole_period_of_its_code_needs_no_year() -> None:
+    ban = LegRule(id="1", stance="barred", limits=Limits(years="1860/1890"))
+    code = RuleCode("r", "R", period="1868/1884", clauses=(ban,))
+    assert judge(HEEL, code).word == "breaks the rules"
+
+
+def test_a_matrix_gives_the_same_verdicts_as_one_by_one() -> None:
+    heel = NamedProfile("c1", "back heel", profile=HEEL)
+    other = NamedProfile("c2", "click", profile=CROSSED)
+    codes = (FAIR, RuleCode("r02", "Free"))
+    matrix = list(judge_many((heel, other), codes))
+    assert [(named.id, code.id) for named, code, _ in matrix] == [
+        ("c1", "r01"),
+        ("c1", "r02"),
+        ("c2", "r01"),
+        ("c2", "r02"),
+    ]
+    assert all(verdict == judge(named.profile, code, names=(named.name,)) for named, code, verdict in matrix)
+
+
+def test_where_a_value_comes_from_is_shown_anew_for_each_profile() -> None:
+    one = judge(HEEL, FAIR).reasons
+    other = judge(replace(HEEL, leg_use=Said("hook", "trial", "t9")), FAIR).reasons
+    assert [reason.ref for reason in one if reason.attribute == "leg_use"] == ["s1"]
+    assert [reason.ref for reason in other if reason.attribute == "leg_use"] == ["t9"]

@@ -1,0 +1,100 @@
+"""The mechanics check. What it rests on is common practice, no source."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from termbase.mechanics import FEET, check_mechanics, margin, support_polygon
+from termbase.technique import Hand, Profile, Said, mirror
+from tests.termbase.strategies_judging import PROFILES
+
+SQUARE = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))
+
+
+def test_a_square_supports_its_middle_and_not_what_lies_beyond_its_edge() -> None:
+    polygon = support_polygon((SQUARE,))
+    assert set(polygon) == set(SQUARE)
+    assert margin((1, 1), polygon) == pytest.approx(1)
+    assert margin((2, 1), polygon) == pytest.approx(0)
+    assert margin((3, 1), polygon) == pytest.approx(-1)
+
+
+def test_no_foot_on_the_ground_supports_nothing() -> None:
+    assert margin((0, 0), support_polygon(())) == -math.inf
+
+
+def test_two_feet_support_him_between_them_and_one_does_not() -> None:
+    assert margin((0, 0), support_polygon(tuple(FEET.values()))) > 0
+    assert margin((0, 0), support_polygon((FEET["right"],))) < 0
+
+
+@given(st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), min_size=3, max_size=12, unique=True))
+def test_every_corner_of_a_foot_is_inside_its_support(points: list[tuple[float, float]]) -> None:
+    polygon = support_polygon((points,))
+    if len(polygon) >= 3:
+        assert all(margin(point, polygon) >= -1e-9 for point in points)
+
+
+PULL = Hand(work=Said("pull"))
+HOLD = Hand(work=Said("hold only"))
+
+
+@pytest.mark.parametrize(
+    ("profile", "attribute"),
+    [
+        (
+            Profile(leg_use=Said("sweep"), his_side=Said("right"), off_balance=Said("left backward")),
+            "his_side",
+        ),
+        (Profile(leg_use=Said("block"), his_side=Said("left"), off_balance=Said("right")), "his_side"),
+        (
+            Profile(leg_use=Said("block"), contact_from=Said("front"), off_balance=Said("backward")),
+            "contact_from",
+        ),
+        (Profile(right=PULL, left=PULL, leg_use=Said("none"), off_balance=Said("forward")), "leg_use"),
+        (Profile(right=PULL, left=PULL, off_balance=Said("up")), "off_balance"),
+        (
+            Profile(
+                right=PULL,
+                left=PULL,
+                leg_use=Said("hook"),
+                leg_when=Said("once he is off it"),
+                off_balance=Said("backward"),
+            ),
+            "leg_when",
+        ),
+    ],
+)
+def test_what_does_not_hang_together_is_asked_about(profile: Profile, attribute: str) -> None:
+    (question,) = check_mechanics(profile)
+    assert question.attribute == attribute
+    assert question.text.endswith("?")
+
+
+def test_a_fall_that_nothing_brings_about_is_asked_about() -> None:
+    profile = Profile(right=HOLD, left=HOLD, leg_use=Said("none"), off_balance=Said("forward"))
+    assert [question.attribute for question in check_mechanics(profile)] == ["off_balance", "leg_use"]
+
+
+@pytest.mark.parametrize(
+    "profile",
+    [
+        Profile(),
+        Profile(leg_use=Said("sweep"), his_side=Said("right"), off_balance=Said("right backward")),
+        Profile(leg_use=Said("block"), his_side=Said("right"), off_balance=Said("right forward")),
+        Profile(leg_use=Said("block"), contact_from=Said("behind"), off_balance=Said("backward")),
+        Profile(leg_use=Said("none"), limb=Said("hip"), off_balance=Said("forward")),
+        Profile(right=Hand(work=Said("lift")), off_balance=Said("up")),
+        Profile(ground=Said("on the ground"), leg_use=Said("none"), off_balance=Said("forward")),
+    ],
+)
+def test_what_hangs_together_or_is_not_stated_raises_no_question(profile: Profile) -> None:
+    assert check_mechanics(profile) == ()
+
+
+@given(PROFILES)
+def test_the_other_side_raises_the_same_questions(profile: Profile) -> None:
+    here = [question.attribute for question in check_mechanics(profile)]
+    assert [question.attribute for question in check_mechanics(mirror(profile))] == here

@@ -1,0 +1,176 @@
+"""Rule codes: their clauses in words, their years, their contradictions."""
+
+from typing import Any
+
+import msgspec
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from termbase.errors import BadInput
+from termbase.rulecodes import (
+    FallRule,
+    GripRule,
+    GroundRule,
+    KeepRule,
+    LegRule,
+    Limits,
+    NamedRule,
+    PressureRule,
+    RuleCode,
+    StartHold,
+    contradictions,
+    family,
+    sentence,
+    years_of,
+)
+from tests.termbase.strategies_judging import CODES, clauses
+
+
+@pytest.mark.parametrize(
+    ("clause", "words"),
+    [
+        (
+            StartHold(id="1", right=("shoulder strap",), left=("belt near side",)),
+            "The right hand starts on the shoulder strap; the left starts on the belt at the near hip.",
+        ),
+        (
+            KeepRule(id="1", keep="both hands", loss="the fall"),
+            "Both hands keep their hold until a man is down; losing the hold costs the fall.",
+        ),
+        (
+            GripRule(id="1", allowed=("jacket",), rest="barred", flat_hand="allowed"),
+            "Holds are allowed on the jacket; every other hold is barred;"
+            " a flat hand above the waist is allowed.",
+        ),
+        (
+            LegRule(
+                id="1",
+                stance="allowed",
+                uses=("kick",),
+                height="shin",
+                footwear="stockinged",
+                limits=Limits(years="1884/.."),
+            ),
+            "Kicking up to the shin and no higher is allowed, stockinged (in 1884/..).",
+        ),
+        (
+            PressureRule(id="1", allowed=("elbow",), barred=("joint",)),
+            "Pressure allowed: elbow; pressure barred: joint locks.",
+        ),
+        (
+            GroundRule(id="1", touch="loses", both="wrestled again"),
+            "Who first touches the ground with anything but the feet loses;"
+            " if both go down together it is wrestled again.",
+        ),
+        (NamedRule(id="1", stance="barred", names=("hank",)), "Barred by name: hank."),
+        (
+            FallRule(id="1", parts=("shoulder", "hip"), number=3, together=True),
+            "A fall is any 3 of shoulder and hip on the ground at once.",
+        ),
+        (KeepRule(id="1"), "Says nothing definite."),
+    ],
+    ids=lambda value: family(value) if not isinstance(value, str) else "",
+)
+def test_a_clause_says_in_plain_words_what_it_states(clause: Any, words: str) -> None:
+    assert sentence(clause) == words
+
+
+@given(clauses(st.just("1")))
+def test_every_clause_has_a_sentence(clause: Any) -> None:
+    said = sentence(clause)
+    assert said.endswith(".")
+    assert "None" not in said
+
+
+@given(CODES)
+def test_a_code_goes_to_json_and_back(code: RuleCode) -> None:
+    again = msgspec.json.decode(msgspec.json.encode(code), type=RuleCode)
+    assert again == code
+    assert hash(again) == hash(code)
+
+
+@pytest.mark.parametrize(
+    ("edtf", "span"),
+    [
+        ("", (None, None)),
+        ("1868", (1868, 1868)),
+        ("1868-08~", (1868, 1868)),
+        ("186X", (1860, 1869)),
+        ("18XX", (1800, 1899)),
+        ("1868/1884", (1868, 1884)),
+        ("2013/..", (2013, None)),
+        ("../1868", (None, 1868)),
+    ],
+)
+def test_years_are_read_from_edtf(edtf: str, span: tuple[int | None, int | None]) -> None:
+    assert years_of(edtf) == span
+
+
+def test_what_is_no_year_is_refused_with_a_way_to_mend_it() -> None:
+    with pytest.raises(BadInput, match="“about 1868”") as caught:
+        years_of("about 1868")
+    assert "1868/1884" in caught.value.mend
+
+
+def code_of(*found: Any) -> RuleCode:
+    return RuleCode("r01", "Fair rules", clauses=found)
+
+
+def test_contradicting_clauses_are_named_with_both_sources() -> None:
+    code = code_of(
+        LegRule(id="4", stance="barred", uses=("kick",), sources=("Fair rules 1868",)),
+        LegRule(id="9", stance="allowed", uses=("hook", "kick"), sources=("Lantern 1871",)),
+    )
+    (found,) = contradictions(code)
+    assert (found.first, found.second, found.subject) == ("4", "9", "legs: kick")
+    assert found.sources == (("Fair rules 1868",), ("Lantern 1871",))
+    assert found.sentence == (
+        "On legs: kick, clause 4 (Fair rules 1868) says barred and clause 9 (Lantern 1871) says allowed."
+    )
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        (KeepRule(id="1", keep="both hands"), KeepRule(id="2", keep="free")),
+        (GripRule(id="1", allowed=("belt",)), GripRule(id="2", barred=("belt",))),
+        (GripRule(id="1", rest="allowed"), GripRule(id="2", rest="barred")),
+        (GroundRule(id="1", touch="loses"), GroundRule(id="2", touch="nothing")),
+        (PressureRule(id="1", allowed=("neck",)), PressureRule(id="2", barred=("neck",))),
+        (
+            NamedRule(id="1", stance="allowed", names=("Hank",)),
+            NamedRule(id="2", stance="barred", names=("hank",)),
+        ),
+        (
+            StartHold(id="1", right=("collar",), left_handed="allowed"),
+            StartHold(id="2", right=("collar",), left_handed="barred"),
+        ),
+    ],
+)
+def test_each_family_can_contradict_itself(one: Any, other: Any) -> None:
+    assert len(contradictions(code_of(one, other))) == 1
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        (LegRule(id="1", stance="barred"), LegRule(id="2", stance="allowed", uses=("hook",))),
+        (
+            LegRule(id="1", stance="barred", height="knee"),
+            LegRule(id="2", stance="allowed", height="knee"),
+        ),
+        (
+            LegRule(id="1", stance="barred", limits=Limits(years="1868/1883")),
+            LegRule(id="2", stance="allowed", limits=Limits(years="1884/..")),
+        ),
+        (
+            LegRule(id="1", stance="barred", limits=Limits(wrestlers="boys")),
+            LegRule(id="2", stance="allowed", limits=Limits(wrestlers="men")),
+        ),
+        (LegRule(id="1", stance="unsettled"), LegRule(id="2", stance="allowed")),
+    ],
+    ids=["more specific", "one line", "other years", "other class", "unsettled"],
+)
+def test_what_can_hold_together_is_no_contradiction(one: Any, other: Any) -> None:
+    assert contradictions(code_of(one, other)) == ()

@@ -1,0 +1,108 @@
+"""The mechanical profile: its vocabulary and its words."""
+
+from itertools import chain
+
+import pytest
+from hypothesis import given
+
+from termbase.technique import (
+    KINDS,
+    NOT_STATED,
+    PLACE_PHRASES,
+    PLACES,
+    USE_KINDS,
+    Hand,
+    Profile,
+    Said,
+    describe,
+    kinds_of,
+    mirror,
+)
+from tests.termbase.strategies_judging import PROFILES
+
+
+def test_the_demo_hold_is_said_as_the_rule_book_would_say_it() -> None:
+    profile = Profile(
+        right=Hand(places=Said(("shoulder strap",)), work=Said("pull")),
+        leg_use=Said("block"),
+        limb=Said("foot"),
+        limb_side=Said("left"),
+        contact=Said(("heel",)),
+        his_side=Said("right"),
+        contact_inward=Said("outside"),
+        off_balance=Said("backward"),
+    )
+    assert describe(profile) == (
+        "Right hand on the shoulder strap, pulling; left foot blocks his right heel from outside;"
+        " he falls backward."
+    )
+
+
+@pytest.mark.parametrize(
+    ("profile", "sentence"),
+    [
+        (NOT_STATED, "Nothing is stated of how it is done."),
+        (Profile(leg_use=Said("none")), "No leg is used."),
+        (Profile(ground=Said("on the ground")), "It is done on the ground."),
+        (
+            Profile(right=Hand(places=Said(("belt",))), left=Hand(places=Said(("belt",)))),
+            "Both hands on the belt.",
+        ),
+        (
+            Profile(leg_use=Said("reap"), limb_side=Said("both"), contact=Said(("knee",))),
+            "Both legs reap his knee.",
+        ),
+        (
+            Profile(
+                right=Hand(places=Said(("collar", "lapel", "round the body"))), first_down=Said("thrower")
+            ),
+            "Right hand on the collar, lapel or round the body; the thrower goes down first.",
+        ),
+        (
+            Profile(
+                ground=Said("on the ground"), pressure=Said("fingers"), left=Hand(places=Said(("free",)))
+            ),
+            "On the ground: left hand free; the fingers are bent.",
+        ),
+    ],
+)
+def test_only_what_is_stated_is_said(profile: Profile, sentence: str) -> None:
+    assert describe(profile) == sentence
+
+
+def test_the_shoulder_strap_is_a_place_of_the_shoulder_cloth_and_so_of_the_jacket() -> None:
+    assert "shoulder strap" in kinds_of("shoulder cloth")
+    assert "shoulder strap" in kinds_of("jacket")
+
+
+def test_every_place_has_a_phrase_and_every_genus_kinds_of_the_vocabulary() -> None:
+    assert set(PLACE_PHRASES) == set(PLACES)
+    assert set(chain(*KINDS.values())) < set(PLACES)
+    assert set(USE_KINDS["stroke"]) == {"sweep", "kick"}
+
+
+def test_not_stated_is_not_none() -> None:
+    assert Profile().leg_use is None
+    assert Profile(leg_use=Said("none")) != Profile()
+
+
+@given(PROFILES)
+def test_a_sentence_begins_with_a_capital_and_ends_with_a_full_stop(profile: Profile) -> None:
+    said = describe(profile)
+    assert said[0].isupper()
+    assert said.endswith(".")
+    assert "None" not in said
+
+
+def test_a_mirror_changes_hands_sides_and_directions() -> None:
+    profile = Profile(
+        right=Hand(places=Said(("collar",), "slip", "s1")),
+        limb_side=Said("left"),
+        his_side=Said("both"),
+        off_balance=Said("right backward"),
+    )
+    turned = mirror(profile)
+    assert turned.left == profile.right
+    assert turned.limb_side == Said("right")
+    assert turned.his_side == Said("both")
+    assert turned.off_balance == Said("left backward")
