@@ -1,0 +1,5 @@
+"""Figures drawn from the record, for the screen and for print alike: pure functions from records to SVG."""
+
+from exports.figures.technique import Words, draw_technique
+
+__all__ = ["Words", "draw_technique"]

@@ -1,0 +1,196 @@
+"""The thrower's hands: where they hold, what they do, which holds are barred and where else they could go."""
+
+from typing import Final
+
+from exports.figures.body import SIDES, draw_arm, place_of, shoulder
+from exports.figures.canvas import GROUND, INK, Canvas, Frame, Point, along, apart, between, numbers
+from exports.figures.scene import Scene, value_of
+from termbase.judging import GripChange
+from termbase.technique import Hand, Place
+
+__all__ = ["HAND_SIZE", "draw_hands", "draw_strike"]
+
+HAND_SIZE: Final = 10.5
+_ON_ARM: Final = frozenset({"sleeve", "elbow cloth", "arm", "upper arm", "forearm", "wrist", "fingers"})
+_ROUND: Final = frozenset({"round the body", "round the body over the arm", "round the body under the arm"})
+_FREE: Final[Point] = (1.12, 0.85)
+
+
+def draw_hands(
+    canvas: Canvas,
+    scene: Scene,
+    hands: dict[str, Hand],
+    letters: dict[str, str],
+    barred: frozenset[str],
+    changes: tuple[GripChange, ...],
+) -> None:
+    """Both arms, then both hands over them; a barred hold is struck through.
+
+    Args:
+        hands: by `right` and `left`.
+        letters: what stands in each hand.
+        barred: whose hold is barred.
+        changes: where a hand could go instead.
+    """
+    ends = _ends(scene, hands)
+    for name in hands:
+        if any(place in _ON_ARM for place in _places(hands[name])):
+            draw_arm(canvas, scene.him, scene.near(SIDES[name]), "fig-he")
+    for name, hand in hands.items():
+        _draw_reach(canvas, scene, name, hand, ends[name], name in barred)
+    for name, hand in hands.items():
+        canvas.open_group(f"fig-hand fig-{name}{' fig-barred' if name in barred else ''}")
+        _draw_others(canvas, scene, name, hand)
+        _draw_work(canvas, scene, hand, name, ends)
+        _draw_hand(canvas, ends[name], letters[name], "barred" if name in barred else _kind(hand))
+        canvas.close_group()
+    for change in changes:
+        _draw_change(canvas, scene, change, ends[change.hand], letters[change.hand])
+
+
+def draw_strike(canvas: Canvas, at: Point, half: float) -> None:
+    """A stroke through what is barred, on a halo of ground so that it stands out of whatever it crosses."""
+    ends = ((at[0] - half, at[1] + half), (at[0] + half, at[1] - half))
+    canvas.line(ends, "fig-halo", stroke=GROUND, stroke_width=7)
+    canvas.line(ends, "fig-strike", stroke_width=2.8)
+
+
+def _places(hand: Hand) -> tuple[Place, ...]:
+    return hand.places.value if hand.places else ()
+
+
+def _kind(hand: Hand) -> str:
+    """*unsaid*, *free* or *holds*; *barred* is added by a verdict."""
+    places = _places(hand)
+    if not places:
+        return "unsaid"
+    return "free" if places[0] == "free" else "holds"
+
+
+def _ends(scene: Scene, hands: dict[str, Hand]) -> dict[str, Point]:
+    found: dict[str, Point] = {}
+    for name, hand in hands.items():
+        side = SIDES[name]
+        places = _places(hand)
+        at = place_of(places[0], scene.near(side)) if places else None
+        found[name] = scene.him.at(at) if at else scene.thrower.at((side * _FREE[0], _FREE[1]))
+    for name, hand in hands.items():
+        if _places(hand)[:1] == ("own other hand",):
+            other = found["left" if name == "right" else "right"]
+            side = scene.near(SIDES[name])
+            x, y = scene.him.seen(other)
+            found[name] = scene.him.at((x + side * 0.42, y))
+    first, second = found.get("right"), found.get("left")
+    if first and second and apart(first, second) < 2 * HAND_SIZE + 2:
+        middle = between(first, second, 0.5)
+        right = scene.thrower.at((1, 0))
+        sign = 1 if right[0] >= scene.thrower.at((0, 0))[0] else -1
+        found["right"] = (middle[0] + sign * (HAND_SIZE + 1.5), middle[1])
+        found["left"] = (middle[0] - sign * (HAND_SIZE + 1.5), middle[1])
+    return found
+
+
+def _draw_reach(canvas: Canvas, scene: Scene, name: str, hand: Hand, end: Point, barred: bool) -> None:
+    side = SIDES[name]
+    start = scene.thrower.at(shoulder(side))
+    more: dict[str, object] = {"stroke_width": 4.6}
+    if _kind(hand) != "holds":
+        more = (
+            {"stroke_width": 1.4, "stroke_dasharray": "3 4"}
+            if _kind(hand) == "unsaid"
+            else {"stroke_width": 2}
+        )
+    elif barred:
+        more = {"stroke_width": 4.6, "stroke_dasharray": "6 5", "stroke_linecap": "butt"}
+    kind = f"fig-reach{' fig-barred' if barred else ''}"
+    if _places(hand)[:1] and (_places(hand)[0] in _ROUND or _places(hand)[0] == "belt back"):
+        near = scene.near(side)
+        out = scene.him.at((near * 1.12, 0.35 if "under" in _places(hand)[0] else 0.1))
+        back = scene.him.at((near * 1.15, -1.05))
+        corner = (out[0] + (out[0] - start[0]) * 0.1, start[1])
+        d = "M{}Q{} {}Q{} {}".format(*numbers(start, corner, out, back, end))
+        canvas.path(d, (start, out, between(out, back, 0.6), end), kind, **more)
+        return
+    canvas.curve(start, _bend(scene.thrower, side, start, end), end, kind, **more)
+
+
+def _bend(thrower: Frame, side: int, start: Point, end: Point) -> Point:
+    """An arm bows away from the trunk."""
+    outward = thrower.at((side * 2, 0))
+    centre = thrower.at((0, 0))
+    middle = between(start, end, 0.42)
+    by = min(0.32 * apart(start, end), 26)
+    whole = apart(centre, outward) or 1
+    return (
+        middle[0] + (outward[0] - centre[0]) / whole * by,
+        middle[1] + (outward[1] - centre[1]) / whole * by,
+    )
+
+
+def _draw_hand(canvas: Canvas, at: Point, letter: str, kind: str) -> None:
+    full = kind == "holds"
+    more: dict[str, object] = {} if kind != "unsaid" else {"stroke_dasharray": "2.5 2.5"}
+    canvas.circle(at, HAND_SIZE, f"fig-hold {kind}", fill=INK if full else GROUND, stroke_width=1.8, **more)
+    halo: dict[str, object] = {}
+    if kind == "barred":
+        draw_strike(canvas, at, HAND_SIZE + 5)
+        halo = {"stroke": GROUND, "stroke_width": 3.5, "paint_order": "stroke", "stroke_linejoin": "round"}
+    canvas.text((at[0], at[1] + 4.8), letter if kind != "unsaid" else "?", f"fig-letter {kind}",
+                font_size=13.0, font_weight=600, fill=GROUND if full else INK, **halo)  # fmt: skip
+
+
+def _draw_others(canvas: Canvas, scene: Scene, name: str, hand: Hand) -> None:
+    """The other places that will do as well."""
+    for place in _places(hand)[1:]:
+        at = place_of(place, scene.near(SIDES[name]))
+        if at:
+            canvas.circle(scene.him.at(at), 3.6, "fig-or", fill=GROUND, stroke_width=1.6)
+
+
+def _draw_work(canvas: Canvas, scene: Scene, hand: Hand, name: str, ends: dict[str, Point]) -> None:
+    """What a hand does, beside it and away from the other."""
+    work, at = value_of(hand.work), ends[name]
+    other = ends["left" if name == "right" else "right"]
+    if _kind(hand) != "holds" or not work:
+        return
+    outward = 1 if at[0] >= (other[0] if apart(at, other) < 5 * HAND_SIZE else scene.him.x) else -1
+    here = (at[0] + outward * (HAND_SIZE + 9), at[1])
+    home = scene.thrower.at(shoulder(SIDES[name]))
+    if apart(here, home) < 3 * HAND_SIZE:
+        home = scene.thrower.at((0, -2))
+    if work == "pull":
+        canvas.arrow(along(here, home, -10), along(here, home, 18), "fig-work", width=2.2, head=10)
+    elif work == "push":
+        canvas.arrow(along(here, home, 12), along(here, home, -16), "fig-work", width=2.2, head=10)
+    elif work == "lift":
+        draw_up(canvas, here, 7, "fig-work")
+    elif work == "lock":
+        canvas.circle(at, HAND_SIZE + 3.8, "fig-work", stroke_width=1.6)
+    elif work == "steer":
+        a, b = (here[0], here[1] + 11), (here[0], here[1] - 11)
+        bend = (here[0] + outward * 12, here[1])
+        canvas.curve(a, bend, b, "fig-work", stroke_width=1.8)
+        canvas.head(bend, b, "fig-work", 7)
+        canvas.head(bend, a, "fig-work", 7)
+
+
+def draw_up(canvas: Canvas, at: Point, size: float, kind: str) -> None:
+    """The point of an arrow that comes up out of the sheet: a ring with a dot."""
+    canvas.circle(at, size, kind, fill=GROUND, stroke_width=1.7)
+    canvas.circle(at, size * 0.32, kind, fill=INK, stroke="none")
+
+
+def _draw_change(canvas: Canvas, scene: Scene, change: GripChange, at: Point, letter: str) -> None:
+    to = next((p for p in change.to if p not in change.places and p not in {"free", "own other hand"}), None)
+    place = place_of(to, scene.near(SIDES[change.hand])) if to else None
+    if place is None:
+        return
+    new = scene.him.at(place)
+    if apart(new, at) < 2 * HAND_SIZE + 8:  # moved out, so that both can be seen
+        new = along(at, new if apart(new, at) > 1 else scene.thrower.at((0, 0)), 2 * HAND_SIZE + 9)
+    canvas.open_group("fig-change")
+    edge, rim = along(at, new, HAND_SIZE + 2), along(new, at, HAND_SIZE + 1)
+    canvas.arrow(edge, rim, "fig-move", width=1.4, head=6, stroke_dasharray="2 2.5")
+    canvas.circle(new, HAND_SIZE, "fig-hold could", fill=GROUND, stroke_width=1.6, stroke_dasharray="3 2.4")
+    canvas.text((new[0], new[1] + 4.8), letter, "fig-letter", font_size=13.0, font_weight=600)
+    canvas.close_group()

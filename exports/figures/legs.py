@@ -1,0 +1,155 @@
+"""The thrower's legs: the one that works on him and what it does, and the other that carries."""
+
+from typing import Final
+
+from exports.figures.body import draw_foot, draw_leg, hip_joint, touched
+from exports.figures.canvas import GROUND, INK, Canvas, Frame, Point, along, angle, apart, between, numbers
+from exports.figures.hands import draw_strike, draw_up
+from exports.figures.scene import Scene, value_of
+from termbase.technique import Contact, Profile
+
+__all__ = ["draw_carried", "draw_standing", "draw_working"]
+
+_BODY_LIMBS: Final[dict[str, Point]] = {
+    "hip": (0.5, -0.55),
+    "back": (0.0, -0.84),
+    "shoulder": (0.78, 0.08),
+    "trunk": (0.0, -0.84),
+    "arm": (0.9, 0.3),
+}
+
+
+def draw_standing(canvas: Canvas, scene: Scene, profile: Profile) -> None:
+    """The leg or legs that carry the thrower; dashed where it is not said what the legs do."""
+    unsaid = profile.leg_use is None and not scene.works
+    more: dict[str, object] = {"stroke_dasharray": "3 3"} if unsaid else {"fill": INK, "fill_opacity": 0.3}
+    both = value_of(profile.limb_side) == "both"
+    for side in (1, -1):
+        if not scene.works or (side != scene.limb_side and not both):
+            draw_leg(canvas, scene.thrower, side, "fig-thrower", **more)
+
+
+def draw_carried(canvas: Canvas, scene: Scene, profile: Profile) -> None:
+    """The hip, back or shoulder he is taken over: a thick edge where it meets him."""
+    limb = value_of(profile.limb)
+    if limb not in _BODY_LIMBS or scene.works:
+        return
+    x, y = _BODY_LIMBS[limb]
+    if limb == "trunk" and not scene.turned_away:
+        y = 0.36
+    centre = scene.thrower.at((scene.limb_side * x, y))
+    inner = scene.thrower.at((0, y * 0.3))
+    out = along(inner, centre, apart(inner, centre) + 5)
+    ends = (along(out, inner, 7, 15), along(out, inner, 7, -15))
+    canvas.curve(ends[0], along(out, inner, -5), ends[1], "fig-limb", stroke_width=6)
+
+
+def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> None:
+    """The working leg from the hip to where it touches him, ended by what it does there."""
+    if not scene.works:
+        return
+    sides = (1, -1) if value_of(profile.limb_side) == "both" else (scene.limb_side,)
+    parts = profile.contact.value if profile.contact else ()
+    part: Contact = parts[0] if parts else "leg"
+    canvas.open_group(f"fig-leg{' fig-barred' if barred else ''}")
+    ends = []
+    for side in sides:
+        his = scene.his_side if len(sides) == 1 else scene.near(side)
+        ends.append(_draw_one(canvas, scene, profile, side, touched(part, his), his))
+    for other in parts[1:]:
+        canvas.circle(scene.him.at(touched(other, scene.his_side)), 3, "fig-touch", fill=INK, stroke=GROUND)
+    if value_of(profile.his_side) == "both" and len(sides) == 1:
+        canvas.circle(scene.him.at(touched(part, -scene.his_side)), 4, "fig-touch", fill=INK, stroke=GROUND)
+    if barred:
+        draw_strike(canvas, ends[0], 13)
+    canvas.close_group()
+
+
+def _draw_one(canvas: Canvas, scene: Scene, profile: Profile, side: int, at: Point, his: int) -> Point:
+    """One leg; gives back its knee, where a stroke through it is seen best."""
+    use = value_of(profile.leg_use)
+    inward = {"outside": 1.0, "inside": -1.0}.get(value_of(profile.contact_inward), 0.0) * his
+    depth = {"front": 1.0, "behind": -1.0}.get(value_of(profile.contact_from), 0.0)
+    hip = scene.thrower.at(hip_joint(side))
+    target = scene.him.at(at)
+    if use == "hook":
+        return _hook(canvas, scene, hip, at, inward, depth or -1.0, side)
+    reach = {"block": 0.3, "kick": 0.16, "stroke": 0.16, "placed": 0.5, "sweep": 0.2, "reap": 0.2}.get(
+        use, 0.12
+    )
+    end = scene.him.at((at[0] + inward * reach * 1.2, at[1] + depth * reach))
+    if not inward and not depth:
+        end = along(target, hip, reach * scene.him.unit)
+    knee = _knee(scene, hip, end, side)
+    doubtful: dict[str, object] = (
+        {"stroke_dasharray": "7 5", "stroke_linecap": "butt"} if use == "trip" else {}
+    )
+    canvas.curve(hip, knee, end, "fig-limb", stroke_width=6.5, **doubtful)
+    _end(canvas, scene, use, end, target, hip, side, depth)
+    return between(between(hip, knee, 0.5), between(knee, end, 0.5), 0.5)
+
+
+def _knee(scene: Scene, hip: Point, end: Point, side: int) -> Point:
+    """A leg bends outward at the knee."""
+    outward = scene.thrower.at((side, 0))
+    centre = scene.thrower.at((0, 0))
+    middle = between(hip, end, 0.5)
+    by = 0.28 * max(0.0, 2.6 - apart(hip, end) / scene.him.unit)
+    return (middle[0] + (outward[0] - centre[0]) * by, middle[1] + (outward[1] - centre[1]) * by)
+
+
+def _hook(
+    canvas: Canvas, scene: Scene, hip: Point, at: Point, inward: float, depth: float, side: int
+) -> Point:
+    """A leg that goes round his: past it on one side and back round behind or before it."""
+    x, y = at
+    inward = inward or (1.0 if x >= 0 else -1.0)
+    beside = scene.him.at((x + inward * 0.42, y - depth * 0.1))
+    corner = scene.him.at((x + inward * 0.42, y + depth * 0.58))
+    end = scene.him.at((x - inward * 0.3, y + depth * 0.36))
+    knee = _knee(scene, hip, beside, side)
+    d = "M{}Q{} {}Q{} {}".format(*numbers(hip, knee, beside, corner, end))
+    canvas.path(d, (hip, beside, between(beside, corner, 0.6), end), "fig-limb", stroke_width=6.5)
+    canvas.circle(end, 4.2, "fig-limb", fill=INK, stroke="none")
+    return between(knee, beside, 0.5)
+
+
+def _end(
+    canvas: Canvas, scene: Scene, use: str, end: Point, target: Point, hip: Point, side: int, depth: float
+) -> None:
+    """What the leg does where it touches him."""
+    if use == "block":
+        ends = (
+            (along(end, target, 0, 15), along(end, target, 0, -15)) if apart(end, target) > 2 else (end, end)
+        )
+        canvas.line(ends, "fig-limb", stroke_width=6.5)
+    elif use in {"kick", "stroke"}:
+        _burst(canvas, end, target if apart(end, target) > 2 else along(end, hip, -5))
+    elif use in {"sweep", "reap"}:
+        _swing(canvas, end, target, use == "reap")
+    elif use == "lift":
+        draw_up(canvas, target, 7, "fig-up")
+    elif use in {"foot on the body", "placed"}:
+        sole = Frame(*along(end, hip, 8), angle(hip, end), scene.him.unit * 0.8)
+        draw_foot(canvas, sole, side, "fig-thrower", fill=INK, fill_opacity=0.45)
+    else:
+        canvas.circle(end, 4.2, "fig-limb", fill=INK, stroke="none")
+
+
+def _burst(canvas: Canvas, end: Point, target: Point) -> None:
+    """A blow: strokes that fly from where it lands."""
+    canvas.circle(end, 4.6, "fig-limb", fill=INK, stroke="none")
+    far = along(end, target, 21)
+    for aside in (-13, -4.5, 4.5, 13):
+        canvas.line(
+            (along(end, far, 9, aside * 0.6), along(end, far, 18, aside)), "fig-blow", stroke_width=1.8
+        )
+
+
+def _swing(canvas: Canvas, end: Point, target: Point, wide: bool) -> None:
+    """A leg drawn through his: an arrow the way it swings."""
+    canvas.circle(end, 4.2, "fig-limb", fill=INK, stroke="none")
+    through = along(end, target, apart(end, target) + (30 if wide else 24))
+    bend = along(end, through, apart(end, through) / 2, 12)
+    canvas.curve(end, bend, through, "fig-swing", stroke_width=2)
+    canvas.head(bend, through, "fig-swing", 9)

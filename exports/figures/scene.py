@@ -1,0 +1,100 @@
+"""Where the two stand to each other, as a profile says or, where it does not, face to face."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from exports.figures.body import SIDES, hip_joint, leg_point, touched
+from exports.figures.canvas import Frame, Point, apart
+from termbase.technique import Direction, Profile
+
+__all__ = ["COMPASS", "UNIT", "Scene", "scene_of", "value_of"]
+
+UNIT: Final = 44.0
+"""How long a foot is on the sheet; the sheet is some 320 wide."""
+
+COMPASS: Final[dict[Direction, float]] = {
+    "forward": 0, "right forward": 45, "right": 90, "right backward": 135, "backward": 180,
+    "left backward": 225, "left": 270, "left forward": 315,
+}  # fmt: skip
+"""Each direction as he sees it, in degrees clockwise from the way he faces."""
+
+_APART: Final[dict[str, float]] = {
+    "front": 3.35,
+    "side": 2.7,
+    "back to him": 1.75,
+    "same way": 1.85,
+    "behind him": 2.5,
+}
+_LEGS: Final = frozenset({"leg", "foot", "sole", "heel", "shin", "calf", "knee", "thigh"})
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Both wrestlers on the sheet.
+
+    Attributes:
+        him, thrower: where they stand.
+        limb_side: the side of the thrower's working limb, 1 for the right; the right where it is not stated.
+        his_side: the side of his that is touched.
+        works: whether a leg of the thrower works on him.
+        sure: whether how they stand is stated.
+        turned_away: whether the thrower has the back to him.
+    """
+
+    him: Frame
+    thrower: Frame
+    limb_side: int
+    his_side: int
+    works: bool
+    sure: bool
+    turned_away: bool
+
+    def near(self, side: int) -> int:
+        """The side of him that a hand of the thrower's comes to."""
+        if self.him.turn == 180 and not self.turned_away:  # the holds were taken face to face
+            return -side
+        return side
+
+
+def value_of(said: object) -> str:
+    """The value of a statement in the vocabulary's words; empty where nothing is stated."""
+    value = getattr(said, "value", None)
+    return value if isinstance(value, str) else ""
+
+
+def works_with_leg(profile: Profile) -> bool:
+    """Whether a leg of the thrower is said to work on him."""
+    use, limb = value_of(profile.leg_use), value_of(profile.limb)
+    return use not in {"", "none"} or limb in _LEGS
+
+
+def scene_of(profile: Profile) -> Scene:
+    """How the two stand, seen from above: the thrower at the foot of the sheet."""
+    facing = value_of(profile.facing)
+    side = SIDES.get(value_of(profile.limb_side), 1)
+    his = SIDES.get(value_of(profile.his_side), 0)
+    works = works_with_leg(profile)
+    him = Frame(0, 0, 0 if facing == "behind him" else 180, UNIT)
+    turn = {
+        "side": 300.0 if side > 0 else 60.0,
+        "back to him": 180.0,
+        "same way": 180.0 - side * 28,
+    }.get(facing, 0.0)
+    thrower = Frame(0, _APART.get(facing or "front", 3.35) * UNIT, turn, UNIT)
+    if not his:
+        his = min((1, -1), key=lambda s: apart(thrower.at(hip_joint(side)), him.at(leg_point("ankle", s))))
+    moved = (
+        _beside(profile, him, thrower, side, his) if works and facing in {"", "front", "behind him"} else 0.0
+    )
+    return Scene(him, Frame(moved, thrower.y, turn, UNIT), side, his, works, bool(facing), 90 < turn < 270)
+
+
+def _beside(profile: Profile, him: Frame, thrower: Frame, side: int, his: int) -> float:
+    """How far the thrower stands aside, so that the leg comes to his from the right side."""
+    if not profile.contact or not profile.contact.value:
+        return 0.0
+    x, y = touched(profile.contact.value[0], his)
+    inward = {"outside": 0.55, "inside": -0.35}.get(value_of(profile.contact_inward), 0.0)
+    target: Point = him.at((x + his * inward, y))
+    wanted = target[0] - thrower.at(hip_joint(side))[0]
+    return max(-1.1 * UNIT, min(1.1 * UNIT, wanted))

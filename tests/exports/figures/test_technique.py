@@ -1,0 +1,157 @@
+"""The figure of a technique: what is drawn, what is struck through, and that it stands by itself."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import get_args
+from xml.etree import ElementTree
+
+import pytest
+import typst
+from hypothesis import given
+from hypothesis import strategies as st
+
+from exports.figures import draw_technique
+from termbase.demo import load
+from termbase.judging import judge
+from termbase.technique import (
+    CONTACTS,
+    DIRECTIONS,
+    LEG_USES,
+    LIMBS,
+    NOT_STATED,
+    PLACES,
+    PRESSURES,
+    WORKS,
+    Facing,
+    Hand,
+    Profile,
+    Said,
+    describe,
+)
+from termbase.technique.stating import ATTRIBUTES, Statement, profile_of
+
+SVG = "{http://www.w3.org/2000/svg}"
+HELD = Profile(
+    right=Hand(places=Said(("shoulder strap",)), work=Said("pull")),
+    left=Hand(places=Said(("belt near side",))),
+    facing=Said("front"),
+)
+
+
+def classes(svg: str) -> set[str]:
+    return {c for e in ElementTree.fromstring(svg).iter() for c in e.get("class", "").split()}
+
+
+def count(svg: str, name: str) -> int:
+    return sum(name in e.get("class", "").split() for e in ElementTree.fromstring(svg).iter())
+
+
+def statements() -> st.SearchStrategy[Profile]:
+    def one(attribute: object) -> st.SearchStrategy[Statement]:
+        values, several = attribute.values, attribute.several  # type: ignore[attr-defined]
+        return st.lists(st.sampled_from(values), max_size=3 if several else 1, unique=True).map(
+            lambda chosen: Statement(tuple(chosen))
+        )
+
+    return st.fixed_dictionaries({a.path: one(a) for a in ATTRIBUTES}).map(profile_of)
+
+
+@given(statements())
+def test_any_profile_gives_a_well_formed_figure_told_in_words(profile: Profile) -> None:
+    root = ElementTree.fromstring(draw_technique(profile))
+    assert root.get("role") == "img"
+    assert root.findtext(f"{SVG}desc") == describe(profile)
+    assert all(e.get("style") is None for e in root.iter())  # the content policy of the web face bars them
+
+
+@given(statements())
+def test_the_same_profile_gives_the_same_bytes_and_all_of_it_lies_on_the_sheet(profile: Profile) -> None:
+    svg = draw_technique(profile)
+    assert svg == draw_technique(profile)
+    root = ElementTree.fromstring(svg)
+    left, top, width, height = (float(n) for n in root.get("viewBox", "").split())
+    for circle in root.iter(f"{SVG}circle"):
+        x, y, r = (float(circle.get(name, "")) for name in ("cx", "cy", "r"))
+        assert left <= x - r
+        assert x + r <= left + width
+        assert top <= y - r
+        assert y + r <= top + height
+    assert width >= 320
+
+
+def test_nothing_stated_draws_no_hold_no_leg_and_no_fall() -> None:
+    found = classes(draw_technique(NOT_STATED))
+    assert "unsaid" in found
+    assert not found & {"holds", "fig-limb", "fig-off", "fig-fall", "fig-work"}
+
+
+def test_two_holds_are_two_discs_with_their_letters() -> None:
+    root = ElementTree.fromstring(draw_technique(HELD))
+    letters = [e.text for e in root.iter(f"{SVG}text") if "fig-letter" in e.get("class", "")]
+    assert sorted(letters, key=str) == ["L", "R"]
+    assert count(draw_technique(HELD), "fig-hold") == 2
+
+
+def test_a_place_that_will_do_as_well_is_a_small_ring() -> None:
+    more = replace(HELD, right=Hand(places=Said(("collar", "lapel", "sleeve"))))
+    assert count(draw_technique(more), "fig-or") == 2
+
+
+@pytest.mark.parametrize("use", LEG_USES)
+def test_every_use_of_the_leg_but_none_is_drawn(use: str) -> None:
+    profile = replace(HELD, leg_use=Said(use), contact=Said(("heel",)))  # type: ignore[arg-type]
+    assert ("fig-leg" in classes(draw_technique(profile))) == (use != "none")
+
+
+def one_of_each() -> Iterator[Profile]:
+    yield from (replace(HELD, right=Hand(places=Said((p,)), work=Said(w))) for p in PLACES for w in WORKS)
+    yield from (replace(HELD, leg_use=Said("hook"), contact=Said((c,))) for c in CONTACTS)
+    yield from (replace(HELD, limb=Said(part)) for part in LIMBS)
+    yield from (
+        replace(HELD, facing=Said(f), off_balance=Said(d)) for f in get_args(Facing) for d in DIRECTIONS
+    )
+    yield from (replace(HELD, pressure=Said(p)) for p in PRESSURES)
+
+
+def test_every_value_of_the_vocabulary_makes_a_figure_of_its_own() -> None:
+    figures = [draw_technique(profile) for profile in one_of_each()]
+    assert len(set(figures)) > len(figures) * 0.9
+
+
+def test_what_a_verdict_bars_is_struck_through_and_told() -> None:
+    demo = load()
+    fair, entries = demo.codes[0], {e.id: e for e in demo.entries}
+    kick = entries["c0043"].technique
+    assert kick is not None
+    verdict = judge(kick, fair)
+    assert verdict.word == "breaks the rules"
+    assert "fig-strike" not in classes(draw_technique(kick))
+    assert "fig-strike" in classes(draw_technique(kick, verdict))
+    assert "barred" in str(ElementTree.fromstring(draw_technique(kick, verdict)).findtext(f"{SVG}desc"))
+
+
+def test_a_changed_grip_shows_the_hold_struck_and_where_it_could_go() -> None:
+    demo = load()
+    entries = {e.id: e for e in demo.entries}
+    heel = entries["c0015"].technique
+    assert heel is not None
+    verdict = judge(heel, demo.codes[2])
+    assert verdict.word == "fits with a changed grip"
+    found = classes(draw_technique(heel, verdict))
+    assert {"fig-strike", "could"} <= found
+
+
+def test_each_figure_of_a_page_has_ids_of_its_own() -> None:
+    one, other = draw_technique(HELD, key="1"), draw_technique(HELD, key="2")
+    ids = [e.get("id") for svg in (one, other) for e in ElementTree.fromstring(svg).iter() if e.get("id")]
+    assert len(ids) == len(set(ids)) == 4
+
+
+def test_a_typesetter_can_set_the_figures_of_the_demo_in_a_narrow_column(tmp_path: object) -> None:
+    profiles = [e.technique for e in load().entries if e.technique][:6]
+    files = {f"{n}.svg": draw_technique(p).encode() for n, p in enumerate(profiles)}
+    page = "#set page(width: 64mm, height: auto, margin: 2mm)\n" + "\n".join(
+        f'#image("{name}", width: 60mm, alt: "a technique")' for name in files
+    )
+    made = typst.compile({"main.typ": page.encode(), **files}, format="pdf")
+    assert bytes(made).startswith(b"%PDF")
