@@ -1,7 +1,8 @@
 """One hand: where it may hold as described, and where else the same work can be done from."""
 
-from collections.abc import Callable, Iterator
-from typing import Literal
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Literal, NamedTuple
 
 from msgspec import Struct, structs
 
@@ -105,16 +106,13 @@ def _outcome(need: _Need, code: Prepared) -> Outcome:
         described, kept, attribute = False, False, "lets_go"
     if described is True and not one:
         return Outcome(True, True, kept, kept, why, attribute, _told(need, why, attribute, shown, ()))
-    loose = _standing(need, code, True)
-    tried = [(place, sure, loose[place]) for place, sure in _stand_ins(need)]
-    elsewhere = any_of(both(sure, each.truth) for _, sure, each in tried)
-    may_keep = either(kept, any_of(both(sure, both(each.truth, each.on_hold)) for _, sure, each in tried))
-    if (described is False and elsewhere is None) or (one and not kept and may_keep is None):
+    tried = _elsewhere(need, _standing(need, code, True))
+    may_keep = either(kept, tried.on_hold)
+    if (described is False and tried.truth is None) or (one and not kept and may_keep is None):
         ask = (*ask, *_ask_elsewhere(need, tried))
-    good = [place for place, sure, each in tried if sure and each.truth]
-    to = tuple(sorted(_plainest(good, need, code), key=_preference(need, code)))
+    to = tuple(sorted(_plainest(tried.good, need, code), key=_preference(need, code)))
     told = _told(need, why, attribute, shown, () if described else to)
-    return Outcome(described, either(described, elsewhere), kept, may_keep, why, attribute, told, ask, to)
+    return Outcome(described, either(described, tried.truth), kept, may_keep, why, attribute, told, ask, to)
 
 
 class _Standing(dict[Place, _Held]):
@@ -123,7 +121,8 @@ class _Standing(dict[Place, _Held]):
 
 def _standing(need: _Need, code: Prepared, loose: bool) -> _Standing:
     """How every place stands; *loose* where any part of a place will do."""
-    key = (need.side, need.work, need.ground, need.hold, need.crossed, loose)
+    work = need.work if code.flat_hand else None  # the work of a hand tells only whether it lies flat
+    key = (need.side, work, need.ground, need.hold, need.crossed, loose)
     found = code.tried.get(key)
     if found is None:
         asked = structs.replace(need, essential=False if loose else None)
@@ -134,23 +133,69 @@ def _standing(need: _Need, code: Prepared, loose: bool) -> _Standing:
     return found
 
 
-def _stand_ins(need: _Need) -> Iterator[tuple[Place, Truth]]:
+class _Tried(NamedTuple):
+    """What other places come to: whether one will do, whether one on the start hold will, which surely do,
+    whether one would if the work could be done from it, and what the code leaves unsaid of one."""
+
+    truth: Truth
+    on_hold: Truth
+    good: list[Place]
+    unsure: bool
+    ask: tuple[Missing, ...]
+
+
+def _elsewhere(need: _Need, standing: _Standing) -> _Tried:
+    """The other places set against the code."""
+    truth: Truth = False
+    on_hold: Truth = False
+    good: list[Place] = []
+    unsure = False
+    ask: tuple[Missing, ...] = ()
+    for place, sure in _stand_ins(need.places or (), need.also, need.work, need.essential, need.lets_go):
+        held = standing[place]
+        if held.truth is False:
+            continue
+        if sure and held.truth:
+            good.append(place)
+            truth = True
+            on_hold = either(on_hold, held.on_hold)
+            continue
+        truth = either(truth, None)
+        on_hold = either(on_hold, both(None, held.on_hold))
+        unsure = unsure or sure is None
+        if sure:
+            ask = ask or held.ask
+    return _Tried(truth, on_hold, good, unsure, ask)
+
+
+@lru_cache(maxsize=4096)
+def _stand_ins(
+    places: tuple[Place, ...],
+    also: tuple[Place, ...] | None,
+    work: Work | None,
+    essential: bool | None,
+    lets_go: bool,
+) -> tuple[tuple[Place, Truth], ...]:
     """Other places that may do, and how sure that is: those on record, and unless the hold is essential those
-    that do the same work. Where it is not stated whether it is, any place at all may do or not."""
-    places, also = need.places or (), need.also or ()
-    if need.lets_go and need.essential is not True:
-        yield from ((place, need.essential is False or None) for place in places)
-    yield from ((place, True) for place in also)
-    if need.essential is True:
-        return
-    listed = frozenset((*places, *also))
-    sure, perhaps = same_work((*places, *also), need.work)
-    if need.essential is None:
-        yield from ((place, None) for place in PLACES if place not in listed and place != "free")
-        return
-    yield from ((place, True) for place in PLACES if place in sure - listed)
-    if need.also is None:
-        yield from ((place, None) for place in PLACES if place in perhaps - listed)
+    that do the same work. Where it is not stated whether it is, any place at all may do or not. A hand that
+    lets go may instead stay."""
+    recorded = also or ()
+    own: Truth = None if essential is None else True
+    found: list[tuple[Place, Truth]] = []
+    if lets_go and essential is not True:
+        found += [(place, own) for place in places]
+    found += [(place, True) for place in recorded]
+    if essential is True:
+        return tuple(found)
+    listed = frozenset((*places, *recorded))
+    if essential is None:
+        found += [(place, None) for place in PLACES if place not in listed and place != "free"]
+        return tuple(found)
+    sure, perhaps = same_work((*places, *recorded), work)
+    found += [(place, True) for place in PLACES if place in sure - listed]
+    if also is None:
+        found += [(place, None) for place in PLACES if place in perhaps - listed]
+    return tuple(found)
 
 
 def _plainest(places: list[Place], need: _Need, code: Prepared) -> list[Place]:
@@ -161,13 +206,13 @@ def _plainest(places: list[Place], need: _Need, code: Prepared) -> list[Place]:
     return [place for place in places if place not in under and (place not in KINDS or place in whole)]
 
 
-def _ask_elsewhere(need: _Need, tried: list[tuple[Place, Truth, _Held]]) -> tuple[Missing, ...]:
+def _ask_elsewhere(need: _Need, tried: _Tried) -> tuple[Missing, ...]:
     """What would tell whether another place will do: whether the hold is essential, which other places do
     the work, or failing these what the code says of one."""
-    if any(sure is None and each.truth is not False for _, sure, each in tried):
+    if tried.unsure:
         field = "essential" if need.essential is None else "also"
         return (Missing("attribute", f"{need.side}.{field}", "", f"ask.{field}"),)
-    return next((each.ask for _, sure, each in tried if sure and each.truth is None), ())
+    return tried.ask
 
 
 def _preference(need: _Need, code: Prepared) -> Callable[[Place], tuple[bool, bool, int]]:
