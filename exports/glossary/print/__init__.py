@@ -2,6 +2,7 @@
 
 In the order in which a book is made: `choices` says what goes in, `rendering` turns the record into a `Book`
 (`book.py`: plain data, every sentence already worded by `wording` and `front`), `coverage` names the
-characters that no shipped face has, and `publishing` hands book and template (`glossary.typ`) to the
-typesetter. The template sets what it is given and words nothing itself.
+characters that no shipped face has, and `publishing` hands the book to `typesetting`, which sets it by the
+template (`glossary.typ`), and moves the result into place. The template sets what it is given and words
+nothing of its own but "see", "also", "tried", "caution" and the like.
 """

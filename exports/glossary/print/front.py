@@ -45,7 +45,7 @@ def front_matter(codes: Sequence[RuleCode], sources: dict[str, Source], drafts: 
 
 def _cautions() -> Front:
     lines = tuple(
-        KeyLine(_KINDS[kind], text.removeprefix("Young people: ").capitalize())
+        KeyLine(_KINDS[kind], _sentence(text.removeprefix("Young people: ")))
         for kind, text in OWN_CAUTIONS.items()
     )
     return Front(
@@ -53,6 +53,10 @@ def _cautions() -> Front:
         (CAUTIONS, "Some techniques carry a line of their own in their article:"),
         lines,
     )
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _reading(drafts: bool) -> Front:

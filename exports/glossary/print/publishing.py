@@ -2,15 +2,12 @@
 
 import os
 import re
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Final
 
 import msgspec
-import typst
 
 from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Paper, Selection
@@ -22,14 +19,11 @@ from exports.glossary.print.coverage import (
     missing,
 )
 from exports.glossary.print.rendering import Progress, render
+from exports.glossary.print.typesetting import typeset
 from termbase.articles import Library
 from termbase.dates import parse
 
-__all__ = ["STANDARDS", "PrintReport", "publish_pdf", "typeset"]
-
-TEMPLATE = Path(__file__).with_name("glossary.typ")
-STANDARDS: Final = ("a-2a", "ua-1")
-"""PDF/A-2a (ISO 19005-2) and PDF/UA-1 (ISO 14289-1) in one file; PDF/A-4 and PDF/UA-1 exclude each other."""
+__all__ = ["PrintReport", "publish_pdf"]
 
 
 @dataclass(frozen=True)
@@ -75,6 +69,7 @@ def publish_pdf(
     Raises:
         MissingCharacters: no face has a character of the record, and the selection does not have it marked.
         BadInput: `as_of` is no date, or a face cannot be read.
+        TypesettingFailed: the typesetter gave up.
     """
     path = Path(path)
     folders = (PRINT_FONTS, *map(Path, font_folders))
@@ -86,23 +81,9 @@ def publish_pdf(
     articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
     entries, drafts = len(articles), sum(1 for a in articles if a.draft)
     del book, articles
-    pdf = typeset(data, as_of=as_of, folders=folders)
+    pdf = typeset(data, timestamp=_timestamp(as_of), folders=folders)
     _put(pdf, path)
     return PrintReport(entries, drafts, _pages(pdf), len(pdf), lacking)
-
-
-def typeset(data: bytes, *, as_of: str, folders: Sequence[Path] = (PRINT_FONTS,)) -> bytes:
-    """The PDF of a book given as JSON, set in the faces of these folders and in no others."""
-    fonts = typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(f) for f in folders]
-    )
-    with tempfile.TemporaryDirectory(prefix="wordhold-print-") as room:
-        main = Path(room) / "glossary.typ"
-        main.write_bytes(TEMPLATE.read_bytes())
-        (Path(room) / "book.json").write_bytes(data)
-        compiler = typst.Compiler(input=str(main), root=room, font_paths=fonts, ignore_system_fonts=True)
-        made = compiler.compile(format="pdf", pdf_standards=[*STANDARDS], timestamp=_timestamp(as_of))
-    return bytes(made)  # type: ignore[arg-type]
 
 
 def _encoded(book: Book, lacking: Sequence[MissingCharacter]) -> bytes:

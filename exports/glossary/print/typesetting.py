@@ -1,0 +1,72 @@
+"""The typesetter, run as a process of its own.
+
+It keeps what it has laid out in memory for the next run, gigabytes of it for a large book; a process that
+ends gives all of it back, and a server that prints stays as small as it was. Run as a module with the folder
+that holds template and book, the time in seconds since 1970, and the folders of faces.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+import typst
+
+from termbase.errors import WordholdError
+
+__all__ = ["STANDARDS", "TEMPLATE", "TypesettingFailed", "typeset"]
+
+TEMPLATE = Path(__file__).with_name("glossary.typ")
+STANDARDS: Final = ("a-2a", "ua-1")
+"""PDF/A-2a (ISO 19005-2) and PDF/UA-1 (ISO 14289-1) in one file; PDF/A-4 and PDF/UA-1 exclude each other."""
+BOOK, RESULT = "book.json", "book.pdf"
+
+
+class TypesettingFailed(WordholdError, RuntimeError):
+    """The typesetter gave up; nothing was printed. `where` holds its own words."""
+
+
+def typeset(data: bytes, *, timestamp: int, folders: Sequence[Path]) -> bytes:
+    """The PDF of a book.
+
+    Args:
+        data: the book as JSON.
+        timestamp: the file's date, in seconds since 1970.
+        folders: where the faces are; no others are used.
+
+    Raises:
+        TypesettingFailed: the book cannot be set, or there is not memory enough.
+    """
+    with tempfile.TemporaryDirectory(prefix="wordhold-print-") as room:
+        (Path(room) / BOOK).write_bytes(data)
+        (Path(room) / TEMPLATE.name).write_bytes(TEMPLATE.read_bytes())
+        command = [sys.executable, "-m", __spec__.name, room, str(timestamp), *map(str, folders)]
+        paths = os.pathsep.join(filter(None, sys.path))
+        done = subprocess.run(
+            command,
+            env={**os.environ, "PYTHONPATH": paths, "PYTHONUTF8": "1"},
+            capture_output=True,
+            encoding="utf-8",
+            errors="replace",
+        )
+        if done.returncode:
+            said = (done.stderr.strip().splitlines() or [f"it ended with {done.returncode}"])[-1]
+            raise TypesettingFailed(
+                "The book could not be set.", where=said, mend="Print a part of it, or without quotations."
+            )
+        return (Path(room) / RESULT).read_bytes()
+
+
+def _compile(room: Path, timestamp: int, folders: Sequence[str]) -> None:
+    fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=list(folders))
+    compiler = typst.Compiler(
+        input=str(room / TEMPLATE.name), root=str(room), font_paths=fonts, ignore_system_fonts=True
+    )
+    compiler.compile(output=str(room / RESULT), format="pdf", pdf_standards=[*STANDARDS], timestamp=timestamp)
+
+
+if __name__ == "__main__":
+    _compile(Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3:])
