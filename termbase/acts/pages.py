@@ -18,8 +18,8 @@ from termbase.sources import Slip, SlipKind, Source
 from termbase.store import Act, schema
 
 __all__ = [
-    "AcceptReport", "Likeness", "accept_all_clear", "add_page", "attach", "change_page", "correct", "drafts",
-    "make", "pattern_of", "refit", "relate", "remove_page", "reopen", "set_aside", "tongues",
+    "AcceptReport", "Likeness", "Tongues", "accept_all_clear", "add_page", "attach", "change_page", "correct",
+    "drafts", "make", "pattern_of", "refit", "relate", "remove_page", "reopen", "set_aside", "tongues",
     "unworked_since",
 ]  # fmt: skip
 

@@ -209,6 +209,7 @@ class Act(Reader):
         gone = [e for _, p in by_kind["entry"] if (e := p.before) is not None]
         if gone:
             self._clear_entries(gone)
+        self._clear_lines([i for i, p in by_kind["line"] if p.before is not None])
         for kind in reversed(KINDS):
             self._delete(kind, [i for i, p in by_kind[kind] if p.after is None])
         for kind in KINDS:
@@ -253,13 +254,15 @@ class Act(Reader):
         table = KINDS[kind].table
         for start in range(0, len(ids), BATCH):
             part = ids[start : start + BATCH]
-            if kind == "line":
-                self.connection.execute(
-                    delete(schema.line_entry).where(schema.line_entry.c.line_id.in_(part))
-                )
             if kind == "entry":
                 self.connection.execute(delete(TERM.table).where(TERM.table.c.entry_id.in_(part)))
             self.connection.execute(delete(table).where(table.c.id.in_(part)))
+
+    def _clear_lines(self, ids: list[str]) -> None:
+        """Let lines go of their entries: an entry may be taken away in the act that reopens its line."""
+        table = schema.line_entry
+        for start in range(0, len(ids), BATCH):
+            self.connection.execute(delete(table).where(table.c.line_id.in_(ids[start : start + BATCH])))
 
     def _clear_entries(self, entries: list[Entry]) -> None:
         ids = [e.id for e in entries]
@@ -299,16 +302,12 @@ class Act(Reader):
         write_keys(self.connection, after.terms)
 
     def _write_line_entries(self, lines: list[Line]) -> None:
-        table = schema.line_entry
-        ids = [x.id for x in lines]
-        for start in range(0, len(ids), BATCH):
-            self.connection.execute(delete(table).where(table.c.line_id.in_(ids[start : start + BATCH])))
         rows = [
             {"line_id": x.id, "position": n, "entry_id": entry_id}
             for x in lines
             for n, entry_id in enumerate(x.entry_ids)
         ]
-        self._insert(table, rows)
+        self._insert(schema.line_entry, rows)
 
 
 def _term_rows(entry: Entry) -> list[Row]:

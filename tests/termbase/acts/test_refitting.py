@@ -1,0 +1,94 @@
+"""A changed line pattern over lines that are there already."""
+
+from dataclasses import replace
+
+import pytest
+
+from termbase.acts import pages as page_acts
+from termbase.acts.refitting import refit, refitted, reread
+from termbase.acts.sources import save_source
+from termbase.errors import InUse
+from termbase.linepatterns import STOCK, LinePattern, ParsedLine, write_pattern
+from termbase.pages import Line, LineState, Page
+from termbase.sources import Source, SourceKind
+from termbase.store import Reader, Store
+
+BARE = STOCK["bare pairs"]
+POCKET = STOCK["pocket list"]
+TEXT = "belt, s. gwregys, m.\nbout, s. gornest, f.\nduck, v. gostwng\nfall, s. cwymp, m.,\n  pl. cwympau\n"
+
+
+@pytest.fixture
+def page(store: Store) -> Page:
+    with store.act("Nia", "entered a page") as act:
+        source = save_source(
+            act, Source("", "Glan", SourceKind.WORD_LIST, "Glan", pattern=write_pattern(BARE))
+        )
+        return page_acts.add_page(act, source.id, "1", TEXT)
+
+
+def lines_of(reader: Reader, page: Page) -> list[Line]:
+    return sorted(reader.all(Line, page_id=page.id), key=lambda line: line.position)
+
+
+def change_pattern(store: Store, page: Page, pattern: LinePattern) -> int:
+    with store.act("Nia", "changed the pattern") as act:
+        source = act.get(Source, page.source_id)
+        save_source(act, replace(source, pattern=write_pattern(pattern)))
+        return refit(act, page.id)
+
+
+def test_open_lines_are_read_anew_and_others_stay(store: Store, page: Page) -> None:
+    with store.read() as reader:
+        belt, bout, duck, *_ = lines_of(reader, page)
+    with store.act("Nia", "worked") as act:
+        page_acts.set_aside(act, belt.id, "repeated")
+        page_acts.correct(act, bout.id, ParsedLine(headword="bout"))
+    assert change_pattern(store, page, POCKET) == 2
+    with store.read() as reader:
+        now = lines_of(reader, page)
+    assert now[0].state is LineState.SET_ASIDE
+    assert now[1].parsed == ParsedLine(headword="bout")
+    assert now[2].parsed is not None
+    assert (now[2].id, now[2].state, now[2].parsed.part_of_speech) == (duck.id, LineState.NEW, "verb")
+
+
+def test_what_would_change_is_told_before_it_is_done(store: Store, page: Page) -> None:
+    with store.read() as reader:
+        old = lines_of(reader, page)
+    found = refitted(page, old, POCKET)
+    assert (len(found.changed), found.cut_anew, found.possible) == (4, False, True)
+    assert [after.state for _, after in found.changed][:3] == [LineState.NEW] * 3
+    with store.read() as reader:
+        assert lines_of(reader, page) == old
+    assert change_pattern(store, page, POCKET) == len(found.changed)
+
+
+def test_a_page_cut_otherwise_is_refused_while_lines_are_worked(store: Store, page: Page) -> None:
+    hanging = STOCK["hanging list"]
+    with store.read() as reader:
+        old = lines_of(reader, page)
+    found = refitted(page, old, hanging)
+    assert (found.cut_anew, found.possible) == (True, True)
+    assert [line.text for line in found.gone] == ["fall, s. cwymp, m.,\n", "  pl. cwympau\n"]
+    with store.act("Nia", "worked") as act:
+        page_acts.set_aside(act, old[0].id, "repeated")
+    with pytest.raises(InUse, match="have been worked"):
+        change_pattern(store, page, hanging)
+    with store.act("Nia", "reopened") as act:
+        page_acts.reopen(act, old[0].id)
+    assert change_pattern(store, page, hanging) == 4
+    with store.read() as reader:
+        assert [line.first for line in lines_of(reader, page)] == [1, 2, 3, 4]
+
+
+def test_the_beginning_of_a_long_page_can_be_looked_at_alone(store: Store) -> None:
+    text = "\n".join(f"word{n}, s. gair{n}, m." for n in range(1000))
+    page = Page("w1", "s1", "1", text)
+    assert len(refitted(page, [], POCKET, upto=50).lines) == 50
+
+
+def test_a_line_can_be_read_by_itself() -> None:
+    read = reread(Line("l1", "w1", 1, "belt, s. gwregys, m.\n"), POCKET)
+    assert read is not None
+    assert (read.headword, read.part_of_speech) == ("belt", "noun")
