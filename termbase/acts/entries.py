@@ -5,15 +5,18 @@ from typing import Literal
 
 from sqlalchemy import select
 
-from termbase.entries import Entry, Origin, Relation, RelationKind, Ruling, Signature, Term
-from termbase.errors import BadInput, InUse
+from termbase.entries import Entry, Origin, Relation, RelationKind, Ruling, Signature, Status, Term
+from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_entry
 from termbase.pages import Line
 from termbase.sources import Slip
 from termbase.store import Act, schema
 from termbase.trials import Trial
 
-__all__ = ["blank_term", "remove", "rule", "save", "sign"]
+__all__ = [
+    "blank_term", "detached", "drop_term", "move_term", "prefer", "relate", "relation", "remove", "rule",
+    "save", "sign", "unrelate", "unsign", "unsort",
+]  # fmt: skip
 
 Which = Literal["language", "practice"]
 
@@ -41,7 +44,7 @@ def save(act: Act, entry: Entry) -> Entry:
     before = act.find(Entry, taken.id)
     if before is not None:
         taken = _reopened(before, taken)
-        _unsort(act, {t.id for t in before.terms} - {t.id for t in taken.terms})
+        unsort(act, {t.id for t in before.terms} - {t.id for t in taken.terms})
     return act.put(taken)
 
 
@@ -76,6 +79,109 @@ def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> En
     return act.put(replace(entry, rulings=(*others, ruling)))
 
 
+def prefer(act: Act, entry_id: str, term_id: str) -> Entry:
+    """Make a name the preferred one of its language; the one that was preferred becomes admitted.
+
+    Raises:
+        NotFound: the entry has no such name.
+    """
+    entry = act.get(Entry, entry_id)
+    chosen = _term(entry, term_id)
+    return save(act, replace(entry, terms=tuple(_ranked(term, chosen) for term in entry.terms)))
+
+
+def _ranked(term: Term, chosen: Term) -> Term:
+    if term.id == chosen.id:
+        return replace(term, status=Status.PREFERRED)
+    if term.language == chosen.language and term.status is Status.PREFERRED:
+        return replace(term, status=Status.ADMITTED)
+    return term
+
+
+def move_term(act: Act, entry_id: str, term_id: str, by: int) -> Entry:
+    """Move a name before (-1) or after (1) its neighbour of the same language; at either end it stays.
+
+    Raises:
+        NotFound: the entry has no such name.
+    """
+    entry = act.get(Entry, entry_id)
+    moved = _term(entry, term_id)
+    places = [n for n, term in enumerate(entry.terms) if term.language == moved.language]
+    here = places.index(entry.terms.index(moved))
+    there = here + by
+    if not 0 <= there < len(places):
+        return entry
+    terms = list(entry.terms)
+    a, b = places[here], places[there]
+    terms[a], terms[b] = terms[b], terms[a]
+    return save(act, replace(entry, terms=tuple(terms)))
+
+
+def drop_term(act: Act, entry_id: str, term_id: str) -> Entry:
+    """Take a name away; its slips become unsorted.
+
+    Raises:
+        NotFound: the entry has no such name.
+        BadInput: it is the entry's only name.
+    """
+    entry = act.get(Entry, entry_id)
+    gone = _term(entry, term_id)
+    return save(act, replace(entry, terms=tuple(term for term in entry.terms if term.id != gone.id)))
+
+
+def _term(entry: Entry, term_id: str) -> Term:
+    found = next((term for term in entry.terms if term.id == term_id), None)
+    if found is None:
+        raise NotFound(
+            f"{entry.id} has no name {term_id!r}.", where=term_id, mend="Look at the entry's history."
+        )
+    return found
+
+
+def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
+    """Relate an entry to another, as the relation reads from this side; returns the entry that holds it.
+
+    `narrower` and its like are kept on the other entry as the relation they are the inverse of, so that no
+    relation is ever stored twice.
+
+    Raises:
+        BadInput: there is no such relation or entry, it is the entry itself, or a chain of broader entries
+            would close.
+    """
+    if entry_id == target_id:
+        raise BadInput("An entry is not related to itself.", where="target", mend="Choose another entry.")
+    if act.find(Entry, target_id) is None:
+        raise BadInput(f"There is no entry {target_id!r}.", where="target", mend="Type a name and choose.")
+    act.get(Entry, entry_id)
+    holder, kept = _held(reads, entry_id, target_id)
+    entry = act.get(Entry, holder)
+    return save(act, replace(entry, relations=(*entry.relations, kept)))
+
+
+def unrelate(act: Act, entry_id: str, reads: str, target_id: str) -> None:
+    """Take a relation away, as it reads from this side; both ways where it reads alike from both."""
+    for holder, kept in {_held(reads, entry_id, target_id), _turned(reads, entry_id, target_id)}:
+        entry = act.find(Entry, holder)
+        if entry is not None and kept in entry.relations:
+            save(act, replace(entry, relations=tuple(r for r in entry.relations if r != kept)))
+
+
+def _held(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
+    """Which entry keeps a relation, and as what."""
+    turned = {kind.inverse: kind for kind in RelationKind if kind.inverse != kind.value}
+    if reads in turned:
+        return target_id, Relation(turned[reads], entry_id)
+    return entry_id, relation(reads, target_id)
+
+
+def _turned(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
+    """Where a relation that reads alike from both sides may be kept instead."""
+    holder, kept = _held(reads, entry_id, target_id)
+    if kept.kind.inverse == kept.kind.value:
+        return target_id, Relation(kept.kind, entry_id)
+    return holder, kept
+
+
 def remove(act: Act, entry_id: str) -> None:
     """Take an entry away. Its slips become unsorted, its word-list lines new again.
 
@@ -92,7 +198,7 @@ def remove(act: Act, entry_id: str) -> None:
             where=entry_id,
             mend="Take those relations or trials away first.",
         )
-    _unsort(act, {t.id for t in entry.terms})
+    unsort(act, {t.id for t in entry.terms})
     for line in act.lines_of([entry]).get(entry_id, ()):
         act.put(detached(line, entry_id))
     act.remove(Entry, entry_id)
@@ -140,7 +246,8 @@ def _first_change(before: Entry, after: Entry, covered: dict[str, str]) -> str:
     return next(changed, "")
 
 
-def _unsort(act: Act, term_ids: set[str]) -> None:
+def unsort(act: Act, term_ids: set[str]) -> None:
+    """Let the slips of these names wait unsorted."""
     for term_id in sorted(term_ids):
         for slip in act.all(Slip, term_id=term_id):
             act.put(replace(slip, term_id=""))

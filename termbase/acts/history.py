@@ -6,6 +6,8 @@ from typing import Any
 
 import msgspec
 
+from termbase.acts.entries import unsort
+from termbase.entries import Entry
 from termbase.errors import Conflict, NotFound
 from termbase.store import Act, ChangeRecord, Reader
 from termbase.store.rows import KINDS
@@ -42,17 +44,34 @@ def undo(act: Act, act_id: int) -> int:
     return len(settled)
 
 
-def bring_back(act: Act, change: ChangeRecord) -> object:
-    """Make the state before a change the newest state of its record again."""
-    if change.before is None:
-        raise NotFound("There was nothing before.", where=change.record_id, mend="Choose a later state.")
-    record = _decode(change.kind, change.before)
+def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> object:
+    """Make the state that a record had right after an act its newest state again; it may have been removed.
+
+    Slips of names that the entry then has no more wait unsorted; the names keep their ids.
+
+    Raises:
+        NotFound: there is no such state: the act did not touch the record, or took it away.
+        InUse: (on writing) that state points at something that is not there any more.
+    """
+    record = state_of(act, kind, record_id, act_id)
+    if record is None:
+        raise NotFound("There is no such state.", where=record_id, mend="Choose another in its history.")
+    if isinstance(record, Entry):
+        now = act.find(Entry, record_id)
+        gone = {t.id for t in now.terms} - {t.id for t in record.terms} if now is not None else set()
+        unsort(act, gone)
     act.restore(record)
     return record
 
 
 def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> object | None:
-    """What a record was right after an act; None when it did not exist."""
+    """What a record was right after an act; None when it did not exist.
+
+    Raises:
+        NotFound: there is no such kind of record.
+    """
+    if kind not in KINDS:
+        raise NotFound(f"There is no kind of record {kind!r}.", where=kind, mend="Use a link of the history.")
     for change in reader.history(KINDS[kind].cls, record_id):
         if change.act.id <= act_id:
             return None if change.after is None else _decode(kind, change.after)

@@ -1,0 +1,29 @@
+"""The section Entries: the list, the article of each entry, editing it in place, making and removing."""
+
+from app.web.entries import (
+    article,
+    editing,
+    finding,
+    images,
+    listing,
+    making,
+    relating,
+    ruling,
+    slips,
+    vocabulary,
+)
+from app.web.entries.section import blueprint
+
+__all__ = [
+    "article",
+    "blueprint",
+    "editing",
+    "finding",
+    "images",
+    "listing",
+    "making",
+    "relating",
+    "ruling",
+    "slips",
+    "vocabulary",
+]

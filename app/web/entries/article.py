@@ -1,0 +1,85 @@
+"""An entry as a dictionary article; the same page holds the form of the part that is being changed."""
+
+from typing import Any
+
+from flask import current_app, render_template
+
+from app.web import context
+from app.web.drawing import Witnessed
+from app.web.entries.section import blueprint
+from app.web.entries.wording import clause_words, head_languages, source_words
+from app.web.forms import Form
+from termbase.articles import Article, Library
+from termbase.cautions import own_cautions
+from termbase.pages import Page
+from termbase.store import Reader
+
+__all__ = ["article_page"]
+
+EMPTY = Form()
+
+
+@blueprint.get("/<entry_id>")
+def show(entry_id: str) -> str:
+    """The article of an entry."""
+    return article_page(context.reader(), entry_id)
+
+
+def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = EMPTY, **more: Any) -> str:
+    """The page of an entry.
+
+    Args:
+        reader: a snapshot.
+        entry_id: which entry.
+        editing: id of the part whose form is shown in its place; empty for reading.
+        form: that form.
+        more: what the form needs besides.
+
+    Raises:
+        NotFound: there is no such entry.
+    """
+    library = Library(reader)
+    article = library.article(entry_id)
+    entry = article.entry
+    languages = head_languages(entry, library.languages())
+    return render_template(
+        "entries/article.html",
+        article=article,
+        entry=entry,
+        library=library,
+        languages=languages,
+        heads=tuple(head for tag in languages if (head := article.head(tag)) is not None),
+        missing=tuple(tag for tag in library.languages() if article.head(tag) is None),
+        timeline_rows=_witnessed(article),
+        pages=_pages(reader, article),
+        extra_cautions=own_cautions(entry.topic, entry.technique),
+        clause_words=clause_words,
+        source_words=source_words,
+        editing=editing,
+        form=form,
+        picture_editor="technique.edit" in current_app.view_functions,
+        figure_ready="technique/figure.html" in _templates(),
+        verdicts_ready="rules/verdict.html" in _templates(),
+        **more,
+    )
+
+
+def _templates() -> frozenset[str]:
+    env = current_app.jinja_env
+    if "known_templates" not in env.globals or current_app.debug:
+        env.globals["known_templates"] = frozenset(env.list_templates(extensions=["html"]))
+    found = env.globals["known_templates"]
+    return found if isinstance(found, frozenset) else frozenset()
+
+
+def _witnessed(article: Article) -> tuple[Witnessed, ...]:
+    """The names that some slip bears witness to, with the dates of their witnesses."""
+    return tuple(
+        Witnessed(term.text, term.language, tuple(w.date for w in article.dated[term.id] if w.date))
+        for term in article.entry.terms
+        if article.dated[term.id]
+    )
+
+
+def _pages(reader: Reader, article: Article) -> dict[str, Page]:
+    return reader.many(Page, (line.page_id for line in article.lines))

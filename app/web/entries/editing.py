@@ -1,0 +1,147 @@
+"""Changing an entry part by part. The form of a part stands on the entry's own page, in the part's place."""
+
+from flask import request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.entries import relating, ruling, slips
+from app.web.entries.article import article_page
+from app.web.entries.listing import languages_of
+from app.web.entries.parts import Asked, Part, part_named, stamped
+from app.web.entries.section import blueprint
+from app.web.forms import Form
+from termbase.acts import entries
+from termbase.acts.people import read_picture
+from termbase.entries import Entry
+from termbase.errors import BadInput, Conflict, InUse
+from termbase.store import Act
+from termbase.trials import Trial
+
+__all__ = ["to_article"]
+
+Answer = str | Response | tuple[str, int]
+
+
+@blueprint.get("/<entry_id>/edit/<part_id>")
+def edit(entry_id: str, part_id: str) -> Answer:
+    """The entry's page with the form of one part."""
+    if part_id.startswith("slip-"):
+        return slips.form_page(entry_id, part_id)
+    if part_id.startswith("ruling-"):
+        return ruling.form_page(entry_id, part_id)
+    if part_id == "relations":
+        return relating.form_page(entry_id)
+    part, key = part_named(part_id)
+    asked = _asked(context.reader().get(Entry, entry_id), key)
+    return article_page(context.reader(), entry_id, part_id, stamped(part.fill(asked)), refs=_refs(entry_id))
+
+
+@blueprint.post("/<entry_id>/edit/<part_id>")
+def save(entry_id: str, part_id: str) -> Answer:
+    """Save one part; a form that cannot be taken, or that somebody overtook, is shown again."""
+    if part_id.startswith("slip-"):
+        return slips.save(entry_id, part_id)
+    if part_id.startswith("ruling-"):
+        return ruling.save(entry_id, part_id)
+    if part_id == "relations":
+        return relating.save(entry_id)
+    part, key = part_named(part_id)
+    form = Form.posted()
+    if part_id == "figures":
+        form = form.with_text("file")  # so that an error about the picture stands beside it
+    try:
+        with context.act(f"changed {part.told} {entry_id}") as this:
+            now = _asked(this.get(Entry, entry_id), key)
+            _check_untouched(part, now, form)
+            form = _with_picture(this, form) if part_id == "figures" else form
+            entries.save(this, part.apply(now, form))
+    except Conflict as error:
+        standing = stamped(part.fill(_asked(context.reader().get(Entry, entry_id), key)))
+        return _again(entry_id, part_id, form.against(standing, error)), 409
+    except (BadInput, InUse) as error:
+        places = part.places(_asked(context.reader().get(Entry, entry_id), key))
+        return _again(entry_id, part_id, form.refused(error, places)), 400
+    return context.done(this, to_article(entry_id, part_id))
+
+
+@blueprint.post("/<entry_id>/names/<term_id>")
+def arrange(entry_id: str, term_id: str) -> Answer:
+    """Prefer a name, move it, or take it away."""
+    doing = request.form.get("do", "")
+    told = {"prefer": "preferred a name of", "up": "moved a name of", "down": "moved a name of",
+            "remove": "took a name away from"}  # fmt: skip
+    if doing not in told:
+        raise BadInput("It is not said what to do with the name.", where="do", mend="Use the buttons.")
+    with context.act(f"{told[doing]} {entry_id}") as this:
+        if doing == "prefer":
+            entries.prefer(this, entry_id, term_id)
+        elif doing == "remove":
+            entries.drop_term(this, entry_id, term_id)
+        else:
+            entries.move_term(this, entry_id, term_id, -1 if doing == "up" else 1)
+    return context.done(this, to_article(entry_id, "names"))
+
+
+@blueprint.post("/<entry_id>/readings/<any(language, practice):which>")
+def read(entry_id: str, which: entries.Which) -> Response:
+    """Sign a reading in the name of who is working, or put it back to open."""
+    if request.form.get("do") == "sign":
+        with context.act(f"read {entry_id} for {which}") as this:
+            entries.sign(this, entry_id, which)
+    else:
+        with context.act(f"put the reading of {entry_id} for {which} back to open") as this:
+            entries.unsign(this, entry_id, which, request.form.get("why", ""))
+    return context.done(this, to_article(entry_id, "readings"))
+
+
+def to_article(entry_id: str, part_id: str = "") -> str:
+    """The address of an article, at one of its parts."""
+    return url_for("entries.show", entry_id=entry_id, _anchor=part_id or None)
+
+
+def _asked(entry: Entry, key: str) -> Asked:
+    return Asked(entry, key, languages_of(context.termbase()), request.args.get("of", ""))
+
+
+def _check_untouched(part: Part, now: Asked, form: Form) -> None:
+    """Refuse what somebody changed since the form was made; a form that does not say so is taken as it is.
+
+    Raises:
+        Conflict: the part is not what it was.
+    """
+    seen = form.line("version")
+    if seen and now.key != "new" and seen != stamped(part.fill(now)).text("version"):
+        raise Conflict(
+            "Somebody changed this meanwhile.",
+            where=now.entry.id,
+            mend="What stands there now is beside each field; saving once more puts yours in its place.",
+        )
+
+
+def _with_picture(act: Act, form: Form) -> Form:
+    """The form with a picture that was sent taken in, as one figure more."""
+    sent = request.files.get("file")
+    number = len(form.all("image_id"))
+    if sent is None or not sent.filename:
+        if len(form.all("caption")) > number and form.all("caption")[number].strip():
+            raise BadInput("There is no picture to the new caption.", where="file", mend="Choose a picture.")
+        return form
+    try:
+        image = read_picture(sent.read(), sent.filename)
+    except BadInput as error:
+        raise BadInput(f"{sent.filename}: {error.what}", where="file", mend=error.mend) from error
+    act.add_image(image)
+    return form.with_text("image_id", *form.all("image_id"), image.id).with_text("taken_in", image.id)
+
+
+def _again(entry_id: str, part_id: str, form: Form) -> str:
+    return article_page(context.reader(), entry_id, part_id, form, refs=_refs(entry_id))
+
+
+def _refs(entry_id: str) -> tuple[str, ...]:
+    """What a statement of the technique can rest on: the entry's slips, trials and analogues."""
+    reader = context.reader()
+    entry = reader.get(Entry, entry_id)
+    quoted = [slip.id for these in reader.slips_of([entry]).values() for slip in these]
+    tried = [trial.id for trial in reader.by_entry(Trial, [entry]).get(entry_id, ())]
+    return (*quoted, *tried, *(analogue.name for analogue in entry.analogues))

@@ -1,0 +1,53 @@
+"""Finding an entry while typing its name: for the field above every page, and for choosing one in a form."""
+
+from typing import Any
+
+from flask import redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.entries.section import blueprint
+from termbase import lookup
+from termbase.lookup import Hit
+from termbase.store import Reader
+from termbase.store.listing import EntryRow, rows_of
+
+__all__ = ["hits_for"]
+
+MOST = 8
+
+
+@blueprint.get("/find")
+def find() -> str | Response:
+    """What was found for what was typed (`q`), each with how it matched; a fragment with `part=1`."""
+    typed = (request.args.get("q") or "").strip()
+    if "part" not in request.args:
+        return redirect(url_for("entries.index", q=typed), 303)
+    found = hits_for(context.reader(), typed)
+    return render_template("entries/found.html", found=found, typed=typed)
+
+
+@blueprint.get("/choose")
+def choose() -> dict[str, Any]:
+    """Entries or (`what=name`) names for what was typed, to be chosen in a form."""
+    reader = context.reader()
+    names = request.args.get("what") == "name"
+    chosen = []
+    for hit, row in hits_for(reader, (request.args.get("q") or "").strip()):
+        others = " · ".join(h.text for h in row.heads if h.text != hit.text)
+        told = f"{hit.text}" + (f" · {others}" if others else "")
+        chosen.append({"value": f"{hit.term_id if names else hit.entry_id} {told}", "words": hit.said})
+    return {"found": chosen}
+
+
+def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
+    """The best entries for what was typed so far, each with its heads; nearest first."""
+    if not typed:
+        return []
+    hits = list(lookup.complete(reader, typed, limit=MOST))
+    if len(hits) < MOST:
+        known = {hit.entry_id for hit in hits}
+        hits += [hit for hit in lookup.find(reader, typed, limit=MOST) if hit.entry_id not in known]
+    hits.sort(key=lambda hit: -hit.score)
+    rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits[:MOST]])}
+    return [(hit, rows[hit.entry_id]) for hit in hits[:MOST] if hit.entry_id in rows]

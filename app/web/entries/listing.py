@@ -1,0 +1,225 @@
+"""The list of entries by the alphabet of a language, narrowed, paged, and as a table to take away."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache, partial
+
+from flask import Response, redirect, render_template, request
+from markupsafe import Markup
+from werkzeug.wrappers import Response as AnyResponse
+
+from app.web import context, drawing
+from app.web.entries.section import blueprint
+from app.web.entries.state import ListState, state_of
+from app.web.language import gettext as _
+from app.web.language import interface_language
+from exports.tables.delimited import MEDIA_TYPE, csv_lines
+from termbase import lookup, tags
+from termbase.entries import Origin, Topic
+from termbase.judging import VERDICT_WORDS
+from termbase.people import Termbase
+from termbase.rulecodes import RuleCode
+from termbase.sources import Source
+from termbase.store import Reader
+from termbase.store.listing import (
+    STAGES,
+    EntryFilter,
+    EntryRow,
+    count_entries,
+    list_entries,
+    rows_of,
+    section_letters,
+)
+from termbase.store.listing import all_ids as ids_in_order
+from termbase.store.remembering import last_act_id, remembered
+from termbase.verdicts import entries_judged, verdict_word
+
+__all__ = ["Choice", "Row", "languages_of", "narrowing", "verdict_of"]
+
+ROWS = 50
+CODES_SHOWN = 4
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A condition on the list: its field's name, label and value, and the options as value and words."""
+
+    name: str
+    label: str
+    value: str
+    options: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Row:
+    """A line of the list with its verdict under each code shown: word and whether it is a ruling."""
+
+    entry: EntryRow
+    verdicts: tuple[tuple[str, bool], ...]
+
+
+@blueprint.get("")
+def index() -> str | AnyResponse:
+    """The list of entries; with `part=1` only what changes as one types."""
+    termbase = context.termbase()
+    languages = languages_of(termbase)
+    state = state_of(request.args, languages)
+    reader = context.reader()
+    only = _the_one_called(reader, request.args.get("find", ""))
+    if only and "part" not in request.args:
+        return redirect(f"/entries/{only}", 303)
+    as_of = last_act_id(reader)
+    codes = remembered(reader, "codes", lambda r: r.all(RuleCode), as_of=as_of)
+    shown = tuple(c for c in codes if c.id == state.code) or codes[:CODES_SHOWN]
+    wanted = narrowing(reader, state, codes)
+    total = remembered(reader, ("count", wanted), partial(count_entries, wanted=wanted), as_of=as_of)
+    last = max(1, -(-total // ROWS))
+    page = min(state.page, last)
+    found = list_entries(
+        reader, wanted, state.lang, offset=(page - 1) * ROWS, limit=ROWS, descending=state.order == "down"
+    )
+    letters = remembered(
+        reader, ("letters", state.lang), partial(section_letters, language=state.lang), as_of=as_of
+    )
+    values = {
+        "state": state,
+        "usual": languages[0],
+        "languages": (state.lang, *(tag for tag in languages if tag != state.lang)),
+        "rows": [Row(row, _verdicts(row, shown)) for row in found],
+        "codes": shown,
+        "total": total,
+        "page": page,
+        "last": last,
+        "letters": letters,
+        "marked": partial(_marked, interface_language()),
+    }
+    if "part" in request.args:
+        return render_template("entries/list_part.html", **values)
+    return render_template(
+        "entries/list.html",
+        choices=_choices(
+            state, languages, codes, remembered(reader, "source labels", _source_labels, as_of=as_of)
+        ),
+        **values,
+    )
+
+
+@blueprint.get("/export.csv")
+def export() -> AnyResponse:
+    """The list as it stands, all its pages, as CSV."""
+    termbase = context.termbase()
+    languages = languages_of(termbase)
+    state = state_of(request.args, languages)
+    reader = context.reader()
+    codes = reader.all(RuleCode)
+    wanted = narrowing(reader, state, codes)
+    ids = ids_in_order(reader, wanted, state.lang, descending=state.order == "down")
+    head = [_("Entry"), _("Topic")]
+    for tag in languages:
+        name = tags.display_name(tag, interface_language())
+        head += [name, f"{name}: {_('origin')}"]
+    head += [_("Names"), _("Slips"), *(code.name for code in codes), _("Stage")]
+    if termbase.notice:
+        head.append(_("Notice"))
+    # the rows are read before the answer begins: the snapshot is closed by then
+    lines = "".join(csv_lines(head, list(_table(reader, ids, languages, codes, termbase.notice))))
+    return Response(
+        lines,
+        headers={"Content-Type": MEDIA_TYPE, "Content-Disposition": 'attachment; filename="entries.csv"'},
+    )
+
+
+def languages_of(termbase: Termbase) -> tuple[str, ...]:
+    """The working language, then the vernaculars."""
+    return (termbase.working_language, *termbase.vernaculars)
+
+
+def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> EntryFilter:
+    """The filter that a state of the list stands for."""
+    ids: frozenset[str] | None = None
+    if state.q:
+        found = (i for i in (state.q.casefold(),) if i[:1] == "c" and i[1:].isdigit())
+        ids = frozenset((*lookup.filter_ids(reader, state.q), *found))
+    if state.verdict:
+        chosen = next((c for c in codes if c.id == state.code), codes[0] if codes else None)
+        judged = entries_judged(reader, chosen, (state.verdict,)) if chosen else frozenset()
+        ids = judged if ids is None else ids & judged
+    return EntryFilter(
+        topic=state.topic,
+        origin=state.origin,
+        stage=state.stage,
+        source_id=state.source,
+        section=state.section,
+        ids=ids,
+    )
+
+
+def verdict_of(row: EntryRow, code: RuleCode) -> tuple[str, bool]:
+    """The word of the verdict on an entry under a code, and whether it is an editor's ruling."""
+    if code.id in row.rulings:
+        return row.rulings[code.id], True
+    return (verdict_word((row.technique, row.names), code), False) if row.technique else ("", False)
+
+
+def _choices(
+    state: ListState,
+    languages: tuple[str, ...],
+    codes: tuple[RuleCode, ...],
+    sources: tuple[tuple[str, str], ...],
+) -> list[Choice]:
+    def closed(values: Iterable[str]) -> tuple[tuple[str, str], ...]:
+        return tuple((value, _(value)) for value in values)
+
+    names = tuple((tag, tags.display_name(tag, interface_language())) for tag in languages)
+    found = [
+        Choice("lang", _("By the alphabet of"), state.lang, names),
+        Choice("topic", _("Topic"), state.topic, (("", _("any topic")), *closed(Topic))),
+        Choice("origin", _("A name that is"), state.origin, (("", _("of any origin")), *closed(Origin))),
+        Choice("stage", _("Stage"), state.stage, (("", _("any stage")), *closed(STAGES))),
+        Choice("source", _("Quoted from"), state.source, (("", _("any source")), *sources)),
+    ]
+    if codes:
+        named = tuple((code.id, code.name) for code in codes)
+        found += [
+            Choice("code", _("Under"), state.code, (("", _("all rule codes")), *named)),
+            Choice("verdict", _("Verdict"), state.verdict, (("", _("any verdict")), *closed(VERDICT_WORDS))),
+        ]
+    return found
+
+
+def _verdicts(row: EntryRow, codes: tuple[RuleCode, ...]) -> tuple[tuple[str, bool], ...]:
+    return tuple(verdict_of(row, code) for code in codes)
+
+
+def _the_one_called(reader: Reader, name: str) -> str:
+    """Id of the only entry that has this very name; Enter in the field above leads straight to it."""
+    if not name.strip():
+        return ""
+    exact = [hit.entry_id for hit in lookup.find(reader, name, limit=5) if hit.how == "the very form"]
+    return exact[0] if len(exact) == 1 else ""
+
+
+def _source_labels(reader: Reader) -> tuple[tuple[str, str], ...]:
+    return tuple(sorted(((s.id, s.label) for s in reader.all(Source)), key=lambda pair: pair[1].casefold()))
+
+
+def _table(
+    reader: Reader, ids: list[str], languages: tuple[str, ...], codes: tuple[RuleCode, ...], notice: str
+) -> Iterator[list[object]]:
+    for row in rows_of(reader, ids):
+        cells: list[object] = [row.id, row.topic.value if row.topic else ""]
+        for tag in languages:
+            head = row.head(tag)
+            cells += [head.text, head.origin.value] if head else ["", ""]
+        cells += [len(row.names), row.slips]
+        cells += [word + (f" ({_('ruling')})" if ruled else "") for word, ruled in _verdicts(row, codes)]
+        cells.append(_("ready") if row.ready else _("draft"))
+        yield [*cells, notice] if notice else cells
+
+
+@lru_cache(maxsize=1000)
+def _marked(_language: str, word: str, more: str = "") -> Markup:
+    """A word with its mark, like the macro `marked`; made once, since a list shows it hundreds of times."""
+    return Markup('<span class="marked {}">{}<span>{}</span></span>').format(
+        more, drawing.mark(word), _(word)
+    )

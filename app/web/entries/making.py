@@ -1,0 +1,77 @@
+"""Making an entry in few keystrokes, and removing one."""
+
+from flask import render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.entries.listing import languages_of
+from app.web.entries.parts import of_list
+from app.web.entries.section import blueprint
+from app.web.forms import Form
+from termbase.acts import entries
+from termbase.entries import Definition, Entry, Origin, Term, Topic
+from termbase.errors import BadInput, InUse
+
+__all__: list[str] = []
+
+
+@blueprint.get("/new")
+def new() -> str:
+    """The form of a new entry: a name in each language, and where each comes from."""
+    languages = languages_of(context.termbase())
+    text = request.args.get("text", "")
+    first = {f"text-{tag}": "" for tag in languages} | {f"text-{languages[-1]}": text}
+    return _page(Form.of(topic="", definition="", **first, **{f"origin-{tag}": "" for tag in languages}))
+
+
+@blueprint.post("/new")
+def make() -> str | Response | tuple[str, int]:
+    """Make an entry and lead to its article."""
+    form = Form.posted()
+    languages = languages_of(context.termbase())
+    try:
+        terms = tuple(_term(form, tag) for tag in languages if form.line(f"text-{tag}"))
+        if not terms:
+            raise BadInput(
+                "The entry has no name.", where=f"text-{languages[-1]}", mend="Give it one at least."
+            )
+        definition = Definition(languages[0], form.text("definition"))
+        with context.act(f"made the entry {' · '.join(t.text for t in terms)}") as this:
+            topic = of_list(Topic, form.line("topic"), "topic")
+            made = entries.save(this, Entry("", topic, terms, (definition,)))
+    except BadInput as error:
+        return _page(form.refused(error)), 400
+    return context.done(this, url_for("entries.show", entry_id=made.id))
+
+
+@blueprint.get("/<entry_id>/remove")
+def removal(entry_id: str) -> str:
+    """Ask before an entry is removed, and say what becomes of what hangs on it."""
+    return render_template("entries/remove.html", entry=context.reader().get(Entry, entry_id), error=None)
+
+
+@blueprint.post("/<entry_id>/remove")
+def remove(entry_id: str) -> Response | tuple[str, int]:
+    """Remove an entry; its history stays and undo brings it back."""
+    try:
+        with context.act(f"removed entry {entry_id}") as this:
+            entries.remove(this, entry_id)
+    except InUse as error:
+        entry = context.reader().get(Entry, entry_id)
+        return render_template("entries/remove.html", entry=entry, error=error), 409
+    return context.done(this, url_for("entries.index"))
+
+
+def _page(form: Form) -> str:
+    return render_template("entries/new.html", form=form, languages=languages_of(context.termbase()))
+
+
+def _term(form: Form, tag: str) -> Term:
+    origin = of_list(Origin, form.line(f"origin-{tag}"), f"origin-{tag}")
+    if origin is None:
+        raise BadInput(
+            "It is not said where the name comes from.",
+            where=f"origin-{tag}",
+            mend="Choose one, so that a guess is never taken for a record.",
+        )
+    return Term("", form.line(f"text-{tag}"), tag, origin)

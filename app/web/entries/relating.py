@@ -1,0 +1,68 @@
+"""Relating an entry to others."""
+
+import re
+
+from flask import redirect, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.entries.article import article_page
+from app.web.entries.section import blueprint
+from app.web.forms import Form
+from termbase import lookup
+from termbase.acts import entries
+from termbase.errors import BadInput, Conflict
+from termbase.store import Reader
+
+__all__ = ["entry_typed", "form_page", "save"]
+
+_ID = re.compile(r"\s*(c\d{4,})(?:\s|$)")
+
+
+def form_page(entry_id: str) -> str:
+    """The entry's page with its relations to be changed."""
+    return article_page(context.reader(), entry_id, "relations", Form.of(kind="broader", target=""))
+
+
+def save(entry_id: str) -> str | Response | tuple[str, int]:
+    """Add a relation; the form stays open for the next one."""
+    form = Form.posted()
+    if not form.line("target"):
+        return redirect(url_for("entries.show", entry_id=entry_id, _anchor="relations"), 303)
+    try:
+        with context.act(f"related {entry_id} to another entry") as this:
+            entries.relate(
+                this, entry_id, form.line("kind"), entry_typed(this, form.line("target"), "target")
+            )
+    except (BadInput, Conflict) as error:
+        shown = form.refused(error, {"relations": "target"})
+        return article_page(context.reader(), entry_id, "relations", shown), 400
+    return context.done(this, url_for("entries.show", entry_id=entry_id, _anchor="relations"))
+
+
+@blueprint.post("/<entry_id>/unrelate")
+def unrelate(entry_id: str) -> Response:
+    """Take a relation away, from whichever side it is stored."""
+    with context.act(f"took a relation away from {entry_id}") as this:
+        entries.unrelate(this, entry_id, request.form.get("kind", ""), request.form.get("target", ""))
+    return context.done(this, url_for("entries.show", entry_id=entry_id, _anchor="relations"))
+
+
+def entry_typed(reader: Reader, typed: str, where: str) -> str:
+    """The id of the entry that somebody typed or chose: `c0012 hank · clicied`, an id, or a name.
+
+    Raises:
+        BadInput: nothing or more than one entry is called so.
+    """
+    given = _ID.match(typed)
+    if given:
+        return given[1]
+    exact = [hit for hit in lookup.find(reader, typed, limit=5) if hit.how in ("the very form", "variant")]
+    if len(exact) == 1:
+        return exact[0].entry_id
+    if exact:
+        known = "; ".join(f"{hit.entry_id} {hit.text}" for hit in exact)
+        raise BadInput("Several entries are called so.", where=where, mend=f"Choose one: {known}.")
+    raise BadInput(
+        f"No entry is called “{typed}”.", where=where, mend="Type a name and choose from what is offered."
+    )

@@ -1,0 +1,57 @@
+"""An editor's ruling over a verdict."""
+
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.entries.article import article_page
+from app.web.entries.parts import stamped
+from app.web.forms import Form
+from termbase.acts import entries
+from termbase.entries import Entry
+from termbase.errors import BadInput, Conflict
+from termbase.judging import VERDICT_WORDS
+from termbase.rulecodes import RuleCode
+
+__all__ = ["form_page", "save"]
+
+
+def form_page(entry_id: str, part_id: str) -> str:
+    """The entry's page with the form of a ruling."""
+    code = _code(part_id)
+    return article_page(
+        context.reader(), entry_id, part_id, _filled(context.reader().get(Entry, entry_id), code)
+    )
+
+
+def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
+    """Rule over a verdict, or take the ruling away."""
+    code = _code(part_id)
+    form = Form.posted()
+    verdict = form.line("verdict")
+    try:
+        if verdict and verdict not in VERDICT_WORDS:
+            raise BadInput(f"“{verdict}” is no verdict.", where="verdict", mend="Choose one of the list.")
+        with context.act(
+            f"{'ruled' if verdict else 'took a ruling away'} on {entry_id} under {code.name}"
+        ) as this:
+            now = _filled(this.get(Entry, entry_id), code)
+            if form.line("version") not in ("", now.text("version")):
+                raise Conflict(
+                    "Somebody ruled meanwhile.", where=entry_id, mend="Look at both, then save again."
+                )
+            entries.rule(this, entry_id, code.id, verdict, form.text("reason"))
+    except Conflict as error:
+        standing = _filled(context.reader().get(Entry, entry_id), code)
+        return article_page(context.reader(), entry_id, part_id, form.against(standing, error)), 409
+    except BadInput as error:
+        return article_page(context.reader(), entry_id, part_id, form.refused(error)), 400
+    return context.done(this, f"/entries/{entry_id}#{part_id}")
+
+
+def _code(part_id: str) -> RuleCode:
+    return context.reader().get(RuleCode, part_id.removeprefix("ruling-"))
+
+
+def _filled(entry: Entry, code: RuleCode) -> Form:
+    ruling = next((r for r in entry.rulings if r.code_id == code.id), None)
+    return stamped(Form.of(verdict=ruling.verdict if ruling else "", reason=ruling.reason if ruling else ""))

@@ -1,0 +1,92 @@
+"""What a list of entries shows: read from the address, so that every state of the list has one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+
+from flask import url_for
+
+from termbase.entries import Origin, Topic
+from termbase.judging import VERDICT_WORDS
+from termbase.store.listing import STAGES
+
+__all__ = ["ORDERS", "ListState", "state_of"]
+
+ORDERS = ("", "down")
+LONGEST = 200
+MOST_PAGES = 100_000
+_CLOSED = {
+    "topic": tuple(t.value for t in Topic),
+    "origin": tuple(o.value for o in Origin),
+    "stage": STAGES,
+    "verdict": VERDICT_WORDS,
+    "order": ORDERS,
+}
+
+
+@dataclass(frozen=True)
+class ListState:
+    """The state of the list; empty fields narrow nothing.
+
+    Attributes:
+        lang: the language whose alphabet orders the list.
+        q: what was typed to narrow it.
+        section: letter under which the heads stand.
+        order: empty for the alphabet, `down` for its reverse.
+        page: from 1.
+    """
+
+    lang: str
+    q: str = ""
+    topic: str = ""
+    origin: str = ""
+    stage: str = ""
+    source: str = ""
+    code: str = ""
+    verdict: str = ""
+    section: str = ""
+    order: str = ""
+    page: int = 1
+
+    @property
+    def conditions(self) -> bool:
+        """Whether a condition other than what was typed and the letter narrows the list."""
+        return any((self.topic, self.origin, self.stage, self.source, self.code, self.verdict))
+
+    @property
+    def narrowed(self) -> bool:
+        """Whether anything narrows the list."""
+        return any((self.q, self.topic, self.origin, self.stage, self.source, self.verdict, self.section))
+
+    def arguments(self, usual: str) -> dict[str, str]:
+        """The arguments of its address; what is as usual (`usual` is the usual language) is left out."""
+        held = {f.name: str(getattr(self, f.name)) for f in fields(self)}
+        return {
+            name: value
+            for name, value in held.items()
+            if value and not (name == "page" and value == "1") and not (name == "lang" and value == usual)
+        }
+
+    def address(self, usual: str, endpoint: str = "entries.index", **changes: str | int) -> str:
+        """The address of this state with some changes; a change of anything but the page leads to page 1."""
+        turned = changes if "page" in changes else {**changes, "page": 1}
+        return url_for(endpoint, **replace(self, **turned).arguments(usual))  # type: ignore[arg-type]
+
+
+def state_of(arguments: Mapping[str, str], languages: tuple[str, ...]) -> ListState:
+    """The state that an address asks for; what it asks for and does not exist is as if not asked."""
+    given = {
+        name: arguments.get(name, "").strip()[:LONGEST] for name in ("topic", "origin", "stage", "verdict")
+    }
+    checked = {name: value if value in _CLOSED[name] else "" for name, value in given.items()}
+    page = arguments.get("page", "1")
+    lang = arguments.get("lang", "")
+    return ListState(
+        lang=lang if lang in languages else languages[0],
+        q=(arguments.get("q") or arguments.get("find") or "").strip()[:LONGEST],
+        source=arguments.get("source", "")[:LONGEST],
+        code=arguments.get("code", "")[:LONGEST],
+        section=arguments.get("section", "")[:LONGEST],
+        order="down" if arguments.get("order") == "down" else "",
+        page=min(max(int(page), 1), MOST_PAGES) if page.isascii() and page.isdigit() and len(page) < 9 else 1,
+        **checked,
+    )

@@ -1,0 +1,113 @@
+"""The closed lists of the record as a form offers them, and the words that the article's templates use."""
+
+from collections.abc import Iterable
+from enum import StrEnum
+from functools import lru_cache
+
+from app.web.entries.section import blueprint
+from app.web.language import gettext as _
+from app.web.language import interface_language
+from termbase.articles import Library
+from termbase.entries import (
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    RelationKind,
+    Status,
+    TermType,
+    Topic,
+)
+from termbase.judging import ENGLISH, VERDICT_WORDS, say
+from termbase.languages.files import language
+from termbase.mechanics import check_mechanics
+from termbase.sources import Certainty, SlipKind, locator
+from termbase.technique import describe
+from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, statements_of
+
+__all__ = ["RELATION_WORDS", "options"]
+
+Options = tuple[tuple[str, str], ...]
+
+RELATION_WORDS = tuple(dict.fromkeys(word for kind in RelationKind for word in (kind.value, kind.inverse)))
+"""Every relation as it reads from one side or the other."""
+
+_ATTRIBUTE_WORDS = {
+    "his_side": "on which side of him",
+    "contact_inward": "from inside or outside",
+    "contact_from": "from the front or from behind",
+}
+
+
+def options(values: type[StrEnum] | Iterable[str], empty: str | None = None) -> Options:
+    """The options of a select: value and words; `empty` are the words of the empty one, None for none."""
+    found = tuple((str(value), _(str(value))) for value in values)
+    return found if empty is None else (("", empty), *found)
+
+
+def attribute_words(path: str) -> str:
+    """What an attribute of a profile is about: `where the right hand holds`."""
+    return _(ENGLISH.words.get(path) or _ATTRIBUTE_WORDS.get(path, path.replace("_", " ")))
+
+
+def code_name(library: Library, code_id: str) -> str:
+    """The name of a rule code; its id where it is not there."""
+    return next((code.name for code in library.codes if code.id == code_id), code_id)
+
+
+def palette_of(tag: str) -> tuple[str, ...]:
+    """The characters of a language that a keyboard may lack; none where no file knows it."""
+    return language(tag).palette
+
+
+def said(values: Iterable[str]) -> str:
+    """Values in the reader's language."""
+    return ", ".join(_(value) for value in values)
+
+
+def _attribute_groups() -> tuple[tuple[str, tuple[Attribute, ...]], ...]:
+    def beginning(start: str) -> tuple[Attribute, ...]:
+        return tuple(a for a in ATTRIBUTES if a.path.startswith(start))
+
+    bodies = tuple(a for a in ATTRIBUTES if "." not in a.path)
+    return (
+        (_("The right hand"), beginning("right.")),
+        (_("The left hand"), beginning("left.")),
+        (_("Leg and body"), bodies),
+    )
+
+
+@blueprint.context_processor
+def vocabulary() -> dict[str, object]:
+    """What the templates of this section can use."""
+    return _vocabulary(interface_language())
+
+
+@lru_cache(maxsize=8)
+def _vocabulary(_language: str) -> dict[str, object]:
+    return {
+        "attribute_groups": _attribute_groups(),
+        "attribute_words": attribute_words,
+        "bases": BASES,
+        "certainty_options": options(Certainty),
+        "code_name": code_name,
+        "describe": describe,
+        "gender_options": options(Gender, "–"),
+        "locator_of": locator,
+        "mechanics_questions": check_mechanics,
+        "number_options": options(Number, "–"),
+        "origin_options": options(Origin, _("choose")),
+        "palette_of": palette_of,
+        "register_options": options(Register, "–"),
+        "relation_options": options(RELATION_WORDS),
+        "said": said,
+        "say": say,
+        "slip_kind_options": options(SlipKind),
+        "speech_options": options(PartOfSpeech, "–"),
+        "statements_of": statements_of,
+        "status_options": options(Status, "–"),
+        "topic_options": options(Topic, _("not said yet")),
+        "type_options": options(TermType, "–"),
+        "verdict_options": options(VERDICT_WORDS, _("no ruling: what was worked out stands")),
+    }

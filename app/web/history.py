@@ -1,0 +1,102 @@
+"""The history: the last acts, every change of a record field by field, and bringing earlier states back."""
+
+from dataclasses import dataclass
+
+from flask import Blueprint, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from termbase.acts import history
+from termbase.differences import Difference, differences
+from termbase.errors import NotFound
+from termbase.store import ActRecord, ChangeRecord
+from termbase.store.rows import KINDS
+
+__all__ = ["blueprint"]
+
+ACTS = 60
+MOST_TOLD = 40  # fields of one change that are told one by one
+MOST_RECORDS = 200
+PAGES = {"entry": "entries", "source": "sources", "page": "pages", "trial": "trials", "code": "rules"}
+"""Kinds of record that have a page of their own: the section it stands in."""
+
+blueprint = Blueprint("history", __name__, url_prefix="/history")
+
+
+@dataclass(frozen=True)
+class Told:
+    """A change with the fields it changed; `newest` when its state is the one that stands now."""
+
+    change: ChangeRecord
+    fields: tuple[Difference, ...]
+    newest: bool = False
+
+    @property
+    def more(self) -> int:
+        """How many fields are not told."""
+        return max(0, len(self.fields) - MOST_TOLD)
+
+
+@blueprint.get("")
+def index() -> str:
+    """The last acts of everybody, newest first."""
+    number = request.args.get("number", "")
+    asked = int(number) if number.isascii() and number.isdigit() and len(number) < 6 else ACTS
+    acts = context.reader().last_acts(asked + 1)
+    return render_template("history/acts.html", acts=acts[:asked], more=len(acts) > asked, asked=asked)
+
+
+@blueprint.get("/act/<int:act_id>")
+def act(act_id: int) -> str:
+    """Everything that one act changed."""
+    changes = context.reader().changes_of(act_id)
+    if not changes:
+        raise NotFound("There is no such act.", where=str(act_id), mend="Look at the history.")
+    told = [Told(c, differences(c.before, c.after)) for c in changes[:MOST_RECORDS]]
+    return render_template(
+        "history/act.html", act=changes[0].act, told=told, left=len(changes) - len(told), most=MOST_TOLD,
+        address=_address,
+    )  # fmt: skip
+
+
+@blueprint.get("/<kind>/<record_id>")
+def record(kind: str, record_id: str) -> str:
+    """Every change of one record, newest first."""
+    changes = context.reader().history(_kind(kind), record_id)
+    if not changes:
+        raise NotFound(f"Nothing is known of a {kind} {record_id!r}.", where=record_id, mend="Check the id.")
+    told = [Told(c, differences(c.before, c.after), n == 0) for n, c in enumerate(changes)]
+    return render_template(
+        "history/record.html", told=told, kind=kind, record_id=record_id, gone=changes[0].after is None,
+        most=MOST_TOLD, address=_address,
+    )  # fmt: skip
+
+
+@blueprint.post("/<kind>/<record_id>/back/<int:act_id>")
+def bring_back(kind: str, record_id: str, act_id: int) -> Response:
+    """Make an earlier state the newest again."""
+    when = _when(kind, record_id, act_id)
+    with context.act(f"brought back {record_id} as it was after {when.at[:10]} ({when.what})") as this:
+        history.bring_back(this, kind, record_id, act_id)
+    return context.done(
+        this, _address(kind, record_id) or url_for("history.record", kind=kind, record_id=record_id)
+    )
+
+
+def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
+    found = (c.act for c in context.reader().history(_kind(kind), record_id) if c.act.id == act_id)
+    act = next(found, None)
+    if act is None:
+        raise NotFound("That act did not touch this record.", where=record_id, mend="Look at its history.")
+    return act
+
+
+def _kind(kind: str) -> type:
+    if kind not in KINDS:
+        raise NotFound(f"There is no kind of record {kind!r}.", where=kind, mend="Use a link of the history.")
+    return KINDS[kind].cls
+
+
+def _address(kind: str, record_id: str) -> str:
+    """The page of a record; empty where its kind has none."""
+    return f"/{PAGES[kind]}/{record_id}" if kind in PAGES else ""

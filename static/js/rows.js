@@ -1,0 +1,20 @@
+// Walking a list with j and k: the focus goes from row to row, Enter opens. For tables with data-rows.
+
+import { key } from "./keys.js";
+
+function links() {
+  return [...document.querySelectorAll("[data-rows] tbody tr")].map((row) => row.querySelector("a")).filter(Boolean);
+}
+
+function step(by) {
+  const all = links();
+  const at = all.indexOf(document.activeElement);
+  const next = all[at < 0 ? (by > 0 ? 0 : all.length - 1) : at + by];
+  next?.focus();
+  next?.scrollIntoView({ block: "nearest" });
+}
+
+if (document.querySelector("[data-rows], [data-find-into]")) {
+  key("j", document.documentElement.dataset.nextRow ?? "Next row", () => step(1));
+  key("k", document.documentElement.dataset.lastRow ?? "Row before", () => step(-1));
+}
