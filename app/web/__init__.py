@@ -13,6 +13,7 @@ from app.web import (
     entries,
     errors,
     guard,
+    history,
     language,
     pages,
     person,
@@ -50,6 +51,6 @@ def create_app(settings: Settings) -> Flask:
     templating.init_app(app)
     errors.init_app(app)
     progress.init_app(app)
-    for section in (begin, person, entries, pages, reading, sources, rules, trials, proof, publish):
+    for section in (begin, person, history, entries, pages, reading, sources, rules, trials, proof, publish):
         app.register_blueprint(section.blueprint)
     return app
