@@ -1,10 +1,13 @@
 """Answering while somebody is still typing."""
 
+from collections.abc import Iterator
+
+from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
 from termbase.lookup.asked import Asked, take
 from termbase.lookup.hits import Hit, best_of_each_entry, hit_beginning
-from termbase.lookup.tables import WHOLE, WORD, by_beginning, by_texts, texts_under
+from termbase.lookup.tables import WHOLE, WORD, by_beginning, by_texts, texts_beginning, texts_under
 from termbase.segments import beginning_probes
 from termbase.store.reading import Reader
 
@@ -12,7 +15,7 @@ __all__ = ["beginnings", "complete", "with_an_error"]
 
 SHORTEST_WITH_ERROR = 3
 ENOUGH = 60  # names read for each way of completing
-MOST_LATE = 1200  # names read for a wrong letter late in the query
+MOST_LATE = 3000  # names read for a wrong letter late in the query
 
 
 def complete(reader: Reader, text: str, *, language: str | None = None, limit: int = 10) -> tuple[Hit, ...]:
@@ -54,13 +57,10 @@ def with_an_error(reader: Reader, asked: Asked) -> list[Hit]:
     start = asked.loose
     if len(start) < SHORTEST_WITH_ERROR:
         return []
-    near = sorted(
-        filter(lambda text: _begins_nearly(text, start), texts_under(reader, beginning_probes(start)))
-    )
-    found = list(by_texts(reader, near, WHOLE, asked.only))
     half = start[: max(SHORTEST_WITH_ERROR, (len(start) + 1) // 2)]
-    late = by_beginning(reader, half, WHOLE, asked.only, MOST_LATE)
-    found += [stored for stored in late if _begins_nearly(stored.text, start)]
+    texts = texts_under(reader, beginning_probes(start))
+    texts.update(texts_beginning(reader, half, WHOLE, MOST_LATE))
+    found = by_texts(reader, sorted(_begin_nearly(list(texts), start)), WHOLE, asked.only)
     return [hit_beginning(stored.name, start, 1) for stored in found]
 
 
@@ -68,7 +68,12 @@ def _enough(hits: list[Hit], limit: int) -> bool:
     return len({hit.entry_id for hit in hits}) >= limit
 
 
-def _begins_nearly(text: str, start: str) -> bool:
-    """Whether some beginning of the text is one edit away from the start, or none."""
+def _begin_nearly(texts: list[str], start: str) -> Iterator[str]:
+    """The texts of which some beginning is one edit away from the start, or none."""
     size = len(start)
-    return any(Levenshtein.distance(start, text[:n], score_cutoff=1) <= 1 for n in (size, size - 1, size + 1))
+    cut = [text[:size] for text in texts]  # of these two edits away at most: looked at all together
+    for _, _, place in process.extract(start, cut, scorer=Levenshtein.distance, score_cutoff=2, limit=None):
+        text = texts[place]
+        lengths = (size, size - 1, size + 1)
+        if any(Levenshtein.distance(start, text[:n], score_cutoff=1) <= 1 for n in lengths):
+            yield text

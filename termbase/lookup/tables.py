@@ -2,11 +2,12 @@
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
-from sqlalchemy import Select, or_, select
+from sqlalchemy import BindParameter, Select, bindparam, or_, select
 
 from termbase.languages.keys import KeyKind
 from termbase.lookup.hits import Name
@@ -16,7 +17,7 @@ from termbase.store.reading import BATCH, Reader
 
 __all__ = [
     "SOUGHT", "WHOLE", "WITHOUT_WORDS", "WORD", "Near", "Stored", "by_beginning", "by_texts",
-    "entries_beginning", "near_texts", "nearest", "texts_under",
+    "entries_beginning", "near_texts", "nearest", "texts_beginning", "texts_under",
 ]  # fmt: skip
 
 _KINDS = tuple(KeyKind)
@@ -28,6 +29,9 @@ SOUGHT = tuple(kind.rank for kind in (KeyKind.FORM, KeyKind.SPELLING, KeyKind.IN
 WITHOUT_WORDS = tuple(kind.rank for kind in KeyKind if kind is not KeyKind.WORD)
 _LAST = "\U0010ffff"
 _key, _term = schema.key.c, schema.term.c
+_keys = select(_key.text, _key.kind, _term.entry_id, _key.term_id, _term.text, _term.language).join_from(
+    schema.key, schema.term
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,20 +53,25 @@ class Near:
 
 
 def by_texts(
-    reader: Reader, texts: Sequence[str], kinds: Collection[int], only: str = "", limit: int | None = None
+    reader: Reader, texts: Sequence[str], kinds: tuple[int, ...], only: str = "", limit: int | None = None
 ) -> Iterator[Stored]:
     """Stored keys of these texts and kinds, in no order; at most `limit` a batch."""
+    query = _texts_query(kinds, only, limit)
     for start in range(0, len(texts), BATCH):
-        query = _select(only).where(_key.text.in_(texts[start : start + BATCH]), _key.kind.in_(kinds))
-        yield from _rows(reader, query.limit(limit))
+        yield from _stored(reader, query, {"texts": texts[start : start + BATCH]})
 
 
 def by_beginning(
-    reader: Reader, start: str, kinds: Collection[int], only: str = "", limit: int | None = None
+    reader: Reader, start: str, kinds: tuple[int, ...], only: str = "", limit: int | None = None
 ) -> Iterator[Stored]:
     """Stored keys that begin so, in the order of their characters."""
-    query = _select(only).where(_key.text >= start, _key.text < start + _LAST, _key.kind.in_(kinds))
-    return _rows(reader, query.order_by(_key.text).limit(limit))
+    return _stored(reader, _beginning_query(kinds, only, limit), {"start": start, "end": start + _LAST})
+
+
+def texts_beginning(reader: Reader, start: str, kinds: tuple[int, ...], limit: int) -> list[str]:
+    """Texts of stored keys that begin so, some more than once, in the order of their characters."""
+    values = {"start": start, "end": start + _LAST}
+    return list(reader.connection.scalars(_beginning_texts_query(kinds, limit), values).all())
 
 
 def entries_beginning(reader: Reader, words: Sequence[str], only: str = "") -> list[str]:
@@ -109,11 +118,23 @@ def nearest(asked: str, texts: Collection[str]) -> list[Near]:
     return sorted(found, key=lambda near: (near.edits, -near.likeness, near.text))
 
 
-def _select(only: str) -> Select[Any]:
-    query = select(_key.text, _key.kind, _term.entry_id, _key.term_id, _term.text, _term.language).join_from(
-        schema.key, schema.term
-    )
-    return _in_language(query, only)
+# Building a statement takes longer than running it: each kind of question is built once.
+@lru_cache(maxsize=256)
+def _texts_query(kinds: tuple[int, ...], only: str, limit: int | None) -> Select[Any]:
+    texts: BindParameter[str] = bindparam("texts", expanding=True)
+    return _in_language(_keys.where(_key.text.in_(texts), _key.kind.in_(kinds)), only).limit(limit)
+
+
+@lru_cache(maxsize=256)
+def _beginning_query(kinds: tuple[int, ...], only: str, limit: int | None) -> Select[Any]:
+    begins = (_key.text >= bindparam("start"), _key.text < bindparam("end"), _key.kind.in_(kinds))
+    return _in_language(_keys.where(*begins), only).order_by(_key.text).limit(limit)
+
+
+@lru_cache(maxsize=256)
+def _beginning_texts_query(kinds: tuple[int, ...], limit: int) -> Select[Any]:
+    begins = (_key.text >= bindparam("start"), _key.text < bindparam("end"), _key.kind.in_(kinds))
+    return select(_key.text).where(*begins).order_by(_key.text).limit(limit)
 
 
 def _in_language(query: Select[Any], only: str) -> Select[Any]:
@@ -122,6 +143,6 @@ def _in_language(query: Select[Any], only: str) -> Select[Any]:
     return query.where(or_(_term.language == only, _term.language.startswith(only + "-")))
 
 
-def _rows(reader: Reader, query: Select[Any]) -> Iterator[Stored]:
-    for text, kind, *name in reader.connection.execute(query).all():
+def _stored(reader: Reader, query: Select[Any], values: dict[str, object]) -> Iterator[Stored]:
+    for text, kind, *name in reader.connection.execute(query, values).all():
         yield Stored(text, _KINDS[kind], Name(*name))

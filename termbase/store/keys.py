@@ -8,14 +8,16 @@ that made it: whoever reads it looks its text up among the keys, and `reindex` s
 `key_build` says for each language which version of its file and of this code made the keys.
 """
 
+import gc
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from hashlib import blake2b
 from typing import Protocol
 
 import msgspec
-from sqlalchemy import Connection, Engine, Table, delete, func, select, text
+from sqlalchemy import Column, Connection, Engine, MetaData, Table, delete, func, select, text
 
 from termbase.entries import Form, Term
 from termbase.languages.files import LanguageFile, per_language
@@ -40,7 +42,6 @@ LONGEST_KEY = 160
 
 VERSION = 1  # of this module and of `termbase.segments`: raise it when either makes other keys
 BATCH_OF_NAMES = 20_000
-CACHE = 96_000  # KiB SQLite may hold of the indexes while they are built anew
 _RANK = {kind: kind.rank for kind in KeyKind}
 _forms = msgspec.json.Decoder(tuple[Form, ...]).decode
 _segments = lru_cache(maxsize=50_000)(segments)  # words come again and again
@@ -92,7 +93,9 @@ def write_keys(connection: Connection, names: Sequence[Term | KeyedName]) -> Non
     for start in range(0, len(ids), BATCH):
         part = ids[start : start + BATCH]
         connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(part)))
-    _insert_keys(connection, names)
+    keys, sought = _rows(names)
+    _insert_new(connection, schema.key, sorted(set(keys)))
+    _insert_new(connection, schema.segment, sorted((n, name) for name in sought for n in _segments(name)))
     builds = {name.language for name in names}
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(builds)])
 
@@ -106,18 +109,24 @@ def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = N
     Returns:
         How many names were keyed.
     """
-    with store.engine.connect() as connection:
+    with store.engine.connect() as connection, _collector_at_rest():
         writing = connection.execution_options(wordhold_writes=True)
-        sqlite = connection.dialect.name == "sqlite"
         with writing.begin():
-            if sqlite:
-                usual = connection.scalar(text("PRAGMA cache_size"))
-                connection.execute(text(f"PRAGMA cache_size = -{CACHE}"))
             number = _rebuild(writing, on_progress)
             writing.execute(text("ANALYZE"))
-            if sqlite:
-                connection.execute(text(f"PRAGMA cache_size = {usual}"))
     return number
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Millions of tuples and no cycles among them: looking for some takes a quarter of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def stale(reader: Reader) -> bool:
@@ -159,22 +168,41 @@ def _sought(keys: tuple[Key, ...]) -> set[str]:
 
 
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
-    for table in (schema.key, schema.segment, schema.key_build):
-        connection.execute(delete(table))
-    by_term = next(iter(schema.key.indexes))
-    by_term.drop(connection)  # one sorted build at the end is twice as fast as keeping it in step
+    """Heap up all rows, then write them in order: so indexes larger than memory are built page by page."""
     total = connection.scalar(select(func.count()).select_from(schema.term)) or 0
+    heaps = {table: _heap(table) for table in (schema.key, schema.segment)}
+    for heap in heaps.values():
+        heap.create(connection)
     done = 0
     tags: set[str] = set()
     for names in _all_names(connection):
-        _insert_keys(connection, names)
+        keys, sought = _rows(names)
+        _insert_new(connection, heaps[schema.key], keys)
+        _insert_new(
+            connection, heaps[schema.segment], [(n, name) for name in sought for n in _segments(name)]
+        )
         tags |= {name.language for name in names}
         done += len(names)
         if on_progress:
             on_progress(done, total)
+    by_term = next(iter(schema.key.indexes))
+    by_term.drop(connection)
+    for table, heap in heaps.items():
+        connection.execute(delete(table))
+        rows = select(heap).order_by(*heap.columns)
+        once = rows if table is schema.key else rows.group_by(*heap.columns)  # words come in every batch
+        connection.execute(table.insert().from_select(table.columns.keys(), once))
+        heap.drop(connection)
     by_term.create(connection)
+    connection.execute(delete(schema.key_build))
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
     return done
+
+
+def _heap(table: Table) -> Table:
+    """A table for the time being, with the columns of another and no order."""
+    columns = [Column(c.name, c.type) for c in table.columns]
+    return Table(f"heap_of_{table.name}", MetaData(), *columns, prefixes=["TEMPORARY"])
 
 
 def _all_names(connection: Connection) -> Iterator[list[KeyedName]]:
@@ -190,20 +218,19 @@ def _all_names(connection: Connection) -> Iterator[list[KeyedName]]:
         last = rows[-1][0]
 
 
-def _insert_keys(connection: Connection, names: Iterable[Term | KeyedName]) -> None:
+def _rows(names: Iterable[Term | KeyedName]) -> tuple[list[tuple[str, int, str]], set[str]]:
+    """Rows of `key`, and the texts to be kept in `segment`."""
     keys: list[tuple[str, int, str]] = []
     sought: set[str] = set()
     for name in names:
-        if name.forms or name.printed:
+        if name.forms or name.printed or len(name.text) > LONGEST_KEY // 2:
             keys.extend((key, rank, name.id) for key, rank in keys_of(name).items())
             sought |= sought_texts(name)
             continue
-        found = find_keys(name.text, name.language)  # both of the above at once, for nearly every name
+        found = find_keys(name.text, name.language)  # for nearly every name: both at once, no text twice
         keys.extend((key.text[:LONGEST_KEY], _RANK[key.kind], name.id) for key in found)
         sought |= _sought(found)
-    keys.sort()
-    _insert_new(connection, schema.key, keys)
-    _insert_new(connection, schema.segment, sorted((n, name) for name in sought for n in _segments(name)))
+    return keys, sought
 
 
 def _insert_new(connection: Connection, table: Table, rows: Sequence[tuple[object, ...]]) -> None:

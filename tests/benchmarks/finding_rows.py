@@ -1,0 +1,325 @@
+"""How fast and how completely names are found among 600,000, beside RapidFuzz over all of them.
+
+Run it alone: `python tests/benchmarks/finding_rows.py [entries] [queries]`; with fewer entries it is a quick
+look, with the usual 200,000 it is the figure the design asks for. Everything is drawn from one fixed seed.
+"""
+
+import gc
+import os
+import random
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ParamSpec, TypeVar
+
+from rapidfuzz import process
+from rapidfuzz.distance import Levenshtein
+from sqlalchemy import insert, text
+from sqlalchemy.exc import DatabaseError
+
+from termbase.languages.keys import find_keys
+from termbase.lookup import Hit, Resembler, complete, filter_ids, find
+from termbase.lookup.tables import near_texts
+from termbase.people import Termbase
+from termbase.store import Store, schema
+from termbase.store.keys import reindex
+
+SEED = 1898
+ENTRIES, QUERIES, EXHAUSTIVE = 200_000, 500, 100
+BATCH = 20_000
+STARTS = (
+    *"bcdfghlmnprstw",
+    "bl",
+    "br",
+    "cl",
+    "cr",
+    "dr",
+    "ff",
+    "gl",
+    "gr",
+    "ll",
+    "pl",
+    "st",
+    "sw",
+    "tr",
+    "wr",
+)
+MIDDLES = (*"aeiouwy", "ae", "ai", "ea", "oo", "ow")
+ENDS = ("", "", "l", "n", "r", "s", "ck", "th", "nt", "rd", "sh", "ll")
+LETTERS = "abcdefghilmnoprstuwy"
+
+P = ParamSpec("P")
+T = TypeVar("T")
+Row = tuple[str, float, float, float]
+
+
+@dataclass(frozen=True)
+class Names:
+    """Generated names: text, language, entry id, in order of term id."""
+
+    rows: list[tuple[str, str, str]]
+
+
+def rows(entries: int = ENTRIES, queries: int = QUERIES) -> list[Row]:
+    """(what, our seconds, RapidFuzz's seconds, by how much we mean to be faster); prints further facts."""
+    chance = random.Random(SEED)
+    names = _names(entries, chance)
+    with tempfile.TemporaryDirectory() as folder:
+        store = Store.create(f"{folder}/finding.wordhold", Termbase(title="Finding"), by="benchmark")
+        _enter(store, names)
+        place = f"{folder}/finding.wordhold"
+        seconds, memory = _apart("reindex", place)
+        _say("names keyed anew a second", len(names.rows) / seconds, "at least 20,000")
+        _say("memory of a process that does it, MB", memory, "under 300")
+        _say("memory of a process that finds, MB", _apart("find", place)[1], "under 300")
+        gc.collect()
+        gc.freeze()  # the names made up here are no part of what is measured
+        _sizes(store, Path(folder) / "finding.wordhold")
+        with store.read() as reader:
+            find(reader, "warming up")
+            found = _near(lambda q: find(reader, q, language="en"), names, queries, chance)
+            _any_language(lambda q: find(reader, q), names, queries // 5, chance)
+            _typing(lambda q: complete(reader, q), names, queries, chance)
+            _filtering(lambda q: filter_ids(reader, q), names, queries // 5, chance)
+            result = _exhaustive(found, names, lambda q: [n.text for n in near_texts(reader, q)])
+        store.close()
+    _accepting(chance)
+    return result
+
+
+def _names(entries: int, chance: random.Random) -> Names:
+    def word() -> str:
+        return "".join(
+            chance.choice(STARTS) + chance.choice(MIDDLES) + chance.choice(ENDS)
+            for _ in range(chance.choice((1, 2, 2, 2, 3)))
+        )
+
+    words = [word() for _ in range(max(500, entries // 10))]
+    made = []
+    for n in range(1, entries + 1):
+        for tag in ("en", "en", "cy"):
+            made.append((" ".join(chance.choices(words, k=chance.choice((2, 2, 3, 3, 4)))), tag, f"c{n:04d}"))
+    return Names(made)
+
+
+def _enter(store: Store, names: Names) -> None:
+    """Entries and names put in past the acts, which are measured elsewhere."""
+    reading = '{"by":"","on":"","reopened":""}'
+    with store.engine.connect() as connection:
+        writing = connection.execution_options(wordhold_writes=True)
+        with writing.begin():
+            for start in range(0, len(names.rows), BATCH):
+                part = list(enumerate(names.rows[start : start + BATCH], start + 1))
+                entry_ids = dict.fromkeys(entry_id for n, (_, _, entry_id) in part if n % 3 == 1)
+                common = {"language_reading": reading, "practice_reading": reading, "ready": False}
+                entries = [{"id": entry_id, **common} for entry_id in entry_ids]
+                if entries:
+                    writing.execute(insert(schema.entry), entries)
+                terms = [
+                    {"id": f"t{n}", "entry_id": entry_id, "position": n % 3, "text": name, "language": tag,
+                     "origin": "in use", "forms": "[]", "sort_key": name.encode(), "is_head": n % 3 == 0}
+                    for n, (name, tag, entry_id) in part
+                ]  # fmt: skip
+                writing.execute(insert(schema.term), terms)
+
+
+def _near(
+    ask: Callable[[str], Sequence[Hit]], names: Names, number: int, chance: random.Random
+) -> list[tuple[str, str, float, list[str]]]:
+    """Query, true name, seconds, texts of the hits: names with one or two random edits."""
+    english = [name for name, tag, _ in names.rows if tag == "en"]
+    asked = []
+    for _ in range(number):
+        true = chance.choice(english)
+        query = _edited(true, chance.choice((1, 2)), chance)
+        seconds, hits = _timed(ask, query)
+        asked.append((query, true, seconds, [hit.text for hit in hits]))
+    times = [seconds for _, _, seconds, _ in asked]
+    _say_times("near name, language said", times, "p95 at most 10 ms")
+    _say(
+        "true name among the first ten, %",
+        _share(true in texts for _, true, _, texts in asked),
+        "at least 99",
+    )
+    return asked
+
+
+def _any_language(
+    ask: Callable[[str], Sequence[Hit]], names: Names, number: int, chance: random.Random
+) -> None:
+    times, right = [], []
+    for _ in range(number):
+        true = chance.choice(names.rows)[0]
+        query = _edited(true, chance.choice((1, 2)), chance)
+        seconds, hits = _timed(ask, query)
+        times.append(seconds)
+        right.append(true in [hit.text for hit in hits])
+    _say_times("near name, any language", times, "p95 at most 10 ms")
+    _say("true name among the first ten, %", _share(right), "at least 99")
+
+
+def _typing(ask: Callable[[str], Sequence[Hit]], names: Names, number: int, chance: random.Random) -> None:
+    times, right = [], []
+    for _ in range(number):
+        true = chance.choice(names.rows)[0]
+        query = _edited(true[: (len(true) + 1) // 2], 1, chance)
+        seconds, hits = _timed(ask, query)
+        times.append(seconds)
+        right.append(true in [hit.text for hit in hits])
+    _say_times("half a name with one error", times, "p95 at most 20 ms")
+    _say("true name among the first ten, %", _share(right), "at least 90")
+    exact = [chance.choice(names.rows)[0] for _ in range(number)]
+    times = [_timed(ask, name[:n])[0] for n, name in zip([1, 2, 3, 5, 8] * number, exact, strict=False)]
+    _say_times("the first 1 to 8 letters", times, "p95 at most 20 ms")
+
+
+def _filtering(ask: Callable[[str], Sequence[str]], names: Names, number: int, chance: random.Random) -> None:
+    for length in (1, 3, 6):
+        asked = [chance.choice(names.rows)[0][:length].strip() for _ in range(number)]
+        answers = [_timed(ask, q) for q in asked]
+        mean = statistics.mean(len(ids) for _, ids in answers)
+        _say_times(f"list filter of {length} letters, {mean:.0f} entries left", [s for s, _ in answers], "")
+
+
+def _exhaustive(
+    asked: list[tuple[str, str, float, list[str]]], names: Names, near: Callable[[str], list[str]]
+) -> list[Row]:
+    texts = sorted({find_keys(name, "en")[-1 if " " not in name else 1].text for name, _, _ in names.rows})
+
+    def over_all(asked: str) -> list[tuple[str, int, int]]:
+        return process.extract(asked, texts, scorer=Levenshtein.distance, limit=10)
+
+    bare, ours, first, complete_answers = [], [], [], []
+    for query, _, seconds, _ in asked[:EXHAUSTIVE]:
+        key = find_keys(query, "en")
+        loose = key[1].text if len(key) > 1 else key[0].text
+        taken, best = _timed(over_all, loose)
+        found = near(loose)
+        bare.append(taken)
+        ours.append(seconds)
+        first.append(best[0][1] > 3 or best[0][0] in found[:10] or best[0][1] == _edits(loose, found))
+        complete_answers.append(
+            {name for name, edits, _ in best if edits <= 3} <= set(found) or len(loose) < 8
+        )
+    _say("exhaustive first answer among ours, %", _share(first), "at least 99")
+    _say("exhaustive answers within three edits all among ours, %", _share(complete_answers), "100")
+    name = f"near name among {len(texts):,} keys (median)"
+    return [(name, statistics.median(ours), statistics.median(bare), 50.0)]
+
+
+def _accepting(chance: random.Random) -> None:
+    """A page of 12,630 lines against a termbase that grows by each of them."""
+    names = _names(12_630, random.Random(SEED + 1))
+    with tempfile.TemporaryDirectory() as folder:
+        store = Store.create(f"{folder}/lines.wordhold", Termbase(title="Lines"), by="benchmark")
+        _enter(store, _names(12_630, chance))
+        reindex(store)
+        with store.read() as reader:
+
+            def check() -> int:
+                resembler = Resembler(reader)
+                lines = zip(names.rows[::3], names.rows[2::3], strict=True)
+                return sum(bool(resembler.why([(a, "en"), (b, "cy")])) for (a, *_), (b, *_) in lines)
+
+            seconds, alike = _timed(check)
+            whole, _ = _timed(
+                lambda: [Resembler(reader).resembling([(names.rows[0][0], "en")]) for _ in range(5)]
+            )
+        store.close()
+    _say(f"12,630 lines compared with 12,630 entries ({alike} alike), seconds", seconds, "under 15")
+    _say("one line compared, keys read anew, ms", whole / 5 * 1000, "")
+
+
+def _edited(name: str, edits: int, chance: random.Random) -> str:
+    for _ in range(edits):
+        at = chance.randrange(len(name))
+        how = chance.choice(("put", "drop", "change"))
+        put = "" if how == "drop" else chance.choice(LETTERS)
+        name = name[:at] + put + name[at + (how != "put") :]
+    return name
+
+
+def _edits(query: str, found: list[str]) -> int:
+    return min((Levenshtein.distance(query, name) for name in found), default=99)
+
+
+def _timed(do: Callable[P, T], *given: P.args, **named: P.kwargs) -> tuple[float, T]:
+    start = time.perf_counter()
+    result = do(*given, **named)
+    return time.perf_counter() - start, result
+
+
+def _share(right: Iterable[bool]) -> float:
+    each = list(right)
+    return 100 * sum(each) / len(each)
+
+
+def _apart(what: str, place: str) -> tuple[float, float]:
+    """Do something in a process of its own: seconds and most memory it took (MB)."""
+    done = subprocess.run(
+        [sys.executable, __file__, what, place],
+        check=True,
+        capture_output=True,
+        text=True,
+        env=_environment(),
+    )
+    seconds, memory = done.stdout.split()
+    return float(seconds), float(memory)
+
+
+def _environment() -> dict[str, str]:
+    return {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+
+
+def _do_apart(what: str, place: str) -> None:
+    store = Store.open(place)
+    start = time.perf_counter()
+    if what == "reindex":
+        reindex(store)
+    else:
+        chance = random.Random(SEED)
+        with store.read() as reader:
+            texts = list(reader.connection.scalars(text("SELECT text FROM term LIMIT 300")))
+            for name in texts:
+                find(reader, _edited(name, 2, chance))
+                complete(reader, name[:6])
+                filter_ids(reader, name[:2])
+    seconds = time.perf_counter() - start
+    print(seconds, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+
+
+def _sizes(store: Store, place: Path) -> None:
+    with store.read() as reader:
+        query = text("SELECT name, sum(pgsize) FROM dbstat GROUP BY name ORDER BY 2 DESC LIMIT 6")
+        try:
+            for name, size in reader.connection.execute(query):
+                _say(f"  {name}, MB", size / 1e6, "")
+        except DatabaseError:
+            _say("database, MB", place.stat().st_size / 1e6, "")
+        for table in (schema.key, schema.segment):
+            number = reader.connection.scalar(text(f'SELECT count(*) FROM "{table.name}"'))
+            _say(f"  rows in {table.name}", float(number or 0), "")
+
+
+def _say_times(what: str, times: Sequence[float], goal: str) -> None:
+    ordered = sorted(times)
+    median, p95 = statistics.median(times), ordered[int(0.95 * (len(ordered) - 1))]
+    print(f"{what}: median {median * 1000:.2f} ms, p95 {p95 * 1000:.2f} ms  {goal and f'(goal: {goal})'}")
+
+
+def _say(what: str, number: float, goal: str) -> None:
+    print(f"{what}: {number:,.1f}  {goal and f'(goal: {goal})'}", flush=True)
+
+
+if __name__ == "__main__" and sys.argv[1:2] in (["reindex"], ["find"]):
+    _do_apart(*sys.argv[1:3])
+elif __name__ == "__main__":
+    for what, ours, bare, goal in rows(*map(int, sys.argv[1:3])):
+        print(f"{what}: ours {ours * 1000:.2f} ms, RapidFuzz over all {bare * 1000:.1f} ms,", end=" ")
+        print(f"{bare / ours:.0f} times as fast (goal: {goal:.0f})")
