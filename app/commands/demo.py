@@ -3,7 +3,6 @@
 from pathlib import Path
 
 import click
-from termbase.demo.filling import fill
 
 from app.commands.making import announce
 from app.commands.setting import Command, progress, today
@@ -13,6 +12,7 @@ from exports.glossary.print.publishing import publish_pdf
 from exports.tbx import write_tbx
 from termbase.articles import Library
 from termbase.demo import load
+from termbase.demo.filling import fill
 from termbase.errors import BadInput
 from termbase.proofing import proof
 from termbase.store import Store
@@ -61,7 +61,7 @@ def _publish(store: Store, folder: Path) -> None:
         library = Library(reader)
         with progress("TBX") as seen:
             losses = write_tbx(library, folder / "glossary.tbx", dialect="basic-dca", on_progress=seen)
-        click.echo(f"Made {folder / 'glossary.tbx'}: {losses.summary()}")
+        click.echo(f"Made {folder / 'glossary.tbx'}: {losses.entries} entries, {losses.terms} terms.")
         with progress("PDF") as seen:
             printed = publish_pdf(
                 library, folder / "glossary.pdf", paper="a5", as_of=today(), on_progress=seen

@@ -3,7 +3,6 @@
 from pathlib import Path
 
 import click
-from termbase.transcripts import read_transcript
 
 from app.commands.setting import (
     Command,
@@ -20,6 +19,7 @@ from termbase.acts.people import read_picture
 from termbase.acts.sources import by_label
 from termbase.pages import Line, LineState, Page
 from termbase.store import Reader
+from termbase.transcripts import Encoding, read_transcript
 
 __all__ = ["page"]
 
@@ -43,7 +43,14 @@ def page() -> None:
 @db_option
 @person_option
 def add(
-    file: Path, label: str, number: str, image: Path | None, pdf_page: int, encoding: str, db: str, by: str
+    file: Path,
+    label: str,
+    number: str,
+    image: Path | None,
+    pdf_page: int,
+    encoding: Encoding,
+    db: str,
+    by: str,
 ) -> None:
     """Enter a page from its transcription in FILE (text, or text packed by gzip).
 

@@ -5,8 +5,9 @@ from pathlib import Path
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
+from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.publishing import publish_pdf
-from exports.tbx import DIALECTS, write_tbx
+from exports.tbx import DIALECTS, DialectName, write_tbx
 from termbase.articles import Library
 
 __all__ = ["export", "publish"]
@@ -24,7 +25,7 @@ def export() -> None:
 )
 @as_json_option
 @db_option
-def tbx(dialect: str, output: Path, as_json: bool, db: str) -> None:
+def tbx(dialect: DialectName, output: Path, as_json: bool, db: str) -> None:
     """Write a TBX file (ISO 30042) and say what it could not carry.
 
     Example: wordhold export tbx --dialect basic-dca -o glossary.tbx
@@ -50,12 +51,16 @@ def publish() -> None:
 )
 @click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
 @click.option("--ready-only", is_flag=True, help="Leave drafts out.")
+@click.option("--mark-missing", is_flag=True, help="Print characters that no face has as code points.")
 @db_option
-def pdf(output: Path, paper: str, ready_only: bool, db: str) -> None:
+def pdf(output: Path, paper: Paper, ready_only: bool, mark_missing: bool, db: str) -> None:
     """Print the bilingual glossary as PDF.
 
     Example: wordhold publish pdf -o glossary.pdf --paper a5
     """
     with opened(db) as store, store.read() as reader, progress("entries") as seen:
-        report = publish_pdf(Library(reader), output, paper=paper, as_of=today(), on_progress=seen)
+        chosen = Selection(drafts=not ready_only, mark_missing=mark_missing)
+        report = publish_pdf(
+            Library(reader), output, paper=paper, selection=chosen, as_of=today(), on_progress=seen
+        )
     click.echo(f"Wrote {output}: {report.entries} entries on {report.pages} pages.")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, ParamSpec, Protocol, TypeVar
 
 import click
 import msgspec
@@ -25,6 +25,12 @@ __all__ = [
 P = ParamSpec("P")
 R = TypeVar("R")
 BAD_INPUT = 2
+
+
+class Seen(Protocol):
+    """To be called with how many are done, of how many in all (0: not known)."""
+
+    def __call__(self, done: int, total: int = 0) -> None: ...
 
 
 class Command(click.Command):
@@ -102,11 +108,11 @@ def print_json(name: str, **content: Any) -> None:
 
 
 @contextmanager
-def progress(title: str) -> Iterator[Callable[[int, int], None]]:
+def progress(title: str) -> Iterator[Seen]:
     """A bar on the terminal's error output; gives a function to call with how many of how many are done."""
     with tqdm(desc=title, file=sys.stderr, leave=False, disable=None, unit="") as bar:
 
-        def seen(done: int, total: int) -> None:
+        def seen(done: int, total: int = 0) -> None:
             bar.total = total or None
             bar.n = done
             bar.refresh()

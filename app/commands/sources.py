@@ -1,13 +1,14 @@
 """Sources: source add, source list, source patterns."""
 
 from pathlib import Path
+from typing import Any
 
 import click
-from termbase.linepatterns.settings import write_pattern
 
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput
+from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.sources import Source, SourceKind
 
@@ -34,7 +35,7 @@ def source() -> None:
 @click.option("--pattern", default="", help="Line pattern: a stock name, or a TOML file.")
 @db_option
 @person_option
-def add(label: str, pattern: str, kind: str, db: str, by: str, **fields: str) -> None:
+def add(label: str, pattern: str, kind: str, db: str, by: str, **fields: Any) -> None:
     """Add a source under a short LABEL.
 
     Example: wordhold source add "Glanmorwen 1898" --title "Word-List" --issued 1898 --pattern my.toml
