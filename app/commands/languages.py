@@ -58,7 +58,7 @@ def sort(tag: str, order: str) -> None:
     Example: wordhold languages sort cy < words.txt
     """
     known = tags.canonical(tag)
-    lines = click.get_text_stream("stdin", encoding="utf-8").read().splitlines()
+    lines = sys.stdin.buffer.read().decode("utf-8").splitlines()
     for line in sorted(lines, key=lambda text: sort_key(text, known, order)):
         click.echo(line)
 
