@@ -1,6 +1,6 @@
 """One article of the record to one article of the book."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from exports.glossary.print import wording
 from exports.glossary.print.book import (
@@ -21,23 +21,30 @@ from termbase.judging import Verdict, say
 from termbase.sources import Certainty, Slip, locator
 from termbase.tags import display_name
 
-__all__ = ["article", "head_of", "name", "ref"]
+__all__ = ["article", "head_of", "names_of", "ref"]
 
 
 def article(
-    found: record.Article, library: record.Library, selection: Selection, vernaculars: tuple[str, ...]
+    found: record.Article,
+    names: Mapping[str, Name],
+    library: record.Library,
+    selection: Selection,
+    vernaculars: tuple[str, ...],
 ) -> Article:
-    """The full article; it is headed in the working language, or else in the first vernacular with a name."""
+    """The full article; it is headed in the working language, or else in the first vernacular with a name.
+
+    `names` are those of `names_of`.
+    """
     working = library.termbase.working_language
     entry = found.entry
     head = head_of(found, working, vernaculars)
     head_language = head.language if head else working
     return Article(
         id=entry.id,
-        head=name(found, head) if head else Name(f"[{entry.id}]"),
+        head=names[head.id] if head else Name(f"[{entry.id}]"),
         draft="" if entry.ready else "draft",
-        others=tuple(name(found, t) for t in entry.terms if t.language == head_language and t != head),
-        names=tuple(_groups(found, tuple(v for v in vernaculars if v != head_language))),
+        others=tuple(names[t.id] for t in entry.terms if t.language == head_language and t != head),
+        names=tuple(_groups(found, names, tuple(v for v in vernaculars if v != head_language))),
         definitions=tuple(_definitions(found, library, (working, *vernaculars))),
         note=entry.usage_note,
         known=_known(found),
@@ -55,8 +62,12 @@ def head_of(found: record.Article, working: str, vernaculars: tuple[str, ...]) -
     return next(filter(None, map(found.head, (working, *vernaculars))), None)
 
 
-def name(found: record.Article, term: Term) -> Name:
-    """A name with its evidence."""
+def names_of(found: record.Article) -> dict[str, Name]:
+    """Every name of an entry with its evidence, by term id."""
+    return {term.id: _name(found, term) for term in found.entry.terms}
+
+
+def _name(found: record.Article, term: Term) -> Name:
     slips = found.slips.get(term.id, ())
     evidence = found.names[term.id]
     return Name(
@@ -82,13 +93,15 @@ def ref(entry_id: str, terms: Iterable[Term], working: str) -> Ref:
     return Ref(term.text, wording.primary(term.language), entry_id) if term else Ref(entry_id, "", entry_id)
 
 
-def _groups(found: record.Article, vernaculars: tuple[str, ...]) -> Iterator[Group]:
+def _groups(
+    found: record.Article, names: Mapping[str, Name], vernaculars: tuple[str, ...]
+) -> Iterator[Group]:
     for tag in vernaculars:
         terms = [t for t in found.entry.terms if t.language == tag]
         first = found.head(tag)
         if first is not None:
             ordered = [first, *(t for t in terms if t is not first)]
-            yield Group(display_name(tag), tuple(name(found, t) for t in ordered))
+            yield Group(display_name(tag), tuple(names[t.id] for t in ordered))
 
 
 def _definitions(
@@ -130,7 +143,7 @@ def _quotations(found: record.Article, library: record.Library) -> Iterator[Quot
         printed.add(same)
         source = library.sources.get(first.source_id)
         yield Quotation(
-            text=" ".join(first.text.split()),
+            text=wording.run_on(first.text),
             lang=wording.primary(source.language) if source else "",
             date=wording.date_words(library.date_of(first)),
             source=_place(first, library),

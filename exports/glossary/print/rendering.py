@@ -7,7 +7,7 @@ from itertools import groupby
 import msgspec
 
 from exports.glossary.print import wording
-from exports.glossary.print.articles import article, head_of, name
+from exports.glossary.print.articles import article, head_of, names_of
 from exports.glossary.print.book import (
     Article,
     Book,
@@ -120,7 +120,8 @@ class _Gathered:
     def add(self, found: Found) -> None:
         """Take an entry in."""
         entry = found.entry
-        made = article(found, self._library, self._selection, self._vernaculars)
+        names = names_of(found)
+        made = article(found, names, self._library, self._selection, self._vernaculars)
         self._ids.add(entry.id)
         self.has_drafts |= not entry.ready
         head = head_of(found, self._working, self._vernaculars)
@@ -131,7 +132,7 @@ class _Gathered:
         for term in entry.terms:
             is_own_head = term is head and term.language == self._working
             if term.language in (self._working, *self._vernaculars) and not is_own_head:
-                self._pointers[term.language].append((_short(name(found, term)), here, term))
+                self._pointers[term.language].append((_short(names[term.id]), here, term))
 
     def _mechanic(self, found: Found, to: Ref) -> None:
         profile = found.entry.technique

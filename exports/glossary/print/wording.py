@@ -1,5 +1,7 @@
 """The words and signs of print: abbreviations, marks, one sentence for each thing the record proves."""
 
+import re
+
 from termbase.dates import parse, readable
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
 from termbase.evidence import Evidence, NameScale, Witness
@@ -10,7 +12,11 @@ __all__ = [
     "FORM_LABELS", "GENDERS", "NAME_MARKS", "NAME_WORDS", "NUMBERS", "ORIGIN_SIGNS", "PARTS_OF_SPEECH",
     "VERDICT_MARKS",
     "date_order", "date_words", "evidence_words", "forms", "grammar", "labels", "name_scale", "primary",
+    "run_on",
 ]  # fmt: skip
+
+_BROKEN_WORD = re.compile(r"-[ \t]*\r?\n\s*")
+_LINE_END = re.compile(r"[ \t]*\r?\n\s*")
 
 PARTS_OF_SPEECH: dict[PartOfSpeech, str] = {
     PartOfSpeech.NOUN: "n.",
@@ -115,6 +121,11 @@ def evidence_words(evidence: Evidence, witnesses: tuple[Witness, ...], slips: tu
     if not dated:
         return said
     return f"{said}, {'–'.join(dict.fromkeys((_year(dated[0]), _year(dated[-1]))))}"
+
+
+def run_on(text: str) -> str:
+    """Verbatim text on one line: a line end of the source is shown as a stroke, and nothing else is changed."""
+    return _LINE_END.sub(" | ", _BROKEN_WORD.sub("-|", text.strip()))
 
 
 def name_scale(evidence: Evidence) -> NameScale:

@@ -71,6 +71,10 @@ def test_a_reprint_is_named_after_its_first_printing(book: Book) -> None:
     assert third.kind == "headword"
 
 
+def test_line_ends_of_the_source_are_shown_and_broken_words_left_broken(book: Book) -> None:
+    assert articles(book)["c0001"].quotations[2].text == "Back-heel, n. bach-|iad sawdl, | m."
+
+
 def test_verdicts_are_words_with_marks_of_differing_shape_and_rulings_stand_beside_them(book: Book) -> None:
     fair, openhold = articles(book)["c0001"].verdicts
     assert (fair.code, fair.word, fair.mark) == ("Glanmorwen Fair rules (1868)", "fits", "■")
