@@ -64,8 +64,8 @@ def _reading(drafts: bool) -> Front:
     paragraphs = [
         "Names stand in the order of the alphabet of their own language. After each name come its grammar, "
         "its origin in small capitals, and the mark of its evidence. A name that is a guess is never shown "
-        "as a record: it carries a sign and the word that says so. Quotations are verbatim; a stroke | stands "
-        "for the end of a line."
+        "as a record: it carries a sign and the word that says so. Quotations are verbatim; a stroke | "
+        "stands for the end of a line."
     ]
     if drafts:
         paragraphs.append(

@@ -124,7 +124,7 @@ def evidence_words(evidence: Evidence, witnesses: tuple[Witness, ...], slips: tu
 
 
 def run_on(text: str) -> str:
-    """Verbatim text on one line: a line end of the source is shown as a stroke, and nothing else is changed."""
+    """Verbatim text on one line: a line end of the source becomes a stroke, nothing else is changed."""
     return _LINE_END.sub(" | ", _BROKEN_WORD.sub("-|", text.strip()))
 
 
