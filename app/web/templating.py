@@ -8,11 +8,13 @@ from jinja2 import StrictUndefined
 from markupsafe import Markup
 
 from app.web import context, drawing
+from app.web.addresses import address_of
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from termbase import dates, tags
 from termbase.errors import BadInput
 from termbase.people import CAUTIONS
+from termbase.sources import locator
 from termbase.store import ActRecord
 
 __all__ = ["SECTIONS", "Section", "init_app"]
@@ -87,12 +89,17 @@ def init_app(app: Flask) -> None:
     env.filters.update(
         attributes=attributes,
         language_name=language_name,
+        locator=locator,
         merged=merged,
         readable_date=readable_date,
         sentence=sentence,
     )
     env.globals.update(
-        drawing=drawing, cautions=CAUTIONS, sections=SECTIONS, interface_language=interface_language
+        address_of=address_of,
+        cautions=CAUTIONS,
+        drawing=drawing,
+        interface_language=interface_language,
+        sections=SECTIONS,
     )
 
     @app.context_processor

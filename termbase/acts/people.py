@@ -13,7 +13,7 @@ from termbase.intake import take_person, take_termbase
 from termbase.people import Image, Person, Termbase
 from termbase.store import Act
 
-__all__ = ["read_picture", "save_person", "save_termbase"]
+__all__ = ["read_picture", "remove_person", "save_person", "save_termbase"]
 
 MOST_PIXELS = 60_000_000
 """Larger pictures are refused: an A3 page at 600 dots an inch has 70 million, at 400 it has 31 million."""
@@ -27,9 +27,27 @@ def save_termbase(act: Act, termbase: Termbase) -> Termbase:
 
 
 def save_person(act: Act, person: Person) -> Person:
-    """Write a person, new (empty id) or changed."""
+    """Write a person, new (empty id) or changed.
+
+    Raises:
+        BadInput: there is no name, or somebody else has it: the history knows people by their names.
+        Conflict: somebody else changed it since it was read.
+    """
     taken = take_person(person)
+    if any(other.name == taken.name and other.id != taken.id for other in act.all(Person)):
+        raise BadInput(
+            f"There is a {taken.name} already.", where="name", mend="Add something that tells them apart."
+        )
     return act.add(replace(taken, id=act.new_id("person"))) if not taken.id else act.put(taken)
+
+
+def remove_person(act: Act, person_id: str) -> None:
+    """Take a person off the list; the history keeps the name with everything that was done under it.
+
+    Raises:
+        NotFound: there is no such person.
+    """
+    act.remove(Person, person_id)
 
 
 def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:

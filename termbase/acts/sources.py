@@ -1,18 +1,23 @@
 """Adding, changing and removing sources and slips."""
 
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import replace
 
-from sqlalchemy import func, select
+from sqlalchemy import Table, func, select
 
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_slip, take_source
 from termbase.linepatterns.settings import read_pattern
 from termbase.pages import Page
+from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import Act, Reader, schema
 
-__all__ = ["by_label", "remove_slip", "remove_source", "save_slip", "save_source"]
+__all__ = [
+    "by_label", "join_slips", "part_slips", "remove_slip", "remove_source", "save_slip", "save_source",
+    "sort_slip", "uses_of",
+]  # fmt: skip
 
 
 def save_source(act: Act, source: Source) -> Source:
@@ -39,17 +44,10 @@ def remove_source(act: Act, source_id: str) -> None:
     """Take a source away.
 
     Raises:
-        InUse: slips, pages, definitions, analogues or figures rest on it.
+        InUse: slips, pages, definitions, analogues, figures or rule codes rest on it.
     """
     act.get(Source, source_id)
-    tables = {"slips": schema.slip, "pages": schema.page, "definitions": schema.definition,
-              "analogues": schema.analogue, "figures": schema.figure}  # fmt: skip
-    uses = {
-        name: act.connection.scalar(select(func.count()).select_from(t).where(t.c.source_id == source_id))
-        or 0
-        for name, t in tables.items()
-    }
-    told = ", ".join(f"{number} {name}" for name, number in uses.items() if number)
+    told = ", ".join(f"{number} {name}" for name, number in uses_of(act, source_id).items())
     if told:
         raise InUse(
             f"The source is in use: {told} rest on it.",
@@ -57,6 +55,24 @@ def remove_source(act: Act, source_id: str) -> None:
             mend="Move or remove those first; the source was kept.",
         )
     act.remove(Source, source_id)
+
+
+def uses_of(reader: Reader, source_id: str) -> dict[str, int]:
+    """What rests on a source, with how many of each: slips, pages, definitions, analogues, figures, codes."""
+    tables = {"slips": schema.slip, "pages": schema.page, "definitions": schema.definition,
+              "analogues": schema.analogue, "figures": schema.figure}  # fmt: skip
+    uses = {name: _count_of(reader, table, source_id) for name, table in tables.items()}
+    uses["rule codes"] = sum(1 for code in reader.all(RuleCode) if source_id in _sources_of(code))
+    return {name: number for name, number in uses.items() if number}
+
+
+def _count_of(reader: Reader, table: Table, source_id: str) -> int:
+    query = select(func.count()).select_from(table).where(table.c.source_id == source_id)
+    return reader.connection.scalar(query) or 0
+
+
+def _sources_of(code: RuleCode) -> set[str]:
+    return {*code.sources, *(source for clause in code.clauses for source in clause.sources)}
 
 
 def by_label(reader: Reader, label: str) -> Source:
@@ -96,6 +112,47 @@ def save_slip(act: Act, slip: Slip) -> Slip:
     if not taken.id:
         return act.add(replace(taken, id=act.new_id("slip")))
     return act.put(taken)
+
+
+def sort_slip(act: Act, slip_id: str, term_id: str) -> Slip:
+    """Have a slip bear witness to a name; to none when `term_id` is empty.
+
+    Raises:
+        NotFound: there is no such slip.
+        BadInput: there is no such name.
+    """
+    return save_slip(act, replace(act.get(Slip, slip_id), term_id=term_id))
+
+
+def join_slips(act: Act, slip_ids: Sequence[str]) -> None:
+    """Say that slips are one witness, whatever their texts: all are joined to the first of them.
+
+    Raises:
+        BadInput: fewer than two slips are named.
+        NotFound: one of them is not there.
+    """
+    chosen = list(dict.fromkeys(slip_ids))
+    if len(chosen) < 2:
+        raise BadInput("One slip alone cannot be joined.", where="slips", mend="Choose two or more.")
+    first, *others = (act.get(Slip, slip_id) for slip_id in chosen)
+    act.put(replace(first, joined_to="" if first.joined_to in chosen else first.joined_to, apart=False))
+    for slip in others:
+        act.put(replace(slip, joined_to=first.id, apart=False))
+
+
+def part_slips(act: Act, slip_ids: Sequence[str]) -> None:
+    """Say that each of these slips is a witness of its own, however alike their texts are.
+
+    Raises:
+        BadInput: no slip is named.
+        NotFound: one of them is not there.
+    """
+    if not slip_ids:
+        raise BadInput("No slip is chosen.", where="slips", mend="Choose those that stand apart.")
+    for slip_id in dict.fromkeys(slip_ids):
+        for other in act.all(Slip, joined_to=slip_id):
+            act.put(replace(other, joined_to=""))
+        act.put(replace(act.get(Slip, slip_id), joined_to="", apart=True))
 
 
 def remove_slip(act: Act, slip_id: str) -> None:

@@ -1,0 +1,125 @@
+"""Adding, changing and removing a source."""
+
+from dataclasses import replace
+
+from flask import render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.sources.listing import page_of
+from app.web.sources.section import blueprint
+from termbase import dates
+from termbase.acts.sources import remove_source, save_source
+from termbase.errors import BadInput, Conflict, InUse
+from termbase.sources import Source, SourceKind
+
+__all__ = ["source_form"]
+
+LINES = (
+    "label", "title", "author", "editor", "container", "publisher", "place", "issued", "pages", "archive",
+    "shelfmark", "url", "language",
+)  # fmt: skip
+BLOCKS = ("rights", "note")
+Page = str | Response | tuple[str, int]
+
+
+@blueprint.get("/new")
+def new() -> str:
+    """The form of a new source, filled from the address where it says something."""
+    started: dict[str, object] = {name: request.args.get(name, "") for name in LINES}
+    kind = request.args.get("kind", SourceKind.NEWSPAPER.value)
+    return _form(Form.of(kind=kind, version=0, styles="", rights="", note="", **started), None)
+
+
+@blueprint.post("/new")
+def add() -> Page:
+    """Add a source."""
+    form = Form.posted()
+    try:
+        source = _read(form, Source(id="", label="", kind=SourceKind.OTHER, title=""))
+        with context.act(f"added the source {source.label}") as act:
+            saved = save_source(act, source)
+    except BadInput as error:
+        return _form(form.refused(error), None), 400
+    return context.done(act, url_for("sources.show", source_id=saved.id))
+
+
+@blueprint.get("/<source_id>/edit")
+def edit(source_id: str) -> str:
+    """The form of a source."""
+    source = context.reader().get(Source, source_id)
+    return _form(source_form(source), source)
+
+
+@blueprint.post("/<source_id>/edit")
+def change(source_id: str) -> Page:
+    """Change a source; its line pattern, which has a page of its own, stays."""
+    before = context.reader().get(Source, source_id)
+    form = Form.posted()
+    try:
+        source = _read(form, before)
+        with context.act(f"changed the source {source.label}") as act:
+            save_source(act, source)
+    except BadInput as error:
+        return _form(form.refused(error), before), 400
+    except Conflict as error:
+        now = context.reader().get(Source, source_id)
+        return _form(form.against(source_form(now), error), now), 409
+    return context.done(act, url_for("sources.show", source_id=source_id))
+
+
+@blueprint.post("/<source_id>/remove")
+def remove(source_id: str) -> Page:
+    """Take a source away, unless something rests on it."""
+    source = context.reader().get(Source, source_id)
+    try:
+        with context.act(f"removed the source {source.label}") as act:
+            remove_source(act, source_id)
+    except InUse as error:
+        return page_of(source_id, error=error), 409
+    return context.done(act, url_for("sources.index"))
+
+
+@blueprint.get("/date")
+def date() -> dict[str, str]:
+    """An EDTF date in words, or what is wrong with it; for the script that says it as one types."""
+    text = request.args.get("edtf", "").strip()
+    if not text:
+        return {"words": "", "error": ""}
+    try:
+        return {"words": dates.readable(dates.parse(text)), "error": ""}
+    except BadInput as error:
+        return {"words": "", "error": f"{error.what} {error.mend}"}
+
+
+def source_form(source: Source) -> Form:
+    """The form filled from a source."""
+    values: dict[str, object] = {name: getattr(source, name) for name in (*LINES, *BLOCKS)}
+    styles = ", ".join(source.styles)
+    return Form.of(kind=source.kind.value, styles=styles, version=source.version, **values)
+
+
+def _form(form: Form, source: Source | None) -> str:
+    return render_template(
+        "sources/source_form.html",
+        form=form,
+        source=source,
+        kinds=[(k.value, _(k.value)) for k in SourceKind],
+    )
+
+
+def _read(form: Form, source: Source) -> Source:
+    """The source as the form says.
+
+    Raises:
+        BadInput: the kind is none of those there are.
+    """
+    kind = form.line("kind")
+    if kind not in {k.value for k in SourceKind}:
+        raise BadInput(_("Say what kind of source it is."), where="kind", mend=_("Choose one of the list."))
+    styles = tuple(style.strip() for style in form.text("styles").replace(";", ",").split(","))
+    texts = {name: form.text(name) for name in (*LINES, *BLOCKS)}
+    version = form.number("version")
+    return replace(source, kind=SourceKind(kind), styles=styles, version=version, **texts)

@@ -1,0 +1,61 @@
+"""Offering the name that a slip bears witness to, by typing any form of it."""
+
+from dataclasses import dataclass
+
+from termbase import lookup
+from termbase.entries import Entry, heads
+from termbase.store import Reader
+
+__all__ = ["Offer", "offer_of", "offers"]
+
+OFFERED = 9
+"""As many as have a figure key of their own."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A name that is offered: the term, its entry with the heads of it, and why it is offered."""
+
+    term_id: str
+    text: str
+    language: str
+    entry_id: str
+    heads: tuple[tuple[str, str], ...]
+    said: str
+
+
+def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
+    """Names that are meant by what is typed, nearest first; the chosen one before all others.
+
+    Names that begin so are offered with those that it may be a form of (mutated, inflected, in old print).
+    """
+    hits: list[lookup.Hit] = []
+    if typed.strip():
+        hits = [
+            *lookup.find(reader, typed, limit=OFFERED),
+            *lookup.complete(reader, typed, limit=OFFERED),
+        ]
+    found = {hit.term_id: hit.said for hit in hits if hit.term_id != chosen}
+    by_term = {hit.term_id: hit for hit in hits}
+    first = [own] if chosen and (own := offer_of(reader, chosen)) else []
+    names = [by_term[term_id] for term_id in found][:OFFERED]
+    entries = reader.many(Entry, (hit.entry_id for hit in names))
+    return (*first, *(_offer(hit, entries) for hit in names if hit.entry_id in entries))
+
+
+def offer_of(reader: Reader, term_id: str) -> Offer | None:
+    """A term as an offer; None where there is no such term."""
+    entry = reader.find(Entry, reader.entry_of_term(term_id)) if term_id else None
+    term = next((t for t in entry.terms if t.id == term_id), None) if entry else None
+    if entry is None or term is None:
+        return None
+    return Offer(term.id, term.text, term.language, entry.id, _heads(entry, term.text), "")
+
+
+def _offer(hit: lookup.Hit, entries: dict[str, Entry]) -> Offer:
+    others = _heads(entries[hit.entry_id], hit.text)
+    return Offer(hit.term_id, hit.text, hit.language, hit.entry_id, others, hit.said)
+
+
+def _heads(entry: Entry, but: str) -> tuple[tuple[str, str], ...]:
+    return tuple((t.text, t.language) for t in heads(entry).values() if t.text != but)

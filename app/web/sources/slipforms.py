@@ -1,0 +1,158 @@
+"""Taking slips from a source, one after another, and changing one."""
+
+from dataclasses import replace
+from typing import Any
+
+from flask import redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context, lists
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.sources.naming import offers
+from app.web.sources.section import blueprint
+from termbase.acts.sources import remove_slip, save_slip
+from termbase.errors import BadInput, Conflict
+from termbase.sources import Certainty, Slip, SlipKind, Source
+
+__all__: list[str] = []
+
+LINES = ("name", "page", "column", "line", "item", "date", "place", "note")
+KEPT = ("page", "column", "date", "place", "kind")
+"""What the form of the next slip still has: slips are taken down the page."""
+AT = {"source": "source_id", "name": "term_find"}
+Page = str | Response | tuple[str, int]
+
+
+@blueprint.get("/<source_id>/slips/new")
+def new_slip(source_id: str) -> str:
+    """The form of a new slip."""
+    source = context.reader().get(Source, source_id)
+    started = {name: request.args.get(name, "") for name in KEPT}
+    values: dict[str, object] = dict.fromkeys(("text", "term", "term_find", *LINES), "")
+    values |= {"kind": SlipKind.USE.value, "certainty": Certainty.SECURE.value, "version": 0}
+    values |= {name: value for name, value in started.items() if value}
+    return _form(Form.of(**values), source, None)
+
+
+@blueprint.post("/<source_id>/slips/new")
+def add_slip(source_id: str) -> Page:
+    """Add a slip, and go on with the next one."""
+    source = context.reader().get(Source, source_id)
+    form = Form.posted()
+    if form.text("look"):
+        return _form(form, source, None)
+    try:
+        slip = _read(form, Slip(id="", source_id=source_id, text=""))
+        with context.act(f"took a slip from {source.label}{_of(slip)}") as act:
+            save_slip(act, slip)
+    except BadInput as error:
+        return _form(form.refused(error, AT), source, None), 400
+    kept = {name: form.line(name) for name in KEPT}
+    here = url_for("sources.new_slip", source_id=source_id)
+    return context.done(act, lists.address(here, **kept))
+
+
+@blueprint.get("/slips/<slip_id>")
+def edit_slip(slip_id: str) -> str:
+    """The form of a slip."""
+    reader = context.reader()
+    slip = reader.get(Slip, slip_id)
+    return _form(_slip_form(slip), reader.get(Source, slip.source_id), slip)
+
+
+@blueprint.post("/slips/<slip_id>")
+def change_slip(slip_id: str) -> Page:
+    """Change a slip."""
+    reader = context.reader()
+    before = reader.get(Slip, slip_id)
+    source = reader.get(Source, before.source_id)
+    form = Form.posted()
+    if form.text("look"):
+        return _form(form, source, before)
+    try:
+        slip = _read(form, before)
+        with context.act(f"changed the slip {slip_id}{_of(slip)}") as act:
+            save_slip(act, slip)
+    except BadInput as error:
+        return _form(form.refused(error, AT), source, before), 400
+    except Conflict as error:
+        now = context.reader().get(Slip, slip_id)
+        return _form(form.against(_slip_form(now), error), source, now), 409
+    return context.done(act, url_for("sources.show", source_id=source.id, _anchor=slip_id))
+
+
+@blueprint.post("/slips/<slip_id>/remove")
+def drop_slip(slip_id: str) -> Response:
+    """Take a slip away; it can be undone."""
+    slip = context.reader().get(Slip, slip_id)
+    with context.act(f"removed the slip {slip_id}{_of(slip)}") as act:
+        remove_slip(act, slip_id)
+    return context.done(act, url_for("sources.show", source_id=slip.source_id))
+
+
+@blueprint.get("/terms")
+def terms() -> str:
+    """The names that are offered for what is typed, as a fragment with radio buttons."""
+    found = offers(context.reader(), request.args.get("q", ""), request.args.get("chosen", ""))
+    return render_template("sources/offers.html", offers=found, chosen=request.args.get("chosen", ""))
+
+
+@blueprint.get("/slips/new")
+def choose_source() -> Response:
+    """Where slips are taken from when no source is named: the list of sources."""
+    return redirect(url_for("sources.index"), 303)
+
+
+def _form(form: Form, source: Source, slip: Slip | None) -> str:
+    chosen = form.line("term")
+    typed = form.line("term_find") or ("" if chosen else form.line("name"))
+    return render_template(
+        "sources/slip_form.html",
+        form=form,
+        source=source,
+        slip=slip,
+        chosen=chosen,
+        offers=offers(context.reader(), typed, chosen),
+        kinds=[(k.value, _(k.value)) for k in SlipKind],
+        certainties=[(c.value, _(c.value)) for c in Certainty],
+    )
+
+
+def _slip_form(slip: Slip) -> Form:
+    values: dict[str, object] = {name: getattr(slip, name) for name in ("text", *LINES)}
+    return Form.of(
+        kind=slip.kind.value,
+        certainty=slip.certainty.value,
+        term=slip.term_id,
+        version=slip.version,
+        term_find="",
+        **values,
+    )
+
+
+def _read(form: Form, slip: Slip) -> Slip:
+    """The slip as the form says; joining and parting are done elsewhere, and stay.
+
+    Raises:
+        BadInput: kind or certainty is none of those there are.
+    """
+    kind, certainty = form.line("kind"), form.line("certainty")
+    if kind not in {k.value for k in SlipKind}:
+        raise BadInput(_("Say what the quotation does."), where="kind", mend=_("Choose one of the list."))
+    if certainty not in {c.value for c in Certainty}:
+        raise BadInput(_("Say how sure it is."), where="certainty", mend=_("Choose one of the list."))
+    texts: dict[str, Any] = {name: form.text(name) for name in LINES}
+    return replace(
+        slip,
+        kind=SlipKind(kind),
+        certainty=Certainty(certainty),
+        term_id=form.line("term"),
+        version=form.number("version"),
+        text=form.text("text"),
+        **texts,
+    )
+
+
+def _of(slip: Slip) -> str:
+    return f": {slip.name.strip()}" if slip.name.strip() else ""

@@ -1,0 +1,74 @@
+"""Sorting slips to the names they bear witness to: one slip, its likely names under figure keys, the next."""
+
+from flask import redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.language import gettext as _
+from app.web.sources.naming import offers
+from app.web.sources.section import blueprint
+from termbase.acts.sources import sort_slip
+from termbase.errors import BadInput, WordholdError
+from termbase.sources import Slip, Source
+from termbase.store.slips import count_unsorted, next_unsorted, slip_rows
+
+__all__: list[str] = []
+
+
+@blueprint.get("/unsorted")
+def unsorted() -> str | Response:
+    """The slip asked for, or the next one that bears witness to no name yet."""
+    source_id = request.args.get("source", "")
+    slip_id = request.args.get("slip", "") or next_unsorted(
+        context.reader(), request.args.get("after", ""), source_id
+    )
+    if not slip_id:
+        return render_template("sources/all_sorted.html", source=_source(source_id))
+    return _page(slip_id, source_id)
+
+
+@blueprint.post("/unsorted/<slip_id>")
+def sort(slip_id: str) -> str | Response | tuple[str, int]:
+    """Sort a slip to a name, and go on with the next."""
+    source_id = request.form.get("source", "")
+    term_id = request.form.get("term", "").strip()
+    slip = context.reader().get(Slip, slip_id)
+    try:
+        if not term_id:
+            raise BadInput(
+                _("No name is chosen."), where="term", mend=_("Type a name and choose one of those found.")
+            )
+        with context.act(f"sorted the slip {slip_id}{f': {slip.name}' if slip.name else ''}") as act:
+            sort_slip(act, slip_id, term_id)
+    except BadInput as error:
+        return _page(slip_id, source_id, error), 400
+    return context.done(act, _next_address(slip_id, source_id))
+
+
+@blueprint.post("/unsorted/<slip_id>/later")
+def later(slip_id: str) -> Response:
+    """Leave a slip for later."""
+    return redirect(_next_address(slip_id, request.form.get("source", "")), 303)
+
+
+def _page(slip_id: str, source_id: str, error: WordholdError | None = None) -> str:
+    reader = context.reader()
+    row = slip_rows(reader, [reader.get(Slip, slip_id).id])[0]
+    typed = request.values.get("find", "").strip()
+    return render_template(
+        "sources/unsorted.html",
+        row=row,
+        typed=typed,
+        offers=offers(reader, typed or row.slip.name),
+        left=count_unsorted(reader, source_id),
+        source=_source(source_id),
+        error=error,
+    )
+
+
+def _source(source_id: str) -> Source | None:
+    return context.reader().get(Source, source_id) if source_id else None
+
+
+def _next_address(slip_id: str, source_id: str) -> str:
+    return url_for("sources.unsorted", after=slip_id, source=source_id or None)

@@ -1,0 +1,62 @@
+"""Which slips of a name are one witness: as the program thinks, and as the editor says."""
+
+from flask import render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.sources.section import blueprint
+from termbase.acts.sources import join_slips, part_slips
+from termbase.entries import Entry, Term
+from termbase.errors import BadInput, NotFound
+from termbase.evidence import witnesses
+from termbase.sources import Slip, Source
+from termbase.store.slips import slip_rows
+
+__all__: list[str] = []
+
+
+@blueprint.get("/witnesses/<term_id>")
+def show_witnesses(term_id: str) -> str:
+    """The slips of a name, witness by witness."""
+    return _page(term_id)
+
+
+@blueprint.post("/witnesses/<term_id>")
+def decide(term_id: str) -> str | Response | tuple[str, int]:
+    """Join the ticked slips into one witness, or part them."""
+    _, term = _named(term_id)
+    chosen = request.form.getlist("slip")
+    joining = request.form.get("do") == "join"
+    try:
+        with context.act(f"{'joined' if joining else 'parted'} slips of “{term.text}”") as act:
+            mine = {slip.id for slip in act.all(Slip, term_id=term_id)}
+            (join_slips if joining else part_slips)(act, [i for i in chosen if i in mine])
+    except BadInput as error:
+        return _page(term_id, error), 400
+    return context.done(act, url_for("sources.show_witnesses", term_id=term_id))
+
+
+def _page(term_id: str, error: BadInput | None = None) -> str:
+    reader = context.reader()
+    entry, term = _named(term_id)
+    slips = reader.all(Slip, term_id=term_id)
+    issued = {s.id: s.issued for s in reader.many(Source, (slip.source_id for slip in slips)).values()}
+    found = [(w, slip_rows(reader, w.slip_ids)) for w in witnesses(slips, issued)]
+    return render_template(
+        "sources/witnesses.html",
+        entry=entry,
+        term=term,
+        found=found,
+        number=len(slips),
+        error=error,
+        ticked=frozenset(request.form.getlist("slip")),
+    )
+
+
+def _named(term_id: str) -> tuple[Entry, Term]:
+    reader = context.reader()
+    entry_id = reader.entry_of_term(term_id)
+    if not entry_id:
+        raise NotFound("There is no such name.", where=term_id, mend="Open it from its entry.")
+    entry = reader.get(Entry, entry_id)
+    return entry, next(t for t in entry.terms if t.id == term_id)

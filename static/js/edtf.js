@@ -1,0 +1,24 @@
+// An uncertain date said in words as it is typed: a field with data-edtf asks that address, and the answer
+// stands in the element with data-edtf-words of the field's name. What is wrong with it is said there too.
+
+const WAIT = 150;
+
+for (const field of document.querySelectorAll("input[data-edtf]")) {
+  const into = document.querySelector(`[data-edtf-words="${CSS.escape(field.name)}"]`);
+  let timer = 0;
+  let asked = 0;
+
+  async function ask() {
+    const mine = ++asked;
+    const address = new URL(field.dataset.edtf, location.href);
+    address.searchParams.set("edtf", field.value);
+    try {
+      const said = await (await fetch(address)).json();
+      if (mine !== asked) return;
+      into.textContent = said.words || said.error;
+      into.classList.toggle("error", said.error !== "");
+    } catch { /* the server says it when the form is sent */ }
+  }
+
+  if (into) field.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(ask, WAIT); });
+}
