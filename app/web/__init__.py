@@ -12,6 +12,7 @@ from app.web import (
     context,
     entries,
     errors,
+    findings,
     guard,
     history,
     language,
@@ -51,6 +52,7 @@ def create_app(settings: Settings) -> Flask:
     templating.init_app(app)
     errors.init_app(app)
     progress.init_app(app)
+    findings.init_app(app)
     for section in (begin, person, history, entries, pages, reading, sources, rules, trials, proof, publish):
         app.register_blueprint(section.blueprint)
     return app

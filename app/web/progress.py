@@ -38,6 +38,7 @@ __all__ = [
     "Stopped",
     "blueprint",
     "init_app",
+    "jobs",
     "start",
     "to_job",
 ]
@@ -69,12 +70,14 @@ class Finished:
         url: page to go on to.
         file: file in the job's folder to fetch.
         name: file name for the reader; that of the file when empty.
+        detail: what else is to be told, for the page that `url` leads to.
     """
 
     words: str
     url: str = ""
     file: Path | None = None
     name: str = ""
+    detail: object = None
 
 
 @dataclass(frozen=True)
@@ -185,6 +188,11 @@ class Jobs:
         job.begin(work)
         return job
 
+    def newest(self) -> tuple[Job, ...]:
+        """The jobs that are still known, newest first."""
+        with self._lock:
+            return tuple(reversed(self._jobs.values()))
+
     def get(self, job_id: str) -> Job:
         """The job of this id.
 
@@ -206,7 +214,7 @@ def init_app(app: Flask) -> None:
 
 def start(title: str, work: Callable[[Job], Finished], back: str = "") -> Job:
     """Start a job of this app; it returns to the page it was started from unless told otherwise."""
-    return _jobs().start(title, work, back or request.path)
+    return jobs().start(title, work, back or request.path)
 
 
 def to_job(job: Job) -> Response:
@@ -217,13 +225,13 @@ def to_job(job: Job) -> Response:
 @blueprint.get("/<job_id>")
 def show(job_id: str) -> str:
     """The page of a job: its bar while it runs, its outcome after."""
-    return render_template("progress.html", job=_jobs().get(job_id))
+    return render_template("progress.html", job=jobs().get(job_id))
 
 
 @blueprint.get("/<job_id>.json")
 def state(job_id: str) -> dict[str, object]:
     """Where a job stands, for the script on its page."""
-    job = _jobs().get(job_id)
+    job = jobs().get(job_id)
     now = job.progress
     return {"state": job.state.value, "done": now.done, "total": now.total, "words": now.words}
 
@@ -231,7 +239,7 @@ def state(job_id: str) -> dict[str, object]:
 @blueprint.post("/<job_id>/stop")
 def stop(job_id: str) -> Response:
     """Ask a job to stop."""
-    job = _jobs().get(job_id)
+    job = jobs().get(job_id)
     job.ask_to_stop()
     job.wait(1.0)
     return to_job(job)
@@ -240,7 +248,7 @@ def stop(job_id: str) -> Response:
 @blueprint.get("/<job_id>/file")
 def file(job_id: str) -> Response:
     """What a job made."""
-    made = _jobs().get(job_id).result
+    made = jobs().get(job_id).result
     if made is None or made.file is None:
         raise NotFound(
             "This job has made no file.", where=job_id, mend="Wait for its end, or start it again."
@@ -248,6 +256,7 @@ def file(job_id: str) -> Response:
     return send_file(made.file, as_attachment=True, download_name=made.name or made.file.name)
 
 
-def _jobs() -> Jobs:
+def jobs() -> Jobs:
+    """The jobs of this app."""
     found: Jobs = current_app.extensions["wordhold_jobs"]
     return found

@@ -1,0 +1,91 @@
+"""What somebody wants published, read from a form and checked."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeVar, get_args
+
+from app.web.forms import Form
+from app.web.language import gettext as _
+from exports.glossary.print.choices import Direction, Paper, Selection
+from exports.tbx import DIALECTS, DialectName
+from termbase.errors import BadInput
+
+__all__ = ["ENTRIES", "Entries", "PdfChoice", "TbxChoice", "first_form", "pdf_choice", "tbx_choice"]
+
+Entries = Literal["all", "ready"]
+ENTRIES: tuple[Entries, ...] = get_args(Entries)
+One = TypeVar("One", bound=str)
+
+
+@dataclass(frozen=True)
+class PdfChoice:
+    """A glossary to print: its paper and what goes in."""
+
+    paper: Paper
+    selection: Selection
+
+
+@dataclass(frozen=True)
+class TbxChoice:
+    """A TBX file to write: its dialect and style, and which entries."""
+
+    dialect: DialectName
+    entries: Entries
+
+
+def first_form(code_ids: Sequence[str]) -> Form:
+    """The forms as they stand at first: everything, drafts marked, on A5."""
+    return Form.of(
+        paper="a5", drafts="all", code=tuple(code_ids), direction=get_args(Direction), quotations="yes",
+        mark_missing="", dialect="basic-dca", entries="all",
+    )  # fmt: skip
+
+
+def pdf_choice(form: Form, code_ids: Sequence[str]) -> PdfChoice:
+    """The glossary that the form asks for.
+
+    Raises:
+        BadInput: an option is none of those there are, or neither part of the book is chosen.
+    """
+    codes = tuple(code for code in code_ids if code in form.all("code"))
+    if unknown := set(form.all("code")) - set(code_ids):
+        raise BadInput(
+            _("There is no rule code “%(id)s”.", id=sorted(unknown)[0]),
+            where="code",
+            mend=_("Choose among those shown."),
+        )
+    directions = tuple(_one_of(get_args(Direction), d, "direction") for d in form.all("direction"))
+    if not directions:
+        raise BadInput(
+            _("The book would have no part."), where="direction", mend=_("Choose one direction at least.")
+        )
+    drafts = _one_of(ENTRIES, form.line("drafts"), "drafts") == "all"
+    selection = Selection(
+        codes=None if len(codes) == len(code_ids) else codes,
+        drafts=drafts,
+        directions=tuple(d for d in get_args(Direction) if d in directions),
+        quotations=bool(form.line("quotations")),
+        mark_missing=bool(form.line("mark_missing")),
+    )
+    return PdfChoice(_one_of(get_args(Paper), form.line("paper"), "paper"), selection)
+
+
+def tbx_choice(form: Form) -> TbxChoice:
+    """The TBX file that the form asks for.
+
+    Raises:
+        BadInput: an option is none of those there are.
+    """
+    dialect = _one_of(tuple(DIALECTS), form.line("dialect"), "dialect")
+    return TbxChoice(dialect, _one_of(ENTRIES, form.line("entries"), "entries"))
+
+
+def _one_of(known: Iterable[One], asked: str, where: str) -> One:
+    found = next((each for each in known if each == asked), None)
+    if found is None:
+        raise BadInput(
+            _("“%(asked)s” is none of the choices.", asked=asked),
+            where=where,
+            mend=_("Choose one of those shown."),
+        )
+    return found

@@ -1,0 +1,108 @@
+"""What the termbase says of itself (title, languages, licence, rights, notice), and who works on it."""
+
+from dataclasses import replace
+
+from flask import render_template, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.publish.section import blueprint
+from termbase.acts.people import remove_person, save_person, save_termbase
+from termbase.errors import BadInput, Conflict
+from termbase.people import Person, Role, Termbase
+
+__all__: list[str] = []
+
+AT = {"working language": "working_language"}
+TEXTS = ("title", "working_language", "licence", "rights", "notice")
+Page = Response | tuple[str, int]
+
+
+@blueprint.get("/termbase")
+def termbase() -> str:
+    """The termbase's statement of itself, and its people."""
+    return _page(_form(context.termbase()))
+
+
+@blueprint.post("/termbase")
+def change_termbase() -> Page:
+    """Change what the termbase says of itself."""
+    form = Form.posted()
+    try:
+        changed = replace(
+            context.termbase(),
+            vernaculars=tuple(t for t in form.text("vernaculars").replace(",", " ").split()),
+            version=form.number("version"),
+            **{name: form.text(name) for name in TEXTS},
+        )
+        with context.act("changed what the termbase says of itself") as act:
+            save_termbase(act, changed)
+    except BadInput as error:
+        return _page(form.refused(error, AT)), 400
+    except Conflict as error:
+        return _page(form.against(_form(context.termbase()), error)), 409
+    return context.done(act, url_for("publish.termbase"))
+
+
+@blueprint.post("/people/new")
+def add_person() -> Page:
+    """Add somebody."""
+    return _save(Form.posted(), Person(id="", name=""))
+
+
+@blueprint.post("/people/<person_id>")
+def change_person(person_id: str) -> Page:
+    """Change somebody's name or roles."""
+    return _save(Form.posted(), context.reader().get(Person, person_id))
+
+
+@blueprint.post("/people/<person_id>/remove")
+def drop_person(person_id: str) -> Response:
+    """Take somebody off the list; the history keeps the name."""
+    person = context.reader().get(Person, person_id)
+    with context.act(f"took {person.name} off the list of people") as act:
+        remove_person(act, person_id)
+    return context.done(act, url_for("publish.termbase", _anchor="people"))
+
+
+def _save(form: Form, before: Person) -> Page:
+    try:
+        person = replace(
+            before, name=form.line("name"), roles=_roles(form.all("role")), version=form.number("version")
+        )
+        with context.act(f"{'changed' if before.id else 'named'} {person.name or 'a person'}") as act:
+            save_person(act, person)
+    except (BadInput, Conflict) as error:
+        status = 409 if isinstance(error, Conflict) else 400
+        return _page(_form(context.termbase()), form.refused(error), before.id or "new"), status
+    return context.done(act, url_for("publish.termbase", _anchor="people"))
+
+
+def _roles(chosen: tuple[str, ...]) -> tuple[Role, ...]:
+    known = {role.value for role in Role}
+    if unknown := set(chosen) - known:
+        raise BadInput(
+            _("There is no role “%(role)s”.", role=sorted(unknown)[0]),
+            where="role",
+            mend=_("Choose among those shown."),
+        )
+    return tuple(role for role in Role if role.value in chosen)
+
+
+def _form(now: Termbase) -> Form:
+    texts = {name: getattr(now, name) for name in TEXTS}
+    return Form.of(vernaculars=" ".join(now.vernaculars), version=now.version, **texts)
+
+
+def _page(form: Form, person_form: Form | None = None, person_id: str = "") -> str:
+    """The page; `person_form` is what was typed for the person of this id (`new`), with its error."""
+    return render_template(
+        "publish/termbase.html",
+        form=form,
+        everybody=context.people(),
+        roles=[(role.value, _(role.value)) for role in Role],
+        person_form=person_form,
+        person_id=person_id,
+    )
