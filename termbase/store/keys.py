@@ -178,22 +178,25 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
     for names in _all_names(connection):
         keys, sought = _rows(names)
         _insert_new(connection, heaps[schema.key], keys)
-        _insert_new(
-            connection, heaps[schema.segment], [(n, name) for name in sought for n in _segments(name)]
-        )
+        cut = [(number, name) for name in sought for number in _segments(name)]
+        _insert_new(connection, heaps[schema.segment], cut)
         tags |= {name.language for name in names}
         done += len(names)
         if on_progress:
             on_progress(done, total)
-    by_term = next(iter(schema.key.indexes))
-    by_term.drop(connection)
+    # Making the second index once at the end is faster; PostgreSQL would lock readers out meanwhile.
+    indexes = schema.key.indexes if connection.dialect.name == "sqlite" else ()
+    for index in indexes:
+        index.drop(connection)
     for table, heap in heaps.items():
         connection.execute(delete(table))
         rows = select(heap).order_by(*heap.columns)
-        once = rows if table is schema.key else rows.group_by(*heap.columns)  # words come in every batch
-        connection.execute(table.insert().from_select(table.columns.keys(), once))
+        if table is schema.segment:
+            rows = rows.group_by(*heap.columns)  # words come in every batch
+        connection.execute(table.insert().from_select(table.columns.keys(), rows))
         heap.drop(connection)
-    by_term.create(connection)
+    for index in indexes:
+        index.create(connection)
     connection.execute(delete(schema.key_build))
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
     return done
