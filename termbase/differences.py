@@ -82,6 +82,8 @@ def _of_objects(path: str, old: dict[str, Json], new: dict[str, Json]) -> Iterat
 def _of_values(path: str, old: Json, new: Json) -> Iterator[Difference]:
     if old == new:
         return
+    if isinstance(old or new, list):
+        old, new = old or [], new or []  # a list of a record that was made or taken away
     if _is_said(old) or _is_said(new):
         yield Difference(path, _told(old), _told(new))
     elif isinstance(old, dict) and isinstance(new, dict):
@@ -145,7 +147,7 @@ def _told(value: Json) -> str:
         rests = f" ({value['basis']}{' ' + str(value['ref']) if value.get('ref') else ''})"
         return _told(value["value"]) + rests
     if "by" in value and "on" in value and "reopened" in value:
-        return f"signed by {value['by']}, {value['on']}" if value["by"] else str(value["reopened"] or "open")
+        return f"signed by {value['by']}, {value['on']}" if value["by"] else str(value["reopened"] or "")
     parts = (
         (_words(key), _told(member))
         for key, member in value.items()

@@ -36,10 +36,13 @@ export function findAsTyped(form) {
     into.innerHTML = html;
     shown = typed;
     if (drops) into.hidden = html.trim() === "";
-    else if (typed !== null) keepInAddress(input, typed);
+    else if (typed !== null && form.method === "get") keepInAddress(form);
   }
 
   input.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(ask, WAIT); });
+  if (!drops && form.method === "get") {
+    form.addEventListener("change", (event) => { if (event.target !== input) { shown = null; ask(); } });
+  }
   input.addEventListener("keydown", (event) => {
     if (event.key === "Escape") {
       if (drops && !into.hidden) { into.hidden = true; shown = null; event.preventDefault(); }
@@ -66,10 +69,13 @@ function step(event, into, at, by) {
   if (next) { event.preventDefault(); next.focus(); }
 }
 
-function keepInAddress(input, typed) {
+function keepInAddress(form) {
   const address = new URL(location.href);
-  if (typed) address.searchParams.set(input.name, typed); else address.searchParams.delete(input.name);
+  for (const [name, value] of new FormData(form)) {
+    if (value) address.searchParams.set(name, value); else address.searchParams.delete(name);
+  }
   address.searchParams.delete("page");
+  address.searchParams.delete("find");
   history.replaceState(history.state, "", address);
 }
 

@@ -2,13 +2,15 @@
 // an id, is fetched; the page it leads to holds the form in an element of the same id, and that is put in
 // place. The form is sent by fetch: a page with the part again (saved, or refused with its errors) replaces
 // it, and every other part that the answer has is renewed, since a change here may alter a verdict there.
+// A link with data-inplace="some-id" opens that part instead of its own. Forms that always stand in a part
+// (data-standing: a button that signs) do not keep it from being renewed.
 // Whatever does not go so is left to the browser: the same links and forms work without this script.
 
 const HEAD = { Accept: "text/html", "Wordhold-Part": "1" };
 
 document.addEventListener("click", (event) => {
   const link = event.target instanceof Element ? event.target.closest("a[data-inplace], a[data-inplace-cancel]") : null;
-  const part = link?.closest("[data-part]");
+  const part = document.getElementById(link?.dataset.inplace) ?? link?.closest("[data-part]");
   if (!part?.id || event.defaultPrevented || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
   event.preventDefault();
   load(part, link.href, link.hasAttribute("data-inplace-cancel") ? "link" : "field");
@@ -27,7 +29,7 @@ window.addEventListener("beforeunload", (event) => {
 });
 document.addEventListener("input", (event) => {
   const part = event.target.closest?.("[data-part]");
-  if (part && event.target.closest("form[method=post]")) part.dataset.typed = "";
+  if (part && event.target.closest("form[method=post]:not([data-standing])")) part.dataset.typed = "";
 });
 
 async function load(part, address, focus) {
@@ -61,10 +63,7 @@ async function send(part, form, submitter) {
     location.assign(answer.url);
     return;
   }
-  if (swap(part, page, refused ? "error" : "link")) {
-    if (!refused) renewOthers(part, page);
-    return;
-  }
+  if (refused ? swap(part, page, "error") : saved(part, page)) return;
   if (refused) {
     document.querySelector("main").replaceWith(page.querySelector("main"));
     document.querySelector("main").focus();
@@ -77,11 +76,21 @@ async function read(answer) {
   return new DOMParser().parseFromString(await answer.text(), "text/html");
 }
 
-function swap(part, page, focus) {
-  const fresh = page.getElementById(part.id);
-  if (!fresh) return false;
-  part.replaceWith(fresh);
+function put(old, page) {
+  const fresh = document.importNode(page.getElementById(old.id), true);
+  old.replaceWith(fresh);
   announce(fresh);
+  return fresh;
+}
+
+function swap(part, page, focus) {
+  if (!page.getElementById(part.id)) return false;
+  rest(put(part, page), focus);
+  return true;
+}
+
+/** Where the writing goes on: the first field, the first error, or the link that opened the form. */
+function rest(fresh, focus) {
   const wanted = {
     field: "form :is(input:not([type=hidden]), textarea, select)",
     error: "[aria-invalid=true], [role=alert]",
@@ -90,10 +99,20 @@ function swap(part, page, focus) {
   const place = fresh.querySelector(wanted) ?? fresh;
   if (!place.matches("a, input, textarea, select, button")) place.tabIndex = -1;
   place.focus({ preventScroll: focus === "link" });
+}
+
+/** Show what was saved: the part itself, or what holds it where it is gone, and whatever else has changed. */
+function saved(part, page) {
+  let shown = part;
+  while (shown && !page.getElementById(shown.id)) shown = shown.parentElement?.closest("[data-part]");
+  if (!shown) return false;
+  put(shown, page);
+  renewOthers(page);
+  rest(document.getElementById(shown.id) ?? document.querySelector("main"), "link");
   return true;
 }
 
-function renewOthers(part, page) {
+function renewOthers(page) {
   const bar = page.getElementById("undo-bar");
   if (bar) {
     document.getElementById("undo-bar")?.replaceWith(bar);
@@ -101,15 +120,15 @@ function renewOthers(part, page) {
   }
   for (const old of document.querySelectorAll("[data-part]")) {
     const fresh = page.getElementById(old.id);
-    if (fresh && old.id !== part.id && !old.querySelector("form[method=post]") && fresh.outerHTML !== old.outerHTML) {
-      old.replaceWith(fresh);
-      announce(fresh);
-    }
+    const written = old.querySelector("form[method=post]:not([data-standing])");
+    if (fresh && old.isConnected && !written && fresh.outerHTML !== old.outerHTML) put(old, page);
   }
 }
 
-/** Tell scripts of single pages that a part is new: `wordhold:part` bubbles from it. */
+/** Tell scripts of single pages that a part is new: `wordhold:part` bubbles from it. A script that the part
+    brings along, and that the page did not have, is fetched. */
 function announce(part) {
+  for (const script of part.querySelectorAll("script[type=module][src]")) import(script.src);
   part.dispatchEvent(new CustomEvent("wordhold:part", { bubbles: true }));
 }
 

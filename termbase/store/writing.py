@@ -22,7 +22,7 @@ from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, Reader, as_json
 from termbase.store.rows import CHILDREN, KINDS, TERM, Row, kind_of
 
-__all__ = ["Act"]
+__all__ = ["Act", "term_rows"]
 
 T = TypeVar("T")
 PREFIX = {
@@ -132,6 +132,17 @@ class Act(Reader):
         version = int(getattr(before, "version", getattr(record, "version", 0))) + 1
         self._pend(record, before, replace(cast(Any, record), version=version))
 
+    def restore_known(self, now: T | None, record: T | None) -> None:
+        """Bring back a state, where it is known what stands there now; None for either: not there.
+
+        For taking back work on thousands of records at a time.
+        """
+        if record is not None:
+            version = int(getattr(now, "version", getattr(record, "version", 0))) + 1
+            self._pend(record, now, replace(cast(Any, record), version=version))
+        elif now is not None:
+            self._pend(now, now, None)
+
     def add_image(self, image: Image) -> None:
         """Keep a picture; the same bytes are kept once. Pictures never change, so they have no history."""
         table = schema.image
@@ -210,6 +221,7 @@ class Act(Reader):
         if gone:
             self._clear_entries(gone)
         self._clear_lines([i for i, p in by_kind["line"] if p.before is not None])
+        self._clear_slips([i for i, p in by_kind["slip"] if _resorted(p)])
         for kind in reversed(KINDS):
             self._delete(kind, [i for i, p in by_kind[kind] if p.after is None])
         for kind in KINDS:
@@ -264,6 +276,13 @@ class Act(Reader):
         for start in range(0, len(ids), BATCH):
             self.connection.execute(delete(table).where(table.c.line_id.in_(ids[start : start + BATCH])))
 
+    def _clear_slips(self, ids: list[str]) -> None:
+        """Let slips go of their names: a name may be taken away in the act that unsorts its slips."""
+        table = schema.slip
+        for start in range(0, len(ids), BATCH):
+            part = ids[start : start + BATCH]
+            self.connection.execute(update(table).where(table.c.id.in_(part)).values(term_id=None))
+
     def _clear_entries(self, entries: list[Entry]) -> None:
         ids = [e.id for e in entries]
         for start in range(0, len(ids), BATCH):
@@ -272,7 +291,7 @@ class Act(Reader):
                 self.connection.execute(delete(table).where(table.c.entry_id.in_(ids[start : start + BATCH])))
 
     def _write_entry_parts(self, made: list[Entry], kept: list[tuple[Entry, Entry]]) -> None:
-        self._insert(TERM.table, [row for e in made for row in _term_rows(e)])
+        self._insert(TERM.table, [row for e in made for row in term_rows(e)])
         write_keys(self.connection, [t for e in made for t in e.terms])
         for before, after in kept:
             self._update_terms(before, after)
@@ -294,7 +313,7 @@ class Act(Reader):
         here = set(self.connection.scalars(select(table.c.id).where(table.c.entry_id == after.id)))
         if gone:
             self.connection.execute(delete(table).where(table.c.id.in_(gone), table.c.entry_id == after.id))
-        for row in _term_rows(after):
+        for row in term_rows(after):
             if row["id"] in here:
                 self.connection.execute(update(table).where(table.c.id == row["id"]).values(row))
             else:
@@ -310,7 +329,14 @@ class Act(Reader):
         self._insert(schema.line_entry, rows)
 
 
-def _term_rows(entry: Entry) -> list[Row]:
+def _resorted(pending: _Pending) -> bool:
+    """Whether a slip that bore witness to a name does so no more."""
+    before, after = pending.before, pending.after
+    return before is not None and before.term_id != "" and (after is None or after.term_id != before.term_id)
+
+
+def term_rows(entry: Entry) -> list[Row]:
+    """The rows of the names of an entry, with what is computed on writing."""
     head_ids = {t.id for t in heads(entry).values()}
     return [
         TERM.to_row(

@@ -1,0 +1,180 @@
+"""Taking acts back, and bringing earlier states back."""
+
+from dataclasses import replace
+
+import pytest
+
+from termbase.acts import entries, history
+from termbase.acts.sources import save_slip, save_source
+from termbase.entries import Entry, Origin, Term, Topic
+from termbase.errors import Conflict, InUse, NotFound
+from termbase.lookup import find
+from termbase.sources import Slip, Source, SourceKind
+from termbase.store import Store
+
+
+def make(store: Store, *texts: str) -> tuple[Entry, int]:
+    """An entry with Welsh names, and the number of the act that made it."""
+    with store.act("Nia", "made an entry") as act:
+        terms = tuple(Term("", text, "cy", Origin.IN_USE) for text in texts)
+        made = entries.save(act, Entry("", terms=terms))
+    return made, number(act.id)
+
+
+def change(store: Store, entry: Entry, **to: object) -> tuple[Entry, int]:
+    with store.act("Ifan", "changed it") as act:
+        after = entries.save(act, replace(act.get(Entry, entry.id), **to))  # type: ignore[arg-type]
+    return after, number(act.id)
+
+
+def number(act_id: int | None) -> int:
+    assert act_id is not None
+    return act_id
+
+
+def undo(store: Store, act_id: int) -> int:
+    with store.act("Nia", "took it back", undoes=act_id) as act:
+        history.undo(act, act_id)
+    return number(act.id)
+
+
+def now(store: Store, entry_id: str) -> Entry | None:
+    with store.read() as reader:
+        return reader.find(Entry, entry_id)
+
+
+def same(a: Entry | None, b: Entry) -> bool:
+    """Whether two states say the same; the version always grows."""
+    return a is not None and replace(a, version=b.version) == b
+
+
+def test_a_change_taken_back_leaves_what_was_before(store: Store) -> None:
+    made, _ = make(store, "gafael")
+    _, changing = change(store, made, topic=Topic.HOLD)
+
+    undo(store, changing)
+
+    assert same(now(store, made.id), made)
+
+
+def test_taking_back_can_be_taken_back(store: Store) -> None:
+    made, _ = make(store, "gafael")
+    changed, changing = change(store, made, topic=Topic.HOLD)
+
+    undo(store, undo(store, changing))
+
+    assert same(now(store, made.id), changed)
+
+
+def test_making_taken_back_removes_and_its_id_is_not_given_again(store: Store) -> None:
+    made, making = make(store, "gafael")
+
+    undo(store, making)
+
+    assert now(store, made.id) is None
+    assert make(store, "bachiad")[0].id == "c0002"
+
+
+def test_removing_taken_back_brings_all_back_with_its_slips_and_it_is_found_again(store: Store) -> None:
+    made, _ = make(store, "gafael", "afael")
+    with store.act("Nia", "quoted") as act:
+        source = save_source(act, Source("", "Mail 1871", SourceKind.NEWSPAPER, "The Upland Mail"))
+        slip = save_slip(act, Slip("", source.id, "yr afael", term_id=made.terms[1].id))
+    with store.act("Nia", "removed it") as act:
+        entries.remove(act, made.id)
+
+    undo(store, number(act.id))
+
+    assert same(now(store, made.id), made)
+    with store.read() as reader:
+        assert reader.get(Slip, slip.id).term_id == made.terms[1].id
+        assert [hit.entry_id for hit in find(reader, "gafael")] == [made.id]
+
+
+def test_what_was_changed_since_is_not_taken_back_and_nothing_is_written(store: Store) -> None:
+    made, _ = make(store, "gafael")
+    _, first = change(store, made, topic=Topic.HOLD)
+    after, _ = change(store, made, usage_note="Of boys only.")
+
+    with pytest.raises(Conflict, match="changed since"):
+        undo(store, first)
+
+    assert now(store, made.id) == after
+
+
+def test_making_is_not_taken_back_while_something_points_at_it(store: Store) -> None:
+    made, making = make(store, "gafael")
+    other, _ = make(store, "bachiad")
+    with store.act("Nia", "related them") as act:
+        entries.relate(act, other.id, "see also", made.id)
+
+    with pytest.raises(InUse):
+        undo(store, making)
+
+    assert now(store, made.id) == made
+
+
+def test_an_act_that_never_was_is_not_taken_back(store: Store) -> None:
+    with pytest.raises(NotFound, match="999"):
+        undo(store, 999)
+
+
+def test_an_earlier_state_comes_back_as_the_newest(store: Store) -> None:
+    made, making = make(store, "gafael")
+    change(store, made, topic=Topic.HOLD)
+    change(store, made, usage_note="Of boys only.")
+
+    with store.act("Nia", "brought it back") as act:
+        history.bring_back(act, "entry", made.id, making)
+
+    found = now(store, made.id)
+    assert same(found, made)
+    assert found is not None
+    assert found.version == 4
+
+
+def test_a_removed_record_comes_back(store: Store) -> None:
+    made, making = make(store, "gafael")
+    with store.act("Nia", "removed it") as act:
+        entries.remove(act, made.id)
+
+    with store.act("Nia", "brought it back") as act:
+        history.bring_back(act, "entry", made.id, making)
+
+    assert same(now(store, made.id), made)
+
+
+def test_slips_of_names_that_an_earlier_state_had_not_wait_unsorted(store: Store) -> None:
+    made, making = make(store, "gafael")
+    after, _ = change(store, made, terms=(*made.terms, Term("", "afael", "cy", Origin.IN_USE)))
+    with store.act("Nia", "quoted") as act:
+        source = save_source(act, Source("", "Mail 1871", SourceKind.NEWSPAPER, "The Upland Mail"))
+        slip = save_slip(act, Slip("", source.id, "yr afael", term_id=after.terms[1].id))
+
+    with store.act("Nia", "brought it back") as act:
+        history.bring_back(act, "entry", made.id, making)
+
+    assert same(now(store, made.id), made)
+    with store.read() as reader:
+        assert reader.get(Slip, slip.id).term_id == ""
+
+
+@pytest.mark.parametrize(("kind", "act_id"), [("entry", 0), ("entry", "removing"), ("cabbage", 1)])
+def test_a_state_that_never_was_is_not_brought_back(store: Store, kind: str, act_id: int | str) -> None:
+    made, _ = make(store, "gafael")
+    with store.act("Nia", "removed it") as act:
+        entries.remove(act, made.id)
+    removing = number(act.id)
+
+    with pytest.raises(NotFound), store.act("Nia", "brought it back") as act:
+        history.bring_back(act, kind, made.id, removing if act_id == "removing" else int(act_id))
+
+
+def test_the_state_after_any_act_can_be_looked_at(store: Store) -> None:
+    made, making = make(store, "gafael")
+    changed, changing = change(store, made, topic=Topic.HOLD)
+
+    with store.read() as reader:
+        assert history.state_of(reader, "entry", made.id, making) == made
+        assert history.state_of(reader, "entry", made.id, changing) == changed
+        assert history.state_of(reader, "entry", made.id, making - 1) is None
