@@ -10,12 +10,13 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, create_engine, event, inspect
+from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, DatabaseError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, DatabaseError, IntegrityError, NoSuchModuleError
 
 from termbase.errors import BadInput, NotFound
 from termbase.people import Termbase
+from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
@@ -47,6 +48,49 @@ class Store:
         Raises:
             BadInput: the place already holds something, or cannot be used.
         """
+        store = cls._at_empty(place, clock)
+        with store._closed_on_failure(place):
+            store.upgrade()
+            with store.act(by, "made the termbase") as act:
+                act.add(termbase)
+        return store
+
+    @classmethod
+    def refill(
+        cls, place: str, fill: Callable[[Connection], None], *, clock: Callable[[], datetime] = _now
+    ) -> "Store":
+        """Make a termbase at a path or database URL from a copy; nothing remains there when that fails.
+
+        Args:
+            place: where; nothing may be there yet.
+            fill: writes the whole record through the connection, which is one transaction.
+
+        Raises:
+            BadInput: the place already holds something, or cannot be used; or what was copied does not hold
+                together.
+        """
+        store = cls._at_empty(place, clock)
+        with store._closed_on_failure(place):
+            try:
+                store.upgrade()
+                with store.engine.connect() as connection:
+                    writing = connection.execution_options(wordhold_writes=True)
+                    with writing.begin():
+                        fill(writing)
+            except BaseException as error:
+                store._clear_away(place)
+                if isinstance(error, IntegrityError):
+                    raise BadInput(
+                        "It does not hold together: something in it points at what is not there.",
+                        where=place,
+                        mend="Nothing was written. Use another copy.",
+                    ) from error
+                raise
+        return store
+
+    @classmethod
+    def _at_empty(cls, place: str, clock: Callable[[], datetime]) -> "Store":
+        """A store at a place that holds no termbase yet."""
         if _is_file(place):
             path = Path(place).expanduser()
             if path.exists() and path.stat().st_size:
@@ -60,10 +104,18 @@ class Store:
                 raise BadInput(
                     "This database holds a termbase already.", where=place, mend="Open it instead."
                 )
-            store.upgrade()
-            with store.act(by, "made the termbase") as act:
-                act.add(termbase)
         return store
+
+    def _clear_away(self, place: str) -> None:
+        """Undo the making of the tables."""
+        if _is_file(place):
+            self.engine.dispose()
+            for suffix in ("", "-wal", "-shm"):
+                Path(f"{Path(place).expanduser()}{suffix}").unlink(missing_ok=True)
+            return
+        with self.engine.begin() as connection:
+            schema.metadata.drop_all(connection)
+            connection.execute(text("DROP TABLE IF EXISTS alembic_version"))
 
     @classmethod
     def open(cls, place: str, clock: Callable[[], datetime] = _now) -> "Store":

@@ -337,6 +337,7 @@ def _resorted(pending: _Pending) -> bool:
 
 def term_rows(entry: Entry) -> list[Row]:
     """The rows of the names of an entry, with what is computed on writing."""
+    """The rows of the names of an entry, with what is computed on writing."""
     head_ids = {t.id for t in heads(entry).values()}
     return [
         TERM.to_row(

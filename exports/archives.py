@@ -1,0 +1,97 @@
+"""Opening zip files that others made: nothing is unpacked to disk, and nothing inflates without end.
+
+A zip is refused before anything of it is read when a name in it climbs out of its folder or comes twice, when a
+member is locked, or when what it says it holds is out of all proportion to the file (a file of repeated bytes
+shrinks a thousandfold; records and tables shrink ten- to fortyfold, measured here).
+"""
+
+import re
+import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from termbase.errors import BadInput
+
+__all__ = ["MOST_INFLATED", "opened_zip", "read_pieces"]
+
+MOST_INFLATED = 200
+"""How many times larger than the file its members together may be."""
+ALWAYS_ALLOWED = 16 * 1024 * 1024
+"""Bytes that may come out of any file, however small."""
+MOST_MEMBERS = 1_000_000
+_PIECE = 1 << 20
+_DRIVE = re.compile(r"[A-Za-z]:")
+
+
+@contextmanager
+def opened_zip(path: Path, what: str) -> Iterator[zipfile.ZipFile]:
+    """The zip at a path, once it is known to be harmless; `what` says what it should be ("a backup").
+
+    Raises:
+        BadInput: it is no zip, is damaged, or is one that nobody should unpack.
+        OSError: it cannot be read.
+    """
+    try:
+        with zipfile.ZipFile(path) as archive:
+            _check(archive, path)
+            yield archive
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError) as error:
+        raise BadInput(
+            f"This is not {what}, or it is damaged: {error or 'it ends too soon'}.",
+            where=path.name,
+            mend="Fetch the file again.",
+        ) from error
+
+
+def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[bytes]:
+    """The bytes of a member in pieces, `most` at most in all.
+
+    Raises:
+        BadInput: there are more, whatever the archive says of itself.
+        zipfile.BadZipFile: the member is damaged; `opened_zip` tells it.
+    """
+    left = most
+    try:
+        with archive.open(name) as member:
+            while piece := member.read(_PIECE):
+                left -= len(piece)
+                if left < 0:
+                    raise BadInput(
+                        f"It holds more than the {most:,} bytes it should.", where=name, mend=_AGAIN
+                    )
+                yield piece
+    except zipfile.zlib.error as error:  # type: ignore[attr-defined] # the module's own name for zlib
+        raise zipfile.BadZipFile(f"{name} cannot be unpacked") from error
+
+
+_AGAIN = "Fetch the file again from where it was made; nothing was taken from it."
+
+
+def _check(archive: zipfile.ZipFile, path: Path) -> None:
+    members = archive.infolist()
+    if len(members) > MOST_MEMBERS:
+        raise BadInput(f"It holds {len(members):,} files.", where=path.name, mend=_AGAIN)
+    seen: set[str] = set()
+    for member in members:
+        _check_name(member.filename, path)
+        if member.filename in seen:
+            raise BadInput("Two files in it have one name.", where=f"{path.name}, {member.filename}",
+                           mend=_AGAIN)  # fmt: skip
+        seen.add(member.filename)
+        if member.flag_bits & 0x1:
+            raise BadInput("A file in it is locked by a password.", where=f"{path.name}, {member.filename}",
+                           mend="Save it without one.")  # fmt: skip
+    inflated = sum(member.file_size for member in members)
+    if inflated > max(ALWAYS_ALLOWED, MOST_INFLATED * path.stat().st_size):
+        raise BadInput(
+            f"Its {path.stat().st_size:,} bytes would unpack to {inflated:,}: no honest file does that.",
+            where=path.name,
+            mend=_AGAIN,
+        )
+
+
+def _check_name(name: str, path: Path) -> None:
+    parts = name.replace("\\", "/").split("/")
+    if name.startswith(("/", "\\")) or ".." in parts or "\0" in name or _DRIVE.match(name):
+        raise BadInput(f"A file in it would climb out of its folder: {name!r}.", where=path.name, mend=_AGAIN)

@@ -1,0 +1,172 @@
+"""The whole record with its history as plain documents, out of one database and into another.
+
+Records are written as the history keeps them (`as_json`), so a copy says the same on SQLite and on
+PostgreSQL. What is computed on writing (sort keys, finding keys) is not copied but computed again.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+from sqlalchemy import Connection, Table, func, insert, select, text
+
+from termbase.entries import Entry
+from termbase.pages import Line
+from termbase.people import Image
+from termbase.store import schema
+from termbase.store.keys import write_keys
+from termbase.store.reading import BATCH, ActRecord, Reader
+from termbase.store.rows import CHILDREN, KINDS, TERM
+from termbase.store.writing import term_rows
+
+__all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
+
+ROWS: Final = 1000
+"""Rows read or written at a time."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change as the history keeps it: which act, which record, its JSON before and after."""
+
+    id: int
+    act_id: int
+    kind: str
+    record_id: str
+    before: str | None
+    after: str | None
+
+
+def size_of(reader: Reader) -> int:
+    """How many records, acts and changes there are; a measure for progress."""
+    tables = [mapped.table for mapped in KINDS.values()] + [schema.act, schema.change]
+    return sum(reader.connection.scalar(select(func.count()).select_from(t)) or 0 for t in tables)
+
+
+def records_of(reader: Reader, kind: str) -> Iterator[Any]:
+    """All records of a kind in order of making, some hundreds at a time (pictures one at a time)."""
+    mapped = KINDS[kind]
+    table = mapped.table
+    ids = reader.connection.scalars(select(table.c.id).order_by(func.length(table.c.id), table.c.id)).all()
+    size = 1 if mapped.cls is Image else BATCH
+    for start in range(0, len(ids), size):
+        yield from reader.many(mapped.cls, ids[start : start + size]).values()
+
+
+def acts_of(reader: Reader) -> Iterator[ActRecord]:
+    """Every act, the oldest first."""
+    for row in _by_id(reader, schema.act):
+        yield ActRecord(row["id"], row["at"], row["by"], row["what"], row["undoes"])
+
+
+def changes_of(reader: Reader) -> Iterator[Change]:
+    """Every change, in the order they were made."""
+    for row in _by_id(reader, schema.change):
+        yield Change(row["id"], row["act_id"], row["kind"], row["record_id"], row["before"], row["after"])
+
+
+def counters_of(reader: Reader) -> dict[str, int]:
+    """The number last given to an id of each kind."""
+    table = schema.counter
+    rows = reader.connection.execute(select(table.c.kind, table.c.value).order_by(table.c.kind))
+    return {kind: value for kind, value in rows}
+
+
+def _by_id(reader: Reader, table: Table) -> Iterator[Any]:
+    last: int | None = None
+    while True:
+        query = select(table).order_by(table.c.id).limit(ROWS)
+        if last is not None:
+            query = query.where(table.c.id > last)
+        rows = reader.connection.execute(query).mappings().all()
+        if not rows:
+            return
+        yield from rows
+        last = rows[-1]["id"]
+
+
+class Refill:
+    """Writes copied documents into an empty database, in one transaction that the caller holds.
+
+    The caller gives the kinds in the order of `termbase.store.rows.KINDS`, entries twice (`entries`, then
+    `parts_of_entries`, since a relation may point at an entry that comes later), then the history.
+    """
+
+    def __init__(self, connection: Connection) -> None:
+        self.connection = connection
+
+    def records(self, kind: str, records: Iterable[Any]) -> None:
+        """Records of any kind but entries."""
+        mapped = KINDS[kind]
+        for batch in _batches(records, 1 if mapped.cls is Image else ROWS):
+            self._insert(mapped.table, [mapped.to_row(record) for record in batch])
+            if mapped.cls is Line:
+                self._insert(schema.line_entry, [row for line in batch for row in _joins(line)])
+
+    def entries(self, entries: Iterable[Entry]) -> None:
+        """Entries with their names."""
+        mapped = KINDS["entry"]
+        for batch in _batches(entries, ROWS):
+            self._insert(mapped.table, [mapped.to_row(entry, ready=entry.ready) for entry in batch])
+            self._insert(TERM.table, [row for entry in batch for row in term_rows(entry)])
+            write_keys(self.connection, [term for entry in batch for term in entry.terms])
+
+    def parts_of_entries(self, entries: Iterable[Entry]) -> None:
+        """What entries have beside names; every entry is there by now."""
+        for batch in _batches(entries, ROWS):
+            for name, mapped in CHILDREN.items():
+                rows = [
+                    mapped.to_row(part, entry_id=entry.id, position=n)
+                    for entry in batch
+                    for n, part in enumerate(getattr(entry, name))
+                ]
+                self._insert(mapped.table, rows)
+
+    def acts(self, acts: Iterable[ActRecord]) -> None:
+        """The acts, the oldest first, under their own numbers."""
+        for batch in _batches(acts, ROWS):
+            rows = [{"id": a.id, "at": a.at, "by": a.by, "what": a.what, "undoes": a.undoes} for a in batch]
+            self._insert(schema.act, rows)
+        self._number_on(schema.act)
+
+    def changes(self, changes: Iterable[Change]) -> None:
+        """The changes, under their own numbers."""
+        names = ("id", "act_id", "kind", "record_id", "before", "after")
+        for batch in _batches(changes, ROWS):
+            self._insert(schema.change, [{name: getattr(c, name) for name in names} for c in batch])
+        self._number_on(schema.change)
+
+    def counters(self, counters: dict[str, int]) -> None:
+        """The numbers last given, so that no id is given twice."""
+        self._insert(schema.counter, [{"kind": kind, "value": value} for kind, value in counters.items()])
+
+    def finish(self) -> None:
+        """Let the database look at what it has got, so that it plans its queries well."""
+        self.connection.execute(text("ANALYZE"))
+
+    def _insert(self, table: Table, rows: list[dict[str, Any]]) -> None:
+        if rows:
+            self.connection.execute(insert(table), rows)
+
+    def _number_on(self, table: Table) -> None:
+        """PostgreSQL numbers rows by a sequence, which knows nothing of numbers given by hand."""
+        if self.connection.dialect.name == "postgresql":
+            sequence = func.pg_get_serial_sequence(table.name, "id")
+            highest = select(func.coalesce(func.max(table.c.id), 1)).scalar_subquery()
+            self.connection.execute(select(func.setval(sequence, highest)))
+
+
+def _joins(line: Line) -> Iterator[dict[str, Any]]:
+    for n, entry_id in enumerate(line.entry_ids):
+        yield {"line_id": line.id, "position": n, "entry_id": entry_id}
+
+
+def _batches(records: Iterable[Any], size: int) -> Iterator[list[Any]]:
+    batch: list[Any] = []
+    for record in records:
+        batch.append(record)
+        if len(batch) == size:
+            yield batch
+            batch = []
+    if batch:
+        yield batch
