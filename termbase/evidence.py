@@ -12,6 +12,7 @@ from itertools import combinations
 from rapidfuzz import fuzz
 
 from termbase import dates
+from termbase.errors import BadInput
 from termbase.sources import Certainty, Slip, SlipKind
 from termbase.technique import Basis, Profile, Said
 from termbase.trials import Outcome, Trial
@@ -168,16 +169,25 @@ def practice_evidence(trials: Sequence[Trial]) -> Evidence:
 
 
 def _date_key(date: str) -> str:
-    """Undated slips come last."""
-    return dates.parse(date).sort_key() if date else "~"
+    """Undated slips come last, with those whose date cannot be read (the proof tells of them)."""
+    try:
+        return dates.parse(date).sort_key() if date else "~"
+    except BadInput:
+        return "~"
+
+
+def _words(date: str) -> str:
+    try:
+        return dates.readable(dates.parse(date))
+    except BadInput:
+        return date
 
 
 def _span(found: list[str]) -> str:
     if not found:
         return ""
     first, last = min(found, key=_date_key), max(found, key=_date_key)
-    words = dates.readable(dates.parse(first))
-    return f", {words}" if first == last else f", {words} to {dates.readable(dates.parse(last))}"
+    return f", {_words(first)}" if first == last else f", {_words(first)} to {_words(last)}"
 
 
 def _number(count: int, word: str, plural: str = "s") -> str:

@@ -17,7 +17,7 @@ from termbase.store.listing import EntryFilter, count_entries
 
 __all__ = ["LARGE", "Checked", "check", "init_app", "keep", "known"]
 
-LARGE = 1500
+LARGE = 400
 """Entries from which a check is a job of its own: about a second on an old laptop."""
 
 

@@ -1,0 +1,72 @@
+"""What is wrong or missing before publication: every check is one function in a table.
+
+All findings come back. A finding is a question to the editor with a place to mend it, never a correction.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable
+
+from termbase.articles import Library
+from termbase.entries import Entry
+from termbase.proofing import of_entries, of_whole
+from termbase.proofing.findings import ArticleCheck, Check, Finding, name_of
+
+__all__ = ["CHECKS", "Check", "Finding", "name_of", "proof"]
+
+TOLD = 50  # entries between two words of how far it is
+
+CHECKS: tuple[Check, ...] = (
+    Check("no-topic", "entries without a topic", of_entries.no_topic),
+    Check("no-name", "languages without a name", of_entries.no_name),
+    Check("no-definition", "entries without a definition", of_entries.no_definition),
+    Check("no-slip", "names without a slip", of_entries.no_slip),
+    Check("use-unproved", "names said to be in use that no secure slip shows", of_entries.use_unproved),
+    Check("no-preferred", "several names, none preferred", of_entries.no_preferred),
+    Check("made-up-unsaid", "coined and rebuilt names without a note", of_entries.made_up_unsaid),
+    Check("no-gender", "nouns without gender", of_entries.no_gender),
+    Check("likely-duplicate", "entries that may be one", prepared=of_entries.likely_duplicate),
+    Check("homonym", "the same name in two entries", of_whole=of_whole.homonyms),
+    Check("no-technique", "techniques that are not described", of_entries.no_technique),
+    Check("mechanics", "techniques that do not seem to hang together", of_entries.mechanics_question),
+    Check("open-verdict", "verdicts that are open", of_entries.open_verdict),
+    Check("trial-contradicts", "trials that contradict a verdict", of_entries.trial_contradicts),
+    Check("code-contradicts", "clauses that contradict each other", of_whole=of_whole.code_contradicts),
+    Check("slip-out-of-time", "slips dated outside their source", of_entries.slip_out_of_time),
+    Check("date-fault", "dates that cannot be read", of_entries.date_fault, of_whole=of_whole.source_faults),
+    Check("tag-fault", "language tags at fault", of_entries.tag_fault, of_whole=of_whole.termbase_tags),
+    Check("figure-rights", "figures without rights", of_entries.figure_rights),
+    Check("unsorted-slip", "slips that bear witness to no name yet", of_whole=of_whole.unsorted),
+    Check("source-gaps", "sources without date or rights", of_whole=of_whole.source_gaps),
+    Check("lines-left", "word-list lines not worked yet", of_whole=of_whole.lines_left),
+    Check("reading-open", "readings not signed", of_entries.reading_open),
+)
+"""Every check, in the order in which findings are shown."""
+
+
+def proof(library: Library, on_progress: Callable[[int, int], None] | None = None) -> tuple[Finding, ...]:
+    """Run every check; findings in the order of the table, then of making of the records.
+
+    Args:
+        library: the record.
+        on_progress: told now and then how many entries of how many are looked at.
+    """
+    found: defaultdict[str, list[Finding]] = defaultdict(list)
+    total = library.reader.count(Entry)
+    looking = [(check.code, look) for check in CHECKS for look in _looks(check, library)]
+    for n, article in enumerate(library.articles()):
+        if on_progress and n % TOLD == 0:
+            on_progress(n, total)
+        entry, name = article.entry.id, name_of(article, library)
+        for code, look in looking:
+            found[code] += [Finding(code, "entry", entry, name, *fault) for fault in look(article, library)]
+    for check in CHECKS:
+        if check.of_whole:
+            found[check.code] += check.of_whole(library)
+    if on_progress:
+        on_progress(total, total)
+    return tuple(finding for check in CHECKS for finding in found[check.code])
+
+
+def _looks(check: Check, library: Library) -> list[ArticleCheck]:
+    looks = [check.of_article] if check.of_article else []
+    return [*looks, check.prepared(library)] if check.prepared else looks

@@ -1,0 +1,256 @@
+"""Checks that look at one entry at a time. Each yields what is wrong with it and how to mend it."""
+
+from termbase import dates, tags
+from termbase.articles import Article, Library
+from termbase.entries import Origin, PartOfSpeech, Status, Topic
+from termbase.errors import BadInput
+from termbase.evidence import NameScale
+from termbase.lookup import Resembler
+from termbase.mechanics import check_mechanics
+from termbase.proofing.findings import ArticleCheck, Faults, called, quoted
+from termbase.trials import Outcome
+
+__all__ = [
+    "date_fault", "figure_rights", "likely_duplicate", "made_up_unsaid", "mechanics_question",
+    "no_definition", "no_gender", "no_name", "no_preferred", "no_slip", "no_technique", "no_topic",
+    "open_verdict", "reading_open", "slip_out_of_time", "tag_fault", "trial_contradicts", "use_unproved",
+]  # fmt: skip
+
+GENDERED = frozenset({"ga", "gd", "gv", "cy", "kw", "br", "fr", "de", "es", "it", "pt", "la"})
+"""Primary language subtags whose nouns have grammatical gender; common practice, no source."""
+
+ALIKE = 65
+"""Nearness from which names of which no pair is the same are asked about: a letter or two in a name of eight;
+common practice, no source."""
+
+MOST_ALIKE = 4
+"""How many entries alike are looked at; the entry itself is one of them."""
+
+DONE = frozenset({Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, Topic.BLOCK, Topic.ESCAPE})
+"""Topics that a wrestler does, so that a technique can be described."""
+
+
+def no_topic(article: Article, library: Library) -> Faults:
+    """It is not said what kind of thing the entry is."""
+    if article.entry.topic is None:
+        yield "The topic is not given.", "Say what kind of thing it is."
+
+
+def no_definition(article: Article, library: Library) -> Faults:
+    """There is no definition in the working language."""
+    if not any(d.language == library.termbase.working_language for d in article.entry.definitions):
+        yield "There is no definition in the working language.", "Write one, or quote one with its source."
+
+
+def no_name(article: Article, library: Library) -> Faults:
+    """A language of the termbase has no name for it."""
+    for tag in library.languages():
+        if article.head(tag) is None:
+            yield (
+                f"There is no name in {called(tag)}.",
+                "Add the name; if there is none, rebuild or coin one.",
+            )
+
+
+def no_slip(article: Article, library: Library) -> Faults:
+    """A name that is recorded has no slip."""
+    for term in article.entry.terms:
+        if not article.slips[term.id] and term.origin in (Origin.IN_USE, Origin.WORD_LIST):
+            yield (
+                f"No slip bears witness to {quoted(term)}.",
+                "Add the quotation, or change where it comes from.",
+            )
+
+
+def use_unproved(article: Article, library: Library) -> Faults:
+    """A name said to be in use is shown by no secure slip of its use."""
+    for term in article.entry.terms:
+        scale = article.names[term.id].scale
+        if (
+            term.origin is Origin.IN_USE
+            and article.slips[term.id]
+            and scale in (NameScale.WORD_LIST, NameScale.NONE)
+        ):
+            yield (
+                f"{quoted(term)} is said to be in use, but no secure slip shows it.",
+                "Find one, or say word-list.",
+            )
+
+
+def no_preferred(article: Article, library: Library) -> Faults:
+    """Several names of one language, none of them preferred."""
+    for tag in dict.fromkeys(t.language for t in article.entry.terms):
+        mine = [t for t in article.entry.terms if t.language == tag]
+        if len(mine) > 1 and not any(t.status is Status.PREFERRED for t in mine):
+            yield f"None of the {len(mine)} names in {called(tag)} is preferred.", "Choose one."
+
+
+def made_up_unsaid(article: Article, library: Library) -> Faults:
+    """A name was made now, and no note says from what."""
+    for term in article.entry.terms:
+        if term.origin in (Origin.COINED, Origin.REBUILT) and not term.usage_note:
+            yield (
+                f"{quoted(term)} is {term.origin.value}, and no note says from what.",
+                "Say how it was made.",
+            )
+
+
+def no_gender(article: Article, library: Library) -> Faults:
+    """A noun of a language with genders has none."""
+    for term in article.entry.terms:
+        noun = term.part_of_speech in (PartOfSpeech.NOUN, PartOfSpeech.VERBAL_NOUN)
+        if noun and term.gender is None and term.language.split("-")[0] in GENDERED:
+            yield f"{quoted(term)} has no gender.", "Give its gender."
+
+
+def no_technique(article: Article, library: Library) -> Faults:
+    """A wrestler does it, and how is not described."""
+    if article.entry.topic in DONE and article.entry.technique is None:
+        yield "How it is done is not described.", "Fill in the technique, as far as anything states it."
+
+
+def open_verdict(article: Article, library: Library) -> Faults:
+    """A verdict cannot be told yet."""
+    for judged in article.judged:
+        if judged.verdict.word == "open" and judged.ruling is None:
+            yield (
+                f"Under {judged.code.name} the verdict is open.",
+                "See on the entry what is to be found out.",
+            )
+
+
+def trial_contradicts(article: Article, library: Library) -> Faults:
+    """What was tried and what is judged speak against each other."""
+    words = {
+        j.code.id: (j.code.name, j.ruling.verdict if j.ruling else j.verdict.word) for j in article.judged
+    }
+    for trial in article.trials:
+        name, verdict = words.get(trial.code_id, ("", ""))
+        if verdict == "breaks the rules" and trial.outcome is Outcome.WORKS:
+            yield (
+                f"{trial.id} says it works under {name}, where it breaks the rules.",
+                "Check profile, code and trial.",
+            )
+        if verdict == "fits" and trial.outcome is Outcome.FAILS:
+            yield f"{trial.id} says it fails under {name}, where it fits.", "Check profile, code and trial."
+
+
+def reading_open(article: Article, library: Library) -> Faults:
+    """One of the two readings is not signed."""
+    for what, reading in (
+        ("language", article.entry.language_reading),
+        ("practice", article.entry.practice_reading),
+    ):
+        if not reading.signed:
+            why = f": {reading.reopened}" if reading.reopened else ""
+            yield f"It is not read for {what}{why}.", "Read it and sign."
+
+
+def slip_out_of_time(article: Article, library: Library) -> Faults:
+    """A slip is dated outside the time of its source."""
+    for slips in article.slips.values():
+        for slip in slips:
+            source = library.sources[slip.source_id]
+            if slip.date and source.issued and _apart(slip.date, source.issued):
+                yield (
+                    f"{slip.id} is dated {slip.date}, its source {source.label} {source.issued}.",
+                    "Check both dates.",
+                )
+
+
+def figure_rights(article: Article, library: Library) -> Faults:
+    """A figure does not say whose it is."""
+    for figure in article.entry.figures:
+        if not figure.rights:
+            yield (
+                f"The figure {figure.caption!r} has no rights stated.",
+                "Say who holds them and under what licence.",
+            )
+
+
+def mechanics_question(article: Article, library: Library) -> Faults:
+    """The described technique does not seem to hang together mechanically; a question, never a verdict."""
+    profile = article.entry.technique
+    for question in check_mechanics(profile) if profile else ():
+        yield question.text, "Look at the technique again; leave it if the sources say so."
+
+
+def likely_duplicate(library: Library) -> ArticleCheck:
+    """An older entry has the same or near names in the working language and in a vernacular too."""
+    resembler = Resembler(library.reader)
+    spoken = library.languages()
+    working, vernaculars = spoken[0], spoken[1:]
+
+    def check(article: Article, library: Library) -> Faults:
+        names = {(t.text, t.language) for t in article.entry.terms if t.language in spoken}
+        both = {tag for _, tag in names}
+        if working not in both or not both.intersection(vernaculars):
+            return
+        own = (len(article.entry.id), article.entry.id)
+        for found in resembler.resembling(sorted(names), limit=MOST_ALIKE):
+            near = found.strength == "near" and found.score < ALIKE
+            if found.languages > 1 and not near and (len(found.entry_id), found.entry_id) < own:
+                yield (
+                    f"It may be the same idea as {found.entry_id}: {found.why}.",
+                    "Compare the two; if they are one idea, move names and slips to one of them.",
+                )
+
+    return check
+
+
+def tag_fault(article: Article, library: Library) -> Faults:
+    """A language tag that is none, is not canonical, or is of no language that the termbase has."""
+    entry = article.entry
+    given = [(quoted(t), tag) for t in entry.terms for tag in (t.language, t.printed_language) if tag]
+    given += [("The definition", d.language) for d in entry.definitions]
+    given += [(f"The analogue “{a.name}”", a.language) for a in entry.analogues if a.language]
+    for what, tag in given:
+        if fault := faulty_tag(tag):
+            yield f"{what} has the language tag “{tag}”: {fault}", "Give it the right tag."
+    spoken = library.languages()
+    for term in entry.terms:
+        if term.language not in spoken and not faulty_tag(term.language):
+            yield (
+                f"{quoted(term)} is in {called(term.language)}, which is no language of this termbase.",
+                "Add the language to the termbase, or change the tag.",
+            )
+
+
+def date_fault(article: Article, library: Library) -> Faults:
+    """A trial or a slip of the entry has a date that cannot be read as EDTF."""
+    dated = [(t.id, t.date) for t in article.trials]
+    dated += [(s.id, s.date) for slips in article.slips.values() for s in slips if s.date]
+    for record_id, date in dated:
+        if fault := faulty_date(date):
+            yield f"{record_id} is dated “{date}”: {fault}", "Write the date as EDTF."
+
+
+def faulty_tag(tag: str) -> str:
+    """What is wrong with a language tag, a sentence; empty where nothing is."""
+    try:
+        canonical = tags.canonical(tag)
+    except BadInput as error:
+        return error.what
+    return "" if canonical == tag else f"It should be written “{canonical}”."
+
+
+def faulty_date(date: str) -> str:
+    """What is wrong with an EDTF date, a sentence; empty where nothing is."""
+    try:
+        dates.parse(date)
+    except BadInput as error:
+        return error.what
+    return ""
+
+
+def _apart(a: str, b: str) -> bool:
+    """Whether two EDTF dates cannot be of the same time."""
+    try:
+        first, second = dates.parse(a), dates.parse(b)
+    except BadInput:
+        return False
+    low, high = first.earliest(), first.latest()
+    other_low, other_high = second.earliest(), second.latest()
+    before = high is not None and other_low is not None and high < other_low
+    after = low is not None and other_high is not None and low > other_high
+    return before or after

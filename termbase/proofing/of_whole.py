@@ -1,0 +1,100 @@
+"""Checks that look at the termbase as a whole: sources, unsorted slips, pages, rule codes."""
+
+from collections import defaultdict
+
+from termbase.articles import Library
+from termbase.errors import BadInput
+from termbase.pages import Page
+from termbase.proofing.findings import Finding, Findings
+from termbase.proofing.of_entries import faulty_date, faulty_tag
+from termbase.rulecodes.consistency import contradictions
+from termbase.sources import Slip
+
+__all__ = [
+    "code_contradicts", "homonyms", "lines_left", "source_faults", "source_gaps", "termbase_tags", "unsorted",
+]  # fmt: skip
+
+
+def homonyms(library: Library) -> Findings:
+    """The same name stands in two entries: right, or one entry too many."""
+    seen: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
+    for batch in library.reader.entries():
+        for entry in batch:
+            for key in dict.fromkeys((t.language, t.text) for t in entry.terms):
+                seen[key].append(entry.id)
+    for (_, text), ids in seen.items():
+        if len(ids) > 1:
+            yield Finding("homonym", "entry", ids[0], text, f"{', '.join(ids)} have the same name {text!r}.",
+                          "Right if they are different ideas; else they are one entry.")  # fmt: skip
+
+
+def unsorted(library: Library) -> Findings:
+    """A slip bears witness to no name yet."""
+    for slip in library.reader.all(Slip, term_id=None):
+        name = slip.name or slip.text[:40]
+        yield Finding("unsorted-slip", "slip", slip.id, name, "The slip bears witness to no name yet.",
+                      "Sort it to a name, or make an entry.")  # fmt: skip
+
+
+def source_gaps(library: Library) -> Findings:
+    """A source has no date or no statement of rights."""
+    for source in library.sources.values():
+        gaps = [word for word, value in (("date", source.issued), ("rights", source.rights)) if not value]
+        if gaps:
+            what = f"Its {' and '.join(gaps)} {'is' if len(gaps) == 1 else 'are'} missing."
+            yield Finding("source-gaps", "source", source.id, source.label, what, "Fill in what is missing.")
+
+
+def lines_left(library: Library) -> Findings:
+    """A word-list page has lines that nobody has worked."""
+    counts = library.reader.page_counts()
+    for page in library.reader.all(Page):
+        counted = counts.get(page.id)
+        if counted and counted.left:
+            name = f"{library.sources[page.source_id].label}, p. {page.number}"
+            what = f"{counted.left} of {counted.total} lines are left."
+            yield Finding("lines-left", "page", page.id, name, what, "Work them.")
+
+
+def code_contradicts(library: Library) -> Findings:
+    """Two clauses of one rule code, equally specific, say different things of one matter."""
+    for code in library.codes:
+        try:
+            found = [each.sentence for each in contradictions(code)]
+        except BadInput as error:
+            found = [error.what]
+        for sentence in found:
+            yield Finding("code-contradicts", "code", code.id, code.name, sentence,
+                          "See what the sources say, and limit or correct one of the clauses.")  # fmt: skip
+
+
+def source_faults(library: Library) -> Findings:
+    """A source, a rule code, or a slip that waits unsorted has a date that cannot be read as EDTF."""
+    for source in library.sources.values():
+        if source.issued and (fault := faulty_date(source.issued)):
+            yield _date("source", source.id, source.label, source.issued, fault)
+    for slip in library.reader.all(Slip, term_id=None):
+        if slip.date and (fault := faulty_date(slip.date)):
+            yield _date("slip", slip.id, slip.name or slip.text[:40], slip.date, fault)
+    for code in library.codes:
+        if code.period and (fault := faulty_date(code.period)):
+            yield _date("code", code.id, code.name, code.period, fault)
+
+
+def termbase_tags(library: Library) -> Findings:
+    """The languages of the termbase itself, and of its sources, have tags that are none."""
+    for tag in library.languages():
+        if fault := faulty_tag(tag):
+            yield _tag("termbase", library.termbase.id, library.termbase.title, tag, fault)
+    for source in library.sources.values():
+        if source.language and (fault := faulty_tag(source.language)):
+            yield _tag("source", source.id, source.label, source.language, fault)
+
+
+def _date(kind: str, record_id: str, name: str, date: str, fault: str) -> Finding:
+    return Finding("date-fault", kind, record_id, name, f"Its date is “{date}”: {fault}", "Write it as EDTF.")
+
+
+def _tag(kind: str, record_id: str, name: str, tag: str, fault: str) -> Finding:
+    what = f"Its language has the tag “{tag}”: {fault}"
+    return Finding("tag-fault", kind, record_id, name, what, "Give it the right tag.")

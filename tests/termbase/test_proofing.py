@@ -1,0 +1,304 @@
+"""Every check of the proof finds its fault, and is silent where there is none."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from termbase.acts import entries as entry_acts
+from termbase.acts import pages as page_acts
+from termbase.articles import Library
+from termbase.entries import (
+    Definition,
+    Entry,
+    Figure,
+    Gender,
+    Origin,
+    PartOfSpeech,
+    Signature,
+    Status,
+    Term,
+    Topic,
+)
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
+from termbase.pages import Line
+from termbase.people import Image, Termbase
+from termbase.proofing import CHECKS, Finding, proof
+from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import Limits, NamedRule
+from termbase.sources import Certainty, Slip, Source, SourceKind
+from termbase.store import Act, Store
+from termbase.technique import Hand, Profile, Said
+from termbase.trials import Outcome, Trial
+
+Build = Callable[[Act], object]
+
+HEEL = Term("", "back-heel", "en", Origin.IN_USE)
+SAWDL = Term("", "bachiad sawdl", "cy", Origin.IN_USE, gender=Gender.MASCULINE)
+PAPER = Source("", "Lantern", SourceKind.NEWSPAPER, "The Quarry Lantern", issued="1870/1909", rights="Free.")
+SIGNED = Signature("Nia", "2026-03-01")
+PUSH = Profile(
+    right=Hand(work=Said("hold only")), left=Hand(work=Said("hold only")),
+    leg_use=Said("none"), off_balance=Said("backward"),
+)  # fmt: skip
+REAP = Profile(leg_use=Said("reap"), his_side=Said("right"), off_balance=Said("right backward"))
+BAN = NamedRule(id="1", stance="barred", names=("back-heel",))
+LEAVE = NamedRule(id="2", stance="allowed", names=("back-heel",))
+BAN_AT_THE_FAIR = NamedRule(id="1", stance="barred", names=("back-heel",), limits=Limits(place="fair"))
+LEAVE_IN_THE_QUARRY = NamedRule(id="2", stance="allowed", names=("back-heel",), limits=Limits(place="quarry"))
+
+
+@pytest.fixture
+def database() -> str:
+    """Finding faults is no matter of the database."""
+    return "sqlite"
+
+
+def entry(*terms: Term, **fields: object) -> Build:
+    """An entry with these names."""
+
+    def build(act: Act) -> Entry:
+        made = replace(Entry("", terms=terms or (HEEL, SAWDL)), **fields)  # type: ignore[arg-type]
+        return entry_acts.save(act, made)
+
+    return build
+
+
+def entries(*builds: Build) -> Build:
+    """Several, one after another."""
+    return lambda act: [build(act) for build in builds]
+
+
+def quoted(term: Term, source: Source = PAPER, **fields: object) -> Build:
+    """An entry with one name, and a slip that bears witness to it."""
+
+    def build(act: Act) -> Slip:
+        paper = act.add(replace(source, id=act.new_id("source")))
+        made = entry_acts.save(act, Entry("", terms=(term,)))
+        slip = Slip(act.new_id("slip"), paper.id, "thrown by it", term_id=made.terms[0].id)
+        return act.add(replace(slip, **fields))  # type: ignore[arg-type]
+
+    return build
+
+
+def source(**fields: object) -> Build:
+    return lambda act: act.add(replace(PAPER, id=act.new_id("source"), **fields))  # type: ignore[arg-type]
+
+
+def unsorted(**fields: object) -> Build:
+    def build(act: Act) -> Slip:
+        paper = act.add(replace(PAPER, id=act.new_id("source")))
+        return act.add(replace(Slip(act.new_id("slip"), paper.id, "a"), **fields))  # type: ignore[arg-type]
+
+    return build
+
+
+def code(*clauses: NamedRule, **fields: object) -> Build:
+    def build(act: Act) -> RuleCode:
+        made = RuleCode(act.new_id("code"), "Fair rules", clauses=clauses)
+        return act.add(replace(made, **fields))  # type: ignore[arg-type]
+
+    return build
+
+
+def tried(outcome: Outcome, clause: NamedRule, date: str = "2026") -> Build:
+    """A technique tried under a code that speaks of it."""
+
+    def build(act: Act) -> Trial:
+        rules = act.add(RuleCode(act.new_id("code"), "Fair rules", clauses=(clause,)))
+        made = entry_acts.save(act, Entry("", topic=Topic.TRIP, terms=(HEEL,), technique=REAP))
+        return act.add(Trial(act.new_id("trial"), made.id, date, outcome, code_id=rules.id))
+
+    return build
+
+
+def figure(rights: str) -> Build:
+    def build(act: Act) -> Entry:
+        act.add_image(Image("0" * 16, "image/png", 1, 1, b"png"))
+        return entry_acts.save(
+            act, Entry("", terms=(HEEL,), figures=(Figure("0" * 16, "A fall", rights=rights),))
+        )
+
+    return build
+
+
+def page(work: Callable[[Act, str], object]) -> Build:
+    """A page of one line, and what becomes of it."""
+
+    def build(act: Act) -> None:
+        pattern = write_pattern(STOCK["pocket list"])
+        paper = act.add(replace(PAPER, id=act.new_id("source"), kind=SourceKind.WORD_LIST, pattern=pattern))
+        entered = page_acts.add_page(act, paper.id, "41", "back-heel, s. [strap] bachiad sawdl, m.\n")
+        for line in act.all(Line, page_id=entered.id):
+            work(act, line.id)
+
+    return build
+
+
+def termbase(**fields: object) -> Build:
+    return lambda act: act.put(replace(act.get(Termbase, "termbase"), **fields))  # type: ignore[arg-type]
+
+
+COINED = replace(SAWDL, origin=Origin.COINED)
+ALIKE = (replace(HEEL, text="back-hael"), replace(SAWDL, text="bachiad sowdl"))
+DEFINED = Definition("en", "His heel is hooked.")
+
+FIXTURES: dict[str, tuple[Build, Build]] = {
+    "no-topic": (entry(), entry(topic=Topic.TRIP)),
+    "no-name": (entry(HEEL), entry(HEEL, SAWDL)),
+    "no-definition": (entry(definitions=(Definition("cy", "Bachu."),)), entry(definitions=(DEFINED,))),
+    "no-slip": (entry(HEEL), quoted(HEEL)),
+    "use-unproved": (quoted(HEEL, certainty=Certainty.DOUBTFUL), quoted(HEEL)),
+    "no-preferred": (
+        entry(HEEL, replace(HEEL, text="heel-hook")),
+        entry(replace(HEEL, status=Status.PREFERRED), replace(HEEL, text="heel-hook")),
+    ),
+    "made-up-unsaid": (entry(COINED), entry(replace(COINED, usage_note="From bach and sawdl."))),
+    "no-gender": (
+        entry(replace(SAWDL, gender=None, part_of_speech=PartOfSpeech.NOUN)),
+        entry(
+            replace(SAWDL, part_of_speech=PartOfSpeech.NOUN), replace(HEEL, part_of_speech=PartOfSpeech.NOUN)
+        ),
+    ),
+    "likely-duplicate": (
+        entries(entry(), entry(*ALIKE)),
+        entries(entry(), entry(ALIKE[0], replace(SAWDL, text="clun groes"))),
+    ),
+    "homonym": (entries(entry(HEEL), entry(HEEL)), entries(entry(HEEL), entry(replace(HEEL, language="cy")))),
+    "no-technique": (entry(topic=Topic.TRIP), entry(topic=Topic.GARMENT)),
+    "mechanics": (entry(topic=Topic.THROW, technique=PUSH), entry(topic=Topic.TRIP, technique=REAP)),
+    "open-verdict": (
+        entries(code(), entry(technique=REAP)),
+        entries(code(BAN), entry(technique=REAP)),
+    ),
+    "trial-contradicts": (tried(Outcome.WORKS, BAN), tried(Outcome.FAILS, BAN)),
+    "code-contradicts": (code(BAN, LEAVE), code(BAN_AT_THE_FAIR, LEAVE_IN_THE_QUARRY)),
+    "slip-out-of-time": (quoted(HEEL, date="1931"), quoted(HEEL, date="1889-08-03")),
+    "date-fault": (unsorted(date="about 1898"), unsorted(date="1898~")),
+    "tag-fault": (entry(replace(HEEL, language="gd")), entry()),
+    "figure-rights": (figure(""), figure("Free.")),
+    "unsorted-slip": (unsorted(), quoted(HEEL)),
+    "source-gaps": (source(rights=""), source()),
+    "lines-left": (page(lambda act, line_id: None), page(lambda act, line_id: page_acts.make(act, line_id))),
+    "reading-open": (
+        entry(language_reading=SIGNED),
+        entry(language_reading=SIGNED, practice_reading=SIGNED),
+    ),
+}
+"""For each check what it has to find, and what is like it and in order."""
+
+
+def found_by(store: Store, code: str, *builds: Build) -> list[Finding]:
+    with store.act("Nia", "built it") as act:
+        for build in builds:
+            build(act)
+    with store.read() as reader:
+        return [finding for finding in proof(Library(reader)) if finding.check == code]
+
+
+@pytest.mark.parametrize("code", [check.code for check in CHECKS])
+def test_a_check_finds_its_fault_and_says_where_what_and_how_to_mend_it(store: Store, code: str) -> None:
+    faulty, _ = FIXTURES[code]
+
+    found = found_by(store, code, faulty)
+
+    assert found
+    for finding in found:
+        assert finding.record_id
+        assert finding.name
+        assert finding.what.endswith((".", "?"))
+        assert finding.mend.endswith(".")
+
+
+@pytest.mark.parametrize("code", [check.code for check in CHECKS])
+def test_a_check_is_silent_where_nothing_is_wrong(store: Store, code: str) -> None:
+    _, clean = FIXTURES[code]
+
+    assert found_by(store, code, clean) == []
+
+
+def test_every_code_is_used_once() -> None:
+    codes = [check.code for check in CHECKS]
+
+    assert len(codes) == len(set(codes))
+    assert set(FIXTURES) == set(codes)
+
+
+@pytest.mark.parametrize(
+    ("code", "build", "kind"),
+    [
+        ("no-topic", entry(), "entry"),
+        ("unsorted-slip", unsorted(), "slip"),
+        ("source-gaps", source(issued=""), "source"),
+        ("lines-left", page(lambda act, line_id: None), "page"),
+        ("code-contradicts", code(BAN, LEAVE), "code"),
+        ("date-fault", source(issued="about 1898"), "source"),
+        ("date-fault", unsorted(date="13th"), "slip"),
+        ("date-fault", code(period="of old"), "code"),
+        ("date-fault", quoted(HEEL, date="Tuesday"), "entry"),
+        ("date-fault", tried(Outcome.WORKS, LEAVE, date="May"), "entry"),
+        ("tag-fault", source(language="EN"), "source"),
+        ("tag-fault", termbase(vernaculars=("w!",)), "termbase"),
+    ],
+)
+def test_a_finding_leads_to_the_record_that_is_to_be_mended(
+    store: Store, code: str, build: Build, kind: str
+) -> None:
+    assert [finding.kind for finding in found_by(store, code, build)] == [kind]
+
+
+def test_years_of_a_clause_that_cannot_be_read_are_told(store: Store) -> None:
+    ban, leave = (
+        NamedRule(id=str(n), stance=stance, names=("a",), limits=Limits(years="long ago"))
+        for n, stance in enumerate(("barred", "allowed"))
+    )
+
+    found = found_by(store, "code-contradicts", code(ban, leave))
+
+    assert len(found) == 1
+    assert "long ago" in found[0].what
+
+
+@pytest.mark.parametrize(
+    ("english", "welsh", "asked"),
+    [
+        ("back-heel", "bachiad sawdl", True),  # the same twice over
+        ("back heel", "fachiad sawdl", True),  # another spelling, and a mutated form
+        ("back-heil", "bachiad sawdl", True),  # a letter wrong in one of the two
+        ("back-heel", "clun groes", False),  # a homonym, which has a check of its own
+        ("cross-buttock", "bachiad sawdl", False),
+    ],
+)
+def test_entries_may_be_one_when_names_in_both_languages_are_alike(
+    store: Store, english: str, welsh: str, asked: bool
+) -> None:
+    second = entry(replace(HEEL, text=english), replace(SAWDL, text=welsh))
+
+    found = found_by(store, "likely-duplicate", entry(), second)
+
+    assert [(finding.record_id, "c0001" in finding.what) for finding in found] == [("c0002", True)] * asked
+
+
+def test_findings_stand_in_the_order_of_the_table_and_then_of_making(store: Store) -> None:
+    with store.act("Nia", "built it") as act:
+        entries(entry(SAWDL), entry(HEEL), entry(HEEL))(act)
+    with store.read() as reader:
+        found = proof(Library(reader))
+
+    order = [check.code for check in CHECKS]
+    assert [order.index(f.check) for f in found] == sorted(order.index(f.check) for f in found)
+    assert [f.record_id for f in found if f.check == "no-topic"] == ["c0001", "c0002", "c0003"]
+
+
+def test_how_far_the_proof_is_is_told_and_ends_at_the_whole(store: Store) -> None:
+    told: list[tuple[int, int]] = []
+    with store.act("Nia", "built it") as act:
+        for n in range(120):
+            entry(replace(HEEL, text=f"hold {n}"))(act)
+    with store.read() as reader:
+        proof(Library(reader), lambda done, total: told.append((done, total)))
+
+    assert told[0] == (0, 120)
+    assert told[-1] == (120, 120)
+    assert told == sorted(told)
