@@ -31,17 +31,17 @@ def undo(act: Act, act_id: int) -> int:
             f"There is no act {act_id} to take back.", where=f"act {act_id}", mend="Look at the history."
         )
     now = _current(act, changes)
-    settled: set[tuple[str, str]] = set()
-    for change in reversed(changes):
-        key = (change.kind, change.record_id)
-        if key not in settled:
-            _check_untouched(change, now.get(key))
-            settled.add(key)
-        if change.before is None:
-            act.remove(KINDS[change.kind].cls, change.record_id)
-        else:
-            act.restore(_decode(change.kind, change.before))
-    return len(settled)
+    first: dict[tuple[str, str], ChangeRecord] = {}
+    last: dict[tuple[str, str], ChangeRecord] = {}
+    for change in changes:  # an act may have changed a record more than once
+        first.setdefault((change.kind, change.record_id), change)
+        last[change.kind, change.record_id] = change
+    for key, change in last.items():
+        _check_untouched(change, now.get(key))
+    for key, change in first.items():
+        before = None if change.before is None else _decode(change.kind, change.before)
+        act.restore_known(now.get(key), before)
+    return len(first)
 
 
 def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> object:

@@ -78,7 +78,7 @@ def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | 
         before if _is_fixed(before) else replace(after, id=before.id, version=before.version)
         for before, after in zip(old, fresh, strict=True)
     ]
-    changed = tuple((b, a) for b, a in zip(old, lines, strict=True) if b != a)
+    changed = tuple((b, a) for b, a in zip(old, lines, strict=True) if not _says_the_same(b, a))
     return Refitting(tuple(lines), changed, (), cut_anew=False, in_the_way=())
 
 
@@ -122,6 +122,15 @@ def _is_fixed(line: Line) -> bool:
     return bool(line.entry_ids) or line.corrected or line.state is LineState.SET_ASIDE
 
 
+def _says_the_same(one: Line, other: Line) -> bool:
+    """Whether two readings of a line say the same, by whichever layout of the pattern they were read."""
+    return one.state is other.state and _bare(one.parsed) == _bare(other.parsed)
+
+
+def _bare(parsed: ParsedLine | None) -> ParsedLine | None:
+    return None if parsed is None else replace(parsed, layout=0)
+
+
 def _differences(
     old: Sequence[Line], fresh: Sequence[Line]
 ) -> tuple[tuple[tuple[Line | None, Line], ...], tuple[Line, ...]]:
@@ -131,7 +140,6 @@ def _differences(
     changed = tuple(
         (known, x)
         for x in fresh
-        if (known := before.get((x.first, x.text))) is None
-        or (known.parsed, known.state) != (x.parsed, x.state)
+        if (known := before.get((x.first, x.text))) is None or not _says_the_same(known, x)
     )
     return changed, tuple(x for x in old if (x.first, x.text) not in after)

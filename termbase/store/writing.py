@@ -55,6 +55,8 @@ class Act(Reader):
         self.id: int | None = None
         self._pending: dict[tuple[str, str], _Pending] = {}
         self._counters: dict[str, int] = {}
+        self._taken_entries: set[str] = set()
+        self._waiting: list[tuple[str, int, str, str]] = []  # relations: entry, position, kind, target
         self._written = 0
 
     def new_id(self, kind: str) -> str:
@@ -108,6 +110,17 @@ class Act(Reader):
         stored = self._stamped(record, version + 1, created=False)
         self._pend(record, before, stored)
         return stored
+
+    def take(self, record: T) -> None:
+        """Take in a record made elsewhere as it is, with its id, version, and who made it when.
+
+        Relations of entries so taken are written at the end of the act, since they may lead to entries that
+        come later; until then queries do not see them.
+        """
+        key = self._key(record)
+        if key[0] == "entry":
+            self._taken_entries.add(key[1])
+        self._pending[key] = _Pending(None, record)
 
     def put_known(self, before: T, after: T) -> T:
         """Replace a record that this act has just read by a changed one; for work on thousands at a time."""
@@ -186,8 +199,9 @@ class Act(Reader):
 
     def finish(self) -> None:
         """Write everything; called once by the store at the end of the act."""
-        if self._pending or self._counters:
+        if self._pending or self._counters or self._waiting:
             self.flush()
+            self._write_waiting()
         if self._written >= BULK:
             self.connection.execute(text("ANALYZE"))
 
@@ -336,7 +350,6 @@ def _resorted(pending: _Pending) -> bool:
 
 
 def term_rows(entry: Entry) -> list[Row]:
-    """The rows of the names of an entry, with what is computed on writing."""
     """The rows of the names of an entry, with what is computed on writing."""
     head_ids = {t.id for t in heads(entry).values()}
     return [

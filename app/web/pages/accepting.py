@@ -22,7 +22,7 @@ from termbase.store import desk as desk_lines
 __all__ = ["Accepted", "take_back_as_job"]
 
 KEPT = 20
-SHOWN_OF_EACH = 400  # lines listed for each reason
+SHOWN_OF_EACH = 100  # lines listed for each reason
 EXTENSION = "wordhold_accepted"
 
 

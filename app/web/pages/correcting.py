@@ -25,6 +25,7 @@ CHOICES = {
 
 MOST_ROWS = 60
 _EQUIVALENT = "equivalent"
+_NAME = re.compile(rf"headword|sense \d+ {_EQUIVALENT} \d+")
 
 
 def form_of(line: Line) -> Form:
@@ -79,7 +80,7 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
         raise BadInput(
             "The headword is empty.", where="headword", mend="Type it, or set the whole line aside."
         )
-    printed = [p for p in before.printed if p.why == "abbreviation"]
+    printed = [p for p in before.printed if not _NAME.fullmatch(p.part)]
     shown = _shown(before)
     _keep_printed(printed, "headword", form.line("headword_printed"), headword, before.headword, line, shown)
     senses: list[Sense] = []
@@ -103,7 +104,10 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
         senses=tuple(senses),
         rest="",
         troubles=(),
-        printed=tuple(printed),
+        printed=(
+            *(p for p in before.printed if p in printed),
+            *(p for p in printed if p not in before.printed),
+        ),
     )
 
 

@@ -22,7 +22,7 @@ from termbase.store import desk as desk_lines
 
 __all__ = ["Preview"]
 
-LOOKED_AT = 600  # printed lines of a page that the preview reads
+LOOKED_AT = 300  # printed lines of a page that the preview reads
 LISTED = 40
 
 

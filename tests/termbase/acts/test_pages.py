@@ -350,3 +350,17 @@ def test_a_draft_normalises_the_numbers_of_grammar_it_knows(store: Store) -> Non
     line = Line("l1", "w1", 1, "folk", parsed=parsed)
     (draft,) = page_acts.drafts(line, page_acts.Tongues("en", "cy"))
     assert (draft.terms[0].number, draft.terms[0].gender) == (Number.PLURAL, None)
+
+
+def test_a_record_changed_twice_in_one_act_is_taken_back_whole(store: Store, lines: list[Line]) -> None:
+    before = everything(store)
+
+    def twice(act: Act) -> None:
+        page_acts.make(act, lines[BELT].id)
+        act.flush()
+        page_acts.attach(act, lines[BOUT].id, "c0001")
+        act.flush()
+        page_acts.reopen(act, lines[BOUT].id)
+
+    undo(store, do(store, twice))
+    assert everything(store) == before
