@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Outcome", "Trial"]
+__all__ = ["Outcome", "Trial", "contradicts"]
 
 
 class Outcome(StrEnum):
@@ -35,3 +35,10 @@ class Trial:
     injuries: str = ""
     image_ids: tuple[str, ...] = ()
     version: int = 0
+
+
+def contradicts(outcome: Outcome, verdict: str) -> bool:
+    """Whether a trial and what stands of the verdict under its code cannot both be right: it works where it
+    breaks the rules, or fails where it fits. A trial with a change speaks of another technique."""
+    works_barred = verdict == "breaks the rules" and outcome is Outcome.WORKS
+    return works_barred or (verdict == "fits" and outcome is Outcome.FAILS)

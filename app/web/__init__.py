@@ -24,6 +24,7 @@ from app.web import (
     reading,
     rules,
     sources,
+    technique,
     templating,
     trials,
 )
@@ -53,6 +54,19 @@ def create_app(settings: Settings) -> Flask:
     errors.init_app(app)
     progress.init_app(app)
     findings.init_app(app)
-    for section in (begin, person, history, entries, pages, reading, sources, rules, trials, proof, publish):
+    for section in (
+        begin,
+        person,
+        history,
+        entries,
+        technique,
+        pages,
+        reading,
+        sources,
+        rules,
+        trials,
+        proof,
+        publish,
+    ):
         app.register_blueprint(section.blueprint)
     return app

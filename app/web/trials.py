@@ -1,13 +1,278 @@
-"""The section Trials."""
+"""The section Trials: what was tried on the mat, and recording it."""
 
-from flask import Blueprint, render_template
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import partial
+
+from flask import Blueprint, Response, render_template, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from app.web import context, lists
+from app.web.forms import Form
+from app.web.language import gettext as _
+from termbase.acts import trials as acts
+from termbase.acts.people import read_picture
+from termbase.cautions import own_cautions
+from termbase.entries import Entry, heads
+from termbase.errors import BadInput, Conflict
+from termbase.languages.alphabets import sort_key
+from termbase.matrix import verdict_on
+from termbase.people import Image
+from termbase.rulecodes import RuleCode
+from termbase.store import Reader
+from termbase.store.remembering import remembered
+from termbase.trials import Outcome, Trial
+from termbase.tried import ORDERS, Order, Tried, narrowed_trials, ordered_trials, tried
 
 __all__ = ["blueprint"]
 
 blueprint = Blueprint("trials", __name__, url_prefix="/trials")
 
+Page = str | AnyResponse | tuple[str, int]
+LINES = ("date", "place", "people", "holds", "done", "change", "safety", "injuries")
+CONSENTS = ("coach", "guardian")
+_FIELD_OF = {"rule code": "code", "entry": "entry"}
+
 
 @blueprint.get("")
 def index() -> str:
-    """The first page of the section."""
-    return render_template("section.html", title="Trials")
+    """The trials; only the rows while somebody types."""
+    rows = _wanted()
+    part = lists.part_of(len(rows))
+    return render_template(
+        "trials/rows.html" if lists.is_part() else "trials/index.html",
+        rows=rows[part.offset : part.offset + part.limit],
+        part=part,
+        order=_order(),
+        typed=lists.typed(),
+        codes=context.reader().all(RuleCode),
+        outcomes=[o.value for o in Outcome],
+        narrow=any(request.args.get(name) for name in ("outcome", "code", "against")) or bool(lists.typed()),
+        address=lists.address,
+    )
+
+
+@blueprint.get("/trials.csv")
+def take() -> Response:
+    """The list as it stands, as a table to take away."""
+    tag = context.termbase().working_language
+    head = ["id", "entry", _("technique"), *LINES, _("code"), _("outcome"), _("verdict"), _("contradicts")]
+    return lists.as_csv("trials.csv", head, _cells(_wanted(), tag))
+
+
+@blueprint.get("/new")
+def new() -> Page:
+    """The form of a new trial; the address may name what was tried and the code."""
+    blank = Form.of(**dict.fromkeys(LINES, ""), outcome="", version=0, **_consents(False))
+    entry, code = request.args.get("entry", ""), request.args.get("code", "")
+    return _form(blank.with_text("entry", _entry_words(entry)).with_text("code", code), None)
+
+
+@blueprint.post("/new")
+def record() -> Page:
+    """Record a trial."""
+    return _save(None)
+
+
+@blueprint.get("/<trial_id>")
+def show(trial_id: str) -> str:
+    """A trial in full."""
+    trial = context.reader().get(Trial, trial_id)
+    return _shown(trial)
+
+
+@blueprint.get("/<trial_id>/edit")
+def edit(trial_id: str) -> Page:
+    """The form of a trial."""
+    trial = context.reader().get(Trial, trial_id)
+    return _form(_trial_form(trial), trial)
+
+
+@blueprint.post("/<trial_id>/edit")
+def change(trial_id: str) -> Page:
+    """Change a trial."""
+    return _save(context.reader().get(Trial, trial_id))
+
+
+@blueprint.post("/<trial_id>/remove")
+def remove(trial_id: str) -> AnyResponse:
+    """Take a trial away; undo brings it back."""
+    trial = context.reader().get(Trial, trial_id)
+    with context.act(f"removed trial {trial.id}") as act:
+        acts.remove(act, trial.id)
+    return context.done(act, url_for("trials.index"))
+
+
+def _save(before: Trial | None) -> Page:
+    form = Form.posted()
+    try:
+        trial = _read(form, before)
+        pictures = _pictures()
+        what = f"changed trial {trial.id}" if before else f"recorded a trial of {trial.entry_id}"
+        with context.act(what) as act:
+            for picture in pictures:
+                act.add_image(picture)
+            kept = (i for i in trial.image_ids if not form.text(f"drop-{i}"))
+            images = tuple(dict.fromkeys((*kept, *(picture.id for picture in pictures))))
+            saved = acts.save(act, replace(trial, image_ids=images))
+    except BadInput as error:
+        return _form(form.refused(error, _FIELD_OF), before), 400
+    except Conflict as error:
+        now = context.reader().get(Trial, before.id if before else "")
+        return _form(form.against(_trial_form(now), error), now), 409
+    return context.done(act, url_for("trials.show", trial_id=saved.id))
+
+
+def _read(form: Form, before: Trial | None) -> Trial:
+    """The trial that the form says.
+
+    Raises:
+        BadInput: it does not say how it went, or young people took part without both consents.
+    """
+    if form.text("outcome") not in {o.value for o in Outcome}:
+        raise BadInput(_("Say how it went."), where="outcome", mend=_("Choose one of the three."))
+    if form.text("young") and not all(form.text(name) for name in CONSENTS):
+        raise BadInput(
+            _("Young people took part: both consents are needed."),
+            where="guardian",
+            mend=_("Record the trial once coach and guardian have consented."),
+        )
+    own = before or Trial("", "", "", Outcome.WORKS)
+    return replace(
+        own,
+        entry_id=form.line("entry").partition(" ")[0],
+        code_id=form.text("code"),
+        outcome=Outcome(form.text("outcome")),
+        version=form.number("version"),
+        date=form.line("date"),
+        place=form.text("place"),
+        people=form.text("people"),
+        holds=form.text("holds"),
+        done=form.text("done"),
+        change=form.text("change"),
+        safety=_with_consent(form.text("safety"), bool(form.text("young"))),
+        injuries=form.text("injuries"),
+    )
+
+
+def _with_consent(safety: str, young: bool) -> str:
+    """The safety measures, with the consents in words where young people took part."""
+    said = "Young people took part, with the consent of coach and guardian."
+    bare = safety.replace(said, "").strip()
+    return f"{bare}\n{said}".strip() if young else bare
+
+
+def _trial_form(trial: Trial) -> Form:
+    young = "Young people took part" in trial.safety
+    return Form.of(
+        **{name: getattr(trial, name) for name in LINES},
+        entry=_entry_words(trial.entry_id),
+        code=trial.code_id,
+        outcome=trial.outcome.value,
+        version=trial.version,
+        **_consents(young),
+    )
+
+
+def _consents(young: bool) -> dict[str, object]:
+    return dict.fromkeys(("young", *CONSENTS), "yes" if young else "")
+
+
+def _pictures() -> list[Image]:
+    """The pictures that were sent.
+
+    Raises:
+        BadInput: one of them is no picture.
+    """
+    sent = [f for f in request.files.getlist("pictures") if f.filename]
+    try:
+        return [read_picture(f.read(), f.filename or "") for f in sent]
+    except BadInput as error:
+        raise BadInput(f"{error.where}: {error.what}", where="pictures", mend=error.mend) from error
+
+
+def _form(form: Form, trial: Trial | None) -> str:
+    reader = context.reader()
+    entry = reader.find(Entry, form.line("entry").partition(" ")[0]) if form.line("entry") else None
+    code = reader.find(RuleCode, form.text("code")) if form.text("code") else None
+    return render_template(
+        "trials/form.html",
+        form=form if "pictures" in form.texts else form.with_text("pictures", ""),
+        trial=trial,
+        entry=entry,
+        code_options=[("", _("none")), *((c.id, c.name) for c in reader.all(RuleCode))],
+        outcome_options=[(o.value, _(o.value)) for o in Outcome],
+        techniques=_known(reader),
+        verdict=verdict_on(entry, code) if entry and entry.technique and code else None,
+        extra_cautions=own_cautions(entry.topic, entry.technique) if entry else own_cautions(None, None),
+    )
+
+
+def _shown(trial: Trial) -> str:
+    reader = context.reader()
+    entry = reader.get(Entry, trial.entry_id)
+    (row,) = tried(reader, [trial])
+    return render_template(
+        "trials/trial.html",
+        row=row,
+        trial=trial,
+        entry=entry,
+        extra_cautions=own_cautions(entry.topic, entry.technique),
+    )
+
+
+def _wanted() -> tuple[Tried, ...]:
+    reader = context.reader()
+    rows = remembered(reader, "tried", tried)
+    found = narrowed_trials(
+        rows,
+        text=lists.typed(),
+        outcome=request.args.get("outcome", ""),
+        code_id=request.args.get("code", ""),
+        contradicting=bool(request.args.get("against")),
+    )
+    tag = context.termbase().working_language
+    order, turned = _order()
+    return ordered_trials(found, order, partial(sort_key, tag=tag), tag, turned=turned)
+
+
+def _order() -> tuple[Order, bool]:
+    asked = request.args.get("sort", "")
+    order = next((one for one in ORDERS if one == asked), None)
+    return (order, bool(request.args.get("desc"))) if order else ("date", "sort" not in request.args)
+
+
+def _cells(rows: Sequence[Tried], tag: str) -> Iterator[tuple[object, ...]]:
+    for row in rows:
+        name = row.heads.get(tag) or next(iter(row.heads.values()), None)
+        trial = row.trial
+        yield (
+            trial.id,
+            trial.entry_id,
+            name.text if name else "",
+            *(getattr(trial, field) for field in LINES),
+            row.code.name if row.code else "",
+            trial.outcome.value,
+            row.verdict,
+            _("yes") if row.contradicts else "",
+        )
+
+
+def _entry_words(entry_id: str) -> str:
+    """An entry as the field shows it: its id, then its names."""
+    entry = context.reader().find(Entry, entry_id) if entry_id else None
+    return f"{entry.id} {' · '.join(t.text for t in heads(entry).values())}" if entry else entry_id
+
+
+def _known(reader: Reader) -> list[str]:
+    """Every technique to choose from, by id and name."""
+    return list(remembered(reader, "techniques to try", _all_known))
+
+
+def _all_known(reader: Reader) -> tuple[str, ...]:
+    return tuple(
+        f"{entry.id} {' · '.join(t.text for t in heads(entry).values())}"
+        for batch in reader.entries()
+        for entry in batch
+        if entry.technique is not None
+    )

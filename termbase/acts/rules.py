@@ -1,27 +1,60 @@
-"""Writing rule codes."""
+"""Writing rule codes, one at a time or from a file."""
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import replace
 
 from sqlalchemy import func, select
 
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_date
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes import RuleCode, years_of
 from termbase.store import Act, Reader, schema
 
-__all__ = ["code_named", "remove_code", "save_code"]
+__all__ = ["code_named", "import_codes", "remove_code", "save_code"]
 
 
 def save_code(act: Act, code: RuleCode) -> RuleCode:
     """Write a rule code, new (empty id) or changed; returns it as stored.
 
     Raises:
-        BadInput: it has no name, or its period is no EDTF date.
+        BadInput: it has no name; its period is no EDTF date that spans years; two clauses have one id; a
+            clause's years cannot be read.
+        Conflict: somebody else changed it since it was read.
     """
     if not code.name.strip():
         raise BadInput("The rule code has no name.", where="name", mend="Give it the name it goes by.")
     taken = replace(code, name=" ".join(code.name.split()), period=take_date(code.period, "period"))
+    _check_years(taken.period, "period")
+    for clause in taken.clauses:
+        _check_years(clause.limits.years, f"clause {clause.id}")
+    twice = [clause_id for clause_id, n in Counter(c.id for c in taken.clauses).items() if n > 1]
+    if twice:
+        raise BadInput(
+            f"Two clauses are numbered {twice[0]}.", where="clauses", mend="Give each its own number."
+        )
     return act.add(replace(taken, id=act.new_id("code"))) if not taken.id else act.put(taken)
+
+
+def import_codes(act: Act, codes: Iterable[RuleCode]) -> tuple[RuleCode, ...]:
+    """Write rule codes from a file, all of them or, when one cannot be taken, none; returns them as stored.
+
+    A code whose name is known replaces that one, which keeps its id; any other is new.
+
+    Raises:
+        BadInput: two rows have one name, or as for `save_code`.
+    """
+    rows = [replace(code, name=" ".join(code.name.split())) for code in codes]
+    twice = [name for name, n in Counter(code.name for code in rows).items() if n > 1]
+    if twice:
+        raise BadInput(f"Two rows are named “{twice[0]}”.", where="name", mend="Keep one of them.")
+    known = {code.name: code for code in act.all(RuleCode)}
+    stored = []
+    for code in rows:
+        before = known.get(code.name)
+        own = replace(code, id=before.id if before else "", version=before.version if before else 0)
+        stored.append(save_code(act, own))
+    return tuple(stored)
 
 
 def remove_code(act: Act, code_id: str) -> None:
@@ -53,3 +86,10 @@ def code_named(reader: Reader, name: str) -> RuleCode:
         known = ", ".join(f"{c.id} ({c.name})" for c in codes) or "none yet"
         raise NotFound(f"There is no rule code {name!r}.", where="code", mend=f"There are: {known}.")
     return found
+
+
+def _check_years(years: str, field: str) -> None:
+    try:
+        years_of(years)
+    except BadInput as error:
+        raise BadInput(error.what, where=field, mend=error.mend) from error

@@ -1,0 +1,6 @@
+"""The section Rules: the codes, every technique under every code, a code as a page, its questions, files."""
+
+from app.web.rules import compared, editing, files, listing, reading, verdicts
+from app.web.rules.section import blueprint
+
+__all__ = ["blueprint", "compared", "editing", "files", "listing", "reading", "verdicts"]

@@ -1,0 +1,190 @@
+"""A code edited by reading down a page of questions, and what would turn before it is saved."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from flask import render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.rules.reading import all_techniques, code_page
+from app.web.rules.section import blueprint
+from termbase.acts.rules import remove_code, save_code
+from termbase.errors import BadInput, Conflict, InUse, WordholdError
+from termbase.matrix import Turn, turned
+from termbase.rulecodes import FAMILIES, AnyClause, Family, RuleCode, contradictions, family, years_of
+from termbase.rulecodes.questions import QUESTIONS, Question, answers_of, clause_of
+from termbase.sources import Source
+
+__all__ = ["Block"]
+
+Page = str | Response | tuple[str, int]
+ABOUT = ("name", "place", "period", "note")
+
+
+@dataclass(frozen=True)
+class Block:
+    """One clause in the form: the number before its fields, its family and questions."""
+
+    number: str
+    family: Family
+    questions: tuple[Question, ...]
+
+
+@blueprint.get("/new")
+def new() -> str:
+    """The questions of a new code, all unanswered."""
+    return _form(code_form(RuleCode("", request.args.get("name", ""))), None)
+
+
+@blueprint.post("/new")
+def add() -> Page:
+    """Add a code, or add a clause to its form."""
+    return _posted(None)
+
+
+@blueprint.get("/<code_id>/edit")
+def edit(code_id: str) -> str:
+    """The questions of a code as it answers them."""
+    code = context.reader().get(RuleCode, code_id)
+    return _form(code_form(code), code)
+
+
+@blueprint.post("/<code_id>/edit")
+def change(code_id: str) -> Page:
+    """Save a code, see what would turn, or add a clause to its form."""
+    return _posted(context.reader().get(RuleCode, code_id))
+
+
+@blueprint.post("/<code_id>/remove")
+def remove(code_id: str) -> Page:
+    """Take a code away, unless trials or rulings name it."""
+    code = context.reader().get(RuleCode, code_id)
+    try:
+        with context.act(f"removed the rule code {code.name}") as act:
+            remove_code(act, code_id)
+    except InUse as error:
+        return code_page(code_id, error), 409
+    return context.done(act, url_for("rules.index"))
+
+
+def _posted(before: RuleCode | None) -> Page:
+    form = Form.posted()
+    asked = form.text("do")
+    if asked.startswith("add "):
+        return _form(_with_block(form, asked.removeprefix("add ")), before)
+    found, form = _read(form, before)
+    if found is None:
+        return _form(form, before), 400
+    if asked == "try":
+        return _tried(form, before, found)
+    try:
+        what = "changed" if before else "added"
+        with context.act(f"{what} the rule code {found.name}") as act:
+            saved = save_code(act, found)
+    except BadInput as error:
+        return _form(form.refused(error), before), 400
+    except Conflict as error:
+        now = context.reader().get(RuleCode, found.id)
+        return _form(form.against(code_form(now), error), now), 409
+    return context.done(act, url_for("rules.show", code_id=saved.id))
+
+
+def _tried(form: Form, before: RuleCode | None, found: RuleCode) -> Page:
+    try:
+        years_of(found.period)
+    except BadInput as error:
+        return _form(form.refused(BadInput(error.what, where="period", mend=error.mend)), before), 400
+    old = before or RuleCode("", found.name)
+    return _form(form, before, tried=found, turns=turned(all_techniques(context.reader()), old, found))
+
+
+def code_form(code: RuleCode) -> Form:
+    """The form filled from a code: fields of clause n begin with `n.`"""
+    values: dict[str, object] = {name: getattr(code, name) for name in ABOUT}
+    values |= {"sources": ", ".join(code.sources), "version": code.version}
+    values["blocks"] = tuple(f"{n} {family(clause)}" for n, clause in enumerate(code.clauses))
+    for n, clause in enumerate(code.clauses):
+        values[f"{n}.id"] = clause.id
+        values |= {f"{n}.{path}": _shown(path, texts) for path, texts in _answered(clause).items()}
+    return Form.of(**values)
+
+
+def _answered(clause: AnyClause) -> dict[str, tuple[str, ...]]:
+    silent: dict[str, tuple[str, ...]] = {q.path: () for q in QUESTIONS[family(clause)]}
+    return silent | answers_of(clause)
+
+
+def _shown(path: str, texts: tuple[str, ...]) -> tuple[str, ...]:
+    return (", ".join(texts),) if path in {"sources", "names", "parts"} and texts else texts
+
+
+def _blocks(form: Form) -> Iterator[Block]:
+    """The clauses in the form, in its order; what names no family is left out."""
+    for text in form.all("blocks"):
+        number, _space, name = text.partition(" ")
+        for known in FAMILIES:
+            if known == name and number.isdecimal():
+                yield Block(number, known, QUESTIONS[known])
+
+
+def _with_block(form: Form, name: str) -> Form:
+    """The form with one more clause of a family, under a number of its own."""
+    if name not in FAMILIES:
+        return form
+    taken = [int(block.number) for block in _blocks(form)]
+    number = max(taken, default=-1) + 1
+    ids = {form.line(f"{n}.id") for n in taken}
+    own = next(str(n) for n in range(len(taken) + 1, len(taken) + len(ids) + 2) if str(n) not in ids)
+    added = form.with_text("blocks", *form.all("blocks"), f"{number} {name}")
+    return added.with_text(f"{number}.id", own).with_text("added", str(number))
+
+
+def _read(form: Form, before: RuleCode | None) -> tuple[RuleCode | None, Form]:
+    """The code that the form says; None, and the form with its errors, where something cannot be taken."""
+    clauses: list[AnyClause] = []
+    for block in _blocks(form):
+        if form.text(f"{block.number}.out"):
+            continue
+        answers = {q.path: form.all(f"{block.number}.{q.path}") for q in block.questions}
+        try:
+            clauses.append(clause_of(block.family, form.line(f"{block.number}.id"), answers))
+        except BadInput as error:
+            form = _refused_in(form, block, error)
+    if form.errors:
+        return None, form
+    about = {name: form.text(name).strip() for name in ABOUT}
+    sources = tuple(s for part in form.text("sources").split(",") if (s := part.strip()))
+    try:
+        version = form.number("version")
+    except BadInput as error:
+        return None, form.refused(error)
+    old = before or RuleCode("", "")
+    return replace(old, clauses=tuple(clauses), sources=sources, version=version, **about), form
+
+
+def _refused_in(form: Form, block: Block, error: WordholdError) -> Form:
+    name = f"{block.number}.{error.where}"
+    named = form if name in form.texts else form.with_text(name)
+    return named.refused(error, {error.where: name})
+
+
+def _form(
+    form: Form, code: RuleCode | None, tried: RuleCode | None = None, turns: tuple[Turn, ...] = ()
+) -> str:
+    blocks = list(_blocks(form))
+    sources = context.reader().all(Source)
+    return render_template(
+        "rules/edit.html",
+        form=form,
+        code=code,
+        grouped=[(name, [b for b in blocks if b.family == name]) for name in FAMILIES],
+        added=form.text("added"),
+        tried=tried,
+        turns=turns,
+        contradictions=contradictions(tried) if tried else (),
+        source_hints=[f"{s.id}: {s.label}" for s in sources],
+        unanswered=_("silent"),
+    )

@@ -1,0 +1,109 @@
+"""Rule codes and profiles as files: taken in whole or not at all, and taken away."""
+
+from flask import Response, render_template, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.language import ngettext
+from app.web.rules.section import blueprint
+from termbase.acts.rules import import_codes
+from termbase.acts.techniques import import_profiles, named_profile
+from termbase.errors import BadInput
+from termbase.rulecodes import RuleCode
+from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+
+__all__ = ["take_in"]
+
+Page = str | AnyResponse | tuple[str, int]
+KINDS = ("codes", "profiles")
+
+
+@blueprint.get("/import")
+def file_form() -> str:
+    """Where a file is handed in or pasted."""
+    return _form(Form.of(text="", kind=request.args.get("kind", "codes")))
+
+
+@blueprint.post("/import")
+def take_in() -> Page:
+    """Take in a file of codes or profiles; when one row is bad none is taken, and every bad one is named."""
+    form = Form.posted()
+    try:
+        text, name = _handed_in(form)
+        form = form.with_text("text", text)
+        if form.text("kind") == "profiles":
+            profiles = read_profiles(text, name)
+            what = ngettext("took in %(n)s technique", "took in %(n)s techniques", len(profiles))
+            with context.act(what) as act:
+                import_profiles(act, profiles, name)
+        else:
+            codes = read_codes(text, name)
+            what = ngettext("took in %(n)s rule code", "took in %(n)s rule codes", len(codes))
+            with context.act(what) as act:
+                import_codes(act, codes)
+    except BadInput as error:
+        return _form(form.refused(error)), 400
+    return context.done(act, url_for("rules.index"))
+
+
+@blueprint.get("/codes.toml")
+def codes_file() -> Response:
+    """All codes as a file."""
+    return _file("rule-codes.toml", write_codes(context.reader().all(RuleCode)))
+
+
+@blueprint.get("/<code_id>.toml")
+def code_file(code_id: str) -> Response:
+    """One code as a file."""
+    code = context.reader().get(RuleCode, code_id)
+    return _file(f"rule-code-{code.id}.toml", write_codes([code]))
+
+
+@blueprint.get("/profiles.toml")
+def profiles_file() -> Response:
+    """Every technique's profile as a file."""
+    named = [
+        named_profile(entry)
+        for batch in context.reader().entries()
+        for entry in batch
+        if entry.technique is not None
+    ]
+    return _file("techniques.toml", write_profiles(named))
+
+
+def _handed_in(form: Form) -> tuple[str, str]:
+    """The text of the file, else what was pasted; and what it is called in errors.
+
+    Raises:
+        BadInput: there is neither, or the file is not UTF-8.
+    """
+    handed = request.files.get("file")
+    data = handed.read() if handed and handed.filename else b""
+    if handed and handed.filename:
+        try:
+            return data.decode("utf-8-sig"), handed.filename
+        except UnicodeDecodeError as error:
+            raise BadInput(
+                _("Byte %(n)s of the file is not UTF-8.", n=error.start + 1),
+                where="file",
+                mend=_("Save the file as UTF-8 first."),
+            ) from error
+    if not form.text("text").strip():
+        raise BadInput(
+            _("There is nothing to take in."), where="text", mend=_("Choose a file, or paste its text.")
+        )
+    return form.text("text"), _("what was pasted")
+
+
+def _form(form: Form) -> str:
+    if "file" not in form.texts:
+        form = form.with_text("file", "")
+    return render_template("rules/file.html", form=form, kinds=KINDS)
+
+
+def _file(name: str, text: str) -> Response:
+    answer = Response(text, content_type="application/toml; charset=utf-8")
+    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer

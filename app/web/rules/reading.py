@@ -1,0 +1,55 @@
+"""A rule code as a page to read, and what would turn if clauses were struck out."""
+
+from dataclasses import replace
+
+from flask import render_template, request
+
+from app.web import context
+from app.web.rules.section import blueprint
+from termbase.matrix import Turn, techniques, turned
+from termbase.rulecodes import RuleCode, contradictions
+from termbase.sources import Source
+from termbase.store import Reader
+from termbase.store.remembering import remembered
+from termbase.technique import NamedProfile
+
+__all__ = ["all_techniques", "code_page"]
+
+
+@blueprint.get("/<code_id>")
+def show(code_id: str) -> str:
+    """A code: what each clause says, its source, its limits; struck out clauses come from the address."""
+    return code_page(code_id)
+
+
+def code_page(code_id: str, error: Exception | None = None) -> str:
+    """The page of a code, with what went wrong where something did.
+
+    Raises:
+        NotFound: there is no such code.
+    """
+    reader = context.reader()
+    code = reader.get(RuleCode, code_id)
+    known = {clause.id for clause in code.clauses}
+    off = frozenset(request.args.getlist("off")) & known
+    return render_template(
+        "rules/code.html",
+        code=code,
+        others=tuple(c for c in reader.all(RuleCode) if c.id != code.id),
+        sources={s.id: s for s in reader.all(Source)},
+        contradictions=contradictions(code),
+        off=off,
+        turns=_without(reader, code, off) if off else (),
+        error=error,
+    )
+
+
+def all_techniques(reader: Reader) -> tuple[NamedProfile, ...]:
+    """Every technique of the record with its names, in the order of the working language."""
+    tag = reader.termbase().working_language
+    return remembered(reader, ("techniques", tag), lambda r: techniques(r, tag))
+
+
+def _without(reader: Reader, code: RuleCode, off: frozenset[str]) -> tuple[Turn, ...]:
+    left = tuple(clause for clause in code.clauses if clause.id not in off)
+    return turned(all_techniques(reader), code, replace(code, clauses=left))

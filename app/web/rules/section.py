@@ -1,0 +1,69 @@
+"""The blueprint of the section, and the words that its templates share."""
+
+from collections.abc import Mapping
+
+from flask import Blueprint
+
+from app.web.language import gettext as _
+from termbase.judging import VERDICT_WORDS, say
+from termbase.rulecodes import FAMILIES, AnyClause, Limits, family, sentence
+from termbase.sources import Source
+
+__all__ = ["FAMILY_WORDS", "blueprint", "source_label"]
+
+blueprint = Blueprint("rules", __name__, url_prefix="/rules")
+
+FAMILY_WORDS: dict[str, str] = {
+    "start hold": "The start hold",
+    "keeping": "Keeping the hold",
+    "grips": "Where one may take hold",
+    "legs": "The legs",
+    "pressure": "Joints, neck and throat",
+    "ground": "The ground",
+    "named": "Techniques by name",
+    "fall": "The fall",
+}
+
+
+def source_label(sources: Mapping[str, Source], named: str) -> str:
+    """The label of a source named by id; what is named otherwise stands as it is."""
+    return sources[named].label if named in sources else named
+
+
+def limits_said(clause: AnyClause) -> str:
+    """Where, when and for whom a clause holds; empty where nothing limits it."""
+    limits: Limits = clause.limits
+    parts = (
+        limits.place and _("at %(place)s", place=limits.place),
+        limits.years and _("in %(years)s", years=limits.years),
+        limits.wrestlers and _("for %(wrestlers)s", wrestlers=limits.wrestlers),
+    )
+    return ", ".join(part for part in parts if part)
+
+
+def source_language(sources: Mapping[str, Source], clause: AnyClause) -> str:
+    """The language of the work that a clause is quoted from; empty where it is not known."""
+    found = next((sources[named] for named in clause.sources if named in sources), None)
+    return found.language if found else ""
+
+
+@blueprint.app_template_test("of_family")
+def of_family(clause: AnyClause, name: str) -> bool:
+    """Whether a clause belongs to a family."""
+    return family(clause) == name
+
+
+@blueprint.context_processor
+def words() -> dict[str, object]:
+    """What the templates of this section can use."""
+    return {
+        "families": FAMILIES,
+        "family": family,
+        "family_words": lambda name: _(FAMILY_WORDS[name]),
+        "limits_said": limits_said,
+        "source_label": source_label,
+        "source_language": source_language,
+        "sentence_of": sentence,
+        "say": say,
+        "verdict_words": VERDICT_WORDS,
+    }

@@ -1,0 +1,103 @@
+"""Writing how a technique is done: one profile, one borrowed from an analogue, or many from a file."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+
+from termbase.acts import entries
+from termbase.entries import Entry
+from termbase.errors import BadInput
+from termbase.rulefiles import BadRows
+from termbase.store import Act, Reader
+from termbase.technique import NamedProfile, Profile
+from termbase.technique.stating import profile_of, statements_of
+
+__all__ = ["borrowed", "import_profiles", "named_profile", "save_technique"]
+
+
+def save_technique(act: Act, entry_id: str, profile: Profile | None, version: int) -> Entry:
+    """Write the technique of an entry that was read at a version; None takes it away.
+
+    Raises:
+        Conflict: somebody else changed the entry since.
+        NotFound: there is no such entry.
+    """
+    entry = act.get(Entry, entry_id)
+    stated = None if profile == Profile() else profile
+    return entries.save(act, replace(entry, technique=stated, version=version))
+
+
+def borrowed(lent: Profile, name: str, over: Profile | None = None) -> Profile:
+    """A profile to start from: everything the lender states, marked as resting on an analogue, but where
+    `over` states something of its own that stays.
+
+    Args:
+        lent: the profile of a technique that is known.
+        name: what the lender is called; it becomes the reference of each value.
+        over: what is stated already.
+    """
+    lending = {path: replace(said, basis="analogue", ref=name) for path, said in statements_of(lent).items()}
+    return profile_of(lending | statements_of(over))
+
+
+def named_profile(entry: Entry) -> NamedProfile:
+    """The technique of an entry with its names, as a file has it."""
+    names = tuple(dict.fromkeys(t.text for t in entry.terms))
+    return NamedProfile(entry.id, names[0], names[1:], entry.technique or Profile())
+
+
+def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple[Entry, ...]:
+    """Write profiles from a file onto their entries, all of them or none; returns the entries as stored.
+
+    A row belongs to the entry of its id where that has one of the row's names, else to the one entry that
+    has the row's name.
+
+    Raises:
+        BadRows: rows that belong to no entry, or could belong to several; every one is named.
+    """
+    bad: list[BadInput] = []
+    found: list[tuple[Entry, NamedProfile]] = []
+    by_name = _by_name(act)
+    taken: dict[str, str] = {}
+    for number, row in enumerate(rows, 1):
+        at = f"{where}, technique {number} “{row.name}”"
+        ids = _meant(act, row, by_name)
+        if len(ids) != 1:
+            bad.append(_unplaced(ids, at))
+        elif ids[0] in taken:
+            bad.append(
+                BadInput(f"{ids[0]} is meant by {taken[ids[0]]} too.", where=at, mend="Keep one of them.")
+            )
+        else:
+            taken[ids[0]] = f"“{row.name}”"
+            found.append((act.get(Entry, ids[0]), row))
+    if bad:
+        raise BadRows(bad, where=where)
+    return tuple(entries.save(act, replace(entry, technique=row.profile)) for entry, row in found)
+
+
+def _by_name(reader: Reader) -> dict[str, tuple[str, ...]]:
+    found: defaultdict[str, list[str]] = defaultdict(list)
+    for batch in reader.entries():
+        for entry in batch:
+            for text in dict.fromkeys(t.text.casefold() for t in entry.terms):
+                found[text].append(entry.id)
+    return {text: tuple(ids) for text, ids in found.items()}
+
+
+def _meant(reader: Reader, row: NamedProfile, by_name: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+    names = {name.casefold() for name in (row.name, *row.names)}
+    entry = reader.find(Entry, row.id)
+    if entry is not None and names & {t.text.casefold() for t in entry.terms}:
+        return (entry.id,)
+    return by_name.get(row.name.casefold(), ())
+
+
+def _unplaced(ids: tuple[str, ...], at: str) -> BadInput:
+    if not ids:
+        return BadInput("No entry has this name.", where=at, mend="Make the entry first, or mend the name.")
+    return BadInput(
+        f"Several entries have this name: {', '.join(ids)}.",
+        where=at,
+        mend="Give the row the id of the one meant.",
+    )

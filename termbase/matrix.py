@@ -1,0 +1,125 @@
+"""All techniques under all rule codes, and what changes when a code changes."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from termbase.articles import judge_cached
+from termbase.entries import Entry, Ruling, Term, heads
+from termbase.judging import Verdict, VerdictWord
+from termbase.rulecodes import RuleCode
+from termbase.store.listing import EntryFilter, all_ids
+from termbase.store.reading import Reader
+from termbase.technique import NamedProfile, Profile
+
+__all__ = ["Cell", "Row", "Turn", "matrix", "narrowed", "ordered", "techniques", "turned", "verdict_on"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One technique under one code: the verdict, and the editor's ruling over it, if any."""
+
+    word: VerdictWord
+    ruling: Ruling | None
+
+    @property
+    def stands(self) -> str:
+        """What stands: the ruling where there is one, else the verdict."""
+        return self.ruling.verdict if self.ruling else self.word
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One technique: its entry, its head terms by language, a cell for each code in the order asked for."""
+
+    entry_id: str
+    heads: dict[str, Term]
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A technique whose verdict is another under a changed code."""
+
+    named: NamedProfile
+    before: Verdict
+    after: Verdict
+
+
+def matrix(reader: Reader, codes: Sequence[RuleCode], language: str) -> tuple[Row, ...]:
+    """Every entry with a technique under every code, in the alphabetical order of a language.
+
+    Raises:
+        BadInput: the years of a clause or the period of a code cannot be read.
+    """
+    rows = []
+    for batch in reader.entries(all_ids(reader, EntryFilter(technique=True), language)):
+        for entry in batch:
+            if entry.technique is not None:
+                rulings = {r.code_id: r for r in entry.rulings}
+                cells = tuple(Cell(verdict_on(entry, c).word, rulings.get(c.id)) for c in codes)
+                rows.append(Row(entry.id, heads(entry), cells))
+    return tuple(rows)
+
+
+def verdict_on(entry: Entry, code: RuleCode) -> Verdict:
+    """The verdict on the technique of an entry, which must have one, under a code."""
+    profile = entry.technique or Profile()
+    return judge_cached(profile, code, frozenset(t.text for t in entry.terms))
+
+
+def narrowed(
+    rows: Iterable[Row], *, ids: Collection[str] | None = None, word: str = "", column: int | None = None
+) -> tuple[Row, ...]:
+    """The rows of these entries that have a verdict under the code of a column, or under any.
+
+    Args:
+        rows: of a matrix.
+        ids: keeps these entries; None keeps all.
+        word: the verdict wanted as it stands (rulings count); empty asks for none.
+        column: the place of the code whose verdict is meant; None for any code.
+    """
+
+    def kept(row: Row) -> bool:
+        cells = row.cells if column is None else row.cells[column : column + 1]
+        return (ids is None or row.entry_id in ids) and (not word or any(c.stands == word for c in cells))
+
+    return tuple(row for row in rows if kept(row))
+
+
+def ordered(rows: Iterable[Row], column: int) -> tuple[Row, ...]:
+    """Rows by what stands under the code of a column, what fits first and what is open last; among equals
+    their order stays."""
+    rank = {"fits": 0, "fits with a changed grip": 1, "breaks the rules": 2}
+    return tuple(sorted(rows, key=lambda row: rank.get(row.cells[column].stands, 3)))
+
+
+def techniques(reader: Reader, language: str) -> tuple[NamedProfile, ...]:
+    """Every technique of the record with its names, in the alphabetical order of a language."""
+    found = []
+    for batch in reader.entries(all_ids(reader, EntryFilter(technique=True), language)):
+        for entry in batch:
+            if entry.technique is not None:
+                found.append(_named(entry, entry.technique, language))
+    return tuple(found)
+
+
+def turned(named: Iterable[NamedProfile], before: RuleCode, after: RuleCode) -> tuple[Turn, ...]:
+    """The techniques whose verdict under a code is another once the code is changed, in their order.
+
+    Raises:
+        BadInput: the years of a clause or the period of a code cannot be read.
+    """
+    turns = []
+    for one in named:
+        names = frozenset((one.name, *one.names))
+        old, new = judge_cached(one.profile, before, names), judge_cached(one.profile, after, names)
+        if old.word != new.word:
+            turns.append(Turn(one, old, new))
+    return tuple(turns)
+
+
+def _named(entry: Entry, profile: Profile, language: str) -> NamedProfile:
+    known = heads(entry)
+    first = known.get(language) or next(iter(known.values()))
+    names = tuple(dict.fromkeys(t.text for t in entry.terms if t.text != first.text))
+    return NamedProfile(entry.id, first.text, names, profile)

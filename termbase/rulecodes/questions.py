@@ -1,0 +1,270 @@
+"""A clause as a page of questions: every field with what it asks, its answers, and there and back.
+
+The answers are read off the clauses' own types, so that a value added there is offered here. To leave a
+question unanswered is to say that the clause is silent on it, which is neither leave nor ban.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from types import NoneType
+from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
+
+import msgspec
+
+from termbase.errors import BadInput
+from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
+from termbase.rulecodes.limits import years_of
+
+__all__ = ["NO", "QUESTIONS", "YES", "Answers", "Question", "answers_of", "clause_of"]
+
+Kind = Literal["one", "several", "list", "text", "number", "truth"]
+Answers = Mapping[str, tuple[str, ...]]
+"""Answers by the path of the question; a question without answer is not among them."""
+
+YES: Final = "yes"
+NO: Final = "no"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question about a clause.
+
+    Attributes:
+        path: the field: `right`, `limits.years`, `like.contact`.
+        asks: the question in plain words.
+        kind: how it is answered: *one* or *several* of the values; a *list* of values with commas between,
+            which may be said twice; free *text*; a *number*; *truth*, yes or no.
+        values: what may be answered; empty for texts and numbers.
+        needed: True if the clause cannot be silent on it.
+    """
+
+    path: str
+    asks: str
+    kind: Kind
+    values: tuple[str, ...] = ()
+    needed: bool = False
+
+
+_ASKS: Final[dict[Family, dict[str, str]]] = {
+    "start hold": {
+        "right": "Where does the right hand hold at the start?",
+        "left": "Where does the left hand hold at the start?",
+        "first": "Which hand takes hold first?",
+        "left_handed": "May the same hold be taken with the hands changed over?",
+    },
+    "keeping": {
+        "keep": "What must be kept until he is down?",
+        "zone": "If the hands may shift within a zone: where to?",
+        "loss": "What does losing the hold cost?",
+    },
+    "grips": {
+        "allowed": "Where may one take hold?",
+        "barred": "Where may one not take hold?",
+        "rest": "And every place that is not named?",
+        "flat_hand": "May a flat hand push or steer above the waist?",
+        "ground": "Does this hold only standing, or only on the ground?",
+    },
+    "legs": {
+        "stance": "What does it say of these uses of the leg?",
+        "uses": "Which uses of the leg?",
+        "height": "Up to which part of him? (of a ban: above which part)",
+        "feet_only": "Does the height bind the foot only?",
+        "when": "Only while he is on the ground, or only once he is off it?",
+        "footwear": "What is on the feet?",
+    },
+    "pressure": {
+        "allowed": "What may be pressed or bent?",
+        "barred": "What may not be pressed or bent?",
+        "unsettled": "Of what do the sources speak without settling it?",
+    },
+    "ground": {
+        "work": "Does wrestling go on on the ground?",
+        "touch": "What does it cost the thrower to touch first with anything but the feet?",
+        "both": "What follows when both touch together?",
+        "fall_on_him": "May the thrower come down on him?",
+    },
+    "named": {
+        "stance": "What does it say of the technique?",
+        "names": "By what names? (commas between)",
+        "by_consent": "May the two bar techniques by consent before a bout?",
+        "like.leg_use": "What it looks like: which use of the leg?",
+        "like.limb": "What it looks like: which limb works?",
+        "like.limb_side": "What it looks like: of which side?",
+        "like.contact": "What it looks like: where is he touched?",
+        "like.facing": "What it looks like: how do they stand?",
+        "like.off_balance": "What it looks like: where is he broken to?",
+        "like.first_down": "What it looks like: who meets the ground first?",
+        "like.pressure": "What it looks like: what is pressed?",
+        "like.falls_on_him": "What it looks like: does the thrower fall on him?",
+    },
+    "fall": {
+        "parts": "Which parts must touch? (commas between; a part that must touch twice is said twice)",
+        "number": "How many of them?",
+        "together": "At once?",
+        "other": "How else is a bout won?",
+        "part_falls": "What counts for less and adds up?",
+    },
+}
+_COMMON: Final[dict[str, str]] = {
+    "limits.place": "Does it hold only at one place, or under one body?",
+    "limits.years": "Only in some years? (EDTF: 1868, 1868/1884, 2013/..)",
+    "limits.wrestlers": "Only for some wrestlers? (boys, under 15, women)",
+    "words": "How does the source word it?",
+    "sources": "Which sources say so? (commas between)",
+}
+
+
+def _read_off(kind: type[Any], path: str, asks: str, prefix: str = "") -> Question:
+    hint = get_type_hints(kind)[path.removeprefix(prefix)]
+    needed = kind.__struct_config__ is not None and path.removeprefix(prefix) in _required(kind)
+    if path == "parts":
+        return Question(path, asks, "list", _values(hint))
+    if hint is bool or _is_truth(hint):
+        return Question(path, asks, "truth", (YES, NO), needed)
+    if get_origin(hint) is tuple:
+        values = _values(get_args(hint)[0])
+        return Question(path, asks, "several" if values else "list", values, needed)
+    if int in get_args(hint):
+        return Question(path, asks, "number", (), needed)
+    values = _values(hint)
+    return Question(path, asks, "one" if values else "text", values, needed)
+
+
+def _required(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(f.name for f in msgspec.structs.fields(kind) if f.required)
+
+
+def _is_truth(hint: Any) -> bool:
+    inner = [a for a in get_args(hint) if a is not NoneType]
+    return inner == [bool] or (get_origin(hint) is tuple and inner[0] is bool)
+
+
+def _values(hint: Any) -> tuple[str, ...]:
+    """Every value of a type made of literals, in order."""
+    if get_origin(hint) is Literal:
+        return tuple(str(v) for v in get_args(hint))
+    found = (value for inner in get_args(hint) if inner is not Ellipsis for value in _values(inner))
+    return tuple(dict.fromkeys(found))
+
+
+def _questions() -> dict[Family, tuple[Question, ...]]:
+    kinds = {name: kind for kind, name in FAMILY_OF.items()}
+    found: dict[Family, tuple[Question, ...]] = {}
+    for name, asked in _ASKS.items():
+        own = [
+            _read_off(Likeness, path, asks, "like.")
+            if path.startswith("like.")
+            else _read_off(kinds[name], path, asks)
+            for path, asks in asked.items()
+        ]
+        common = [
+            Question(path, asks, "list" if path == "sources" else "text") for path, asks in _COMMON.items()
+        ]
+        found[name] = (*own, *common)
+    return found
+
+
+QUESTIONS: Final[dict[Family, tuple[Question, ...]]] = _questions()
+"""The questions of each family in the order in which they are read; those that every clause has come last."""
+
+
+def answers_of(clause: AnyClause) -> dict[str, tuple[str, ...]]:
+    """What a clause answers, by the path of the question; on what is left out it is silent."""
+    found = {}
+    for question in QUESTIONS[family(clause)]:
+        holder, _, name = question.path.rpartition(".")
+        part = getattr(clause, holder) if holder else clause
+        value = getattr(part, name) if part is not None else None
+        texts = _texts(value)
+        if texts and not (
+            question.kind == "truth" and value is False and name in {"feet_only", "by_consent"}
+        ):
+            found[question.path] = texts
+    return found
+
+
+def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
+    """The clause that these answers make.
+
+    Raises:
+        BadInput: there is no such family; the clause has no id; an answer is none of those there are, or is
+            missing where it is needed. `where` is the path of the question.
+    """
+    kinds = {known: kind for kind, known in FAMILY_OF.items()}
+    kind = next((kinds[known] for known in kinds if known == name), None)
+    if kind is None:
+        raise BadInput(
+            f"“{name}” is no family of clauses.", where="family", mend=f"Use one of: {', '.join(kinds)}."
+        )
+    own = " ".join(clause_id.split())
+    if not own:
+        raise BadInput(
+            "The clause has no number.",
+            where="id",
+            mend="Give it the number the source gives it, or your own.",
+        )
+    row: dict[str, Any] = {"family": name, "id": own}
+    for question in QUESTIONS[FAMILY_OF[kind]]:
+        value = _answer(question, answers.get(question.path, ()))
+        if value is not None:
+            holder, _, field = question.path.rpartition(".")
+            (row.setdefault(holder, {}) if holder else row)[field] = value
+    return msgspec.convert(row, kind)
+
+
+def _answer(question: Question, given: tuple[str, ...]) -> Any:
+    """The value of an answer as the clause has it; None where it is silent."""
+    texts = list(_parts(question, given))
+    if not texts:
+        if question.needed:
+            raise BadInput(
+                "This needs an answer.",
+                where=question.path,
+                mend=f"Choose one of: {', '.join(question.values)}.",
+            )
+        return None
+    strange = [t for t in texts if question.values and t not in question.values]
+    if strange:
+        raise BadInput(
+            f"“{strange[0]}” is no answer to this.",
+            where=question.path,
+            mend=f"Use: {', '.join(question.values)}.",
+        )
+    if question.kind in {"several", "list"}:
+        return texts
+    if question.kind == "number":
+        return _number(question, texts[0])
+    if question.kind == "truth":
+        return [t == YES for t in texts] if question.path.startswith("like.") else texts[0] == YES
+    if question.path == "limits.years":
+        _check_years(texts[0])
+    return texts[0]
+
+
+def _parts(question: Question, given: tuple[str, ...]) -> Iterator[str]:
+    for text in given:
+        parts = text.replace("\n", ",").split(",") if question.kind == "list" else [text]
+        yield from (cleaned for part in parts if (cleaned := part.strip()))
+
+
+def _number(question: Question, text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) < 4):
+        raise BadInput(f"“{text}” is no small whole number.", where=question.path, mend="Write figures only.")
+    return int(text)
+
+
+def _check_years(text: str) -> None:
+    try:
+        years_of(text)
+    except BadInput as error:
+        raise BadInput(error.what, where="limits.years", mend=error.mend) from error
+
+
+def _texts(value: Any) -> tuple[str, ...]:
+    if value is None or value == "":
+        return ()
+    if isinstance(value, bool):
+        return (YES if value else NO,)
+    if isinstance(value, tuple):
+        return tuple(text for one in value for text in _texts(one))
+    return (str(value),)

@@ -1,0 +1,126 @@
+"""Trials as a list shows them: with what was tried, under which code, and what the verdict says beside it."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from termbase import dates
+from termbase.entries import Entry, Term, heads
+from termbase.errors import BadInput
+from termbase.matrix import verdict_on
+from termbase.rulecodes import RuleCode
+from termbase.store import Reader
+from termbase.trials import Trial, contradicts
+
+__all__ = ["ORDERS", "Order", "Tried", "narrowed_trials", "ordered_trials", "tried"]
+
+Order = Literal["date", "name", "code", "outcome"]
+ORDERS: Final[tuple[Order, ...]] = ("date", "name", "code", "outcome")
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One trial.
+
+    Attributes:
+        trial: the record.
+        heads: head terms of what was tried, by language.
+        code: under which code it was tried, if any.
+        verdict: what stands under that code (a ruling over it counts); empty where nothing was judged.
+        contradicts: whether the two cannot both be right.
+    """
+
+    trial: Trial
+    heads: dict[str, Term]
+    code: RuleCode | None
+    verdict: str
+    contradicts: bool
+
+
+def tried(reader: Reader, trials: Iterable[Trial] | None = None) -> tuple[Tried, ...]:
+    """These trials, or all, in their order."""
+    these = reader.all(Trial) if trials is None else tuple(trials)
+    entries = reader.many(Entry, (t.entry_id for t in these))
+    codes = {code.id: code for code in reader.all(RuleCode)}
+    return tuple(_tried(t, entries.get(t.entry_id), codes.get(t.code_id)) for t in these)
+
+
+def narrowed_trials(
+    rows: Iterable[Tried],
+    *,
+    text: str = "",
+    outcome: str = "",
+    code_id: str = "",
+    contradicting: bool = False,
+) -> tuple[Tried, ...]:
+    """The trials that have every word of a text somewhere in them, an outcome, a code, or that contradict a
+    verdict; what is empty narrows nothing."""
+    words = text.casefold().split()
+
+    def kept(row: Tried) -> bool:
+        return (
+            (not outcome or row.trial.outcome.value == outcome)
+            and (not code_id or row.trial.code_id == code_id)
+            and (not contradicting or row.contradicts)
+            and all(word in _text(row) for word in words)
+        )
+
+    return tuple(row for row in rows if kept(row))
+
+
+def ordered_trials(
+    rows: Iterable[Tried],
+    order: Order,
+    name_key: Callable[[str], bytes],
+    language: str,
+    *,
+    turned: bool = False,
+) -> tuple[Tried, ...]:
+    """Trials by date (the EDTF sort key), by the name of what was tried, by code or by outcome.
+
+    Args:
+        rows: the trials.
+        order: by what.
+        name_key: the sort key of a name in a language.
+        language: the language whose names order them; the first name where there is none in it.
+        turned: last first.
+    """
+
+    def name(row: Tried) -> bytes:
+        known = row.heads.get(language) or next(iter(row.heads.values()), None)
+        return name_key(known.text if known else "")
+
+    keys: dict[Order, Callable[[Tried], tuple[object, ...]]] = {
+        "date": lambda row: (_when(row.trial.date),),
+        "name": lambda row: (name(row), _when(row.trial.date)),
+        "code": lambda row: (row.code.name if row.code else "~", name(row)),
+        "outcome": lambda row: (row.trial.outcome.value, name(row)),
+    }
+    return tuple(sorted(rows, key=keys[order], reverse=turned))
+
+
+def _tried(trial: Trial, entry: Entry | None, code: RuleCode | None) -> Tried:
+    verdict = _stands(entry, code) if entry is not None and code is not None else ""
+    known = heads(entry) if entry is not None else {}
+    return Tried(trial, known, code, verdict, contradicts(trial.outcome, verdict))
+
+
+def _stands(entry: Entry, code: RuleCode) -> str:
+    if entry.technique is None:
+        return ""
+    ruling = next((r for r in entry.rulings if r.code_id == code.id), None)
+    return ruling.verdict if ruling else verdict_on(entry, code).word
+
+
+def _text(row: Tried) -> str:
+    trial = row.trial
+    names = " ".join(term.text for term in row.heads.values())
+    own = (trial.place, trial.people, trial.holds, trial.done, trial.change, trial.safety, trial.injuries)
+    return " ".join((trial.id, names, row.code.name if row.code else "", trial.date, *own)).casefold()
+
+
+def _when(date: str) -> str:
+    try:
+        return dates.parse(date).sort_key()
+    except BadInput:
+        return "~"
