@@ -1,13 +1,136 @@
-"""The section Proof."""
+"""The section Proof: what is wrong or missing, check by check, each finding with the place to mend it."""
 
-from flask import Blueprint, render_template
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, current_app, render_template, request, url_for
+from flask import Flask as App
+from werkzeug.wrappers import Response as AnyResponse
+
+from app.web import context, findings, lists
+from app.web.findings import Checked
+from app.web.language import gettext as _
+from app.web.language import ngettext
+from app.web.progress import Finished, Job, start, to_job
+from termbase.errors import BadInput
+from termbase.proofing import CHECKS, Finding
 
 __all__ = ["blueprint"]
 
 blueprint = Blueprint("proof", __name__, url_prefix="/proof")
 
+SHOWN = 10
+"""Findings of each check on the first page; the rest a page at a time under the check's own address."""
+TITLES = {check.code: check.title for check in CHECKS}
+KINDS = ("entry", "slip", "source", "page", "code", "termbase")
+
+
+@dataclass(frozen=True)
+class Group:
+    """The findings of one check: those shown, and how many there are."""
+
+    code: str
+    title: str
+    shown: tuple[Finding, ...]
+    number: int
+
 
 @blueprint.get("")
 def index() -> str:
-    """The first page of the section."""
-    return render_template("section.html", title="Proof")
+    """The findings by check, narrowed as the address says; or how to start looking."""
+    checked, fresh = findings.known()
+    if checked is None:
+        return render_template("proof/begin.html")
+    found = _narrowed(checked)
+    only = request.args.get("check", "")
+    part = lists.part_of(len(found) if only else 1)
+    whole = _grouped(found, part.offset if only else 0, part.limit if only else SHOWN)
+    template = "proof/groups.html" if lists.is_part() else "proof/index.html"
+    return render_template(
+        template,
+        checked=checked,
+        fresh=fresh,
+        groups=whole,
+        counts=_counted(checked),
+        part=part,
+        only=only,
+        kinds=KINDS,
+        typed=lists.typed(),
+        number=len(found),
+        address=lists.address,
+    )
+
+
+@blueprint.get("/findings.csv")
+def export() -> Response:
+    """The findings as they stand on the page, as CSV.
+
+    Raises:
+        BadInput: the checks have not been run over a large termbase yet.
+    """
+    checked, _fresh = findings.known()
+    if checked is None:
+        raise BadInput(_("Proof has not been run yet."), where="/proof", mend=_("Run it first."))
+    head = ("check", "what it finds", "kind", "record", "name", "what is wrong", "how to mend it")
+    cells = (
+        (f.check, TITLES[f.check], f.kind, f.record_id, f.name, f.what, f.mend) for f in _narrowed(checked)
+    )
+    return lists.as_csv("findings.csv", head, cells)
+
+
+@blueprint.post("/run")
+def run() -> AnyResponse:
+    """Run every check by a job, which leads back here."""
+    store, back = context.store(), url_for("proof.index")
+    app: App = current_app._get_current_object()  # type: ignore[attr-defined]
+    looking = _("Looking at the entries")
+
+    def work(job: Job) -> Finished:
+        with store.read() as reader:
+            checked = findings.check(reader, lambda done, total: job.tell(done, total, looking))
+        findings.keep(checked, app)
+        found = len(checked.findings)
+        return Finished(ngettext("%(n)s finding.", "%(n)s findings.", found), url=back)
+
+    return to_job(start(_("Proof"), work, back))
+
+
+def _narrowed(checked: Checked) -> tuple[Finding, ...]:
+    """The findings that the address asks for.
+
+    Raises:
+        BadInput: it names a check or a kind that is none.
+    """
+    check, kind, words = request.args.get("check", ""), request.args.get("kind", ""), lists.typed().casefold()
+    if check and check not in TITLES:
+        raise BadInput(
+            _("There is no check “%(code)s”.", code=check), where="check", mend=_("Choose one of the list.")
+        )
+    if kind and kind not in KINDS:
+        raise BadInput(
+            _("“%(kind)s” has no findings.", kind=kind), where="kind", mend=_("Choose one of the list.")
+        )
+    return tuple(
+        f
+        for f in checked.findings
+        if check in ("", f.check)
+        and kind in ("", f.kind)
+        and all(word in f"{f.record_id} {f.name} {f.what}".casefold() for word in words.split())
+    )
+
+
+def _grouped(found: tuple[Finding, ...], offset: int, limit: int) -> list[Group]:
+    by_check: dict[str, list[Finding]] = {}
+    for finding in found:
+        by_check.setdefault(finding.check, []).append(finding)
+    return [
+        Group(code, TITLES[code], tuple(these[offset : offset + limit]), len(these))
+        for code, these in by_check.items()
+    ]
+
+
+def _counted(checked: Checked) -> list[tuple[str, str, int]]:
+    """Every check with how much it found: code, title, number."""
+    numbers = dict.fromkeys(TITLES, 0)
+    for finding in checked.findings:
+        numbers[finding.check] += 1
+    return [(code, TITLES[code], number) for code, number in numbers.items()]

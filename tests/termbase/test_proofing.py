@@ -249,10 +249,9 @@ def test_a_finding_leads_to_the_record_that_is_to_be_mended(
 
 
 def test_years_of_a_clause_that_cannot_be_read_are_told(store: Store) -> None:
-    ban, leave = (
-        NamedRule(id=str(n), stance=stance, names=("a",), limits=Limits(years="long ago"))
-        for n, stance in enumerate(("barred", "allowed"))
-    )
+    then = Limits(years="long ago")
+    ban = NamedRule(id="1", stance="barred", names=("a",), limits=then)
+    leave = NamedRule(id="2", stance="allowed", names=("a",), limits=then)
 
     found = found_by(store, "code-contradicts", code(ban, leave))
 

@@ -1,0 +1,138 @@
+"""Proof: findings by check, narrowed, mended, kept as CSV, and found anew by a job when there is much."""
+
+import csv
+import io
+
+import pytest
+from flask.testing import FlaskClient
+
+from app.web import findings
+from app.web.progress import Job, State, jobs
+from termbase.acts import entries as entry_acts
+from termbase.acts.sources import save_slip, save_source
+from termbase.entries import Entry, Origin, Term
+from termbase.proofing import CHECKS
+from termbase.sources import Slip, Source, SourceKind
+from termbase.store import Store
+
+
+@pytest.fixture
+def faults(store: Store) -> None:
+    """Twelve entries with one name each, a slip that waits, a source without a date."""
+    with store.act("Gwen", "made entries") as act:
+        for n in range(12):
+            entry_acts.save(act, Entry("", terms=(Term("", f"hold {n:02}", "en", Origin.COINED),)))
+        paper = save_source(
+            act, Source("", "Lantern", SourceKind.NEWSPAPER, "The Quarry Lantern", rights="Free.")
+        )
+        save_slip(act, Slip("", paper.id, "a fair fall", name="fair fall"))
+
+
+def ended(client: FlaskClient) -> Job:
+    with client.application.app_context():
+        job = jobs().newest()[0]
+    assert job.wait(30)
+    return job
+
+
+def rows(client: FlaskClient, query: str = "") -> list[dict[str, str]]:
+    text = client.get(f"/proof/findings.csv?{query}").text.removeprefix("\ufeff")
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+@pytest.mark.usefixtures("faults")
+def test_findings_stand_by_check_with_their_number_and_a_link_to_mend_each(client: FlaskClient) -> None:
+    page = client.get("/proof").text
+
+    assert "Entries without a topic: 12" in page
+    assert 'href="/entries/c0001"' in page
+    assert 'href="/sources/slips/q1"' in page
+    assert 'href="/sources/s1"' in page
+    assert "Say what kind of thing it is." in page
+
+
+@pytest.mark.usefixtures("faults")
+def test_every_check_is_counted_in_words_and_as_a_bar(client: FlaskClient) -> None:
+    page = client.get("/proof").text
+
+    assert all(check.title in page for check in CHECKS)
+    assert page.count("<rect x=") == sum(1 for check in CHECKS if f'check={check.code}"' in page)
+
+
+@pytest.mark.usefixtures("faults")
+def test_a_check_with_much_shows_some_and_leads_to_all_a_page_at_a_time(client: FlaskClient) -> None:
+    first, whole = client.get("/proof").text, client.get("/proof?check=no-topic").text
+
+    assert first.count("The topic is not given.") == 10
+    assert whole.count("The topic is not given.") == 12
+    assert "There is no definition" not in whole
+
+
+@pytest.mark.usefixtures("faults")
+@pytest.mark.parametrize(
+    ("query", "checks"),
+    [
+        ("kind=slip", {"unsorted-slip"}),
+        ("kind=source", {"source-gaps"}),
+        ("find=fair+fall", {"unsorted-slip"}),
+        ("find=C0003+topic", {"no-topic"}),
+        ("check=no-name&find=hold+03", {"no-name"}),
+        ("find=nowhere", set()),
+    ],
+)
+def test_findings_are_narrowed_and_go_out_as_they_stand(
+    client: FlaskClient, query: str, checks: set[str]
+) -> None:
+    assert {row["check"] for row in rows(client, query)} == checks
+    assert client.get(f"/proof?{query}").status_code == 200
+
+
+@pytest.mark.usefixtures("faults")
+def test_typing_narrows_without_the_frame(client: FlaskClient) -> None:
+    part = client.get("/proof", query_string={"part": "1", "q": "hold 07"}).text
+
+    assert "hold 07" in part
+    assert "hold 08" not in part
+    assert "<html" not in part
+
+
+@pytest.mark.parametrize("query", ["check=nothing", "kind=cat"])
+def test_what_is_no_check_and_no_kind_is_refused(client: FlaskClient, query: str) -> None:
+    assert client.get(f"/proof?{query}").status_code == 400
+
+
+def test_nothing_wrong_is_said(client: FlaskClient) -> None:
+    assert "Nothing is wrong or missing." in client.get("/proof").text
+
+
+@pytest.mark.usefixtures("faults")
+def test_what_was_mended_is_gone_at_once(client: FlaskClient, store: Store) -> None:
+    assert "Slips that bear witness to no name yet: 1" in client.get("/proof").text
+    with store.read() as reader:
+        term = reader.get(Entry, "c0001").terms[0].id
+
+    client.post("/sources/unsorted/q1", data={"term": term})
+
+    assert "Slips that bear witness" not in client.get("/proof").text
+
+
+@pytest.mark.usefixtures("faults")
+def test_a_large_termbase_is_looked_at_by_a_job_with_a_bar(
+    client: FlaskClient, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(findings, "LARGE", 5)
+    assert "Run the checks" in client.get("/proof").text
+    assert client.get("/proof/findings.csv").status_code == 400
+    assert "Run Proof first" in client.get("/publish").text
+
+    answer = client.post("/proof/run")
+    job = ended(client)
+
+    assert answer.headers["Location"] == f"/progress/{job.id}"
+    assert job.state is State.FINISHED
+    assert "Entries without a topic: 12" in client.get("/proof").text
+    assert "The record has changed" not in client.get("/proof").text
+    with store.act("Gwen", "made another") as act:
+        entry_acts.save(act, Entry("", terms=(Term("", "another", "en", Origin.COINED),)))
+    assert "The record has changed since these were found." in client.get("/proof").text
+    assert "The record has changed since Proof last ran." in client.get("/publish").text
