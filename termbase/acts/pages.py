@@ -23,6 +23,9 @@ __all__ = [
     "unworked_since",
 ]  # fmt: skip
 
+CHUNK = 200
+"""Lines after which a long acceptance writes what it holds."""
+
 
 @dataclass(frozen=True)
 class AcceptReport:
@@ -263,8 +266,10 @@ def accept_all_clear(
     left: list[tuple[Line, str]] = []
     settings: dict[str, tuple[Source, Page, Tongues]] = {}
     for n, line in enumerate(lines):
-        if on_progress and n % 100 == 0:
-            on_progress(n, len(lines))
+        if n % CHUNK == 0:
+            act.flush()  # memory stays flat over thousands of lines; the act is still one transaction
+            if on_progress:
+                on_progress(n, len(lines))
         if line.page_id not in settings:
             settings[line.page_id] = _setting(act, line)
         source, page, names = settings[line.page_id]
