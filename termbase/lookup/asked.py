@@ -53,14 +53,16 @@ def take(text: str, language: str | None = None) -> Asked | None:
     """
     only = tags.parse(language).language if language else ""
     cleaned = _NO_TEXT.sub(" ", text[: 4 * LONGEST_KEY]).strip()[:LONGEST_KEY]
-    own = find_keys(cleaned, language or _ANY) if cleaned else ()
+    keys = query_keys(cleaned, language) if cleaned else ()
+    own = {key.kind: key.text[:LONGEST_KEY] for key in reversed(keys) if not key.language}
     if not own:
         return None
     by_text: dict[str, tuple[QueryKey, ...]] = {}
-    for key in query_keys(cleaned, language):
+    for key in keys:
         short = key.text[:LONGEST_KEY]
         by_text[short] = (*by_text.get(short, ()), key)
-    return Asked(cleaned, only, own[0].text[:LONGEST_KEY], _whole(own), by_text)
+    form = own[KeyKind.FORM]
+    return Asked(cleaned, only, form, own.get(KeyKind.SPELLING, form), by_text)
 
 
 def _whole(keys: tuple[Key, ...]) -> str:
