@@ -66,7 +66,7 @@ class Names:
 
 
 def rows(entries: int = ENTRIES, queries: int = QUERIES) -> list[Row]:
-    """(what, our seconds, RapidFuzz's seconds, by how much we mean to be faster); prints further facts."""
+    """What, our seconds, RapidFuzz's seconds, the ratio not to be exceeded; prints further facts."""
     chance = random.Random(SEED)
     names = _names(entries, chance)
     with tempfile.TemporaryDirectory() as folder:
@@ -209,7 +209,7 @@ def _exhaustive(
     _say("exhaustive first answer among ours, %", _share(first), "at least 99")
     _say("exhaustive answers within three edits all among ours, %", _share(complete_answers), "100")
     name = f"near name among {len(texts):,} keys (median)"
-    return [(name, statistics.median(ours), statistics.median(bare), 50.0)]
+    return [(name, statistics.median(ours), statistics.median(bare), 1 / 50)]
 
 
 def _accepting(chance: random.Random) -> None:
