@@ -544,3 +544,12 @@ def test_a_pattern_can_be_pasted_as_text(client: FlaskClient, page: Page) -> Non
 @pytest.mark.parametrize("address", ["/pages/w9", "/pages/w9/edit", "/pages/pattern/s9", "/pages/w9/scan"])
 def test_what_is_not_there_is_not_found(client: FlaskClient, address: str) -> None:
     assert client.get(address).status_code == 404
+
+
+def test_a_line_is_attached_to_an_entry_chosen_by_its_name(
+    client: FlaskClient, store: Store, page: Page
+) -> None:
+    work(client, store, "make", BELT)
+    chosen = client.get("/entries/choose?q=gwreg").get_json()["found"][0]["value"]
+    assert work(client, store, "attach", BOUT, entry=chosen).status_code == 303
+    assert lines(store)[BOUT].entry_ids == ("c0001",)

@@ -22,18 +22,18 @@ from termbase.store import desk as desk_lines
 __all__ = ["Accepted", "take_back_as_job"]
 
 KEPT = 20
-SHOWN_OF_EACH = 100  # lines listed for each reason
+SHOWN_OF_EACH = 300  # lines listed for each kind of reason
 EXTENSION = "wordhold_accepted"
 
 
 @dataclass(frozen=True)
 class Accepted:
-    """What one acceptance did: entries made, lines they came from, and lines left, by reason."""
+    """What one acceptance did: entries made, lines they came from, and lines left, each with the reason."""
 
     page_id: str
     entries: int
     lines: int
-    left: tuple[tuple[str, tuple[Line, ...]], ...]
+    left: tuple[tuple[str, tuple[tuple[Line, str], ...]], ...]
 
     @property
     def lines_left(self) -> int:
@@ -123,10 +123,16 @@ def take_back_as_job(done: ActRecord, back: str) -> Response:
     return progress.to_job(progress.start(_("Take the acceptance back"), work, back=back))
 
 
-def _by_reason(report: page_acts.AcceptReport) -> tuple[tuple[str, tuple[Line, ...]], ...]:
-    """Lines left by reason, the commonest first."""
-    groups: dict[str, list[Line]] = {}
+def _by_reason(
+    report: page_acts.AcceptReport,
+) -> tuple[tuple[str, tuple[tuple[Line, str], ...]], ...]:
+    """Lines left by kind of reason, the commonest first."""
+    kinds: dict[str, list[tuple[Line, str]]] = {}
     for line, why in report.left:
-        groups.setdefault(why, []).append(line)
-    ordered = sorted(groups.items(), key=lambda pair: (-len(pair[1]), pair[0]))
-    return tuple((why, tuple(lines)) for why, lines in ordered)
+        if line.parsed is None or line.parsed.troubles:
+            kind = _("Not read cleanly")
+        else:
+            kind = _("Resembles an entry") if line.parsed.headword else _("Without a headword")
+        kinds.setdefault(kind, []).append((line, why))
+    ordered = sorted(kinds.items(), key=lambda pair: -len(pair[1]))
+    return tuple((kind, tuple(lines)) for kind, lines in ordered)

@@ -44,14 +44,15 @@ def make(page_id: str, line_id: str) -> Response:
 @blueprint.post("/<page_id>/lines/<line_id>/attach")
 def attach(page_id: str, line_id: str) -> Response:
     """Attach the line to an entry."""
-    entry_id = request.form.get("entry", "").strip()
+    typed = request.form.get("entry", "").strip()
+    entry_id = typed.partition(" ")[0]  # a name that was chosen follows its id
 
     def do(act: Act) -> None:
         if act.find(Entry, entry_id) is None:
             raise BadInput(
-                _("There is no entry “%(id)s”.", id=entry_id),
+                _("There is no entry “%(id)s”.", id=typed),
                 where="entry",
-                mend=_("Type an entry's id, such as c0012."),
+                mend=_("Type a name and choose its entry, or type an entry's id, such as c0012."),
             )
         page_acts.attach(act, line_id, entry_id)
 
