@@ -1,19 +1,102 @@
-"""The first page: how to begin while the termbase is empty, what is to do afterwards."""
+"""The first page: three ways to begin while nothing is there; afterwards how far the work is, what is next."""
 
-from flask import Blueprint, render_template
+from dataclasses import replace
+from functools import partial
+
+from flask import Blueprint, render_template, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context, findings, progress
+from app.web.forms import Form
+from app.web.language import gettext as _
+from termbase.acts.people import save_person, save_termbase
+from termbase.demo import load
+from termbase.demo.filling import fill_empty
+from termbase.errors import BadInput
+from termbase.overview import is_empty, overview
+from termbase.people import Person, Role, Termbase
+from termbase.store import Store
+from termbase.store.remembering import remembered
 
 __all__ = ["blueprint"]
 
 blueprint = Blueprint("begin", __name__)
 
+LAST_ACTS = 6
+_PLACES = {"working language": "working_language"}
+
 
 @blueprint.get("/")
 def index() -> str:
     """The first page."""
-    return render_template("begin.html")
+    reader = context.reader()
+    if remembered(reader, "empty", is_empty):
+        return render_template("begin/ways.html", form=_own_form(context.termbase()), roles=tuple(Role))
+    checked, fresh = findings.known()
+    return render_template(
+        "begin/overview.html",
+        now=remembered(reader, "overview", overview),
+        acts=reader.last_acts(LAST_ACTS),
+        checked=checked,
+        fresh=fresh,
+    )
+
+
+@blueprint.post("/begin/demo")
+def demo() -> Response:
+    """Put the invented demo into the empty termbase."""
+    if not is_empty(context.reader()):
+        raise BadInput(
+            "The termbase is not empty.", where="demo", mend="Make the demo elsewhere: wordhold demo"
+        )
+    return progress.to_job(progress.start(_("The invented demo"), partial(_fill, context.store()), back="/"))
+
+
+@blueprint.post("/begin/own")
+def own() -> str | Response | tuple[str, int]:
+    """Say what the termbase is and who begins it, and lead to its first entry."""
+    form = Form.posted()
+    try:
+        with context.act("began the termbase") as this:
+            saved = save_termbase(this, _own(this.termbase(), form))
+            name = form.line("name")
+            if name and name not in {p.name for p in this.all(Person)}:
+                roles = tuple(role for role in Role if role.value in form.all("roles"))
+                save_person(this, Person("", name, roles))
+    except BadInput as error:
+        return render_template("begin/ways.html", form=form.refused(error, _PLACES), roles=tuple(Role)), 400
+    response = context.done(this, url_for("entries.new") if saved.vernaculars else "/")
+    if name:
+        context.choose_person(response, name)
+    return response
 
 
 @blueprint.get("/cautions")
 def cautions() -> str:
     """The cautions, in full."""
     return render_template("cautions.html")
+
+
+def _fill(store: Store, job: progress.Job) -> progress.Finished:
+    job.tell(0, 0, _("Putting in entries, slips, pages and trials"))
+    fill_empty(store, load())
+    return progress.Finished(_("The demo is in the termbase. Everything in it is invented."), url="/")
+
+
+def _own_form(termbase: Termbase) -> Form:
+    return Form.of(
+        title=termbase.title,
+        working_language=termbase.working_language,
+        vernaculars=" ".join(termbase.vernaculars),
+        name=context.current_person(),
+        roles=(Role.RESEARCHER.value,),
+    )
+
+
+def _own(termbase: Termbase, form: Form) -> Termbase:
+    return replace(
+        termbase,
+        title=form.line("title"),
+        working_language=form.line("working_language"),
+        vernaculars=tuple(form.line("vernaculars").replace(",", " ").split()),
+    )

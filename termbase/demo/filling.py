@@ -1,12 +1,16 @@
 """Making a termbase of the invented demo."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from termbase.demo.records import Demo
+from termbase.errors import BadInput
+from termbase.overview import is_empty
+from termbase.people import Person
 from termbase.store import Act, Store
 
-__all__ = ["fill"]
+__all__ = ["fill", "fill_empty"]
 
 MADE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 """When the demo says that it was made: always the same, so that its exports are."""
@@ -24,10 +28,34 @@ def fill(place: str, demo: Demo, clock: Callable[[], datetime] = _now) -> Store:
         BadInput: the place already holds something.
     """
     store = Store.create(place, demo.termbase, by=EDITOR, clock=lambda: MADE)
+    _put_in(store, demo, demo.people)
+    store.clock = clock
+    return store
+
+
+def fill_empty(store: Store, demo: Demo) -> None:
+    """Put the demo into a termbase that holds nothing yet; it becomes the demo, with its title and notice.
+
+    People who are there stay.
+
+    Raises:
+        BadInput: something was put in already.
+    """
+    with store.act(EDITOR, "became the demo") as act:
+        if not is_empty(act):
+            raise BadInput(
+                "The termbase is not empty.", where="demo", mend="Make the demo elsewhere: wordhold demo"
+            )
+        act.put(replace(demo.termbase, version=act.termbase().version))
+        there = {person.id for person in act.all(Person)}
+    _put_in(store, demo, tuple(person for person in demo.people if person.id not in there))
+
+
+def _put_in(store: Store, demo: Demo, people: tuple[Person, ...]) -> None:
     with store.act(EDITOR, "named the people, the sources and the rule codes") as act:
         for image in demo.images:
             act.add_image(image)
-        _add(act, "person", demo.people)
+        _add(act, "person", people)
         _add(act, "source", demo.sources)
         _add(act, "code", demo.codes)
     with store.act(EDITOR, "made the entries, with their slips") as act:
@@ -41,8 +69,6 @@ def fill(place: str, demo: Demo, clock: Callable[[], datetime] = _now) -> Store:
         _add(act, "line", demo.lines)
     with store.act(EDITOR, "recorded the trials") as act:
         _add(act, "trial", demo.trials)
-    store.clock = clock
-    return store
 
 
 def _add(act: Act, kind: str, records: tuple[object, ...]) -> None:

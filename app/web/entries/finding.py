@@ -44,10 +44,12 @@ def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
     """The best entries for what was typed so far, each with its heads; nearest first."""
     if not typed:
         return []
-    hits = list(lookup.complete(reader, typed, limit=MOST))
-    if len(hits) < MOST:
-        known = {hit.entry_id for hit in hits}
-        hits += [hit for hit in lookup.find(reader, typed, limit=MOST) if hit.entry_id not in known]
-    hits.sort(key=lambda hit: -hit.score)
-    rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits[:MOST]])}
-    return [(hit, rows[hit.entry_id]) for hit in hits[:MOST] if hit.entry_id in rows]
+    found = list(lookup.complete(reader, typed, limit=MOST))
+    if len(found) < MOST:
+        found += lookup.find(reader, typed, limit=MOST)
+    best: dict[str, Hit] = {}
+    for hit in sorted(found, key=lambda hit: -hit.score):
+        best.setdefault(hit.entry_id, hit)
+    hits = list(best.values())[:MOST]
+    rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits])}
+    return [(hit, rows[hit.entry_id]) for hit in hits if hit.entry_id in rows]

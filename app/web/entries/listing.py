@@ -4,16 +4,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache, partial
 
-from flask import Response, redirect, render_template, request
+from flask import redirect, render_template, request
 from markupsafe import Markup
-from werkzeug.wrappers import Response as AnyResponse
+from werkzeug.wrappers import Response
 
 from app.web import context, drawing
 from app.web.entries.section import blueprint
 from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _
 from app.web.language import interface_language
-from exports.tables.delimited import MEDIA_TYPE, csv_lines
+from app.web.lists import as_csv
 from termbase import lookup, tags
 from termbase.entries import Origin, Topic
 from termbase.judging import VERDICT_WORDS
@@ -59,7 +59,7 @@ class Row:
 
 
 @blueprint.get("")
-def index() -> str | AnyResponse:
+def index() -> str | Response:
     """The list of entries; with `part=1` only what changes as one types."""
     termbase = context.termbase()
     languages = languages_of(termbase)
@@ -105,7 +105,7 @@ def index() -> str | AnyResponse:
 
 
 @blueprint.get("/export.csv")
-def export() -> AnyResponse:
+def export() -> Response:
     """The list as it stands, all its pages, as CSV."""
     termbase = context.termbase()
     languages = languages_of(termbase)
@@ -122,11 +122,7 @@ def export() -> AnyResponse:
     if termbase.notice:
         head.append(_("Notice"))
     # the rows are read before the answer begins: the snapshot is closed by then
-    lines = "".join(csv_lines(head, list(_table(reader, ids, languages, codes, termbase.notice))))
-    return Response(
-        lines,
-        headers={"Content-Type": MEDIA_TYPE, "Content-Disposition": 'attachment; filename="entries.csv"'},
-    )
+    return as_csv("entries.csv", head, list(_table(reader, ids, languages, codes, termbase.notice)))
 
 
 def languages_of(termbase: Termbase) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
+from termbase.errors import BadInput
 from termbase.judging import ENGLISH, VERDICT_WORDS, say
 from termbase.languages.files import language
 from termbase.mechanics import check_mechanics
@@ -57,8 +58,11 @@ def code_name(library: Library, code_id: str) -> str:
 
 
 def palette_of(tag: str) -> tuple[str, ...]:
-    """The characters of a language that a keyboard may lack; none where no file knows it."""
-    return language(tag).palette
+    """The characters of a language that a keyboard may lack; none where nobody knows it, or it is no tag."""
+    try:
+        return language(tag).palette
+    except BadInput:
+        return ()
 
 
 def said(values: Iterable[str]) -> str:

@@ -1,0 +1,95 @@
+"""How far the whole is: pages, entries, readings; and what each of the three chairs does next."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import Table, func, select
+
+from termbase.pages import PageCount
+from termbase.store import Reader, schema
+from termbase.store.listing import EntryFilter, count_entries, list_entries
+
+__all__ = ["Overview", "is_empty", "overview"]
+
+
+@dataclass(frozen=True)
+class Overview:
+    """Where the work stands.
+
+    Attributes:
+        entries, ready: how many entries there are, of how many both readings are signed.
+        language_open, practice_open: of how many a reading is open.
+        next_language, next_practice: the first of these by the working language's alphabet; empty for none.
+        undefined: entries without a definition in the working language.
+        unsorted: slips that bear witness to no name yet.
+        pages: how many word-list pages, `lines` their lines added up.
+        next_page: the first page with lines left; empty when none.
+        sources, slips, trials: how many of each.
+    """
+
+    entries: int
+    ready: int
+    language_open: int
+    practice_open: int
+    next_language: str
+    next_practice: str
+    undefined: int
+    unsorted: int
+    pages: int
+    lines: PageCount
+    next_page: str
+    sources: int
+    slips: int
+    trials: int
+
+
+def is_empty(reader: Reader) -> bool:
+    """Whether nothing was put in yet but the termbase itself and the people."""
+    tables = (schema.entry, schema.source, schema.code, schema.page)
+    return not any(reader.connection.scalar(select(table.c.id).limit(1)) for table in tables)
+
+
+def overview(reader: Reader) -> Overview:
+    """Where the work stands now; a dozen counts."""
+    working = reader.termbase().working_language
+    counts = reader.page_counts()
+    lines = PageCount(
+        sum(c.done for c in counts.values()),
+        sum(c.set_aside for c in counts.values()),
+        sum(c.left for c in counts.values()),
+        sum(c.unparsed for c in counts.values()),
+    )
+    left = sorted((i for i, c in counts.items() if c.left), key=lambda i: (len(i), i))
+    language, practice = EntryFilter(stage="language open"), EntryFilter(stage="practice open")
+    total = _number(reader, schema.entry)
+    defined = reader.connection.scalar(
+        select(func.count(func.distinct(schema.definition.c.entry_id))).where(
+            schema.definition.c.language == working
+        )
+    )
+    unsorted = reader.connection.scalar(
+        select(func.count()).select_from(schema.slip).where(schema.slip.c.term_id.is_(None))
+    )
+    return Overview(
+        entries=total,
+        ready=count_entries(reader, EntryFilter(stage="ready")),
+        language_open=count_entries(reader, language),
+        practice_open=count_entries(reader, practice),
+        next_language=_first(reader, language, working),
+        next_practice=_first(reader, practice, working),
+        undefined=total - (defined or 0),
+        unsorted=unsorted or 0,
+        pages=_number(reader, schema.page),
+        lines=lines,
+        next_page=left[0] if left else "",
+        sources=_number(reader, schema.source),
+        slips=_number(reader, schema.slip),
+        trials=_number(reader, schema.trial),
+    )
+
+
+def _first(reader: Reader, wanted: EntryFilter, language: str) -> str:
+    return next((row.id for row in list_entries(reader, wanted, language, limit=1)), "")
+
+
+def _number(reader: Reader, table: Table) -> int:
+    return reader.connection.scalar(select(func.count()).select_from(table)) or 0

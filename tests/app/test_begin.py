@@ -1,0 +1,94 @@
+"""The first page: three ways to begin, then how far the work is."""
+
+import re
+import time
+
+import pytest
+from flask.testing import FlaskClient
+
+from termbase.acts import entries
+from termbase.entries import Entry, Origin, Term
+from termbase.people import Person, Role
+from termbase.store import Store
+
+
+def make_entry(store: Store) -> None:
+    with store.act("Gwen", "made the entry gafael") as act:
+        entries.save(act, Entry("", terms=(Term("", "gafael", "cy", Origin.IN_USE),)))
+
+
+def test_an_empty_termbase_shows_three_ways_and_nothing_else(client: FlaskClient) -> None:
+    page = client.get("/").text
+
+    main = page[page.index("<main") : page.index("</main>")]
+    heads = re.findall(r"<h[12][^>]*>(.*?)</h[12]>", main)
+    assert heads == ["Three ways to begin", "Try the invented demo", "Start your own", "Bring a file"]
+
+
+def test_starting_one_s_own_names_it_and_leads_to_the_first_entry(client: FlaskClient, store: Store) -> None:
+    sent = {"title": "Geiriau’r Cwm", "working_language": "en", "vernaculars": "cy, br", "name": "Nia",
+            "roles": ["researcher", "speaker"]}  # fmt: skip
+
+    answer = client.post("/begin/own", data=sent)
+
+    assert answer.location == "/entries/new"
+    with store.read() as reader:
+        assert reader.termbase().title == "Geiriau’r Cwm"
+        assert reader.termbase().vernaculars == ("cy", "br")
+        assert reader.all(Person) == (Person("p1", "Nia", (Role.RESEARCHER, Role.SPEAKER), 1),)
+    assert "Nia" in client.get("/").text
+
+
+@pytest.mark.parametrize(
+    ("field", "wrong"), [("title", " "), ("working_language", "no tag!"), ("vernaculars", "cy xx!!")]
+)
+def test_a_beginning_that_cannot_be_is_shown_again(
+    client: FlaskClient, store: Store, field: str, wrong: str
+) -> None:
+    sent = {"title": "Words", "working_language": "en", "vernaculars": "cy", "name": "Nia typed"}
+
+    answer = client.post("/begin/own", data={**sent, field: wrong})
+
+    assert answer.status_code == 400
+    assert f'id="{field}-error"' in answer.text
+    assert "Nia typed" in answer.text
+    with store.read() as reader:
+        assert reader.count(Person) == 0
+
+
+def test_the_demo_fills_the_empty_termbase_and_says_that_it_is_invented(
+    client: FlaskClient, store: Store
+) -> None:
+    job = client.post("/begin/demo").location
+    assert job
+    until = time.monotonic() + 60
+    while client.get(f"{job}.json").json["state"] == "running" and time.monotonic() < until:  # type: ignore[index]
+        time.sleep(0.1)
+
+    page = client.get("/").text
+    assert "How far the work is" in page
+    assert "Everything here is invented" in page
+    with store.read() as reader:
+        assert reader.count(Entry) > 50
+
+
+def test_the_demo_is_never_put_into_what_is_not_empty(client: FlaskClient, store: Store) -> None:
+    make_entry(store)
+
+    answer = client.post("/begin/demo")
+
+    assert answer.status_code == 400
+    with store.read() as reader:
+        assert reader.count(Entry) == 1
+
+
+def test_the_overview_says_what_each_chair_does_next(client: FlaskClient, store: Store) -> None:
+    make_entry(store)
+
+    page = client.get("/").text
+
+    assert [
+        re.search(rf">{chair}</h3>", page) is not None for chair in ("Researcher", "Speaker", "Coach")
+    ] == [True] * 3
+    assert "Made the entry gafael." in page
+    assert 'href="/entries/c0001#readings"' in page

@@ -1,0 +1,68 @@
+"""The history in the browser: last acts, what an act changed, every change of a record, earlier states."""
+
+from dataclasses import replace
+
+import pytest
+from flask.testing import FlaskClient
+
+from termbase.acts import entries
+from termbase.entries import Entry, Origin, Term, Topic
+from termbase.store import Store
+
+
+@pytest.fixture
+def changed(store: Store) -> Store:
+    """An entry that was made (act 2) and given a topic (act 3)."""
+    with store.act("Gwen", "made the entry gafael") as act:
+        made = entries.save(act, Entry("", terms=(Term("", "gafael", "cy", Origin.IN_USE),)))
+    with store.act("Ifan", "changed the topic of c0001") as act:
+        entries.save(act, replace(made, topic=Topic.HOLD))
+    return store
+
+
+def test_the_last_acts_say_who_and_what(client: FlaskClient, changed: Store) -> None:
+    page = client.get("/history").text
+
+    assert page.index("Changed the topic of c0001.") < page.index("Made the entry gafael.")
+    assert "Ifan" in page
+
+
+@pytest.mark.parametrize("path", ["/history/entry/c0001", "/history/act/3"])
+def test_a_change_is_told_field_by_field(client: FlaskClient, changed: Store, path: str) -> None:
+    page = client.get(path).text
+
+    assert '<th scope="row">topic</th><td>–</td><td><ins>hold</ins></td>' in page
+
+
+def test_an_earlier_state_is_brought_back_and_that_can_be_undone(client: FlaskClient, changed: Store) -> None:
+    answer = client.post("/history/entry/c0001/back/2")
+
+    assert answer.location == "/entries/c0001"
+    with changed.read() as reader:
+        assert reader.get(Entry, "c0001").topic is None
+    client.post("/undo/4")
+    with changed.read() as reader:
+        assert reader.get(Entry, "c0001").topic is Topic.HOLD
+
+
+def test_a_removed_record_can_still_be_looked_at_and_brought_back(
+    client: FlaskClient, changed: Store
+) -> None:
+    client.post("/entries/c0001/remove")
+    assert "It was taken away." in client.get("/history/entry/c0001").text
+
+    client.post("/history/entry/c0001/back/3")
+
+    assert client.get("/entries/c0001").status_code == 200
+
+
+@pytest.mark.parametrize(
+    "path", ["/history/entry/c0099", "/history/cabbage/c0001", "/history/act/99", "/history/act/x"]
+)
+def test_what_never_was_is_a_404(client: FlaskClient, changed: Store, path: str) -> None:
+    assert client.get(path).status_code == 404
+
+
+@pytest.mark.parametrize("path", ["/history/entry/c0001/back/1", "/history/cabbage/c0001/back/2"])
+def test_a_state_that_never_was_is_not_brought_back(client: FlaskClient, changed: Store, path: str) -> None:
+    assert client.post(path).status_code == 404
