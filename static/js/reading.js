@@ -1,0 +1,74 @@
+// Reading a text by keys: j and k go from sentence to sentence, a figure takes the slip for the name with that
+// number beside the sentence, s takes it with what is selected in it, to be sorted later. Each of these works
+// a button that is there without the script too.
+
+import { key } from "./keys.js";
+
+const form = document.querySelector("form[data-reading]");
+const sentences = [...document.querySelectorAll("[data-sentence]")];
+let now = -1;
+
+function go(to, { focus = true } = {}) {
+  if (to < 0 || to >= sentences.length) return;
+  sentences[now]?.classList.remove("now");
+  for (const old of document.querySelectorAll("[data-sentence] kbd.key")) old.remove();
+  now = to;
+  const sentence = sentences[now];
+  sentence.classList.add("now");
+  for (const button of sentence.querySelectorAll("[data-figure]")) hint(button, button.dataset.figure);
+  hint(sentence.querySelector("[data-bare]"), "s");
+  if (focus) {
+    sentence.focus({ preventScroll: true });
+    sentence.scrollIntoView({ block: "center" });
+  }
+}
+
+function hint(button, name) {
+  if (!button || Number(name) > 9) return;
+  const cap = document.createElement("kbd");
+  cap.className = "key";
+  cap.ariaHidden = "true";
+  cap.textContent = name;
+  button.append(cap);
+}
+
+/** What is selected, and the sentence it stands in. */
+function selected() {
+  const selection = document.getSelection();
+  const words = selection?.toString().replace(/\s+/g, " ").trim() ?? "";
+  const node = selection?.anchorNode;
+  const place = (node instanceof Element ? node : node?.parentElement)?.closest("[data-sentence]");
+  return { words, at: place ? sentences.indexOf(place) : -1 };
+}
+
+function take(button) {
+  if (button) form.requestSubmit(button);
+}
+
+function takeBare() {
+  const { words, at } = selected();
+  if (words && at >= 0) go(at, { focus: false });
+  form.elements.name.value = words && at === now ? words : "";
+  take(sentences[now]?.querySelector("[data-bare]"));
+}
+
+if (form && sentences.length) {
+  const [next, before, figure, bare] = form.dataset.labels.split("|");
+  key("j", next, () => go(Math.min(now + 1, sentences.length - 1)));
+  key("k", before, () => go(Math.max(now - 1, 0)));
+  for (let n = 1; n <= 9; n++) {
+    key(String(n), figure, () => take(sentences[now]?.querySelector(`[data-figure="${n}"]`)));
+  }
+  key("s", bare, takeBare);
+  form.addEventListener("click", (event) => {
+    const sentence = event.target.closest("[data-sentence]");
+    if (sentence) go(sentences.indexOf(sentence), { focus: false });
+    if (event.target.closest("[data-bare]")) {
+      const { words, at } = selected();
+      form.elements.name.value = words && at === now ? words : "";
+    }
+  });
+  for (const element of document.querySelectorAll(".with-script")) element.hidden = false;
+  const from = sentences.findIndex((sentence) => `#${sentence.id}` === location.hash);
+  go(Math.max(from, 0), { focus: from >= 0 });
+}
