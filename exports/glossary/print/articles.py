@@ -2,9 +2,11 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from exports.figures import draw_technique
 from exports.glossary.print import wording
 from exports.glossary.print.book import (
     Article,
+    Drawing,
     Group,
     Judgement,
     Name,
@@ -17,9 +19,11 @@ from exports.glossary.print.choices import Selection
 from termbase import articles as record
 from termbase.cautions import OWN_CAUTIONS, own_cautions
 from termbase.entries import Term
+from termbase.evidence import witnesses
 from termbase.judging import Verdict, say
 from termbase.sources import Certainty, Slip, locator
 from termbase.tags import display_name
+from termbase.technique import describe
 
 __all__ = ["article", "head_of", "names_of", "ref"]
 
@@ -48,6 +52,7 @@ def article(
         definitions=tuple(_definitions(found, library, (working, *vernaculars))),
         note=entry.usage_note,
         known=_known(found),
+        figure=_figure(found, selection),
         caution=" ".join(_own_lines(found)),
         quotations=tuple(_quotations(found, library)) if selection.quotations else (),
         verdicts=tuple(_judgements(found, selection)),
@@ -119,6 +124,14 @@ def _known(found: record.Article) -> tuple[str, ...]:
     return (f"mechanic: {found.mechanic.scale.value}", f"practice: {found.practice.scale.value}")
 
 
+def _figure(found: record.Article, selection: Selection) -> Drawing | None:
+    profile = found.entry.technique
+    said = describe(profile) if profile else ""
+    if profile is None or not said or not selection.figures:
+        return None
+    return Drawing(draw_technique(profile), said)
+
+
 def _own_lines(found: record.Article) -> Iterator[str]:
     """The lines of its own; the one that every technique has stands in the front matter."""
     for line in own_cautions(found.entry.topic, found.entry.technique):
@@ -127,29 +140,51 @@ def _own_lines(found: record.Article) -> Iterator[str]:
 
 
 def _quotations(found: record.Article, library: record.Library) -> Iterator[Quotation]:
-    """The earliest quotation of each witness, oldest first, with its other slips named after it."""
-    slips = {s.id: s for group in found.slips.values() for s in group}
-    printed: set[tuple[str, str, str]] = set()
-    told = {w.slip_ids: w for dated in found.dated.values() for w in dated}
-    for witness in sorted(told.values(), key=lambda w: (wording.date_order(w.date), w.slip_ids)):
-        ordered = sorted(
-            (slips[i] for i in witness.slip_ids), key=lambda s: wording.date_order(library.date_of(s))
-        )
-        first, *rest = ordered
-        # One line of a word-list bears witness to the names of both languages, and is printed once.
-        same = (first.source_id, locator(first), first.text)
-        if same in printed:
-            continue
-        printed.add(same)
+    """The earliest quotation of each witness, oldest first, with its other slips named after it.
+
+    Witnesses are told apart over all names of the entry: one line of a word-list bears witness to the names
+    of both languages, and is printed once; so is a sentence of which another slip has only a part.
+    """
+    for first, *rest in _told_once(_witnessed(found, library)):
         source = library.sources.get(first.source_id)
+        here = _place(first, library)
         yield Quotation(
             text=wording.run_on(first.text),
             lang=wording.primary(source.language) if source else "",
             date=wording.date_words(library.date_of(first)),
-            source=_place(first, library),
-            also="; ".join(_place(s, library) for s in rest),
+            source=here,
+            also="; ".join(p for p in dict.fromkeys(_place(s, library) for s in rest) if p != here),
             kind=", ".join(_doubts(first)),
         )
+
+
+def _witnessed(found: record.Article, library: record.Library) -> list[list[Slip]]:
+    """The slips of each witness to any name, earliest first."""
+    slips = {s.id: s for group in found.slips.values() for s in group}
+    cited = {s.source_id for s in slips.values()}
+    issued = {i: library.sources[i].issued for i in cited if i in library.sources}
+    return [
+        sorted((slips[i] for i in w.slip_ids), key=lambda s: (wording.date_order(library.date_of(s)), s.id))
+        for w in witnesses(tuple(slips.values()), issued)
+    ]
+
+
+def _told_once(groups: list[list[Slip]]) -> list[list[Slip]]:
+    """The same with a witness whose words stand in another's, from the same place, taken into that one."""
+    kept: list[list[Slip]] = []
+    for group in sorted(groups, key=lambda g: -len(g[0].text)):
+        longer = next((k for k in kept if _holds(k[0], group[0])), None)
+        if longer is None:
+            kept.append(list(group))
+        else:
+            longer.extend(group)
+    order = {group[0].id: n for n, group in enumerate(groups)}
+    return sorted(kept, key=lambda g: order[g[0].id])
+
+
+def _holds(whole: Slip, part: Slip) -> bool:
+    places = [(s.source_id, locator(s), s.date) for s in (whole, part)]
+    return places[0] == places[1] and wording.run_on(part.text) in wording.run_on(whole.text)
 
 
 def _doubts(slip: Slip) -> Iterator[str]:

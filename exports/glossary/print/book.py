@@ -7,8 +7,8 @@ language subtag, by which the typesetter hyphenates. Empty fields are left out o
 from msgspec import Struct
 
 __all__ = [
-    "Article", "Book", "Front", "Group", "IndexEntry", "IndexGroup", "Judgement", "KeyLine", "Letter", "Name",
-    "Part", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Work",
+    "Article", "Book", "Drawing", "Front", "Group", "IndexEntry", "IndexGroup", "Judgement", "KeyLine", "Letter", "Name",
+    "Part", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Words", "Work",
 ]  # fmt: skip
 
 
@@ -83,6 +83,13 @@ class Judgement(Struct, frozen=True, omit_defaults=True):
     ruling: str = ""
 
 
+class Drawing(Struct, frozen=True, omit_defaults=True):
+    """A technique as a figure: SVG, and the same in words."""
+
+    svg: str
+    said: str
+
+
 class Relations(Struct, frozen=True, omit_defaults=True):
     """The relations of one kind."""
 
@@ -101,6 +108,7 @@ class Article(Struct, frozen=True, omit_defaults=True):
     definitions: tuple[Text, ...] = ()
     note: str = ""
     known: tuple[str, ...] = ()
+    figure: Drawing | None = None
     caution: str = ""
     quotations: tuple[Quotation, ...] = ()
     verdicts: tuple[Judgement, ...] = ()
@@ -173,7 +181,32 @@ class Front(Struct, frozen=True, omit_defaults=True):
     lines: tuple[KeyLine, ...] = ()
 
 
-class Book(Struct, frozen=True, omit_defaults=True):
+class Words(Struct, frozen=True):
+    """The book's own words, which stand between what comes from the record.
+
+    Attributes:
+        about: over the front matter.
+        as_of: before the date of the edition.
+        also: before a further name, and before where else a quotation stands.
+        see: from a synonym to its article.
+        printed: before the form as printed.
+        caution, ruling: before a caution, before a ruling.
+        tried: before the trials.
+        elsewhere: before the names of living styles.
+    """
+
+    about: str = "About this book"
+    as_of: str = "State of the record on"
+    also: str = "also"
+    see: str = "see"
+    printed: str = "printed"
+    caution: str = "Caution."
+    ruling: str = "Ruling."
+    tried: str = "Tried:"
+    elsewhere: str = "Elsewhere:"
+
+
+class Book(Struct, frozen=True):
     """The whole book."""
 
     title: str
@@ -189,3 +222,4 @@ class Book(Struct, frozen=True, omit_defaults=True):
     works: tuple[Work, ...]
     index_title: str
     index: tuple[IndexGroup, ...]
+    words: Words = Words()

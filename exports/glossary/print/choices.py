@@ -21,6 +21,7 @@ class Selection:
         drafts: whether entries that are not ready go in, marked as drafts.
         directions: which of the two parts the book has.
         vernaculars: which vernaculars; `None` for all of the termbase.
+        figures: whether techniques are drawn.
         quotations: whether quotations are printed.
         mark_missing: print a character that no face has as its code point in angle brackets; otherwise
             such a character refuses the whole book.
@@ -30,5 +31,6 @@ class Selection:
     drafts: bool = True
     directions: tuple[Direction, ...] = BOTH_WAYS
     vernaculars: tuple[str, ...] | None = None
+    figures: bool = True
     quotations: bool = True
     mark_missing: bool = False

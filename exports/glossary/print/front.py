@@ -38,9 +38,26 @@ _VERDICTS = {
 }
 
 
-def front_matter(codes: Sequence[RuleCode], sources: dict[str, Source], drafts: bool) -> tuple[Front, ...]:
-    """The sections before the articles, in order."""
-    return (_cautions(), _reading(drafts), _evidence(), *_rules(codes, sources), _abbreviations())
+_FIGURES = (
+    "Both are seen from above. The thrower is shaded, with a full head; he is hollow. The point on the head "
+    "is the nose.",
+    "A full disc with R or L is where the thrower’s right or left hand holds, a small ring another place "
+    "that will do. An arrow by a hand is a pull or a push, two arrow heads steer, a ring with a dot lifts, a "
+    "second ring locks.",
+    "The thick line is the leg that works on him: a bar blocks, a hook goes round, a curved arrow sweeps or "
+    "reaps, flying strokes are a kick.",
+    "The long arrow is where he is broken to, the dashed outline where he comes to lie; a ring with a dot on "
+    "him: he is lifted. What is dashed or missing is not stated. The same stands in words beneath.",
+)
+
+
+def front_matter(
+    codes: Sequence[RuleCode], sources: dict[str, Source], drafts: bool, figures: bool = False
+) -> tuple[Front, ...]:
+    """The sections before the articles, in order; `drafts` and `figures`: whether the book has any."""
+    figured = (Front("How to read a figure", _FIGURES),) if figures else ()
+    rules = _rules(codes, sources)
+    return (_cautions(), _reading(drafts), *figured, _evidence(), *rules, _abbreviations())
 
 
 def _cautions() -> Front:

@@ -78,7 +78,7 @@ def render(
         as_of=as_of_words,
         imprint=tuple(filter(None, (library.termbase.rights, library.termbase.licence))),
         notice=library.termbase.notice,
-        front=front_matter(codes, library.sources, gathered.has_drafts),
+        front=front_matter(codes, library.sources, gathered.has_drafts, gathered.has_figures),
         parts=tuple(gathered.parts(names)),
         works_title="Sources",
         works=_works(library.sources.values()),
@@ -116,6 +116,7 @@ class _Gathered:
         self._mechanics: dict[str, dict[str, list[Ref]]] = defaultdict(lambda: defaultdict(list))
         self._ids: set[str] = set()
         self.has_drafts = False
+        self.has_figures = False
 
     def add(self, found: Found) -> None:
         """Take an entry in."""
@@ -124,6 +125,7 @@ class _Gathered:
         made = article(found, names, self._library, self._selection, self._vernaculars)
         self._ids.add(entry.id)
         self.has_drafts |= not entry.ready
+        self.has_figures |= made.figure is not None
         head = head_of(found, self._working, self._vernaculars)
         here = Ref(made.head.text, made.head.lang, entry.id)
         self._mechanic(found, here)

@@ -1,6 +1,7 @@
 """A small invented termbase with one of each thing the book prints."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -168,11 +169,13 @@ def fill(act: Act) -> None:
     act.add(Slip("q1", "s1", said, name="back-heel", page="3", column="2", date="1871-06-12", term_id="t1"))
     act.add(Slip("q2", "s2", said.replace("fairly", "fair"), page="4", date="1871-06-14", term_id="t1"))
     act.add(Slip("q3", "s1", "Evan gave the back-heel twice.", page="2", date="1889~", term_id="t1"))
-    act.add(
-        Slip(
-            "q4", "s3", "Back-heel, n. bach-\niad sawdl,\nm.", page="41", kind=SlipKind.HEADWORD, term_id="t3"
-        )
+    headword = Slip(
+        "q4", "s3", "Back-heel, n. bach-\niad sawdl,\nm.", page="41", kind=SlipKind.HEADWORD, term_id="t3"
     )
+    act.add(headword)
+    act.add(replace(headword, id="q5", term_id="t1"))
+    act.add(replace(headword, id="q6", term_id="t2"))
+    act.add(Slip("q7", "s1", "gave the back-heel", page="2", date="1889~", term_id="t2"))
     act.add(Trial("m1", "c0001", "2025-05-03", Outcome.WORKS_CHANGED, code_id="r1", change="left hand lower"))
 
 

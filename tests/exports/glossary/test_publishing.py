@@ -88,6 +88,23 @@ def test_the_cautions_stand_before_the_articles(pdf: pypdf.PdfReader) -> None:
     assert "Within the rules does not mean safe" in plain
 
 
+def test_a_figure_is_told_in_words_to_who_cannot_see_it(printed: tuple[Path, PrintReport]) -> None:
+    # ISO 14289-1 7.3: figures have an alternative text
+    root = pypdf.PdfReader(printed[0]).trailer["/Root"]["/StructTreeRoot"]
+    figures = [e for e in _elements(root) if e.get("/S") == "/Figure"]
+    assert len(figures) == 2
+    assert all("hand" in e["/Alt"] or "kick" in e["/Alt"] for e in figures)
+
+
+def _elements(element: pypdf.generic.DictionaryObject) -> Iterator[pypdf.generic.DictionaryObject]:
+    kids = element.get("/K", [])
+    for kid in kids if isinstance(kids, list) else [kids]:
+        inner = kid.get_object()
+        if isinstance(inner, dict) and "/S" in inner:
+            yield inner
+            yield from _elements(inner)
+
+
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="no pdftotext here")
 def test_every_headword_is_found_as_text(printed: tuple[Path, PrintReport]) -> None:
     text = subprocess.run(["pdftotext", printed[0], "-"], check=True, capture_output=True, text=True).stdout

@@ -155,3 +155,32 @@ def test_a_date_that_is_none_is_refused(library: Library) -> None:
 
 def test_quotations_can_be_left_out(library: Library) -> None:
     assert not articles(render(library, Selection(quotations=False), as_of=AS_OF))["c0001"].quotations
+
+
+def test_a_line_that_bears_witness_to_several_names_is_printed_once(book: Book) -> None:
+    found = [q.source for q in articles(book)["c0001"].quotations]
+    assert found.count("Word-List 1898, p. 41") == 1
+    assert len(found) == 3
+
+
+def test_words_that_stand_in_a_longer_quotation_from_the_same_place_are_not_printed_again(
+    book: Book,
+) -> None:
+    texts = [q.text for q in articles(book)["c0001"].quotations]
+    assert "Evan gave the back-heel twice." in texts
+    assert "gave the back-heel" not in texts
+
+
+def test_a_technique_is_drawn_with_its_words_and_the_key_to_figures_stands_in_front(book: Book) -> None:
+    drawn = articles(book)["c0001"].figure
+    assert drawn is not None
+    assert drawn.svg.startswith("<svg")
+    assert "right hand" in drawn.said.lower()
+    assert articles(book)["c0003"].figure is None
+    assert "How to read a figure" in [f.title for f in book.front]
+
+
+def test_figures_can_be_left_out(library: Library) -> None:
+    book = render(library, Selection(figures=False), as_of=AS_OF)
+    assert not any(a.figure for a in articles(book).values())
+    assert "How to read a figure" not in [f.title for f in book.front]
