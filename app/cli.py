@@ -8,6 +8,7 @@ from app.commands.languages import languages
 from app.commands.making import new, serve, undo, upgrade
 from app.commands.pages import page
 from app.commands.publishing import export, publish
+from app.commands.rules import profiles, rules
 from app.commands.sources import source
 
 __all__ = ["main"]
@@ -36,6 +37,8 @@ for command in (
     proof,
     export,
     publish,
+    rules,
+    profiles,
     languages,
 ):
     main.add_command(command)

@@ -12,6 +12,7 @@ __all__ = ["CONTACT_PLACES", "HAND_PLACES", "contact_map", "hand_map"]
 
 MIDDLE: Final = 150
 RADIUS: Final = 8.5
+DOT: Final = 3.2
 
 HAND_PLACES: Final[dict[str, tuple[int, int]]] = {
     "hair": (12, 15), "head": (12, 35), "ear": (31, 38), "neck": (25, 66), "throat": (9, 73),
@@ -67,10 +68,11 @@ def _ring(path: str, value: str, at: tuple[int, int], held: bool, letter: str, s
     return Markup(
         '<g class="spot{held}" role="checkbox" aria-checked="{checked}" aria-label="{said}" tabindex="-1" '
         'data-path="{path}" data-value="{value}" data-side="{side}"><title>{said}</title>'
-        '<circle cx="{x}" cy="{y}" r="{r}"/><text x="{x}" y="{ty}">{letter}</text></g>'
+        '<circle class="reach" cx="{x}" cy="{y}" r="{r}"/>'
+        '<circle class="dot" cx="{x}" cy="{y}" r="{dot}"/><text x="{x}" y="{ty}">{letter}</text></g>'
     ).format(
         held=" held" if held else "", checked="true" if held else "false", said=said, path=path, value=value,
-        side=side, x=at[0], y=at[1], r=RADIUS, ty=at[1] + 4, letter=letter if held else "",
+        side=side, x=at[0], y=at[1], r=RADIUS, dot=DOT, ty=at[1] + 4, letter=letter if held else "",
     )  # fmt: skip
 
 

@@ -39,6 +39,7 @@ MARKS: dict[str, str] = {
     "not described": '<path class="line" d="M4 8H12"/>',
     # the practice
     "tried and works": '<path class="solid" d="M8 2.5 14 13H2Z"/>',
+    "works": '<path class="solid" d="M8 2.5 14 13H2Z"/>',
     "works with a change": '<path class="line" d="M8 2.5 14 13H2Z"/><path class="solid" d="M8 2.5V13H2Z"/>',
     "fails": '<path class="solid" d="M8 13.5 2 3H14Z"/>',
     "untried": '<path class="line dashed" d="M8 2.5 14 13H2Z"/>',

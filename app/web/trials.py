@@ -104,7 +104,7 @@ def remove(trial_id: str) -> AnyResponse:
 
 
 def _save(before: Trial | None) -> Page:
-    form = Form.posted()
+    form = Form.posted().with_text("pictures", "")
     try:
         trial = _read(form, before)
         pictures = _pictures()

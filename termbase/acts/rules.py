@@ -68,9 +68,9 @@ def remove_code(act: Act, code_id: str) -> None:
         name: act.connection.scalar(select(func.count()).select_from(t).where(t.c.code_id == code_id)) or 0
         for name, t in (("trials", schema.trial), ("rulings", schema.ruling))
     }
-    told = ", ".join(f"{number} {name}" for name, number in uses.items() if number)
+    told = " and ".join(f"{n} {name if n > 1 else name[:-1]}" for name, n in uses.items() if n)
     if told:
-        raise InUse(f"The rule code is in use: {told} name it.", where=code_id, mend="Change those first.")
+        raise InUse(f"The rule code is in use by {told}.", where=code_id, mend="Change those first.")
     act.remove(RuleCode, code_id)
 
 

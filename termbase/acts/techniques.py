@@ -12,7 +12,7 @@ from termbase.store import Act, Reader
 from termbase.technique import NamedProfile, Profile
 from termbase.technique.stating import profile_of, statements_of
 
-__all__ = ["borrowed", "import_profiles", "named_profile", "save_technique"]
+__all__ = ["borrowed", "import_profiles", "save_technique"]
 
 
 def save_technique(act: Act, entry_id: str, profile: Profile | None, version: int) -> Entry:
@@ -38,12 +38,6 @@ def borrowed(lent: Profile, name: str, over: Profile | None = None) -> Profile:
     """
     lending = {path: replace(said, basis="analogue", ref=name) for path, said in statements_of(lent).items()}
     return profile_of(lending | statements_of(over))
-
-
-def named_profile(entry: Entry) -> NamedProfile:
-    """The technique of an entry with its names, as a file has it."""
-    names = tuple(dict.fromkeys(t.text for t in entry.terms))
-    return NamedProfile(entry.id, names[0], names[1:], entry.technique or Profile())
 
 
 def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple[Entry, ...]:

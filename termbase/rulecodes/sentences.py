@@ -201,7 +201,7 @@ def _fall(clause: AnyClause) -> list[str]:
     return [
         f"a fall is {number}{_list(clause.parts, 'and')} on the ground{together}" if clause.parts else "",
         f"{_list(tuple(other[way] for way in clause.other))} also wins" if clause.other else "",
-        clause.part_falls,
+        clause.part_falls.rstrip("."),
     ]
 
 

@@ -1,5 +1,6 @@
 """A small termbase, the web face over it, and a browser's stand-in."""
 
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -9,6 +10,8 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from app.web import Settings, create_app
+from termbase.demo import load
+from termbase.demo.filling import fill
 from termbase.people import Termbase
 from termbase.store import Store
 
@@ -40,5 +43,31 @@ def app(store: Store) -> Flask:
 def client(app: Flask) -> FlaskClient:
     """A browser on a page of this site: it says so with every request."""
     browser = app.test_client()
+    browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
+    return browser
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented demo as a termbase, made once; copy it before anything is changed."""
+    place = tmp_path_factory.mktemp("demo") / "demo.db"
+    fill(str(place), load()).close()
+    return place
+
+
+@pytest.fixture
+def demo_store(demo_file: Path, tmp_path: Path) -> Iterator[Store]:
+    """A termbase of the invented demo, the test's own."""
+    place = tmp_path / "demo.db"
+    shutil.copyfile(demo_file, place)
+    opened = Store.open(str(place), clock=fixed_clock)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def demo_client(demo_store: Store) -> FlaskClient:
+    """A browser on a page of the web face over the invented demo."""
+    browser = create_app(Settings(demo_store)).test_client()
     browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
     return browser

@@ -145,7 +145,7 @@ def _with_block(form: Form, name: str) -> Form:
 def _read(form: Form, before: RuleCode | None) -> tuple[RuleCode | None, Form]:
     """The code that the form says; None, and the form with its errors, where something cannot be taken."""
     clauses: list[AnyClause] = []
-    for block in _blocks(form):
+    for block in sorted(_blocks(form), key=lambda block: int(block.number)):  # in the order of the code
         if form.text(f"{block.number}.out"):
             continue
         answers = {q.path: form.all(f"{block.number}.{q.path}") for q in block.questions}

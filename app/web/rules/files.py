@@ -7,9 +7,10 @@ from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import ngettext
+from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
 from termbase.acts.rules import import_codes
-from termbase.acts.techniques import import_profiles, named_profile
+from termbase.acts.techniques import import_profiles
 from termbase.errors import BadInput
 from termbase.rulecodes import RuleCode
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
@@ -64,12 +65,7 @@ def code_file(code_id: str) -> Response:
 @blueprint.get("/profiles.toml")
 def profiles_file() -> Response:
     """Every technique's profile as a file."""
-    named = [
-        named_profile(entry)
-        for batch in context.reader().entries()
-        for entry in batch
-        if entry.technique is not None
-    ]
+    named = all_techniques(context.reader())
     return _file("techniques.toml", write_profiles(named))
 
 

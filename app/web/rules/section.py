@@ -53,6 +53,12 @@ def of_family(clause: AnyClause, name: str) -> bool:
     return family(clause) == name
 
 
+@blueprint.app_template_test("in_part")
+def in_part(path: str, part: str) -> bool:
+    """Whether a question is about a part of a clause: its limits, what a technique looks like."""
+    return path.startswith(part)
+
+
 @blueprint.context_processor
 def words() -> dict[str, object]:
     """What the templates of this section can use."""

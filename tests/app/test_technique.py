@@ -1,0 +1,112 @@
+"""How a technique is done, entered by pointing: the form, what is drawn meanwhile, what is borrowed."""
+
+import re
+
+from flask.testing import FlaskClient
+
+from termbase.entries import Entry
+from termbase.store import Store
+from termbase.technique import Profile
+from termbase.technique.stating import ATTRIBUTES, statements_of
+
+
+def sent(profile: Profile | None, version: int) -> dict[str, list[str]]:
+    """What the form of a profile sends when nothing is changed."""
+    data: dict[str, list[str]] = {"version": [str(version)], "basis": ["reading"], "ref": [""]}
+    stated = statements_of(profile)
+    for attribute in ATTRIBUTES:
+        said = stated.get(attribute.path)
+        data[attribute.path] = list(said.values) if said else []
+        data[f"{attribute.path}-basis"] = [said.basis if said else "reading"]
+        data[f"{attribute.path}-ref"] = [said.ref if said else ""]
+    return data
+
+
+def entry_of(store: Store, entry_id: str = "c0015") -> Entry:
+    with store.read() as reader:
+        return reader.get(Entry, entry_id)
+
+
+def test_every_attribute_can_be_stated_without_a_script_not_stated_first(demo_client: FlaskClient) -> None:
+    page = demo_client.get("/entries/c0015/technique").text
+    for attribute in ATTRIBUTES:
+        kind = "checkbox" if attribute.several else "radio"
+        found = re.findall(rf'type="{kind}" name="{re.escape(attribute.path)}" value="([^"]*)"', page)
+        assert found == list(attribute.values) if attribute.several else ["", *attribute.values]
+    assert '<section id="technique" data-part' in page
+    assert page.count('role="checkbox"') > 80
+    assert "Throws and trips can injure" in page
+
+
+def test_saving_unchanged_changes_nothing(demo_client: FlaskClient, demo_store: Store) -> None:
+    before = entry_of(demo_store)
+    data = sent(before.technique, before.version)
+    answer = demo_client.post("/entries/c0015/technique", data=data)
+    assert (answer.status_code, answer.location) == (303, "/entries/c0015#technique")
+    assert entry_of(demo_store).technique == before.technique
+
+
+def test_what_is_changed_rests_on_what_the_form_says_and_the_rest_stays(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    before = entry_of(demo_store)
+    data = sent(before.technique, before.version)
+    data |= {"facing": ["side"], "basis": ["trial"], "ref": ["m9"]}
+    demo_client.post("/entries/c0015/technique", data=data)
+    after, was = statements_of(entry_of(demo_store).technique), statements_of(before.technique)
+    assert (after["facing"].values, after["facing"].basis, after["facing"].ref) == (("side",), "trial", "m9")
+    assert {p: s for p, s in after.items() if p != "facing"} == {
+        p: s for p, s in was.items() if p != "facing"
+    }
+
+
+def test_a_value_can_rest_on_something_of_its_own(demo_client: FlaskClient, demo_store: Store) -> None:
+    before = entry_of(demo_store)
+    data = sent(before.technique, before.version)
+    data |= {"facing": ["side"], "facing-basis": ["slip"], "facing-ref": ["q12"], "basis": ["trial"]}
+    demo_client.post("/entries/c0015/technique", data=data)
+    said = statements_of(entry_of(demo_store).technique)["facing"]
+    assert (said.basis, said.ref) == ("slip", "q12")
+
+
+def test_the_picture_the_words_and_the_verdicts_follow_what_is_entered(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    before = entry_of(demo_store)
+    data = sent(before.technique, before.version) | {"leg_use": ["kick"]}
+    page = demo_client.post("/entries/c0015/technique/look", data=data)
+    assert page.status_code == 200
+    assert "kicks his right heel" in page.text
+    assert "breaks the rules" in page.text
+    assert "fig-blow" in page.text
+    assert entry_of(demo_store) == before
+    bad = demo_client.post("/entries/c0015/technique/look", data=data | {"leg_use": ["dance"]})
+    assert bad.status_code == 400
+
+
+def test_a_bad_value_is_told_beside_its_field(demo_client: FlaskClient, demo_store: Store) -> None:
+    before = entry_of(demo_store)
+    data = sent(before.technique, before.version) | {"facing": ["upside down"]}
+    answer = demo_client.post("/entries/c0015/technique", data=data)
+    assert answer.status_code == 400
+    assert 'id="facing-error"' in answer.text
+    assert entry_of(demo_store) == before
+
+
+def test_the_second_of_two_people_sees_both(demo_client: FlaskClient, demo_store: Store) -> None:
+    before = entry_of(demo_store)
+    data = sent(before.technique, before.version)
+    assert demo_client.post("/entries/c0015/technique", data=data | {"facing": ["side"]}).status_code == 303
+    second = demo_client.post("/entries/c0015/technique", data=data | {"facing": ["behind him"]})
+    assert second.status_code == 409
+    assert "Stands there now" in second.text
+    assert 'name="facing" value="behind him" checked' in second.text
+
+
+def test_a_technique_is_borrowed_and_says_that_it_is_inferred(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    page = demo_client.get("/entries/c0001/technique?lend=c0015").text
+    assert "Borrowed from back-heel" in page
+    assert page.count("rests on: analogue back-heel") > 10
+    assert entry_of(demo_store, "c0001").technique is None

@@ -1,0 +1,140 @@
+"""The section Trials: the list, recording, what contradicts a verdict."""
+
+import csv
+import io
+
+import pytest
+from flask.testing import FlaskClient
+from PIL import Image
+
+from termbase.store import Store
+from termbase.trials import Trial
+
+GOOD = {
+    "entry": "c0015 back-heel", "code": "r1", "date": "2026-05-03", "outcome": "works",
+    "people": "R.A., D.P.",
+    "safety": "Mats.", "injuries": "None.", "version": "0",
+}  # fmt: skip
+
+
+def trials_of(store: Store) -> tuple[Trial, ...]:
+    with store.read() as reader:
+        return reader.all(Trial)
+
+
+def test_an_empty_termbase_says_what_a_trial_is(client: FlaskClient) -> None:
+    page = client.get("/trials").text
+    assert "No trial yet." in page
+    assert "Throws and trips can injure" in page
+
+
+def test_trials_are_listed_newest_first_and_what_contradicts_is_flagged_in_words(
+    demo_client: FlaskClient,
+) -> None:
+    page = demo_client.get("/trials").text
+    assert page.index("12 April 2025") < page.index("8 February")
+    assert page.count("against the verdict:") == 2
+    only = demo_client.get("/trials?against=1").text
+    assert "2 trials" in only
+    assert "fall-back" in only
+
+
+@pytest.mark.parametrize(
+    ("address", "count"),
+    [
+        ("/trials?part=1&q=rib", "1 trial<"),
+        ("/trials?outcome=fails", "1 trial "),
+        ("/trials?code=r3", "3 trials "),
+        ("/trials?find=zebra", "No trial answers to that."),
+    ],
+)
+def test_the_list_is_narrowed(demo_client: FlaskClient, address: str, count: str) -> None:
+    assert count.rstrip("< ") in demo_client.get(address).text
+
+
+def test_the_list_goes_out_as_it_stands(demo_client: FlaskClient, demo_store: Store) -> None:
+    demo_client.post("/trials/new", data=GOOD | {"done": "=cmd()"})
+    text = demo_client.get("/trials/trials.csv?find=cmd").text
+    rows = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"))))
+    assert len(rows) == 2
+    assert "'=cmd()" in rows[1]
+
+
+def test_the_form_begins_with_what_the_address_names_and_its_cautions(demo_client: FlaskClient) -> None:
+    page = demo_client.get("/trials/new?entry=c0033&code=r1").text
+    assert 'value="c0033 arm-lock' in page
+    assert "It bends or presses a joint" in page
+    assert "Young people: only with the consent of coach and guardian." in page
+    assert "breaks the rules" in page
+    assert demo_client.get("/trials/new?entry=c9999").status_code == 200
+
+
+def test_a_trial_is_recorded_shown_changed_and_removed(demo_client: FlaskClient, demo_store: Store) -> None:
+    picture = io.BytesIO()
+    Image.new("RGB", (4, 4)).save(picture, "PNG")
+    data = GOOD | {"pictures": (io.BytesIO(picture.getvalue()), "mat.png")}
+    answer = demo_client.post("/trials/new", data=data, content_type="multipart/form-data")
+    assert answer.status_code == 303
+    kept = trials_of(demo_store)[-1]
+    assert (kept.entry_id, kept.code_id, len(kept.image_ids)) == ("c0015", "r1", 1)
+    page = demo_client.get(answer.location).text
+    assert "R.A., D.P." in page
+    assert f"/entries/image/{kept.image_ids[0]}" in page
+    change = GOOD | {
+        "version": str(kept.version),
+        "injuries": "A bruise.",
+        f"drop-{kept.image_ids[0]}": "yes",
+    }
+    assert demo_client.post(f"/trials/{kept.id}/edit", data=change).status_code == 303
+    changed = trials_of(demo_store)[-1]
+    assert (changed.injuries, changed.image_ids) == ("A bruise.", ())
+    stale = demo_client.post(f"/trials/{kept.id}/edit", data=change | {"injuries": "None at all."})
+    assert stale.status_code == 409
+    assert "A bruise." in stale.text
+    assert "None at all." in stale.text
+    assert demo_client.post(f"/trials/{kept.id}/remove").status_code == 303
+    assert kept.id not in {t.id for t in trials_of(demo_store)}
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"date": ""}, 'id="date-error"'),
+        ({"date": "in spring"}, 'id="date-error"'),
+        ({"outcome": ""}, 'id="outcome-error"'),
+        ({"entry": "c9999"}, 'id="entry-error"'),
+        ({"entry": ""}, 'id="entry-error"'),
+        ({"code": "r9"}, 'id="code-error"'),
+        ({"young": "yes", "coach": "yes"}, "both consents are needed"),
+    ],
+)
+def test_what_cannot_be_taken_is_told_beside_its_field_and_nothing_is_lost(
+    demo_client: FlaskClient, demo_store: Store, change: dict[str, str], said: str
+) -> None:
+    before = trials_of(demo_store)
+    answer = demo_client.post("/trials/new", data=GOOD | {"done": "Heel hooked."} | change)
+    assert answer.status_code == 400
+    assert said in answer.text
+    assert "Heel hooked." in answer.text
+    assert trials_of(demo_store) == before
+
+
+def test_young_people_are_recorded_only_with_both_consents_and_it_is_said(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    young = {"young": "yes", "coach": "yes", "guardian": "yes"}
+    demo_client.post("/trials/new", data=GOOD | young)
+    kept = trials_of(demo_store)[-1]
+    assert kept.safety == "Mats.\nYoung people took part, with the consent of coach and guardian."
+    page = demo_client.get(f"/trials/{kept.id}/edit").text
+    assert page.count(" checked") >= 3
+    again = GOOD | young | {"version": "1", "safety": kept.safety}
+    demo_client.post(f"/trials/{kept.id}/edit", data=again)
+    assert trials_of(demo_store)[-1].safety == kept.safety
+
+
+def test_a_file_that_is_no_picture_is_refused(demo_client: FlaskClient) -> None:
+    data = GOOD | {"pictures": (io.BytesIO(b"hello"), "mat.png")}
+    answer = demo_client.post("/trials/new", data=data, content_type="multipart/form-data")
+    assert answer.status_code == 400
+    assert 'id="pictures-error"' in answer.text

@@ -1,0 +1,101 @@
+"""Every technique under every code, what turns when a code changes, and trials beside their verdicts."""
+
+from dataclasses import replace
+from functools import partial
+
+import pytest
+
+from termbase.acts import entries, rules, trials
+from termbase.demo import load
+from termbase.entries import Entry, Origin, Term
+from termbase.judging import judge
+from termbase.languages.alphabets import sort_key
+from termbase.matrix import matrix, narrowed, ordered, techniques, turned
+from termbase.rulecodes import RuleCode
+from termbase.store import Store
+from termbase.trials import Outcome, Trial, contradicts
+from termbase.tried import narrowed_trials, ordered_trials, tried
+
+DEMO = load()
+KICK = next(e.technique for e in DEMO.entries if e.id == "c0043")
+HEEL = next(e.technique for e in DEMO.entries if e.id == "c0015")
+
+
+@pytest.fixture
+def filled(store: Store) -> Store:
+    with store.act("Nia", "made two techniques") as act:
+        for code in DEMO.codes:
+            rules.save_code(act, replace(code, id="", version=0))
+        for name, technique in (("shin-kick", KICK), ("back-heel", HEEL), ("smock", None)):
+            term = Term("", name, "en", Origin.COINED)
+            entries.save(act, Entry("", terms=(term,), technique=technique))
+    return store
+
+
+def test_the_matrix_says_what_judging_says_in_the_order_of_the_alphabet(filled: Store) -> None:
+    with filled.read() as reader:
+        codes = reader.all(RuleCode)
+        rows = matrix(reader, codes, "en")
+    assert [row.heads["en"].text for row in rows] == ["back-heel", "shin-kick"]
+    assert KICK is not None
+    assert [c.word for c in rows[1].cells] == [judge(KICK, code, names=["shin-kick"]).word for code in codes]
+
+
+def test_a_ruling_stands_over_the_verdict_and_both_are_there(filled: Store) -> None:
+    with filled.act("Nia", "ruled") as act:
+        entries.rule(act, "c0001", "r1", "open", "The source is torn here.")
+    with filled.read() as reader:
+        rows = matrix(reader, reader.all(RuleCode), "en")
+    cell = rows[1].cells[0]
+    assert (cell.word, cell.stands) == ("breaks the rules", "open")
+    assert narrowed(rows, word="open", column=0) == (rows[1],)
+    assert narrowed(rows, ids={"c0002"}) == (rows[0],)
+    assert [r.entry_id for r in ordered(rows, 0)] == ["c0002", "c0001"]
+
+
+def test_only_the_verdicts_that_turn_are_told_when_a_clause_is_struck_out(filled: Store) -> None:
+    with filled.read() as reader:
+        quarry = reader.get(RuleCode, "r2")
+        named = techniques(reader, "en")
+    without = replace(quarry, clauses=tuple(c for c in quarry.clauses if c.id != "Q5"))
+    turns = turned(named, quarry, without)
+    assert [(t.named.name, t.before.word, t.after.word) for t in turns] == [("shin-kick", "fits", "open")]
+    assert turned(named, quarry, quarry) == ()
+
+
+@pytest.mark.parametrize(
+    ("outcome", "verdict", "against"),
+    [
+        (Outcome.WORKS, "breaks the rules", True),
+        (Outcome.FAILS, "fits", True),
+        (Outcome.WORKS_CHANGED, "breaks the rules", False),
+        (Outcome.FAILS, "breaks the rules", False),
+        (Outcome.WORKS, "open", False),
+        (Outcome.FAILS, "", False),
+    ],
+)
+def test_a_trial_contradicts_only_what_cannot_be_right_with_it(
+    outcome: Outcome, verdict: str, against: bool
+) -> None:
+    assert contradicts(outcome, verdict) is against
+
+
+def test_trials_stand_beside_the_verdict_and_can_be_narrowed_and_ordered(filled: Store) -> None:
+    with filled.act("Nia", "tried") as act:
+        trials.save(act, Trial("", "c0001", "2025-03", Outcome.WORKS, code_id="r1", people="R.A."))
+        trials.save(
+            act, Trial("", "c0002", "2024-12-01", Outcome.WORKS, code_id="r1", place="Glanmorwen hall")
+        )
+        trials.save(act, Trial("", "c0003", "2026", Outcome.FAILS))
+    with filled.read() as reader:
+        rows = tried(reader)
+    assert [row.verdict for row in rows] == ["breaks the rules", "fits", ""]
+    assert [row.contradicts for row in rows] == [True, False, False]
+    assert narrowed_trials(rows, contradicting=True) == rows[:1]
+    assert narrowed_trials(rows, text="HALL back") == rows[1:2]
+    assert narrowed_trials(rows, outcome="fails") == rows[2:]
+    assert narrowed_trials(rows, code_id="r1") == rows[:2]
+    by_name = ordered_trials(rows, "name", partial(sort_key, tag="en"), "en")
+    assert [row.heads["en"].text for row in by_name] == ["back-heel", "shin-kick", "smock"]
+    by_date = ordered_trials(rows, "date", partial(sort_key, tag="en"), "en", turned=True)
+    assert [row.trial.date for row in by_date] == ["2026", "2025-03", "2024-12-01"]
