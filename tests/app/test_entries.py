@@ -254,7 +254,6 @@ def test_an_entry_that_is_not_there_is_a_404(client: FlaskClient, filled: Store)
         "notes",
         "analogues",
         "figures",
-        "technique",
         "term-t1",
         "term-t2",
         "ruling-r1",
@@ -319,7 +318,6 @@ def test_a_variant_starts_from_the_grammar_of_its_name(client: FlaskClient, fill
         ("slip-q1", {"text": ""}, "text"),
         ("slip-q1", {"elsewhere": "cabbage"}, "elsewhere"),
         ("slip-new", {"source_id": "", "text": "x"}, "source_id"),
-        ("technique", {"leg_use": "gallop"}, "leg_use"),
         ("topic", {"topic": "cabbage"}, "topic"),
         ("relations", {"kind": "see also", "target": "c0099"}, "target"),
         ("relations", {"kind": "see also", "target": "c0001"}, "target"),
@@ -337,7 +335,7 @@ def test_what_cannot_be_taken_is_shown_again_with_the_error_beside_it(
     assert answer.status_code == 400
     form = part(answer, part_id)
     assert f'id="{field}-error"' in form or (f'name="{field}"' in form and 'class="error"' in form)
-    assert "typed with care" in form or part_id in ("technique", "topic", "relations")
+    assert "typed with care" in form or part_id in ("topic", "relations")
     assert entry(filled) == before
 
 
@@ -353,18 +351,6 @@ def test_the_order_and_rank_of_names(client: FlaskClient, filled: Store) -> None
     assert [t.text for t in entry(filled).terms] == ["hanc", "clicied"]
     with filled.read() as reader:
         assert reader.get(Slip, "q1").term_id == ""
-
-
-def test_the_technique_keeps_what_each_statement_rests_on(client: FlaskClient, filled: Store) -> None:
-    change(client, "technique", **{"right.places": ["belt front", "collar"], "right.places-basis": "slip",
-                                   "right.places-ref": "q1", "falls_on_him": "no"})  # fmt: skip
-
-    assert entry(filled).technique == Profile(
-        right=Hand(places=Said(("belt front", "collar"), "slip", "q1")), falls_on_him=Said(False)
-    )
-
-    change(client, "technique", **{"right.places": [], "falls_on_him": ""})
-    assert entry(filled).technique is None
 
 
 def test_relations_are_read_from_both_sides(client: FlaskClient, filled: Store) -> None:
@@ -383,7 +369,7 @@ def test_a_ruling_stands_beside_the_verdict(client: FlaskClient, filled: Store) 
 
     said = text_of(client.get("/entries/c0002"))
     assert "breaks the rules" in said
-    assert "Ruling: fits A push with the foot." in said
+    assert "fits A push with the foot." in said
 
 
 def test_slips_are_added_sorted_elsewhere_and_taken_away(client: FlaskClient, filled: Store) -> None:

@@ -2,12 +2,11 @@
 
 from typing import Any
 
-from flask import current_app, render_template
+from flask import render_template
 
 from app.web import context
 from app.web.drawing import Witnessed
 from app.web.entries.section import blueprint
-from app.web.entries.wording import clause_words, head_languages, source_words
 from app.web.forms import Form
 from termbase.articles import Article, Library
 from termbase.cautions import own_cautions
@@ -41,7 +40,8 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
     library = Library(reader)
     article = library.article(entry_id)
     entry = article.entry
-    languages = head_languages(entry, library.languages())
+    # the languages of the termbase first, then others that the entry has names in
+    languages = tuple(dict.fromkeys((*library.languages(), *(t.language for t in entry.terms))))
     return render_template(
         "entries/article.html",
         article=article,
@@ -53,23 +53,11 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
         timeline_rows=_witnessed(article),
         pages=_pages(reader, article),
         extra_cautions=own_cautions(entry.topic, entry.technique),
-        clause_words=clause_words,
-        source_words=source_words,
+        names_of_entry=tuple(term.text for term in entry.terms),
         editing=editing,
         form=form,
-        picture_editor="technique.edit" in current_app.view_functions,
-        figure_ready="technique/figure.html" in _templates(),
-        verdicts_ready="rules/verdict.html" in _templates(),
         **more,
     )
-
-
-def _templates() -> frozenset[str]:
-    env = current_app.jinja_env
-    if "known_templates" not in env.globals or current_app.debug:
-        env.globals["known_templates"] = frozenset(env.list_templates(extensions=["html"]))
-    found = env.globals["known_templates"]
-    return found if isinstance(found, frozenset) else frozenset()
 
 
 def _witnessed(article: Article) -> tuple[Witnessed, ...]:

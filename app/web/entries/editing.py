@@ -15,7 +15,6 @@ from termbase.acts.people import read_picture
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.store import Act
-from termbase.trials import Trial
 
 __all__ = ["to_article"]
 
@@ -33,7 +32,7 @@ def edit(entry_id: str, part_id: str) -> Answer:
         return relating.form_page(entry_id)
     part, key = part_named(part_id)
     asked = _asked(context.reader().get(Entry, entry_id), key)
-    return article_page(context.reader(), entry_id, part_id, stamped(part.fill(asked)), refs=_refs(entry_id))
+    return article_page(context.reader(), entry_id, part_id, stamped(part.fill(asked)))
 
 
 @blueprint.post("/<entry_id>/edit/<part_id>")
@@ -135,13 +134,4 @@ def _with_picture(act: Act, form: Form) -> Form:
 
 
 def _again(entry_id: str, part_id: str, form: Form) -> str:
-    return article_page(context.reader(), entry_id, part_id, form, refs=_refs(entry_id))
-
-
-def _refs(entry_id: str) -> tuple[str, ...]:
-    """What a statement of the technique can rest on: the entry's slips, trials and analogues."""
-    reader = context.reader()
-    entry = reader.get(Entry, entry_id)
-    quoted = [slip.id for these in reader.slips_of([entry]).values() for slip in these]
-    tried = [trial.id for trial in reader.by_entry(Trial, [entry]).get(entry_id, ())]
-    return (*quoted, *tried, *(analogue.name for analogue in entry.analogues))
+    return article_page(context.reader(), entry_id, part_id, form)

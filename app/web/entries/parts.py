@@ -29,8 +29,6 @@ from termbase.entries import (
 from termbase.entries import Form as Inflected
 from termbase.errors import BadInput, NotFound
 from termbase.languages.folding import PARTING
-from termbase.technique import NOT_STATED
-from termbase.technique.stating import ATTRIBUTES, Statement, profile_of, statements_of
 
 __all__ = ["PARTS", "Asked", "Part", "of_list", "part_named", "stamped"]
 
@@ -168,30 +166,6 @@ def _apply_figures(asked: Asked, form: Form) -> Entry:
     return replace(asked.entry, figures=kept)
 
 
-def _fill_technique(asked: Asked) -> Form:
-    stated = statements_of(asked.entry.technique)
-    texts: dict[str, object] = {}
-    for attribute in ATTRIBUTES:
-        one = stated.get(attribute.path, Statement(()))
-        texts[attribute.path] = one.values
-        texts[f"{attribute.path}-basis"] = one.basis
-        texts[f"{attribute.path}-ref"] = one.ref
-    return Form.of(**texts)
-
-
-def _apply_technique(asked: Asked, form: Form) -> Entry:
-    stated = {
-        attribute.path: Statement(
-            form.all(attribute.path),
-            form.line(f"{attribute.path}-basis") or "reading",
-            form.line(f"{attribute.path}-ref"),
-        )
-        for attribute in ATTRIBUTES
-    }
-    profile = profile_of(stated)
-    return replace(asked.entry, technique=None if profile == NOT_STATED else profile)
-
-
 def _fill_term(asked: Asked) -> Form:
     term = _term(asked)
     return Form.of(
@@ -301,9 +275,8 @@ PARTS: dict[str, Part] = {
     "notes": Part("the notes of", _fill_notes, _apply_notes),
     "analogues": Part("the analogues of", _fill_analogues, _apply_analogues),
     "figures": Part("the figures of", _fill_figures, _apply_figures),
-    "technique": Part("the technique of", _fill_technique, _apply_technique),
     "term": Part("a name of", _fill_term, _apply_term, _places_of_term),
 }
-"""Parts that are the entry's own; relations, rulings and slips have forms and views of their own."""
+"""Parts with a form of one kind; relations, rulings, slips and the technique have views of their own."""
 
 KEYED = frozenset({"term"})

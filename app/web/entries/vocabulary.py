@@ -20,12 +20,11 @@ from termbase.entries import (
     Topic,
 )
 from termbase.errors import BadInput
-from termbase.judging import ENGLISH, VERDICT_WORDS, say
+from termbase.judging import ENGLISH, VERDICT_WORDS
 from termbase.languages.files import language
 from termbase.mechanics import check_mechanics
 from termbase.sources import Certainty, SlipKind, locator
-from termbase.technique import describe
-from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, statements_of
+from termbase.technique.stating import statements_of
 
 __all__ = ["RELATION_WORDS", "options"]
 
@@ -70,18 +69,6 @@ def said(values: Iterable[str]) -> str:
     return ", ".join(_(value) for value in values)
 
 
-def _attribute_groups() -> tuple[tuple[str, tuple[Attribute, ...]], ...]:
-    def beginning(start: str) -> tuple[Attribute, ...]:
-        return tuple(a for a in ATTRIBUTES if a.path.startswith(start))
-
-    bodies = tuple(a for a in ATTRIBUTES if "." not in a.path)
-    return (
-        (_("The right hand"), beginning("right.")),
-        (_("The left hand"), beginning("left.")),
-        (_("Leg and body"), bodies),
-    )
-
-
 @blueprint.context_processor
 def vocabulary() -> dict[str, object]:
     """What the templates of this section can use."""
@@ -91,12 +78,9 @@ def vocabulary() -> dict[str, object]:
 @lru_cache(maxsize=8)
 def _vocabulary(_language: str) -> dict[str, object]:
     return {
-        "attribute_groups": _attribute_groups(),
         "attribute_words": attribute_words,
-        "bases": BASES,
         "certainty_options": options(Certainty),
         "code_name": code_name,
-        "describe": describe,
         "gender_options": options(Gender, "–"),
         "locator_of": locator,
         "mechanics_questions": check_mechanics,
@@ -106,7 +90,6 @@ def _vocabulary(_language: str) -> dict[str, object]:
         "register_options": options(Register, "–"),
         "relation_options": options(RELATION_WORDS),
         "said": said,
-        "say": say,
         "slip_kind_options": options(SlipKind),
         "speech_options": options(PartOfSpeech, "–"),
         "statements_of": statements_of,
