@@ -20,7 +20,9 @@ OPEN = (LineState.NEW, LineState.UNPARSED)
 """States of a line that is still to be worked."""
 
 RECENT = 60
-"""How many acts are looked through for the one to take back."""
+"""How many acts are looked through for what was taken back."""
+
+LOOKED_AT = 20  # of those that stand, how many may be about other things before the one to take back
 
 _LINE = schema.line.c
 
@@ -117,7 +119,9 @@ def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[str
 
 
 def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] | None:
-    """The last act of a person that worked a line of a page and stands, with the position of that line.
+    """The last act of a person that worked a line of a page, or changed the entry of one, and stands.
+
+    With it comes the position of that line.
 
     Acts taken back, and those that took back, are passed over, so that one after another can be taken back.
     The entering of the page is no such act. None when there is none among the newest acts.
@@ -127,21 +131,30 @@ def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] 
     for act in recent:  # newest first: what took back, and was taken back itself, does not count
         if act.undoes is not None and act.id not in undone:
             undone.add(act.undoes)
-    change = schema.change.c
-    for act in recent:
-        if act.by != by or act.id in undone or act.undoes is not None:
-            continue
-        query = (
-            select(_LINE.position)
-            .join(schema.change, change.record_id == _LINE.id)
-            .where(change.act_id == act.id, change.kind == "line", change.before.is_not(None))
-            .where(_LINE.page_id == page_id)
-            .order_by(change.id)
-            .limit(1)
-        )
-        position = reader.connection.scalar(query)
+    standing = [a for a in recent if a.by == by and a.undoes is None and a.id not in undone]
+    for act in standing[:LOOKED_AT]:
+        position = _position_worked(reader, page_id, act.id)
         if position is not None:
             return act, position
+    return None
+
+
+def _position_worked(reader: Reader, page_id: str, act_id: int) -> int | None:
+    """Position of the first line of a page that an act worked, or whose entry it changed."""
+    change, join = schema.change.c, schema.line_entry.c
+    changed = (change.act_id == act_id, change.before.is_not(None), _LINE.page_id == page_id)
+    lines = select(_LINE.position).join(schema.change, change.record_id == _LINE.id)
+    entries = (
+        select(_LINE.position)
+        .join(schema.line_entry, join.line_id == _LINE.id)
+        .join(schema.change, change.record_id == join.entry_id)
+    )
+    for query, kind in ((lines, "line"), (entries, "entry")):
+        position: int | None = reader.connection.scalar(
+            query.where(*changed, change.kind == kind).order_by(change.id).limit(1)
+        )
+        if position is not None:
+            return position
     return None
 
 

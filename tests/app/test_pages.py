@@ -553,3 +553,21 @@ def test_a_line_is_attached_to_an_entry_chosen_by_its_name(
     chosen = client.get("/entries/choose?q=gwreg").get_json()["found"][0]["value"]
     assert work(client, store, "attach", BOUT, entry=chosen).status_code == 303
     assert lines(store)[BOUT].entry_ids == ("c0001",)
+
+
+def test_after_a_line_is_worked_its_cross_reference_can_be_related_in_passing(
+    client: FlaskClient, store: Store, page: Page
+) -> None:
+    work(client, store, "make", BELT_HOLD)
+    html = work(client, store, "make", SEE, part=True).get_data(as_text=True)
+    assert "It refers to" in html
+    sent = form_fields(html, "/relate")
+    answer = client.post(f"/pages/w1/lines/{lines(store)[SEE].id}/relate", data=sent, headers=PART)
+    assert answer.headers["Wordhold-Place"] == f"/pages/w1?at={BLOW}"
+    assert entries(store)[1].relations[0].target_id == "c0001"
+    html = answer.get_data(as_text=True)
+    assert "It refers to" not in html
+    undo = re.search(r'action="(/pages/w1/undo/\d+)"', html)
+    assert undo is not None
+    assert client.post(undo[1]).status_code == 303
+    assert entries(store)[1].relations == ()

@@ -5,6 +5,7 @@ overwritten, and the desk shows the line as it is now.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from flask import redirect, request
 from werkzeug.wrappers import Response
@@ -74,7 +75,13 @@ def aside(page_id: str, line_id: str) -> Response:
 @blueprint.post("/<page_id>/lines/<line_id>/reopen")
 def reopen(page_id: str, line_id: str) -> Response:
     """Put the line back among those to do."""
-    return _work(page_id, line_id, _("reopened"), lambda act: page_acts.reopen(act, line_id), stays=True)
+    return _work(
+        page_id,
+        line_id,
+        _("reopened"),
+        lambda act: page_acts.reopen(act, line_id),
+        then=replace(place_asked(page_id), at=_line(page_id, line_id).position),
+    )
 
 
 @blueprint.post("/<page_id>/lines/<line_id>/relate")
@@ -86,7 +93,7 @@ def relate(page_id: str, line_id: str) -> Response:
         line_id,
         _("related to %(id)s", id=target),
         lambda act: page_acts.relate(act, line_id, target),
-        stays=True,
+        then=place_asked(page_id),
     )
 
 
@@ -133,9 +140,9 @@ def undo(page_id: str, act_id: int) -> Response:
 
 
 def _work(
-    page_id: str, line_id: str, what: str, do: Callable[[Act], object], *, stays: bool = False
+    page_id: str, line_id: str, what: str, do: Callable[[Act], object], *, then: Place | None = None
 ) -> Response:
-    """Do one act on a line and go on; an error is shown at the line."""
+    """Do one act on a line and go on, to the next line unless told; an error is shown at the line."""
     place = place_asked(page_id)
     line = _line(page_id, line_id)
     here = Place(page_id, line.position, place.show, place.holding)
@@ -146,7 +153,7 @@ def _work(
             do(act)
     except WordholdError as error:
         return show(here, error=error, status=400 if isinstance(error, BadInput) else 409)
-    return _go_on(here if stays else _next(here, line.position))
+    return _go_on(then or _next(here, line.position))
 
 
 def _next(place: Place, position: int) -> Place:

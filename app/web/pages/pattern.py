@@ -1,6 +1,7 @@
 """The pattern editor of a word-list: every setting in words, and what it makes of the page's own lines."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -73,7 +74,7 @@ def pattern(source_id: str) -> str:
         except BadInput as bad:
             now, error = _with_languages(LinePattern(source.label)), bad
     else:
-        now = _with_languages(STOCK[suggest(page.transcription)[0][0]] if page else LinePattern(source.label))
+        now = _with_languages(STOCK[_ranked(page.transcription)[0][0]] if page else LinePattern(source.label))
     form = settingform.form_of(now).with_text("version", str(source.version))
     return _editor(source, page, form if error is None else form.refused(error))
 
@@ -138,11 +139,17 @@ def _editor(source: Source, page: Page | None, form: Form, *, offer_leaving: boo
         preview=seen,
         listed=LISTED,
         stock=STOCK,
-        ranked=suggest(page.transcription) if page else (),
+        ranked=_ranked(page.transcription) if page else (),
         toml=form.text("toml") or (write_pattern(seen.pattern) if seen.pattern else ""),
         offer_leaving=offer_leaving,
         options=settingform,
     )
+
+
+@lru_cache(maxsize=4)
+def _ranked(text: str) -> tuple[tuple[str, float], ...]:
+    """The starting patterns ranked on a page; kept, since the editor is shown again and again."""
+    return suggest(text)
 
 
 def _preview(reader: Reader, page: Page | None, form: Form) -> Preview:

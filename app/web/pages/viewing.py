@@ -72,8 +72,11 @@ class Desk:
         drafts: the entries it would become.
         worked: entries that lines in the window belong to, by id.
         last: the act to take back, with the position of its line.
-        pictured: the scan without its bytes' use: width and height; None when there is none.
+        pictured: whether the page has a scan.
         printed_lines: how many printed lines the page has.
+        next_open: position of the next open line.
+        previous, following: positions of the lines before and after; furniture is passed over.
+        relatable: the line worked last, with its cross-references whose entries its own could be related to.
     """
 
     place: Place
@@ -95,16 +98,9 @@ class Desk:
     pictured: bool
     printed_lines: int
     next_open: int | None
-
-    @property
-    def previous(self) -> int | None:
-        """Position of the line before; furniture is passed over."""
-        return next((x.position for x in reversed(self.before) if x.state is not LineState.FURNITURE), None)
-
-    @property
-    def following(self) -> int | None:
-        """Position of the line after; furniture is passed over."""
-        return next((x.position for x in self.after if x.state is not LineState.FURNITURE), None)
+    previous: int | None
+    following: int | None
+    relatable: tuple[Line, tuple[line_desk.Reference, ...]] | None
 
     @property
     def is_open(self) -> bool:
@@ -125,6 +121,7 @@ def open_desk(reader: Reader, place: Place) -> Desk:
     names = tongues(reader, pattern)
     around = [*before, *([line] if line else []), *after]
     reads = line is not None and not line.entry_ids
+    last = desk_lines.last_act_on(reader, page.id, context.current_person())
     return Desk(
         place=Place(place.page_id, line.position if line else place.at, place.show, place.holding),
         page=page,
@@ -140,13 +137,16 @@ def open_desk(reader: Reader, place: Place) -> Desk:
         before=before,
         after=after,
         worked=_heads(reader, around),
-        last=desk_lines.last_act_on(reader, page.id, context.current_person()),
+        last=last,
         reasons=tuple(
             r for r in desk_lines.reasons_given(reader, source.id) if r not in {said for _, said in REASONS}
         ),
         pictured=bool(page.image_id),
         printed_lines=page.transcription.count("\n") + 1,
         next_open=desk_lines.next_open(reader, page.id, line.position if line else 0),
+        previous=_beside(reader, place, line, tuple(reversed(before)), -1),
+        following=_beside(reader, place, line, after, 1),
+        relatable=_relatable(reader, page.id, last, line, names),
     )
 
 
@@ -196,6 +196,31 @@ def _first_shown(
 
 def _shows(line: Line, states: Sequence[LineState], holding: str) -> bool:
     return (not states or line.state in states) and holding.casefold() in line.text.casefold()
+
+
+def _beside(reader: Reader, place: Place, line: Line | None, around: Sequence[Line], step: int) -> int | None:
+    """Position of the next line in one direction that is no furniture, of those that the list shows."""
+    near = next((x.position for x in around if x.state is not LineState.FURNITURE), None)
+    if near is not None or line is None or place.show or place.holding:
+        return near
+    return desk_lines.position_beside(reader, place.page_id, line.position, step)
+
+
+def _relatable(
+    reader: Reader,
+    page_id: str,
+    last: tuple[ActRecord, int] | None,
+    current: Line | None,
+    names: Tongues,
+) -> tuple[Line, tuple[line_desk.Reference, ...]] | None:
+    """The line worked last, where its entry could be related to those it refers to."""
+    if last is None or (current is not None and current.position == last[1]):
+        return None
+    line = desk_lines.line_at(reader, page_id, last[1])
+    if line is None:
+        return None
+    found = tuple(r for r in line_desk.references(reader, line, names) if r.can_relate)
+    return (line, found) if found else None
 
 
 def _pattern(source: Source) -> tuple[LinePattern, WordholdError | None]:
