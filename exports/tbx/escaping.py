@@ -6,7 +6,7 @@ that a reader gets it back unchanged; Namespaces in XML 1.0, 3 for names without
 
 import re
 
-__all__ = ["REPLACEMENT", "Escaper", "web_address", "xml_id"]
+__all__ = ["REPLACEMENT", "Escaper", "record_id", "web_address", "xml_id"]
 
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 """Stands for every character that XML 1.0 does not allow."""
@@ -14,7 +14,11 @@ REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _ADDRESS = re.compile(r"https?://[A-Za-z0-9\-._~:/?#\[\]@!$&'()*+,;=%]+")
 _BAD_PERCENT = re.compile(r"%(?![0-9A-Fa-f]{2})")
-_PREFIX = {"entry": "c", "term": "t", "source": "s", "slip": "q", "person": "p", "code": "r"}
+_PREFIX = {
+    "entry": "c", "term": "t", "source": "s", "slip": "q", "person": "p", "code": "r", "page": "w",
+    "line": "l", "trial": "m", "image": "",
+}  # fmt: skip
+_CODED = re.compile("_([0-9a-f]+)_")
 
 
 class Escaper:
@@ -64,9 +68,21 @@ def xml_id(kind: str, record_id: str) -> str:
     ('c0001', 'entry.7_20_a')
     """
     prefix, digits = record_id[:1], record_id[1:]
-    if prefix == _PREFIX[kind] and digits.isdecimal() and digits.isascii():
+    if prefix and prefix == _PREFIX[kind] and digits.isdecimal() and digits.isascii():
         return record_id
     return f"{kind}." + re.sub(r"[^A-Za-z0-9-]", lambda found: f"_{ord(found[0]):x}_", record_id)
+
+
+def record_id(kind: str, name: str) -> str:
+    """The id of the record that `xml_id` made this name of.
+
+    >>> record_id("entry", "c0001"), record_id("entry", "entry.7_20_a")
+    ('c0001', '7 a')
+    """
+    before, dot, rest = name.partition(".")
+    if not dot or before != kind:
+        return name
+    return _CODED.sub(lambda found: chr(int(found[1], 16)), rest)
 
 
 def web_address(text: str) -> str:

@@ -6,13 +6,20 @@ one by one, so that a file of any size is checked in flat memory.
 """
 
 from functools import lru_cache
+from pathlib import Path
 from typing import Literal
 
 from lxml import etree
 
 from exports.tbx.categories import CATEGORIES, CORE, NAMESPACES, Category, Level
+from exports.tbx.dialect.table import OWN
 
-__all__ = ["grammar"]
+__all__ = ["MODULE_GRAMMAR", "Which", "grammar"]
+
+Which = Literal["dca", "dct", "wordhold"]
+"""TBX-Basic in one of its styles, or TBX-Wordhold."""
+MODULE_GRAMMAR = Path(__file__).parent / "dialect" / "Wordhold.rng"
+"""The grammar of the private module of TBX-Wordhold."""
 
 _RNG = "http://relaxng.org/ns/structure/1.0"
 _TYPES = "http://www.w3.org/2001/XMLSchema-datatypes"
@@ -22,7 +29,9 @@ _MAY_LANGUAGE = f"<optional>{_LANGUAGE}</optional>"
 _INSIDE = '<attribute name="target"><data type="NCName"/></attribute>'
 _OUTSIDE = '<attribute name="target"><data type="anyURI"><param name="pattern">https?://.+</param></data></attribute>'
 _HEADER = f"""
-<define name="p"><element name="p">{_MAY_LANGUAGE}<text/></element></define>
+<define name="p"><element name="p">{_MAY_LANGUAGE}
+  <optional><attribute name="type"><data type="NMTOKEN"/></attribute></optional><text/>
+</element></define>
 <define name="tbxHeader"><element name="tbxHeader">
   <element name="fileDesc">
     <optional><element name="publicationStmt"><oneOrMore><ref name="p"/></oneOrMore></element></optional>
@@ -58,10 +67,15 @@ _ENTRY = f"""
 
 
 @lru_cache(maxsize=4)
-def grammar(style: Literal["dca", "dct"]) -> etree.RelaxNG:
-    """The grammar of the pieces of a TBX-Basic file: header, concept entry, object of the back matter."""
-    parts = [_HEADER, _ENTRY, *(_level(level, style) for level in Level)]
-    parts.append(_define("termNote", _choice(_written(_of("termNote", Level.TERM), style))))
+def grammar(which: Which) -> etree.RelaxNG:
+    """The grammar of the pieces of a file: header, concept entry, object of the back matter.
+
+    That of TBX-Wordhold takes the private module from the grammar that ships with it.
+    """
+    parts = [_HEADER, _ENTRY, *(_level(level, which) for level in Level)]
+    parts.append(_define("termNote", _choice(_standing("termNote", Level.TERM, which))))
+    if which == "wordhold":
+        parts += _private_defines()
     start = "".join(f'<ref name="{name}"/>' for name in ("tbxHeader", "conceptEntry", "refObject"))
     spaces = "".join(f' xmlns:{module}="{uri}"' for module, uri in NAMESPACES.items())
     text = (
@@ -71,20 +85,44 @@ def grammar(style: Literal["dca", "dct"]) -> etree.RelaxNG:
     return etree.RelaxNG(etree.fromstring(text))
 
 
-def _level(level: Level, style: str) -> str:
+def _private_defines() -> list[str]:
+    module = etree.parse(str(MODULE_GRAMMAR)).getroot()
+    space = module.get("ns") or ""
+    found = []
+    for define in module.iterfind(f"{{{_RNG}}}define"):
+        define.set("ns", space)
+        found.append(etree.tostring(define, encoding="unicode", with_tail=False))
+    return found
+
+
+def _level(level: Level, which: Which) -> str:
     """What may stand at a level beside sections and terms: categories, alone or in groups, and notes."""
-    admin, descrip = _written(_of("admin", level), style), _written(_of("descrip", level), style)
-    more = ['<ref name="note"/>', *_written(_of("ref", level), style), *_written(_of("xref", level), style)]
+    admin, descrip = _standing("admin", level, which), _standing("descrip", level, which)
+    more = ['<ref name="note"/>', *_standing("ref", level, which), *_standing("xref", level, which)]
     groups = [
         _group("adminGrp", admin, more),
-        _group("descripGrp", descrip, [*more, *admin]),
+        _group("descripGrp", descrip, [*more, *admin, *_private("descripNote", level, which)]),
         _group(
             "transacGrp",
-            _written(_of("transac", level), style),
-            ['<ref name="note"/>', '<ref name="date"/>', *_written(_of("transacNote", level), style)],
+            _standing("transac", level, which),
+            ['<ref name="note"/>', '<ref name="date"/>', *_standing("transacNote", level, which)],
         ),
     ]
     return _define(f"aux.{level}", _choice([*more, *admin, *descrip, *groups]))
+
+
+def _standing(element: str, level: Level, which: Which) -> list[str]:
+    """The categories of a core element at a level, published and private, as they are written."""
+    style: Literal["dca", "dct"] = "dca" if which == "dca" else "dct"
+    return [*_written(_of(element, level), style), *_private(element, level, which)]
+
+
+def _private(element: str, level: Level, which: Which) -> list[str]:
+    if which != "wordhold":
+        return []
+    return [
+        f'<ref name="wordhold.{c.name}"/>' for c in OWN.values() if c.element == element and level in c.levels
+    ]
 
 
 def _of(element: str, level: Level) -> list[Category]:

@@ -9,7 +9,7 @@ from exports.tbx.categories import CATEGORIES, CORE, NAMESPACES
 
 __all__ = ["DIALECTS", "Dialect", "DialectName", "language_attribute"]
 
-DialectName = Literal["basic-dca", "basic-dct"]
+DialectName = Literal["basic-dca", "basic-dct", "wordhold"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +63,7 @@ DIALECTS: Final[Mapping[DialectName, Dialect]] = MappingProxyType(
     {
         "basic-dca": Dialect("basic-dca", "TBX-Basic 1.2.1, DCA style", "TBX-Basic", "dca"),
         "basic-dct": Dialect("basic-dct", "TBX-Basic 1.2.1, DCT style", "TBX-Basic", "dct"),
+        "wordhold": Dialect("wordhold", "TBX-Wordhold, DCT style", "TBX-Wordhold", "dct"),
     }
 )
 """What can be written, by name."""

@@ -31,6 +31,26 @@ class NameSet:
         bits[place] |= bit
         return True
 
+    def __contains__(self, name: str) -> bool:
+        digits = name[1:]
+        if not (digits.isdecimal() and digits.isascii() and len(digits) <= _MOST_DIGITS):
+            return name in self._others
+        bits = self._bits.get((name[0], len(digits)), b"")
+        place = int(digits) >> 3
+        return place < len(bits) and bool(bits[place] & 1 << (int(digits) & 7))
+
+    def highest(self, letter: str) -> int:
+        """The highest number behind this letter; 0 where there is none."""
+        found = [0]
+        for (first, _), bits in self._bits.items():
+            if first == letter:
+                last = len(bits) - 1
+                found.append(last * 8 + bits[last].bit_length() - 1)
+        found += [
+            int(n[1:]) for n in self._others if n[:1] == letter and n[1:].isdecimal() and n[1:].isascii()
+        ]
+        return max(found)
+
     def without(self, other: "NameSet") -> Iterator[str]:
         """The names that the other set does not have, in an order that depends on the names only."""
         yield from sorted(self._others - other._others)

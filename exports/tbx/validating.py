@@ -1,16 +1,16 @@
-"""Checking a TBX-Basic file before anybody gets it.
+"""Checking a TBX file before anybody gets it.
 
 Read piece by piece in flat memory: well-formed, every piece by the grammar, ids unique, every target an id in
 the same file or an address outside. Nothing is fetched and no entity is expanded.
 """
 
 from pathlib import Path
-from typing import BinaryIO, Literal, cast
+from typing import BinaryIO, cast
 
 from lxml import etree
 
 from exports.tbx.categories import CORE
-from exports.tbx.grammar import grammar
+from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet
 from termbase.errors import WordholdError
 
@@ -26,8 +26,8 @@ class NotValid(WordholdError):
     """A file that breaks the standard."""
 
 
-def check_file(path: Path, style: Literal["dca", "dct"]) -> None:
-    """Check a whole file.
+def check_file(path: Path, which: Which) -> None:
+    """Check a whole file, of TBX-Basic in either style or of TBX-Wordhold.
 
     Raises:
         NotValid: it breaks the standard; `where` gives line and element of the first fault.
@@ -35,15 +35,15 @@ def check_file(path: Path, style: Literal["dca", "dct"]) -> None:
     ids, targets = NameSet(), NameSet()
     with path.open("rb") as file:
         try:
-            _check_elements(file, style, ids, targets)
+            _check_elements(file, which, ids, targets)
         except etree.XMLSyntaxError as error:
             raise _fault("It is not well-formed: " + error.msg, error.lineno) from error
     for name in targets.without(ids):
         raise _fault(f"The target {name!r} is nothing in this file.")
 
 
-def _check_elements(file: BinaryIO, style: Literal["dca", "dct"], ids: NameSet, targets: NameSet) -> None:
-    rules = grammar(style)
+def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: NameSet) -> None:
+    rules = grammar(which)
     wanted = [_C + name for name in (*_PIECES, "refObjectSec", "body", "back", "text", "tbx")]
     # resolve_entities=False and no_network: nothing outside the file is ever read.
     reading = etree.iterparse(
@@ -57,7 +57,7 @@ def _check_elements(file: BinaryIO, style: Literal["dca", "dct"], ids: NameSet, 
             _take_names(element, ids, targets)
             _let_go(element, rest=name != "tbxHeader")
         else:
-            _check_frame(element, name, style)
+            _check_frame(element, name, which)
 
 
 def _check_piece(element: etree._Element, rules: etree.RelaxNG) -> None:
@@ -87,11 +87,12 @@ def _let_go(element: etree._Element, *, rest: bool) -> None:
         parent.remove(before)
 
 
-def _check_frame(element: etree._Element, name: str, style: str) -> None:
+def _check_frame(element: etree._Element, name: str, which: Which) -> None:
     """The elements round the pieces: what they hold, in which order; of the pieces only the last is left."""
     found = [etree.QName(child).localname for child in element]
     if name == "tbx":
-        kept = element.get("type") == "TBX-Basic" and element.get("style") == style
+        declared = ("TBX-Wordhold", "dct") if which == "wordhold" else ("TBX-Basic", which)
+        kept = (element.get("type"), element.get("style")) == declared
         if not kept or not element.get("{http://www.w3.org/XML/1998/namespace}lang"):
             what = "Dialect, style or language is not declared as it should be."
             raise _fault(what, _line(element), element)

@@ -7,7 +7,9 @@ from pathlib import Path
 
 from exports.tbx.conceptentry import ConceptEntries
 from exports.tbx.context import Context
+from exports.tbx.dialect.writing import WholeWriter
 from exports.tbx.frame import back, header
+from exports.tbx.grammar import Which
 from exports.tbx.loss import LossReport
 from exports.tbx.markup import DIALECTS, DialectName
 from exports.tbx.validating import check_file
@@ -48,19 +50,27 @@ def write_tbx(
         OSError: it cannot be written there.
     """
     chosen = None if ids is None else tuple(dict.fromkeys(ids))
+    if dialect == "wordhold":
+        writer = WholeWriter(library.reader, chosen, on_progress)
+        _write_checked(path, writer.render(), "wordhold")
+        return writer.report()
     context = Context(library, DIALECTS[dialect], None if chosen is None else frozenset(chosen))
+    _write_checked(path, render(context, chosen, on_progress), context.dialect.style)
+    return context.tally.report(context.dialect.title, context.escaper.replaced)
+
+
+def _write_checked(path: Path, pieces: Iterator[str], which: Which) -> None:
+    """Write the pieces beside the place, check the file, and only then put it there."""
     unfinished = path.with_name(f".{path.name}.{uuid.uuid4().hex}")
     try:
         with unfinished.open("x", encoding="utf-8", newline="\n", buffering=1 << 20) as file:
-            for piece in render(context, chosen, on_progress):
-                file.write(piece)
+            file.writelines(pieces)
             file.flush()
             os.fsync(file.fileno())
-        check_file(unfinished, context.dialect.style)
+        check_file(unfinished, which)
         unfinished.replace(path)
     finally:
         unfinished.unlink(missing_ok=True)
-    return context.tally.report(context.dialect.title, context.escaper.replaced)
 
 
 def render(

@@ -42,7 +42,12 @@ class _Pending:
 
 
 class Act(Reader):
-    """One change of the record by one person. Made by `Store.act()`."""
+    """One change of the record by one person. Made by `Store.act()`.
+
+    Attributes:
+        relations_last: write relations at the end of the act, since they may lead to entries that come later;
+            until then queries do not see them.
+    """
 
     def __init__(
         self, connection: Connection, by: str, what: str, at: str, undoes: int | None = None
@@ -55,7 +60,7 @@ class Act(Reader):
         self.id: int | None = None
         self._pending: dict[tuple[str, str], _Pending] = {}
         self._counters: dict[str, int] = {}
-        self._taken_entries: set[str] = set()
+        self.relations_last = False
         self._waiting: list[tuple[str, int, str, str]] = []  # relations: entry, position, kind, target
         self._written = 0
 
@@ -112,15 +117,8 @@ class Act(Reader):
         return stored
 
     def take(self, record: T) -> None:
-        """Take in a record made elsewhere as it is, with its id, version, and who made it when.
-
-        Relations of entries so taken are written at the end of the act, since they may lead to entries that
-        come later; until then queries do not see them.
-        """
-        key = self._key(record)
-        if key[0] == "entry":
-            self._taken_entries.add(key[1])
-        self._pending[key] = _Pending(None, record)
+        """Take in a record made elsewhere as it is, with its id, version, and who made it when."""
+        self._pending[self._key(record)] = _Pending(None, record)
 
     def put_known(self, before: T, after: T) -> T:
         """Replace a record that this act has just read by a changed one; for work on thousands at a time."""
@@ -183,15 +181,28 @@ class Act(Reader):
         try:
             self._write()
         except IntegrityError as error:
-            raise InUse(
-                "Something in the record still points at what would be removed, or at what is not there.",
-                where=self.what,
-                mend="Take away or change what points at it first.",
-            ) from error
+            raise self._in_use() from error
         for kind, value in self._counters.items():
             table = schema.counter
             self.connection.execute(update(table).where(table.c.kind == kind).values(value=value))
         self._pending.clear()
+
+    def _in_use(self) -> InUse:
+        return InUse(
+            "Something in the record still points at what would be removed, or at what is not there.",
+            where=self.what,
+            mend="Take away or change what points at it first.",
+        )
+
+    def _write_waiting(self) -> None:
+        names = ("entry_id", "position", "kind", "target_id")
+        try:
+            for start in range(0, len(self._waiting), BULK):
+                part = self._waiting[start : start + BULK]
+                self._insert(schema.relation, [dict(zip(names, row, strict=True)) for row in part])
+        except IntegrityError as error:
+            raise self._in_use() from error
+        self._waiting.clear()
 
     def _settle(self) -> None:
         if self._pending:
@@ -231,9 +242,13 @@ class Act(Reader):
             if pending.before is not None or pending.after is not None:
                 by_kind[kind].append((record_id, pending))
         self._write_history(by_kind)
+        made_entries = [p.after for _, p in by_kind["entry"] if p.before is None and p.after is not None]
+        self._insert_and_update("entry", made_entries, [])
         gone = [e for _, p in by_kind["entry"] if (e := p.before) is not None]
         if gone:
             self._clear_entries(gone)
+        moved = _moved_terms(by_kind["entry"])
+        self._move_terms(moved)
         self._clear_lines([i for i, p in by_kind["line"] if p.before is not None])
         self._clear_slips([i for i, p in by_kind["slip"] if _resorted(p)])
         for kind in reversed(KINDS):
@@ -243,9 +258,9 @@ class Act(Reader):
             kept = [
                 (p.before, p.after) for _, p in by_kind[kind] if p.before is not None and p.after is not None
             ]
-            self._insert_and_update(kind, made, [after for _, after in kept])
+            self._insert_and_update(kind, [] if kind == "entry" else made, [after for _, after in kept])
             if kind == "entry":
-                self._write_entry_parts(made, kept)
+                self._write_entry_parts(made, kept, moved)
             if kind == "line":
                 self._write_line_entries([*made, *(after for _, after in kept)])
 
@@ -304,13 +319,30 @@ class Act(Reader):
                 table = mapped.table
                 self.connection.execute(delete(table).where(table.c.entry_id.in_(ids[start : start + BATCH])))
 
-    def _write_entry_parts(self, made: list[Entry], kept: list[tuple[Entry, Entry]]) -> None:
-        self._insert(TERM.table, [row for e in made for row in term_rows(e)])
+    def _move_terms(self, moved: dict[str, str]) -> None:
+        """Let names go over to another entry, so that what points at them need not let go of them."""
+        table = TERM.table
+        for term_id, entry_id in moved.items():
+            self.connection.execute(update(table).where(table.c.id == term_id).values(entry_id=entry_id))
+
+    def _write_entry_parts(
+        self, made: list[Entry], kept: list[tuple[Entry, Entry]], moved: dict[str, str]
+    ) -> None:
+        rows = [row for e in made for row in term_rows(e)]
+        self._insert(TERM.table, [row for row in rows if row["id"] not in moved])
+        for row in rows:
+            if row["id"] in moved:
+                self.connection.execute(update(TERM.table).where(TERM.table.c.id == row["id"]).values(row))
         write_keys(self.connection, [t for e in made for t in e.terms])
         for before, after in kept:
             self._update_terms(before, after)
         whole = [*made, *(after for _, after in kept)]
         for name, mapped in CHILDREN.items():
+            if name == "relations" and self.relations_last:
+                self._waiting += [
+                    (e.id, n, r.kind.value, r.target_id) for e in whole for n, r in enumerate(e.relations)
+                ]
+                continue
             rows = [
                 mapped.to_row(part, entry_id=e.id, position=n)
                 for e in whole
@@ -341,6 +373,22 @@ class Act(Reader):
             for n, entry_id in enumerate(x.entry_ids)
         ]
         self._insert(schema.line_entry, rows)
+
+
+def _moved_terms(entries: list[tuple[str, _Pending]]) -> dict[str, str]:
+    """Names that belong to one entry before the act and to another after it, with the entry they go to."""
+    if len(entries) < 2:
+        return {}
+    before = {t.id: i for i, p in entries if p.before is not None for t in p.before.terms}
+    if not before:
+        return {}
+    return {
+        t.id: i
+        for i, p in entries
+        if p.after is not None
+        for t in p.after.terms
+        if before.get(t.id, i) != i
+    }
 
 
 def _resorted(pending: _Pending) -> bool:

@@ -1,0 +1,341 @@
+"""Writing concept entries of TBX-Wordhold, straight from the rows of the tables."""
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
+from operator import itemgetter
+from typing import Any
+
+import msgspec
+
+from exports.tbx.categories import FIELDS, OTHER
+from exports.tbx.dialect.characters import attribute, content
+from exports.tbx.dialect.table import PLACES
+from exports.tbx.escaping import xml_id
+from termbase import dates
+from termbase.store.whole import EntryBatch, columns_of
+
+__all__ = ["EntryWriter", "xml_language"]
+
+_LANGUAGE = re.compile("[A-Za-z]{1,8}(?:-[A-Za-z0-9]{1,8})*")
+_CLOSED = ("part_of_speech", "gender", "number", "register", "status", "type", "origin")
+_IN_FULL = {"part_of_speech": "wordClass", "gender": "gender"}
+_SLIP_DEFAULTS = {"kind": "use", "certainty": "secure", "version": "1"}
+_SLIP_FIELDS = (
+    "name", "page", "column", "line", "item", "date", "place", "kind", "certainty", "image_id", "joined_to",
+    "apart", "version",
+)  # fmt: skip
+_decode = msgspec.json.Decoder().decode
+Part = Sequence[Any]  # a row: whatever the columns of its table hold
+
+
+def xml_language(tag: str) -> str:
+    """The tag if XML allows it as `xml:lang`, else `und`."""
+    return tag if _LANGUAGE.fullmatch(tag) else "und"
+
+
+class EntryWriter:
+    """Writes entries as concept entries.
+
+    Args:
+        labels: short label of every source, by id.
+        people: XML id of the person of each name that is one person's.
+        written: whether an entry, by its id, is in the file.
+    """
+
+    def __init__(
+        self, labels: Mapping[str, str], people: Mapping[str, str], written: Callable[[str], bool]
+    ) -> None:
+        self.written = written
+        self._people = people
+        self._sources = {
+            i: f'<wh:source target="{xml_id("source", i)}">{content(label)}</wh:source>\n'
+            for i, label in labels.items()
+        }
+        term = {name: n for n, name in enumerate(columns_of("terms"), 1)}
+        self._term = itemgetter(*(term[n] for n in ("id", "text", "language", "forms", "printed")))
+        self._printed_language = term["printed_language"]
+        self._closed = itemgetter(*(term[name] for name in _CLOSED))
+        self._free = tuple(
+            (term[name], *_tags(PLACES[f"term.{name}"].tag))
+            for name in ("region", "pronunciation", "sort_text")
+        )
+        self._usage = term["usage_note"]
+        slip = {name: n for n, name in enumerate(columns_of("slip"))}
+        self._slip = itemgetter(*(slip[n] for n in ("id", "source_id", "text", "note")))
+        self._slip_fields = itemgetter(*(slip[n] for n in _SLIP_FIELDS))
+        self._plain_slip = (*([""] * 7), "use", "secure", None, "", False, 1)
+        self._entry = {name: n for n, name in enumerate(columns_of("entry"))}
+        self._fragments: dict[tuple[str | None, ...], str] = {}
+        self._transacted: dict[tuple[str, str, str], str] = {}
+
+    def render(self, batch: EntryBatch) -> str:
+        """The concept entries of a batch as text."""
+        out: list[str] = []
+        parts = batch.parts
+        for entry in batch.entries:
+            entry_id = entry[0]
+            out.append(f'<conceptEntry id="{xml_id("entry", entry_id)}">\n')
+            terms = parts["terms"].get(entry_id, ())
+            sections = self._sections(terms)
+            definitions = parts["definitions"].get(entry_id, ())
+            self._concept(out, entry)
+            self._relations(out, parts["relations"].get(entry_id, ()))
+            if parts["analogues"]:
+                self._analogues(out, parts["analogues"].get(entry_id, ()))
+            if parts["figures"]:
+                self._figures(out, parts["figures"].get(entry_id, ()))
+            if parts["rulings"]:
+                self._rulings(out, parts["rulings"].get(entry_id, ()))
+            by_language = self._definitions(out, definitions, sections)
+            _order(out, terms, sections)
+            self._transactions(out, entry)
+            for tag, those in sections.items():
+                out.append(f'<langSec xml:lang="{xml_language(tag)}">\n')
+                for definition in by_language.get(tag, ()):
+                    self._definition(out, definition, "")
+                for term in those:
+                    self._term_section(out, term, batch.slips)
+                out.append("</langSec>\n")
+            if not sections:
+                out.append(
+                    '<langSec xml:lang="und">\n<termSec>\n<term/>\n<wh:noTerm/>\n</termSec>\n</langSec>\n'
+                )
+            out.append("</conceptEntry>\n")
+        return "".join(out)
+
+    def _sections(self, terms: Iterable[Part]) -> dict[str, list[Part]]:
+        found: dict[str, list[Part]] = {}
+        for term in terms:
+            tag = self._term(term)[2]
+            if tag in found:
+                found[tag].append(term)
+            else:
+                found[tag] = [term]
+        return found
+
+    def _concept(self, out: list[str], entry: Part) -> None:
+        place = self._entry
+        topic, technique = entry[place["topic"]], entry[place["technique"]]
+        if topic is not None:
+            out.append(f"<min:subjectField>{topic}</min:subjectField>\n")
+        if technique is not None:
+            out.append(_technique(technique))
+        for field, tag in (("usage_note", "wh:usage"), ("editor_note", "wh:editorNote")):
+            if text := entry[place[field]]:
+                out.append(f"<{tag}>{content(text)}</{tag}>\n")
+        for field, tag in (
+            ("language_reading", "wh:languageReading"),
+            ("practice_reading", "wh:practiceReading"),
+        ):
+            out.append(_reading(tag, entry[place[field]]))
+        if entry[place["version"]] != 1:
+            out.append(f"<wh:version>{entry[place['version']]}</wh:version>\n")
+
+    def _relations(self, out: list[str], relations: Iterable[Part]) -> None:
+        for _, kind, target in relations:
+            if self.written(target):
+                start = f'<basic:crossReference target="{xml_id("entry", target)}">'
+                out.append(f"{start}{kind}</basic:crossReference>\n")
+            else:
+                start = f'<wh:relationOutside entry="{attribute(target)}">'
+                out.append(f"{start}{kind}</wh:relationOutside>\n")
+
+    def _analogues(self, out: list[str], analogues: Iterable[Part]) -> None:
+        for _, name, language, style, source_id in analogues:
+            more = _attributes((("language", language), ("style", style)))
+            self._grouped(out, f"<wh:analogue{more}>{content(name)}</wh:analogue>\n", source_id)
+
+    def _figures(self, out: list[str], figures: Iterable[Part]) -> None:
+        for _, image_id, caption, maker, rights, source_id in figures:
+            more = _attributes((("maker", maker), ("rights", rights)))
+            target = xml_id("image", image_id)
+            self._grouped(
+                out, f'<wh:figure target="{target}"{more}>{content(caption)}</wh:figure>\n', source_id
+            )
+
+    def _rulings(self, out: list[str], rulings: Iterable[Part]) -> None:
+        for _, code_id, verdict, by, on, reason in rulings:
+            more = _attributes((("verdict", verdict), ("by", by), ("on", on)))
+            start = f'<wh:ruling target="{xml_id("code", code_id)}"{more}>'
+            out.append(f"{start}{content(reason)}</wh:ruling>\n")
+
+    def _grouped(self, out: list[str], first: str, source_id: str | None) -> None:
+        if source_id:
+            out += ("<descripGrp>\n", first, self._sources[source_id], "</descripGrp>\n")
+        else:
+            out.append(first)
+
+    def _definitions(
+        self, out: list[str], definitions: Sequence[Part], sections: Mapping[str, object]
+    ) -> Mapping[str, Sequence[Part]]:
+        """Write those that no section can hold, and the order if it is lost; the others by language."""
+        if not definitions:
+            return {}
+        if len(definitions) == 1 and definitions[0][1] in sections:
+            return {definitions[0][1]: definitions}
+        by_language: defaultdict[str, list[Part]] = defaultdict(list)
+        apart = []
+        for definition in definitions:
+            if definition[1] in sections:
+                by_language[definition[1]].append(definition)
+            else:
+                apart.append(definition)
+                self._definition(out, definition, definition[1])
+        standing = [*apart, *(d for tag in sections for d in by_language.get(tag, ()))]
+        # By place, not by value: two definitions may be alike.
+        order = {id(d): n for n, d in enumerate(standing)}
+        places = [order[id(d)] for d in definitions]
+        if places != sorted(places):
+            out.append(f"<wh:definitionOrder>{' '.join(map(str, places))}</wh:definitionOrder>\n")
+        return by_language
+
+    def _definition(self, out: list[str], definition: Part, apart: str) -> None:
+        _, language, text, source_id = definition
+        first = f"<basic:definition>{content(text)}</basic:definition>\n"
+        if apart or language == "":
+            tag = f"<wh:definitionLanguage>{content(language)}</wh:definitionLanguage>\n"
+            out += (
+                "<descripGrp>\n",
+                first,
+                tag,
+                self._sources[source_id] if source_id else "",
+                "</descripGrp>\n",
+            )
+        else:
+            self._grouped(out, first, source_id)
+
+    def _transactions(self, out: list[str], entry: Part) -> None:
+        place = self._entry
+        for kind, name in (("origination", "created"), ("modification", "changed")):
+            by, on = entry[place[f"{name}_by"]], entry[place[f"{name}_on"]]
+            if not (by or on):
+                continue
+            key = (kind, by, on)
+            if key not in self._transacted:
+                if len(self._transacted) > 10_000:
+                    self._transacted.clear()
+                self._transacted[key] = self._transaction(kind, by, on)
+            out.append(self._transacted[key])
+
+    def _transaction(self, kind: str, by: str, on: str) -> str:
+        date = ""
+        if on:
+            plain = dates.is_iso_date(on) and not on.startswith("0000")
+            date = f"<date>{on}</date>\n" if plain else f"<wh:dateAsKept>{content(on)}</wh:dateAsKept>\n"
+        target = self._people.get(by)
+        pointer = f' target="{target}"' if target else ""
+        who = f"<basic:responsibility{pointer}>{content(by)}</basic:responsibility>\n" if by else ""
+        start = f"<transacGrp>\n<basic:transactionType>{kind}</basic:transactionType>\n"
+        return f"{start}{date}{who}</transacGrp>\n"
+
+    def _term_section(self, out: list[str], term: Part, slips: Mapping[str, Sequence[Part]]) -> None:
+        term_id, text, language, forms, printed = self._term(term)
+        out.append(f'<termSec id="{xml_id("term", term_id)}">\n<term>{content(text)}</term>\n')
+        key = self._closed(term)
+        fragment = self._fragments.get(key)
+        if fragment is None:
+            fragment = self._fragments[key] = _closed_fields(dict(zip(_CLOSED, key, strict=True)))
+        out.append(fragment)
+        if printed or term[self._printed_language]:
+            more = _attributes((("language", term[self._printed_language]),))
+            out.append(f"<wh:printed{more}>{content(printed)}</wh:printed>\n")
+        if forms != "[]":
+            for form in _decode(forms):
+                out.append(f'<wh:form label="{attribute(form["label"])}">{content(form["text"])}</wh:form>\n')
+        for place, start, end in self._free:
+            if value := term[place]:
+                out += (start, content(value), end)
+        if xml_language(language) != language or not language:
+            out.append(f"<wh:languageTag>{content(language)}</wh:languageTag>\n")
+        if usage := term[self._usage]:
+            out.append(f"<wh:usage>{content(usage)}</wh:usage>\n")
+        for slip in slips.get(term_id, ()):
+            self._write_slip(out, slip)
+        out.append("</termSec>\n")
+
+    def _write_slip(self, out: list[str], slip: Part) -> None:
+        slip_id, source_id, text, note = self._slip(slip)
+        out += (
+            f'<descripGrp id="{xml_id("slip", slip_id)}">\n<basic:context>', content(text),
+            "</basic:context>\n", self._sources[source_id],
+        )  # fmt: skip
+        fields = self._slip_fields(slip)
+        if note or fields != self._plain_slip:
+            out += (_slip_fields(fields), content(note), "</wh:slip>\n")
+        out.append("</descripGrp>\n")
+
+
+@lru_cache(maxsize=4096)
+def _slip_fields(fields: tuple[Any, ...]) -> str:
+    found = dict(zip(_SLIP_FIELDS, fields, strict=True))
+    image = found.pop("image_id")
+    values = {name: str(value or "") for name, value in found.items() if name not in ("apart", "joined_to")}
+    values |= {"image": xml_id("image", image) if image else "", "joined": found["joined_to"] or ""}
+    values["apart"] = "yes" if found["apart"] else ""
+    version = values.pop("version")
+    told = [(name, value) for name, value in values.items() if value != _SLIP_DEFAULTS.get(name, "")]
+    if version != "1":
+        told.append(("version", version))
+    return f"<wh:slip{_attributes(told)}>"
+
+
+def _order(out: list[str], terms: Sequence[Part], sections: Mapping[str, Sequence[Part]]) -> None:
+    if len(sections) < 2 or len(sections) == len(terms):
+        return
+    standing = [term for those in sections.values() for term in those]
+    if any(a is not b for a, b in zip(standing, terms, strict=True)):
+        ids = " ".join(xml_id("term", term[1]) for term in terms)
+        out.append(f"<wh:termOrder>{ids}</wh:termOrder>\n")
+
+
+def _closed_fields(values: Mapping[str, str | None]) -> str:
+    out = []
+    for name, value in values.items():
+        if value is None:
+            continue
+        picklist = FIELDS[f"term.{name}"].values
+        start, end = _tags(PLACES[f"term.{name}"].tag)
+        published = picklist[value] if picklist else value
+        out.append(f"{start}{published}{end}")
+        if published == OTHER and value != OTHER:
+            tag = f"wh:{_IN_FULL[name]}"
+            out.append(f"<{tag}>{value}</{tag}>\n")
+    return "".join(out)
+
+
+def _technique(column: str) -> str:
+    profile = _decode(column)
+    out = []
+    for name, value in profile.items():
+        if name in ("right", "left"):
+            out += [_said(f"{name}.{point}", said) for point, said in value.items() if said is not None]
+        elif value is not None:
+            out.append(_said(name, value))
+    return "".join(out) or "<wh:technique/>\n"
+
+
+def _said(point: str, said: Mapping[str, Any]) -> str:
+    value = said["value"]
+    if isinstance(value, bool):
+        text = "yes" if value else "no"
+    else:
+        text = "; ".join(value) if isinstance(value, list) else value
+    more = _attributes((("point", point), ("basis", said["basis"]), ("ref", said["ref"])))
+    return f"<wh:technique{more}>{content(text)}</wh:technique>\n"
+
+
+@lru_cache(maxsize=1024)
+def _reading(tag: str, column: str) -> str:
+    signature = _decode(column)
+    more = _attributes((name, signature.get(name)) for name in ("by", "on", "reopened"))
+    return f"<{tag}{more}/>\n" if more else ""
+
+
+def _attributes(pairs: Iterable[tuple[str, str | None]]) -> str:
+    return "".join(f' {name}="{attribute(value)}"' for name, value in pairs if value)
+
+
+def _tags(tag: str) -> tuple[str, str]:
+    return f"<{tag}>", f"</{tag}>\n"

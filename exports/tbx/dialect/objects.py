@@ -1,0 +1,205 @@
+"""Objects of the back matter of TBX-Wordhold: every kind of record but the entry, written and read.
+
+An object is a record, its items are the fields that differ from the default; what a field is called there
+stands in PLACES. A list has one item for each member. What is nested in itself (a clause, what a line says)
+is one JSON document in its item, in the words of the record; the bytes of a picture are base64 (RFC 4648).
+"""
+
+import base64
+import binascii
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import MISSING, dataclass, fields
+from enum import Enum
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Any, Final, Literal, get_type_hints
+
+import msgspec
+
+from exports.tbx.dialect.characters import content
+from exports.tbx.dialect.table import PLACES
+from exports.tbx.escaping import xml_id
+from termbase.pages import Line, Page
+from termbase.people import Image, Person
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip, Source
+from termbase.trials import Trial
+
+__all__ = ["SECTIONS", "BadItem", "Section", "read_object", "write_object"]
+
+Record = Person | Source | RuleCode | Image | Slip | Page | Line | Trial
+How = Literal["text", "list", "number", "flag", "json", "json list", "bytes"]
+
+
+class BadItem(ValueError):
+    """An item of an object that cannot be taken.
+
+    Attributes:
+        item: its type; empty where the object as a whole is meant.
+        what: what is wrong with it, one sentence.
+    """
+
+    def __init__(self, item: str, what: str) -> None:
+        super().__init__(item, what)
+        self.item = item
+        self.what = what
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A section of the back matter.
+
+    Attributes:
+        name: the type its `refObjectSec` says.
+        kind: kind of its records, as their ids know it.
+        cls: their class.
+        early: its records are needed before the entries, which point at them.
+    """
+
+    name: str
+    kind: str
+    cls: type[Record]
+    early: bool = False
+
+
+SECTIONS: Final[Mapping[str, Section]] = MappingProxyType(
+    {
+        s.name: s
+        for s in (
+            Section("respPerson", "person", Person, early=True),
+            Section("bibl", "source", Source, early=True),
+            Section("wordhold.ruleCode", "code", RuleCode, early=True),
+            Section("binaryData", "image", Image, early=True),
+            Section("wordhold.slip", "slip", Slip),
+            Section("wordhold.page", "page", Page),
+            Section("wordhold.line", "line", Line),
+            Section("wordhold.trial", "trial", Trial),
+        )
+    }
+)
+"""The sections of the back matter in their order, by type."""
+
+_HOW: Final[Mapping[str, How]] = MappingProxyType(
+    {
+        "person.roles": "list", "source.styles": "list", "code.sources": "list", "line.entry_ids": "list",
+        "trial.image_ids": "list", "code.clauses": "json list", "line.parsed": "json", "image.data": "bytes",
+    }
+)  # fmt: skip
+_ITEM_OF_SLIP = {"image_id": "image", "joined_to": "joined", "source_id": "source", "term_id": "term"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Field:
+    name: str
+    item: str
+    how: How
+    default: object
+
+
+def write_object(section: Section, record: Record) -> str:
+    """A record as an object of its section."""
+    out = [f'<refObject id="{xml_id(section.kind, record.id)}">\n']
+    for field in _fields(section):
+        value = getattr(record, field.name)
+        if value != field.default:
+            start = f'<item type="{field.item}">'
+            out += [f"{start}{text}</item>\n" for text in _texts(field.how, value)]
+    if len(out) == 1:
+        out.append("<item/>\n")
+    out.append("</refObject>\n")
+    return "".join(out)
+
+
+def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str]]) -> Record:
+    """The record of an object from the types and texts of its items.
+
+    Raises:
+        BadItem: an item is not known, stands there twice, or holds what its field cannot.
+    """
+    by_item = {field.item: field for field in _fields(section)}
+    values: dict[str, Any] = {"id": record_id}
+    for kind, text in items:
+        if not kind and not text:
+            continue
+        field = by_item.get(kind)
+        if field is None:
+            raise BadItem(kind, "There is no such field.")
+        value = _value(field, text)
+        if field.how in ("list", "json list"):
+            values.setdefault(field.name, []).append(value)
+        elif field.name in values:
+            raise BadItem(kind, "It stands there twice.")
+        else:
+            values[field.name] = value
+    if "version" in section.cls.__dataclass_fields__:
+        values.setdefault("version", 1)
+    try:
+        return msgspec.convert(values, section.cls)
+    except msgspec.ValidationError as error:
+        what, _, path = str(error).partition(" - at `$.")
+        name = path.partition("`")[0].partition("[")[0]
+        found = next((f.item for f in _fields(section) if f.name == name), "")
+        raise BadItem(found, f"{what}.") from error
+
+
+@lru_cache
+def _fields(section: Section) -> tuple[_Field, ...]:
+    hints = get_type_hints(section.cls)
+    found = []
+    for field in fields(section.cls):
+        if field.name == "id":
+            continue
+        path = f"{section.kind}.{field.name}"
+        item = PLACES[path].tag.removeprefix("item ")
+        if section.kind == "slip":
+            item = _ITEM_OF_SLIP.get(field.name, field.name)
+        plain: Mapping[object, How] = {int: "number", bool: "flag"}
+        how = _HOW.get(path) or plain.get(hints[field.name], "text")
+        default = 1 if field.name == "version" else field.default if field.default is not MISSING else None
+        found.append(_Field(field.name, item, how, default))
+    return tuple(found)
+
+
+def _texts(how: How, value: Any) -> list[str]:
+    if how in ("list", "json list"):
+        members = value if how == "list" else [msgspec.json.encode(v).decode() for v in value]
+        return [content(_word(member)) for member in members]
+    if how == "flag":
+        return ["yes" if value else "no"]
+    if how == "json":
+        return [content(msgspec.json.encode(value).decode())]
+    if how == "bytes":
+        return [base64.b64encode(value).decode()]
+    return [content(_word(value))]
+
+
+def _word(value: Any) -> str:
+    return str(value.value) if isinstance(value, Enum) else str(value)
+
+
+def _value(field: _Field, text: str) -> object:
+    try:
+        return _READ[field.how](text)
+    except (ValueError, msgspec.DecodeError, binascii.Error) as error:
+        raise BadItem(field.item, f"It cannot be read: {str(error)[:200]}.") from error
+
+
+def _flag(text: str) -> bool:
+    if text not in ("yes", "no"):
+        raise ValueError(f"{text!r} is neither yes nor no")
+    return text == "yes"
+
+
+def _bytes(text: str) -> bytes:
+    return base64.b64decode("".join(text.split()), validate=True)
+
+
+_READ: Mapping[How, Callable[[str], object]] = {
+    "text": str,
+    "list": str,
+    "number": int,
+    "flag": _flag,
+    "json": msgspec.json.decode,
+    "json list": msgspec.json.decode,
+    "bytes": _bytes,
+}

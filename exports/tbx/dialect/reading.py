@@ -1,0 +1,494 @@
+"""Reading concept entries of TBX-Wordhold: the inverse of `exports.tbx.dialect.entries`."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import fields
+from enum import StrEnum
+from functools import lru_cache
+from typing import Any, Final, TypeVar, cast, get_args, get_type_hints
+
+import msgspec
+from lxml import etree
+
+from exports.tbx.categories import CORE, FIELDS, NAMESPACES, OTHER
+from exports.tbx.dialect.characters import kept
+from exports.tbx.dialect.table import MODULE_NAMESPACE, PLACES, PREFIX
+from exports.tbx.escaping import record_id
+from exports.tbx.reading.faults import Unread, fault
+from exports.tbx.reading.markup import whole_text
+from termbase.entries import (
+    Analogue,
+    Definition,
+    Entry,
+    Figure,
+    Form,
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    Relation,
+    RelationKind,
+    Ruling,
+    Signature,
+    Status,
+    Term,
+    TermType,
+    Topic,
+)
+from termbase.sources import Certainty, Slip, SlipKind
+from termbase.technique import Hand, Profile, Said
+
+__all__ = ["read_entry"]
+
+Closed = TypeVar("Closed", bound=StrEnum)
+Element = etree._Element
+_LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
+_SPACES: Final[dict[str, str]] = {str(name): uri for name, uri in NAMESPACES.items()}
+_SPACES[PREFIX] = MODULE_NAMESPACE
+
+
+def _full(tag: str) -> str:
+    prefix, colon, name = tag.partition(":")
+    return f"{{{_SPACES[prefix]}}}{name}" if colon else f"{{{CORE}}}{tag}"
+
+
+def _tag_of(path: str) -> str:
+    return _full(PLACES[path].tag)
+
+
+def _own(name: str) -> str:
+    return f"{{{MODULE_NAMESPACE}}}{name}"
+
+
+def _closed(path: str, kind: type[StrEnum]) -> dict[str, StrEnum]:
+    """The record's value by what stands in the file; `other` may be said in full elsewhere."""
+    values = FIELDS[path].values
+    if values is None:
+        return {member.value: member for member in kind}
+    found = {published: kind(value) for value, published in values.items() if published != OTHER}
+    return found | ({OTHER: kind(OTHER)} if OTHER in kind._value2member_map_ else {})
+
+
+_TERM_CLOSED: Final[Mapping[str, tuple[str, Mapping[str, StrEnum]]]] = {
+    **{
+        _tag_of(f"term.{name}"): (name, _closed(f"term.{name}", kind))
+        for name, kind in (
+            ("part_of_speech", PartOfSpeech), ("gender", Gender), ("number", Number), ("register", Register),
+            ("status", Status), ("type", TermType),
+        )
+    },
+    _own("origin"): ("origin", {member.value: member for member in Origin}),
+    _own("wordClass"): ("part_of_speech", {member.value: member for member in PartOfSpeech}),
+    _own("gender"): ("gender", {member.value: member for member in Gender}),
+}  # fmt: skip
+_TERM_FREE: Final = {
+    _tag_of(f"term.{name}"): name for name in ("region", "pronunciation", "sort_text", "usage_note")
+}
+_GENDER_TAG = _tag_of("term.gender")
+_NOT_SAID: Final = object()
+_TRANSACTIONS = {"origination": "created", "modification": "changed"}
+_SLIP_ATTRIBUTES = {
+    place.attribute: path.removeprefix("slip.")
+    for path, place in PLACES.items()
+    if path.startswith("slip.") and place.tag == "wh:slip" and place.attribute
+}
+_slip_kinds = {k.value: k for k in SlipKind}
+_certainties = {c.value: c for c in Certainty}
+_topics = {t.value: t for t in Topic}
+_relations = {k.value: k for k in RelationKind}
+_DESCRIP_GROUP, _TRANSAC_GROUP = _full("descripGrp"), _full("transacGrp")
+_LANG_SEC, _TERM_SEC, _TERM = _full("langSec"), _full("termSec"), _full("term")
+_CONTEXT, _DEFINITION = _full("basic:context"), _full("basic:definition")
+_CROSS = _full("basic:crossReference")
+
+
+def read_entry(element: Element, unread: Unread) -> tuple[Entry, tuple[Slip, ...]]:
+    """The entry of a concept entry, with the slips that bear witness to its terms.
+
+    What the dialect does not know is told to `unread` and stands in the editor's note with its name.
+
+    Raises:
+        BadInput: something stands there that cannot be taken; the place names line, element and field.
+    """
+    return _EntryReader(element, unread).read()
+
+
+class _EntryReader:
+    def __init__(self, element: Element, unread: Unread) -> None:
+        self.element = element
+        self.unread = unread
+        self.values: dict[str, Any] = {}
+        self.lists: dict[str, list[Any]] = {}
+        self.apart: list[Definition] = []
+        self.profile: dict[str, Any] | None = None
+        self.slips: list[Slip] = []
+        self.foreign: list[str] = []
+        self.term_order = self.definition_order = ""
+
+    def read(self) -> tuple[Entry, tuple[Slip, ...]]:
+        element, values = self.element, self.values
+        name = element.get("id")
+        if not name:
+            raise fault("The entry has no id.", element, "id")
+        entry_id = record_id("entry", name)
+        terms: list[Term] = []
+        in_sections: list[Definition] = []
+        for child in element:
+            tag = child.tag
+            if tag == _LANG_SEC:
+                self._section(child, terms, in_sections)
+            else:
+                handler = _CONCEPT.get(tag)
+                if handler is None:
+                    self._unknown(child)
+                else:
+                    handler(self, child)
+        if self.profile is not None:
+            values["technique"] = _profile(self.profile, element)
+        if self.foreign:
+            values["editor_note"] = "\n".join(filter(None, (values.get("editor_note", ""), *self.foreign)))
+        values.setdefault("version", 1)
+        values.update((name, tuple(found)) for name, found in self.lists.items())
+        entry = Entry(
+            entry_id,
+            terms=self._in_order(terms),
+            definitions=self._definitions([*self.apart, *in_sections]),
+            **values,
+        )
+        return entry, tuple(self.slips)
+
+    # ---- the concept as a whole
+
+    def _topic(self, child: Element) -> None:
+        self.values["topic"] = _one_of(_topics, child, "topic")
+
+    def _relation(self, child: Element) -> None:
+        target = child.get("target") or ""
+        if not target:
+            raise fault("The relation leads nowhere.", child, "target")
+        self._add(
+            "relations", Relation(_one_of(_relations, child, "kind of relation"), record_id("entry", target))
+        )
+
+    def _relation_outside(self, child: Element) -> None:
+        target = kept(child.get("entry") or "")
+        self._add("relations", Relation(_one_of(_relations, child, "kind of relation"), target))
+
+    def _technique(self, child: Element) -> None:
+        self.profile = {} if self.profile is None else self.profile
+        point = child.get("point")
+        if point:
+            self.profile[point] = child
+
+    def _analogue(self, child: Element, source: str = "") -> None:
+        get = child.get
+        made = Analogue(_text(child), kept(get("language", "")), kept(get("style", "")), source)
+        self._add("analogues", made)
+
+    def _figure(self, child: Element, source: str = "") -> None:
+        get = child.get
+        image = record_id("image", get("target", ""))
+        self._add(
+            "figures", Figure(image, _text(child), kept(get("maker", "")), kept(get("rights", "")), source)
+        )
+
+    def _ruling(self, child: Element) -> None:
+        get = child.get
+        verdict, by, on = (kept(get(name, "")) for name in ("verdict", "by", "on"))
+        self._add("rulings", Ruling(record_id("code", get("target", "")), verdict, by, on, _text(child)))
+
+    def _language_reading(self, child: Element) -> None:
+        self.values["language_reading"] = _signature(child)
+
+    def _practice_reading(self, child: Element) -> None:
+        self.values["practice_reading"] = _signature(child)
+
+    def _usage(self, child: Element) -> None:
+        self.values["usage_note"] = _text(child)
+
+    def _editor_note(self, child: Element) -> None:
+        self.values["editor_note"] = _text(child)
+
+    def _version(self, child: Element) -> None:
+        self.values["version"] = _number(child, _text(child), "version")
+
+    def _terms_ordered(self, child: Element) -> None:
+        self.term_order = _text(child)
+
+    def _definitions_ordered(self, child: Element) -> None:
+        self.definition_order = _text(child)
+
+    def _definition_alone(self, child: Element) -> None:
+        raise fault("The definition has no language.", child, "definitionLanguage")
+
+    def _group(self, child: Element) -> None:
+        first = child[0] if len(child) else None
+        tag = "" if first is None else first.tag
+        source = _source(child)
+        if first is None or tag not in (_DEFINITION, _own("analogue"), _own("figure")):
+            self._unknown(child)
+        elif tag == _DEFINITION:
+            language = child.find(_own("definitionLanguage"))
+            if language is None:
+                raise fault("The definition has no language.", child, "definitionLanguage")
+            self.apart.append(Definition(_text(language), _text(first), source))
+        elif tag == _own("analogue"):
+            self._analogue(first, source)
+        else:
+            self._figure(first, source)
+
+    def _transaction(self, child: Element) -> None:
+        values, name = self.values, ""
+        for part in child:
+            local = part.tag.rpartition("}")[2]
+            if local == "transactionType":
+                name = _TRANSACTIONS.get(_text(part), "")
+                if not name:
+                    raise fault(f"“{_text(part)}” is no kind of transaction.", part, "transactionType")
+            elif local in ("date", "dateAsKept"):
+                values[f"{name}_on"] = _text(part)
+            elif local == "responsibility":
+                values[f"{name}_by"] = _text(part)
+            else:
+                self._unknown(part)
+
+    def _add(self, name: str, record: object) -> None:
+        self.lists.setdefault(name, []).append(record)
+
+    def _unknown(self, child: Element) -> None:
+        self.foreign.append(self.unread.note(child))
+
+    # ---- languages and terms
+
+    def _section(self, section: Element, terms: list[Term], definitions: list[Definition]) -> None:
+        tag = section.get(_LANG) or ""
+        language = tag
+        here: list[Element] = []
+        for child in section:
+            if child.tag == _TERM_SEC:
+                if tag == "und":
+                    language = _language(child, language)
+                term = self._term(child, language)
+                if term is not None:
+                    terms.append(term)
+            else:
+                here.append(child)
+        for child in here:
+            if child.tag == _DEFINITION:
+                definitions.append(Definition(language, _text(child)))
+            elif child.tag == _DESCRIP_GROUP and len(child) and child[0].tag == _DEFINITION:
+                definitions.append(Definition(language, _text(child[0]), _source(child)))
+            else:
+                self._unknown(child)
+
+    def _term(self, section: Element, language: str) -> Term | None:
+        term_id = record_id("term", section.get("id") or "")
+        values: dict[str, Any] = {}
+        text: Any = _NOT_SAID
+        forms = []
+        for child in section:
+            tag = child.tag
+            closed = _TERM_CLOSED.get(tag)
+            if closed is not None:
+                name, known = closed
+                found = known.get(child.text or "", _NOT_SAID)
+                if found is not _NOT_SAID:
+                    values[name] = found
+                elif not (tag == _GENDER_TAG and child.text == OTHER):
+                    raise fault(f"“{_text(child)}” is no {name.replace('_', ' ')}.", child, name)
+            elif tag == _TERM:
+                text = _text(child)
+            elif tag == _DESCRIP_GROUP:
+                self._slip(child, term_id)
+            elif tag == _NO_TERM:
+                return None
+            elif tag == _FORM:
+                forms.append(Form(kept(child.get("label") or ""), _text(child)))
+            else:
+                self._of_term(child, values)
+        if not term_id or text is _NOT_SAID or "origin" not in values:
+            missing = "id" if not term_id else "term" if text is _NOT_SAID else "origin"
+            raise fault("The term section lacks something that it needs.", section, missing)
+        if forms:
+            values["forms"] = tuple(forms)
+        return Term(term_id, text, language, **values)
+
+    def _of_term(self, child: Element, values: dict[str, Any]) -> None:
+        tag = child.tag
+        free = _TERM_FREE.get(tag)
+        if free is not None:
+            values[free] = _text(child)
+        elif tag == _PRINTED:
+            values["printed"] = _text(child)
+            values["printed_language"] = kept(child.get("language") or "")
+        elif tag != _LANGUAGE_TAG:
+            self._unknown(child)
+
+    def _slip(self, group: Element, term_id: str) -> None:
+        name = group.get("id")
+        context = group[0] if len(group) else None
+        if not name or context is None or context.tag != _CONTEXT:
+            self._unknown(group)
+            return
+        source, values = "", {}
+        for child in group.iterchildren():
+            if child is context:
+                continue
+            if child.tag == _SOURCE:
+                source = record_id("source", child.get("target") or "")
+            elif child.tag == _SLIP:
+                values = _slip_values(child)
+            else:
+                self._unknown(child)
+        if not source:
+            raise fault("The slip has no source.", group, "source")
+        values.setdefault("version", 1)
+        slip_id = record_id("slip", name)
+        self.slips.append(Slip(slip_id, source, _text(context), term_id=term_id, **values))
+
+    # ---- order
+
+    def _in_order(self, terms: list[Term]) -> tuple[Term, ...]:
+        if not self.term_order:
+            return tuple(terms)
+        by_id = {t.id: t for t in terms}
+        ids = [record_id("term", name) for name in self.term_order.split()]
+        if sorted(ids) != sorted(by_id):
+            raise fault("The order of the terms does not name each once.", self.element, "termOrder")
+        return tuple(by_id[i] for i in ids)
+
+    def _definitions(self, standing: list[Definition]) -> tuple[Definition, ...]:
+        if not self.definition_order:
+            return tuple(standing)
+        places = self.definition_order.split()
+        if sorted(places) != sorted(str(n) for n in range(len(standing))):
+            raise fault(
+                "The order of the definitions does not name each once.", self.element, "definitionOrder"
+            )
+        return tuple(standing[int(n)] for n in places)
+
+
+_SOURCE, _SLIP, _FORM, _PRINTED = _own("source"), _own("slip"), _own("form"), _own("printed")
+_NO_TERM, _LANGUAGE_TAG = _own("noTerm"), _own("languageTag")
+_CONCEPT: Final[Mapping[str, Callable[[_EntryReader, Element], None]]] = {
+    _tag_of("entry.topic"): _EntryReader._topic,
+    _tag_of("relation.kind"): _EntryReader._relation,
+    _own("relationOutside"): _EntryReader._relation_outside,
+    _tag_of("entry.technique"): _EntryReader._technique,
+    _tag_of("analogue.name"): _EntryReader._analogue,
+    _tag_of("figure.caption"): _EntryReader._figure,
+    _tag_of("ruling.reason"): _EntryReader._ruling,
+    _tag_of("entry.language_reading"): _EntryReader._language_reading,
+    _tag_of("entry.practice_reading"): _EntryReader._practice_reading,
+    _tag_of("entry.usage_note"): _EntryReader._usage,
+    _tag_of("entry.editor_note"): _EntryReader._editor_note,
+    _tag_of("entry.version"): _EntryReader._version,
+    _own("termOrder"): _EntryReader._terms_ordered,
+    _own("definitionOrder"): _EntryReader._definitions_ordered,
+    _tag_of("definition.text"): _EntryReader._definition_alone,
+    _DESCRIP_GROUP: _EntryReader._group,
+    _TRANSAC_GROUP: _EntryReader._transaction,
+}
+
+
+def _text(element: Element) -> str:
+    return kept(whole_text(element) if len(element) else element.text or "")
+
+
+def _one_of(known: Mapping[str, Closed], element: Element, field: str) -> Closed:
+    text = _text(element)
+    found = known.get(text)
+    if found is None:
+        raise fault(f"“{text}” is no {field}.", element, field, mend=f"It can be {', '.join(known)}.")
+    return found
+
+
+def _number(element: Element, text: str, field: str) -> int:
+    if not (text.isascii() and text.isdigit()):
+        raise fault(f"“{text}” is no number.", element, field)
+    return int(text)
+
+
+def _source(group: Element) -> str:
+    found = group.find(_SOURCE)
+    return "" if found is None else record_id("source", found.get("target") or "")
+
+
+def _language(section: Element, otherwise: str) -> str:
+    found = section.find(_LANGUAGE_TAG)
+    return otherwise if found is None else _text(found)
+
+
+def _signature(element: Element) -> Signature:
+    return Signature(*(kept(element.get(name, "")) for name in ("by", "on", "reopened")))
+
+
+def _slip_values(element: Element) -> dict[str, Any]:
+    values: dict[str, Any] = {}
+    for name, value in element.attrib.items():
+        field = _SLIP_ATTRIBUTES.get(cast(str, name))
+        text = kept(cast(str, value))
+        if field is None:
+            raise fault("The slip has an attribute that is not known.", element, cast(str, name))
+        if field == "kind":
+            values[field] = _closed_value(_slip_kinds, text, element, field)
+        elif field == "certainty":
+            values[field] = _closed_value(_certainties, text, element, field)
+        elif field == "apart":
+            values[field] = text == "yes"
+        elif field == "version":
+            values[field] = _number(element, text, field)
+        else:
+            values[field] = record_id("image", text) if field == "image_id" else text
+    if len(element) or element.text:
+        values["note"] = _text(element)
+    return values
+
+
+def _closed_value(known: Mapping[str, Closed], text: str, element: Element, field: str) -> Closed:
+    found = known.get(text)
+    if found is None:
+        raise fault(f"“{text}” is no {field}.", element, field, mend=f"It can be {', '.join(known)}.")
+    return found
+
+
+@lru_cache
+def _value_types() -> Mapping[str, Any]:
+    """The type of the value of every point of a profile."""
+    found: dict[str, Any] = {}
+    for prefix, cls in (("", Profile), ("right.", Hand), ("left.", Hand)):
+        hints = get_type_hints(cls)
+        for field in fields(cls):
+            said = next((a for a in get_args(hints[field.name]) if a is not type(None)), None)
+            if said is not None:
+                found[prefix + field.name] = get_args(said)[0]
+    return found
+
+
+def _profile(said: Mapping[str, Element], entry: Element) -> Profile:
+    types = _value_types()
+    hands: dict[str, dict[str, Any]] = {"right": {}, "left": {}}
+    values: dict[str, Any] = {}
+    for point, element in said.items():
+        if point not in types:
+            raise fault(f"“{point}” is no point of a technique.", element, "point")
+        hand, dot, name = point.partition(".")
+        (hands[hand] if dot else values)[name if dot else point] = _said(element, types[point], point)
+    values |= {name: Hand(**parts) for name, parts in hands.items() if parts}
+    return Profile(**values)
+
+
+def _said(element: Element, kind: Any, point: str) -> Said[Any]:
+    text = _text(element)
+    value: object = text
+    if kind is bool:
+        value = {"yes": True, "no": False}.get(text, text)
+    elif get_args(kind)[-1:] == (...,):
+        value = text.split("; ") if text else []
+    try:
+        return msgspec.convert(
+            {"value": value, "basis": element.get("basis", ""), "ref": kept(element.get("ref", ""))},
+            Said[kind],
+        )
+    except msgspec.ValidationError as error:
+        raise fault(f"“{text}” cannot be said of it: {error}.", element, point) from error

@@ -1,0 +1,239 @@
+"""A TBX file to be taken in: `read_tbx` opens it, `plan` and `take_in` of `termbase.incoming` use it.
+
+file = read_tbx(Path("words.tbx"), origin=Origin.WORD_LIST)
+with store.read() as reader:
+    would_be = plan(reader, file)
+with store.act(by, f"took in {file.name}") as act:
+    taken = take_in(act, file)
+for line in file.report().readable(): ...
+"""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Final
+
+from lxml import etree
+
+from exports.tbx.categories import CORE
+from exports.tbx.dialect.characters import kept
+from exports.tbx.dialect.objects import SECTIONS, BadItem, read_object
+from exports.tbx.dialect.reading import read_entry
+from exports.tbx.escaping import record_id, xml_id
+from exports.tbx.nameset import NameSet
+from exports.tbx.reading.faults import Unread, fault, line_of
+from exports.tbx.reading.foreign import ForeignReader
+from exports.tbx.reading.markup import whole_text
+from exports.tbx.reading.opening import Head, checked_pieces, open_tbx, pieces
+from exports.tbx.reading.report import ReadReport
+from termbase.entries import Origin
+from termbase.errors import BadInput
+from termbase.incoming import IncomingEntry, IncomingRecord
+from termbase.people import Termbase
+
+__all__ = ["TbxFile", "read_tbx"]
+
+_C: Final = f"{{{CORE}}}"
+OWN_DIALECT: Final = "TBX-Wordhold"
+
+
+def read_tbx(path: Path, *, name: str = "", origin: Origin | None = None) -> "TbxFile":
+    """Open a TBX file: TBX-Wordhold, any other dialect in DCA or DCT style, or one of 2008.
+
+    Args:
+        path: the file.
+        name: what to call it in messages; its file name if empty.
+        origin: where the names of a file of another system come from. Nothing in such a file says so, and it
+            is never guessed; without it the file can be looked at, but not taken in.
+
+    Raises:
+        BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
+        OSError: it cannot be read.
+    """
+    head = open_tbx(path, name)
+    own = head.dialect == OWN_DIALECT and head.style == "dct" and not head.legacy
+    return WordholdFile(path, head) if own else ForeignFile(path, head, origin)
+
+
+class TbxFile:
+    """A file that can be taken in (see `termbase.incoming.IncomingFile`).
+
+    Attributes:
+        head: what its root says.
+        name: its name, for messages.
+        whole: whether it is our own dialect, which says all.
+    """
+
+    whole = False
+
+    def __init__(self, path: Path, head: Head) -> None:
+        self.path = path
+        self.head = head
+        self.name = head.name
+        self.ids = NameSet()
+        self.unread = Unread()
+        self.entries = self.terms = self.quotations = 0
+        self.languages: dict[str, int] = {}
+
+    @property
+    def needs_origin(self) -> bool:
+        """Whether it must be said where its names come from before it can be taken in."""
+        return False
+
+    def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
+        """See `termbase.incoming.IncomingFile`."""
+        raise NotImplementedError
+
+    def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
+        """See `termbase.incoming.IncomingFile`."""
+        raise NotImplementedError
+
+    def highest(self, letter: str) -> int:
+        """See `termbase.incoming.IncomingFile`."""
+        return self.ids.highest(letter)
+
+    def has_entry(self, file_id: str) -> bool:
+        """See `termbase.incoming.IncomingFile`."""
+        raise NotImplementedError
+
+    def report(self) -> ReadReport:
+        """What was found in it, once it was read through."""
+        return ReadReport(
+            name=self.name, dialect=self.head.dialect, style=self.head.style, legacy=self.head.legacy,
+            doctype=self.head.doctype, entries=self.entries, terms=self.terms, quotations=self.quotations,
+            languages=dict(sorted(self.languages.items())), kept=dict(self.unread.kept.most_common()),
+            dropped=dict(self.unread.dropped.most_common()), noted=tuple(self.unread.noted),
+        )  # fmt: skip
+
+    def _counted(self, entry: IncomingEntry) -> IncomingEntry:
+        self.entries += 1
+        self.terms += len(entry.entry.terms)
+        self.quotations += len(entry.slips)
+        for term in entry.entry.terms:
+            self.languages[term.language] = self.languages.get(term.language, 0) + 1
+        return entry
+
+    def _begin(self) -> None:
+        self.unread = Unread()
+        self.entries = self.terms = self.quotations = 0
+        self.languages = {}
+
+    def _named(self, error: BadInput) -> BadInput:
+        return BadInput(error.what, where=f"{self.name}, {error.where}", mend=error.mend)
+
+
+class WordholdFile(TbxFile):
+    """A file of our own dialect."""
+
+    whole = True
+
+    def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
+        """See `termbase.incoming.IncomingFile`."""
+        self.ids = NameSet()
+        for element in checked_pieces(self.path, self.head, self.ids):
+            name = element.tag.rpartition("}")[2]
+            if name == "conceptEntry":
+                file_id = record_id("entry", element.get("id") or "")
+                yield self._entry(element, Unread()) if known(file_id) else file_id
+            elif name == "tbxHeader":
+                yield IncomingRecord("termbase", _termbase(element, self.head), f"line {line_of(element)}")
+            else:
+                yield from self._object(element, early=True)
+
+    def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
+        """See `termbase.incoming.IncomingFile`."""
+        self._begin()
+        for element in pieces(self.path, self.head):
+            name = element.tag.rpartition("}")[2]
+            if name == "conceptEntry":
+                yield self._counted(self._entry(element, self.unread))
+            elif name == "refObject":
+                yield from self._object(element, early=False)
+
+    def has_entry(self, file_id: str) -> bool:
+        """See `termbase.incoming.IncomingFile`."""
+        return xml_id("entry", file_id) in self.ids
+
+    def _entry(self, element: etree._Element, unread: Unread) -> IncomingEntry:
+        try:
+            entry, slips = read_entry(element, unread)
+        except BadInput as error:
+            raise self._named(error) from error
+        return IncomingEntry(entry, slips, f"line {line_of(element)}")
+
+    def _object(self, element: etree._Element, *, early: bool) -> Iterator[IncomingRecord]:
+        parent = element.getparent()
+        kind = "" if parent is None else parent.get("type") or ""
+        section = SECTIONS.get(kind)
+        if section is None:
+            if not early:
+                self.unread.dropped[f"back matter {kind}"] += 1
+            return
+        if section.early is not early:
+            return
+        items = [(item.get("type") or "", kept(whole_text(item))) for item in element]
+        try:
+            record = read_object(section, record_id(section.kind, element.get("id") or ""), items)
+        except BadItem as error:
+            bad = next((i for i in element if i.get("type") == error.item), element)
+            raise self._named(fault(error.what, bad, error.item)) from error
+        yield IncomingRecord(section.kind, record, f"line {line_of(element)}")
+
+
+class ForeignFile(TbxFile):
+    """A file of another dialect."""
+
+    def __init__(self, path: Path, head: Head, origin: Origin | None) -> None:
+        super().__init__(path, head)
+        self.origin = origin
+        self._reader = ForeignReader(head, origin)
+
+    @property
+    def needs_origin(self) -> bool:
+        """It does, unless it was said."""
+        return self.origin is None
+
+    def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
+        """See `termbase.incoming.IncomingFile`."""
+        self.ids = NameSet()
+        self._reader = reader = ForeignReader(self.head, self.origin)
+        for element in checked_pieces(self.path, self.head, self.ids):
+            try:
+                yield from reader.first(element, known)
+            except BadInput as error:
+                raise self._named(error) from error
+        yield from reader.background()
+
+    def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
+        """See `termbase.incoming.IncomingFile`."""
+        self._begin()
+        self._reader.unread = self.unread
+        for element in pieces(self.path, self.head):
+            try:
+                entry = self._reader.second(element)
+            except BadInput as error:
+                raise self._named(error) from error
+            if entry is not None:
+                yield self._counted(entry)
+
+    def has_entry(self, file_id: str) -> bool:
+        """See `termbase.incoming.IncomingFile`."""
+        return file_id in self._reader.entry_ids
+
+
+def _termbase(header: etree._Element, head: Head) -> Termbase:
+    title = header.find(f".//{_C}title")
+    by_type: dict[str, list[str]] = {}
+    for paragraph in header.iter(f"{_C}p"):
+        by_type.setdefault(paragraph.get("type") or "", []).append(kept(whole_text(paragraph)))
+
+    def first(kind: str) -> str:
+        return next(iter(by_type.get(kind, ())), "")
+
+    return Termbase(
+        title="" if title is None else kept(whole_text(title)),
+        working_language=first("workingLanguage") or head.language,
+        vernaculars=tuple(by_type.get("vernacular", ())),
+        licence=first("licence"),
+        rights=first("rights"),
+        notice=first("notice"),
+    )

@@ -1,0 +1,207 @@
+"""Which of what comes in is known here, and under which ids it goes.
+
+An id alone proves nothing: two termbases both have a `c0001`. A record is known if one with its id is here
+and the two are plainly the same thing (a name in common, the same label, the same quotation); a source, a
+person or a rule code also by its label or name. Everything else is new, and keeps its id if that is one of
+ours and free.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import replace
+from typing import Any, TypeVar
+
+from sqlalchemy import select
+
+from termbase.entries import Entry
+from termbase.incoming.pieces import IncomingEntry
+from termbase.pages import Line, Page
+from termbase.people import Person
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip, Source
+from termbase.store import Reader, schema
+from termbase.store.rows import KINDS, kind_of
+from termbase.store.writing import PREFIX
+from termbase.trials import Trial
+
+__all__ = ["Matching"]
+
+Named = TypeVar("Named", Person, Source, RuleCode)
+Other = TypeVar("Other", Slip, Page, Line, Trial)
+
+
+class Matching:
+    """Ids of one file in terms of this termbase.
+
+    Args:
+        reader: the record here.
+        new_id: gives the next id of a kind.
+        new_ids: nothing but sources, people and rule codes is known here; all else gets a new id.
+    """
+
+    def __init__(self, reader: Reader, new_id: Callable[[str], str], *, new_ids: bool = False) -> None:
+        self.reader = reader
+        self.new_ids = new_ids
+        self._new_id = new_id
+        self._moved: defaultdict[str, dict[str, str]] = defaultdict(dict)
+        self._waiting: list[str] = []
+        self._taken = {kind: self._ids(kind) for kind in ("person", "source", "code", "entry")}
+        self._empty = {kind for kind in ("term", "slip", "page", "line", "trial") if self._is_empty(kind)}
+        self._by_label: dict[type, dict[str, Any]] = {
+            Source: {s.label: s for s in reader.all(Source)},
+            Person: {p.name: p for p in reader.all(Person)},
+            RuleCode: {c.name: c for c in reader.all(RuleCode)},
+        }
+
+    @property
+    def fresh(self) -> bool:
+        """Whether nothing was recorded here yet."""
+        return not any(self._taken.values())
+
+    def is_here(self, entry_id: str) -> bool:
+        """Whether this termbase has an entry of this id."""
+        return entry_id in self._taken["entry"]
+
+    def id_of(self, kind: str, file_id: str) -> str:
+        """The id here of something of the file, once it was settled."""
+        return self._moved[kind].get(file_id, file_id)
+
+    def settle_named(self, record: Named) -> tuple[Named, Named | None]:
+        """A person, source or rule code under its id here, and the one here that it is, if any."""
+        cls = type(record)
+        kind, known = kind_of(cls), self._by_label[cls]
+        name = record.label if isinstance(record, Source) else record.name
+        found = known.get(name)
+        if found is None and record.id in self._taken[kind]:
+            candidate = self.reader.find(cls, record.id)
+            if (
+                isinstance(candidate, Source)
+                and isinstance(record, Source)
+                and candidate.title == record.title
+            ):
+                found = candidate  # the same work under another label
+        if found is not None:
+            self._move(kind, record.id, found.id)
+            return replace(record, id=found.id), found
+        free = _is_ours(kind, record.id) and record.id not in self._taken[kind]
+        settled = replace(record, id=record.id if free else self._new(kind, record.id))
+        known[name] = settled
+        return settled, None
+
+    def settle_entries(self, seen: Iterable[IncomingEntry]) -> None:
+        """Settle the ids of entries whose id is known here: those that are the same thing keep it."""
+        batch = list(seen)
+        here = {} if self.new_ids else self.reader.many(Entry, (e.entry.id for e in batch))
+        for incoming in batch:
+            stored = here.get(incoming.entry.id)
+            if stored is None or not _alike(stored, incoming.entry):
+                self._waiting.append(incoming.entry.id)
+
+    def settle_entry_id(self, file_id: str) -> None:
+        """Settle the id of an entry that is not known here."""
+        if self.new_ids or not _is_ours("entry", file_id):
+            self._waiting.append(file_id)
+
+    def give_new_ids(self) -> None:
+        """Give the entries that cannot keep theirs new ids, now that all ids of the file are known."""
+        for file_id in self._waiting:
+            self._new("entry", file_id)
+        self._waiting.clear()
+
+    def stored(self, batch: Collection[IncomingEntry]) -> dict[str, Entry]:
+        """The entries here that these are, by their id here."""
+        ids = (self.id_of("entry", e.entry.id) for e in batch)
+        known = [i for i in ids if i in self._taken["entry"]]
+        return self.reader.many(Entry, known) if known else {}
+
+    def settle_terms(self, batch: Collection[IncomingEntry], here: Mapping[str, Entry]) -> None:
+        """Settle the ids of terms: those of known entries are matched by id, then by text and language.
+
+        Those of an earlier batch are forgotten: only the slips that come with an entry point at its terms.
+        """
+        self._moved["term"].clear()
+        if (
+            "term" in self._empty
+            and not self.new_ids
+            and all(_is_ours("term", t.id) for e in batch for t in e.entry.terms)
+        ):
+            return
+        taken = self._existing_terms([t.id for e in batch for t in e.entry.terms])
+        for incoming in batch:
+            stored = here.get(self.id_of("entry", incoming.entry.id))
+            own = {t.id for t in stored.terms} if stored else set()
+            kept = own & {t.id for t in incoming.entry.terms}
+            alike = {
+                (t.text, t.language): t.id
+                for t in reversed(stored.terms if stored else ())
+                if t.id not in kept
+            }
+            for term in incoming.entry.terms:
+                if term.id in own:
+                    continue
+                match = alike.pop((term.text, term.language), None)
+                if match is not None:
+                    self._move("term", term.id, match)
+                elif self.new_ids or term.id in taken or not _is_ours("term", term.id):
+                    self._new("term", term.id)
+
+    def settle_record(
+        self, record: Other, stored: Other | None, *, alike: bool
+    ) -> tuple[Other, Other | None]:
+        """A slip, page, line or trial under its id here, and the one here that it is.
+
+        Args:
+            record: with the file's id, its pointers those of here already.
+            stored: the one here with its id, if any.
+            alike: whether the two are plainly the same.
+        """
+        kind = kind_of(type(record))
+        if stored is not None and alike and not self.new_ids:
+            self._move(kind, record.id, stored.id)
+            return replace(record, id=stored.id), stored
+        if self.new_ids or stored is not None or not _is_ours(kind, record.id):
+            return replace(record, id=self._new(kind, record.id)), None
+        return record, None
+
+    def here(self, cls: type[Other], ids: Iterable[str]) -> dict[str, Other]:
+        """The records of these ids; without a question where there are none of the kind."""
+        return {} if self.new_ids or kind_of(cls) in self._empty else self.reader.many(cls, ids)
+
+    def _new(self, kind: str, file_id: str) -> str:
+        new = self._new_id(kind)
+        self._move(kind, file_id, new)
+        return new
+
+    def _move(self, kind: str, file_id: str, here: str) -> None:
+        if file_id != here:
+            self._moved[kind][file_id] = here
+
+    def _ids(self, kind: str) -> frozenset[str]:
+        return frozenset(self.reader.connection.scalars(select(KINDS[kind].table.c.id)))
+
+    def _is_empty(self, kind: str) -> bool:
+        table = schema.metadata.tables[kind]
+        return self.reader.connection.scalar(select(table.c.id).limit(1)) is None
+
+    def _existing_terms(self, term_ids: list[str]) -> set[str]:
+        found: set[str] = set()
+        column = schema.term.c.id
+        for start in range(0, len(term_ids) if "term" not in self._empty else 0, 400):
+            query = select(column).where(column.in_(term_ids[start : start + 400]))
+            found.update(self.reader.connection.scalars(query))
+        return found
+
+
+def _is_ours(kind: str, file_id: str) -> bool:
+    digits = file_id[1:]
+    return file_id[:1] == PREFIX[kind] and digits.isdecimal() and digits.isascii() and len(digits) <= 9
+
+
+def _alike(stored: Entry, incoming: Entry) -> bool:
+    """Whether two entries under one id are plainly the same: a name in common, or made by the same person on
+    the same day."""
+    names = {(t.text, t.language) for t in stored.terms}
+    if any((t.text, t.language) in names for t in incoming.terms):
+        return True
+    made = (stored.created_by, stored.created_on)
+    return all(made) and made == (incoming.created_by, incoming.created_on)

@@ -1,0 +1,68 @@
+"""An entry that comes back from another system: what that system can say goes in, what it cannot stays."""
+
+from dataclasses import replace
+
+from termbase.entries import Definition, Entry, Term
+
+__all__ = ["merged"]
+
+_SAID = (
+    "text", "language", "part_of_speech", "gender", "number", "pronunciation", "register", "region", "type",
+    "status",
+)  # fmt: skip
+"""Fields of a term that other systems have as well; what they leave open is not taken away here."""
+
+
+def merged(stored: Entry, incoming: Entry) -> Entry:
+    """The stored entry with what the incoming one says differently, and what it has besides.
+
+    Nothing is taken away: terms and definitions that the other system does not have stay.
+    """
+    by_id = {t.id: t for t in incoming.terms}
+    terms = [_term(t, by_id.pop(t.id, None)) for t in stored.terms]
+    return replace(
+        stored,
+        topic=incoming.topic or stored.topic,
+        terms=(*terms, *by_id.values()),
+        definitions=_definitions(stored.definitions, incoming.definitions),
+        relations=tuple(dict.fromkeys((*stored.relations, *incoming.relations))),
+        usage_note=incoming.usage_note or stored.usage_note,
+        editor_note=_notes(stored.editor_note, incoming.editor_note),
+    )
+
+
+def _term(stored: Term, incoming: Term | None) -> Term:
+    if incoming is None:
+        return stored
+    said = {name: value for name in _SAID if (value := getattr(incoming, name))}
+    return replace(stored, **said)
+
+
+def _definitions(stored: tuple[Definition, ...], incoming: tuple[Definition, ...]) -> tuple[Definition, ...]:
+    """By language: the first of each language is replaced where it says something else; more are added."""
+    texts = {(d.language, d.text) for d in stored}
+    new = [d for d in incoming if (d.language, d.text) not in texts]
+    found = list(stored)
+    kept = {(d.language, d.text) for d in incoming}
+    for definition in new:
+        place = next(
+            (
+                n
+                for n, d in enumerate(found)
+                if d.language == definition.language and (d.language, d.text) not in kept
+            ),
+            None,
+        )
+        if place is None:
+            found.append(definition)
+        else:
+            old = found[place]
+            found[place] = replace(definition, source_id=definition.source_id or old.source_id)
+            kept.add((definition.language, definition.text))
+    return tuple(found)
+
+
+def _notes(stored: str, incoming: str) -> str:
+    """The notes here, and those lines that are new."""
+    here = set(stored.splitlines())
+    return "\n".join(filter(None, (stored, *(line for line in incoming.splitlines() if line not in here))))

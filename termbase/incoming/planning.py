@@ -1,0 +1,148 @@
+"""What taking in a file would do: what is new, the same, changed, and how. Nothing is written."""
+
+from collections import Counter, defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+
+from termbase.differences import Difference, differences
+from termbase.entries import Entry, heads
+from termbase.incoming.matching import Matching
+from termbase.incoming.pieces import Choice, IncomingFile, State
+from termbase.incoming.settling import SettledEntry, SettledRecord, settled
+from termbase.people import Image
+from termbase.store import Reader
+
+__all__ = ["MOST_TOLD", "Plan", "Planned", "plan"]
+
+MOST_TOLD = 5000
+"""Entries and records that a plan tells one by one; beyond, it only counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """One entry or record of the file.
+
+    Attributes:
+        kind: of the record.
+        file_id: its id in the file.
+        id: its id here; empty where it gets a new one.
+        name: what it is called: an entry by its names.
+        state: what it is to the record here.
+        differences: for a changed one, the fields that differ, as they are here and as they would be.
+        place: line in the file.
+    """
+
+    kind: str
+    file_id: str
+    id: str
+    name: str
+    state: State
+    differences: tuple[Difference, ...]
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What taking in a file would do; plain data, fit for JSON.
+
+    Attributes:
+        counts: how many of each kind are new, the same, changed, by kind and state.
+        entries: the new and changed entries, the changed ones first.
+        records: the new and changed records of other kinds but slips, which stand with their entry.
+        untold: new and changed ones beyond MOST_TOLD, which are only counted.
+        dropped_relations: relations that lead to nothing here or in the file.
+    """
+
+    counts: dict[str, dict[str, int]]
+    entries: tuple[Planned, ...]
+    records: tuple[Planned, ...]
+    untold: int
+    dropped_relations: int
+
+
+def plan(
+    reader: Reader,
+    file: IncomingFile,
+    choice: Choice | None = None,
+    on_progress: Callable[[int], None] | None = None,
+) -> Plan:
+    """Read a file through and compare it with the record.
+
+    Raises:
+        BadInput: the file cannot be taken.
+    """
+    numbers: Counter[str] = Counter()
+
+    def new_id(kind: str) -> str:
+        numbers[kind] += 1
+        return f"+{numbers[kind]}"
+
+    counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    told: dict[State, list[Planned]] = {State.CHANGED: [], State.NEW: []}
+    records: list[Planned] = []
+    dropped = untold = 0
+    choice = choice or Choice()
+    for piece in settled(file, Matching(reader, new_id, new_ids=choice.new_ids), choice):
+        if isinstance(piece, SettledRecord):
+            counts[piece.kind][piece.state.value] += 1
+            if piece.state is not State.SAME and not isinstance(piece.record, Image):
+                records.append(_record(piece))
+            continue
+        for entry in piece:
+            counts["entry"][entry.state.value] += 1
+            for slip in entry.slips:
+                counts["slip"][slip.state.value] += 1
+            dropped += entry.dropped
+            if entry.state is not State.SAME:
+                if len(told[entry.state]) < MOST_TOLD:
+                    told[entry.state].append(_entry(entry))
+                else:
+                    untold += 1
+        if on_progress:
+            on_progress(sum(counts["entry"].values()))
+    untold += max(len(records) - MOST_TOLD, 0)
+    every = {kind: dict(those) for kind, those in counts.items()}
+    return Plan(every, (*told[State.CHANGED], *told[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped)
+
+
+def _entry(settled_entry: SettledEntry) -> Planned:
+    entry, stored = settled_entry.entry, settled_entry.stored
+    told: list[Difference] = []
+    if stored is not None:
+        told += _differences(stored, entry)
+        for slip in settled_entry.slips:
+            if slip.state is State.NEW:
+                told.append(Difference(f"slip {slip.record.id}".replace(" +", " "), "", slip.record.text))
+            elif slip.state is State.CHANGED:
+                told += (
+                    Difference(f"slip {slip.record.id}, {d.field}", d.before, d.after)
+                    for d in _differences(slip.stored, slip.record)
+                )
+    return Planned(
+        "entry", settled_entry.file_id, "" if entry.id.startswith("+") else entry.id, _name(entry),
+        settled_entry.state, tuple(told), settled_entry.place,
+    )  # fmt: skip
+
+
+def _record(piece: SettledRecord) -> Planned:
+    record = piece.record
+    told = _differences(piece.stored, record) if piece.stored is not None else ()
+    name = next((str(getattr(record, n)) for n in _NAMING if getattr(record, n, "")), "")
+    own = str(record.id)
+    return Planned(
+        piece.kind, own, "" if own.startswith("+") else own, name[:200], piece.state, tuple(told), piece.place
+    )
+
+
+_NAMING = ("label", "name", "title", "text", "number", "date")
+
+
+def _differences(stored: Any, record: Any) -> tuple[Difference, ...]:
+    return differences(msgspec.json.encode(stored).decode(), msgspec.json.encode(record).decode())
+
+
+def _name(entry: Entry) -> str:
+    return " · ".join(term.text for term in heads(entry).values())

@@ -1,0 +1,277 @@
+"""A file in terms of this termbase: every piece under its id here, beside what is here already.
+
+Both ways of looking at a file read this stream: the plan, which only compares, and the taking in.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.incoming.matching import Matching
+from termbase.incoming.merging import merged
+from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, State
+from termbase.pages import Line, Page
+from termbase.people import Image, Termbase
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip
+from termbase.trials import Trial
+
+__all__ = ["SettledEntry", "SettledRecord", "settled"]
+
+BATCH = 400
+
+
+@dataclass(frozen=True, slots=True)
+class SettledRecord:
+    """A record under its id here, beside what is here (None: nothing), and whether the choice takes it."""
+
+    kind: str
+    record: Any
+    stored: Any
+    state: State
+    place: str
+    wanted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SettledEntry:
+    """An entry under its id here, with its slips, beside what is here.
+
+    Attributes:
+        file_id: its id in the file.
+        entry: as it would be stored; its relations lead to entries that are here or come in too.
+        stored: the entry here, if it is known.
+        slips: its slips.
+        state: of the entry with its slips.
+        wanted: whether the choice takes it.
+        dropped: relations left out because they lead to nothing that is here or comes in.
+    """
+
+    file_id: str
+    entry: Entry
+    stored: Entry | None
+    slips: tuple[SettledRecord, ...]
+    state: State
+    place: str
+    wanted: bool
+    dropped: int
+
+
+def settled(
+    file: IncomingFile,
+    matching: Matching,
+    choice: Choice,
+    on_checked: Callable[[], None] | None = None,
+) -> Iterator[list[SettledEntry] | SettledRecord]:
+    """The pieces of a file: named records and pictures first, then entries in batches, then the rest.
+
+    `on_checked` is called when the file was read through once, before the first new id is given.
+
+    Raises:
+        BadInput: the file cannot be taken.
+    """
+    seen: list[IncomingEntry] = []
+    named: list[IncomingRecord] = []
+    for piece in file.early(matching.is_here):
+        if isinstance(piece, IncomingRecord):
+            if isinstance(piece.record, Image | Termbase):  # a picture is large, and needs no new id
+                yield _early(piece, matching, choice)
+            else:
+                named.append(piece)
+        elif isinstance(piece, IncomingEntry):
+            seen.append(piece)
+            if len(seen) == BATCH:
+                matching.settle_entries(seen)
+                seen.clear()
+        else:
+            matching.settle_entry_id(piece)
+    matching.settle_entries(seen)
+    if on_checked:
+        on_checked()
+    for record in sorted(named, key=lambda r: r.kind == "code"):  # codes name sources by id
+        yield _early(record, matching, choice)
+    yield from _later(file, matching, choice)
+
+
+def _later(
+    file: IncomingFile, matching: Matching, choice: Choice
+) -> Iterator[list[SettledEntry] | SettledRecord]:
+    matching.give_new_ids()
+    maker = _Entries(file, matching, choice)
+    batch: list[IncomingEntry] = []
+    rest: list[IncomingRecord] = []
+    for piece in file.later():
+        if isinstance(piece, IncomingEntry):
+            batch.append(piece)
+            if len(batch) == BATCH:
+                yield maker.make(batch)
+                batch = []
+            continue
+        if batch:
+            yield maker.make(batch)
+            batch = []
+        if rest and (len(rest) == BATCH or rest[0].kind != piece.kind):
+            yield from maker.rest(rest)
+            rest = []
+        rest.append(piece)
+    if batch:
+        yield maker.make(batch)
+    if rest:
+        yield from maker.rest(rest)
+
+
+def _early(piece: IncomingRecord, matching: Matching, choice: Choice) -> SettledRecord:
+    record = piece.record
+    if isinstance(record, Image):
+        stored = matching.reader.find(Image, record.id)
+        state = State.NEW if stored is None else State.SAME
+        return SettledRecord(piece.kind, record, stored, state, piece.place, state is State.NEW)
+    if isinstance(record, Termbase):
+        here = matching.reader.termbase()
+        state = _state(record, here)
+        wanted = choice.rest and matching.fresh and state is not State.SAME
+        return SettledRecord(piece.kind, record, here, state, piece.place, wanted)
+    if isinstance(record, RuleCode):
+        record = _with_sources(record, matching)
+    found, stored_here = matching.settle_named(record)  # type: ignore[type-var]
+    state = _state(found, stored_here)
+    wanted = state is State.NEW or (state is State.CHANGED and choice.changed)
+    return SettledRecord(piece.kind, found, stored_here, state, piece.place, wanted)
+
+
+def _with_sources(code: RuleCode, matching: Matching) -> RuleCode:
+    """Sources of rule codes are labels or ids; those that are ids follow their source."""
+    sources = tuple(matching.id_of("source", s) for s in code.sources)
+    return code if sources == code.sources else replace(code, sources=sources)
+
+
+class _Entries:
+    """Makes settled entries, and what hangs on none."""
+
+    def __init__(self, file: IncomingFile, matching: Matching, choice: Choice) -> None:
+        self.file, self.matching, self.choice = file, matching, choice
+
+    def make(self, batch: list[IncomingEntry]) -> list[SettledEntry]:
+        matching = self.matching
+        here = matching.stored(batch)
+        matching.settle_terms(batch, here)
+        slips = matching.here(Slip, [s.id for e in batch for s in e.slips])
+        return [self._entry(e, here.get(matching.id_of("entry", e.entry.id)), slips) for e in batch]
+
+    def _entry(
+        self, incoming: IncomingEntry, stored: Entry | None, slips_here: dict[str, Slip]
+    ) -> SettledEntry:
+        file_id = incoming.entry.id
+        entry, dropped = self._moved(incoming.entry)
+        if stored is not None:
+            entry = entry if self.file.whole else merged(stored, entry)
+        slips = tuple(self._slip(s, slips_here, incoming.place) for s in incoming.slips)
+        state = _state(entry, stored)
+        if state is State.SAME and any(s.state is not State.SAME for s in slips):
+            state = State.CHANGED
+        wanted = self.choice.wants(file_id, state)
+        return SettledEntry(file_id, entry, stored, slips, state, incoming.place, wanted, dropped)
+
+    def _moved(self, entry: Entry) -> tuple[Entry, int]:
+        """The entry with every id that of here; and how many relations had to be left out."""
+        id_of = self.matching.id_of
+
+        def source(part: Any) -> Any:
+            return replace(part, source_id=id_of("source", part.source_id)) if part.source_id else part
+
+        relations = tuple(
+            Relation(r.kind, id_of("entry", r.target_id)) for r in entry.relations if self._leads(r.target_id)
+        )
+        moved = replace(
+            entry,
+            id=id_of("entry", entry.id),
+            terms=tuple(_term(t, id_of("term", t.id)) for t in entry.terms),
+            definitions=tuple[Definition, ...](source(d) for d in entry.definitions),
+            relations=relations,
+            analogues=tuple[Analogue, ...](source(a) for a in entry.analogues),
+            figures=tuple[Figure, ...](source(f) for f in entry.figures),
+            rulings=tuple(_ruling(r, id_of("code", r.code_id)) for r in entry.rulings),
+        )
+        return moved, len(entry.relations) - len(relations)
+
+    def _leads(self, file_id: str) -> bool:
+        """Whether a relation to an entry of the file, or of here, will lead somewhere."""
+        if self.matching.is_here(self.matching.id_of("entry", file_id)):
+            return True
+        chosen = self.choice.entries
+        return self.file.has_entry(file_id) and (chosen is None or file_id in chosen)
+
+    def _slip(self, slip: Slip, here: dict[str, Slip], place: str) -> SettledRecord:
+        id_of = self.matching.id_of
+        moved = replace(
+            slip,
+            source_id=id_of("source", slip.source_id),
+            term_id=id_of("term", slip.term_id) if slip.term_id else "",
+            joined_to=id_of("slip", slip.joined_to) if slip.joined_to else "",
+        )
+        stored = here.get(slip.id)
+        alike = stored is not None and (
+            stored.text == slip.text or (stored.source_id, stored.term_id) == (moved.source_id, moved.term_id)
+        )
+        found, known = self.matching.settle_record(moved, stored, alike=alike)
+        state = _state(found, known)
+        wanted = state is State.NEW or (state is State.CHANGED and self.choice.changed)
+        return SettledRecord("slip", found, known, state, place, wanted)
+
+    def rest(self, batch: list[IncomingRecord]) -> Iterable[SettledRecord]:
+        """Slips without a term, pages, lines and trials."""
+        cls = type(batch[0].record)
+        here = self.matching.here(cls, [str(r.record.id) for r in batch])  # type: ignore[type-var]
+        for piece in batch:
+            record = piece.record
+            if isinstance(record, Slip):
+                found = self._slip(record, here, piece.place)  # type: ignore[arg-type]
+                yield replace(found, wanted=found.wanted and self.choice.rest)
+            elif isinstance(record, Page | Line | Trial):
+                yield self._other(piece, record, here.get(record.id))
+
+    def _other(self, piece: IncomingRecord, record: Page | Line | Trial, stored: Any) -> SettledRecord:
+        id_of, choice = self.matching.id_of, self.choice
+        moved: Any
+        wanted = choice.rest
+        if isinstance(record, Page):
+            moved = replace(record, source_id=id_of("source", record.source_id))
+            alike = stored is not None and (stored.source_id, stored.number) == (
+                moved.source_id,
+                moved.number,
+            )
+        elif isinstance(record, Line):
+            entries = tuple(id_of("entry", i) for i in record.entry_ids if self._leads(i))
+            moved = replace(record, page_id=id_of("page", record.page_id), entry_ids=entries)
+            alike = stored is not None and stored.page_id == moved.page_id
+        else:
+            moved = replace(
+                record, entry_id=id_of("entry", record.entry_id), code_id=id_of("code", record.code_id)
+            )
+            alike = stored is not None and stored.entry_id == moved.entry_id
+            wanted = self._leads(record.entry_id)
+        found, known = self.matching.settle_record(moved, stored, alike=alike)
+        state = _state(found, known)
+        takes = state is State.NEW or (state is State.CHANGED and choice.changed)
+        return SettledRecord(piece.kind, found, known, state, piece.place, wanted and takes)
+
+
+def _term(term: Term, term_id: str) -> Term:
+    return term if term.id == term_id else replace(term, id=term_id)
+
+
+def _ruling(ruling: Ruling, code_id: str) -> Ruling:
+    return ruling if ruling.code_id == code_id else replace(ruling, code_id=code_id)
+
+
+_BOOKKEEPING = {"version": 0}
+_OF_ENTRIES = {"changed_by": "", "changed_on": "", "created_by": "", "created_on": ""}
+
+
+def _state(record: Any, stored: Any) -> State:
+    """New, same or changed; who wrote it last, when, and how often does not count."""
+    if stored is None:
+        return State.NEW
+    more = {**_BOOKKEEPING, **(_OF_ENTRIES if isinstance(record, Entry) else {})}
+    return State.SAME if replace(record, **more) == replace(stored, **more) else State.CHANGED

@@ -1,0 +1,135 @@
+"""The whole record as it lies in the tables, for exchange: rows in, rows out, memory flat.
+
+A screen wants records; an exchange of a hundred thousand entries wants neither objects nor a query for each.
+Rows come as named tuples of the values the columns hold: closed lists by their value, tuples and nested
+records as JSON text, an empty reference as None.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from sqlalchemy import ColumnElement, Row, Select, Table, and_, func, select
+
+from termbase.store import schema
+from termbase.store.reading import BATCH, Reader
+from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, Mapped, kind_of
+
+__all__ = ["EntryBatch", "columns_of", "entry_batches", "last_act", "records"]
+
+T = TypeVar("T")
+Rows = Sequence[Row[Any]]
+ENTRIES = 500  # entries in a batch
+
+_PARTS: dict[str, Mapped[Any]] = {"terms": TERM, **CHILDREN}
+
+
+@dataclass(frozen=True, slots=True)
+class EntryBatch:
+    """Some entries in their order, and the rows that hang on them.
+
+    Attributes:
+        entries: rows of the entries, with the columns of `columns_of("entry")`.
+        parts: rows by entry id under `terms`, `definitions`, `relations`, `analogues`, `figures`, `rulings`;
+            the first column is the entry's id, then those of `columns_of(part)`.
+        slips: rows of slips by term id, in order of making, with the columns of `columns_of("slip")`.
+        all_rows: the same rows by part and `slips`, in one sequence each.
+    """
+
+    entries: Rows
+    parts: dict[str, dict[str, list[Row[Any]]]]
+    slips: dict[str, list[Row[Any]]]
+    all_rows: dict[str, Rows]
+
+
+def columns_of(part: str) -> tuple[str, ...]:
+    """The fields of a row of `entry`, `slip` or a part of an entry, in order."""
+    mapped = _PARTS.get(part) or KINDS[part]
+    return tuple(mapped.codecs)
+
+
+def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[EntryBatch]:
+    """All entries in order of making, or these in this order, in batches."""
+    if ids is None:
+        table = schema.entry
+        ordered = select(table.c.id).order_by(func.length(table.c.id), table.c.id)
+        ids = reader.connection.scalars(ordered).all()
+        for start, end in _runs(ids):
+            yield _batch(reader, _between(ids[start], ids[end - 1]))
+        return
+    for start in range(0, len(ids), BATCH):
+        part = ids[start : start + BATCH]
+        batch = _batch(reader, lambda column, part=part: column.in_(part))
+        found = {row[0]: row for row in batch.entries}
+        yield EntryBatch([found[i] for i in part if i in found], batch.parts, batch.slips, batch.all_rows)
+
+
+def records(reader: Reader, cls: type[T], **equals: object) -> Iterator[T]:
+    """Records of a kind in order of making, a few hundred at a time."""
+    table = KINDS[kind_of(cls)].table
+    query = select(table.c.id).filter_by(**equals).order_by(func.length(table.c.id), table.c.id)
+    ids = reader.connection.scalars(query).all()
+    size = 1 if table is schema.image else BATCH
+    for start in range(0, len(ids), size):
+        yield from reader.many(cls, ids[start : start + size]).values()
+
+
+def last_act(reader: Reader) -> int:
+    """How many acts the history holds."""
+    return reader.connection.scalar(select(func.count()).select_from(schema.act)) or 0
+
+
+def _runs(ids: Sequence[str]) -> Iterator[tuple[int, int]]:
+    """Stretches of ids of the same length: within one, the order of making is the order of the text."""
+    start = 0
+    for place in range(1, len(ids) + 1):
+        if place == len(ids) or place - start == ENTRIES or len(ids[place]) != len(ids[start]):
+            yield start, place
+            start = place
+
+
+def _between(first: str, last: str) -> Any:
+    length = len(first)
+
+    def condition(column: ColumnElement[str]) -> ColumnElement[bool]:
+        # Text compares by bytes in SQLite and, for ids, alike in PostgreSQL once the length is the same.
+        return and_(column >= first, column <= last, func.length(column) == length)
+
+    return condition
+
+
+def _batch(reader: Reader, condition: Any) -> EntryBatch:
+    def rows(query: Select[Any]) -> Rows:
+        return reader.connection.execute(query).all()
+
+    entry, term, slip = schema.entry, schema.term, KINDS["slip"]
+    entries = rows(select(*_columns(entry, ENTRY)).where(condition(entry.c.id)).order_by(entry.c.id))
+    every: dict[str, Rows] = {}
+    parts: dict[str, dict[str, list[Row[Any]]]] = {}
+    for name, mapped in _PARTS.items():
+        table = mapped.table
+        owner = table.c.entry_id
+        query = select(owner, *_columns(table, mapped)).where(condition(owner))
+        every[name] = rows(query.order_by(owner, table.c.position))
+        parts[name] = _grouped(every[name], 0)
+    of_terms = (
+        select(*_columns(slip.table, slip))
+        .join(term, term.c.id == slip.table.c.term_id)
+        .where(condition(term.c.entry_id))
+        .order_by(func.length(slip.table.c.id), slip.table.c.id)
+    )
+    every["slips"] = rows(of_terms)
+    slips = _grouped(every["slips"], columns_of("slip").index("term_id"))
+    return EntryBatch(entries, parts, slips, {"entry": entries, **every})
+
+
+def _columns(table: Table, mapped: Mapped[Any]) -> list[ColumnElement[Any]]:
+    return [table.c[name] for name in mapped.codecs]
+
+
+def _grouped(found: Rows, place: int) -> dict[str, list[Row[Any]]]:
+    grouped: defaultdict[str, list[Row[Any]]] = defaultdict(list)
+    for row in found:
+        grouped[row[place]].append(row)
+    return grouped
