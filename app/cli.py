@@ -4,6 +4,8 @@ import click
 
 from app.commands.demo import demo
 from app.commands.finding import find, judge, proof, show
+from app.commands.importing import import_
+from app.commands.keeping import backup, restore
 from app.commands.languages import languages
 from app.commands.making import new, serve, undo, upgrade
 from app.commands.pages import page
@@ -36,7 +38,10 @@ for command in (
     judge,
     proof,
     export,
+    import_,
     publish,
+    backup,
+    restore,
     rules,
     profiles,
     languages,

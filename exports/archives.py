@@ -1,8 +1,8 @@
 """Opening zip files that others made: nothing is unpacked to disk, and nothing inflates without end.
 
-A zip is refused before anything of it is read when a name in it climbs out of its folder or comes twice, when a
-member is locked, or when what it says it holds is out of all proportion to the file (a file of repeated bytes
-shrinks a thousandfold; records and tables shrink ten- to fortyfold, measured here).
+A zip is refused before anything of it is read when a name in it climbs out of its folder or comes twice, when
+a member is locked, or when what it says it holds is out of all proportion to the file: repeated bytes shrink
+a thousandfold, records and tables ten- to fortyfold.
 """
 
 import re
@@ -16,7 +16,7 @@ from termbase.errors import BadInput
 __all__ = ["MOST_INFLATED", "opened_zip", "read_pieces"]
 
 MOST_INFLATED = 200
-"""How many times larger than the file its members together may be."""
+"""How many times larger than packed a file in it, and all together, may be."""
 ALWAYS_ALLOWED = 16 * 1024 * 1024
 """Bytes that may come out of any file, however small."""
 MOST_MEMBERS = 1_000_000
@@ -82,13 +82,15 @@ def _check(archive: zipfile.ZipFile, path: Path) -> None:
         if member.flag_bits & 0x1:
             raise BadInput("A file in it is locked by a password.", where=f"{path.name}, {member.filename}",
                            mend="Save it without one.")  # fmt: skip
-    inflated = sum(member.file_size for member in members)
-    if inflated > max(ALWAYS_ALLOWED, MOST_INFLATED * path.stat().st_size):
-        raise BadInput(
-            f"Its {path.stat().st_size:,} bytes would unpack to {inflated:,}: no honest file does that.",
-            where=path.name,
-            mend=_AGAIN,
-        )
+        _check_size(member.file_size, member.compress_size, f"{path.name}, {member.filename}")
+    # Members may overlap, so that each is small and together they are not.
+    _check_size(sum(member.file_size for member in members), path.stat().st_size, path.name)
+
+
+def _check_size(inflated: int, packed: int, where: str) -> None:
+    if inflated > max(ALWAYS_ALLOWED, MOST_INFLATED * packed):
+        what = f"Its {packed:,} bytes would unpack to {inflated:,}: no honest file does that."
+        raise BadInput(what, where=where, mend=_AGAIN)
 
 
 def _check_name(name: str, path: Path) -> None:

@@ -69,7 +69,7 @@ def counters_of(reader: Reader) -> dict[str, int]:
     """The number last given to an id of each kind."""
     table = schema.counter
     rows = reader.connection.execute(select(table.c.kind, table.c.value).order_by(table.c.kind))
-    return {kind: value for kind, value in rows}
+    return {row[0]: row[1] for row in rows}
 
 
 def _by_id(reader: Reader, table: Table) -> Iterator[Any]:

@@ -20,13 +20,23 @@ from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
-__all__ = ["Store"]
+__all__ = ["Store", "known_tables", "tables_version"]
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 
 def _now() -> datetime:
     return datetime.now(UTC)
+
+
+def tables_version() -> str:
+    """The version of the tables that this program makes."""
+    return str(ScriptDirectory(str(MIGRATIONS)).get_current_head())
+
+
+def known_tables() -> frozenset[str]:
+    """The versions of the tables that this program knows: its own and all before it."""
+    return frozenset(revision.revision for revision in ScriptDirectory(str(MIGRATIONS)).walk_revisions())
 
 
 class Store:
@@ -134,11 +144,11 @@ class Store:
                 raise BadInput(
                     "This is no termbase.", where=place, mend="Name a file that `wordhold new` made."
                 )
-            scripts = ScriptDirectory(str(MIGRATIONS))
-            if found != scripts.get_current_head():
-                known = {r.revision for r in scripts.walk_revisions()}
+            if found != tables_version():
                 mend = (
-                    "Run: wordhold upgrade" if found in known else "Install a newer version of the program."
+                    "Run: wordhold upgrade"
+                    if found in known_tables()
+                    else "Install a newer version of the program."
                 )
                 raise BadInput("The termbase is of another version of the program.", where=place, mend=mend)
         return store

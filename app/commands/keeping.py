@@ -1,0 +1,45 @@
+"""Keeping everything: backup, restore."""
+
+from pathlib import Path
+
+import click
+
+from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
+from exports import backup as backups
+
+__all__ = ["backup", "restore"]
+
+
+@click.command(cls=Command)
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@as_json_option
+@db_option
+def backup(file: Path, as_json: bool, db: str) -> None:
+    """Write everything (records, pictures, history) into one zip, FILE.
+
+    Example: wordhold backup strap-2026-03-01.zip --db strap.sqlite
+    """
+    with opened(db) as store, store.read() as reader, progress("records") as seen:
+        report = backups.write_backup(reader, file, made_on=today(), on_progress=seen)
+    if as_json:
+        print_json("backup", file=str(file), report=report)
+        return
+    click.echo(f"Wrote {file}: {report.readable()}.")
+
+
+@click.command(cls=Command)
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--db", "place", required=True, metavar="NEW", help="Where to make the termbase: a file, or "
+              "postgresql://... ; there must be none yet.")  # fmt: skip
+@as_json_option
+def restore(file: Path, place: str, as_json: bool) -> None:
+    """Make the termbase that a backup, FILE, holds, in a new database.
+
+    Example: wordhold restore strap-2026-03-01.zip --db restored.sqlite
+    """
+    with progress("records") as seen:
+        report = backups.restore(file, place, on_progress=seen)
+    if as_json:
+        print_json("restore", db=place, report=report)
+        return
+    click.echo(f"Made {place}: {report.readable()}. It is equal to what was backed up, history and all.")

@@ -1,0 +1,254 @@
+"""Restoring a backup: all is checked before anything is written, and it is written in one transaction."""
+
+import hashlib
+import re
+import zipfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+import msgspec
+from sqlalchemy import Connection
+
+from exports.archives import opened_zip, read_pieces
+from exports.backup.manifest import (
+    ACTS,
+    CHANGES,
+    CITATIONS,
+    COUNTERS,
+    FORMAT,
+    IMAGES,
+    MANIFEST,
+    READ_ME,
+    RECORD_KINDS,
+    BackupReport,
+    ImageLine,
+    Manifest,
+    Member,
+    records_member,
+)
+from termbase.entries import Entry
+from termbase.errors import BadInput
+from termbase.people import Image
+from termbase.store import ActRecord, Store
+from termbase.store.copying import Change, Refill
+from termbase.store.engine import known_tables
+from termbase.store.rows import KINDS
+from termbase.store.writing import PREFIX
+
+__all__ = ["restore"]
+
+LARGEST_LINE: Final = 256 * 1024 * 1024
+"""Bytes of one record; a page of a word-list has some thousand."""
+LARGEST_MANIFEST: Final = 64 * 1024 * 1024
+_TOLD_EVERY: Final = 500
+_AGAIN: Final = "Nothing was written. Use another copy of the backup."
+_DIGITS: Final = re.compile(r"[0-9]{1,9}")
+
+T = TypeVar("T")
+Tell = Callable[[int, int], None]
+
+
+def restore(path: Path, place: str, *, on_progress: Tell | None = None) -> BackupReport:
+    """Make the termbase that a backup holds, in a new database.
+
+    Args:
+        path: the zip that `write_backup` made.
+        place: path or URL of the database; nothing may be there yet.
+        on_progress: told from time to time how many records are checked or written, of how many.
+
+    Raises:
+        BadInput: it is no backup, is damaged, incomplete or was tampered with, or is of a newer version; or
+            the place holds something. Nothing is written then.
+        OSError: the file cannot be read.
+    """
+    with opened_zip(path, "a backup") as archive:
+        backup = _Backup(archive, path.name, on_progress)
+        backup.check()
+        Store.refill(place, backup.fill).close()
+        return BackupReport(backup.manifest.title, backup.counts)
+
+
+class _Backup:
+    """A backup that is being checked, then written."""
+
+    def __init__(self, archive: zipfile.ZipFile, name: str, on_progress: Tell | None) -> None:
+        self.archive = archive
+        self.name = name
+        self.manifest = self._manifest()
+        self.members = {member.name: member for member in self.manifest.members}
+        self.counts = self._counts()
+        self._done = 0
+        self._total = 2 * sum(self.counts.values()) + self.counts["entry"]
+        self._on_progress = on_progress
+
+    def check(self) -> None:
+        """Read everything once.
+
+        Raises:
+            BadInput: a member is not what the manifest says, or a line in it is no record.
+        """
+        counters = self.counters()
+        for kind in RECORD_KINDS:
+            for record in self.records(kind):
+                self._check_id(kind, record, counters)
+                for term in record.terms if isinstance(record, Entry) else ():
+                    self._check_id("term", term, counters)
+        if [t.id for t in self.records("termbase", tell=False)] != ["termbase"]:
+            raise self._bad(records_member("termbase"), "It does not hold the one termbase.")
+        for _ in self.images():
+            pass
+        for _ in self.acts():
+            pass
+        for change in self.changes():
+            self._check_change(change)
+        for name in (READ_ME, CITATIONS):
+            for _ in self._pieces(self._member(name)):
+                pass
+
+    def fill(self, connection: Connection) -> None:
+        """Write everything."""
+        refill = Refill(connection)
+        for kind in KINDS:
+            if kind == "image":
+                refill.records(kind, self.images())
+            elif kind == "entry":
+                refill.entries(self.records(kind))
+                refill.parts_of_entries(self.records(kind))
+            else:
+                refill.records(kind, self.records(kind))
+        refill.acts(self.acts())
+        refill.changes(self.changes())
+        refill.counters(self.counters())
+        refill.finish()
+
+    # ---- what is in it
+
+    def records(self, kind: str, *, tell: bool = True) -> Iterator[Any]:
+        """The records of a kind."""
+        return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell)
+
+    def images(self) -> Iterator[Image]:
+        """The pictures, one at a time."""
+        for line in self._decoded(IMAGES, ImageLine):
+            data = b"".join(self._pieces(self._member(line.file)))
+            if hashlib.sha256(data).hexdigest()[:16] != line.id:
+                raise self._bad(line.file, "It is not the picture that the record names.")
+            yield Image(line.id, line.media_type, line.width, line.height, data)
+
+    def acts(self) -> Iterator[ActRecord]:
+        """The acts."""
+        return self._decoded(ACTS, ActRecord)
+
+    def changes(self) -> Iterator[Change]:
+        """The changes."""
+        return self._decoded(CHANGES, Change)
+
+    def counters(self) -> dict[str, int]:
+        """The numbers last given."""
+        return self._whole(COUNTERS, b"".join(self._pieces(self._member(COUNTERS))), dict[str, int])
+
+    # ---- reading and checking
+
+    def _manifest(self) -> Manifest:
+        if MANIFEST not in self.archive.namelist():
+            raise BadInput(
+                "This is no backup: it has no manifest.",
+                where=self.name,
+                mend="Name a file that `wordhold backup` made.",
+            )
+        content = b"".join(read_pieces(self.archive, MANIFEST, LARGEST_MANIFEST))
+        manifest = self._whole(MANIFEST, content, Manifest)
+        if manifest.wordhold != "backup":
+            raise self._bad(MANIFEST, "This is no backup.")
+        if manifest.format > FORMAT or manifest.tables not in known_tables():
+            raise BadInput(
+                "The backup was made by a newer version of the program.",
+                where=self.name,
+                mend="Install a newer version, and restore it with that.",
+            )
+        listed = [member.name for member in manifest.members]
+        present = set(self.archive.namelist()) - {MANIFEST}
+        if len(set(listed)) != len(listed):
+            raise self._bad(MANIFEST, "It names a file twice.")
+        if missing := sorted(set(listed) - present):
+            raise self._bad(missing[0], "It is missing.")
+        if more := sorted(present - set(listed)):
+            raise self._bad(more[0], "The manifest does not name it.")
+        return manifest
+
+    def _counts(self) -> dict[str, int]:
+        names = {kind: records_member(kind) for kind in RECORD_KINDS}
+        names |= {"image": IMAGES, "act": ACTS, "change": CHANGES}
+        return {kind: self._member(name).records for kind, name in names.items()}
+
+    def _member(self, name: str) -> Member:
+        found = self.members.get(name)
+        if found is None:
+            raise self._bad(name, "It is missing.")
+        return found
+
+    def _pieces(self, member: Member) -> Iterator[bytes]:
+        """The bytes of a member, as the manifest knows them."""
+        digest, size = hashlib.sha256(), 0
+        for piece in read_pieces(self.archive, member.name, member.size):
+            digest.update(piece)
+            size += len(piece)
+            yield piece
+        if size != member.size or digest.hexdigest() != member.sha256:
+            raise self._bad(member.name, "It is damaged: its SHA-256 is not the one in the manifest.")
+
+    def _decoded(self, name: str, cls: type[T], *, tell: bool = True) -> Iterator[T]:
+        member = self._member(name)
+        decoder = msgspec.json.Decoder(cls)
+        number = 0
+        for number, line in enumerate(self._lines(member), 1):
+            try:
+                yield decoder.decode(line)
+            except (msgspec.DecodeError, UnicodeDecodeError) as error:
+                raise self._bad(f"{name}, line {number}", f"This is no record: {error}.") from error
+            if tell:
+                self._tell()
+        if number != member.records:
+            raise self._bad(name, f"It holds {number} records, not the {member.records} of the manifest.")
+
+    def _lines(self, member: Member) -> Iterator[bytes]:
+        rest = b""
+        for piece in self._pieces(member):
+            *whole, rest = (rest + piece).split(b"\n")
+            yield from whole
+            if len(rest) > LARGEST_LINE:
+                raise self._bad(member.name, "A line in it has no end.")
+        if rest:
+            yield rest
+
+    def _whole(self, name: str, content: bytes, cls: type[T]) -> T:
+        try:
+            return msgspec.json.decode(content, type=cls)
+        except (msgspec.DecodeError, UnicodeDecodeError) as error:
+            raise self._bad(name, f"It cannot be read: {error}.") from error
+
+    def _check_id(self, kind: str, record: Any, counters: dict[str, int]) -> None:
+        """No id may be given a second time after the backup is restored."""
+        prefix = PREFIX.get(kind)
+        record_id: str = record.id
+        if prefix and record_id.startswith(prefix):
+            digits = record_id.removeprefix(prefix)
+            if _DIGITS.fullmatch(digits) and int(digits) > counters.get(kind, 0):
+                raise self._bad(COUNTERS, f"It would give the id {record_id} a second time.")
+
+    def _check_change(self, change: Change) -> None:
+        mapped = KINDS.get(change.kind)
+        if mapped is None:
+            raise self._bad(CHANGES, f"There is no kind of record {change.kind!r}.")
+        for state in (change.before, change.after):
+            if state is not None:
+                self._whole(f"{CHANGES}, change {change.id}", state.encode(), mapped.cls)
+
+    def _tell(self) -> None:
+        self._done += 1
+        if self._on_progress and (self._done % _TOLD_EVERY == 0 or self._done == self._total):
+            self._on_progress(self._done, self._total)
+
+    def _bad(self, where: str, what: str) -> BadInput:
+        return BadInput(what, where=f"{self.name}, {where}", mend=_AGAIN)

@@ -1,0 +1,151 @@
+"""Writing a backup: streamed, member by member, and only then given its name."""
+
+import hashlib
+import zipfile
+from collections.abc import Callable, Iterator
+from datetime import date
+from pathlib import Path
+
+import msgspec
+
+from exports.backup.manifest import (
+    ACTS,
+    CHANGES,
+    CITATIONS,
+    COUNTERS,
+    FORMAT,
+    IMAGES,
+    MANIFEST,
+    READ_ME,
+    RECORD_KINDS,
+    BackupReport,
+    ImageLine,
+    Manifest,
+    Member,
+    image_member,
+    records_member,
+)
+from exports.citations.cslvalues import csl_json_pieces
+from exports.placing import placed
+from termbase.people import Image
+from termbase.sources import Source
+from termbase.store import Reader
+from termbase.store.copying import acts_of, changes_of, counters_of, records_of, size_of
+from termbase.store.engine import tables_version
+
+__all__ = ["write_backup"]
+
+_TOLD_EVERY = 500
+_READ_ME = """Backup of a Wordhold termbase.
+
+manifest.json           every other file with its size and SHA-256
+records/KIND.jsonl      one record to a line (JSON, UTF-8); the fields are those of the program's records
+records/image.jsonl     the pictures; their bytes are in images/
+history/acts.jsonl      who did what, when; history/changes.jsonl: every record before and after each act
+counters.json           the number last given to an id of each kind
+citations.json          the sources as CSL-JSON, for other programs
+
+Restore it with: wordhold restore FILE.zip --db NEW
+"""
+
+
+def write_backup(
+    reader: Reader, path: Path, *, made_on: str, on_progress: Callable[[int, int], None] | None = None
+) -> BackupReport:
+    """Write everything that the termbase holds into a zip.
+
+    The same record on the same day gives the same bytes.
+
+    Args:
+        reader: a snapshot of the record.
+        path: where the file shall be; what stood there is replaced once the new one is whole.
+        made_on: today (ISO).
+        on_progress: told from time to time how many records and changes are done, of how many.
+
+    Raises:
+        OSError: it cannot be written there.
+    """
+    with placed(path) as unfinished, zipfile.ZipFile(unfinished, "x") as archive:
+        writer = _Writer(archive, made_on, size_of(reader), on_progress)
+        writer.lines(READ_ME, iter((_READ_ME.encode(),)), counted=False)
+        counts = {}
+        for kind in RECORD_KINDS:
+            lines = (msgspec.json.encode(record) + b"\n" for record in records_of(reader, kind))
+            counts[kind] = writer.lines(records_member(kind), lines)
+        counts["image"] = _images(writer, reader)
+        counts["act"] = writer.lines(ACTS, (msgspec.json.encode(act) + b"\n" for act in acts_of(reader)))
+        counts["change"] = writer.lines(
+            CHANGES, (msgspec.json.encode(change) + b"\n" for change in changes_of(reader))
+        )
+        counters = msgspec.json.format(msgspec.json.encode(counters_of(reader)), indent=2)
+        writer.lines(COUNTERS, iter((counters + b"\n",)), counted=False)
+        citations = csl_json_pieces(reader.all(Source))
+        writer.lines(CITATIONS, (piece.encode() for piece in citations), counted=False)
+        title = reader.termbase().title
+        manifest = Manifest("backup", FORMAT, tables_version(), title, made_on, tuple(writer.members))
+        archive.writestr(
+            writer.info(MANIFEST), msgspec.json.format(msgspec.json.encode(manifest), indent=2) + b"\n"
+        )
+    return BackupReport(title, counts)
+
+
+class _Writer:
+    """Writes members and takes note of them."""
+
+    def __init__(
+        self,
+        archive: zipfile.ZipFile,
+        made_on: str,
+        total: int,
+        on_progress: Callable[[int, int], None] | None,
+    ) -> None:
+        self.archive = archive
+        self.members: list[Member] = []
+        self._day = date.fromisoformat(made_on)
+        self._total = total
+        self._done = 0
+        self._on_progress = on_progress
+
+    def info(self, name: str, compression: int = zipfile.ZIP_DEFLATED) -> zipfile.ZipInfo:
+        """The head of a member: the day of the backup, readable by its owner and the group."""
+        info = zipfile.ZipInfo(name, (max(self._day.year, 1980), self._day.month, self._day.day, 0, 0, 0))
+        info.compress_type = compression
+        info.external_attr = 0o640 << 16
+        return info
+
+    def lines(self, name: str, lines: Iterator[bytes], *, counted: bool = True) -> int:
+        """Write a member line by line; returns how many there were."""
+        digest, size, number = hashlib.sha256(), 0, 0
+        with self.archive.open(self.info(name), "w", force_zip64=True) as member:
+            for line in lines:
+                member.write(line)
+                digest.update(line)
+                size += len(line)
+                number += 1
+                if counted:
+                    self._tell()
+        self.members.append(Member(name, size, digest.hexdigest(), number if counted else 0))
+        return number
+
+    def picture(self, name: str, data: bytes) -> None:
+        """Write a picture; its bytes are packed already."""
+        self.archive.writestr(self.info(name, zipfile.ZIP_STORED), data)
+        self.members.append(Member(name, len(data), hashlib.sha256(data).hexdigest()))
+
+    def _tell(self) -> None:
+        self._done += 1
+        if self._on_progress and (self._done % _TOLD_EVERY == 0 or self._done == self._total):
+            self._on_progress(self._done, self._total)
+
+
+def _images(writer: _Writer, reader: Reader) -> int:
+    kept: list[ImageLine] = []
+    for image in records_of(reader, "image"):
+        kept.append(_kept(image))
+        writer.picture(kept[-1].file, image.data)
+    return writer.lines(IMAGES, (msgspec.json.encode(line) + b"\n" for line in kept))
+
+
+def _kept(image: Image) -> ImageLine:
+    file = image_member(image.id, image.media_type)
+    return ImageLine(image.id, image.media_type, image.width, image.height, file)

@@ -1,0 +1,183 @@
+"""Sources as BibTeX (with biblatex's `date`, which is EDTF) and back. A line pattern has no place in it.
+
+Characters with a meaning in TeX are written as its commands; everything else is UTF-8. `date` and `url` stand
+as they are, which is how biblatex reads them.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import Final
+
+from bibtexparser.entrypoint import parse_string
+from bibtexparser.model import Entry as BibEntry
+from pylatexenc.latex2text import LatexNodes2Text
+
+from exports.citations.works import Name, Work, key_of, kind_named, names_in, names_text, year_in
+from termbase import dates
+from termbase.errors import BadInput
+from termbase.sources import Source, SourceKind
+
+__all__ = ["bibtex_pieces", "read_bibtex"]
+
+_TYPES: Final = {
+    SourceKind.NEWSPAPER: "article",
+    SourceKind.WORD_LIST: "book",
+    SourceKind.RULE_BOOK: "booklet",
+    SourceKind.MANUSCRIPT: "unpublished",
+    SourceKind.RECORDING: "misc",
+    SourceKind.PICTURE: "misc",
+    SourceKind.OTHER: "misc",
+}
+_KINDS: Final = {
+    "article": SourceKind.NEWSPAPER, "booklet": SourceKind.RULE_BOOK, "unpublished": SourceKind.MANUSCRIPT,
+    "audio": SourceKind.RECORDING, "video": SourceKind.RECORDING, "artwork": SourceKind.PICTURE,
+    "image": SourceKind.PICTURE, "reference": SourceKind.WORD_LIST, "inreference": SourceKind.WORD_LIST,
+}  # fmt: skip
+_KEYS: Final = {
+    "label": "label", "title": "title", "publisher": "publisher", "place": "address", "pages": "pages",
+    "archive": "archive", "shelfmark": "library", "language": "language", "rights": "copyright",
+    "note": "note",
+}  # fmt: skip
+_READ: Final = {
+    "label": ("label", "shorthand"), "title": ("title",), "publisher": ("publisher", "institution", "school"),
+    "place": ("location", "address"), "pages": ("pages",), "archive": ("archive",), "shelfmark": ("library",),
+    "language": ("language", "langid"), "rights": ("copyright",), "note": ("note",),
+    "container": ("journaltitle", "journal", "booktitle"),
+}  # fmt: skip
+_KIND: Final = "entrysubtype"
+_MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_UNKNOWN: Final = {
+    "\\textasciicircum{}": ("\ufdd0", "^"),
+    "\\textbraceleft{}": ("\ufdd1", "{"),
+    "\\textbraceright{}": ("\ufdd2", "}"),
+}
+"""Commands that the decoder does not know, or takes for another character; a noncharacter stands in for each."""
+_COMMANDS: Final = str.maketrans({
+    "\\": r"\textbackslash{}", "{": r"\textbraceleft{}", "}": r"\textbraceright{}", "%": r"\%", "&": r"\&",
+    "#": r"\#", "$": r"\$", "_": r"\_", "~": r"\textasciitilde{}", "^": r"\textasciicircum{}",
+})  # fmt: skip
+_LIGATURES: Final = re.compile(
+    r"(?<=[-'`?!,<>])(?=[-'`,<>])"
+)  # `--` would be read as a dash, `''` as a quote
+_DECODER: Final = LatexNodes2Text(keep_comments=True, math_mode="verbatim")
+
+
+def bibtex_pieces(sources: Iterable[Source]) -> Iterator[str]:
+    """A BibTeX file, source by source."""
+    taken: set[str] = set()
+    for source in sources:
+        lines = [f"@{_TYPES[source.kind]}{{{key_of(source, taken)}"]
+        lines += [f"  {key} = {{{value}}}" for key, value in _fields(source)]
+        yield ",\n".join(lines) + "\n}\n\n"
+
+
+def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
+    """The works of a BibTeX file, in its order; one that cannot be taken comes as its error."""
+    library = parse_string(text)
+    found: list[tuple[int, Work | BadInput]] = []
+    for block in library.failed_blocks:
+        line = (block.start_line or 0) + 1
+        told = str(block.error).split("\n")[0].rstrip(".:")
+        found.append((line, BadInput(f"{told}.", where=f"{where}, line {line}", mend="Mend it there.")))
+    for entry in library.entries:
+        line = (entry.start_line or 0) + 1
+        found.append((line, _work(entry, f"{where}, line {line} “{entry.key}”")))
+    for _, work in sorted(found, key=lambda each: each[0]):
+        yield work
+
+
+def _fields(source: Source) -> Iterator[tuple[str, str]]:
+    for field in ("author", "editor"):
+        if names := names_in(getattr(source, field)):
+            yield field, " and ".join(map(_bib_name, names))
+    for field, key in _KEYS.items():
+        if value := getattr(source, field):
+            yield key, _escaped(value)
+    if source.container:
+        yield ("journal" if source.kind is SourceKind.NEWSPAPER else "booktitle"), _escaped(source.container)
+    if source.issued:
+        yield "date", source.issued.replace("{", "\\{").replace("}", "\\}")
+        if year := year_in(source.issued):
+            yield "year", year
+    if source.url:
+        yield "url", source.url.replace("{", "%7B").replace("}", "%7D")
+    if source.styles:
+        yield "keywords", ", ".join(_escaped(style) for style in source.styles)
+    yield _KIND, source.kind.value
+
+
+def _bib_name(name: Name) -> str:
+    if name.literal:
+        return f"{{{_escaped(name.literal)}}}"
+    if " and " in f" {name.text} ".lower():
+        return f"{{{_escaped(name.text)}}}"
+    return f"{_escaped(name.family)}, {_escaped(name.given)}"
+
+
+def _escaped(text: str) -> str:
+    return _LIGATURES.sub("{}", text.translate(_COMMANDS))
+
+
+def _text(value: str) -> str:
+    """TeX to text."""
+    for command, (stand_in, _) in _UNKNOWN.items():
+        value = value.replace(command, stand_in)
+    decoded = str(_DECODER.latex_to_text(value))
+    for stand_in, meant in _UNKNOWN.values():
+        decoded = decoded.replace(stand_in, meant)
+    return decoded.replace("\u00a0", " ").strip()
+
+
+def _work(entry: BibEntry, place: str) -> Work | BadInput:
+    given = {key.lower(): str(field.value) for key, field in entry.fields_dict.items()}
+    fields = {
+        field: _text(given[key])
+        for field, keys in _READ.items()
+        if (key := next((k for k in keys if k in given), None))
+    }
+    for field in ("author", "editor"):
+        if field in given:
+            fields[field] = names_text(map(_name, _cut_names(given[field])))
+    if "url" in given:
+        fields["url"] = given["url"].strip().replace("\\%", "%").replace("\\_", "_").replace("\\&", "&")
+    try:
+        issued = _issued(given, place)
+    except BadInput as error:
+        return error
+    if issued:
+        fields["issued"] = issued
+    kind = kind_named(_text(given.get(_KIND, ""))) or _KINDS.get(entry.entry_type.lower(), SourceKind.OTHER)
+    styles = None
+    if "keywords" in given and _KIND in given:  # of other programs, keywords are no styles of wrestling
+        styles = tuple(filter(None, (_text(word) for word in given["keywords"].split(","))))
+    return Work(fields, place, kind, styles)
+
+
+def _issued(given: dict[str, str], place: str) -> str:
+    date = given.get("date", "").replace("\\{", "{").replace("\\}", "}").strip()
+    if not date and (year := _text(given.get("year", ""))):
+        month = _text(given.get("month", "")).lower()[:3]
+        date = f"{year}-{_MONTHS.index(month) + 1:02}" if month in _MONTHS else year
+    try:
+        return dates.parse(date).text if date else ""
+    except BadInput as error:
+        raise BadInput(error.what, where=f"{place}, date", mend=error.mend) from error
+
+
+def _cut_names(text: str) -> Iterator[str]:
+    """Names with ` and ` between them, but not within braces."""
+    depth, start = 0, 0
+    for found in re.finditer(r"\\.|[{}]|\s+and\s+", text, re.IGNORECASE | re.DOTALL):
+        if found[0] in "{}":
+            depth += 1 if found[0] == "{" else -1
+        elif not found[0].startswith("\\") and depth == 0:
+            yield text[start : found.start()].strip()
+            start = found.end()
+    yield text[start:].strip()
+
+
+def _name(text: str) -> Name:
+    if text.startswith("{") and text.endswith("}"):
+        return Name(literal=_text(text))
+    family, comma, given = text.partition(",")
+    return Name(_text(family), _text(given)) if comma and given.strip() else Name(literal=_text(text))

@@ -1,0 +1,139 @@
+"""Taking sources in from a file: what is new, the same, changed; then all of it or nothing, in one act."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Final
+
+from exports.citations.works import Work, names_in, year_in
+from termbase.acts.sources import save_source
+from termbase.differences import Difference, differences
+from termbase.errors import BadInput
+from termbase.intake import take_source
+from termbase.rulefiles import BadRows
+from termbase.sources import Source, SourceKind
+from termbase.store import Act, Reader
+from termbase.store.reading import as_json
+
+__all__ = ["PlannedSource", "State", "plan_sources", "take_in_sources"]
+
+
+class State(StrEnum):
+    """What something that comes in is to the record here."""
+
+    NEW = "new"
+    SAME = "same"
+    CHANGED = "changed"
+
+
+@dataclass(frozen=True)
+class PlannedSource:
+    """What would become of a work of a file.
+
+    Attributes:
+        state: new, same or changed.
+        source: as it would be stored (a new one has no id yet).
+        place: where in the file it stands.
+        differences: what would change.
+    """
+
+    state: State
+    source: Source
+    place: str
+    differences: tuple[Difference, ...] = ()
+
+
+_LETTERS: Final = "abcdefghijklmnopqrstuvwxyz"
+
+
+def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -> tuple[PlannedSource, ...]:
+    """What taking these works in would do; nothing is written.
+
+    A work is known by its label, else by a title, author and date that are all the same. What a file does not
+    say of a known source stays as it is. A new one without a label gets one of its author or title and year.
+
+    Raises:
+        BadRows: works that cannot be taken; every one is named.
+    """
+    known = list(reader.all(Source))
+    by_label = {source.label: source for source in known}
+    by_work = {(source.title, source.author, source.issued): source for source in known}
+    bad: list[BadInput] = []
+    planned: list[PlannedSource] = []
+    seen: dict[str, str] = {}
+    labels = set(by_label)
+    for work in works:
+        if isinstance(work, BadInput):
+            bad.append(work)
+            continue
+        try:
+            one = _planned(work, by_label, by_work, labels)
+            if one.source.label in seen:
+                raise BadInput(
+                    f"It is the same work as {seen[one.source.label]}: both would be “{one.source.label}”.",
+                    mend="Keep one of them, or give them different labels.",
+                )
+        except BadInput as error:
+            place = ", ".join(filter(None, (work.place, error.where)))
+            bad.append(BadInput(error.what, where=place, mend=error.mend))
+            continue
+        seen[one.source.label] = work.place
+        planned.append(one)
+    if bad:
+        raise BadRows(bad, where=where)
+    return tuple(planned)
+
+
+def take_in_sources(act: Act, planned: Iterable[PlannedSource]) -> tuple[Source, ...]:
+    """Write what is new and what is changed; returns those as stored.
+
+    Raises:
+        BadInput: one cannot be stored; `Conflict`: one was changed meanwhile. Nothing is written then.
+    """
+    return tuple(save_source(act, one.source) for one in planned if one.state is not State.SAME)
+
+
+def _planned(
+    work: Work,
+    by_label: dict[str, Source],
+    by_work: dict[tuple[str, str, str], Source],
+    labels: set[str],
+) -> PlannedSource:
+    fields = work.fields
+    same_work = by_work.get((fields.get("title", ""), fields.get("author", ""), fields.get("issued", "")))
+    known = by_label.get(" ".join(fields.get("label", "").split())) or (
+        None if fields.get("label") else same_work
+    )
+    if known is None:
+        blank = Source(id="", label="", kind=work.kind or SourceKind.OTHER, title="")
+        source = replace(blank, **fields, styles=work.styles or ())  # type: ignore[arg-type] # texts only
+        if not source.label.strip():
+            source = replace(source, label=_label(source, labels))
+        labels.add(source.label)
+        return PlannedSource(State.NEW, take_source(source), work.place)
+    more = {} if work.styles is None else {"styles": work.styles}
+    changed = replace(known, **fields, **more)  # type: ignore[arg-type] # texts, and one tuple
+    if work.kind is not None and work.kind is not SourceKind.OTHER:
+        changed = replace(changed, kind=work.kind)
+    source = take_source(changed)
+    if source == take_source(known):
+        return PlannedSource(State.SAME, known, work.place)
+    told = differences(as_json(known), as_json(source))
+    return PlannedSource(State.CHANGED, source, work.place, told)
+
+
+def _label(source: Source, taken: set[str]) -> str:
+    """Author (else the first words of the title) and year, told apart by a letter where need be."""
+    first = next(iter(names_in(source.author)), None)
+    name = (first.family or first.literal) if first else " ".join(source.title.split()[:4])
+    wanted = " ".join(filter(None, (name, year_in(source.issued))))
+    return next(label for label in _told_apart(wanted) if label not in taken)
+
+
+def _told_apart(wanted: str) -> Iterator[str]:
+    yield wanted
+    yield from (f"{wanted}{letter}" for letter in _LETTERS)
+    number = 2
+    while True:
+        yield f"{wanted} ({number})"
+        number += 1

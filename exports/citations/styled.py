@@ -1,0 +1,122 @@
+"""Sources shown in a citation style (CSL), by citeproc-py with styles of the CSL project (see styles/).
+
+Two things are put right here that the processor leaves undone. CSL 1.0.2, cs:substitute: what has taken the
+place of a missing name "is considered empty" in the rest of the citation; else a report without an author is
+shown with its title twice. The processor takes the class of an element by its name from the subclasses of its
+base class, so the classes below stand in for its own.
+"""
+
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from html import escape
+from pathlib import Path
+from typing import Any, Final, Literal, get_args
+
+from citeproc import Citation, CitationItem, CitationStylesBibliography, CitationStylesStyle, formatter, model
+from citeproc.model import CitationStylesElement
+from citeproc.source.json import CiteProcJSON
+
+from exports.citations.cslvalues import csl_item
+from termbase.sources import Source
+
+__all__ = ["STYLES", "StyleName", "styled"]
+
+StyleName = Literal["chicago", "harvard", "oxford"]
+
+STYLES: Final[dict[StyleName, str]] = {
+    "chicago": "Chicago Manual of Style, author and date",
+    "harvard": "Harvard, author and date",
+    "oxford": "New Hart's Rules (Oxford)",
+}
+"""The styles there are, with their titles."""
+
+_FILES: Final[dict[StyleName, str]] = {
+    "chicago": "chicago-author-date.csl",
+    "harvard": "harvard-cite-them-right.csl",
+    "oxford": "new-harts-rules-the-oxford-style-guide.csl",
+}
+_FOLDER: Final = Path(__file__).parent / "styles"
+_LOCALE: Final = "en-GB"
+_ITALIC: Final = ("\ufdd0", "\ufdd1")  # noncharacters: no source has them
+_SHOWN: Final = "shown by a substitute"
+
+
+class Text(model.Text, CitationStylesElement):  # type: ignore[misc] # the library ships no types
+    """Text that takes note of the variable it shows."""
+
+    def _variable(self, item: Any, context: Any) -> Any:
+        shown = super()._variable(item, context)
+        if shown is not None and (noted := context.get_layout().repressed.get(_SHOWN)) is not None:
+            noted.append((self.tag, self.get("variable")))
+        return shown
+
+
+class Names(model.Names, CitationStylesElement):  # type: ignore[misc]
+    """Names that have not stood in for others already."""
+
+    def process(self, item: Any, names_context: Any = None, context: Any = None, **more: Any) -> Any:
+        """The names, or nothing where they were shown."""
+        layout = (self if context is None else context).get_layout()
+        if self.get("variable") in layout.repressed.get(self.tag, ()):
+            return None
+        return super().process(item, names_context, context, **more)
+
+
+class Substitute(model.Substitute, CitationStylesElement):  # type: ignore[misc]
+    """What stands in for missing names; it is not shown again."""
+
+    def render(self, item: Any, context: Any = None, **more: Any) -> Any:
+        """The first of the substitutes that has something to show."""
+        repressed = (self if context is None else context).get_layout().repressed
+        outer, repressed[_SHOWN] = repressed.get(_SHOWN), []
+        rendered = super().render(item, context=context, **more)
+        shown = repressed.pop(_SHOWN)
+        if rendered:
+            for tag, variable in shown:
+                repressed.setdefault(tag, []).append(variable)
+        if outer is not None:
+            repressed[_SHOWN] = [*outer, *shown]
+        return rendered
+
+
+class _Marked:
+    """Plain text in which italics are marked: the processor's own HTML does not escape every text."""
+
+    preformat = Oblique = Bold = Light = Underline = Superscript = Subscript = SmallCaps = str
+
+    @staticmethod
+    def Italic(text: str) -> str:  # noqa: N802 - the processor's name for it
+        return text.join(_ITALIC)
+
+
+def styled(
+    sources: Iterable[Source], style: StyleName, output: Literal["text", "html"] = "text"
+) -> Iterator[tuple[str, str]]:
+    """Each source as the bibliography of a style has it, with the source's id, in the order given.
+
+    Args:
+        sources: what to show.
+        style: one of `STYLES`.
+        output: plain text, or HTML (escaped, with italics).
+    """
+    for source in sources:
+        yield source.id, _shown(source, style, output)
+
+
+def _shown(source: Source, style: StyleName, output: Literal["text", "html"]) -> str:
+    item = csl_item(source)
+    kept = {key: value for key, value in item.items() if key not in ("custom", "citation-label", "note")}
+    bibliography = CitationStylesBibliography(
+        _style(style), CiteProcJSON([kept]), formatter.plain if output == "text" else _Marked
+    )
+    bibliography.register(Citation([CitationItem(source.id.lower())]))
+    shown = "".join(str(line) for line in bibliography.bibliography())
+    if output == "text":
+        return shown
+    start, end = _ITALIC
+    return escape(shown, quote=False).replace(start, "<i>").replace(end, "</i>")
+
+
+@lru_cache(maxsize=len(get_args(StyleName)))
+def _style(name: StyleName) -> CitationStylesStyle:
+    return CitationStylesStyle(str(_FOLDER / _FILES[name]), locale=_LOCALE, validate=False)

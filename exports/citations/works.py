@@ -1,0 +1,99 @@
+"""What the formats of citation share: names of people, kinds of work, keys; and a work as a file has it."""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from termbase.sources import Source, SourceKind
+
+__all__ = ["FIELDS", "Name", "Work", "key_of", "kind_named", "names_in", "names_text", "year_in"]
+
+FIELDS: Final = (
+    "label", "title", "author", "editor", "container", "publisher", "place", "issued", "pages", "archive",
+    "shelfmark", "url", "language", "rights", "note",
+)  # fmt: skip
+"""Fields of a source that are plain text and go out in every format."""
+
+_YEAR: Final = re.compile(r"-?[0-9X]{4}")
+
+
+@dataclass(frozen=True)
+class Name:
+    """One name of a person or body: family and given name, or `literal` where it is not cut in two."""
+
+    family: str = ""
+    given: str = ""
+    literal: str = ""
+
+    @property
+    def text(self) -> str:
+        """As a source has it: `Family, Given`, or the name as it stands."""
+        return self.literal or ", ".join(filter(None, (self.family, self.given)))
+
+
+@dataclass(frozen=True)
+class Work:
+    """A work as a file has it.
+
+    Attributes:
+        fields: those the file gives, by the names of `Source`'s fields.
+        place: where in the file, for messages.
+        kind: what kind of work, where the file tells; `styles` likewise.
+    """
+
+    fields: dict[str, str]
+    place: str
+    kind: SourceKind | None = None
+    styles: tuple[str, ...] | None = None
+
+
+def names_in(text: str) -> tuple[Name, ...]:
+    """The names in an author or editor field, `;` between them; `Family, Given` where a name has one comma.
+
+    """The names in an author or editor field, `;` between them; `Family, Given` where one has one comma.
+    name as it stands.
+
+    >>> names_in("Walker, Ann; The Society")
+    (Name(family='Walker', given='Ann', literal=''), Name(family='', given='', literal='The Society'))
+    """
+    return tuple(_name(part.strip()) for part in text.split(";") if part.strip())
+
+
+def names_text(names: Iterable[Name]) -> str:
+    """The field of a source that holds these names."""
+    return "; ".join(filter(None, (name.text for name in names)))
+
+
+def _name(text: str) -> Name:
+    family, comma, given = text.partition(",")
+    if comma and family.strip() and given.strip()[:1].isupper() and "," not in given:
+        return Name(family.strip(), given.strip())
+    return Name(literal=text)
+
+
+def kind_named(text: str) -> SourceKind | None:
+    """The kind of work of this name, or None."""
+    return next((kind for kind in SourceKind if kind.value == text.strip().lower()), None)
+
+
+def year_in(edtf: str) -> str:
+    """The first year in a date, where all its digits are known; else empty."""
+    found = _YEAR.search(edtf)
+    return found[0] if found and "X" not in found[0] else ""
+
+
+def key_of(source: Source, taken: set[str]) -> str:
+    """A key of ASCII letters and digits made from the label, unlike those taken; it is taken from now on."""
+    plain = unicodedata.normalize("NFD", source.label)
+    wanted = "".join(c for c in plain if c.isascii() and c.isalnum()) or source.id
+    key = next(k for k in _numbered(wanted) if k.lower() not in taken)
+    taken.add(key.lower())
+    return key
+
+
+def _numbered(wanted: str) -> Iterator[str]:
+    yield wanted
+    for number in range(2, 1_000_000):
+        yield f"{wanted}-{number}"

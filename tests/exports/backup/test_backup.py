@@ -1,0 +1,271 @@
+"""Everything into one zip and back, equal field for field."""
+
+import hashlib
+import itertools
+import json
+import zipfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import select
+
+from exports.backup import restore, write_backup
+from termbase.acts import entries, history
+from termbase.acts.sources import save_slip
+from termbase.demo import load
+from termbase.demo.filling import fill
+from termbase.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.errors import BadInput
+from termbase.sources import Slip
+from termbase.store import Store, schema
+from termbase.store.rows import KINDS
+
+MADE_ON = "2026-03-04"
+COMPARED = [t for t in schema.metadata.sorted_tables if t.name not in ("segment", "key_build")]
+
+
+def everything(store: Store) -> dict[str, list[tuple[Any, ...]]]:
+    """Every row of every table; the segments only as far as keys use them."""
+    with store.read() as reader:
+        found = {
+            table.name: sorted(map(tuple, reader.connection.execute(select(table))), key=repr)
+            for table in COMPARED
+        }
+        found["records"] = [
+            (kind, record) for kind, mapped in KINDS.items() for record in reader.all(mapped.cls)
+        ]
+    return found
+
+
+@pytest.fixture(scope="module")
+def demo_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
+    """The demo, worked on: an entry changed, one removed and an act taken back."""
+    store = fill(str(tmp_path_factory.mktemp("demo") / "demo.sqlite"), load())
+    with store.act("Nia", "made an entry") as act:
+        term = Term("", "llewyg", "cy", Origin.COINED)
+        made = entries.save(
+            act, Entry("", terms=(term,), relations=(Relation(RelationKind.SEE_ALSO, "c0001"),))
+        )
+        save_slip(act, Slip("", "s1", "waits\nfor a name"))
+    with store.act("Nia", "removed it again") as act:
+        entries.remove(act, made.id)
+    with store.act("Nia", "made another") as act:
+        entries.save(act, Entry("", terms=(term,)))
+    with store.read() as reader:
+        last = reader.last_acts(1)[0].id
+    with store.act("Nia", f"took back act {last}", undoes=last) as act:
+        history.undo(act, last)
+    yield store
+    store.close()
+
+
+@pytest.fixture(scope="module")
+def backup(demo_store: Store, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("backup") / "backup.zip"
+    with demo_store.read() as reader:
+        write_backup(reader, path, made_on=MADE_ON)
+    return path
+
+
+def test_a_restored_termbase_is_equal_in_every_field(demo_store: Store, backup: Path, place: str) -> None:
+    report = restore(backup, place)
+    store = Store.open(place)
+    found, expected = everything(store), everything(demo_store)
+    for name, rows in expected.items():
+        assert found[name] == rows, name
+    assert report.counts["entry"] == len(expected["entry"])
+    assert report.counts["act"] == len(expected["act"]) > 5
+    store.close()
+
+
+def test_work_goes_on_after_restoring(demo_store: Store, backup: Path, place: str) -> None:
+    restore(backup, place)
+    store = Store.open(place)
+    with demo_store.read() as reader:
+        acts = len(reader.last_acts(1000))
+        counter = dict(map(tuple, reader.connection.execute(select(schema.counter))))["entry"]
+    with store.act("Nia", "made an entry") as act:
+        made = entries.save(act, Entry("", terms=(Term("", "x", "cy", Origin.COINED),)))
+    assert made.id == f"c{counter + 1:04d}"  # no id is given twice, not even that of the entry removed
+    with store.read() as reader:
+        assert len(reader.last_acts(1000)) == acts + 1
+        assert reader.last_acts(1)[0].what == "made an entry"
+    with store.act("Nia", "took it back", undoes=act.id) as undoing:
+        history.undo(undoing, act.id or 0)
+    store.close()
+
+
+def test_a_backup_of_what_was_restored_is_the_same_file(backup: Path, place: str, tmp_path: Path) -> None:
+    restore(backup, place)
+    store = Store.open(place)
+    with store.read() as reader:
+        write_backup(reader, tmp_path / "again.zip", made_on=MADE_ON)
+    store.close()
+    assert (tmp_path / "again.zip").read_bytes() == backup.read_bytes()
+
+
+def test_the_manifest_names_every_file_with_its_checksum(backup: Path) -> None:
+    with zipfile.ZipFile(backup) as archive:
+        manifest = json.loads(archive.read("manifest.json"))
+        names = {member["name"] for member in manifest["members"]}
+        assert names | {"manifest.json"} == set(archive.namelist())
+        for member in manifest["members"]:
+            content = archive.read(member["name"])
+            assert hashlib.sha256(content).hexdigest() == member["sha256"]
+            assert len(content) == member["size"]
+        citations = json.loads(archive.read("citations.json"))
+    assert len(citations) == next(
+        m["records"] for m in manifest["members"] if m["name"] == "records/source.jsonl"
+    )
+
+
+def test_progress_is_told_up_to_the_end(demo_store: Store, tmp_path: Path) -> None:
+    told: list[tuple[int, int]] = []
+    with demo_store.read() as reader:
+        write_backup(reader, tmp_path / "b.zip", made_on=MADE_ON, on_progress=lambda *seen: told.append(seen))
+    assert told[-1][0] == told[-1][1] > 100
+    told.clear()
+    restore(tmp_path / "b.zip", str(tmp_path / "b.sqlite"), on_progress=lambda *seen: told.append(seen))
+    assert told[-1][0] == told[-1][1] > 100
+
+
+# ---- what is refused
+
+Members = dict[str, bytes]
+_numbers = itertools.count()
+
+
+def changed(backup: Path, folder: Path, change: Callable[[Members], None], *, resealed: bool = True) -> Path:
+    """A copy of a backup with its files changed; resealed: the manifest is made to agree."""
+    with zipfile.ZipFile(backup) as archive:
+        members = {name: archive.read(name) for name in archive.namelist()}
+    change(members)
+    if resealed:
+        manifest = json.loads(members["manifest.json"])
+        for member in manifest["members"]:
+            content = members.get(member["name"], b"")
+            member["sha256"], member["size"] = hashlib.sha256(content).hexdigest(), len(content)
+            if member["records"]:
+                member["records"] = content.count(b"\n")
+        members["manifest.json"] = json.dumps(manifest).encode()
+    path = folder / f"changed-{next(_numbers)}.zip"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in members.items():
+            archive.writestr(name, content)
+    return path
+
+
+def put(name: str, content: bytes) -> Callable[[Members], None]:
+    return lambda members: members.update({name: content})
+
+
+def drop(name: str) -> Callable[[Members], None]:
+    return lambda members: void(members.pop(name))
+
+
+def swap(name: str, old: bytes, new: bytes) -> Callable[[Members], None]:
+    def change(members: Members) -> None:
+        assert old in members[name]
+        members[name] = members[name].replace(old, new, 1)
+
+    return change
+
+
+def void(_: object) -> None:
+    return None
+
+
+@pytest.mark.parametrize(
+    ("change", "resealed", "told"),
+    [
+        (put("../../etc/evil", b"x"), False, "climb out"),
+        (put("/etc/evil", b"x"), False, "climb out"),
+        (put("C:\\evil", b"x"), False, "climb out"),
+        (put("records/..\\evil", b"x"), False, "climb out"),
+        (put("more.txt", b"x"), False, "does not name"),
+        (drop("manifest.json"), False, "no manifest"),
+        (drop("records/slip.jsonl"), False, "missing"),
+        (drop("history/changes.jsonl"), False, "missing"),
+        (swap("records/entry.jsonl", b"c0001", b"c0002"), False, "damaged"),
+        (swap("manifest.json", b'"format": 1', b'"format": 2'), False, "newer version"),
+        (swap("manifest.json", b'"tables": "0', b'"tables": "9'), False, "newer version"),
+        (swap("manifest.json", b'"backup"', b'"other"'), False, "no backup"),
+        (put("manifest.json", b"{"), False, "cannot be read"),
+        (put("records/bomb.jsonl", b"0" * 60_000_000), False, "unpack"),
+        # even when the checksums agree
+        (swap("records/entry.jsonl", b'"origin":"', b'"origin":"dreamt '), True, "no record"),
+        (swap("records/slip.jsonl", b'"source_id":"s', b'"source_id":"s99'), True, "hold together"),
+        (swap("records/entry.jsonl", b'{"id":"c0001"', b'{"id":"c9001"'), True, "second time"),
+        (swap("history/changes.jsonl", b'"kind":"', b'"kind":"x'), True, "no kind"),
+        (put("counters.json", b"{}"), True, "second time"),
+        (put("records/termbase.jsonl", b""), True, "one termbase"),
+    ],
+)  # fmt: skip
+def test_what_is_no_honest_backup_is_refused_and_nothing_written(
+    change: Callable[[Members], None], resealed: bool, told: str, backup: Path, place: str, tmp_path: Path
+) -> None:
+    path = changed(backup, tmp_path, change, resealed=resealed)
+    with pytest.raises(BadInput) as refused:
+        restore(path, place)
+    assert told in refused.value.what
+    assert refused.value.where
+    assert refused.value.mend
+    restore(backup, place)  # the place is as free as it was
+
+
+@pytest.mark.parametrize("at", [0.1, 0.5, 0.9, 0.999])
+def test_a_backup_cut_short_is_refused(backup: Path, tmp_path: Path, at: float) -> None:
+    content = backup.read_bytes()
+    path = tmp_path / "cut.zip"
+    path.write_bytes(content[: int(len(content) * at)])
+    with pytest.raises(BadInput):
+        restore(path, str(tmp_path / "new.sqlite"))
+    assert not (tmp_path / "new.sqlite").exists()
+
+
+def test_a_backup_with_flipped_bytes_is_refused(backup: Path, tmp_path: Path) -> None:
+    content = backup.read_bytes()
+    path = tmp_path / "flipped.zip"
+    for at in range(100, len(content) - 400, len(content) // 25):
+        path.write_bytes(content[:at] + bytes([content[at] ^ 0x55]) + content[at + 1 :])
+        with pytest.raises(BadInput):
+            restore(path, str(tmp_path / "new.sqlite"))
+        assert not (tmp_path / "new.sqlite").exists()
+
+
+def test_a_picture_that_is_another_is_refused(backup: Path, tmp_path: Path) -> None:
+    def change(members: Members) -> None:
+        name = next(n for n in members if n.startswith("images/"))
+        members[name] += b"\n"
+
+    with pytest.raises(BadInput, match="not the picture"):
+        restore(changed(backup, tmp_path, change), str(tmp_path / "new.sqlite"))
+
+
+def test_a_place_that_holds_a_termbase_is_left_alone(backup: Path, store: Store, place: str) -> None:
+    before = everything(store)
+    with pytest.raises(BadInput, match="already"):
+        restore(backup, place)
+    assert everything(store) == before
+
+
+def test_a_file_that_is_no_zip_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "a.zip"
+    path.write_bytes(b"no zip at all")
+    with pytest.raises(BadInput, match="not a backup"):
+        restore(path, str(tmp_path / "new.sqlite"))
+
+
+def test_a_file_that_stood_there_is_kept_when_writing_fails(demo_store: Store, tmp_path: Path) -> None:
+    path = tmp_path / "b.zip"
+    path.write_bytes(b"the last backup")
+
+    def stop(done: int, total: int) -> None:
+        raise KeyboardInterrupt
+
+    with demo_store.read() as reader, pytest.raises(KeyboardInterrupt):
+        write_backup(reader, path, made_on=MADE_ON, on_progress=stop)
+    assert path.read_bytes() == b"the last backup"
+    assert list(tmp_path.iterdir()) == [path]

@@ -1,0 +1,366 @@
+"""Sources out and in again, in every format."""
+
+import json
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from exports.citations import FORMATS, FormatName, read_works, styled
+from exports.citations.csldates import csl_date, edtf_of
+from exports.citations.cslvalues import csl_item
+from exports.citations.works import Work, names_in, names_text
+from termbase.errors import BadInput
+from termbase.intake import take_source
+from termbase.sources import Source, SourceKind
+
+PIECES = st.sampled_from(
+    [
+        "a",
+        "Ŵ",
+        "é",
+        "{",
+        "}",
+        "\\",
+        "%",
+        "&",
+        "#",
+        "$",
+        "_",
+        "~",
+        "^",
+        "--",
+        "''",
+        "``",
+        "?`",
+        "and",
+        " and ",
+        "@",
+        '"',
+        "'",
+        ",",
+        ";",
+        ":",
+        "=",
+        "TY  - ",
+        "ER  - ",
+        "<i>",
+        "\\alpha",
+        "textbackslash",
+        "ˆ",
+        "œ",
+        "1898",
+    ]
+)
+LINE = st.lists(PIECES, max_size=6).map("".join).map(lambda text: " ".join(text.split()))
+BLOCK = st.lists(LINE, max_size=3).map("\n".join).map(str.strip)
+NEEDED = LINE.map(lambda text: text or "x")
+DATES = st.sampled_from(
+    [
+        "",
+        "1898",
+        "1898-06",
+        "1898-06-04",
+        "189X",
+        "189X~",
+        "1898?",
+        "1898~",
+        "1866/1909",
+        "1866-01/1909~",
+        "1898/..",
+        "[1890..1899]",
+        "{1890,1892}",
+        "1898-22",
+        "1898-XX-04",
+        "-0044",
+        "Y170000",
+        "1950S2",
+        "../1898",
+        "1898-35",
+    ]
+)
+NAME = st.lists(
+    st.sampled_from(["Walker", "Ann", "and", "Ŵyn", "&", "de", "{", "O'Neill"]), min_size=1, max_size=2
+)
+NAMES = st.lists(
+    st.one_of(NAME.map(" ".join), st.just("Walker, Ann"), st.just("someone, not known")), max_size=3
+).map("; ".join)
+SOURCES = st.builds(
+    Source,
+    id=st.just("s1"),
+    label=NEEDED,
+    kind=st.sampled_from(SourceKind),
+    title=NEEDED,
+    author=NAMES,
+    editor=NAMES,
+    container=LINE,
+    publisher=LINE,
+    place=LINE,
+    issued=DATES,
+    pages=LINE,
+    archive=LINE,
+    shelfmark=LINE,
+    url=st.sampled_from(["", "https://vale.example/a_b?c=1&d=~%20#e"]),
+    language=st.sampled_from(["", "cy", "ga-Latg"]),
+    styles=st.lists(st.sampled_from(["strap-hold", "open & shut", "100%"]), unique=True, max_size=2).map(
+        tuple
+    ),
+    rights=BLOCK,
+    note=BLOCK,
+).map(take_source)
+
+
+def written(sources: list[Source], format_name: FormatName) -> str:
+    return "".join(FORMATS[format_name].pieces(sources))
+
+
+def read_back(text: str, format_name: FormatName, like: Source) -> list[Source]:
+    works = read_works(text.encode(), "file", format_name)
+    for work in works:
+        assert isinstance(work, Work), work
+    blank = Source(id=like.id, label="", kind=SourceKind.OTHER, title="")
+    return [
+        replace(blank, **work.fields, kind=work.kind, styles=work.styles or ())  # type: ignore[arg-type, union-attr]
+        for work in works
+    ]
+
+
+@pytest.mark.parametrize("format_name", FORMATS)
+@settings(max_examples=150, deadline=None)
+@given(source=SOURCES)
+def test_a_source_comes_back_as_it_was(format_name: FormatName, source: Source) -> None:
+    found = read_back(written([source, replace(source, id="s2")], format_name), format_name, source)
+    assert found == [source, source]
+
+
+def test_only_csl_json_keeps_the_line_pattern() -> None:
+    source = Source("s1", "L", SourceKind.WORD_LIST, "T", pattern='[layout]\nrecord = "{HEAD}"\n')
+    assert read_back(written([source], "csl-json"), "csl-json", source) == [source]
+    for format_name in ("bibtex", "ris"):
+        assert "layout" not in written([source], format_name)  # type: ignore[arg-type]
+
+
+CSL_DATA = {
+    "id",
+    "type",
+    "citation-label",
+    "title",
+    "author",
+    "editor",
+    "container-title",
+    "publisher",
+    "publisher-place",
+    "issued",
+    "page",
+    "archive",
+    "call-number",
+    "URL",
+    "language",
+    "note",
+    "custom",
+}
+"""Properties that the schema of CSL 1.0.2 data knows (csl-data.json of the CSL project), as far as used here."""
+CSL_TYPES = {
+    "article-newspaper",
+    "periodical",
+    "book",
+    "pamphlet",
+    "manuscript",
+    "song",
+    "graphic",
+    "document",
+}
+CSL_DATE = {"date-parts", "season", "circa", "literal", "edtf"}
+
+
+@settings(max_examples=100, deadline=None)
+@given(source=SOURCES)
+def test_csl_json_keeps_to_its_schema(source: Source) -> None:
+    item = json.loads(written([source], "csl-json"))[0]
+    assert set(item) <= CSL_DATA
+    assert item["type"] in CSL_TYPES
+    for name in item.get("author", []):
+        assert set(name) <= {"family", "given", "literal"}
+    date = item.get("issued", {})
+    assert set(date) <= CSL_DATE
+    assert all(1 <= len(part) <= 3 for part in date.get("date-parts", []))
+
+
+@pytest.mark.parametrize(
+    ("edtf", "date"),
+    [
+        # CSL 1.0.2 appendix and the schema of its data: date-parts, circa, season, literal, edtf
+        ("1898", {"date-parts": [[1898]]}),
+        ("1898-06-04", {"date-parts": [[1898, 6, 4]]}),
+        ("1898~", {"date-parts": [[1898]], "circa": True}),
+        ("1866/1909", {"date-parts": [[1866], [1909]]}),
+        ("1931-22", {"date-parts": [[1931]], "season": 2}),
+        ("1898?", {"date-parts": [[1898]], "circa": True, "edtf": "1898?"}),
+        ("189X", {"literal": "between 1890 and 1899", "edtf": "189X"}),
+    ],
+)
+def test_dates_say_in_numbers_what_numbers_can_say(edtf: str, date: dict[str, object]) -> None:
+    assert csl_date(edtf) == date
+    assert edtf_of(date, "") == edtf
+
+
+@settings(deadline=None)
+@given(edtf=DATES.filter(bool))
+def test_every_date_comes_back_exactly(edtf: str) -> None:
+    assert edtf_of(json.loads(json.dumps(csl_date(edtf))), "") == edtf
+
+
+@pytest.mark.parametrize(
+    ("given_", "edtf"),
+    [
+        ({"date-parts": [["1898", "6"]]}, "1898-06"),
+        ({"date-parts": [[1898, 0, 0]]}, "1898"),
+        ({"raw": "1898-06-04"}, "1898-06-04"),
+        ("189X~", "189X~"),
+        ({}, ""),
+    ],
+)
+def test_dates_of_other_programs_are_read(given_: object, edtf: str) -> None:
+    assert edtf_of(given_, "") == edtf
+
+
+def test_a_date_that_is_none_is_refused_with_its_place() -> None:
+    works = read_works(b'[{"id": "x", "type": "book", "issued": {"raw": "last summer"}}]', "a.json")
+    assert isinstance(works[0], BadInput)
+    assert "a.json, item 1" in works[0].where
+
+
+FOREIGN_BIB = """% a comment
+@string{press = "Vale Press"}
+@Article{walker98,
+  author = {Walker, Ann and {The Society} and de la Mare, W.},
+  title = "A {T}est of {\\^w}yn \\& {\\"u}ber",
+  journal = {The Advertiser}, publisher = press,
+  year = 1898, month = jun
+}
+@book{other, title={Two}, date={189X~}, keywords={a, b}}
+"""
+
+
+def test_bibtex_of_other_programs_is_read() -> None:
+    first, second = read_works(FOREIGN_BIB.encode(), "a.bib")
+    assert isinstance(first, Work)
+    assert isinstance(second, Work)
+    assert first.fields == {
+        "title": "A Test of ŵyn & über",
+        "container": "The Advertiser",
+        "author": "Walker, Ann; The Society; de la Mare, W.",
+        "publisher": "Vale Press",
+        "issued": "1898-06",
+    }
+    assert first.kind is SourceKind.NEWSPAPER
+    assert "line 3" in first.place
+    assert second.fields["issued"] == "189X~"
+    assert second.styles is None
+
+
+def test_a_faulty_record_of_bibtex_is_named_with_its_line() -> None:
+    works = read_works(
+        b"@book{a, title={One}}\n@book{b, title={never closed\n@book{c, title={Three}}\n", "a.bib"
+    )
+    bad = [work for work in works if isinstance(work, BadInput)]
+    assert [error.where for error in bad] == ["a.bib, line 2"]
+
+
+FOREIGN_RIS = """TY  - JOUR\r\nAU  - Walker, Ann\r\nA1  - The Society\r\nT1  - On wrestling\r\nJO  - The Advertiser
+PY  - 1898/06/04/\r\nSP  - 3\r\nEP  - 5\r\nKW  - not a style\r\nXX  - unknown\r\nER  - \r\n"""
+
+
+def test_ris_of_other_programs_is_read() -> None:
+    (work,) = read_works(FOREIGN_RIS.encode(), "a.ris")
+    assert isinstance(work, Work)
+    assert work.fields == {
+        "author": "Walker, Ann; The Society",
+        "title": "On wrestling",
+        "container": "The Advertiser",
+        "issued": "1898-06-04",
+        "pages": "3-5",
+    }
+    assert work.styles is None
+
+
+@pytest.mark.parametrize(
+    ("content", "name"),
+    [
+        (b"TY  - BOOK\nTI  - cut off\n", "a.ris"),
+        (b"no ris at all\n", "a.ris"),
+        (b"{]", "a.json"),
+        (b'"text"', "a.json"),
+        (b"anything", "a.txt"),
+    ],
+)
+def test_what_is_not_of_the_format_is_refused(content: bytes, name: str) -> None:
+    with pytest.raises(BadInput) as told:
+        read_works(content, name)
+    assert told.value.where.startswith(name)
+    assert told.value.mend
+
+
+@given(text=st.text(max_size=60))
+@settings(max_examples=150, deadline=None)
+@pytest.mark.parametrize("format_name", FORMATS)
+def test_any_text_is_read_or_refused(format_name: FormatName, text: str) -> None:
+    try:
+        works = read_works(text.encode("utf-8", "surrogatepass"), "file", format_name)
+    except BadInput:
+        return
+    assert all(isinstance(work, Work | BadInput) for work in works)
+
+
+@pytest.mark.parametrize("text", ["Walker, Ann; The Society", "someone, name not known", "A, B, C", ""])
+def test_names_are_cut_and_joined_without_loss(text: str) -> None:
+    assert names_text(names_in(text)) == text
+
+
+PAPER = Source(
+    "s1",
+    "Advertiser 1898",
+    SourceKind.NEWSPAPER,
+    "At the fair <& after>",
+    author="Walker, Ann",
+    container="The Advertiser",
+    issued="1898-06-04",
+    pages="3",
+    place="Glanmorwen",
+)
+
+
+@pytest.mark.parametrize(
+    ("style", "shown"),
+    [
+        # As the styles' own rules have it: Chicago 17, 15.49 and 14.191; New Hart's Rules 18.
+        ("chicago", "Walker, Ann. 1898. ‘At the Fair <& After>’. The Advertiser, 4 June 1898."),
+        ("oxford", "Walker, Ann, ‘At the Fair <& After>’, The Advertiser (4 June 1898), 3"),
+    ],
+)
+def test_a_report_is_shown_in_a_style(style: str, shown: str) -> None:
+    assert list(styled([PAPER], style)) == [("s1", shown)]  # type: ignore[arg-type]
+
+
+def test_a_report_without_an_author_has_its_title_once() -> None:
+    # CSL 1.0.2, cs:substitute: a substituted variable is empty in the rest of the output
+    ((_, shown),) = styled([replace(PAPER, author="")], "chicago")
+    assert shown.count("At the Fair") == 1
+
+
+def test_styled_html_is_escaped() -> None:
+    ((_, shown),) = styled([PAPER], "oxford", "html")
+    assert "<& " not in shown
+    assert "<i>The Advertiser</i>" in shown
+
+
+@settings(max_examples=25, deadline=None)
+@given(source=SOURCES)
+def test_any_source_can_be_shown(source: Source) -> None:
+    for style in ("chicago", "harvard", "oxford"):
+        assert next(styled([source], style))[0] == source.id  # type: ignore[arg-type]
+
+
+def test_csl_items_carry_the_label() -> None:
+    assert csl_item(PAPER)["citation-label"] == "Advertiser 1898"

@@ -1,0 +1,77 @@
+"""Taking sources in."""
+
+import pytest
+
+from exports.citations import plan_sources, read_works, take_in_sources
+from exports.citations.incoming import State
+from termbase.errors import BadInput
+from termbase.rulefiles import BadRows
+from termbase.sources import Source, SourceKind
+from termbase.store import Store
+
+KNOWN = Source("s1", "Advertiser", SourceKind.NEWSPAPER, "The Advertiser", issued="1866/1909", rights="free",
+               pattern="", note="torn")  # fmt: skip
+
+
+@pytest.fixture
+def filled(store: Store) -> Store:
+    with store.act("Nia", "added a source") as act:
+        act.add(KNOWN)
+        act.count_past("source", "s1")
+    return store
+
+
+def planned(store: Store, text: str, name: str = "a.bib") -> dict[str, tuple[str, str]]:
+    with store.read() as reader:
+        found = plan_sources(reader, read_works(text.encode(), name), name)
+    return {one.source.label: (one.state.value, one.source.id) for one in found}
+
+
+def test_sources_are_known_by_label_or_by_the_same_work(filled: Store) -> None:
+    text = """@misc{a, label={Advertiser}, title={The Advertiser}}
+    @misc{b, title={New Work}, author={Walker, Ann}, year={1898}}
+    @misc{c, title={New Work, two}, author={Walker, Ann}, year={1898}}
+    @misc{d, title={A work that nobody signed}}"""
+    assert planned(filled, text) == {
+        "Advertiser": ("same", "s1"),
+        "Walker 1898": ("new", ""),
+        "Walker 1898a": ("new", ""),
+        "A work that nobody": ("new", ""),
+    }
+    same_work = "@article{a, title={The Advertiser}, date={1866/1909}}"
+    assert planned(filled, same_work) == {"Advertiser": ("same", "s1")}
+
+
+def test_what_the_file_does_not_say_stays(filled: Store) -> None:
+    text = "@article{a, label={Advertiser}, title={The Glanmorwen Advertiser}}"
+    with filled.act("Nia", "took in a.bib") as act:
+        found = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
+        take_in_sources(act, found)
+    assert [(d.field, d.before, d.after) for d in found[0].differences] == [
+        ("title", "The Advertiser", "The Glanmorwen Advertiser")
+    ]
+    with filled.read() as reader:
+        source = reader.get(Source, "s1")
+    assert (source.title, source.rights, source.note) == ("The Glanmorwen Advertiser", "free", "torn")
+
+
+def test_taking_in_the_same_file_twice_changes_nothing(filled: Store) -> None:
+    text = "@misc{b, title={New Work}, author={Walker, Ann}, year={1898}}"
+    for expected in (State.NEW, State.SAME):
+        with filled.act("Nia", "took in a.bib") as act:
+            found = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
+            assert [one.state for one in found] == [expected]
+            take_in_sources(act, found)
+
+
+def test_every_bad_work_is_named_and_none_is_taken(filled: Store) -> None:
+    text = """@misc{good, title={Good}}
+@misc{a, title={}}
+@misc{b, title={Bad date}, date={once}}
+@misc{c, label={L}, title={One}}
+@misc{d, label={L}, title={Two}}
+"""
+    with filled.read() as reader, pytest.raises(BadRows) as told:
+        plan_sources(reader, read_works(text.encode(), "a.bib"), "a.bib")
+    assert [row.where.split(",")[1].strip()[:6] for row in told.value.rows] == ["line 2", "line 3", "line 5"]
+    assert all(isinstance(row, BadInput) and row.mend for row in told.value.rows)
