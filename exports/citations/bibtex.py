@@ -51,7 +51,7 @@ _UNKNOWN: Final = {
     "\\textbraceleft{}": ("\ufdd1", "{"),
     "\\textbraceright{}": ("\ufdd2", "}"),
 }
-"""Commands that the decoder does not know, or takes for another character; a noncharacter stands in for each."""
+"""Commands that the decoder does not know or takes for another; a noncharacter stands in for each."""
 _COMMANDS: Final = str.maketrans({
     "\\": r"\textbackslash{}", "{": r"\textbraceleft{}", "}": r"\textbraceright{}", "%": r"\%", "&": r"\&",
     "#": r"\#", "$": r"\$", "_": r"\_", "~": r"\textasciitilde{}", "^": r"\textasciicircum{}",
