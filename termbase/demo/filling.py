@@ -14,7 +14,8 @@ __all__ = ["fill", "fill_empty"]
 
 MADE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 """When the demo says that it was made: always the same, so that its exports are."""
-EDITOR = "Nia"
+EDITOR = "Elin Maesgwyn"
+"""The researcher of the demo, as named in its people.toml."""
 
 
 def _now() -> datetime:
