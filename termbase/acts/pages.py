@@ -347,6 +347,9 @@ def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike
         return "not read cleanly" + (f": {parsed.troubles[0].why}" if parsed and parsed.troubles else "")
     if not ready:
         return "no headword"
+    refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))
+    if refers_to and not any(sense.equivalents for sense in parsed.senses):
+        return f"only a cross-reference to “{refers_to[0]}”: it may be another name of that"
     if also_alike:
         return ""
     for draft in ready:

@@ -131,6 +131,8 @@ def _by_reason(
     for line, why in report.left:
         if line.parsed is None or line.parsed.troubles:
             kind = _("Not read cleanly")
+        elif why.startswith("only a cross-reference"):
+            kind = _("Only a cross-reference")
         else:
             kind = _("Resembles an entry") if line.parsed.headword else _("Without a headword")
         kinds.setdefault(kind, []).append((line, why))
