@@ -1,5 +1,6 @@
 """Serving the web face, on every system, until it is interrupted."""
 
+import socket
 from collections.abc import Callable
 
 from waitress import create_server  # type: ignore[import-untyped]
@@ -25,6 +26,7 @@ def serve(
     Raises:
         OSError: the port is taken.
     """
+    _must_be_free(host, port)
     server = create_server(
         create_app(settings),
         host=host,
@@ -41,6 +43,18 @@ def serve(
         pass
     finally:
         server.close()
+
+
+def _must_be_free(host: str, port: int) -> None:
+    """Find a port that is taken before the server does, which would leave its half-made sockets open.
+
+    Raises:
+        OSError: the port is taken, or the address is none of this machine.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family, socket.SOCK_STREAM) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        probe.bind((host, port))
 
 
 def address(host: str, port: int) -> str:

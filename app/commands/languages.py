@@ -7,7 +7,8 @@ import click
 
 from app.commands.setting import Command, as_json_option, print_json
 from termbase import tags
-from termbase.languages.alphabets import sort_key
+from termbase.errors import BadInput
+from termbase.languages.alphabets import order_names, sort_key
 from termbase.languages.checking import check_file
 from termbase.languages.files import shipped_tags
 from termbase.languages.folding import modern_spelling
@@ -58,6 +59,9 @@ def sort(tag: str, order: str) -> None:
     Example: wordhold languages sort cy < words.txt
     """
     known = tags.canonical(tag)
+    if order not in ("", *order_names(known)):
+        offered = ", ".join(order_names(known)) or "none; leave it out"
+        raise BadInput(f"There is no order {order!r}.", where="--order", mend=f"Orders offered: {offered}.")
     lines = sys.stdin.buffer.read().decode("utf-8").splitlines()
     for line in sorted(lines, key=lambda text: sort_key(text, known, order)):
         click.echo(line)

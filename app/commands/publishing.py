@@ -52,8 +52,9 @@ def publish() -> None:
 @click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
 @click.option("--ready-only", is_flag=True, help="Leave drafts out.")
 @click.option("--mark-missing", is_flag=True, help="Print characters that no face has as code points.")
+@as_json_option
 @db_option
-def pdf(output: Path, paper: Paper, ready_only: bool, mark_missing: bool, db: str) -> None:
+def pdf(output: Path, paper: Paper, ready_only: bool, mark_missing: bool, as_json: bool, db: str) -> None:
     """Print the bilingual glossary as PDF.
 
     Example: wordhold publish pdf -o glossary.pdf --paper a5
@@ -63,4 +64,7 @@ def pdf(output: Path, paper: Paper, ready_only: bool, mark_missing: bool, db: st
         report = publish_pdf(
             Library(reader), output, paper=paper, selection=chosen, as_of=today(), on_progress=seen
         )
+    if as_json:
+        print_json("publish pdf", file=str(output), report=report)
+        return
     click.echo(f"Wrote {output}: {report.entries} entries on {report.pages} pages.")

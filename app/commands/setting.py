@@ -3,10 +3,10 @@
 import getpass
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import Any, ParamSpec, Protocol, TypeVar
 
 import click
@@ -14,11 +14,11 @@ import msgspec
 from platformdirs import user_data_path
 from tqdm import tqdm
 
-from termbase.errors import WordholdError
+from termbase.errors import BadInput, WordholdError
 from termbase.store import Store
 
 __all__ = [
-    "Command", "as_json_option", "db_option", "default_place", "folder_of", "opened", "person_option",
+    "Command", "as_json_option", "db_option", "default_place", "opened", "person_option",
     "print_json", "progress", "today",
 ]  # fmt: skip
 
@@ -45,6 +45,8 @@ class Command(click.Command):
         except UnicodeDecodeError as error:
             byte = f"Byte {error.start + 1} of the text is not UTF-8."
             _refuse(byte, self.name or "", "Save the file as UTF-8 first.")
+        except BrokenPipeError:  # the reader (head, less) has had enough; click ends quietly
+            raise
         except OSError as error:
             _refuse(
                 error.strerror or str(error), str(error.filename or ""), "Check the path and the permissions."
@@ -79,10 +81,17 @@ def db_option(command: Callable[P, R]) -> Callable[P, R]:
 def person_option(command: Callable[P, R]) -> Callable[P, R]:
     """`--as NAME`: in whose name the act stands in the history."""
     return click.option(
-        "--as", "by", metavar="NAME", envvar="WORDHOLD_PERSON", default=_user,
+        "--as", "by", metavar="NAME", envvar="WORDHOLD_PERSON", default=_user, callback=_named,
         show_default="WORDHOLD_PERSON, else you",
         help="In whose name this is done.",
     )(command)  # fmt: skip
+
+
+def _named(_: click.Context, __: click.Parameter, name: str) -> str:
+    cleaned = " ".join(name.split())
+    if not cleaned:
+        raise click.BadParameter("the history needs a name")
+    return cleaned
 
 
 def as_json_option(command: Callable[P, R]) -> Callable[P, R]:
@@ -103,8 +112,20 @@ def opened(db: str) -> Iterator[Store]:
 
 def print_json(name: str, **content: Any) -> None:
     """Print a document: `{"wordhold": name, ...}`, in UTF-8."""
-    document = {"wordhold": name, **content}
+    document = {"wordhold": name, **{field: _whole(value) for field, value in content.items()}}
     click.echo(msgspec.json.format(msgspec.json.encode(document), indent=2).decode())
+
+
+def _whole(value: Any) -> Any:
+    """The same with every field of its records: one that was left out when a record was read from the store
+    is its default there, and msgspec would leave it out again."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: _whole(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, Mapping):
+        return {key: _whole(one) for key, one in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [_whole(one) for one in value]
+    return value
 
 
 @contextmanager
@@ -121,21 +142,19 @@ def progress(title: str) -> Iterator[Seen]:
 
 
 def today() -> str:
-    """Today's date (ISO), or the one SOURCE_DATE_EPOCH asks for, so that files can be made again alike."""
-    epoch = os.environ.get("SOURCE_DATE_EPOCH")
-    when = datetime.fromtimestamp(int(epoch), UTC) if epoch else datetime.now(UTC)
-    return when.date().isoformat()
-
-
-def folder_of(path: Path) -> Path:
-    """The folder a file is to be written in.
+    """Today's date (ISO), or the one SOURCE_DATE_EPOCH asks for, so that files can be made again alike.
 
     Raises:
-        click.BadParameter: there is no such folder.
+        BadInput: SOURCE_DATE_EPOCH is no number of seconds.
     """
-    if not path.parent.is_dir():
-        raise click.BadParameter(f"there is no folder {path.parent}")
-    return path.parent
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    try:
+        when = datetime.fromtimestamp(int(epoch), UTC) if epoch else datetime.now(UTC)
+    except (ValueError, OverflowError, OSError) as error:
+        raise BadInput(
+            f"{epoch!r} is no date.", where="SOURCE_DATE_EPOCH", mend="Give seconds since 1970, or unset it."
+        ) from error
+    return when.date().isoformat()
 
 
 def _user() -> str:

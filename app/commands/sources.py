@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
-from termbase.acts.sources import save_source
+from termbase.acts.sources import by_label, remove_source, save_source
 from termbase.errors import BadInput
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
@@ -46,6 +46,21 @@ def add(label: str, pattern: str, kind: str, db: str, by: str, **fields: Any) ->
     click.echo(f"Added {saved.id} ({saved.label}).")
 
 
+@source.command(cls=Command)
+@click.argument("label")
+@db_option
+@person_option
+def remove(label: str, db: str, by: str) -> None:
+    """Take a source away, unless something rests on it. LABEL may be its id.
+
+    Example: wordhold source remove "Glanmorwen 1898"
+    """
+    with opened(db) as store, store.act(by, f"removed the source {label}") as act:
+        found = by_label(act, label)
+        remove_source(act, found.id)
+    click.echo(f"Removed {found.id} ({found.label}).")
+
+
 @source.command("list", cls=Command)
 @as_json_option
 @db_option
@@ -67,7 +82,7 @@ def list_(as_json: bool, db: str) -> None:
 def patterns(name: str | None) -> None:
     """List the stock line patterns, or print one as TOML to start from.
 
-    Example: wordhold source patterns one-line > my-pattern.toml
+    Example: wordhold source patterns "pocket list" > my-pattern.toml
     """
     if name is None:
         for known, pattern in STOCK.items():

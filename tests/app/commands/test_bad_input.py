@@ -1,0 +1,207 @@
+"""Every bad input ends with status 2, one clear message on standard error, and nothing changed."""
+
+import socket
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from termbase.people import Termbase
+from termbase.store import Store
+
+Shell = Callable[..., Any]
+
+PNG = b"\x89PNG\r\n\x1a\nnot really"
+ADD = ("source", "add", "Almanac", "--title", "An Almanac")
+PAGE = ("page", "add", "{tmp}/page.txt", "--source", "Glanmorwen 1898", "--page", "44")
+NEW = ("new", "--db", "{tmp}/new.sqlite", "--title", "Words", "--vernacular", "cy")
+
+
+def message(ran: Any) -> str:
+    """The message of a refused command, which is all that it says."""
+    assert ran.code == 2
+    assert ran.out == ""
+    assert "Traceback" not in ran.err
+    told = [line for line in ran.err.splitlines() if line and not line.startswith(("Usage:", "Try "))]
+    assert 1 <= len(told) <= 2
+    assert told[0].startswith(("wordhold: ", "Error: "))
+    return " ".join(told)
+
+
+@pytest.fixture
+def untouched(shell: Shell) -> Iterator[Shell]:
+    """The shell over the demo; the test fails when the command changed anything in it."""
+    before = acts(shell)
+    yield shell
+    assert acts(shell) == before
+
+
+def acts(shell: Any) -> int:
+    store = Store.open(str(shell.db))
+    with store.read() as reader:
+        number = reader.last_acts(1)[0].id
+    store.close()
+    return number
+
+
+@pytest.mark.parametrize(
+    ("arguments", "files", "said"),
+    [
+        ((*ADD, "--issued", "about 1898"), {}, "not a date that can be read"),
+        ((*ADD, "--language", "welsh!"), {}, "not a language tag"),
+        (("source", "add", "Lantern", "--title", "Another"), {}, "already has the label"),
+        (("source", "add", " ", "--title", "Nameless"), {}, "label: It is empty."),
+        ((*ADD, "--title", " "), {}, "title: It is empty."),
+        ((*ADD, "--kind", "scroll"), {}, "--kind"),
+        ((*ADD, "--as", " "), {}, "the history needs a name"),
+        ((*ADD, "--pattern", "no such"), {}, "no stock pattern"),
+        ((*ADD, "--pattern", "{tmp}/p.toml"), {"p.toml": b"fields = ["}, "line pattern"),
+        ((*ADD, "--pattern", "{tmp}/p.toml"), {"p.toml": b"\xff\xfe"}, "not UTF-8"),
+        (("source", "add", "Almanac"), {}, "--title"),
+        (("source", "remove", "Lantern"), {}, "25 slips"),
+        (("source", "remove", "s99"), {}, "There is no source"),
+        (("source", "patterns", "nothing"), {}, "There is no stock pattern"),
+        (PAGE, {"page.txt": b""}, "0 bytes"),
+        (PAGE, {"page.txt": b"caf\xe9"}, "UTF-8"),
+        (PAGE, {"page.txt": "ŵyr".encode("utf-16")}, "UTF-16"),
+        (PAGE, {"page.txt": b"PK\x03\x04\x00"}, "NUL"),
+        (PAGE, {"page.txt": b"\x1f\x8bbroken"}, "gzip"),
+        (PAGE, {}, "does not exist"),
+        ((*PAGE, "--source", "Nobody's"), {"page.txt": b"a"}, "no source"),
+        ((*PAGE, "--source", "Lantern"), {"page.txt": b"a"}, "pattern"),
+        ((*PAGE, "--page", "41"), {"page.txt": b"a"}, "41"),
+        ((*PAGE, "--image", "{tmp}/i.png"), {"page.txt": b"a", "i.png": b""}, "0 bytes"),
+        ((*PAGE, "--image", "{tmp}/i.png"), {"page.txt": b"a", "i.png": b"words"}, "no picture"),
+        ((*PAGE, "--image", "{tmp}/i.png"), {"page.txt": b"a", "i.png": PNG}, "no picture"),
+        ((*PAGE, "--image", "{tmp}/i.pdf"), {"page.txt": b"a", "i.pdf": b"%PDF-1.4 cut"}, "cannot be read"),
+        ((*PAGE, "--encoding", "latin-9"), {"page.txt": b"a"}, "--encoding"),
+        (("page", "lines", "w99"), {}, "There is no page"),
+        (("page", "accept", "w99", "--all-clear"), {}, "There is no page"),
+        (("page", "accept"), {}, "--all-clear"),
+        (("find", "heel", "--language", "welsh!"), {}, "not a language tag"),
+        (("find", "heel", "--limit", "0"), {}, "--limit"),
+        (("show", "c9999"), {}, "There is no entry 'c9999'"),
+        (("judge", "c9999"), {}, "There is no entry 'c9999'"),
+        (("judge", "--code", "nobody's"), {}, "rule code"),
+        (("export", "tbx", "--dialect", "max", "-o", "{tmp}/x.tbx"), {}, "--dialect"),
+        (("export", "tbx", "-o", "{tmp}/no/such/x.tbx"), {}, "No such file or directory"),
+        (("export", "tbx", "-o", "{tmp}"), {}, "is a directory"),
+        (("export", "tbx"), {}, "--output"),
+        (("publish", "pdf", "--paper", "a3", "-o", "{tmp}/x.pdf"), {}, "--paper"),
+        (("publish", "pdf", "-o", "{tmp}/page.txt/x.pdf"), {"page.txt": b"a"}, "page.txt"),
+        (("undo", "9999"), {}, "There is no act 9999"),
+        (("undo", "first"), {}, "not a valid integer"),
+        (("rules", "import", "{tmp}/r.toml"), {"r.toml": b"\xff"}, "UTF-8"),
+        (("profiles", "import", "{tmp}/r.toml"), {"r.toml": b"x = ["}, "TOML"),
+        (("languages", "forms", "welsh!", "fachiad"), {}, "not a language tag"),
+        (("languages", "forms", "cy", "fachiad", "--words", "{tmp}/w"), {"w": b"\xff"}, "not UTF-8"),
+        (("languages", "forms", "cy", "fachiad", "--words", "{tmp}/w"), {}, "does not exist"),
+        (("languages", "sort", "welsh!"), {}, "not a language tag"),
+        (("languages", "sort", "cy", "--order", "backwards"), {}, "backwards"),
+        (("languages", "check", "{tmp}/l.toml"), {}, "does not exist"),
+        (("nonsense",), {}, "No such command"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_refused_in_words(
+    untouched: Shell, tmp_path: Path, arguments: tuple[str, ...], files: dict[str, bytes], said: str
+) -> None:
+    for name, content in files.items():
+        (tmp_path / name).write_bytes(content)
+
+    assert said in message(untouched(*(word.replace("{tmp}", str(tmp_path)) for word in arguments)))
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("serve",), ("upgrade",), ("undo",), ADD, ("source", "list"), ("source", "remove", "s1"),
+        ("page", "lines"), ("page", "accept", "--all-clear"), ("find", "heel"), ("show", "c0001"), ("judge",),
+        ("proof",), ("export", "tbx", "-o", "x.tbx"), ("publish", "pdf", "-o", "x.pdf"), ("rules", "export"),
+        ("profiles", "export"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (None, "There is no termbase here."),
+        (b"", "This is no termbase."),
+        (b"words " * 400, "The database cannot be used."),
+    ],
+)
+def test_what_is_no_termbase_is_told_and_left_as_it_was(
+    bare: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, arguments: tuple[str, ...],
+    content: bytes | None, said: str,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    if content is not None:
+        bare.db.write_bytes(content)
+
+    assert said in message(bare(*arguments))
+    assert (bare.db.read_bytes() if bare.db.exists() else None) == content
+    assert {path.name for path in tmp_path.iterdir()} <= {bare.db.name}
+
+
+@pytest.mark.parametrize("address", ["mysql://localhost/words", "postgresql://", "nonsense://x"])
+def test_a_database_that_cannot_be_reached_is_told(bare: Shell, address: str) -> None:
+    assert message(bare("source", "list", "--db", address))
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (("--title", " "), "title: It is empty."),
+        (("--language", "english!"), "not a language tag"),
+        (("--vernacular", "w!"), "not a language tag"),
+        (("--vernacular", "en"), "named as a vernacular too"),
+    ],
+)
+def test_a_termbase_that_cannot_be_so_is_not_made(
+    bare: Shell, tmp_path: Path, more: tuple[str, ...], said: str
+) -> None:
+    arguments = (word.replace("{tmp}", str(tmp_path)) for word in (*NEW, *more))
+
+    assert said in message(bare(*arguments))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_termbase_is_never_made_over_a_file(bare: Shell, tmp_path: Path) -> None:
+    (tmp_path / "new.sqlite").write_text("mine", "utf-8")
+
+    assert "There is a file already." in message(bare(*(w.replace("{tmp}", str(tmp_path)) for w in NEW)))
+    assert (tmp_path / "new.sqlite").read_text("utf-8") == "mine"
+
+
+def test_what_was_changed_since_is_not_undone(shell: Any) -> None:
+    with Store.open(str(shell.db)).read() as reader:
+        filling = reader.last_acts(50)[-2].id
+
+    before = acts(shell)
+    assert message(shell("undo", str(filling)))
+    assert acts(shell) == before
+
+
+def test_a_port_that_is_taken_is_told(shell: Shell) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+
+        assert "in use" in message(shell("serve", "--port", str(taken.getsockname()[1])))
+
+
+def test_words_that_are_not_utf_8_are_not_sorted(bare: Shell) -> None:
+    assert "not UTF-8" in message(bare("languages", "sort", "cy", stdin=b"caf\xe9\n"))
+
+
+def test_a_time_that_is_none_is_told(shell: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "yesterday")
+
+    assert "SOURCE_DATE_EPOCH" in message(shell("publish", "pdf", "-o", str(tmp_path / "x.pdf")))
+
+
+def test_the_demo_is_not_made_in_the_place_of_something_else(bare: Shell, tmp_path: Path) -> None:
+    folder = tmp_path / "there"
+    folder.mkdir()
+    Store.create(str(folder / "demo.sqlite"), Termbase("Mine", vernaculars=("cy",)), by="x").close()
+
+    assert "This is not the demo." in message(bare("demo", "--no-serve", "--dir", str(folder)))

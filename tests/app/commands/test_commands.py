@@ -1,0 +1,267 @@
+"""What the commands do and say, and how their documents are made up."""
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from termbase.entries import Entry
+from termbase.languages import files
+from termbase.pages import Line
+from termbase.sources import Source
+from termbase.store import Store
+
+WELSH = Path(files.__file__).with_name("cy.toml")
+
+
+def read(shell: Any, cls: type) -> tuple[Any, ...]:
+    store = Store.open(str(shell.db))
+    with store.read() as reader:
+        found = reader.all(cls)
+    store.close()
+    return tuple(found)
+
+
+def test_a_termbase_is_made_looked_at_and_worked_from_first_to_last(bare: Any, tmp_path: Path) -> None:
+    """A new termbase, a source, a page, entries, an export: the way of a researcher in one sitting."""
+    page = tmp_path / "p12.txt"
+    page.write_text("back-heel, s. [strap] bachiad sawdl, m.\ntwine, s. [strap] plethiad, m.\n???\n", "utf-8")
+    assert bare("new", "--title", "Words", "--vernacular", "cy").code == 0
+    assert bare("upgrade").out.endswith("is up to date.\n")
+    added = bare(
+        "source", "add", "Vale 1898", "--title", "A List", "--issued", "1898", "--pattern", "pocket list"
+    )
+    assert added.out == "Added s1 (Vale 1898).\n"
+
+    entered = bare("page", "add", str(page), "--source", "Vale 1898", "--page", "12")
+    accepted = bare("page", "accept", "--all-clear")
+
+    assert entered.out.startswith("Entered w1: 3 lines to work")
+    assert "made 2 entries; 1 lines were left." in accepted.out
+    assert "left\tl3\t" in accepted.out
+    assert bare("find", "phlethiad").out.startswith("c0002\tplethiad\tcy\t")
+    assert bare("export", "tbx", "-o", str(tmp_path / "words.tbx")).code == 0
+    assert "bachiad sawdl" in (tmp_path / "words.tbx").read_text("utf-8")
+
+
+def test_the_name_in_the_history_is_the_one_given(shell: Any) -> None:
+    shell("source", "add", "Almanac", "--title", "An Almanac", "--as", "  Siân   Ŵyn ")
+
+    with sqlite3.connect(shell.db) as connection:
+        newest = connection.execute("SELECT by, what FROM act ORDER BY id DESC LIMIT 1").fetchone()
+    assert newest == ("Siân Ŵyn", "added the source Almanac")
+
+
+def test_an_act_is_taken_back_and_done_again(shell: Any) -> None:
+    shell("source", "add", "Almanac", "--title", "An Almanac")
+
+    undone = shell("undo")
+    assert "1 records are as they were before." in undone.out
+    assert "Almanac" not in {s.label for s in read(shell, Source)}
+    shell("undo")
+    assert "Almanac" in {s.label for s in read(shell, Source)}
+
+
+def test_a_source_on_which_nothing_rests_is_removed(shell: Any) -> None:
+    shell("source", "add", "Almanac", "--title", "An Almanac")
+
+    removed = shell("source", "remove", "Almanac")
+
+    assert removed.code == 0
+    assert "Almanac" not in {s.label for s in read(shell, Source)}
+
+
+def test_sources_are_listed_as_lines_and_as_a_document(shell: Any) -> None:
+    lines = shell("source", "list").out.splitlines()
+    listed = shell("source", "list", "--json").document["sources"]
+
+    assert lines[0] == "s1\tAdvertiser\tnewspaper\t1866/1909\tThe Glanmorwen Advertiser"
+    assert [s["id"] for s in listed] == [line.split("\t")[0] for line in lines]
+    assert listed[0]["styles"] == ["strap-hold", "open-hold"]
+
+
+def test_stock_patterns_are_listed_and_printed_to_start_from(bare: Any, tmp_path: Path) -> None:
+    listed = [line.split("\t")[0] for line in bare("source", "patterns").out.splitlines()]
+    printed = bare("source", "patterns", listed[0]).out
+    (tmp_path / "mine.toml").write_text(printed, "utf-8")
+    bare("new", "--title", "Words", "--vernacular", "cy")
+
+    added = bare("source", "add", "Vale", "--title", "A List", "--pattern", str(tmp_path / "mine.toml"))
+
+    assert added.code == 0
+    assert read(bare, Source)[0].pattern == printed
+
+
+def test_lines_say_what_has_become_of_each(shell: Any) -> None:
+    whole = shell("page", "lines", "w1", "--json").document["lines"]
+    left = shell("page", "lines", "w1", "--left", "--json").document["lines"]
+
+    assert {line["state"] for line in left} <= {"new", "unparsed"}
+    assert [line for line in whole if line in left] == left
+    assert [line["position"] for line in whole] == sorted(line["position"] for line in whole)
+    assert len(shell("page", "lines").out.splitlines()) == len(read(shell, Line))
+
+
+def test_accepting_tells_what_was_made_and_what_was_left_and_why(shell: Any) -> None:
+    before = len(read(shell, Entry))
+
+    told = shell("page", "accept", "--all-clear", "--json").document
+
+    assert len(read(shell, Entry)) == before + len(told["made"])
+    assert all(left["line"] and left["why"] for left in told["left"])
+    assert told["lines"] >= len(told["left"])
+
+
+def test_finding_says_why(shell: Any) -> None:
+    hit = shell("find", "fachiad sawdl", "--json").document["hits"][0]
+
+    assert (hit["entry_id"], hit["text"], hit["how"]) == ("c0015", "bachiad sawdl", "mutated")
+    assert shell("find", "fachiad sawdl").out.startswith("c0015\tbachiad sawdl\tcy\tA mutated form of")
+    assert shell("find", "zzzzzz").out == "Nothing like 'zzzzzz' was found.\n"
+    assert shell("find", "zzzzzz", "--json").document["hits"] == []
+    assert {h["language"] for h in shell("find", "back", "--language", "en", "--json").document["hits"]} == {
+        "en"
+    }
+
+
+def test_an_entry_is_shown_with_its_evidence_its_verdicts_and_the_cautions(shell: Any) -> None:
+    told = shell("show", "c0015").out
+
+    assert "back-heel · bachiad sawdl" in told
+    assert "Glanmorwen Fair rules (1868): fits" in told
+    assert "in use by several witnesses" in told
+    assert "Within the rules does not mean safe." in " ".join(told.split())
+    assert "It is evidence of nothing." in told
+
+
+def test_a_document_has_every_field_of_its_records_and_closed_lists_in_words(shell: Any) -> None:
+    article = shell("show", "c0015", "--json").document["article"]
+
+    assert article["entry"]["language_reading"].keys() == {"by", "on", "reopened"}
+    assert article["entry"]["topic"] == "trip"
+    assert {"origin", "printed", "sort_text", "status"} <= article["entry"]["terms"][0].keys()
+    assert {slip["kind"] for slips in article["slips"].values() for slip in slips} <= {
+        "use", "mention", "definition", "headword", "rule",
+    }  # fmt: skip
+    assert article["mechanic"].keys() == {"scale", "reasons"}
+    assert {j["verdict"]["word"] for j in article["judged"]} <= {
+        "fits", "fits with a changed grip", "breaks the rules", "open",
+    }  # fmt: skip
+
+
+def test_verdicts_are_told_for_one_or_all_under_one_code_or_all(shell: Any) -> None:
+    all_of_them = shell("judge", "--json").document["verdicts"]
+    under_one = shell("judge", "--code", "r1", "--json").document["verdicts"]
+    of_one = shell("judge", "c0015", "--json").document["verdicts"]
+
+    assert under_one == [v for v in all_of_them if v["code"] == "r1"]
+    assert of_one == [v for v in all_of_them if v["entry"] == "c0015"]
+    assert all(v["verdict"]["word"] for v in all_of_them)
+    told = shell("judge", "c0015", "--code", "r1").out
+    assert "[s5]" in told
+
+
+def test_an_entry_without_a_technique_has_nothing_to_judge(shell: Any) -> None:
+    assert shell("judge", "c0001").out.endswith("there is nothing to judge.\n")
+    assert shell("judge", "c0001", "--json").document["verdicts"] == []
+
+
+def test_the_proof_says_the_same_in_lines_and_in_a_document(shell: Any) -> None:
+    findings = shell("proof", "--json").document["findings"]
+    told = shell("proof").out
+
+    assert all(finding["what"] in told for finding in findings)
+    assert all(all(finding.values()) for finding in findings)
+
+
+@pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
+def test_a_tbx_file_comes_with_what_it_could_not_carry(shell: Any, tmp_path: Path, dialect: str) -> None:
+    file = tmp_path / "glossary.tbx"
+
+    told = shell("export", "tbx", "--dialect", dialect, "-o", str(file), "--json").document
+
+    assert told["file"] == str(file)
+    assert told["report"]["entries"] == len(read(shell, Entry))
+    assert {"path", "label", "carried", "noted", "left_out", "why"} == told["report"]["fields"][0].keys()
+    assert "Left out:" in shell("export", "tbx", "--dialect", dialect, "-o", str(file)).out
+
+
+def test_the_glossary_is_printed_the_same_again(
+    shell: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1772323200")
+    first, again, ready = (tmp_path / name for name in ("first.pdf", "again.pdf", "ready.pdf"))
+
+    told = shell("publish", "pdf", "-o", str(first), "--json").document["report"]
+    shell("publish", "pdf", "-o", str(again))
+    fewer = shell("publish", "pdf", "-o", str(ready), "--ready-only", "--paper", "a4", "--json").document[
+        "report"
+    ]
+
+    assert first.read_bytes() == again.read_bytes()
+    assert first.read_bytes().startswith(b"%PDF-")
+    assert fewer["entries"] == told["entries"] - told["drafts"]
+    assert fewer["drafts"] == 0
+
+
+def test_the_demo_is_made_once_with_its_files(bare: Any, tmp_path: Path) -> None:
+    first = bare("demo", "--no-serve", "--dir", str(tmp_path / "demo"))
+    again = bare("demo", "--no-serve", "--dir", str(tmp_path / "demo"))
+
+    assert first.code == again.code == 0
+    assert {"demo.sqlite", "glossary.tbx", "glossary.pdf"} <= {p.name for p in (tmp_path / "demo").iterdir()}
+    assert "Using the demo that is there" in again.out
+
+
+def test_languages_are_listed(bare: Any) -> None:
+    assert "cy\tWelsh\n" in bare("languages", "list").out
+
+
+def test_lines_are_sorted_by_the_alphabet_of_the_language(bare: Any) -> None:
+    words = "llechen\nlapio\nchwarae\ncodwm\nŵyn\nddoe\ndydd\n"
+
+    told = bare("languages", "sort", "cy", stdin=words.encode())
+
+    # ch after c, dd after d, ll after l: the Welsh alphabet (Geiriadur Prifysgol Cymru, order of letters)
+    assert told.out.split() == ["codwm", "chwarae", "dydd", "ddoe", "lapio", "llechen", "ŵyn"]
+    assert bare("languages", "sort", "en", stdin=words.encode()).out.split()[0] == "chwarae"
+    assert bare("languages", "sort", "cy").out == ""
+
+
+def test_forms_without_words_are_all_that_the_mutations_allow(bare: Any) -> None:
+    told = bare("languages", "forms", "cy", "fachiad")
+    document = bare("languages", "forms", "cy", "fachiad", "--json").document
+
+    assert {h["headword"] for h in document["headwords"]} == {"fachiad", "bachiad", "machiad"}
+    assert told.out.splitlines()[0].split("\t")[0] == document["headwords"][0]["headword"]
+    assert document["language"] == "cy"
+
+
+def test_forms_with_words_are_those_of_the_list(bare: Any, tmp_path: Path) -> None:
+    words = tmp_path / "words.txt"
+    words.write_text("bachiad\n\ncodwm\ncwymp\n", "utf-8")
+
+    told = bare("languages", "forms", "cy", "fachiad", "--words", str(words), "--json").document
+    assert told["headwords"] == [{"headword": "bachiad", "how": "mutated", "note": "soft, b > f"}]
+    assert (
+        bare("languages", "forms", "cy", "fachiad", "--words", str(words)).out
+        == "bachiad\tmutated\tsoft, b > f\n"
+    )
+    assert bare("languages", "forms", "cy", "zzz", "--words", str(words)).out == ""
+
+
+def test_a_language_file_is_checked_line_by_line(bare: Any, tmp_path: Path) -> None:
+    clean = bare("languages", "check", str(WELSH))
+    file = tmp_path / "cy.toml"
+    file.write_text(WELSH.read_text("utf-8").replace('tag = "cy"', 'tag = "welsh!"'), "utf-8")
+    faulty = bare("languages", "check", str(file))
+
+    assert (clean.code, clean.out) == (0, f"{WELSH}: no mistakes.\n")
+    assert faulty.code == 2
+    assert faulty.out
+    assert all(line.startswith(f"{file}:") for line in faulty.out.splitlines())
+
+
+def test_output_is_utf_8_and_not_escaped(shell: Any) -> None:
+    assert '"text": "ŵyn"' in shell("find", "ŵyn", "--json").out

@@ -1,0 +1,117 @@
+"""What holds of every command: help with an example, JSON alone on standard output, a line in the manuals."""
+
+import re
+import shlex
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+import pytest
+
+from app.cli import main
+
+ROOT = Path(__file__).parents[3]
+Shell = Callable[..., Any]
+"""The fixture: runs a command and gives its status and its two outputs."""
+
+
+def every_command(
+    command: click.Command = main, words: tuple[str, ...] = ()
+) -> Iterator[tuple[str, click.Command]]:
+    """Every command with its words after `wordhold`, groups left out."""
+    if isinstance(command, click.Group):
+        for name, under in sorted(command.commands.items()):
+            yield from every_command(under, (*words, name))
+    else:
+        yield " ".join(words), command
+
+
+COMMANDS = dict(every_command())
+WITH_JSON = [n for n, c in COMMANDS.items() if any("--json" in p.opts for p in c.params)]
+
+DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
+    "find": (["find", "fachiad"], {"text", "hits"}),
+    "show": (["show", "c0015"], {"article"}),
+    "judge": (["judge"], {"verdicts"}),
+    "proof": (["proof"], {"findings"}),
+    "source list": (["source", "list"], {"sources"}),
+    "page lines": (["page", "lines", "w1", "--left"], {"lines"}),
+    "page accept": (["page", "accept", "--all-clear"], {"lines", "made", "left"}),
+    "export tbx": (["export", "tbx", "-o", "{tmp}/glossary.tbx"], {"file", "report"}),
+    "publish pdf": (["publish", "pdf", "-o", "{tmp}/glossary.pdf"], {"file", "report"}),
+    "backup": (["backup", "{tmp}/kept.zip"], {"file", "report"}),
+    "restore": (["restore", "{tmp}/kept.zip", "--db", "{tmp}/again.sqlite"], {"db", "report"}),
+    "languages forms": (["languages", "forms", "cy", "fachiad"], {"language", "form", "headwords"}),
+}
+"""A run of each command that prints JSON, and the names in its document."""
+
+
+def help_of(name: str) -> str:
+    command = COMMANDS[name]
+    return command.get_help(click.Context(command, info_name=f"wordhold {name}", terminal_width=200))
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_says_what_it_does_and_gives_an_example_that_parses(name: str, tmp_path: Path) -> None:
+    told = help_of(name)
+
+    example = next(line for line in told.splitlines() if "Example:" in line).partition("Example: ")[2]
+    words = shlex.split(example.partition(" > ")[0].partition(" < ")[0])
+    assert words[: 1 + len(name.split())] == ["wordhold", *name.split()]
+    command = COMMANDS[name]
+    given = words[1 + len(name.split()) :]
+    for at, word in enumerate(given):  # files that the example names are there
+        if word.endswith((".txt", ".toml", ".png", ".zip")):
+            (tmp_path / word).touch()
+            given[at] = str(tmp_path / word)
+    assert command.make_context(name, given) is not None
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_option_and_argument_is_explained(name: str) -> None:
+    told = help_of(name)
+
+    for parameter in COMMANDS[name].params:
+        assert parameter.opts[-1] in told or parameter.human_readable_name in told
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_stands_in_the_manuals(name: str) -> None:
+    manuals = "".join((ROOT / file).read_text("utf-8") for file in ("README.md", "DEVELOPERS.md"))
+
+    assert f"wordhold {name}" in manuals
+
+
+@pytest.mark.parametrize("name", WITH_JSON)
+def test_json_is_one_document_and_nothing_else(shell: Shell, tmp_path: Path, name: str) -> None:
+    arguments, names = DOCUMENTS[name]
+    if name == "restore":
+        shell("backup", str(tmp_path / "kept.zip"))
+
+    ran = shell(*(word.replace("{tmp}", str(tmp_path)) for word in arguments), "--json")
+
+    assert ran.code == 0
+    assert ran.document["wordhold"] == name
+    assert set(ran.document) == {"wordhold", *names}
+    assert ran.err == ""
+
+
+@pytest.mark.parametrize("name", WITH_JSON)
+def test_what_a_document_holds_is_described(name: str) -> None:
+    manual = (ROOT / "DEVELOPERS.md").read_text("utf-8").partition("## JSON documents")[2]
+
+    assert f"`wordhold {name}" in manual
+    assert all(f"`{field}`" in manual for field in DOCUMENTS[name][1])
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["-h"], ["source", "--help"], ["page", "-h"]])
+def test_groups_list_their_commands(bare: Shell, arguments: list[str]) -> None:
+    ran = bare(*arguments)
+
+    assert ran.code == 0
+    assert "Commands:" in ran.out
+
+
+def test_the_version_is_told(bare: Shell) -> None:
+    assert re.search(r"version \d+\.\d+\.\d+$", bare("--version").out.strip())
