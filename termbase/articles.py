@@ -95,12 +95,12 @@ class Library:
         return slip.date or self._issued.get(slip.source_id, "")
 
     def article(self, entry_id: str) -> Article:
-        """The article of one entry.
+        """The article of one entry, or of the one that it was merged into.
 
         Raises:
             NotFound: there is no such entry.
         """
-        return next(self.of([self.reader.get(Entry, entry_id)]))
+        return next(self.of([self.reader.get(Entry, self.reader.current_id(entry_id))]))
 
     def articles(self, ids: Sequence[str] | None = None) -> Iterator[Article]:
         """Articles in the order of `ids`, or of making; read in batches, so memory stays flat."""

@@ -9,6 +9,7 @@ from termbase.entries import Entry, Origin, Relation, RelationKind, Ruling, Sign
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_entry
 from termbase.pages import Line
+from termbase.redirects import Redirect
 from termbase.sources import Slip
 from termbase.store import Act, schema
 from termbase.trials import Trial
@@ -148,6 +149,7 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
         BadInput: there is no such relation or entry, it is the entry itself, or a chain of broader entries
             would close.
     """
+    target_id = act.current_id(target_id)
     if entry_id == target_id:
         raise BadInput("An entry is not related to itself.", where="target", mend="Choose another entry.")
     if act.find(Entry, target_id) is None:
@@ -183,7 +185,8 @@ def _turned(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
 
 
 def remove(act: Act, entry_id: str) -> None:
-    """Take an entry away. Its slips become unsorted, its word-list lines new again.
+    """Take an entry away. Its slips become unsorted, its word-list lines new again; ids of entries that were
+    merged into it lead nowhere.
 
     Raises:
         InUse: another entry is related to it, or it was tried on the mat.
@@ -201,6 +204,8 @@ def remove(act: Act, entry_id: str) -> None:
     unsort(act, {t.id for t in entry.terms})
     for line in act.lines_of([entry]).get(entry_id, ()):
         act.put(detached(line, entry_id))
+    for redirect in act.all(Redirect, target_id=entry_id):
+        act.remove(Redirect, redirect.id)
     act.remove(Entry, entry_id)
 
 

@@ -8,7 +8,7 @@ import msgspec
 
 from termbase.acts.entries import unsort
 from termbase.entries import Entry
-from termbase.errors import Conflict, NotFound
+from termbase.errors import Conflict, InUse, NotFound
 from termbase.store import Act, ChangeRecord, Reader
 from termbase.store.rows import KINDS
 
@@ -51,17 +51,27 @@ def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> object:
 
     Raises:
         NotFound: there is no such state: the act did not touch the record, or took it away.
-        InUse: (on writing) that state points at something that is not there any more.
+        InUse: the entry is part of another by now; or (on writing) that state points at something that is not
+            there any more.
     """
     record = state_of(act, kind, record_id, act_id)
     if record is None:
         raise NotFound("There is no such state.", where=record_id, mend="Choose another in its history.")
     if isinstance(record, Entry):
+        _check_not_merged(act, record_id)
         now = act.find(Entry, record_id)
         gone = {t.id for t in now.terms} - {t.id for t in record.terms} if now is not None else set()
         unsort(act, gone)
     act.restore(record)
     return record
+
+
+def _check_not_merged(act: Act, entry_id: str) -> None:
+    stands = act.current_id(entry_id)
+    if stands != entry_id:
+        raise InUse(
+            f"{entry_id} is part of {stands} now.", where=entry_id, mend=f"Part it from {stands} first."
+        )
 
 
 def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> object | None:

@@ -180,7 +180,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
     """
     line = act.get(Line, line_id)
     _must_be_free(line)
-    entry = act.get(Entry, entry_id)
+    entry = act.get(Entry, act.current_id(entry_id))
     source, page, names = _setting(act, line)
     terms, witnessed = list(entry.terms), []
     for draft in drafts(line, names):
@@ -192,7 +192,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
             witnessed.append(known)
     entry = entry_acts.save(act, replace(entry, terms=tuple(terms)))
     _quote(act, line, page, source, tuple(dict.fromkeys(witnessed)))
-    act.put(replace(line, state=LineState.ATTACHED, entry_ids=(entry_id,), reason=""))
+    act.put(replace(line, state=LineState.ATTACHED, entry_ids=(entry.id,), reason=""))
     return entry
 
 

@@ -81,7 +81,7 @@ def _by_name(reader: Reader) -> dict[str, tuple[str, ...]]:
 
 def _meant(reader: Reader, row: NamedProfile, by_name: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
     names = {name.casefold() for name in (row.name, *row.names)}
-    entry = reader.find(Entry, row.id)
+    entry = reader.find(Entry, reader.current_id(row.id))
     if entry is not None and names & {t.text.casefold() for t in entry.terms}:
         return (entry.id,)
     return by_name.get(row.name.casefold(), ())

@@ -19,6 +19,7 @@ def save(act: Act, trial: Trial) -> Trial:
         BadInput: the entry or the rule code is not there, or a field cannot be taken.
     """
     taken = take_trial(trial)
+    taken = replace(taken, entry_id=act.current_id(taken.entry_id))
     if act.find(Entry, taken.entry_id) is None:
         raise BadInput(f"There is no entry {taken.entry_id!r}.", where="entry", mend="Choose what was tried.")
     if taken.code_id and act.find(RuleCode, taken.code_id) is None:

@@ -46,6 +46,9 @@ class Matching:
         self._moved: defaultdict[str, dict[str, str]] = defaultdict(dict)
         self._waiting: list[str] = []
         self._taken = {kind: self._ids(kind) for kind in ("person", "source", "code", "entry")}
+        redirect = schema.redirect.c
+        led = reader.connection.execute(select(redirect.id, redirect.target_id))
+        self._led: dict[str, str] = {row[0]: row[1] for row in led}
         self._empty = {kind for kind in ("term", "slip", "page", "line", "trial") if self._is_empty(kind)}
         self._by_label: dict[type, dict[str, Any]] = {
             Source: {s.label: s for s in reader.all(Source)},
@@ -60,7 +63,15 @@ class Matching:
 
     def is_here(self, entry_id: str) -> bool:
         """Whether this termbase has an entry of this id."""
-        return entry_id in self._taken["entry"]
+        return entry_id in self._taken["entry"] or entry_id in self._led
+
+    def leads_to(self, file_id: str) -> str:
+        """The entry here that an entry of the file was merged into; empty where it was not."""
+        return self._led.get(file_id, "")
+
+    def merged_into(self, entry_id: str) -> tuple[str, ...]:
+        """The entries that were merged into one here."""
+        return tuple(i for i, target in self._led.items() if target == entry_id)
 
     def id_of(self, kind: str, file_id: str) -> str:
         """The id here of something of the file, once it was settled."""
@@ -89,13 +100,17 @@ class Matching:
         return settled, None
 
     def settle_entries(self, seen: Iterable[IncomingEntry]) -> None:
-        """Settle the ids of entries whose id is known here: those that are the same thing keep it."""
+        """Settle the ids of entries whose id is known here: those that are the same thing keep it, or get that
+        of the entry they were merged into."""
         batch = list(seen)
-        here = {} if self.new_ids else self.reader.many(Entry, (e.entry.id for e in batch))
+        ids = {e.entry.id: self._led.get(e.entry.id, e.entry.id) for e in batch}
+        here = {} if self.new_ids else self.reader.many(Entry, ids.values())
         for incoming in batch:
-            stored = here.get(incoming.entry.id)
+            stored = here.get(ids[incoming.entry.id])
             if stored is None or not _alike(stored, incoming.entry):
                 self._waiting.append(incoming.entry.id)
+            else:
+                self._move("entry", incoming.entry.id, stored.id)
 
     def settle_entry_id(self, file_id: str) -> None:
         """Settle the id of an entry that is not known here."""
@@ -201,7 +216,7 @@ def _alike(stored: Entry, incoming: Entry) -> bool:
     """Whether two entries under one id are plainly the same: a name in common, or made by the same person on
     the same day."""
     names = {(t.text, t.language) for t in stored.terms}
-    if any((t.text, t.language) in names for t in incoming.terms):
+    if stored.terms == incoming.terms or any((t.text, t.language) in names for t in incoming.terms):
         return True
     made = (stored.created_by, stored.created_on)
     return all(made) and made == (incoming.created_by, incoming.created_on)

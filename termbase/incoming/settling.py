@@ -165,13 +165,23 @@ class _Entries:
         file_id = incoming.entry.id
         entry, dropped = self._moved(incoming.entry)
         if stored is not None:
-            entry = entry if self.file.whole else merged(stored, entry)
+            entry = self._beside(incoming.entry.id, entry, stored)
         slips = tuple(self._slip(s, slips_here, incoming.place) for s in incoming.slips)
         state = _state(entry, stored)
         if state is State.SAME and any(s.state is not State.SAME for s in slips):
             state = State.CHANGED
         wanted = self.choice.wants(file_id, state)
         return SettledEntry(file_id, entry, stored, slips, state, incoming.place, wanted, dropped)
+
+    def _beside(self, file_id: str, entry: Entry, stored: Entry) -> Entry:
+        """What would be stored in place of the entry that is here. Where two entries were made one here, a file
+        that still has them apart takes nothing away, and what went into the other is not taken twice."""
+        matching, has_entry = self.matching, self.file.has_entry
+        target = matching.leads_to(file_id)
+        if target:
+            return stored if has_entry(target) else merged(stored, entry)
+        apart = any(has_entry(i) for i in matching.merged_into(stored.id))
+        return entry if self.file.whole and not apart else merged(stored, entry)
 
     def _moved(self, entry: Entry) -> tuple[Entry, int]:
         """The entry with every id that of here; and how many relations had to be left out."""
@@ -214,6 +224,8 @@ class _Entries:
         alike = stored is not None and (
             stored.text == slip.text or (stored.source_id, stored.term_id) == (moved.source_id, moved.term_id)
         )
+        if alike and stored is not None and not self.file.whole:
+            moved = replace(stored, text=slip.text)
         found, known = self.matching.settle_record(moved, stored, alike=alike)
         state = _state(found, known)
         wanted = state is State.NEW or (state is State.CHANGED and self.choice.changed)

@@ -110,6 +110,12 @@ class Reader:
         query = select(schema.term.c.entry_id).where(schema.term.c.id == term_id)
         return self.connection.scalar(query) or ""
 
+    def current_id(self, entry_id: str) -> str:
+        """The id under which an entry stands now: its own, or that of the one it was merged into."""
+        self._settle()
+        table = schema.redirect
+        return self.connection.scalar(select(table.c.target_id).where(table.c.id == entry_id)) or entry_id
+
     def slips_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Slip, ...]]:
         """Slips by term id for the terms of these entries, in order of making."""
         return self._grouped(Slip, "term_id", [t.id for e in entries for t in e.terms])

@@ -16,6 +16,7 @@ from sqlalchemy import Table
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
+from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import schema
@@ -121,6 +122,7 @@ KINDS: dict[str, Mapped[Any]] = {
     "source": Mapped(Source, schema.source),
     "code": _CodeMapped(),
     "entry": ENTRY,
+    "redirect": Mapped(Redirect, schema.redirect),
     "slip": Mapped(Slip, schema.slip),
     "page": Mapped(Page, schema.page),
     "line": Mapped(Line, schema.line, skip=frozenset({"entry_ids"})),

@@ -128,6 +128,15 @@ relation = Table(
     Index("ix_relation_entry_id", "entry_id", "position"), Index("ix_relation_target_id", "target_id"),
 )  # fmt: skip
 
+# Entries that became one with another; `termbase.redirects`.
+redirect = Table(
+    "redirect", metadata, _id(), _ref("target_id", "entry.id"), _text("entry"), _text("beside"),
+    _text("made"), _text("folded"), _text("trial_ids"), _text("line_ids"), _text("pointed"),
+    _text("redirect_ids"),
+    _text("by"), _text("on"), _version(),
+    Index("ix_redirect_target_id", "target_id"),
+)  # fmt: skip
+
 analogue = Table(
     "analogue", metadata, _ref("entry_id", "entry.id"), Column("position", Integer, nullable=False),
     _text("name"), _text("language"), _text("style"), _ref("source_id", "source.id", optional=True),

@@ -249,6 +249,7 @@ class Act(Reader):
             self._clear_entries(gone)
         moved = _moved_terms(by_kind["entry"])
         self._move_terms(moved)
+        self._lead_on(by_kind)
         self._clear_lines([i for i, p in by_kind["line"] if p.before is not None])
         self._clear_slips([i for i, p in by_kind["slip"] if _resorted(p)])
         for kind in reversed(KINDS):
@@ -325,6 +326,16 @@ class Act(Reader):
         for term_id, entry_id in moved.items():
             self.connection.execute(update(table).where(table.c.id == term_id).values(entry_id=entry_id))
 
+    def _lead_on(self, by_kind: dict[str, list[tuple[str, _Pending]]]) -> None:
+        """Let what must lead to some entry lead to another before the one it leads to may go."""
+        for kind, column in (("trial", "entry_id"), ("redirect", "target_id")):
+            table = KINDS[kind].table
+            for record_id, p in by_kind.get(kind, ()):
+                now = getattr(p.after, column, None)
+                if p.before is not None and p.after is not None and getattr(p.before, column) != now:
+                    here = table.c.id == record_id
+                    self.connection.execute(update(table).where(here).values({column: now}))
+
     def _write_entry_parts(
         self, made: list[Entry], kept: list[tuple[Entry, Entry]], moved: dict[str, str]
     ) -> None:
@@ -383,11 +394,7 @@ def _moved_terms(entries: list[tuple[str, _Pending]]) -> dict[str, str]:
     if not before:
         return {}
     return {
-        t.id: i
-        for i, p in entries
-        if p.after is not None
-        for t in p.after.terms
-        if before.get(t.id, i) != i
+        t.id: i for i, p in entries if p.after is not None for t in p.after.terms if before.get(t.id, i) != i
     }
 
 

@@ -177,6 +177,25 @@ def upgrade() -> None:
     )
     op.create_index("ix_page_source_id", "page", ["source_id", "number"], unique=True)
     op.create_table(
+        "redirect",
+        sa.Column("id", sa.String(length=32), nullable=False),
+        sa.Column("target_id", sa.String(length=32), nullable=False),
+        sa.Column("entry", sa.Text(), nullable=False),
+        sa.Column("beside", sa.Text(), nullable=False),
+        sa.Column("made", sa.Text(), nullable=False),
+        sa.Column("folded", sa.Text(), nullable=False),
+        sa.Column("trial_ids", sa.Text(), nullable=False),
+        sa.Column("line_ids", sa.Text(), nullable=False),
+        sa.Column("pointed", sa.Text(), nullable=False),
+        sa.Column("redirect_ids", sa.Text(), nullable=False),
+        sa.Column("by", sa.Text(), nullable=False),
+        sa.Column("on", sa.Text(), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["target_id"], ["entry.id"], name=op.f("fk_redirect_target_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_redirect")),
+    )
+    op.create_index("ix_redirect_target_id", "redirect", ["target_id"], unique=False)
+    op.create_table(
         "relation",
         sa.Column("entry_id", sa.String(length=32), nullable=False),
         sa.Column("position", sa.Integer(), nullable=False),
@@ -351,6 +370,8 @@ def downgrade() -> None:
     op.drop_table("term")
     op.drop_index("ix_ruling_entry_id", table_name="ruling")
     op.drop_table("ruling")
+    op.drop_index("ix_redirect_target_id", table_name="redirect")
+    op.drop_table("redirect")
     op.drop_index("ix_relation_target_id", table_name="relation")
     op.drop_index("ix_relation_entry_id", table_name="relation")
     op.drop_table("relation")

@@ -1,0 +1,250 @@
+"""Making two entries one, and parting them again. Nothing of either is lost."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from sqlalchemy import select
+
+from termbase.entries import Entry, Relation, RelationKind, Signature, Term
+from termbase.errors import BadInput, Conflict, NotFound
+from termbase.intake import take_entry
+from termbase.merging import Choices, Merging, put_together, taken_apart
+from termbase.pages import Line
+from termbase.redirects import FoldedName, PointedAt, Redirect
+from termbase.sources import Slip
+from termbase.store import Act, Reader, schema
+from termbase.trials import Trial
+
+__all__ = ["Moving", "merge", "merged_into", "moving", "part", "preview"]
+
+
+@dataclass(frozen=True)
+class Moving:
+    """What would go over to the other entry: how many slips, trials and word-list lines, and the relations of
+    other entries that would lead there."""
+
+    slips: int
+    trials: int
+    lines: int
+    pointed: int
+
+
+def preview(reader: Reader, this_id: str, other_id: str, choices: Choices | None = None) -> Merging:
+    """What the entry `this` would hold once `other` is merged into it; nothing is written.
+
+    Raises:
+        NotFound: one of them is not there.
+        BadInput: it is one entry, or an answer cannot be chosen.
+    """
+    if this_id == other_id:
+        raise BadInput("An entry is not merged with itself.", where="other", mend="Choose another entry.")
+    return put_together(reader.get(Entry, this_id), reader.get(Entry, other_id), choices)
+
+
+def moving(reader: Reader, other_id: str) -> Moving:
+    """What would go over with an entry."""
+    entry = reader.get(Entry, other_id)
+    return Moving(
+        slips=sum(len(slips) for slips in reader.slips_of([entry]).values()),
+        trials=len(reader.all(Trial, entry_id=other_id)),
+        lines=len(reader.lines_of([entry]).get(other_id, ())),
+        pointed=len(reader.incoming([entry]).get(other_id, ())),
+    )
+
+
+def merged_into(reader: Reader, entry_id: str) -> tuple[Redirect, ...]:
+    """The entries that were merged into this one, in order of making."""
+    return reader.all(Redirect, target_id=entry_id)
+
+
+def merge(act: Act, this_id: str, other_id: str, choices: Choices | None = None) -> Entry:
+    """Make `other` part of `this`: every name, slip, definition, relation, trial, ruling and line goes over.
+
+    The id of `other` leads to `this` from now on; its history stays under its own id. A reading that was
+    signed is open again.
+
+    Raises:
+        NotFound: one of them is not there.
+        BadInput: something is not chosen on which they contradict each other, or a chain of broader entries
+            would close.
+    """
+    this, other = act.get(Entry, this_id), act.get(Entry, other_id)
+    plan = preview(act, this_id, other_id, choices)
+    if plan.unanswered:
+        open_ = plan.unanswered[0]
+        raise BadInput(
+            f"It is not chosen what stands of {open_.about}.",
+            where=open_.key,
+            mend=f"Choose: {', '.join(open_.answers)}.",
+        )
+    _check_chain(act, plan.entry, other_id)
+    redirect = _redirect(act, this, other, plan)
+    for earlier in act.many(Redirect, redirect.redirect_ids).values():
+        act.put(replace(earlier, target_id=this_id))
+    _repoint(act, redirect)
+    act.remove(Entry, other_id)
+    merged = act.put(take_entry(plan.entry))
+    act.add(replace(redirect, made=merged))
+    return merged
+
+
+def _redirect(act: Act, this: Entry, other: Entry, plan: Merging) -> Redirect:
+    slips = act.slips_of([other])
+    return Redirect(
+        id=other.id,
+        target_id=this.id,
+        entry=other,
+        beside=this,
+        made=plan.entry,
+        folded=tuple(
+            FoldedName(f.term_id, f.into, tuple(s.id for s in slips.get(f.term_id, ()))) for f in plan.folded
+        ),
+        trial_ids=tuple(t.id for t in act.all(Trial, entry_id=other.id)),
+        line_ids=tuple(x.id for x in act.lines_of([other]).get(other.id, ())),
+        pointed=tuple(
+            PointedAt(i, RelationKind(kind))
+            for kind, i in act.incoming([other]).get(other.id, ())
+            if i != this.id
+        ),
+        redirect_ids=tuple(r.id for r in merged_into(act, other.id)),
+        by=act.by,
+        on=act.at[:10],
+    )
+
+
+def _repoint(act: Act, redirect: Redirect) -> None:
+    """Let everything that led to the entry lead to the one it becomes part of."""
+    gone, stays = redirect.id, redirect.target_id
+    for folded in redirect.folded:
+        for slip in act.many(Slip, folded.slip_ids).values():
+            act.put(replace(slip, term_id=folded.into))
+    for trial in act.many(Trial, redirect.trial_ids).values():
+        act.put(replace(trial, entry_id=stays))
+    for line in act.many(Line, redirect.line_ids).values():
+        act.put(replace(line, entry_ids=_changed(line.entry_ids, gone, stays)))
+    for entry in act.many(Entry, (p.entry_id for p in redirect.pointed)).values():
+        led = (replace(r, target_id=stays) if r.target_id == gone else r for r in entry.relations)
+        act.put(replace(entry, relations=tuple(dict.fromkeys(led))))
+
+
+def _changed(ids: Iterable[str], old: str, new: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(new if i == old else i for i in ids))
+
+
+def _check_chain(act: Act, merged: Entry, gone: str) -> None:
+    """Whether some entry would become broader than itself, the two being one."""
+    one = {merged.id, gone}
+    table = schema.relation.c
+    ahead = [r.target_id for r in merged.relations if r.kind is RelationKind.BROADER]
+    seen: set[str] = set()
+    while ahead:
+        here = ahead.pop()
+        if here in one:
+            raise BadInput(
+                f"{merged.id} would become broader than itself: the one is among the "
+                "broader ones of the other.",
+                where="relations",
+                mend="Take away the broader relation that leads from the one to the other first.",
+            )
+        if here not in seen:
+            seen.add(here)
+            query = select(table.target_id).where(
+                table.entry_id == here, table.kind == RelationKind.BROADER.value
+            )
+            ahead.extend(act.connection.scalars(query))
+
+
+def part(act: Act, gone_id: str) -> tuple[Entry, Entry]:
+    """Part an entry again from the one it was merged into.
+
+    It gets back what it had brought, names and slips as they are now; what was changed or added since stays
+    with the other. Its id is its own again.
+
+    Returns:
+        The entry that comes back, and the one it was part of.
+
+    Raises:
+        NotFound: it was not merged into any.
+        Conflict: that entry would be left without a name.
+    """
+    redirect = act.find(Redirect, gone_id)
+    if redirect is None:
+        raise NotFound(
+            f"{gone_id} is not merged into another entry.", where=gone_id, mend="Look at its history."
+        )
+    now = act.get(Entry, redirect.target_id)
+    left = taken_apart(now, redirect.made, redirect.beside)
+    terms = _parted_terms(act, redirect, now)
+    if not left.terms or not terms:
+        raise Conflict(
+            f"{gone_id if left.terms else now.id} would be left without a name.",
+            where=gone_id,
+            mend="Give it a name first.",
+        )
+    act.remove(Redirect, gone_id)
+    returned = _come_back(act, redirect, terms)
+    stays = act.put(replace(left, relations=_led(act, left.relations)))
+    _point_back(act, redirect)
+    return returned, stays
+
+
+def _parted_terms(act: Act, redirect: Redirect, now: Entry) -> tuple[Term, ...]:
+    """The names that go. A name that went elsewhere since is left where it is."""
+    here = {t.id: t for t in now.terms}
+    made = {t.id: t for t in redirect.made.terms}
+    going = []
+    for term in redirect.entry.terms:
+        if term.id in here:
+            going.append(term if made.get(term.id) == here[term.id] else here[term.id])
+        elif not act.entry_of_term(term.id):
+            going.append(term)
+    return tuple(going)
+
+
+def _come_back(act: Act, redirect: Redirect, terms: tuple[Term, ...]) -> Entry:
+    """The entry as it was, with its names as they are now."""
+    why = Signature(reopened=f"it was parted from {redirect.target_id}")
+    was = redirect.entry
+    entry = replace(
+        was,
+        terms=terms,
+        relations=_led(act, was.relations),
+        language_reading=why if was.language_reading.signed else was.language_reading,
+        practice_reading=why if was.practice_reading.signed else was.practice_reading,
+        changed_by=act.by,
+        changed_on=act.at[:10],
+    )
+    act.restore(entry)
+    return act.get(Entry, entry.id)
+
+
+def _led(act: Act, relations: tuple[Relation, ...]) -> tuple[Relation, ...]:
+    """Relations to entries that are there, or to what they are part of by now; the rest are left out."""
+    here = set(act.many(Entry, (r.target_id for r in relations)))
+    led = (r if r.target_id in here else replace(r, target_id=act.current_id(r.target_id)) for r in relations)
+    known = tuple(dict.fromkeys(led))
+    here |= set(act.many(Entry, (r.target_id for r in known)))
+    return tuple(r for r in known if r.target_id in here)
+
+
+def _point_back(act: Act, redirect: Redirect) -> None:
+    gone, stays = redirect.id, redirect.target_id
+    for folded in redirect.folded:
+        for slip in act.many(Slip, folded.slip_ids).values():
+            if slip.term_id == folded.into:
+                act.put(replace(slip, term_id=folded.term_id))
+    for trial in act.many(Trial, redirect.trial_ids).values():
+        if trial.entry_id == stays:
+            act.put(replace(trial, entry_id=gone))
+    for line in act.many(Line, redirect.line_ids).values():
+        if stays in line.entry_ids:
+            act.put(replace(line, entry_ids=_changed(line.entry_ids, stays, gone)))
+    for pointed in redirect.pointed:
+        entry = act.find(Entry, pointed.entry_id)
+        relation = Relation(pointed.kind, stays)
+        if entry is not None and relation in entry.relations:
+            led = (Relation(pointed.kind, gone) if r == relation else r for r in entry.relations)
+            act.put(replace(entry, relations=tuple(led)))
+    for earlier in act.many(Redirect, redirect.redirect_ids).values():
+        if earlier.target_id == stays:
+            act.put(replace(earlier, target_id=gone))
