@@ -16,7 +16,7 @@ from termbase.languages.files import LanguageFile, SpellingClass, per_language, 
 from termbase.languages.folding import one_spelling, without_marks
 from termbase.languages.mutations import Candidate, radicals
 
-__all__ = ["Key", "KeyKind", "Keyer", "QueryKey", "find_keys", "query_keys", "weaker"]
+__all__ = ["Key", "KeyKind", "Keyer", "QueryKey", "find_keys", "keys_by_text", "query_keys", "weaker"]
 
 
 class KeyKind(StrEnum):
@@ -84,15 +84,24 @@ def find_keys(text: str, tag: str) -> tuple[Key, ...]:
     Raises:
         BadInput: the tag is not well formed.
     """
+    return tuple(Key(kind, key) for key, kind in keys_by_text(text, tag).items())
+
+
+def keys_by_text(text: str, tag: str) -> dict[str, KeyKind]:
+    """The same, as kind by text and in the same order; quicker, for thousands of names.
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
     keyer = _keyer(tag)
     form = keyer.form(text)
     if not form:
-        return ()
+        return {}
     found: dict[str, KeyKind] = {form: KeyKind.FORM}
     for kind, key in keyer.beyond_form(form):
         if key and key not in found:
             found[key] = kind
-    return tuple(Key(kind, key) for key, kind in found.items())
+    return found
 
 
 def query_keys(text: str, tag: str | None) -> tuple[QueryKey, ...]:
@@ -137,6 +146,7 @@ def _query_keys(text: str, tag: str, only: str) -> Iterator[QueryKey]:
 
 _MOST_PHRASES = 64
 _MOST_WORDS = 4
+_MOST_REMEMBERED = 50_000  # words of each language of which it is remembered what they give
 
 
 def _phrase_radicals(form: str, tag: str) -> Iterator[tuple[str, KeyKind, str]]:
@@ -186,6 +196,7 @@ class Keyer:
         self._has_loose = any(kind == "key-aggressive" for kind, _, _ in self._rules)
         self._stems = [(re.compile(pattern), put) for pattern, put in file.stems]
         self._misreadings = file.misreadings
+        self._words: dict[str, _Word] = {}
 
     def form(self, text: str) -> str:
         """The very form, as compared."""
@@ -204,12 +215,12 @@ class Keyer:
         loose = self.loose(form)
         yield KeyKind.SPELLING, loose
         words = _WORD_ENDS.split(form)[::2]
-        for stemmed in self._stemmed(words):
-            yield KeyKind.INFLECTED, stemmed
+        yield from self._inflected(words)
         yield from self.old(form)
+        misread = loose
         for seen, meant in self._misreadings:
-            loose = loose.replace(seen, meant)
-        yield KeyKind.MISREAD, loose
+            misread = misread.replace(seen, meant)
+        yield KeyKind.MISREAD, misread
         if len(words) > 1:
             for word in words:
                 if len(word) > 1:
@@ -219,10 +230,32 @@ class Keyer:
         """The form by the rules of old spelling; first the safe ones, then all."""
         if not self._rules:
             return
-        words = form.split(" ")
-        yield KeyKind.OLD, self.loose("".join(self._respelt(word, loosely=False) for word in words))
+        words = [self._of_word(word) for word in form.split(" ")]
+        yield KeyKind.OLD, "".join([word.old for word in words])
         if self._has_loose:
-            yield KeyKind.OLD_LOOSE, self.loose("".join(self._respelt(word, loosely=True) for word in words))
+            yield KeyKind.OLD_LOOSE, "".join([word.old_loose for word in words])
+
+    def _inflected(self, words: list[str]) -> Iterator[tuple[KeyKind, str]]:
+        """The form with each of its words uninflected in turn."""
+        known = [self._of_word(word) for word in words]
+        for place, word in enumerate(known):
+            for stem in word.stems:
+                before = "".join([w.loose for w in known[:place]])
+                yield KeyKind.INFLECTED, before + stem + "".join([w.loose for w in known[place + 1 :]])
+
+    def _of_word(self, word: str) -> "_Word":
+        """What a word gives; remembered, since words come again and again."""
+        found = self._words.get(word)
+        if found is None:
+            if len(self._words) >= _MOST_REMEMBERED:
+                self._words.clear()
+            found = self._words[word] = _Word(
+                loose=self.loose(word),
+                stems=tuple(self.loose(stem) for stem in self._stemmed(word)),
+                old=self.loose(self._respelt(word, loosely=False)),
+                old_loose=self.loose(self._respelt(word, loosely=True)) if self._has_loose else "",
+            )
+        return found
 
     def _respelt(self, word: str, *, loosely: bool) -> str:
         if self._any_rule and not self._any_rule.search(word):
@@ -232,12 +265,21 @@ class Keyer:
                 word = pattern.sub(put, word)
         return word
 
-    def _stemmed(self, words: list[str]) -> Iterator[str]:
-        for place, word in enumerate(words):
-            for pattern, put in self._stems:
-                stem, changed = pattern.subn(put, word)
-                if changed:
-                    yield self.loose("".join([*words[:place], stem, *words[place + 1 :]]))
+    def _stemmed(self, word: str) -> Iterator[str]:
+        for pattern, put in self._stems:
+            stem, changed = pattern.subn(put, word)
+            if changed:
+                yield stem
+
+
+@dataclass(frozen=True, slots=True)
+class _Word:
+    """What one word gives to the keys of a name, without accents and signs."""
+
+    loose: str
+    stems: tuple[str, ...]
+    old: str
+    old_loose: str
 
 
 def _either(patterns: list[str]) -> re.Pattern[str] | None:

@@ -21,7 +21,7 @@ from sqlalchemy import Column, Connection, Engine, MetaData, Table, delete, func
 
 from termbase.entries import Form, Term
 from termbase.languages.files import LanguageFile, per_language
-from termbase.languages.keys import Key, KeyKind, find_keys, weaker
+from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.segments import segments
 from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
@@ -42,6 +42,7 @@ LONGEST_KEY = 160
 
 VERSION = 1  # of this module and of `termbase.segments`: raise it when either makes other keys
 BATCH_OF_NAMES = 20_000
+MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # KiB of pages that SQLite keeps; the second is its own rule
 _RANK = {kind: kind.rank for kind in KeyKind}
 _forms = msgspec.json.Decoder(tuple[Form, ...]).decode
 _segments = lru_cache(maxsize=50_000)(segments)  # words come again and again
@@ -70,18 +71,18 @@ def keys_of(name: Term | KeyedName) -> dict[str, int]:
 
     Its inflected forms find it as inflected, the form as printed as an old spelling.
     """
-    found = {key.text[:LONGEST_KEY]: _RANK[key.kind] for key in reversed(find_keys(name.text, name.language))}
-    for keys, at_best in _other_keys(name):
-        for key in keys:
-            rank = _RANK[weaker(key.kind, at_best)]
-            short = key.text[:LONGEST_KEY]
+    found: dict[str, int] = {}
+    for keys, at_best in ((keys_by_text(name.text, name.language), KeyKind.FORM), *_other_keys(name)):
+        for key, kind in keys.items():
+            rank = _RANK[weaker(kind, at_best)]
+            short = key[:LONGEST_KEY]
             found[short] = min(rank, found.get(short, rank))
     return found
 
 
 def sought_texts(name: Term | KeyedName) -> set[str]:
     """The texts among the keys of a term that a near name may be near to."""
-    found = _sought(find_keys(name.text, name.language))
+    found = _sought(keys_by_text(name.text, name.language))
     for keys, _ in _other_keys(name):
         found |= _sought(keys)
     return found
@@ -109,12 +110,34 @@ def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = N
     Returns:
         How many names were keyed.
     """
-    with store.engine.connect() as connection, _collector_at_rest():
+    with store.engine.connect() as connection, _collector_at_rest(), _in_bulk(connection):
         writing = connection.execution_options(wordhold_writes=True)
         with writing.begin():
             number = _rebuild(writing, on_progress)
             writing.execute(text("ANALYZE"))
     return number
+
+
+@contextmanager
+def _in_bulk(connection: Connection) -> Iterator[None]:
+    """SQLite asks for every key whether its name is there, and empties a table that asks row by row: half the
+    time of writing. All keys come from names read in the same transaction, so it need not ask; and it sorts
+    in larger parts when it may use more memory."""
+    if connection.dialect.name != "sqlite":
+        yield
+        return
+
+    def set_pragmas(*pragmas: str) -> None:
+        cursor = connection.connection.cursor()  # past the transaction, in which these would do nothing
+        for pragma in pragmas:
+            cursor.execute(f"PRAGMA {pragma}")
+        cursor.close()
+
+    set_pragmas("foreign_keys=OFF", f"cache_size=-{MEMORY_IN_BULK}")
+    try:
+        yield
+    finally:
+        set_pragmas("foreign_keys=ON", f"cache_size=-{MEMORY_OF_SQLITE}")
 
 
 @contextmanager
@@ -153,18 +176,25 @@ def _make_fingerprint(file: LanguageFile) -> str:
 _fingerprint = per_language(_make_fingerprint)
 
 
-def _other_keys(name: Term | KeyedName) -> Iterator[tuple[tuple[Key, ...], KeyKind]]:
+_Keys = dict[str, KeyKind]  # kind by text, the name's own form first
+
+
+def _other_keys(name: Term | KeyedName) -> Iterator[tuple[_Keys, KeyKind]]:
     for form in name.forms:
-        yield find_keys(form.text, name.language), KeyKind.INFLECTED
+        yield keys_by_text(form.text, name.language), KeyKind.INFLECTED
     if name.printed:
-        yield find_keys(name.printed, name.printed_language or name.language), KeyKind.OLD
+        yield keys_by_text(name.printed, name.printed_language or name.language), KeyKind.OLD
 
 
-def _sought(keys: tuple[Key, ...]) -> set[str]:
+def _sought(keys: _Keys) -> set[str]:
+    """The whole name, without spaces and accents where that is another text, and its single words."""
     if not keys:
         return set()
-    whole = keys[1] if len(keys) > 1 and keys[1].kind is KeyKind.SPELLING else keys[0]
-    return {key.text[:LONGEST_KEY] for key in keys if key.kind is KeyKind.WORD or key is whole}
+    form, second, *_ = (*keys, "")
+    whole = second if keys.get(second) is KeyKind.SPELLING else form
+    found = {text[:LONGEST_KEY] for text, kind in keys.items() if kind is KeyKind.WORD}
+    found.add(whole[:LONGEST_KEY])
+    return found
 
 
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
@@ -230,8 +260,8 @@ def _rows(names: Iterable[Term | KeyedName]) -> tuple[list[tuple[str, int, str]]
             keys.extend((key, rank, name.id) for key, rank in keys_of(name).items())
             sought |= sought_texts(name)
             continue
-        found = find_keys(name.text, name.language)  # for nearly every name: both at once, no text twice
-        keys.extend((key.text[:LONGEST_KEY], _RANK[key.kind], name.id) for key in found)
+        found = keys_by_text(name.text, name.language)  # for nearly every name: both at once, no text twice
+        keys.extend([(text[:LONGEST_KEY], _RANK[kind], name.id) for text, kind in found.items()])
         sought |= _sought(found)
     return keys, sought
 
