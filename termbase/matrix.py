@@ -56,8 +56,10 @@ def matrix(reader: Reader, codes: Sequence[RuleCode], language: str) -> tuple[Ro
         for entry in batch:
             if entry.technique is not None:
                 rulings = {r.code_id: r for r in entry.rulings}
-                cells = tuple(Cell(verdict_on(entry, c).word, rulings.get(c.id)) for c in codes)
-                rows.append(Row(entry.id, heads(entry), cells))
+                names = frozenset(t.text for t in entry.terms)
+                words = (judge_cached(entry.technique, code, names).word for code in codes)
+                cells = (Cell(word, rulings.get(c.id)) for word, c in zip(words, codes, strict=True))
+                rows.append(Row(entry.id, heads(entry), tuple(cells)))
     return tuple(rows)
 
 

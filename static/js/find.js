@@ -75,7 +75,7 @@ function keepInAddress(form) {
     if (value) address.searchParams.set(name, value); else address.searchParams.delete(name);
   }
   address.searchParams.delete("page");
-  address.searchParams.delete("find");
+  if (!form.elements.namedItem("find")) address.searchParams.delete("find");
   history.replaceState(history.state, "", address);
 }
 

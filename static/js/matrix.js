@@ -34,9 +34,12 @@ document.addEventListener("keydown", (event) => {
   next.scrollIntoView({ block: "nearest", inline: "nearest" });
 });
 
-// from the field that narrows, down into the matrix
+// from the field that narrows, down into the matrix rather than to the first link of the answer
 document.addEventListener("keydown", (event) => {
-  if (event.key !== "ArrowDown" || event.defaultPrevented || event.target.id !== "narrow") return;
+  if (event.key !== "ArrowDown" || event.target.id !== "narrow") return;
   const first = document.querySelector("[data-grid] tbody td a");
-  if (first) { event.preventDefault(); first.focus(); }
-});
+  if (!first) return;
+  event.preventDefault();
+  event.stopPropagation();
+  first.focus();
+}, true);

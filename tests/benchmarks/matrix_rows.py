@@ -1,0 +1,65 @@
+"""The matrix of 200 techniques under 10 rule codes, against its goal of 300 ms."""
+
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+
+from app.web import Settings, create_app
+from termbase.acts import entries, rules
+from termbase.articles import judge_cached
+from termbase.demo import load
+from termbase.entries import Entry, Origin, Term
+from termbase.people import Termbase
+from termbase.store import Store
+from termbase.store.remembering import last_act_id
+
+TECHNIQUES = 200
+CODES = 10
+GOAL = 0.3
+
+
+def filled(place: Path) -> Store:
+    """A termbase with so many techniques and codes, made from those of the demo."""
+    demo = load()
+    store = Store.create(str(place), Termbase("Matrix", vernaculars=("cy",)), by="Nia")
+    known = [e.technique for e in demo.entries if e.technique is not None]
+    with store.act("Nia", "made it all") as act:
+        for n in range(CODES):
+            base = demo.codes[n % len(demo.codes)]
+            left = base.clauses[: len(base.clauses) - n // len(demo.codes)]
+            rules.save_code(act, replace(base, id="", name=f"Code {n}", version=0, clauses=left))
+        for n in range(TECHNIQUES):
+            term = Term("", f"throw {n:03d}", "en", Origin.COINED)
+            profile = replace(known[n % len(known)], facing=None) if n % 2 else known[n % len(known)]
+            entries.save(act, Entry("", terms=(term,), technique=profile))
+    return store
+
+
+def rows() -> list[tuple[str, float, float]]:
+    """Name, seconds taken (the median of five, templates compiled before), seconds allowed."""
+    with tempfile.TemporaryDirectory() as folder:
+        store = filled(Path(folder) / "matrix.db")
+        client = create_app(Settings(store)).test_client()
+        client.get("/rules")
+        cold: list[float] = []
+        warm: list[float] = []
+        for n in range(5):
+            with store.act("Nia", f"noted {n}") as act:
+                act.put(replace(act.get(Entry, "c0001"), editor_note=str(n)))
+            judge_cached.cache_clear()
+            with store.read() as reader:
+                assert last_act_id(reader)
+            for times in (cold, warm):
+                start = perf_counter()
+                answer = client.get("/rules")
+                times.append(perf_counter() - start)
+                assert answer.text.count('class="cell"') == TECHNIQUES * CODES
+        store.close()
+    return [("matrix, judged anew", median(cold), GOAL), ("matrix, remembered", median(warm), GOAL)]
+
+
+if __name__ == "__main__":
+    for name, took, allowed in rows():
+        print(f"{name}: {took * 1000:.0f} ms of {allowed * 1000:.0f} ms")
