@@ -40,7 +40,7 @@ def draw_hands(
         _draw_reach(canvas, scene, name, hand, ends[name], name in barred)
     for name, hand in hands.items():
         canvas.open_group(f"fig-hand fig-{name}{' fig-barred' if name in barred else ''}")
-        _draw_others(canvas, scene, name, hand)
+        _draw_others(canvas, scene, name, hand, tuple(ends.values()))
         _draw_work(canvas, scene, hand, name, ends)
         _draw_hand(canvas, ends[name], letters[name], "barred" if name in barred else _kind(hand))
         canvas.close_group()
@@ -139,12 +139,13 @@ def _draw_hand(canvas: Canvas, at: Point, letter: str, kind: str) -> None:
                 font_size=13.0, font_weight=600, fill=GROUND if full else INK, **halo)  # fmt: skip
 
 
-def _draw_others(canvas: Canvas, scene: Scene, name: str, hand: Hand) -> None:
-    """The other places that will do as well."""
+def _draw_others(canvas: Canvas, scene: Scene, name: str, hand: Hand, taken: tuple[Point, ...]) -> None:
+    """The other places that will do as well, but for those that a hand covers."""
     for place in _places(hand)[1:]:
-        at = place_of(place, scene.near(SIDES[name]))
-        if at:
-            canvas.circle(scene.him.at(at), 3.6, "fig-or", fill=GROUND, stroke_width=1.6)
+        place_on_him = place_of(place, scene.near(SIDES[name]))
+        at = scene.him.at(place_on_him) if place_on_him else None
+        if at and min(apart(at, hand_at) for hand_at in taken) > HAND_SIZE + 2:
+            canvas.circle(at, 3.6, "fig-or", fill=GROUND, stroke_width=1.6)
 
 
 def _draw_work(canvas: Canvas, scene: Scene, hand: Hand, name: str, ends: dict[str, Point]) -> None:
