@@ -75,7 +75,8 @@ class Matching:
 
     def id_of(self, kind: str, file_id: str) -> str:
         """The id here of something of the file, once it was settled."""
-        return self._moved[kind].get(file_id, file_id)
+        unmoved = self._led.get(file_id, file_id) if kind == "entry" else file_id
+        return self._moved[kind].get(file_id, unmoved)
 
     def settle_named(self, record: Named) -> tuple[Named, Named | None]:
         """A person, source or rule code under its id here, and the one here that it is, if any."""

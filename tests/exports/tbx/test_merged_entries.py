@@ -1,0 +1,82 @@
+"""A file that still has two entries where here they are one: what comes in goes to the one."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from exports.tbx import read_tbx, write_tbx
+from termbase.acts import entries, merging
+from termbase.acts.sources import save_slip, save_source
+from termbase.articles import Library
+from termbase.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.incoming import Choice, State, plan, take_in
+from termbase.people import Termbase
+from termbase.sources import Slip, Source, SourceKind
+from termbase.store import Store
+
+FIRST, OTHER, NEXT = "c0001", "c0002", "c0003"
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    """Two entries with a slip each, and one related to the second."""
+    made = Store.create(str(tmp_path / "made.wordhold"), Termbase("Names", vernaculars=("cy",)), by="Nia")
+    with made.act("Nia", "filled") as act:
+        source = save_source(act, Source("", "Mail", SourceKind.NEWSPAPER, "The Upland Mail"))
+        for texts in (("gafael", "hafael"), ("gafael", "bachiad")):
+            names = tuple(Term("", text, "cy", Origin.IN_USE) for text in texts)
+            entry = entries.save(act, Entry("", terms=names))
+            for term in entry.terms:
+                save_slip(act, Slip("", source.id, f"took {term.text}", term_id=term.id))
+        cic = Term("", "cic", "cy", Origin.IN_USE)
+        entries.save(act, Entry("", terms=(cic,), relations=(Relation(RelationKind.COUNTER_TO, OTHER),)))
+    return made
+
+
+def written(store: Store, path: Path, ids: tuple[str, ...] | None = None) -> Path:
+    with store.read() as reader:
+        write_tbx(Library(reader), path, dialect="wordhold", ids=ids)
+    return path
+
+
+def merge(store: Store) -> None:
+    with store.act("Nia", "merged") as act:
+        merging.merge(act, FIRST, OTHER)
+
+
+@pytest.mark.parametrize("ids", [None, (OTHER,), (NEXT,)], ids=["all", "merged", "related"])
+def test_an_older_file_changes_nothing_but_the_relations_it_says(
+    store: Store, tmp_path: Path, ids: tuple[str, ...] | None
+) -> None:
+    old = written(store, tmp_path / "old.tbx", ids)
+    merge(store)
+    with store.read() as reader:
+        before = reader.get(Entry, FIRST)
+    with store.act("Nia", "took in") as act:
+        take_in(act, read_tbx(old), Choice(changed=True))
+
+    with store.read() as reader:
+        now = reader.get(Entry, FIRST)
+        assert {t.text for t in now.terms} == {t.text for t in before.terms}
+        assert reader.find(Entry, OTHER) is None
+        assert reader.count(Entry) == 2
+        assert {r.target_id for r in reader.get(Entry, NEXT).relations} == {FIRST}
+        assert len(reader.all(Slip)) == 4
+
+
+def test_what_is_new_in_the_merged_one_comes_into_the_one(store: Store, tmp_path: Path) -> None:
+    with store.act("Nia", "another name") as act:
+        other = act.get(Entry, OTHER)
+        act.put(replace(other, terms=(*other.terms, Term("t99", "clo", "cy", Origin.IN_USE))))
+    old = written(store, tmp_path / "old.tbx", (OTHER,))
+    with store.act("Nia", "took it away") as act:
+        entries.drop_term(act, OTHER, "t99")
+    merge(store)
+    with store.read() as reader:
+        assert State.CHANGED.value in plan(reader, read_tbx(old)).counts["entry"]
+    with store.act("Nia", "took in") as act:
+        take_in(act, read_tbx(old), Choice(changed=True))
+
+    with store.read() as reader:
+        assert [t.text for t in reader.get(Entry, FIRST).terms] == ["gafael", "hafael", "bachiad", "clo"]
