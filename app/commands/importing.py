@@ -1,10 +1,112 @@
 """Ways in: the group `import`; each format adds its command."""
 
+from pathlib import Path
+
 import click
 
+from app.commands.setting import (
+    Command,
+    as_json_option,
+    db_option,
+    opened,
+    person_option,
+    print_json,
+    progress,
+)
+from exports.tbx import read_tbx
+from termbase.entries import Origin
+from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
+
 __all__ = ["import_"]
+
+MOST_LINES = 40
 
 
 @click.group("import")
 def import_() -> None:
     """Take files of other systems in; with --dry-run only look at what that would do."""
+
+
+@import_.command(cls=Command)
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--dry-run", is_flag=True, help="Only say what is new, the same, changed; write nothing.")
+@click.option(
+    "--origin",
+    type=click.Choice([o.value for o in Origin]),
+    help="Where the names come from; needed for files of other systems, which do not say.",
+)
+@click.option(
+    "--take",
+    type=click.Choice(["new", "all", "as-new"]),
+    default="new",
+    show_default=True,
+    help="New entries only; also changed ones; or everything under new ids, as another termbase's.",
+)
+@click.option("--entry", "entries", multiple=True, metavar="ID", help="Take only this one; may be repeated.")
+@as_json_option
+@db_option
+@person_option
+def tbx(
+    file: Path, dry_run: bool, origin: str | None, take: str, entries: tuple[str, ...], as_json: bool,
+    db: str, by: str,
+) -> None:  # fmt: skip
+    """Take in a TBX file (ISO 30042): our own, TBX-Basic, -Min or -Core in either style, or one of 2008.
+
+    Everything that was chosen is taken in one act, which can be undone; if anything is wrong, nothing is.
+
+    Example: wordhold import tbx words.tbx --origin word-list --dry-run
+    """
+    choice = Choice(take == "all", frozenset(entries) if entries else None, new_ids=take == "as-new")
+    tbx_file = read_tbx(file, origin=Origin(origin) if origin else None)
+    told: dict[str, Plan | Taken] = {}
+    with opened(db) as store:
+        if dry_run:
+            with store.read() as reader, progress("entries") as seen:
+                told["plan"] = planned = plan(reader, tbx_file, choice, seen)
+            lines = _planned(planned)
+        else:
+            tbx_file.check_ready()
+            with store.act(by, f"took in {file.name}") as act, progress("entries") as seen:
+                told["taken"] = taken = take_in(act, tbx_file, choice, seen)
+            lines = _taken(taken)
+    report = tbx_file.report()
+    if as_json:
+        print_json("import tbx", dry_run=dry_run, report=report, **told)
+        return
+    _tell((*report.readable(), *lines))
+
+
+def _tell(lines: tuple[str, ...]) -> None:
+    for line in lines:
+        click.echo(line)
+
+
+def _planned(planned: Plan) -> tuple[str, ...]:
+    lines = [f"{kind}: {_counted(states)}." for kind, states in planned.counts.items()]
+    lines += _dropped(planned.dropped_relations)
+    told = [p for p in (*planned.entries, *planned.records) if p.state is State.CHANGED]
+    for one in told[:MOST_LINES]:
+        lines.append(f"changed\t{one.kind} {one.id}\t{one.name}")
+        lines += [f"\t{d.field}: {d.before or '–'} → {d.after or '–'}" for d in one.differences]
+    if len(told) > MOST_LINES:
+        lines.append(f"and {len(told) - MOST_LINES} more that differ; --json tells them all.")
+    return tuple(lines)
+
+
+def _taken(taken: Taken) -> tuple[str, ...]:
+    lines = []
+    for words, counts in (("New", taken.new), ("Changed", taken.changed), ("The same", taken.same),
+                          ("Left as they are", taken.left)):  # fmt: skip
+        if counts:
+            lines.append(f"{words}: {_counted(counts)}.")
+    if taken.left:
+        lines.append("What differs is replaced with --take all; --dry-run shows how it differs.")
+    return (*lines, *_dropped(taken.dropped_relations))
+
+
+def _dropped(number: int) -> list[str]:
+    return [f"Relations left out, since they lead to nothing here: {number}."] if number else []
+
+
+def _counted(counts: dict[str, int]) -> str:
+    return ", ".join(f"{name} {number}" for name, number in counts.items())

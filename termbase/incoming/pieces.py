@@ -55,6 +55,13 @@ class IncomingFile(Protocol):
     name: str
     whole: bool
 
+    def check_ready(self) -> None:
+        """Check that all is said that must be before the file can be taken in.
+
+        Raises:
+            BadInput: something is missing, such as the origin of its names.
+        """
+
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """First way through the file, which checks all of it: the termbase, people, sources, rule codes and
         pictures; of the entries the ids, and in full those whose id is known here.

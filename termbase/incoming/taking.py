@@ -50,6 +50,7 @@ def take_in(
         BadInput: the file cannot be taken; the act must then be given up.
         InUse: something in it points at what is not there.
     """
+    file.check_ready()
     choice = choice or Choice()
     act.relations_last = True
     taking = _Taking(act, file)

@@ -79,6 +79,14 @@ class TbxFile:
         """Whether it must be said where its names come from before it can be taken in."""
         return False
 
+    def check_ready(self) -> None:
+        """See `termbase.incoming.IncomingFile`."""
+        if self.needs_origin:
+            raise BadInput(
+                "The file does not say where its names come from.", where="origin",
+                mend=f"Say it: {', '.join(o.value for o in Origin)}.",
+            )  # fmt: skip
+
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
         raise NotImplementedError

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from lxml import etree
 
-from exports.tbx.categories import FIELDS
+from exports.tbx.categories import FIELDS, OTHER
 from exports.tbx.reading.background import Background
 from exports.tbx.reading.faults import Unread, fault, line_of, note_of
 from exports.tbx.reading.markup import local_name, whole_text
@@ -189,7 +189,7 @@ class _Entry:
             raise fault("The definition is in no language.", main, "xml:lang")
         source = self.file.background_of.source_id(target, text)
         self._check_tag(language, main)
-        self.definitions.append(Definition(language, _block(main), source))
+        self.definitions.append(Definition(language, self._block(main), source))
         self._markup(main)
         self._beside(child, main, f"definition ({language})", but=("source",))
 
@@ -257,7 +257,7 @@ class _Entry:
             else:
                 self._keep(part, whose)
         elif name in FREE and FREE[name] not in values:
-            values[FREE[name]] = _block(main)
+            values[FREE[name]] = self._block(main)
             self._beside(part, main, whose)
         elif name == "context":
             self._slip(part, main, term_id)
@@ -312,7 +312,7 @@ class _Entry:
         name = (child if child is not main else main).get("id")
         slip_id = name or f"{self.id}.{len(self.slips) + 1}.slip"
         note = f"Source: {more}" if more else ""
-        quoted = unicodedata.normalize("NFC", _block(main))
+        quoted = unicodedata.normalize("NFC", self._block(main))
         if not quoted:
             self.unread.dropped["quotation without text"] += 1
             return
@@ -344,7 +344,9 @@ class _Entry:
             return
         name = _category(child)
         text = _line(child)
-        if self.skips_own_notes and (text.startswith(_LABELS) or name in ("projectSubset", "xGraphic")):
+        if self.skips_own_notes and (
+            text == OTHER or text.startswith(_LABELS) or name in ("projectSubset", "xGraphic")
+        ):
             return
         if not text and not child.get("target"):
             return
@@ -354,6 +356,11 @@ class _Entry:
             self.unread.kept[name] += 1
             self.notes.append(note_of(child, name, whose))
         self._markup(child)
+
+    def _block(self, element: Element) -> str:
+        """Text whose line breaks count, but not the indentation of the file; an export of ours has none."""
+        text = whole_text(element)
+        return text if self.file.ours else _INDENTED.sub(" ", text.strip())
 
     def _markup(self, element: Element) -> None:
         for inner in element.iterdescendants():
@@ -423,8 +430,3 @@ def _text(element: Element) -> str:
 
 def _line(element: Element) -> str:
     return unicodedata.normalize("NFC", " ".join(whole_text(element).split()))
-
-
-def _block(element: Element) -> str:
-    """Text whose line breaks count, but not the indentation of the file."""
-    return _INDENTED.sub(" ", whole_text(element).strip())

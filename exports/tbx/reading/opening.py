@@ -63,11 +63,12 @@ def open_tbx(path: Path, name: str = "") -> Head:
         BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
     """
     name = name or path.name
-    with _told(name), path.open("rb") as file:
+    with _told(name) as told, path.open("rb") as file:
         # Without huge_tree here, so that libxml2 itself stops entities that grow.
         reading = etree.iterparse(
             file, events=("start",), resolve_entities=False, no_network=True, load_dtd=False
         )
+        told.append(reading)
         for _, root in reading:
             return _head(root, name)
     raise BadInput("The file is empty.", where=name, mend=MEND)
@@ -82,11 +83,12 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
     space = "" if head.legacy else _C
     wanted = [space + piece for piece in PIECES]
     places = [space + place for place in ("body", "refObjectSec", "refObjectList")]
-    with _told(head.name), path.open("rb") as file:
+    with _told(head.name) as told, path.open("rb") as file:
         reading = etree.iterparse(
             file, events=("end",), tag=[*wanted, *places], resolve_entities=False, no_network=True,
             load_dtd=False, huge_tree=True, remove_comments=True, remove_pis=True,
         )  # fmt: skip
+        told.append(reading)
         known = frozenset(wanted)
         for _, element in reading:
             if element.tag in known:
@@ -175,6 +177,8 @@ def _let_go(element: etree._Element) -> None:
     element.clear()
     parent = element.getparent()
     while parent is not None and (before := element.getprevious()) is not None:
+        if before.tag != element.tag:
+            raise fault("It may not stand here.", before)
         parent.remove(before)
 
 
@@ -187,19 +191,23 @@ def _check_place(element: etree._Element) -> None:
 
 
 @contextmanager
-def _told(name: str) -> Iterator[None]:
-    """Say of faults of the XML, and of those found on the way, in which file they are."""
+def _told(name: str) -> Iterator[list[Any]]:
+    """Say of faults of the XML, and of those found on the way, in which file they are.
+
+    The parser is put into the list that is given, since it alone knows the first of its faults.
+    """
+    parsers: list[Any] = []
     try:
-        yield
+        yield parsers
     except etree.XMLSyntaxError as error:
-        line = f", line {error.lineno}" if error.lineno else ""
-        what = f"It is not well-formed XML: {str(error.msg).rstrip('.')}."
-        raise BadInput(
-            what, where=f"{name}{line}", mend=f"The file may have been cut short. {MEND}"
-        ) from error
+        faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
+        message, number = (faults[0].message, faults[0].line) if faults else (str(error.msg), error.lineno)
+        line = f", line {number}" if number else ""
+        what = f"It is not well-formed XML: {message.rstrip('.')}."
+        mend = f"The file may have been cut short. {MEND}"
+        raise BadInput(what, where=f"{name}{line}", mend=mend) from error
     except BadInput as error:
         if error.where.startswith(name):
             raise
-        raise BadInput(
-            error.what, where=", ".join(filter(None, (name, error.where))), mend=error.mend
-        ) from error
+        where = ", ".join(filter(None, (name, error.where)))
+        raise BadInput(error.what, where=where, mend=error.mend) from error

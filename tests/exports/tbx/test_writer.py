@@ -264,10 +264,10 @@ spec = importlib.util.spec_from_file_location("records", sys.argv[1])
 records = importlib.util.module_from_spec(spec)
 sys.modules["records"] = records
 spec.loader.exec_module(records)
-from exports.tbx import DIALECTS, write_tbx
+from exports.tbx import write_tbx
 from termbase.articles import Library
 library = Library(records.MemoryReader(records.BASE, records.RECORDS))
-for dialect in DIALECTS:
+for dialect in ("basic-dca", "basic-dct"):
     write_tbx(library, pathlib.Path(sys.argv[2]) / dialect, dialect=dialect)
 """
 

@@ -1,0 +1,203 @@
+"""Files of other systems, in every dialect: no concept, language section, term or quotation is lost.
+
+The files under `foreign/` are our own, written after ISO 30042:2019 and, for `martif`, after the structure of
+ISO 30042:2008 (from memory)."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from exports.tbx import read_tbx, write_tbx
+from termbase.articles import Library
+from termbase.demo import load
+from termbase.demo.filling import fill
+from termbase.entries import (
+    Entry,
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    RelationKind,
+    Status,
+    Topic,
+)
+from termbase.errors import BadInput
+from termbase.incoming import Choice, State, plan, take_in
+from termbase.people import Person, Termbase
+from termbase.sources import Slip, Source
+from termbase.store import Store
+
+FILES = sorted((Path(__file__).parent / "foreign").glob("*.tbx"))
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Store]:
+    store = Store.create(str(tmp_path / "empty.db"), Termbase("Empty", vernaculars=("cy",)), by="Nia")
+    yield store
+    store.close()
+
+
+def taken(
+    store: Store, path: Path, origin: Origin = Origin.WORD_LIST, choice: Choice | None = None
+) -> list[Entry]:
+    file = read_tbx(path, origin=origin)
+    with store.act("Nia", "took it in") as act:
+        take_in(act, file, choice)
+    with store.read() as reader:
+        return list(reader.all(Entry))
+
+
+def named(name: str) -> Path:
+    return next(f for f in FILES if f.name == name)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: p.name)
+def test_nothing_is_lost(path: Path, empty: Store) -> None:
+    root = etree.parse(str(path)).getroot()
+    entries = taken(empty, path)
+    terms = ["".join(e.itertext()) for e in root.iter("{*}term")]
+    assert len(entries) == len(list(root.iter("{*}conceptEntry", "{*}termEntry")))
+    assert sorted(t.text for e in entries for t in e.terms) == sorted(filter(None, terms))
+    tongues = {
+        e.get("{http://www.w3.org/XML/1998/namespace}lang") for e in root.iter("{*}langSec", "{*}langSet")
+    }
+    assert {t.language for e in entries for t in e.terms} == tongues
+    with empty.read() as reader:
+        quoted = {s.text for s in reader.all(Slip)}
+    assert quoted == {e.text for e in root.iter("{*}descrip") if e.get("type") == "context"} | {
+        e.text for e in root.iter("{*}context")
+    }
+    everything = " ".join((*quoted, *(_words(e) for e in entries)))
+    for element in root.iter("{*}note", "{*}admin", "{*}descrip", "{*}projectSubset", "{*}customerSubset"):
+        text = " ".join("".join(element.itertext()).split())
+        if element.get("type") not in ("source", "subjectField"):
+            assert text in everything
+
+
+def _words(entry: Entry) -> str:
+    return " ".join((entry.editor_note, *(d.text for d in entry.definitions)))
+
+
+def test_a_file_of_another_system_becomes_entries(empty: Store) -> None:
+    throw, trip = taken(empty, named("basic-dca.tbx"))
+    with empty.read() as reader:
+        slips = {s.text: s for s in reader.all(Slip)}
+        sources = {s.id: s for s in reader.all(Source)}
+        people = reader.all(Person)
+    assert (throw.id, throw.topic, trip.topic) == ("c0001", Topic.THROW, None)
+    assert "subjectField: harbour sports" in trip.editor_note
+    assert [(d.language, d.text, d.source_id != "") for d in throw.definitions] == [
+        ("en", "A throw over the hip.", True), ("cy", "Tafliad dros y glun.", False)
+    ]  # fmt: skip
+    assert [(r.kind, r.target_id) for r in throw.relations] == [(RelationKind.SEE_ALSO, trip.id)]
+    assert (throw.created_by, throw.created_on) == ("Mari Bowen", "2019-05-01")
+    assert [p.name for p in people] == ["Mari Bowen"]
+    hip, acronym, welsh = throw.terms
+    assert (hip.text, hip.status, hip.part_of_speech) == ("hip throw", Status.PREFERRED, PartOfSpeech.NOUN)
+    assert (hip.region, welsh.gender) == ("the quay", Gender.MASCULINE)
+    assert acronym.status is Status.ADMITTED
+    assert {t.origin for t in throw.terms} == {Origin.WORD_LIST}
+    for told in ("HT (en): termType: acronym", "HT (en): termLocation: menuItem", "HT (en): Only in lists.",
+                 "projectSubset: quay", "xGraphic: A drawing <throw.png>", "HT (en): also called preferred",
+                 "tafliad clun (cy): checked"):  # fmt: skip
+        assert told in throw.editor_note
+    quay = sources[slips["He tried a hip throw and fell."].source_id]
+    assert (quay.title, quay.author, "shelf: 7" in quay.note) == ("The Quay Book", "A. Walker", True)
+    assert sources[slips["Enillodd â thafliad clun."].source_id].label == "The Quay Lamp, 1901"
+    assert sources[slips["A hip throw won it."].source_id].label == "Harbour words"
+    assert slips["He tried a hip throw and fell."].term_id == hip.id
+
+
+def test_what_is_not_understood_is_counted_by_name(empty: Store) -> None:
+    file = read_tbx(named("basic-dca.tbx"))
+    with empty.read() as reader:
+        planned = plan(reader, file)
+    report = file.report()
+    assert report.kept["termLocation"] == 1
+    assert report.kept["subjectField"] == 1
+    assert report.dropped == {"markup hi (its text was kept)": 2}
+    assert planned.counts["entry"] == {"new": 2}
+    assert any("preferred" in line for line in report.readable())
+
+
+def test_a_file_of_2008_is_read_by_its_names(empty: Store) -> None:
+    (entry,) = taken(empty, named("martif-2008.tbx"))
+    heel, short, cornish = entry.terms
+    assert (heel.status, short.number, cornish.register) == (
+        Status.PREFERRED, Number.SINGULAR, Register.COLLOQUIAL
+    )  # fmt: skip
+    told = read_tbx(named("martif-2008.tbx")).report().readable()
+    assert any("2008" in line for line in told)
+    assert any("document type" in line for line in told)
+
+
+def test_names_of_another_system_need_an_origin() -> None:
+    assert read_tbx(named("core.tbx")).needs_origin
+    assert not read_tbx(named("core.tbx"), origin=Origin.IN_USE).needs_origin
+
+
+def test_a_free_id_of_ours_is_kept_and_a_taken_one_is_not(empty: Store) -> None:
+    assert [e.id for e in taken(empty, named("core.tbx"))] == ["c5"]
+    assert [e.id for e in taken(empty, named("core.tbx"))] == ["c5"]  # the same thing: nothing to do
+    text = named("core.tbx").read_text("utf-8").replace("clinch", "apron").replace("glackey", "brat")
+    path = empty_folder(empty) / "other.tbx"
+    path.write_text(text, encoding="utf-8")
+    assert [e.id for e in taken(empty, path)] == ["c5", "c0006"]
+
+
+def empty_folder(store: Store) -> Path:
+    return Path(str(store.engine.url.database)).parent
+
+
+def test_our_own_basic_file_comes_back_the_same(tmp_path: Path) -> None:
+    store = fill(str(tmp_path / "demo.db"), load())
+    with store.read() as reader:
+        for dialect in ("basic-dca", "basic-dct"):
+            path = tmp_path / f"{dialect}.tbx"
+            write_tbx(Library(reader), path, dialect=dialect)  # type: ignore[arg-type]
+            planned = plan(reader, read_tbx(path, origin=Origin.IN_USE))
+            changed = [p for p in planned.entries if p.state is not State.SAME]
+            assert [(p.id, p.differences) for p in changed] == []
+    store.close()
+
+
+def test_a_change_made_elsewhere_is_shown_by_field_and_taken_if_wanted(tmp_path: Path) -> None:
+    store = fill(str(tmp_path / "demo.db"), load())
+    path = tmp_path / "basic.tbx"
+    with store.read() as reader:
+        write_tbx(Library(reader), path)
+        first = reader.all(Entry)[0]
+    before, after = first.terms[0].text, "another name"
+    text = path.read_text("utf-8").replace(f"<term>{before}</term>", f"<term>{after}</term>", 1)
+    path.write_text(text, encoding="utf-8")
+    with store.read() as reader:
+        (one,) = plan(reader, read_tbx(path, origin=Origin.IN_USE)).entries
+    assert (one.id, one.state) == (first.id, State.CHANGED)
+    assert [(d.before, d.after) for d in one.differences] == [(before, after)]
+    taken(store, path)
+    with store.read() as reader:
+        assert reader.get(Entry, first.id) == first
+    taken(store, path, choice=Choice(entries=frozenset({first.id})))
+    with store.read() as reader:
+        now = reader.get(Entry, first.id)
+        assert now.terms[0].text == after
+        assert (now.technique, now.editor_note, now.rulings) == (
+            first.technique,
+            first.editor_note,
+            first.rulings,
+        )
+    store.close()
+
+
+def test_a_wrong_language_is_named_with_its_place(tmp_path: Path) -> None:
+    path = tmp_path / "bad.tbx"
+    text = named("core.tbx").read_text("utf-8").replace('"gv"', '"old tongue"')
+    path.write_text(text, encoding="utf-8")
+    store = Store.create(str(tmp_path / "e.db"), Termbase("Empty"), by="Nia")
+    with store.read() as reader, pytest.raises(BadInput) as caught:
+        plan(reader, read_tbx(path))
+    assert caught.value.where == "bad.tbx, line 7, langSec, in conceptEntry c5, xml:lang"
+    store.close()

@@ -1,0 +1,336 @@
+"""TBX-Wordhold: out of one termbase, into an empty one, out again: the same record and the same bytes."""
+
+import importlib.util
+from collections.abc import Callable, Iterator
+from dataclasses import fields, replace
+from itertools import count
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from lxml import etree, isoschematron
+
+from exports.tbx import check_file, read_tbx, write_tbx
+from exports.tbx.dialect import describing
+from exports.tbx.dialect.table import OWN, PLACES
+from termbase.articles import Library
+from termbase.demo import load
+from termbase.demo.filling import fill
+from termbase.entries import (
+    Analogue,
+    Definition,
+    Entry,
+    Figure,
+    Form,
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    Relation,
+    RelationKind,
+    Ruling,
+    Signature,
+    Term,
+)
+from termbase.incoming import Choice, State, plan, take_in
+from termbase.linepatterns import ParsedLine, Sense
+from termbase.pages import Line, LineState, Page
+from termbase.people import Image, Person, Termbase
+from termbase.rulecodes import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
+from termbase.sources import Slip, Source
+from termbase.store import Reader, Store
+from termbase.technique import Hand, Profile, Said
+from termbase.trials import Trial
+
+SHARED = Path(__file__).parents[4] / "shared"
+KINDS = (Person, Source, RuleCode, Image, Entry, Slip, Page, Line, Trial)
+_numbers = count(1)
+
+# Everything a database can hold: no NUL (PostgreSQL), no lone surrogates.
+ODD = st.sampled_from([
+    "", " ", "<&>\"'", "]]>", "\r\n\t x", "\x0b\x1f", "\ufffe\uffff", "␛", "␛b␛", "𐌰",
+    "a\N{COMBINING GRAPHEME JOINER}b", "<!--", "&amp;", "\x85\u2028", "; ",
+    "  two  spaces ", "n\N{COMBINING TILDE}",
+])  # fmt: skip
+TEXT = ODD | st.text(st.characters(exclude_characters="\0", exclude_categories=["Cs"]), max_size=8)
+TAGS = st.sampled_from(["en", "cy", "ga", "ga-Latg", "x-glan", "und", "old tongue", ""])
+DATES = st.sampled_from(["", "1898", "1898-06-03", "189X~", "2024-02-29", "0000-01-01"])
+SOURCES = st.sampled_from(["", "s1", "s2"])
+BASIS = st.sampled_from(["slip", "trial", "analogue", "reading"])
+
+
+def built(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    """Records of a class: any text in a field that is not known better, anything of its type in others."""
+    hints = cls.__dataclass_fields__
+    for name, field in hints.items():
+        if name not in known:
+            known[name] = TEXT if field.type is str else st.from_type(field.type)
+    return st.builds(cls, **known)
+
+
+def said(*values: Any) -> st.SearchStrategy[Any]:
+    return st.none() | st.builds(Said, st.sampled_from(values), BASIS, TEXT)
+
+
+PLACES_OF_HANDS = said(("belt",), ("collar", "lapel"), ())
+HANDS = st.builds(
+    Hand, places=PLACES_OF_HANDS, also=PLACES_OF_HANDS, work=said("pull", "lift"),
+    essential=said(True, False), lets_go=said(True, False),
+)  # fmt: skip
+PROFILES = st.none() | st.builds(
+    Profile, right=HANDS, left=HANDS, leg_use=said("hook", "none"), leg_when=said("once he is off it"),
+    limb=said("heel"), limb_side=said("right"), contact=said(("heel", "calf"), ()), his_side=said("both"),
+    contact_inward=said("inside"), contact_from=said("behind"), facing=said("back to him"),
+    off_balance=said("left backward"), first_down=said("he"), falls_on_him=said(True, False),
+    pressure=said("none"), ground=said("standing"), left_form=said("same"),
+)  # fmt: skip
+VERSIONS = st.integers(1, 3)
+TERMS = st.lists(
+    built(
+        Term, id=st.just(""), language=TAGS, printed_language=TAGS,
+        forms=st.lists(st.builds(Form, TEXT, TEXT), max_size=2).map(tuple),
+    ),
+    max_size=4,
+).map(tuple)  # fmt: skip
+ENTRIES = built(
+    Entry, id=st.just(""), terms=TERMS, technique=PROFILES, version=VERSIONS,
+    definitions=st.lists(st.builds(Definition, TAGS, TEXT, SOURCES), max_size=4).map(tuple),
+    relations=st.lists(
+        st.builds(Relation, st.sampled_from(RelationKind), st.sampled_from(["c0001", "c0002"])), max_size=2
+    ).map(tuple),
+    analogues=st.lists(st.builds(Analogue, TEXT, TAGS, TEXT, SOURCES), max_size=2).map(tuple),
+    figures=st.lists(st.builds(Figure, st.just("0123456789abcdef"), TEXT, TEXT, TEXT, SOURCES), max_size=2)
+    .map(tuple),
+    rulings=st.lists(st.builds(Ruling, st.just("r1"), TEXT, TEXT, TEXT, TEXT), max_size=1).map(tuple),
+    language_reading=st.builds(Signature, TEXT, TEXT, TEXT),
+    practice_reading=st.builds(Signature, TEXT, TEXT, TEXT),
+    created_on=DATES | TEXT, changed_on=DATES | TEXT,
+)  # fmt: skip
+SLIPS = built(
+    Slip, id=st.just(""), source_id=st.sampled_from(["s1", "s2"]), version=VERSIONS, joined_to=st.just(""),
+    image_id=st.sampled_from(["", "0123456789abcdef"]), term_id=st.just(""),
+)  # fmt: skip
+IMAGE = Image("0123456789abcdef", "image/png", 2, 1, bytes(range(256)))
+PARSED = ParsedLine(headword="hook & <eye>", senses=(Sense(number="1", gloss="a\tb"),), rest="\x0b", layout=1)
+
+
+@st.composite
+def records(draw: st.DrawFn) -> tuple[Any, ...]:
+    entries = []
+    terms = count(1)
+    for number, entry in enumerate(draw(st.lists(ENTRIES, min_size=2, max_size=3)), start=1):
+        named = tuple(replace(t, id=f"t{next(terms)}") for t in entry.terms)
+        entries.append(replace(entry, id=f"c{number:04}", terms=named))
+    ids = ["", *(t.id for e in entries for t in e.terms)]
+    slips = [
+        replace(s, id=f"q{n}", term_id=draw(st.sampled_from(ids)))
+        for n, s in enumerate(draw(st.lists(SLIPS, max_size=4)), start=1)
+    ]
+    if len(slips) > 1:
+        slips[0] = replace(slips[0], joined_to="q2")
+    sources = [
+        draw(built(Source, id=st.just(i), label=st.just(f"{i} & <label>"), version=VERSIONS,
+                   styles=st.lists(TEXT, max_size=2).map(tuple)))
+        for i in ("s1", "s2")
+    ]  # fmt: skip
+    text = draw(TEXT)
+    code = RuleCode(
+        "r1", "Fair rules", "Glan", "1868", text, (
+            KeepRule(id="1", words=text, keep="one hand", limits=Limits(years="1868/1884")),
+            LegRule(id="2", stance="barred", uses=("kick", "trip"), feet_only=True),
+            NamedRule(id="3", stance="unsettled", names=(text,), like=Likeness(falls_on_him=(True,))),
+        ), ("s1", text), 2,
+    )  # fmt: skip
+    page = Page("w1", "s1", "12", text, "0123456789abcdef", 1)
+    lines = (
+        Line("l1", "w1", 1, text, 1, PARSED, True, LineState.ATTACHED, text, ("c0002", "c0001"), 2),
+        Line("l2", "w1", 2, "x", 2, None, version=1),
+    )
+    trial = draw(built(
+        Trial, id=st.just("m1"), entry_id=st.just("c0002"), code_id=st.sampled_from(["", "r1"]), date=DATES,
+        image_ids=st.lists(st.just("0123456789abcdef"), max_size=2).map(tuple), version=VERSIONS,
+    ))  # fmt: skip
+    people = [draw(built(Person, id=st.just(f"p{n}"), version=VERSIONS)) for n in (1, 2)]
+    people[1] = replace(people[1], name=people[0].name + " the younger")
+    base = draw(built(Termbase, id=st.just("termbase"), title=TEXT, working_language=TAGS, version=st.just(1),
+                      vernaculars=st.lists(st.sampled_from(["cy", "ga-Latg"]), unique=True)
+                      .map(tuple)))  # fmt: skip
+    return (base, *people, *sources, code, IMAGE, *entries, *slips, page, *lines, trial)
+
+
+def filled(place: Path, found: tuple[Any, ...]) -> Store:
+    """A termbase of these records exactly as they are; the termbase itself is the first."""
+    store = Store.create(str(place), found[0], by="Nia")
+    with store.act("Nia", "filled it") as act:
+        act.relations_last = True
+        for record in found[1:]:
+            if isinstance(record, Image):
+                act.add_image(record)
+            else:
+                act.take(record)
+    return store
+
+
+def everything(reader: Reader) -> dict[type, tuple[Any, ...]]:
+    return {Termbase: (replace(reader.termbase(), version=0),)} | {cls: reader.all(cls) for cls in KINDS}
+
+
+def taken(path: Path, store: Store, choice: Choice | None = None) -> None:
+    with store.act("Owain", "took it in") as act:
+        take_in(act, read_tbx(path), choice)
+
+
+def written(store: Store, path: Path) -> bytes:
+    with store.read() as reader:
+        write_tbx(Library(reader), path, dialect="wordhold")
+    return path.read_bytes()
+
+
+def check_round_trip(store: Store, folder: Path) -> Path:
+    first = written(store, folder / "first.tbx")
+    other = Store.create(str(folder / "other.db"), Termbase("empty"), by="Owain")
+    taken(folder / "first.tbx", other)
+    with store.read() as ours, other.read() as theirs:
+        assert everything(theirs) == everything(ours)
+    assert written(other, folder / "second.tbx") == first
+    with other.read() as reader:
+        again = plan(reader, read_tbx(folder / "first.tbx"))
+    assert {state for states in again.counts.values() for state in states} <= {State.SAME.value}
+    other.close()
+    return folder / "first.tbx"
+
+
+@pytest.fixture(scope="module")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, Path]]:
+    folder = tmp_path_factory.mktemp("demo")
+    store = fill(str(folder / "demo.db"), load())
+    written(store, folder / "demo.tbx")
+    yield store, folder / "demo.tbx"
+    store.close()
+
+
+@pytest.fixture(scope="module")
+def published() -> ModuleType:
+    tool = SHARED / "tools" / "tbx_check.py"
+    if not tool.exists():
+        pytest.skip("the published grammar is not on this machine")
+    spec = importlib.util.spec_from_file_location("tbx_check", tool)
+    assert spec
+    assert spec.loader
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_the_demo_comes_back_whole(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+    check_round_trip(demo_file[0], tmp_path)
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck), phases=(Phase.generate,))
+@given(found=records())
+def test_any_record_comes_back_whole(
+    found: tuple[Any, ...], tmp_path_factory: pytest.TempPathFactory, rules: Callable[[Path], None]
+) -> None:
+    folder = tmp_path_factory.mktemp("any")
+    store = filled(folder / "any.db", found)
+    rules(check_round_trip(store, folder))
+    store.close()
+
+
+@pytest.fixture(scope="module")
+def rules() -> Callable[[Path], None]:
+    """Hold a file against the rules that ship with the dialect, and the published grammar of the core."""
+    shipped = isoschematron.Schematron(etree.parse(str(describing.FILES["rules"])))
+    published = SHARED / "reference" / "tbx" / "core.rng"
+    core = etree.RelaxNG(etree.parse(str(published))) if published.exists() else None
+
+    def check(path: Path) -> None:
+        document = etree.parse(str(path))
+        assert shipped.validate(document)
+        if core is not None:
+            # Duplicate checks of ids are the validator's own; what is asked here is the structure.
+            assert core.validate(document), core.error_log
+
+    return check
+
+
+def test_a_record_with_every_field_leaves_none_out(tmp_path: Path) -> None:
+    used = {f"{kind}.{f.name}" for kind, cls in RECORD_CLASSES.items() for f in fields(cls)}
+    parts = {"entry.terms", "entry.definitions", "entry.relations", "entry.analogues", "entry.figures",
+             "entry.rulings"}  # fmt: skip
+    assert used - parts <= set(PLACES)
+    assert {p for p in used - parts if PLACES[p].left_out} == {"termbase.id", "termbase.version"}
+
+
+RECORD_CLASSES: dict[str, type[Any]] = {
+    "termbase": Termbase, "person": Person, "source": Source, "code": RuleCode, "image": Image,
+    "entry": Entry, "term": Term, "definition": Definition, "relation": Relation,
+    "analogue": Analogue, "figure": Figure,
+    "ruling": Ruling, "slip": Slip, "page": Page, "line": Line, "trial": Trial,
+}  # fmt: skip
+
+
+def test_the_loss_report_counts_what_is_there(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+    store, _ = demo_file
+    with store.read() as reader:
+        report = write_tbx(Library(reader), tmp_path / "x.tbx", dialect="wordhold")
+        carried = {f.path: f.carried for f in report.fields}
+        slips = reader.all(Slip)
+        terms = [t for e in reader.all(Entry) for t in e.terms]
+        assert (report.entries, report.terms) == (reader.count(Entry), len(terms))
+        assert carried["term.gender"] == sum(1 for t in terms if t.gender)
+        assert carried["slip.id"] == len(slips)
+        assert carried["slip.name"] == sum(1 for s in slips if s.name)
+        assert carried["page.id"] == reader.count(Page)
+    assert {f.path for f in report.losses} == {"termbase.id", "termbase.version", "history"}
+
+
+def test_a_choice_of_entries_is_a_file_of_its_own(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+    store, _ = demo_file
+    with store.read() as reader:
+        chosen = [e.id for e in reader.all(Entry) if e.relations][:3]
+        write_tbx(Library(reader), tmp_path / "three.tbx", dialect="wordhold", ids=chosen)
+    other = Store.create(str(tmp_path / "other.db"), Termbase("empty"), by="Owain")
+    taken(tmp_path / "three.tbx", other)
+    with other.read() as reader:
+        assert [e.id for e in reader.all(Entry)] == sorted(chosen)
+    other.close()
+
+
+def test_the_published_core_grammar_holds(demo_file: tuple[Store, Path], published: ModuleType) -> None:
+    assert list(published.faults(demo_file[1])) == []
+
+
+def test_our_own_check_holds(demo_file: tuple[Store, Path]) -> None:
+    check_file(demo_file[1], "wordhold")
+
+
+@pytest.mark.parametrize("name", describing.FILES)
+def test_the_files_that_describe_it_are_true(name: str) -> None:
+    assert describing.FILES[name].read_text(encoding="utf-8") == describing.described()[name]
+
+
+def test_the_module_description_follows_the_published_grammar_of_such() -> None:
+    grammar = SHARED / "reference" / "tbx" / "tbxmd.rng"
+    if not grammar.exists():
+        pytest.skip("the published grammar is not on this machine")
+    rules = etree.RelaxNG(etree.parse(str(grammar)))
+    assert rules.validate(etree.parse(str(describing.FILES["description"]))), rules.error_log
+
+
+def test_every_private_category_is_used() -> None:
+    whole = Path(describing.__file__).parent
+    told = "".join(
+        (whole / f"{name}.py").read_text(encoding="utf-8") for name in ("entries", "table", "reading")
+    )
+    assert [name for name in OWN if told.count(f"wh:{name}") + told.count(f'"{name}"') < 2] == []
+
+
+def test_closed_lists_are_whole() -> None:
+    for name, kind in (("origin", Origin), ("wordClass", PartOfSpeech), ("gender", Gender),
+                       ("grammaticalNumber", Number), ("register", Register)):  # fmt: skip
+        assert set(OWN[name].values) == {member.value for member in kind}
