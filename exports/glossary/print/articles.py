@@ -129,7 +129,7 @@ def _figure(found: record.Article, selection: Selection) -> Drawing | None:
     said = describe(profile) if profile else ""
     if profile is None or not said or not selection.figures:
         return None
-    return Drawing(draw_technique(profile), said)
+    return Drawing(draw_technique(profile, key=found.entry.id), said)
 
 
 def _own_lines(found: record.Article) -> Iterator[str]:

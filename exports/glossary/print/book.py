@@ -7,8 +7,8 @@ language subtag, by which the typesetter hyphenates. Empty fields are left out o
 from msgspec import Struct
 
 __all__ = [
-    "Article", "Book", "Drawing", "Front", "Group", "IndexEntry", "IndexGroup", "Judgement", "KeyLine", "Letter", "Name",
-    "Part", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Words", "Work",
+    "Article", "Book", "Drawing", "Front", "Group", "IndexEntry", "IndexGroup", "Judgement", "KeyLine",
+    "Letter", "Name", "Part", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Words", "Work",
 ]  # fmt: skip
 
 

@@ -29,7 +29,7 @@ from termbase.languages.alphabets import section, sort_key
 from termbase.sources import Source, SourceKind
 from termbase.tags import display_name
 
-__all__ = ["Progress", "render"]
+__all__ = ["Progress", "index_of", "mechanics_of", "render", "works_of"]
 
 Progress = Callable[[int, int], None]
 """Called with what is done and what there is in all."""
@@ -81,7 +81,7 @@ def render(
         front=front_matter(codes, library.sources, gathered.has_drafts, gathered.has_figures),
         parts=tuple(gathered.parts(names)),
         works_title="Sources",
-        works=_works(library.sources.values()),
+        works=works_of(library.sources.values()),
         index_title="Index by mechanic",
         index=gathered.index(),
     )
@@ -128,27 +128,14 @@ class _Gathered:
         self.has_figures |= made.figure is not None
         head = head_of(found, self._working, self._vernaculars)
         here = Ref(made.head.text, made.head.lang, entry.id)
-        self._mechanic(found, here)
+        for title, heading in mechanics_of(entry):
+            self._mechanics[title][heading].append(here)
         in_order = self._articles if head and head.language == self._working else self._headless
         in_order.append((*_place(head, entry.id), made))
         for term in entry.terms:
             is_own_head = term is head and term.language == self._working
             if term.language in (self._working, *self._vernaculars) and not is_own_head:
                 self._pointers[term.language].append((_short(names[term.id]), here, term))
-
-    def _mechanic(self, found: Found, to: Ref) -> None:
-        profile = found.entry.technique
-        if found.entry.topic is not None:
-            self._mechanics["Kind"][found.entry.topic.value].append(to)
-        if profile is None:
-            return
-        for title, said in (
-            ("Use of the leg", profile.leg_use),
-            ("Where he is broken to", profile.off_balance),
-            ("What is pressed", profile.pressure),
-        ):
-            if said is not None and said.value != "none":
-                self._mechanics[title][said.value].append(to)
 
     def parts(self, names: list[str]) -> Iterator[Part]:
         """The parts that are not empty: articles, then one reverse part for each vernacular."""
@@ -199,10 +186,30 @@ class _Gathered:
         """The index by mechanic; empty where the articles are not printed."""
         if "articles" not in self._selection.directions:
             return ()
-        return tuple(
-            IndexGroup(title, tuple(_index_entries(entries, self._working)))
-            for title, entries in self._mechanics.items()
-        )
+        return index_of(self._mechanics, self._working)
+
+
+def mechanics_of(entry: Entry) -> Iterator[tuple[str, str]]:
+    """Where an entry stands in the index by mechanic: attribute and value, in the order of the index."""
+    profile = entry.technique
+    if entry.topic is not None:
+        yield "Kind", entry.topic.value
+    if profile is None:
+        return
+    for title, said in (
+        ("Use of the leg", profile.leg_use),
+        ("Where he is broken to", profile.off_balance),
+        ("What is pressed", profile.pressure),
+    ):
+        if said is not None and said.value != "none":
+            yield title, said.value
+
+
+def index_of(mechanics: Mapping[str, Mapping[str, list[Ref]]], working: str) -> tuple[IndexGroup, ...]:
+    """The index by mechanic, from the articles by attribute and value."""
+    return tuple(
+        IndexGroup(title, tuple(_index_entries(entries, working))) for title, entries in mechanics.items()
+    )
 
 
 def _index_entries(entries: Mapping[str, list[Ref]], tag: str) -> Iterator[IndexEntry]:
@@ -238,7 +245,7 @@ def _letters(items: Iterable[Keyed]) -> Iterator[Letter]:
         yield Letter(letter, tuple(keyed[3] for keyed in under))
 
 
-def _works(sources: Iterable[Source]) -> tuple[Work, ...]:
+def works_of(sources: Iterable[Source]) -> tuple[Work, ...]:
     """The bibliography, by label."""
     return tuple(_work(s) for s in sorted(sources, key=lambda s: (sort_key(s.label, "en"), s.id)))
 

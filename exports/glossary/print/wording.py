@@ -1,6 +1,7 @@
 """The words and signs of print: abbreviations, marks, one sentence for each thing the record proves."""
 
 import re
+from functools import lru_cache
 
 from termbase.dates import parse, readable
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
@@ -104,6 +105,7 @@ def labels(term: Term) -> str:
     return ", ".join(filter(None, said))
 
 
+@lru_cache(maxsize=8192)
 def date_words(edtf: str) -> str:
     """An EDTF date in English; empty for none."""
     return readable(parse(edtf)) if edtf else ""
@@ -133,6 +135,7 @@ def name_scale(evidence: Evidence) -> NameScale:
     return NameScale(evidence.scale)
 
 
+@lru_cache(maxsize=8192)
 def date_order(edtf: str) -> str:
     """Sort key of a date; what has none comes last."""
     return parse(edtf).sort_key() if edtf else "~"

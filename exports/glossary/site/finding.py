@@ -1,0 +1,159 @@
+"""What the search in the browser needs: the names with their keys, and the language files as data.
+
+The keys of names are those of `termbase.languages.keys`. What is typed is taken apart by a small script
+(`search.js`), which undoes mutations and old spelling by the rules handed over here and by none of its own;
+the tests hold it against `query_keys`.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+
+import msgspec
+
+from exports.glossary.site.outline import Outline
+from termbase.languages.files import language
+from termbase.languages.folding import one_spelling, without_marks
+from termbase.languages.keys import KeyKind
+from termbase.languages.mutations import rules
+from termbase.tags import display_name
+
+__all__ = ["find_data", "language_data", "script_of"]
+
+Json = Mapping[str, object]
+
+_FOLDED = ((0x20, 0x3000), (0xA700, 0xAC00), (0xFB00, 0xFB10), (0xFE00, 0x10000))
+"""Ranges of characters whose folding is written out: the Latin, Greek and Cyrillic scripts, signs, forms."""
+_DOT = "\u0307"
+_ET = ("⁊rl.", "⁊rl", "⁊c.", "⁊c")
+_PYTHON_ONLY = {r"\b": r"(?:(?<![\p{L}\p{N}_])(?=[\p{L}\p{N}_])|(?<=[\p{L}\p{N}_])(?![\p{L}\p{N}_]))",
+                r"\w": r"[\p{L}\p{N}_]", r"\W": r"[^\p{L}\p{N}_]", r"\-": "-", r"\'": "'"}  # fmt: skip
+
+KINDS: dict[KeyKind, str] = {
+    KeyKind.FORM: "",
+    KeyKind.SPELLING: "another spelling",
+    KeyKind.MUTATED: "mutated form",
+    KeyKind.INFLECTED: "inflected form",
+    KeyKind.OLD: "old spelling",
+    KeyKind.OLD_LOOSE: "old spelling",
+    KeyKind.MISREAD: "misread letters",
+    KeyKind.WORD: "one word of the name",
+}
+"""How a name was found, as said to the reader; the order is that of `KeyKind.rank`."""
+
+
+def script_of(name: str, value: object) -> bytes:
+    """A script that sets a global to a value: what a page from a memory stick can load."""
+    return f"globalThis.{name}=".encode() + msgspec.json.encode(value) + b";\n"
+
+
+def find_data(outline: Outline) -> Json:
+    """The names of the site: entries with their heads, names with their keys."""
+    number = {entry_id: n for n, entry_id in enumerate(outline.entries)}
+    tags = {tag: n for n, tag in enumerate(outline.languages)}
+    return {
+        "tags": outline.languages,
+        "primary": [tag.split("-")[0].lower() for tag in outline.languages],
+        "called": [display_name(tag) for tag in outline.languages],
+        "kinds": [KINDS[kind] for kind in KeyKind],
+        "entries": [
+            [i, *(standing.heads.get(tag, "") for tag in outline.languages)]
+            for i, standing in outline.entries.items()
+        ],
+        "names": [
+            [
+                number[n.entry_id],
+                tags[tag],
+                n.sign,
+                n.text,
+                "|".join(f"{rank}{text}" for text, rank in n.keys),
+            ]
+            for tag, sections in outline.sections.items()
+            for section in sections
+            for n in section.names
+        ],
+    }
+
+
+def language_data(tags: Iterable[str]) -> Json:
+    """The rules for taking a query apart: folding for all, and one set of rules for each language."""
+    wanted = dict.fromkeys(["und", *(tag.split("-")[0].lower() for tag in tags)])
+    return {
+        "fold": _folding(),
+        "marks": _marks(),
+        "languages": {tag: _rules(tag) for tag in wanted},
+    }
+
+
+def _folding() -> dict[str, str]:
+    """Characters, and letters with a dot above, that become others as compared."""
+    found: dict[str, str] = {}
+    for first, last in _FOLDED:
+        for code in range(first, last):
+            character = chr(code)
+            kind = unicodedata.category(character)
+            if (
+                kind[0] == "M"
+                or kind in ("Cs", "Cn", "Co")
+                or unicodedata.normalize("NFC", character) != character
+            ):
+                continue
+            folded = one_spelling(f"a{character}a")[1:-1]
+            if folded != character.lower():
+                found[character] = folded
+            if kind[0] == "L":
+                dotted = unicodedata.normalize("NFC", character + _DOT)
+                if len(dotted) > 1 and (whole := one_spelling(dotted)) != folded + _DOT:
+                    found[dotted] = whole
+    return found | {text: one_spelling(text) for text in _ET}
+
+
+def _marks() -> dict[str, str]:
+    """Letters that become plain ones though they carry no mark that could be taken off."""
+    found: dict[str, str] = {}
+    for code in range(0xC0, 0x250):
+        character = chr(code).lower()
+        bare = "".join(c for c in unicodedata.normalize("NFD", character) if not unicodedata.combining(c))
+        if (plain := without_marks(character)) != bare:
+            found[character] = plain
+    return found
+
+
+def _rules(tag: str) -> Json:
+    file = language(tag)
+    irregular: dict[str, list[str]] = {}
+    for headword, forms in file.irregular.items():
+        for form in forms:
+            irregular.setdefault(one_spelling(form), []).append(one_spelling(headword))
+    return {
+        "and": file.and_word,
+        "andSigns": file.and_signs if file.and_word else (),
+        "spellings": [
+            (rule.spelling_class, _pattern(pattern), _put(put))
+            for rule in file.spellings
+            for pattern, put in rule.replace
+        ],
+        "stems": [(_pattern(pattern), _put(put)) for pattern, put in file.stems],
+        "misreadings": file.misreadings,
+        "mutations": [
+            (rule.radical, rule.mutated, _pattern(rule.environment.pattern) if rule.environment else "",
+             rule.mutation.replace("_", " "), rule.change(), _rank(rule.status, rule.before_capital))
+            for rule in rules(tag)
+        ],
+        "irregular": irregular,
+    }  # fmt: skip
+
+
+def _rank(status: str, before_capital: bool) -> int:
+    # a query is compared in small letters, so that what stands before capitals only is a variant
+    return max(("standard", "variant", "old").index(status), int(before_capital))
+
+
+def _pattern(pattern: str) -> str:
+    """A regular expression of a language file in the words of the browser."""
+    return re.sub(r"\\.", lambda found: _PYTHON_ONLY.get(found[0], found[0]), pattern)
+
+
+def _put(replacement: str) -> str:
+    """What a rule puts in, in the words of the browser."""
+    return re.sub(r"\\(?:g<)?(\d+)>?", r"$\1", replacement.replace("$", "$$"))

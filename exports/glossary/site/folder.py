@@ -1,0 +1,89 @@
+"""A folder gets its content only when it is whole, and only where nothing of anybody else's stands."""
+
+import json
+import shutil
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from termbase.errors import BadInput
+
+__all__ = ["MARKER", "ForeignFiles", "renewed"]
+
+MARKER = "wordhold-site.json"
+"""The file by which a folder is known as one of ours; it lists what was written."""
+_SHOWN = 5
+
+
+class ForeignFiles(BadInput):
+    """The folder holds files that this program did not write; nothing was changed."""
+
+
+@contextmanager
+def renewed(folder: Path) -> Iterator[Path]:
+    """A new folder beside `folder` to fill; it takes its place at the end, or goes when anything fails.
+
+    Raises:
+        ForeignFiles: `folder` is a file, or holds what was not written here.
+        OSError: it cannot be written there.
+    """
+    folder = folder.resolve()
+    _check(folder)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    made = folder.parent / f".{folder.name}.{uuid.uuid4().hex}"
+    made.mkdir()
+    try:
+        yield made
+        written = sorted(p.relative_to(made).as_posix() for p in made.rglob("*") if p.is_file())
+        (made / MARKER).write_text(
+            json.dumps({"files": written}, ensure_ascii=False, indent=0) + "\n", "utf-8"
+        )
+        _check(folder)
+        _put(made, folder)
+    finally:
+        shutil.rmtree(made, ignore_errors=True)
+
+
+def _check(folder: Path) -> None:
+    if not folder.exists():
+        return
+    if not folder.is_dir():
+        raise ForeignFiles("This is a file, not a folder.", where=str(folder), mend="Name a new folder.")
+    known = _known(folder)
+    foreign = [p for p in _files(folder) if p not in known]
+    if foreign:
+        more = f" and {len(foreign) - _SHOWN} more" if len(foreign) > _SHOWN else ""
+        raise ForeignFiles(
+            f"The folder holds files that are not of a published site: {', '.join(foreign[:_SHOWN])}{more}.",
+            where=str(folder),
+            mend="Name a new folder, or move these files away first.",
+        )
+
+
+def _known(folder: Path) -> frozenset[str]:
+    try:
+        listed = json.loads((folder / MARKER).read_text("utf-8"))["files"]
+        return frozenset({MARKER, *map(str, listed)})
+    except (OSError, ValueError, KeyError, TypeError):
+        return frozenset()
+
+
+def _files(folder: Path) -> list[str]:
+    return sorted(
+        p.relative_to(folder).as_posix() for p in folder.rglob("*") if not p.is_dir() or p.is_symlink()
+    )
+
+
+def _put(made: Path, folder: Path) -> None:
+    if not folder.exists():
+        made.rename(folder)
+        return
+    old = folder.parent / f".{folder.name}.{uuid.uuid4().hex}"
+    folder.rename(old)
+    try:
+        made.rename(folder)
+    except OSError:
+        old.rename(folder)
+        raise
+    shutil.rmtree(old, ignore_errors=True)

@@ -1,0 +1,147 @@
+"""What the site holds and where: read once, before any page is written, and small enough to keep whole."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import groupby
+
+from exports.glossary.print import wording
+from exports.glossary.print.book import Ref
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.rendering import mechanics_of
+from termbase.articles import Library
+from termbase.entries import Entry, Term, heads
+from termbase.languages.alphabets import section, sort_key
+from termbase.store.keys import keys_of
+
+__all__ = ["Listed", "Outline", "Section", "Standing", "outline_of", "slug"]
+
+Keys = tuple[tuple[str, int], ...]
+"""Texts by which a name is found, each with the rank of its kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A name in the list of its language."""
+
+    key: bytes
+    letter: str
+    text: str
+    language: str
+    sign: str
+    origin: str
+    grammar: str
+    entry_id: str
+    is_head: bool
+    keys: Keys
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """An entry's place: its heads by language tag, the tag it stands under, and whether it is a draft."""
+
+    heads: dict[str, str]
+    under: str
+    draft: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The names under one letter of one language."""
+
+    letter: str
+    slug: str
+    names: tuple[Listed, ...]
+
+
+@dataclass
+class Outline:
+    """What the site holds.
+
+    Attributes:
+        languages: tags, the working language first.
+        entries: every entry of the site by id, in the order of its pages.
+        sections: by language tag, the letters in the order of the alphabet with their names.
+        mechanics: by attribute and value, the entries.
+        drafts: how many entries are drafts.
+    """
+
+    languages: tuple[str, ...]
+    entries: dict[str, Standing] = field(default_factory=dict)
+    sections: dict[str, tuple[Section, ...]] = field(default_factory=dict)
+    mechanics: dict[str, dict[str, list[Ref]]] = field(default_factory=dict)
+    drafts: int = 0
+
+
+def outline_of(library: Library, selection: Selection) -> Outline:
+    """Read every entry that the selection lets in; slips, trials and verdicts are left for later."""
+    vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
+    outline = Outline((library.termbase.working_language, *vernaculars))
+    named: dict[str, list[Listed]] = defaultdict(list)
+    found: dict[str, Standing] = {}
+    placed: dict[str, tuple[int, bytes]] = {}
+    for entry in _chosen(library, selection):
+        mine = heads(entry)
+        under = next((tag for tag in outline.languages if tag in mine), "")
+        found[entry.id] = Standing(
+            {t: mine[t].text for t in outline.languages if t in mine}, under, not entry.ready
+        )
+        for term in entry.terms:
+            if term.language in outline.languages:
+                named[term.language].append(_listed(term, entry.id, mine[term.language] is term))
+        placed[entry.id] = _place(mine, under, outline.languages)
+        for title, heading in mechanics_of(entry):
+            text = mine[under].text if under else entry.id
+            ref = Ref(text, wording.primary(under), entry.id)
+            outline.mechanics.setdefault(title, {}).setdefault(heading, []).append(ref)
+    outline.entries = {i: found[i] for i in sorted(found, key=lambda i: (placed[i], i))}
+    outline.drafts = sum(standing.draft for standing in found.values())
+    for tag in outline.languages:
+        outline.sections[tag] = tuple(_sections(named[tag]))
+    return outline
+
+
+def slug(letter: str) -> str:
+    """A letter as part of a file's name: `ch`, `c-h` for c’h, `other` for figures and signs."""
+    if letter == "#":
+        return "other"
+    plain = "".join("-" if c in "'’" else c for c in letter.lower())
+    if plain.isascii():
+        return plain
+    return "u" + "-".join(f"{ord(c):04x}" for c in plain)
+
+
+def _chosen(library: Library, selection: Selection) -> Iterator[Entry]:
+    for batch in library.reader.entries():
+        for entry in batch:
+            if selection.drafts or entry.ready:
+                yield entry
+
+
+def _listed(term: Term, entry_id: str, is_head: bool) -> Listed:
+    text = term.sort_text or term.text
+    return Listed(
+        key=sort_key(text, term.language),
+        letter=section(text, term.language),
+        text=term.text,
+        language=term.language,
+        sign=wording.ORIGIN_SIGNS[term.origin],
+        origin=term.origin.value,
+        grammar=wording.grammar(term),
+        entry_id=entry_id,
+        is_head=is_head,
+        keys=tuple(sorted(keys_of(term).items(), key=lambda pair: (pair[1], pair[0]))),
+    )
+
+
+def _place(mine: dict[str, Term], under: str, languages: tuple[str, ...]) -> tuple[int, bytes]:
+    if not under:
+        return len(languages), b""
+    head = mine[under]
+    return languages.index(under), sort_key(head.sort_text or head.text, under)
+
+
+def _sections(names: Iterable[Listed]) -> Iterator[Section]:
+    ordered = sorted(names, key=lambda n: (n.key, n.entry_id))
+    for letter, under in groupby(ordered, key=lambda n: n.letter):
+        yield Section(letter, slug(letter), tuple(under))

@@ -1,0 +1,244 @@
+"""The pages of the site, worded."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+import msgspec
+
+from exports.glossary.marked import environment
+from exports.glossary.print import wording
+from exports.glossary.print.articles import article, names_of
+from exports.glossary.print.book import Article, Group, Ref, Words
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.front import front_matter
+from exports.glossary.print.rendering import index_of, works_of
+from exports.glossary.site.linkeddata import term_data, term_set_data
+from exports.glossary.site.outline import Outline, Section
+from termbase.articles import Article as Found
+from termbase.articles import Library
+from termbase.cautions import own_cautions
+from termbase.entries import Figure
+from termbase.people import CAUTIONS, Image
+from termbase.rulecodes import RuleCode, sentence
+from termbase.tags import display_name
+
+__all__ = ["Pages"]
+
+TEMPLATES = Path(__file__).with_name("templates")
+WHOLE_LIST = 400
+"""A list of at most so many names stands on one page as well."""
+ENDINGS = {
+    "image/png": "png",
+    "image/jpeg": "jpg",
+    "image/webp": "webp",
+    "image/gif": "gif",
+    "image/tiff": "tif",
+}
+
+
+class Place(NamedTuple):
+    """A section of the site: title, address from the root, and what addresses under it begin with."""
+
+    title: str
+    href: str
+    under: str
+
+
+class NameList(NamedTuple):
+    """The names of a language."""
+
+    tag: str
+    title: str
+    folder: str
+    sections: tuple[Section, ...]
+
+
+class Picture(NamedTuple):
+    """A picture of an entry."""
+
+    src: str
+    width: int
+    height: int
+    caption: str
+    under: str
+
+
+class Front(NamedTuple):
+    """What every page says of the site."""
+
+    title: str
+    lang: str
+    notice: str
+    as_of: str
+    imprint: tuple[str, ...]
+    nav: tuple[Place, ...]
+
+
+class Code(NamedTuple):
+    """A rule code with its clauses in words."""
+
+    id: str
+    name: str
+    about: str
+    clauses: tuple[tuple[str, str], ...]
+
+
+class Pages:
+    """Makes each page from the record; addresses are relative, so that the site works anywhere."""
+
+    def __init__(self, library: Library, selection: Selection, outline: Outline, as_of: str) -> None:
+        self._library = library
+        self._selection = selection
+        self._outline = outline
+        self._as_of = as_of
+        self._templates = environment(TEMPLATES)
+        self._templates.globals["words"] = Words(about="About this glossary")
+        self._lists = tuple(
+            NameList(tag, display_name(tag), tag.lower(), sections)
+            for tag, sections in outline.sections.items()
+            if sections
+        )
+        termbase = library.termbase
+        self._site = Front(
+            title=termbase.title,
+            lang=termbase.working_language,
+            notice=termbase.notice,
+            as_of=wording.date_words(as_of),
+            imprint=tuple(filter(None, (termbase.rights, termbase.licence))),
+            nav=(
+                *(
+                    Place(each.title, f"names/{each.folder}/index.html", f"names/{each.folder}/")
+                    for each in self._lists
+                ),
+                Place("By mechanic", "mechanic.html", "mechanic"),
+                Place("Rules", "rules.html", "rules"),
+                Place("Sources", "sources.html", "sources"),
+                Place("About", "about.html", "about"),
+            ),
+        )
+
+    def standing(self) -> Iterator[tuple[str, str]]:
+        """Every page that is no entry's: address and text."""
+        outline, library = self._outline, self._library
+        codes = [c for c in library.codes if self._selection.codes is None or c.id in self._selection.codes]
+        yield self._page("index.html", **self._first_page())
+        yield self._page("search.html")
+        yield self._page("mechanic.html", index=index_of(outline.mechanics, outline.languages[0]))
+        yield self._page("sources.html", works=works_of(library.sources.values()))
+        yield self._page("rules.html", codes=[self._code(code) for code in codes])
+        front = front_matter(codes, library.sources, bool(outline.drafts), self._selection.figures)
+        yield self._page("about.html", front=front)
+        for each in self._lists:
+            yield from self._names(each)
+
+    def entries(self) -> Iterator[tuple[str, str, dict[str, bytes]]]:
+        """Every entry's page: address, text, and the pictures it shows, by address."""
+        order = list(self._outline.entries)
+        for place, found in enumerate(self._library.articles(order)):
+            pictures = dict(self._pictures(found.entry.figures))
+            around = [self._ref(order[n]) if 0 <= n < len(order) else None for n in (place - 1, place + 1)]
+            made = self._article(found)
+            address = f"entries/{found.entry.id}.html"
+            text = self._render(
+                "entry.html",
+                address,
+                art=made,
+                groups=self._groups(found, made),
+                cautions=_cautions(found),
+                pictures=tuple(pictures),
+                linked=term_data(made, self._library.termbase, self._as_of),
+                before=around[0],
+                after=around[1],
+            )
+            yield address, text, {picture.src: data for picture, data in pictures.items()}
+
+    def _article(self, found: Found) -> Article:
+        """The article, with pointers to what is not on the site made plain text."""
+        vernaculars = self._outline.languages[1:]
+        made = article(found, names_of(found), self._library, self._selection, vernaculars)
+        relations = tuple(
+            msgspec.structs.replace(
+                r,
+                to=tuple(
+                    t if t.to in self._outline.entries else msgspec.structs.replace(t, to="") for t in r.to
+                ),
+            )
+            for r in made.relations
+        )
+        return msgspec.structs.replace(made, relations=relations)
+
+    def _groups(self, found: Found, made: Article) -> tuple[Group, ...]:
+        """The names by language, the language of the head first."""
+        under = self._outline.entries[found.entry.id].under
+        if not under:
+            return ()
+        return (Group(display_name(under), (made.head, *made.others)), *made.names)
+
+    def _ref(self, entry_id: str) -> Ref:
+        standing = self._outline.entries[entry_id]
+        return Ref(standing.heads.get(standing.under, entry_id), wording.primary(standing.under), entry_id)
+
+    def _pictures(self, figures: tuple[Figure, ...]) -> Iterator[tuple[Picture, bytes]]:
+        for figure in figures if self._selection.figures else ():
+            image = self._library.reader.find(Image, figure.image_id)
+            if image is None or image.media_type not in ENDINGS:
+                continue
+            source = self._library.sources.get(figure.source_id)
+            under = ", ".join(filter(None, (figure.maker, source.label if source else "", figure.rights)))
+            path = f"assets/pictures/{image.id}.{ENDINGS[image.media_type]}"
+            yield Picture(path, image.width, image.height, figure.caption, under), image.data
+
+    def _first_page(self) -> dict[str, object]:
+        outline = self._outline
+        number, drafts = len(outline.entries), outline.drafts
+        counted = f"{number} {'entry' if number == 1 else 'entries'}"
+        if drafts:
+            counted += f", {drafts} of them marked as {'a draft' if drafts == 1 else 'drafts'}"
+        return {
+            "subtitle": " and ".join(each.title for each in self._lists),
+            "counted": f"{counted}.",
+            "lists": self._lists,
+            "caution": CAUTIONS,
+            "nameless": [i for i, standing in outline.entries.items() if not standing.under],
+            "linked": term_set_data(self._library.termbase, outline.languages, self._as_of),
+        }
+
+    def _names(self, each: NameList) -> Iterator[tuple[str, str]]:
+        is_short = sum(len(s.names) for s in each.sections) <= WHOLE_LIST
+        more = {"list": each, "entries": self._outline.entries}
+        yield self._page(
+            f"names/{each.folder}/index.html", "names.html", heading=each.title, current="",
+            shown=each.sections if is_short else (), ranges=() if is_short else each.sections, **more,
+        )  # fmt: skip
+        for section in each.sections:
+            letter = "figures and signs" if section.letter == "#" else section.letter
+            yield self._page(
+                f"names/{each.folder}/{section.slug}.html", "names.html", heading=f"{each.title}: {letter}",
+                current=section.slug, shown=(section,), ranges=(), **more,
+            )  # fmt: skip
+
+    def _code(self, code: RuleCode) -> Code:
+        sources = self._library.sources
+        named = ", ".join(sources[s].label if s in sources else s for s in code.sources)
+        about = "; ".join(
+            filter(None, (code.place, wording.date_words(code.period), f"from {named}" if named else ""))
+        )
+        return Code(
+            code.id, code.name, f"{about}." if about else "", tuple((c.id, sentence(c)) for c in code.clauses)
+        )
+
+    def _page(self, address: str, template: str = "", /, **content: object) -> tuple[str, str]:
+        return address, self._render(template or address, address, **content)
+
+    def _render(self, template: str, address: str, /, **content: object) -> str:
+        root = "../" * address.count("/")
+        return self._templates.get_template(template).render(
+            site=self._site, root=root, here=address, **content
+        )
+
+
+def _cautions(found: Found) -> tuple[str, ...]:
+    """The general caution and the lines of its own, for what somebody might try."""
+    own = own_cautions(found.entry.topic, found.entry.technique)
+    return (CAUTIONS, *own) if own else ()

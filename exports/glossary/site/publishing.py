@@ -1,0 +1,126 @@
+"""The record to a folder of pages."""
+
+import base64
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.coverage import PRINT_FONTS
+from exports.glossary.site.finding import find_data, language_data, script_of
+from exports.glossary.site.folder import renewed
+from exports.glossary.site.outline import Outline, outline_of
+from exports.glossary.site.pages import Pages
+from termbase.articles import Library
+
+__all__ = ["SiteReport", "publish_site"]
+
+ROOM = Path(__file__).parent
+FACES = {
+    "WordholdSerif-Regular.otf": ("Wordhold Serif", "normal", 400),
+    "WordholdSerif-Italic.otf": ("Wordhold Serif", "italic", 400),
+    "WordholdSerif-Semibold.otf": ("Wordhold Serif", "normal", 600),
+    "WordholdSans-Regular.otf": ("Wordhold Sans", "normal", 400),
+    "WordholdSans-Semibold.otf": ("Wordhold Sans", "normal", 600),
+}
+OLD_PRINT = "WordholdOldPrint-Regular.otf"
+
+
+@dataclass(frozen=True)
+class SiteReport:
+    """What was published.
+
+    Attributes:
+        entries: pages of entries.
+        drafts: how many of them are marked as drafts.
+        names: names in the lists.
+        files: files in the folder.
+        size: their bytes.
+    """
+
+    entries: int
+    drafts: int
+    names: int
+    files: int
+    size: int
+
+
+def publish_site(
+    library: Library,
+    folder: Path,
+    *,
+    as_of: str,
+    selection: Selection = Selection(),  # noqa: B008 - frozen
+    on_progress: Callable[[int, int], None] | None = None,
+) -> SiteReport:
+    """Write the glossary as a web site. The same record and date give the same files.
+
+    Articles are read and written one after another, so memory stays flat but for the list of names.
+
+    Args:
+        library: the record.
+        folder: where the site is to stand; an older site there is replaced once the new one is whole.
+        as_of: ISO date of the edition.
+        selection: what goes in.
+        on_progress: told of each page written.
+
+    Raises:
+        ForeignFiles: the folder holds files that are not of a published site.
+        BadInput: `as_of` is no date.
+        OSError: it cannot be written there.
+    """
+    outline = outline_of(library, selection)
+    with renewed(Path(folder)) as room:
+        pages = Pages(library, selection, outline, as_of)
+        _write_assets(room / "assets", outline)
+        for name, text in pages.standing():
+            _write(room / name, text)
+        (room / "entries").mkdir()
+        total = len(outline.entries)
+        for done, (name, text) in enumerate(_with_pictures(pages, room), start=1):
+            (room / name).write_text(text, encoding="utf-8", newline="\n")
+            if on_progress:
+                on_progress(done, total)
+        sizes = [p.stat().st_size for p in room.rglob("*") if p.is_file()]
+    names = sum(len(s.names) for sections in outline.sections.values() for s in sections)
+    return SiteReport(len(outline.entries), outline.drafts, names, len(sizes) + 1, sum(sizes))
+
+
+def _with_pictures(pages: Pages, room: Path) -> Iterator[tuple[str, str]]:
+    for name, text, pictures in pages.entries():
+        for path, data in pictures.items():
+            (room / path).parent.mkdir(parents=True, exist_ok=True)
+            (room / path).write_bytes(data)
+        yield name, text
+
+
+def _write(path: Path, text: str) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
+def _write_assets(folder: Path, outline: Outline) -> None:
+    (folder / "fonts").mkdir(parents=True)
+    for name in (*FACES, "OFL.txt"):
+        shutil.copyfile(PRINT_FONTS / name, folder / "fonts" / name)
+    shutil.copyfile(ROOM / "search.js", folder / "search.js")
+    _write(folder / "site.css", "".join(_faces()) + (ROOM / "site.css").read_text("utf-8"))
+    (folder / "names.js").write_bytes(script_of("NAMES", find_data(outline)))
+    (folder / "languages.js").write_bytes(script_of("LANGUAGES", language_data(outline.languages)))
+
+
+def _faces() -> Iterator[str]:
+    """The faces; the tiny one with insular letters stands in the sheet itself, since some browsers do not let
+    a page from a memory stick load a face, and no system face stands in for these letters."""
+    for name, (family, style, weight) in FACES.items():
+        yield _face(f"fonts/{name}", family, style, weight)
+    letters = base64.b64encode((PRINT_FONTS / OLD_PRINT).read_bytes()).decode()
+    yield _face(f"data:font/otf;base64,{letters}", "Wordhold Old Print", "normal", 400)
+
+
+def _face(address: str, family: str, style: str, weight: int) -> str:
+    return (
+        f'@font-face {{ font-family: "{family}"; src: url("{address}") format("opentype"); '
+        f"font-style: {style}; font-weight: {weight}; font-display: swap; }}\n"
+    )
