@@ -2,6 +2,7 @@
 
 import click
 
+from app.commands import tables  # noqa: F401 - its commands add themselves to `export` and `import`
 from app.commands.demo import demo
 from app.commands.finding import find, judge, proof, show
 from app.commands.importing import import_

@@ -2,28 +2,20 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from typing import Final
 
 from exports.citations.works import Work, names_in, year_in
 from termbase.acts.sources import save_source
 from termbase.differences import Difference, differences
 from termbase.errors import BadInput
+from termbase.incoming import State
 from termbase.intake import take_source
 from termbase.rulefiles import BadRows
 from termbase.sources import Source, SourceKind
 from termbase.store import Act, Reader
 from termbase.store.reading import as_json
 
-__all__ = ["PlannedSource", "State", "plan_sources", "take_in_sources"]
-
-
-class State(StrEnum):
-    """What something that comes in is to the record here."""
-
-    NEW = "new"
-    SAME = "same"
-    CHANGED = "changed"
+__all__ = ["PlannedSource", "plan_sources", "take_in_sources"]
 
 
 @dataclass(frozen=True)

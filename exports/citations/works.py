@@ -52,7 +52,7 @@ class Work:
 def names_in(text: str) -> tuple[Name, ...]:
     """The names in an author or editor field, `;` between them; `Family, Given` where one has one comma.
 
-    What follows the comma is a given name if it begins with a capital: `a photographer, name not known` is one
+    What follows the comma is a given name if it begins with a capital: `a printer, name not known` is one
     name as it stands.
 
     >>> names_in("Walker, Ann; The Society")

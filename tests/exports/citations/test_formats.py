@@ -160,7 +160,7 @@ CSL_DATA = {
     "note",
     "custom",
 }
-"""Properties that the schema of CSL 1.0.2 data knows (csl-data.json of the CSL project), as far as used here."""
+"""Properties that the schema of CSL 1.0.2 data (csl-data.json of the CSL project) knows, as far as used."""
 CSL_TYPES = {
     "article-newspaper",
     "periodical",
@@ -268,7 +268,8 @@ def test_a_faulty_record_of_bibtex_is_named_with_its_line() -> None:
     assert [error.where for error in bad] == ["a.bib, line 2"]
 
 
-FOREIGN_RIS = """TY  - JOUR\r\nAU  - Walker, Ann\r\nA1  - The Society\r\nT1  - On wrestling\r\nJO  - The Advertiser
+FOREIGN_RIS = """TY  - JOUR\r\nAU  - Walker, Ann\r\nA1  - The Society\r\nT1  - On wrestling
+JO  - The Advertiser
 PY  - 1898/06/04/\r\nSP  - 3\r\nEP  - 5\r\nKW  - not a style\r\nXX  - unknown\r\nER  - \r\n"""
 
 

@@ -3,8 +3,8 @@
 import pytest
 
 from exports.citations import plan_sources, read_works, take_in_sources
-from exports.citations.incoming import State
 from termbase.errors import BadInput
+from termbase.incoming import State
 from termbase.rulefiles import BadRows
 from termbase.sources import Source, SourceKind
 from termbase.store import Store

@@ -1,0 +1,201 @@
+"""Tables for spreadsheets: export csv, export xlsx, import csv, import xlsx."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import ParamSpec, TypedDict, TypeVar, Unpack
+
+import click
+
+from app.commands.importing import import_
+from app.commands.publishing import export
+from app.commands.setting import (
+    Command,
+    as_json_option,
+    db_option,
+    opened,
+    person_option,
+    print_json,
+    progress,
+)
+from app.selecting import ready_ids
+from exports.tables import (
+    Sheet,
+    TablePlan,
+    columns_of_entries,
+    columns_of_names,
+    guess,
+    plan_table,
+    read_csv,
+    read_xlsx,
+    remapped,
+    take_in_table,
+    write_table,
+)
+from exports.tables.columns import chosen as chosen_columns
+from exports.tables.writing import Rows
+from termbase.articles import Library
+from termbase.incoming import State
+from termbase.store import Reader
+from termbase.transcripts import Encoding
+
+__all__: list[str] = []
+
+P = ParamSpec("P")
+R = TypeVar("R")
+SHOWN = 20
+"""Entries told one by one; --json tells all."""
+
+
+class Out(TypedDict):
+    """How a table is written."""
+
+    rows: Rows
+    columns: tuple[str, ...]
+    ready_only: bool
+    db: str
+
+
+class In(TypedDict):
+    """How a table is taken in."""
+
+    asked: tuple[str, ...]
+    defaults: tuple[str, ...]
+    dry_run: bool
+    as_json: bool
+    db: str
+    by: str
+
+
+def _out_options(command: Callable[P, R]) -> Callable[P, R]:
+    for option in (
+        click.option("-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path),
+                     help="File to write."),
+        click.option("--rows", type=click.Choice(["names", "entries"]), default="names", show_default=True,
+                     help="One row for each name, or one for each concept."),
+        click.option("--column", "columns", multiple=True, metavar="KEY[=TITLE]",
+                     help="A column to write, in this order; may be given again. All of them if none."),
+        click.option("--ready-only", is_flag=True, help="Leave drafts out."),
+        as_json_option,
+        db_option,
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+def _in_options(command: Callable[P, R]) -> Callable[P, R]:
+    for option in (
+        click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path)),
+        click.option("--map", "asked", multiple=True, metavar="HEADING=FIELD",
+                     help="What a column is (HEADING= leaves it alone); may be given again."),
+        click.option("--default", "defaults", multiple=True, metavar="FIELD=VALUE",
+                     help="What a field is where its cell is empty, as origin=word-list; may be given again."),
+        click.option("--dry-run", is_flag=True, help="Only tell what it would do."),
+        as_json_option,
+        db_option,
+        person_option,
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+@export.command("csv", cls=Command)
+@click.option("--no-mark", is_flag=True, help="Write no byte order mark (some programs stumble over it).")
+@_out_options
+def export_csv(output: Path, no_mark: bool, as_json: bool, **chosen: Unpack[Out]) -> None:
+    """Write the entries as CSV (RFC 4180, UTF-8); cells that look like formulas are made harmless.
+
+    Example: wordhold export csv -o names.csv --column name=Enw --column language
+    """
+    _tell("export csv", output, _write(output, not no_mark, chosen), as_json)
+
+
+@export.command("xlsx", cls=Command)
+@_out_options
+def export_xlsx(output: Path, as_json: bool, **chosen: Unpack[Out]) -> None:
+    """Write the entries as XLSX; every cell is text.
+
+    Example: wordhold export xlsx -o names.xlsx --rows entries
+    """
+    if output.suffix.lower() != ".xlsx":
+        raise click.BadParameter("the file's name must end in .xlsx", param_hint="--output")
+    _tell("export xlsx", output, _write(output, True, chosen), as_json)
+
+
+@import_.command("csv", cls=Command)
+@click.option("--delimiter", default="", help="Between the cells.", show_default="found in the heading")
+@click.option("--encoding", type=click.Choice(["utf-8", "windows-1252"]), default="utf-8", show_default=True)
+@_in_options
+def import_csv(file: Path, delimiter: str, encoding: Encoding, **how: Unpack[In]) -> None:
+    """Take entries in from a CSV file: all of it or nothing.
+
+    Example: wordhold import csv list.csv --map "Head=names:en" --default origin=word-list --dry-run
+    """
+    content = file.read_bytes()
+    _take_in("import csv", read_csv(content, file.name, delimiter=delimiter, encoding=encoding), how)
+
+
+@import_.command("xlsx", cls=Command)
+@click.option("--sheet", default="", help="Title of the sheet.", show_default="the first")
+@_in_options
+def import_xlsx(file: Path, sheet: str, **how: Unpack[In]) -> None:
+    """Take entries in from a sheet of an XLSX file: all of it or nothing.
+
+    Example: wordhold import xlsx list.xlsx --dry-run
+    """
+    _take_in("import xlsx", read_xlsx(file, sheet=sheet), how)
+
+
+def _write(output: Path, mark: bool, how: Out) -> int:
+    with opened(how["db"]) as store, store.read() as reader, progress("entries") as seen:
+        library = Library(reader)
+        every = columns_of_names(library) if how["rows"] == "names" else columns_of_entries(library)
+        ids = ready_ids(reader) if how["ready_only"] else None
+        columns = chosen_columns(every, how["columns"])
+        return write_table(library, output, columns, rows=how["rows"], mark=mark, ids=ids, on_progress=seen)
+
+
+def _tell(command: str, output: Path, number: int, as_json: bool) -> None:
+    if as_json:
+        print_json(command, file=str(output), rows=number)
+    else:
+        click.echo(f"Wrote {output}: {number} rows.")
+
+
+def _take_in(command: str, sheet: Sheet, how: In) -> None:
+    def planned(reader: Reader) -> TablePlan:
+        languages = (reader.termbase().working_language, *reader.termbase().vernaculars)
+        mapping = remapped(guess(sheet.head, languages), sheet.head, how["asked"], how["defaults"])
+        return plan_table(reader, sheet, mapping)
+
+    with opened(how["db"]) as store:
+        if how["dry_run"]:
+            with store.read() as reader:
+                plan = planned(reader)
+        else:
+            with store.act(how["by"], f"took in {sheet.name}") as act:
+                plan = planned(act)
+                take_in_table(act, plan)
+    _tell_plan(command, plan, dry_run=how["dry_run"], as_json=how["as_json"])
+
+
+def _tell_plan(command: str, plan: TablePlan, *, dry_run: bool, as_json: bool) -> None:
+    counts = {state.value: plan.count(state) for state in State}
+    if as_json:
+        entries = [
+            {"state": one.state, "id": one.entry.id, "name": one.name, "rows": one.rows,
+             "differences": one.differences}
+            for one in plan.entries
+        ]  # fmt: skip
+        print_json(command, dry_run=dry_run, columns=dict(plan.columns), counts=counts, entries=entries)
+        return
+    for heading, key in plan.columns:
+        click.echo(f"  {heading} -> {key or '(left alone)'}")
+    told = [one for one in plan.entries if one.state is not State.SAME]
+    for one in told[:SHOWN]:
+        click.echo(f"{one.state.value}\t{one.entry.id or '(new id)'}\t{one.name}")
+        for change in one.differences:
+            click.echo(f"  {change.field}: {change.before!r} -> {change.after!r}")
+    if len(told) > SHOWN:
+        click.echo(f"... and {len(told) - SHOWN} more.")
+    summed = ", ".join(f"{number} {state}" for state, number in counts.items())
+    click.echo(f"{'Would take in' if dry_run else 'Took in'}: {summed}.")

@@ -1,0 +1,186 @@
+"""Reading a table: heading and rows of a CSV file or a sheet of an XLSX file, every cell with its place."""
+
+import csv
+import io
+import re
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Final
+from xml.etree.ElementTree import ParseError
+
+from openpyxl import load_workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.utils.exceptions import InvalidFileException
+
+from exports.archives import opened_zip
+from exports.tables.delimited import restored
+from termbase.errors import BadInput
+from termbase.transcripts import Encoding, read_transcript
+
+__all__ = ["LARGEST_CSV", "Row", "Sheet", "read_csv", "read_xlsx"]
+
+LARGEST_CSV: Final = 256 * 1024 * 1024
+MOST_COLUMNS: Final = 1000
+LONGEST_FIELD: Final = 4 * 1024 * 1024
+_DELIMITERS: Final = ",;\t"
+_ESCAPED: Final = re.compile(r"_x([0-9A-Fa-f]{4})_")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row: its line or number in the file, and its cells as text; a cell that is none is its error."""
+
+    number: int
+    cells: tuple[str | BadInput, ...]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A table.
+
+    Attributes:
+        name: the file's.
+        head: the headings.
+        rows: what stands beneath, blank rows left out.
+        place: where a cell is, from the row's number and the column's index.
+    """
+
+    name: str
+    head: tuple[str, ...]
+    rows: tuple[Row, ...]
+    place: Callable[[int, int], str]
+
+
+def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: Encoding = "utf-8") -> Sheet:
+    """A CSV file.
+
+    Args:
+        content: the file.
+        name: its name, for messages.
+        delimiter: between the cells; the commonest in the heading of comma, semicolon and tab if empty.
+        encoding: of the text.
+
+    Raises:
+        BadInput: it is no text, or no table.
+    """
+    text = read_transcript(content, name, encoding=encoding, largest=LARGEST_CSV)
+    between = delimiter or _delimiter(text)
+    csv.field_size_limit(LONGEST_FIELD)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
+
+    def lines() -> Iterator[tuple[int, list[str]]]:
+        start = 1
+        try:
+            for cells in reader:
+                yield start, [restored(cell) for cell in cells]
+                start = reader.line_num + 1
+        except csv.Error as error:
+            raise BadInput(
+                f"This is no CSV: {error}.",
+                where=f"{name}, line {start}",
+                mend="See that its quotes are closed.",
+            ) from error
+
+    head, rows = _head_and_rows(lines(), name)
+
+    def place(line: int, column: int) -> str:
+        return f"{name}, line {line}, column {column + 1}{_titled(head, column)}"
+
+    return Sheet(name, head, rows, place)
+
+
+def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
+    """A sheet of an XLSX file: that of the given title, else the first.
+
+    Raises:
+        BadInput: it is no XLSX file, is damaged, or has no such sheet.
+    """
+    name = name or path.name
+    with opened_zip(path, "an XLSX file"):
+        pass
+    try:
+        book = load_workbook(path, read_only=True)
+        try:
+            if sheet and sheet not in book.sheetnames:
+                raise BadInput(f"There is no sheet {sheet!r}.", where=name,
+                               mend=f"There are: {', '.join(book.sheetnames)}.")  # fmt: skip
+            if not book.sheetnames:
+                raise BadInput("There is no sheet in it.", where=name, mend="Choose another file.")
+            found = book[sheet or book.sheetnames[0]]
+            numbered = (
+                (number, [_cell(cell.value, cell.data_type) for cell in cells])
+                for number, cells in enumerate(found.iter_rows(), 1)
+            )
+            head, rows = _head_and_rows(numbered, name)
+        finally:
+            book.close()
+    except (
+        InvalidFileException,
+        KeyError,
+        ValueError,
+        TypeError,
+        ParseError,
+        zipfile.BadZipFile,
+        OSError,
+    ) as error:
+        if isinstance(error, BadInput | FileNotFoundError | PermissionError):
+            raise
+        raise BadInput(
+            "This is no XLSX file, or it is damaged.", where=name, mend="Save it again."
+        ) from error
+
+    def place(number: int, column: int) -> str:
+        return f"{name}, cell {get_column_letter(column + 1)}{number}{_titled(head, column)}"
+
+    return Sheet(name, head, rows, place)
+
+
+def _delimiter(text: str) -> str:
+    heading = text.partition("\n")[0]
+    return max(_DELIMITERS, key=heading.count)
+
+
+def _titled(head: tuple[str, ...], column: int) -> str:
+    return f" “{head[column]}”" if column < len(head) and head[column] else ""
+
+
+def _head_and_rows(
+    lines: Iterator[tuple[int, list[str]]] | Iterator[tuple[int, list[str | BadInput]]], name: str
+) -> tuple[tuple[str, ...], tuple[Row, ...]]:
+    head: tuple[str, ...] = ()
+    rows: list[Row] = []
+    for number, cells in lines:
+        if not any(isinstance(cell, BadInput) or cell.strip() for cell in cells):
+            continue
+        if not head:
+            head = tuple("" if isinstance(cell, BadInput) else cell.strip() for cell in cells)
+            if len(head) > MOST_COLUMNS:
+                raise BadInput(f"It has {len(head)} columns.", where=name, mend="Take away those not needed.")
+            continue
+        rows.append(Row(number, tuple(cells)))
+    if not head:
+        raise BadInput(
+            "There is no heading in it.", where=name, mend="Put the names of the columns in line 1."
+        )
+    return head, tuple(rows)
+
+
+def _cell(value: object, data_type: str) -> str | BadInput:
+    if value is None:
+        return ""
+    if data_type == "f":
+        return BadInput("It is a formula.", mend="Put its value in its place.")
+    if data_type == "e":
+        return BadInput(f"It is an error, {value}.", mend="Mend it in the spreadsheet.")
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return value.date().isoformat() if value.time().isoformat() == "00:00:00" else value.isoformat()
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), str(value)).replace("\r\n", "\n")

@@ -1,0 +1,132 @@
+"""Writing the entries as a table, row by row, into CSV or XLSX.
+
+XLSX: every text is a cell of type text, marked so that it stays text when somebody edits it; characters that
+XML cannot hold are written as `_xHHHH_` (ECMA-376 part 1, 22.9.2.19, ST_Xstring).
+"""
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import Any, Final, Literal
+
+from openpyxl import Workbook
+from openpyxl.cell import WriteOnlyCell
+from openpyxl.styles import Alignment, Font
+
+from exports.placing import placed
+from exports.tables.columns import Cell, Column
+from exports.tables.delimited import csv_lines
+from termbase.articles import Article, Library
+from termbase.errors import BadInput
+
+__all__ = ["LONGEST_CELL", "Rows", "write_table"]
+
+Rows = Literal["names", "entries"]
+LONGEST_CELL: Final = 32_767
+"""Characters that a cell of XLSX holds."""
+MOST_ROWS: Final = 1_048_576
+_TOLD_EVERY: Final = 400
+_UNFIT: Final = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
+
+
+def write_table(
+    library: Library,
+    path: Path,
+    columns: Sequence[Column],
+    *,
+    rows: Rows = "names",
+    mark: bool = True,
+    ids: Sequence[str] | None = None,
+    on_progress: Callable[[int], None] | None = None,
+) -> int:
+    """Write a table; the ending of its name says which kind. Returns how many rows it has.
+
+    Args:
+        library: the articles.
+        path: where the file shall be: `.xlsx`, or CSV whatever it ends in.
+        columns: what stands in it.
+        rows: one for each name, or one for each concept.
+        mark: begin a CSV file with a byte order mark.
+        ids: the entries, in this order; all of them if None.
+        on_progress: told from time to time how many entries are done.
+
+    Raises:
+        BadInput: XLSX cannot hold a cell or that many rows.
+        OSError: it cannot be written there.
+    """
+    counted = _Counted(_rows(library, columns, rows, ids, on_progress))
+    head = [column.title for column in columns]
+    with placed(path) as unfinished:
+        if path.suffix.lower() == ".xlsx":
+            _write_xlsx(unfinished, head, counted)
+        else:
+            with unfinished.open("x", encoding="utf-8", newline="") as file:
+                file.writelines(csv_lines(head, counted, mark=mark))
+    return counted.number
+
+
+class _Counted:
+    """Rows, counted as they go by."""
+
+    def __init__(self, rows: Iterator[list[Cell]]) -> None:
+        self._rows = rows
+        self.number = 0
+
+    def __iter__(self) -> Iterator[list[Cell]]:
+        for self.number, row in enumerate(self._rows, 1):  # noqa: B020 - counting is the point
+            yield row
+
+
+def _rows(
+    library: Library,
+    columns: Sequence[Column],
+    rows: Rows,
+    ids: Sequence[str] | None,
+    on_progress: Callable[[int], None] | None,
+) -> Iterator[list[Cell]]:
+    number = 0
+    for number, article in enumerate(library.articles(ids), 1):
+        yield from _rows_of(article, columns, rows)
+        if on_progress and number % _TOLD_EVERY == 0:
+            on_progress(number)
+    if on_progress:
+        on_progress(number)
+
+
+def _rows_of(article: Article, columns: Sequence[Column], rows: Rows) -> Iterator[list[Cell]]:
+    terms = article.entry.terms if rows == "names" and article.entry.terms else (None,)
+    for term in terms:
+        yield [column.get(article, term) for column in columns]
+
+
+def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Counted) -> None:
+    book = Workbook(write_only=True)
+    sheet = book.create_sheet("Names")
+    sheet.freeze_panes = "A2"
+
+    def text(value: str, place: str, *, bold: bool = False) -> Any:
+        if len(value) > LONGEST_CELL:
+            what = f"A cell of XLSX holds {LONGEST_CELL:,} characters, and this text has {len(value):,}."
+            raise BadInput(what, where=place, mend="Leave that column out, or write CSV.")
+        cell = WriteOnlyCell(sheet, value=_fit(value))
+        cell.data_type = "s"  # whatever it looks like: `=2+3` is a name here
+        cell.quotePrefix = True
+        if "\n" in value:
+            cell.alignment = Alignment(wrap_text=True, vertical="top")
+        if bold:
+            cell.font = Font(bold=True)
+        return cell
+
+    sheet.append([text(title, "heading", bold=True) for title in head])
+    for number, row in enumerate(rows, 2):
+        if number > MOST_ROWS:
+            raise BadInput(f"XLSX holds {MOST_ROWS:,} rows.", where="table", mend="Write CSV.")
+        sheet.append(
+            text(str(cell), f"row {number}, {title}") if isinstance(cell, str) and cell else cell
+            for cell, title in zip(row, head, strict=True)
+        )
+    book.save(path)
+
+
+def _fit(text: str) -> str:
+    return _UNFIT.sub(lambda found: f"_x{ord(found[0]):04X}_", text)
