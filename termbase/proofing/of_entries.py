@@ -8,7 +8,7 @@ from termbase.evidence import NameScale
 from termbase.lookup import Resembler
 from termbase.mechanics import check_mechanics
 from termbase.proofing.findings import ArticleCheck, Faults, called, quoted
-from termbase.trials import Outcome
+from termbase.trials import contradicts
 
 __all__ = [
     "date_fault", "figure_rights", "likely_duplicate", "made_up_unsaid", "mechanics_question",
@@ -126,13 +126,11 @@ def trial_contradicts(article: Article, library: Library) -> Faults:
     }
     for trial in article.trials:
         name, verdict = words.get(trial.code_id, ("", ""))
-        if verdict == "breaks the rules" and trial.outcome is Outcome.WORKS:
+        if contradicts(trial.outcome, verdict):
             yield (
-                f"{trial.id} says it works under {name}, where it breaks the rules.",
+                f"{trial.id} says it {trial.outcome.value} under {name}, where it {verdict}.",
                 "Check profile, code and trial.",
             )
-        if verdict == "fits" and trial.outcome is Outcome.FAILS:
-            yield f"{trial.id} says it fails under {name}, where it fits.", "Check profile, code and trial."
 
 
 def reading_open(article: Article, library: Library) -> Faults:
