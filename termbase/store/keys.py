@@ -14,15 +14,28 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from hashlib import blake2b
-from typing import Protocol
+from typing import Any, Protocol
 
 import msgspec
-from sqlalchemy import Column, Connection, Engine, MetaData, Table, delete, func, select, text
+from sqlalchemy import (
+    Column,
+    Connection,
+    Engine,
+    Integer,
+    MetaData,
+    Select,
+    Table,
+    delete,
+    func,
+    select,
+    text,
+    union_all,
+)  # fmt: skip
 
 from termbase.entries import Form, Term
 from termbase.languages.files import LanguageFile, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
-from termbase.segments import segments
+from termbase.segments import MOST_EDITS, segments
 from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
 
@@ -42,6 +55,7 @@ LONGEST_KEY = 160
 
 VERSION = 1  # of this module and of `termbase.segments`: raise it when either makes other keys
 BATCH_OF_NAMES = 20_000
+MOST_SEEN = 200_000  # words remembered while all keys are made, so as not to write them again
 MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # KiB of pages that SQLite keeps; the second is its own rule
 _RANK = {kind: kind.rank for kind in KeyKind}
 _forms = msgspec.json.Decoder(tuple[Form, ...]).decode
@@ -200,16 +214,19 @@ def _sought(keys: _Keys) -> set[str]:
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
     """Heap up all rows, then write them in order: so indexes larger than memory are built page by page."""
     total = connection.scalar(select(func.count()).select_from(schema.term)) or 0
-    heaps = {table: _heap(table) for table in (schema.key, schema.segment)}
-    for heap in heaps.values():
+    keys_heap, names_heap = _heaps()
+    for heap in (keys_heap, names_heap):
         heap.create(connection)
     done = 0
     tags: set[str] = set()
+    seen: set[str] = set()
     for names in _all_names(connection):
         keys, sought = _rows(names)
-        _insert_new(connection, heaps[schema.key], keys)
-        cut = [(number, name) for name in sought for number in _segments(name)]
-        _insert_new(connection, heaps[schema.segment], cut)
+        _insert_new(connection, keys_heap, keys)
+        new = sought - seen  # words come in every batch
+        if len(seen) < MOST_SEEN:
+            seen |= new
+        _insert_new(connection, names_heap, [(name, *_padded(_segments(name))) for name in new])
         tags |= {name.language for name in names}
         done += len(names)
         if on_progress:
@@ -218,12 +235,11 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
     indexes = schema.key.indexes if connection.dialect.name == "sqlite" else ()
     for index in indexes:
         index.drop(connection)
-    for table, heap in heaps.items():
+    for table, rows in ((schema.key, select(keys_heap)), (schema.segment, _cut(names_heap))):
         connection.execute(delete(table))
-        rows = select(heap).order_by(*heap.columns)
-        if table is schema.segment:
-            rows = rows.group_by(*heap.columns)  # words come in every batch
-        connection.execute(table.insert().from_select(table.columns.keys(), rows))
+        columns = rows.selected_columns.values()
+        connection.execute(table.insert().from_select(table.columns.keys(), rows.order_by(*columns)))
+    for heap in (keys_heap, names_heap):
         heap.drop(connection)
     for index in indexes:
         index.create(connection)
@@ -232,10 +248,35 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
     return done
 
 
-def _heap(table: Table) -> Table:
-    """A table for the time being, with the columns of another and no order."""
-    columns = [Column(c.name, c.type) for c in table.columns]
-    return Table(f"heap_of_{table.name}", MetaData(), *columns, prefixes=["TEMPORARY"])
+def _heaps() -> tuple[Table, Table]:
+    """Tables for the time being: keys as they will be, and names with their segments; in no order."""
+    keys = [Column(c.name, c.type) for c in schema.key.columns]
+    numbers = [Column(f"number_{n}", Integer) for n in range(MOST_EDITS + 1)]
+    return (
+        Table("heap_of_keys", MetaData(), *keys, prefixes=["TEMPORARY"]),
+        Table(
+            "heap_of_names",
+            MetaData(),
+            Column("text", schema.segment.c.text.type),
+            *numbers,
+            prefixes=["TEMPORARY"],
+        ),
+    )
+
+
+def _padded(numbers: list[int]) -> list[int | None]:
+    return [*numbers, *[None] * (MOST_EDITS + 1 - len(numbers))]
+
+
+def _cut(names_heap: Table) -> Select[Any]:
+    """The rows of `segment`, none twice, from names with their segments."""
+    number_columns = [c for c in names_heap.columns if c.name != "text"]
+    parts = [
+        select(number.label("number"), names_heap.c.text).where(number.is_not(None))
+        for number in number_columns
+    ]
+    rows = union_all(*parts).subquery()
+    return select(rows.c.number, rows.c.text).group_by(rows.c.number, rows.c.text)
 
 
 def _all_names(connection: Connection) -> Iterator[list[KeyedName]]:
