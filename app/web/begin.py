@@ -1,4 +1,4 @@
-"""The first page: three ways to begin while nothing is there; afterwards how far the work is, what is next."""
+"""The first page: three ways to begin while nothing is there, then how far the work is and what is next."""
 
 from dataclasses import replace
 from functools import partial
@@ -16,7 +16,6 @@ from termbase.errors import BadInput
 from termbase.overview import is_empty, overview
 from termbase.people import Person, Role, Termbase
 from termbase.store import Store
-from termbase.store.remembering import remembered
 
 __all__ = ["blueprint"]
 
@@ -30,12 +29,12 @@ _PLACES = {"working language": "working_language"}
 def index() -> str:
     """The first page."""
     reader = context.reader()
-    if remembered(reader, "empty", is_empty):
+    if context.known("empty", is_empty):
         return render_template("begin/ways.html", form=_own_form(context.termbase()), roles=tuple(Role))
     checked, fresh = findings.known()
     return render_template(
         "begin/overview.html",
-        now=remembered(reader, "overview", overview),
+        now=context.known("overview", overview),
         acts=reader.last_acts(LAST_ACTS),
         checked=checked,
         fresh=fresh,

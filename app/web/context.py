@@ -4,8 +4,9 @@ A request reads through one snapshot, opened when first asked for and closed at 
 transaction of its own; the snapshot is let go when it is done, so that what is shown afterwards is new.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import ExitStack, contextmanager
+from typing import TypeVar
 from urllib.parse import quote, unquote, urlsplit
 
 from flask import Flask, current_app, g, redirect, request
@@ -14,12 +15,14 @@ from werkzeug.wrappers import Response
 from app.web.settings import Settings
 from termbase.people import Person, Termbase
 from termbase.store import Act, ActRecord, Reader, Store
+from termbase.store.remembering import remembered, state_of_record
 
 __all__ = [
-    "DONE_COOKIE", "PERSON_COOKIE", "act", "current_person", "done", "init_app", "last_done", "local_path",
-    "people", "reader", "settings", "store", "termbase",
+    "DONE_COOKIE", "PERSON_COOKIE", "act", "current_person", "done", "init_app", "known", "last_done",
+    "local_path", "people", "reader", "settings", "store", "termbase",
 ]  # fmt: skip
 
+T = TypeVar("T")
 PERSON_COOKIE = "wordhold_person"
 DONE_COOKIE = "wordhold_done"
 DONE_SECONDS = 120
@@ -52,10 +55,20 @@ def reader() -> Reader:
 
 def termbase() -> Termbase:
     """The termbase's own record: title, languages, notice."""
-    if "termbase" not in g:
-        g.termbase = reader().termbase()
-    found: Termbase = g.termbase
-    return found
+    return known("termbase", Reader.termbase)
+
+
+def known(question: Hashable, answer: Callable[[Reader], T]) -> T:
+    """What `answer` reads of the record, remembered from request to request until the next act.
+
+    Args:
+        question: names it, with all that the answer depends on besides the record.
+        answer: reads it; what it gives is shared, so it must be frozen.
+    """
+    snapshot = reader()
+    if "as_of" not in g:
+        g.as_of = state_of_record(snapshot)
+    return remembered(snapshot, question, answer, as_of=g.as_of)
 
 
 @contextmanager
@@ -91,7 +104,11 @@ def last_done() -> ActRecord | None:
 
 def people() -> tuple[Person, ...]:
     """The people of the termbase, in order of making."""
-    return reader().all(Person)
+    return known("people", _all_people)
+
+
+def _all_people(snapshot: Reader) -> tuple[Person, ...]:
+    return snapshot.all(Person)
 
 
 def current_person() -> str:
@@ -145,7 +162,7 @@ def init_app(app: Flask) -> None:
 
 def _let_go() -> None:
     stack: ExitStack | None = g.pop("reader_stack", None)
-    for name in ("reader", "termbase", "first_person"):
+    for name in ("reader", "as_of", "first_person"):
         g.pop(name, None)
     if stack is not None:
         stack.close()

@@ -1,7 +1,8 @@
 """What every template can use: filters, the sections, and what stands in the frame of each page."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from flask import Flask, g, request
 from jinja2 import StrictUndefined
@@ -9,6 +10,7 @@ from markupsafe import Markup
 
 from app.web import context, drawing
 from app.web.addresses import address_of
+from app.web.assets import content_hash, static_folder
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from termbase import dates, tags
@@ -18,6 +20,8 @@ from termbase.sources import locator
 from termbase.store import ActRecord
 
 __all__ = ["SECTIONS", "Section", "init_app"]
+
+MOST_ADDRESSES = 5000
 
 
 @dataclass(frozen=True)
@@ -102,6 +106,8 @@ def init_app(app: Flask) -> None:
         sections=SECTIONS,
     )
 
+    env.globals["url_for"] = _addresses(app)
+
     @app.context_processor
     def frame() -> dict[str, object]:
         return {
@@ -112,6 +118,31 @@ def init_app(app: Flask) -> None:
             "this_page": _this_page,
             "section_name": _section_name,
         }
+
+
+def _addresses(app: Flask) -> Callable[..., str]:
+    """`url_for` for templates, with a memory: a page has dozens of addresses, and building one is slow."""
+    known: dict[Hashable, str] = {}
+    folder = static_folder()
+
+    def url_for(endpoint: str, **values: Any) -> str:
+        if endpoint == "static":
+            fixed: Hashable = content_hash(folder / values["filename"])  # it may change while we run
+        else:
+            fixed = request.blueprint if endpoint.startswith(".") else ""
+        key = (request.script_root, endpoint, fixed, *values.items())
+        try:
+            found = known.get(key)
+        except TypeError:  # a list among the values
+            return app.url_for(endpoint, **values)
+        if found is None or "_external" in values:
+            found = app.url_for(endpoint, **values)
+            if len(known) >= MOST_ADDRESSES:
+                known.clear()
+            known[key] = found
+        return found
+
+    return url_for
 
 
 def _just_done() -> ActRecord | None:

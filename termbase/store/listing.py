@@ -5,7 +5,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, exists, func, select
+from sqlalchemy import BindParameter, ColumnElement, Select, and_, bindparam, exists, func, select
 
 from termbase.entries import Origin, Topic
 from termbase.store import schema
@@ -104,17 +104,16 @@ def all_ids(reader: Reader, wanted: EntryFilter, language: str, *, descending: b
     return _page_of_ids(reader, wanted, language, 0, None, descending)
 
 
-def count_entries(reader: Reader, wanted: EntryFilter) -> int:
-    """How many entries a filter lets through."""
+def count_entries(reader: Reader, wanted: EntryFilter, language: str = "") -> int:
+    """How many entries a filter lets through; the language matters only where a section narrows it."""
+    if wanted.ids is not None:
+        return len(_within(reader, wanted, language, wanted.ids, False))
     query = select(schema.entry.c.id).where(*_conditions(wanted))
     if wanted.section:
-        query = query.join(schema.term, schema.term.c.entry_id == schema.entry.c.id).where(
-            schema.term.c.is_head, schema.term.c.section == wanted.section
-        )
-        query = query.distinct()
-    if wanted.ids is None:
-        return reader.connection.scalar(select(func.count()).select_from(query.subquery())) or 0
-    return sum(1 for i in reader.connection.scalars(query) if i in wanted.ids)
+        term = schema.term.c
+        head = (term.entry_id == schema.entry.c.id, term.is_head, term.language == language)
+        query = query.where(exists().where(*head, term.section == wanted.section))
+    return reader.connection.scalar(select(func.count()).select_from(query.subquery())) or 0
 
 
 def section_letters(reader: Reader, language: str) -> tuple[tuple[str, int], ...]:
@@ -156,6 +155,9 @@ def _conditions(wanted: EntryFilter) -> list[ColumnElement[bool]]:
 def _page_of_ids(
     reader: Reader, wanted: EntryFilter, language: str, offset: int, limit: int | None, descending: bool
 ) -> list[str]:
+    if wanted.ids is not None:
+        found = _within(reader, wanted, language, wanted.ids, descending)
+        return found[offset:] if limit is None else found[offset : offset + limit]
     entry, term = schema.entry.c, schema.term.c
     conditions = _conditions(wanted)
     has_head = and_(term.entry_id == entry.id, term.language == language, term.is_head)
@@ -171,8 +173,6 @@ def _page_of_ids(
         .where(*conditions, ~exists().where(has_head))
         .order_by(func.length(entry.id), entry.id)
     )
-    if wanted.ids is not None:
-        return _within(reader, first, None if wanted.section else rest, wanted.ids, offset, limit)
     ids = list(reader.connection.scalars(_sliced(first, offset, limit)))
     if wanted.section or (limit is not None and len(ids) == limit):
         return ids
@@ -188,64 +188,78 @@ def _sliced(query: Select[Any], offset: int, limit: int | None) -> Select[Any]:
 
 
 def _within(
-    reader: Reader,
-    first: Select[Any],
-    rest: Select[Any] | None,
-    ids: Collection[str],
-    offset: int,
-    limit: int | None,
+    reader: Reader, wanted: EntryFilter, language: str, ids: Collection[str], descending: bool
 ) -> list[str]:
-    found = [i for i in reader.connection.scalars(first) if i in ids]
-    if rest is not None and len(found) < len(ids):
-        found += [i for i in reader.connection.scalars(rest) if i in ids]
-    return found[offset:] if limit is None else found[offset : offset + limit]
+    """All of these ids that a filter lets through, in order: asked for by id, never by reading the whole."""
+    entry, term = schema.entry.c, schema.term.c
+    conditions = _conditions(wanted)
+    named: list[tuple[bytes, str]] = []
+    there: list[str] = []
+    asked = list(ids)
+    for start in range(0, len(asked), BATCH):
+        part = asked[start : start + BATCH]
+        first = select(term.sort_key, term.entry_id).where(
+            term.entry_id.in_(part), term.language == language, term.is_head
+        )
+        if wanted.section:
+            first = first.where(term.section == wanted.section)
+        named.extend((bytes(key), entry_id) for key, entry_id in reader.connection.execute(first))
+        there.extend(reader.connection.scalars(select(entry.id).where(entry.id.in_(part), *conditions)))
+    through = frozenset(there)
+    named.sort(reverse=descending)
+    with_head = [entry_id for _, entry_id in named if entry_id in through]
+    if wanted.section:
+        return with_head
+    known = {entry_id for _, entry_id in named}
+    return with_head + sorted((i for i in there if i not in known), key=lambda i: (len(i), i))
 
 
 def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
-    entry, term, slip = schema.entry.c, schema.term.c, schema.slip.c
-    columns = (entry.id, entry.topic, entry.ready, entry.technique)
-    entries = {r.id: r for r in reader.connection.execute(select(*columns).where(entry.id.in_(ids)))}
-    words: defaultdict[str, list[HeadWord]] = defaultdict(list)
+    asked = {"ids": list(ids)}
+    ask = reader.connection.execute
+    heads: defaultdict[str, list[HeadWord]] = defaultdict(list)
     names: defaultdict[str, list[str]] = defaultdict(list)
-    shown = (
-        term.entry_id,
-        term.text,
-        term.language,
-        term.origin,
-        term.gender,
-        term.part_of_speech,
-        term.is_head,
-    )
-    query = select(*shown).where(term.entry_id.in_(ids)).order_by(term.entry_id, term.position)
-    for row in reader.connection.execute(query):
-        names[row.entry_id].append(row.text)
-        if row.is_head:
-            word = HeadWord(
-                row.text, row.language, Origin(row.origin), row.gender or "", row.part_of_speech or ""
-            )
-            words[row.entry_id].append(word)
-    counted = (
-        select(term.entry_id, func.count())
-        .join(schema.slip, slip.term_id == term.id)
-        .where(term.entry_id.in_(ids))
-        .group_by(term.entry_id)
-    )
-    slips = {row[0]: int(row[1]) for row in reader.connection.execute(counted)}
-    ruling = schema.ruling.c
+    for entry_id, text, language, origin, gender, speech, is_head in ask(_NAMES, asked):
+        names[entry_id].append(text)
+        if is_head:
+            heads[entry_id].append(HeadWord(text, language, _ORIGINS[origin], gender or "", speech or ""))
+    slips = {entry_id: int(number) for entry_id, number in ask(_SLIPS, asked)}
     rulings: defaultdict[str, dict[str, str]] = defaultdict(dict)
-    ruled = select(ruling.entry_id, ruling.code_id, ruling.verdict).where(ruling.entry_id.in_(ids))
-    for entry_id, code_id, verdict in reader.connection.execute(ruled):
+    for entry_id, code_id, verdict in ask(_RULINGS, asked):
         rulings[entry_id][code_id] = verdict
-    return tuple(
-        EntryRow(
-            id=i,
-            topic=Topic(entries[i].topic) if entries[i].topic else None,
-            heads=tuple(words[i]),
-            names=frozenset(names[i]),
-            slips=slips.get(i, 0),
-            ready=bool(entries[i].ready),
-            technique=entries[i].technique or "",
-            rulings=rulings.get(i, {}),
+    found = {
+        entry_id: EntryRow(
+            entry_id,
+            _TOPICS[topic] if topic else None,
+            tuple(heads[entry_id]),
+            frozenset(names[entry_id]),
+            slips.get(entry_id, 0),
+            bool(ready),
+            technique or "",
+            rulings.get(entry_id, {}),
         )
-        for i in ids
-    )
+        for entry_id, topic, ready, technique in ask(_ENTRIES, asked)
+    }
+    return tuple(found[i] for i in ids)
+
+
+# Made once: a list asks these for every page, and making a query costs more than running it.
+_IDS: BindParameter[str] = bindparam("ids", expanding=True)
+_E, _T = schema.entry.c, schema.term.c
+_ENTRIES = select(_E.id, _E.topic, _E.ready, _E.technique).where(_E.id.in_(_IDS))
+_NAMES = (
+    select(_T.entry_id, _T.text, _T.language, _T.origin, _T.gender, _T.part_of_speech, _T.is_head)
+    .where(_T.entry_id.in_(_IDS))
+    .order_by(_T.entry_id, _T.position)
+)
+_SLIPS = (
+    select(_T.entry_id, func.count())
+    .join(schema.slip, schema.slip.c.term_id == _T.id)
+    .where(_T.entry_id.in_(_IDS))
+    .group_by(_T.entry_id)
+)
+_RULINGS = select(schema.ruling.c.entry_id, schema.ruling.c.code_id, schema.ruling.c.verdict).where(
+    schema.ruling.c.entry_id.in_(_IDS)
+)
+_ORIGINS = {origin.value: origin for origin in Origin}
+_TOPICS = {topic.value: topic for topic in Topic}

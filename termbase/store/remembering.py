@@ -1,47 +1,60 @@
 """What many requests ask and only an act can change: computed once after each act, then remembered.
 
-Every write of the record is an act, so its number says whether what was computed still holds. Each database
-has its own memory; it is small, and forgotten whole at the next act.
+Every write of the record is an act, so the acts say whether what was computed still holds. Each database has
+its own memory; it is small, and forgotten whole at the next act.
 """
 
 from collections.abc import Callable, Hashable
 from typing import Any, TypeVar
 from weakref import WeakKeyDictionary
 
-from sqlalchemy import Engine, func, select
+from sqlalchemy import Engine, func, select, text
 
 from termbase.store import schema
 from termbase.store.reading import Reader
 
-__all__ = ["last_act_id", "remembered"]
+__all__ = ["State", "remembered", "state_of_record"]
 
 T = TypeVar("T")
+State = tuple[int, str]
+"""Number of the newest act, and on PostgreSQL what a snapshot sees besides."""
+
 MOST = 500  # answers kept for one state of the record; beyond, all are forgotten
-
-_memories: "WeakKeyDictionary[Engine, tuple[int, dict[Hashable, Any]]]" = WeakKeyDictionary()
-
-
-def last_act_id(reader: Reader) -> int:
-    """Number of the newest act that this snapshot sees; 0 before the first."""
-    return reader.connection.scalar(select(func.max(schema.act.c.id))) or 0
+_NEWEST = select(func.max(schema.act.c.id))
+_SNAPSHOT = text("SELECT pg_current_snapshot()::text")
+_memories: "WeakKeyDictionary[Engine, tuple[State | None, dict[Hashable, Any]]]" = WeakKeyDictionary()
 
 
-def remembered(reader: Reader, key: Hashable, make: Callable[[Reader], T], *, as_of: int | None = None) -> T:
-    """What `make` gives for this state of the record; called only if nobody asked since the last act.
+def state_of_record(reader: Reader) -> State:
+    """What tells this state of the record from every other.
+
+    SQLite writes one act after the other, so the newest number tells. PostgreSQL may finish an older act
+    after a newer one; there the snapshot itself is part of the answer.
+    """
+    newest = reader.connection.scalar(_NEWEST) or 0
+    if reader.connection.dialect.name != "postgresql":
+        return newest, ""
+    return newest, reader.connection.scalar(_SNAPSHOT) or ""
+
+
+def remembered(
+    reader: Reader, question: Hashable, answer: Callable[[Reader], T], *, as_of: State | None = None
+) -> T:
+    """What `answer` gives for this state of the record; called only if nobody asked since the last act.
 
     Args:
         reader: a snapshot; never an act that is still writing.
-        key: names the question, with everything the answer depends on besides the record.
-        make: answers it; what it returns is shared, so it must be frozen.
-        as_of: `last_act_id(reader)`, where it is known already.
+        question: names it, with all that the answer depends on besides the record.
+        answer: answers it; what it gives is shared, so it must be frozen.
+        as_of: `state_of_record(reader)`, where it is known already.
     """
-    state = last_act_id(reader) if as_of is None else as_of
+    state = state_of_record(reader) if as_of is None else as_of
     engine = reader.connection.engine
-    known, answers = _memories.get(engine, (-1, {}))
+    known, answers = _memories.get(engine, (None, {}))
     if known != state or len(answers) > MOST:
         answers = {}
         _memories[engine] = (state, answers)
-    if key not in answers:
-        answers[key] = make(reader)
-    found: T = answers[key]
+    if question not in answers:
+        answers[question] = answer(reader)
+    found: T = answers[question]
     return found

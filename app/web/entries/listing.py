@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from functools import partial
+from urllib.parse import quote
 
 from flask import redirect, render_template, request
-from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from app.web import context, drawing
+from app.web import context
+from app.web.entries.rows import table_rows, verdicts_of
 from app.web.entries.section import blueprint
 from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _
@@ -31,10 +32,9 @@ from termbase.store.listing import (
     section_letters,
 )
 from termbase.store.listing import all_ids as ids_in_order
-from termbase.store.remembering import last_act_id, remembered
-from termbase.verdicts import entries_judged, verdict_word
+from termbase.verdicts import entries_judged
 
-__all__ = ["Choice", "Row", "languages_of", "narrowing", "verdict_of"]
+__all__ = ["Choice", "languages_of", "narrowing"]
 
 ROWS = 50
 CODES_SHOWN = 4
@@ -50,14 +50,6 @@ class Choice:
     options: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True)
-class Row:
-    """A line of the list with its verdict under each code shown: word and whether it is a ruling."""
-
-    entry: EntryRow
-    verdicts: tuple[tuple[str, bool], ...]
-
-
 @blueprint.get("")
 def index() -> str | Response:
     """The list of entries; with `part=1` only what changes as one types."""
@@ -68,38 +60,27 @@ def index() -> str | Response:
     only = _the_one_called(reader, request.args.get("find", ""))
     if only and "part" not in request.args:
         return redirect(f"/entries/{only}", 303)
-    as_of = last_act_id(reader)
-    codes = remembered(reader, "codes", lambda r: r.all(RuleCode), as_of=as_of)
+    codes = context.known("codes", _all_codes)
     shown = tuple(c for c in codes if c.id == state.code) or codes[:CODES_SHOWN]
     wanted = narrowing(reader, state, codes)
-    total = remembered(reader, ("count", wanted), partial(count_entries, wanted=wanted), as_of=as_of)
-    last = max(1, -(-total // ROWS))
-    page = min(state.page, last)
-    found = list_entries(
-        reader, wanted, state.lang, offset=(page - 1) * ROWS, limit=ROWS, descending=state.order == "down"
-    )
-    letters = remembered(
-        reader, ("letters", state.lang), partial(section_letters, language=state.lang), as_of=as_of
-    )
+    total, page, found = _page(reader, state, wanted)
+    letters = context.known(("letters", state.lang), partial(section_letters, language=state.lang))
     values = {
         "state": state,
         "usual": languages[0],
         "languages": (state.lang, *(tag for tag in languages if tag != state.lang)),
-        "rows": [Row(row, _verdicts(row, shown)) for row in found],
+        "rows": table_rows(found, (state.lang, *(tag for tag in languages if tag != state.lang)), shown),
         "codes": shown,
         "total": total,
         "page": page,
-        "last": last,
-        "letters": letters,
-        "marked": partial(_marked, interface_language()),
+        "last": max(1, -(-total // ROWS)),
+        "letters": _addressed(letters, state, languages[0]),
     }
     if "part" in request.args:
         return render_template("entries/list_part.html", **values)
     return render_template(
         "entries/list.html",
-        choices=_choices(
-            state, languages, codes, remembered(reader, "source labels", _source_labels, as_of=as_of)
-        ),
+        choices=_choices(state, languages, codes, context.known("source labels", _source_labels)),
         **values,
     )
 
@@ -150,11 +131,13 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
     )
 
 
-def verdict_of(row: EntryRow, code: RuleCode) -> tuple[str, bool]:
-    """The word of the verdict on an entry under a code, and whether it is an editor's ruling."""
-    if code.id in row.rulings:
-        return row.rulings[code.id], True
-    return (verdict_word((row.technique, row.names), code), False) if row.technique else ("", False)
+def _addressed(
+    letters: tuple[tuple[str, int], ...], state: ListState, usual: str
+) -> list[tuple[str, int, str]]:
+    """Each letter with its number and the address of its part of the list."""
+    base = state.address(usual, section="")
+    joined = f"{base}{'&' if '?' in base else '?'}section="
+    return [(letter, number, joined + quote(letter)) for letter, number in letters]
 
 
 def _choices(
@@ -183,8 +166,19 @@ def _choices(
     return found
 
 
-def _verdicts(row: EntryRow, codes: tuple[RuleCode, ...]) -> tuple[tuple[str, bool], ...]:
-    return tuple(verdict_of(row, code) for code in codes)
+def _page(reader: Reader, state: ListState, wanted: EntryFilter) -> tuple[int, int, tuple[EntryRow, ...]]:
+    """How many entries there are, the page shown (the last where there is no such page), and its rows."""
+    down = state.order == "down"
+    if wanted.ids is not None:
+        ids = ids_in_order(reader, wanted, state.lang, descending=down)
+        page = min(state.page, max(1, -(-len(ids) // ROWS)))
+        return len(ids), page, rows_of(reader, ids[(page - 1) * ROWS : page * ROWS])
+    total = context.known(
+        ("count", wanted, state.lang), partial(count_entries, wanted=wanted, language=state.lang)
+    )
+    page = min(state.page, max(1, -(-total // ROWS)))
+    offset = (page - 1) * ROWS
+    return total, page, list_entries(reader, wanted, state.lang, offset=offset, limit=ROWS, descending=down)
 
 
 def _the_one_called(reader: Reader, name: str) -> str:
@@ -193,6 +187,10 @@ def _the_one_called(reader: Reader, name: str) -> str:
         return ""
     exact = [hit.entry_id for hit in lookup.find(reader, name, limit=5) if hit.how == "the very form"]
     return exact[0] if len(exact) == 1 else ""
+
+
+def _all_codes(reader: Reader) -> tuple[RuleCode, ...]:
+    return reader.all(RuleCode)
 
 
 def _source_labels(reader: Reader) -> tuple[tuple[str, str], ...]:
@@ -208,14 +206,6 @@ def _table(
             head = row.head(tag)
             cells += [head.text, head.origin.value] if head else ["", ""]
         cells += [len(row.names), row.slips]
-        cells += [word + (f" ({_('ruling')})" if ruled else "") for word, ruled in _verdicts(row, codes)]
+        cells += [word + (f" ({_('ruling')})" if ruled else "") for word, ruled in verdicts_of(row, codes)]
         cells.append(_("ready") if row.ready else _("draft"))
         yield [*cells, notice] if notice else cells
-
-
-@lru_cache(maxsize=1000)
-def _marked(_language: str, word: str, more: str = "") -> Markup:
-    """A word with its mark, like the macro `marked`; made once, since a list shows it hundreds of times."""
-    return Markup('<span class="marked {}">{}<span>{}</span></span>').format(
-        more, drawing.mark(word), _(word)
-    )

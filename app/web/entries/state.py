@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
+from urllib.parse import urlencode
 
 from flask import url_for
 
@@ -69,7 +70,8 @@ class ListState:
     def address(self, usual: str, endpoint: str = "entries.index", **changes: str | int) -> str:
         """The address of this state with some changes; a change of anything but the page leads to page 1."""
         turned = changes if "page" in changes else {**changes, "page": 1}
-        return url_for(endpoint, **replace(self, **turned).arguments(usual))  # type: ignore[arg-type]
+        asked = urlencode(replace(self, **turned).arguments(usual))  # type: ignore[arg-type]
+        return f"{url_for(endpoint)}?{asked}" if asked else url_for(endpoint)
 
 
 def state_of(arguments: Mapping[str, str], languages: tuple[str, ...]) -> ListState:

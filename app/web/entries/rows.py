@@ -1,0 +1,92 @@
+"""The rows of the list of entries as markup.
+
+Made in Python and not in a template: a page has fifty rows of ten cells, and a template took four times that.
+"""
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from flask import url_for
+from markupsafe import Markup, escape
+
+from app.web import drawing
+from app.web.language import gettext as _
+from app.web.language import interface_language
+from termbase.entries import Origin
+from termbase.rulecodes import RuleCode
+from termbase.store.listing import EntryRow, HeadWord
+from termbase.verdicts import verdict_word
+
+__all__ = ["table_rows", "verdicts_of"]
+
+GUESSED = (Origin.REBUILT, Origin.COINED)
+
+
+def table_rows(rows: Sequence[EntryRow], languages: Sequence[str], codes: Sequence[RuleCode]) -> Markup:
+    """The rows of the table: a column for each language, topic, slips, a column for each code, stage."""
+    tongue = interface_language()
+    base = url_for("entries.index")
+    labels = [f' data-of="{escape(code.name)}"' for code in codes]
+    stages = (str(escape(_("draft"))), str(escape(_("ready"))))
+    lines = []
+    for row in rows:
+        first, *others = (row.head(tag) for tag in languages)
+        name = _name(first) if first else escape(f"{_('no name yet')} ({row.id})")
+        opened = f'<a href="{base}/{row.id}">{name}</a>{_origin(first, tongue)}'
+        heads = "".join(f"<td>{_cell(head, tongue)}</td>" for head in others)
+        topic = _word(tongue, row.topic.value) if row.topic else "–"
+        verdicts = "".join(
+            f"<td{label}>{_verdict(tongue, word, ruled)}</td>"
+            for label, (word, ruled) in zip(labels, verdicts_of(row, codes), strict=True)
+        )
+        lines.append(
+            f'<tr><th scope="row">{opened}</th>{heads}<td>{topic}</td>'
+            f'<td class="number">{row.slips or "–"}</td>'
+            f"{verdicts}<td>{stages[row.ready]}</td></tr>\n"
+        )
+    return Markup("".join(lines))  # every text in it was escaped above
+
+
+def verdicts_of(row: EntryRow, codes: Sequence[RuleCode]) -> list[tuple[str, bool]]:
+    """The word of the verdict under each code (empty for no technique), and whether it is a ruling."""
+    of = (row.technique, row.names)
+    return [
+        (row.rulings[code.id], True)
+        if code.id in row.rulings
+        else (verdict_word(of, code) if row.technique else "", False)
+        for code in codes
+    ]
+
+
+def _cell(head: HeadWord | None, tongue: str) -> str:
+    if head is None:
+        return f'<span class="none">{escape(_("no name yet"))}</span>'
+    return f"{_name(head)}{_origin(head, tongue)}"
+
+
+def _name(head: HeadWord) -> str:
+    guessed = " guessed-name" if head.origin in GUESSED else ""
+    return f'<bdi class="words{guessed}" lang="{escape(head.language)}">{escape(head.text)}</bdi>'
+
+
+def _origin(head: HeadWord | None, tongue: str) -> str:
+    return f" {_marked(tongue, head.origin.value, 'origin')}" if head else ""
+
+
+def _verdict(tongue: str, word: str, ruled: bool) -> str:
+    if not word:
+        return "–"
+    return _marked(tongue, word, "in-list") + (
+        f' <i class="ruled">{escape(_("ruling"))}</i>' if ruled else ""
+    )
+
+
+@lru_cache(maxsize=1000)
+def _word(_tongue: str, word: str) -> str:
+    return str(escape(_(word)))
+
+
+@lru_cache(maxsize=1000)
+def _marked(_tongue: str, word: str, more: str) -> str:
+    """A word with its mark, as the macro `marked` shows it."""
+    return f'<span class="marked {more}">{drawing.mark(word)}<span>{escape(_(word))}</span></span>'
