@@ -1,0 +1,132 @@
+"""The book to an EPUB file."""
+
+import re
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from uuid import NAMESPACE_URL, uuid5
+
+from exports.glossary.epub.contents import documents_of, homes_of, table_of
+from exports.glossary.marked import environment
+from exports.glossary.print.book import Article, Book, Words
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.coverage import PRINT_FONTS
+from exports.glossary.print.rendering import render
+from exports.placing import placed
+from termbase.articles import Library
+from termbase.dates import parse
+from termbase.people import Termbase
+
+__all__ = ["EpubReport", "publish_epub"]
+
+ROOM = Path(__file__).parent
+BOOK = "EPUB"
+_NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+_CONTAINER = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<container version="1.0" xmlns="urn:oasis:names:tc:opendocument:xmlns:container"><rootfiles>'
+    f'<rootfile full-path="{BOOK}/package.opf" media-type="application/oebps-package+xml"/>'
+    "</rootfiles></container>\n"
+)
+
+
+@dataclass(frozen=True)
+class EpubReport:
+    """What was published.
+
+    Attributes:
+        entries: articles in the book.
+        drafts: how many of them are marked as drafts.
+        documents: documents in the book.
+        size: bytes of the file.
+    """
+
+    entries: int
+    drafts: int
+    documents: int
+    size: int
+
+
+def publish_epub(
+    library: Library,
+    path: Path,
+    *,
+    as_of: str,
+    selection: Selection = Selection(),  # noqa: B008 - frozen
+    on_progress: Callable[[int, int], None] | None = None,
+) -> EpubReport:
+    """Write the glossary as an EPUB 3.2 book. The same record and date give the same bytes.
+
+    Args:
+        library: the record.
+        path: the file to write; what stands there is replaced only by a whole book.
+        as_of: ISO date of the edition; the book's own date too.
+        selection: what goes in.
+        on_progress: told of each entry read.
+
+    Raises:
+        BadInput: `as_of` is no date.
+        OSError: it cannot be written there.
+    """
+    path = Path(path)
+    book = render(library, selection, as_of=as_of, on_progress=on_progress)
+    first = date.fromisoformat(parse(as_of).earliest() or "1980-01-01")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    number = 0
+    with placed(path) as unfinished, zipfile.ZipFile(unfinished, "w") as archive:
+        for name, data in _files(book, library.termbase, first):
+            _add(archive, name, data, first)
+            number += name.endswith(".xhtml")
+    articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
+    return EpubReport(len(articles), sum(bool(a.draft) for a in articles), number, path.stat().st_size)
+
+
+def _files(book: Book, termbase: Termbase, first: date) -> Iterator[tuple[str, str | bytes]]:
+    """Every file of the container, in its order: the media type first (EPUB OCF 3.2, 4.3)."""
+    templates = environment(ROOM / "templates")
+    documents = documents_of(book)
+    homes = homes_of(documents)
+    shared: dict[str, object] = {"book": book, "homes": homes}
+
+    def made(template: str, **content: object) -> str:
+        return _NOT_XML.sub("\ufffd", templates.get_template(template).render(**shared, **content))
+
+    yield "mimetype", "application/epub+zip"
+    yield "META-INF/container.xml", _CONTAINER
+    languages = tuple(dict.fromkeys((termbase.working_language, *termbase.vernaculars)))
+    yield (
+        f"{BOOK}/package.opf",
+        made(
+            "package.opf",
+            documents=documents,
+            identifier=uuid5(NAMESPACE_URL, f"wordhold:{termbase.title}:{'+'.join(languages)}").urn,
+            languages=languages,
+            date=first.isoformat(),
+            fonts=[p.name for p in _fonts()],
+        ),
+    )
+    yield f"{BOOK}/nav.xhtml", made("nav.xhtml", table=table_of(documents), words=Words())
+    yield f"{BOOK}/style.css", (ROOM / "book.css").read_bytes()
+    for font in _fonts():
+        yield f"{BOOK}/fonts/{font.name}", font.read_bytes()
+    yield f"{BOOK}/fonts/OFL.txt", (PRINT_FONTS / "OFL.txt").read_bytes()
+    for name in ("title.xhtml", "about.xhtml"):
+        yield f"{BOOK}/{name}", made(name)
+    for document in documents:
+        yield f"{BOOK}/{document.file}", made("letter.xhtml", document=document)
+    for name in ("sources.xhtml", "mechanic.xhtml"):
+        yield f"{BOOK}/{name}", made(name)
+
+
+def _fonts() -> list[Path]:
+    return sorted(PRINT_FONTS.glob("*.otf"))
+
+
+def _add(archive: zipfile.ZipFile, name: str, data: str | bytes, first: date) -> None:
+    entry = zipfile.ZipInfo(name, (max(first.year, 1980), first.month, first.day, 0, 0, 0))
+    entry.compress_type = zipfile.ZIP_STORED if name == "mimetype" else zipfile.ZIP_DEFLATED
+    entry.external_attr = 0o644 << 16
+    entry.create_system = 3
+    archive.writestr(entry, data)
