@@ -30,6 +30,7 @@ def every_command(
 COMMANDS = dict(every_command())
 WITH_JSON = [n for n, c in COMMANDS.items() if any("--json" in p.opts for p in c.params)]
 
+TABLE = {"dry_run", "columns", "counts", "entries"}
 DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
     "find": (["find", "fachiad"], {"text", "hits"}),
     "show": (["show", "c0015"], {"article"}),
@@ -42,9 +43,23 @@ DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
     "publish pdf": (["publish", "pdf", "-o", "{tmp}/glossary.pdf"], {"file", "report"}),
     "backup": (["backup", "{tmp}/kept.zip"], {"file", "report"}),
     "restore": (["restore", "{tmp}/kept.zip", "--db", "{tmp}/again.sqlite"], {"db", "report"}),
+    "export csv": (["export", "csv", "-o", "{tmp}/names.csv"], {"file", "rows"}),
+    "export xlsx": (["export", "xlsx", "-o", "{tmp}/names.xlsx"], {"file", "rows"}),
+    "import csv": (["import", "csv", "{tmp}/names.csv", "--dry-run"], TABLE),
+    "import xlsx": (["import", "xlsx", "{tmp}/names.xlsx", "--dry-run"], TABLE),
+    "import tbx": (["import", "tbx", "{tmp}/glossary.tbx", "--dry-run"], {"dry_run", "report", "plan"}),
     "languages forms": (["languages", "forms", "cy", "fachiad"], {"language", "form", "headwords"}),
 }
 """A run of each command that prints JSON, and the names in its document."""
+
+
+MADE_BEFORE: dict[str, list[str]] = {
+    "restore": ["backup", "{tmp}/kept.zip"],
+    "import csv": DOCUMENTS["export csv"][0],
+    "import xlsx": DOCUMENTS["export xlsx"][0],
+    "import tbx": DOCUMENTS["export tbx"][0],
+}
+"""What makes the file that a command takes in."""
 
 
 def help_of(name: str) -> str:
@@ -62,7 +77,7 @@ def test_help_says_what_it_does_and_gives_an_example_that_parses(name: str, tmp_
     command = COMMANDS[name]
     given = words[1 + len(name.split()) :]
     for at, word in enumerate(given):  # files that the example names are there
-        if word.endswith((".txt", ".toml", ".png", ".zip")):
+        if word.endswith((".txt", ".toml", ".png", ".zip", ".csv", ".xlsx", ".tbx")):
             (tmp_path / word).touch()
             given[at] = str(tmp_path / word)
     assert command.make_context(name, given) is not None
@@ -86,8 +101,9 @@ def test_every_command_stands_in_the_manuals(name: str) -> None:
 @pytest.mark.parametrize("name", WITH_JSON)
 def test_json_is_one_document_and_nothing_else(shell: Shell, tmp_path: Path, name: str) -> None:
     arguments, names = DOCUMENTS[name]
-    if name == "restore":
-        shell("backup", str(tmp_path / "kept.zip"))
+    if name in MADE_BEFORE:
+        made = (word.replace("{tmp}", str(tmp_path)) for word in MADE_BEFORE[name])
+        assert shell(*made).code == 0
 
     ran = shell(*(word.replace("{tmp}", str(tmp_path)) for word in arguments), "--json")
 
