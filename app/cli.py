@@ -2,13 +2,14 @@
 
 import click
 
-from app.commands import tables  # noqa: F401 - its commands add themselves to `export` and `import`
+from app.commands import citations, linked, tables  # noqa: F401 - they add themselves to groups
 from app.commands.demo import demo
-from app.commands.finding import find, judge, proof, show
+from app.commands.finding import find, judge, proof, reindex, show
 from app.commands.importing import import_
 from app.commands.keeping import backup, restore
 from app.commands.languages import languages
 from app.commands.making import new, serve, undo, upgrade
+from app.commands.merging import merge, part
 from app.commands.pages import page
 from app.commands.publishing import export, publish
 from app.commands.rules import profiles, rules
@@ -35,9 +36,12 @@ for command in (
     source,
     page,
     find,
+    reindex,
     show,
     judge,
     proof,
+    merge,
+    part,
     export,
     import_,
     publish,

@@ -88,7 +88,7 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
         click.option("--map", "asked", multiple=True, metavar="HEADING=FIELD",
                      help="What a column is (HEADING= leaves it alone); may be given again."),
         click.option("--default", "defaults", multiple=True, metavar="FIELD=VALUE",
-                     help="What a field is where its cell is empty, as origin=word-list; may be given again."),
+                     help="What a field is where its cell is empty (origin=word-list); may be given again."),
         click.option("--dry-run", is_flag=True, help="Only tell what it would do."),
         as_json_option,
         db_option,

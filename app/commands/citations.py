@@ -1,0 +1,106 @@
+"""Sources for programs that keep references: export citations, import citations; and source cite."""
+
+from pathlib import Path
+
+import click
+
+from app.commands.importing import import_
+from app.commands.publishing import export
+from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
+from app.commands.sources import source
+from exports.citations import (
+    FORMATS,
+    STYLES,
+    FormatName,
+    PlannedSource,
+    StyleName,
+    plan_sources,
+    read_works,
+    styled,
+    take_in_sources,
+    write_citations,
+)
+from termbase.incoming import State
+from termbase.sources import Source
+
+__all__: list[str] = []
+
+
+@export.command("citations", cls=Command)
+@click.option("-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path),
+              help="File to write.")  # fmt: skip
+@click.option(
+    "--format", "format_name", type=click.Choice(list(FORMATS)), default="csl-json", show_default=True
+)
+@as_json_option
+@db_option
+def export_citations(output: Path, format_name: FormatName, as_json: bool, db: str) -> None:
+    """Write the sources as CSL-JSON, BibTeX or RIS; uncertain dates are kept (EDTF).
+
+    Example: wordhold export citations --format bibtex -o sources.bib
+    """
+    with opened(db) as store, store.read() as reader:
+        number = write_citations(reader.all(Source), output, format_name)
+    if as_json:
+        print_json("export citations", file=str(output), sources=number)
+        return
+    click.echo(f"Wrote {output}: {number} sources.")
+
+
+@import_.command("citations", cls=Command)
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--format", "format_name", type=click.Choice(list(FORMATS)), default=None,
+              help="Of the file.", show_default="told by its ending")  # fmt: skip
+@click.option("--dry-run", is_flag=True, help="Only tell what it would do.")
+@as_json_option
+@db_option
+@person_option
+def import_citations(
+    file: Path, format_name: FormatName | None, dry_run: bool, as_json: bool, db: str, by: str
+) -> None:
+    """Take sources in from CSL-JSON, BibTeX or RIS: all of it or nothing.
+
+    Example: wordhold import citations library.bib --dry-run
+    """
+    works = read_works(file.read_bytes(), file.name, format_name)
+    with opened(db) as store:
+        if dry_run:
+            with store.read() as reader:
+                planned = plan_sources(reader, works, file.name)
+        else:
+            with store.act(by, f"took in {file.name}") as act:
+                planned = plan_sources(act, works, file.name)
+                take_in_sources(act, planned)
+    _tell(planned, dry_run=dry_run, as_json=as_json)
+
+
+def _tell(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -> None:
+    counts = {state.value: sum(1 for one in planned if one.state is state) for state in State}
+    if as_json:
+        print_json("import citations", dry_run=dry_run, counts=counts, sources=planned)
+        return
+    for one in planned:
+        if one.state is not State.SAME:
+            click.echo(f"{one.state.value}\t{one.source.label}\t{one.source.title}")
+        for change in one.differences:
+            click.echo(f"  {change.field}: {change.before!r} -> {change.after!r}")
+    summed = ", ".join(f"{number} {state}" for state, number in counts.items())
+    click.echo(f"{'Would take in' if dry_run else 'Took in'}: {summed}.")
+
+
+@source.command(cls=Command)
+@click.option("--style", type=click.Choice(list(STYLES)), default="chicago", show_default=True)
+@as_json_option
+@db_option
+def cite(style: StyleName, as_json: bool, db: str) -> None:
+    """Show the sources in a citation style (CSL).
+
+    Example: wordhold source cite --style oxford
+    """
+    with opened(db) as store, store.read() as reader:
+        shown = dict(styled(reader.all(Source), style))
+    if as_json:
+        print_json("source cite", style=style, sources=shown)
+        return
+    for line in shown.values():
+        click.echo(line)

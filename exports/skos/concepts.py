@@ -1,0 +1,170 @@
+"""One entry as SKOS: concept, labels (SKOS-XL), definitions, relations, quotations (PROV), verdicts.
+
+How the record maps, so that the integrity conditions of the SKOS Reference hold whatever it holds:
+
+- preferred name (else the head of its language): prefLabel, one a language (S14); other names: altLabel;
+  deprecated and superseded ones: hiddenLabel, which is for finding only. A text that stands there already in
+  its language is not said again (S13): the further name hangs on the first by xl:labelRelation.
+- broader: skos:broader. See also: skos:related, unless one of the two is above the other already (S27), which
+  makes it rdfs:seeAlso. The other relations are our own, and no subproperties of skos:related.
+- a quotation is a prov:Entity with its words as prov:value, quoted from its source; the label that it bears
+  witness to is derived from it. Nothing is said of the editor's own notes, nor of trials: people stand there.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from rdflib import RDF, RDFS, Literal, URIRef
+from rdflib.namespace import DCTERMS, PROV, SKOS
+
+from exports.skos.hierarchy import Hierarchy
+from exports.skos.vocabulary import EDTF, SKOSXL, Addresses, text
+from termbase.articles import Article, Library
+from termbase.entries import Entry, RelationKind, Status, Term, heads
+from termbase.sources import Slip, locator
+
+__all__ = ["Triple", "concept_triples"]
+
+Triple = tuple[URIRef, URIRef, URIRef | Literal]
+_HIDDEN: Final = (Status.DEPRECATED, Status.SUPERSEDED)
+_OWN_RELATIONS: Final = {
+    RelationKind.COUNTER_TO: "counterTo",
+    RelationKind.FOLLOWS: "follows",
+    RelationKind.CONTRASTS: "contrastsWith",
+}
+_OF_LABEL: Final = {
+    "origin": "origin", "status": "status", "part_of_speech": "partOfSpeech", "gender": "gender",
+    "number": "number", "register": "register", "region": "region", "type": "termType",
+    "pronunciation": "pronunciation",
+}  # fmt: skip
+
+
+def concept_triples(
+    article: Article, library: Library, addresses: Addresses, hierarchy: Hierarchy
+) -> Iterator[Triple]:
+    """Everything that is said of one entry."""
+    entry = article.entry
+    concept = addresses.of(entry.id)
+    yield concept, RDF.type, SKOS.Concept
+    yield concept, SKOS.inScheme, addresses.scheme
+    yield concept, SKOS.notation, text(entry.id)
+    yield from _facts(article, library, concept, addresses)
+    yield from _labels(article, concept, addresses)
+    yield from _definitions(entry, concept, addresses)
+    yield from _relations(entry, concept, addresses, hierarchy)
+    for slips in article.slips.values():
+        for slip in slips:
+            yield from _quotation(slip, library, addresses)
+
+
+def _facts(article: Article, library: Library, concept: URIRef, addresses: Addresses) -> Iterator[Triple]:
+    entry = article.entry
+    working = library.termbase.working_language
+    if entry.topic:
+        yield concept, addresses.own("topic"), text(entry.topic.value, "en")
+    if entry.usage_note:
+        yield concept, SKOS.scopeNote, text(entry.usage_note, working)
+    yield concept, addresses.own("ready"), Literal(entry.ready)
+    for evidence in (article.mechanic, article.practice):
+        yield concept, addresses.own("evidence"), text(evidence.scale.value, "en")
+    for name, date in ((DCTERMS.created, entry.created_on), (DCTERMS.modified, entry.changed_on)):
+        if date:
+            yield concept, name, text(date)
+    for analogue in entry.analogues:
+        told = f"{analogue.name} ({analogue.style})" if analogue.style else analogue.name
+        yield concept, addresses.own("analogue"), text(told, analogue.language)
+    for judged in article.judged:
+        verdict = f"{judged.code.name}: {judged.verdict.word}"
+        yield concept, addresses.own("verdict"), text(verdict, "en")
+        if judged.ruling:
+            ruling = (
+                f"{judged.code.name}: {judged.ruling.verdict}, by {judged.ruling.by}: {judged.ruling.reason}"
+            )
+            yield concept, addresses.own("ruling"), text(ruling, "en")
+
+
+def _labels(article: Article, concept: URIRef, addresses: Addresses) -> Iterator[Triple]:
+    entry = article.entry
+    preferred = {term.id for term in heads(entry).values()}
+    ranked = sorted(entry.terms, key=lambda t: (t.id not in preferred, t.status in _HIDDEN))
+    said: dict[tuple[str, str | None], URIRef] = {}
+    has_preferred: set[str | None] = set()
+    for term in ranked:
+        label = addresses.of(term.id)
+        form = text(term.text, term.language)
+        key = (str(form), form.language)
+        yield label, RDF.type, SKOSXL.Label
+        yield label, SKOSXL.literalForm, form
+        yield from _of_label(article, term, label, addresses)
+        if key in said:
+            yield said[key], SKOSXL.labelRelation, label
+            continue
+        said[key] = label
+        kind = "hiddenLabel" if term.status in _HIDDEN else "altLabel"
+        if term.id in preferred and form.language not in has_preferred:
+            kind = "prefLabel"
+            has_preferred.add(form.language)
+        yield concept, SKOS[kind], form
+        yield concept, SKOSXL[kind], label
+
+
+def _of_label(article: Article, term: Term, label: URIRef, addresses: Addresses) -> Iterator[Triple]:
+    for field, name in _OF_LABEL.items():
+        if value := getattr(term, field):
+            yield label, addresses.own(name), text(str(value))
+    for form in term.forms:
+        yield label, addresses.own("inflectedForm"), text(f"{form.label}: {form.text}", term.language)
+    if term.printed:
+        yield label, addresses.own("asPrinted"), text(term.printed, term.printed_language or term.language)
+    if term.usage_note:
+        yield label, RDFS.comment, text(term.usage_note)
+    yield label, addresses.own("evidence"), text(article.names[term.id].scale.value, "en")
+    for slip in article.slips[term.id]:
+        yield label, PROV.wasDerivedFrom, addresses.of(slip.id)
+
+
+def _definitions(entry: Entry, concept: URIRef, addresses: Addresses) -> Iterator[Triple]:
+    for number, definition in enumerate(entry.definitions, 1):
+        value = text(definition.text, definition.language)
+        if not definition.source_id:
+            yield concept, SKOS.definition, value
+            continue
+        # SKOS Primer 4.2: documentation as a resource, so that it can have a source
+        node = addresses.of(entry.id, f"definition{number}")
+        yield concept, SKOS.definition, node
+        yield node, RDF.value, value
+        yield node, DCTERMS.source, addresses.of(definition.source_id)
+
+
+def _relations(entry: Entry, concept: URIRef, addresses: Addresses, hierarchy: Hierarchy) -> Iterator[Triple]:
+    for broader in hierarchy.broader(entry.id):
+        yield concept, SKOS.broader, addresses.of(broader)
+    if not hierarchy.broader(entry.id):
+        yield concept, SKOS.topConceptOf, addresses.scheme
+    for relation in entry.relations:
+        if relation.kind is RelationKind.BROADER or not hierarchy.has(relation.target_id):
+            continue
+        other = addresses.of(relation.target_id)
+        if relation.kind is not RelationKind.SEE_ALSO:
+            yield concept, addresses.own(_OWN_RELATIONS[relation.kind]), other
+        elif hierarchy.one_above_other(entry.id, relation.target_id):
+            yield concept, RDFS.seeAlso, other
+        else:
+            yield concept, SKOS.related, other
+
+
+def _quotation(slip: Slip, library: Library, addresses: Addresses) -> Iterator[Triple]:
+    quotation = addresses.of(slip.id)
+    source = library.sources.get(slip.source_id)
+    yield quotation, RDF.type, PROV.Entity
+    yield quotation, PROV.value, text(slip.text, source.language if source else "")
+    yield quotation, PROV.wasQuotedFrom, addresses.of(slip.source_id)
+    for name, value in (("name", slip.name), ("locator", locator(slip)), ("kind", slip.kind.value),
+                        ("certainty", slip.certainty.value)):  # fmt: skip
+        if value:
+            yield quotation, addresses.own(name), text(value)
+    if date := library.date_of(slip):
+        yield quotation, DCTERMS.date, Literal(date, datatype=EDTF)
+    if slip.place:
+        yield quotation, PROV.atLocation, addresses.of(slip.id, "place")
+        yield addresses.of(slip.id, "place"), RDFS.label, text(slip.place)

@@ -1,0 +1,129 @@
+"""Addresses and names: published vocabularies, and the few properties of our own that they have no word for.
+
+Our own stand under the address that the termbase is published at (`vocabulary#...`), each with a label and a
+comment in the file itself, so that whoever publishes the file publishes what it means.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+from urllib.parse import quote
+
+from rdflib import RDF, RDFS, Graph, Literal, Namespace, URIRef
+from rdflib.namespace import DCTERMS, PROV, SKOS, XSD
+
+from termbase import tags
+from termbase.errors import BadInput
+
+__all__ = ["DEFAULT_BASE", "EDTF", "SKOSXL", "Addresses", "text"]
+
+SKOSXL: Final = Namespace("http://www.w3.org/2008/05/skos-xl#")
+EDTF: Final = URIRef("http://id.loc.gov/datatypes/edtf/EDTF")
+DEFAULT_BASE: Final = "https://example.org/wordhold/"
+"""Where a termbase is said to be published when nobody said where: a domain kept for examples (RFC 2606)."""
+
+_BASE: Final = re.compile(
+    r"(https?://[^\s<>\"{}|\\^`#?]+|urn:[A-Za-z0-9][A-Za-z0-9-]+:[^\s<>\"{}|\\^`#?]*)[/:]"
+)
+_UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+
+_OWN: Final = {
+    "origin": "Where a name comes from: in use, word-list, rebuilt (now, of recorded parts), coined (now).",
+    "status": "Administrative status of a name (ISO 30042).",
+    "partOfSpeech": "Word class of a name.",
+    "gender": "Grammatical gender of a name.",
+    "number": "Grammatical number of a name.",
+    "register": "Level of language of a name.",
+    "region": "Where a name is used.",
+    "termType": "What form of the name this is: full form, variant, short form, phrase.",
+    "inflectedForm": "An inflected form, its label before it.",
+    "pronunciation": "Pronunciation (IPA).",
+    "asPrinted": "The form as it was printed, where it differs.",
+    "evidence": "How well a name, a mechanic or a practice is attested.",
+    "topic": "What kind of thing the concept is.",
+    "ready": "Whether both readings, for language and for practice, are signed.",
+    "counterTo": "The technique counters the other.",
+    "follows": "The technique follows on the other.",
+    "contrastsWith": "The concept is told apart from the other.",
+    "analogue": "What the same mechanic is called in a living style.",
+    "verdict": "What a rule code says of the technique, worked out from its profile; not a word of safety.",
+    "ruling": "An editor's ruling over a verdict, with its reason.",
+    "name": "The name as the quotation prints it.",
+    "locator": "Where in the source the quotation stands.",
+    "kind": "What kind of work a source is, or what a quotation does with the name.",
+    "certainty": "How sure it is that the quotation bears witness to the name.",
+}
+_RELATIONS: Final = ("counterTo", "follows", "contrastsWith")
+
+
+@dataclass(frozen=True)
+class Addresses:
+    """The addresses (IRIs) of one termbase.
+
+    Attributes:
+        base: where it is published, ending in `/` or `:`.
+    """
+
+    base: str
+
+    @classmethod
+    def at(cls, base: str) -> "Addresses":
+        """The addresses under a base.
+
+        Raises:
+            BadInput: it is no http(s) address or URN, or does not end in a stroke or colon.
+        """
+        if not _BASE.fullmatch(base):
+            raise BadInput(
+                f"{base!r} is no address to publish under.",
+                where="base",
+                mend="Give one such as https://glossary.example/terms/ with a stroke at its end.",
+            )
+        return cls(base)
+
+    @property
+    def scheme(self) -> URIRef:
+        """The termbase as a concept scheme."""
+        return URIRef(f"{self.base}scheme")
+
+    def of(self, record_id: str, part: str = "") -> URIRef:
+        """A record: entry, name, source, slip, person or rule code, or a part of it."""
+        return URIRef(f"{self.base}{quote(record_id, safe='')}{part and '-'}{part}")
+
+    def own(self, name: str) -> URIRef:
+        """A property of our own."""
+        assert name in _OWN, name
+        return URIRef(f"{self.base}vocabulary#{name}")
+
+    def bind(self, graph: Graph) -> Graph:
+        """Give a graph the prefixes of these vocabularies."""
+        for prefix, namespace in self.prefixes().items():
+            graph.bind(prefix, namespace, override=True)
+        return graph
+
+    def prefixes(self) -> dict[str, str]:
+        """The prefixes that files use."""
+        published = {"skos": SKOS, "xl": SKOSXL, "dct": DCTERMS, "prov": PROV}
+        published |= {"rdfs": RDFS, "rdf": RDF, "xsd": XSD}
+        return {
+            **{prefix: str(namespace) for prefix, namespace in published.items()},
+            "edtf": str(EDTF).removesuffix("EDTF"),
+            "wh": f"{self.base}vocabulary#",
+        }
+
+    def meanings(self) -> Iterator[tuple[URIRef, URIRef, URIRef | Literal]]:
+        """What our own properties mean."""
+        for name, comment in _OWN.items():
+            yield self.own(name), RDF.type, RDF.Property
+            yield self.own(name), RDFS.comment, Literal(comment, lang="en")
+        for name in _RELATIONS:
+            yield self.own(name), RDFS.subPropertyOf, SKOS.semanticRelation
+
+
+def text(value: str, language: str = "") -> Literal:
+    """A text; under a language where its tag is well formed. What XML cannot hold becomes U+FFFD."""
+    fit = _UNFIT.sub("\ufffd", value)
+    if not language or not tags.is_well_formed(language):
+        return Literal(fit)
+    return Literal(fit, lang=tags.canonical(language))
