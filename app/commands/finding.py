@@ -1,40 +1,128 @@
 """Looking things up: find, show, judge, proof."""
 
+from collections.abc import Callable
 from itertools import groupby
+from typing import ParamSpec, TypeVar
 
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
 from app.plaintext import article_text, verdict_text
-from termbase import lookup
+from termbase import lookup, tags
 from termbase.acts.rules import code_named
 from termbase.articles import Library
+from termbase.entries import Origin, Topic
+from termbase.errors import BadInput
+from termbase.judging import VERDICT_WORDS
+from termbase.lookup import Hit
+from termbase.narrowing import Conditions, ids_within
 from termbase.proofing import CHECKS, name_of
 from termbase.proofing import proof as run_proof
+from termbase.store import Reader
+from termbase.store.keys import reindex as make_keys
+from termbase.store.keys import stale_languages
+from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of
 
-__all__ = ["find", "judge", "proof", "show"]
+__all__ = ["find", "judge", "proof", "reindex", "show"]
+
+P = ParamSpec("P")
+R = TypeVar("R")
+TOPICS = tuple(t.value for t in Topic)
+ORIGINS = tuple(o.value for o in Origin)
+SHOWN = 60  # letters of what was typed that are said back
+
+
+def narrowing_options(command: Callable[P, R]) -> Callable[P, R]:
+    """The options that say which entries are wanted at all."""
+    for option in reversed((
+        click.option("--topic", type=click.Choice(TOPICS), help="Only this kind of thing."),
+        click.option("--origin", type=click.Choice(ORIGINS), help="Only with a name of this origin."),
+        click.option("--stage", type=click.Choice(STAGES), help="Only entries at this stage."),
+        click.option("--source", help="Only what this source is quoted for (label or id)."),
+        click.option("--code", help="The rule code of --verdict (name or id); else the first."),
+        click.option("--verdict", type=click.Choice(VERDICT_WORDS), help="Only with this verdict."),
+        click.option("--since", help="Only what is quoted from this date on (EDTF: 1898, 1898-06, 189X)."),
+        click.option("--until", help="Only what is quoted up to this date."),
+    )):  # fmt: skip
+        command = option(command)
+    return command
 
 
 @click.command(cls=Command)
-@click.argument("text")
+@click.argument("text", default="")
 @click.option("--language", help="Only names in this language (BCP 47 tag).")
 @click.option("--limit", default=10, show_default=True, type=click.IntRange(1, 1000))
+@narrowing_options
 @as_json_option
 @db_option
-def find(text: str, language: str | None, limit: int, as_json: bool, db: str) -> None:
-    """Find entries by a name in any form: mutated, inflected, in old print, misspelt.
+def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **only: str | None) -> None:
+    """Find entries by a name in any form and any language: mutated, inflected, in old print, misspelt.
 
-    Example: wordhold find fachiad
+    Without a name, list the entries that the options leave, by the alphabet.
+
+    Examples: wordhold find fachiad --topic throw
+              wordhold find --verdict "breaks the rules" --since 1890
     """
+    wanted = Conditions(**{name: value or "" for name, value in only.items()})
+    if not text and wanted == Conditions():
+        raise BadInput("It is not said what to find.", where="find", mend="Give a name, or an option.")
     with opened(db) as store, store.read() as reader:
-        hits = lookup.find(reader, text, language=language, limit=limit)
+        _warn_of_stale_keys(reader)
+        within = ids_within(reader, wanted)
+        if text:
+            hits = lookup.find(reader, printable(text), language=language, limit=limit, within=within)
+        else:
+            hits = _heads_of(reader, within or frozenset(), language, limit)
+        rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits])}
     if as_json:
-        print_json("find", text=text, hits=hits)
+        heads = {i: [h.text for h in row.heads] for i, row in rows.items()}
+        print_json("find", text=printable(text), hits=hits, heads=heads)
         return
     for hit in hits:
-        click.echo(f"{hit.entry_id}\t{hit.text}\t{hit.language}\t{hit.said}")
+        others = ", ".join(h.text for h in rows[hit.entry_id].heads if h.language != hit.language)
+        click.echo(f"{hit.entry_id}\t{hit.text}\t{hit.language}\t{others}\t{hit.said}")
     if not hits:
-        click.echo(f"Nothing like {text!r} was found.")
+        click.echo(f"Nothing like {_short(text)} was found." if text else "No entry is like that.")
+
+
+def _heads_of(reader: Reader, within: frozenset[str], language: str | None, limit: int) -> tuple[Hit, ...]:
+    """The first entries by the alphabet, by their head in a language."""
+    tag = language or reader.termbase().working_language
+    rows = list_entries(reader, EntryFilter(ids=within), tag, limit=limit)
+    found = ((row, row.head(tag) or row.heads[0]) for row in rows)
+    return tuple(Hit(row.id, "", head.text, head.language, "the very form", 0, "") for row, head in found)
+
+
+def _short(text: str) -> str:
+    text = printable(text)
+    return repr(text if len(text) <= SHOWN else f"{text[:SHOWN]}…")
+
+
+def printable(text: str) -> str:
+    """What was typed, fit to be printed: bytes that are no UTF-8 come as half characters."""
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def _warn_of_stale_keys(reader: Reader) -> None:
+    stale = stale_languages(reader)
+    if stale:
+        names = ", ".join(tags.display_name(tag) or tag for tag in stale)
+        click.echo(
+            f"wordhold: names in {names} are found by an older version of their rules. Run: wordhold reindex",
+            err=True,
+        )
+
+
+@click.command(cls=Command)
+@db_option
+def reindex(db: str) -> None:
+    """Make anew what names are found by, after a language file or the program has changed.
+
+    Example: wordhold reindex
+    """
+    with opened(db) as store, progress("names") as seen:
+        number = make_keys(store, seen)
+    click.echo(f"{number} names can be found by the newest rules.")
 
 
 @click.command(cls=Command)
@@ -49,6 +137,8 @@ def show(entry_id: str, as_json: bool, db: str) -> None:
     with opened(db) as store, store.read() as reader:
         library = Library(reader)
         article = library.article(entry_id)
+        if article.entry.id != entry_id:
+            click.echo(f"wordhold: {entry_id} is part of {article.entry.id} now.", err=True)
         if as_json:
             print_json("show", article=article)
         else:

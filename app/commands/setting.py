@@ -45,6 +45,8 @@ class Command(click.Command):
         except UnicodeDecodeError as error:
             byte = f"Byte {error.start + 1} of the text is not UTF-8."
             _refuse(byte, self.name or "", "Save the file as UTF-8 first.")
+        except UnicodeEncodeError as error:
+            _refuse("It holds bytes that are no text.", ascii(error.object[:40]), "Type it again, in UTF-8.")
         except BrokenPipeError:  # the reader (head, less) has had enough; click ends quietly
             raise
         except OSError as error:

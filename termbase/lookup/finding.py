@@ -1,6 +1,6 @@
 """Answering what somebody asks for by name."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from termbase.languages.keys import KeyKind, weaker
 from termbase.lookup.asked import Asked, take
@@ -11,16 +11,25 @@ from termbase.store.reading import Reader
 
 __all__ = ["by_own_keys", "find", "near_names"]
 
+MOST_READ = 500  # names read of each way of finding where only some entries are wanted
 ENOUGH_WORDS = 200  # names read for one word inside them: there may be thousands, and nobody reads them all
 
 
-def find(reader: Reader, text: str, *, language: str | None = None, limit: int = 10) -> tuple[Hit, ...]:
+def find(
+    reader: Reader,
+    text: str,
+    *,
+    language: str | None = None,
+    limit: int = 10,
+    within: Collection[str] | None = None,
+) -> tuple[Hit, ...]:
     """Find entries by a name as somebody says, types or reads it.
 
     Args:
         text: the name; may be mutated, inflected, in old print, misspelt, or a part of the name.
         language: search names of this language only; None for all, each by its own rules.
         limit: how many entries at most.
+        within: ids of the only entries to be found; None for all.
 
     Returns:
         The best hit of each entry: the very form, a spelling variant, a mutated or inflected form, an old
@@ -33,12 +42,17 @@ def find(reader: Reader, text: str, *, language: str | None = None, limit: int =
     asked = take(text, language)
     if asked is None or limit < 1:
         return ()
-    hits = list(by_own_keys(reader, asked))
+    reach = limit if within is None else max(limit, MOST_READ)  # so that enough of them are among those read
+
+    def kept(hits: Iterable[Hit]) -> list[Hit]:
+        return [hit for hit in hits if within is None or hit.entry_id in within]
+
+    hits = kept(by_own_keys(reader, asked))
     for more in (near_names, beginnings, _by_words):
         if len({hit.entry_id for hit in hits}) >= limit:
             break
-        hits.extend(more(reader, asked, limit))
-    return best_of_each_entry(hits or with_an_error(reader, asked), limit)
+        hits.extend(kept(more(reader, asked, reach)))
+    return best_of_each_entry(hits or kept(with_an_error(reader, asked)), limit)
 
 
 def by_own_keys(reader: Reader, asked: Asked) -> Iterator[Hit]:

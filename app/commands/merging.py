@@ -1,0 +1,86 @@
+"""Making two entries one, and parting them again."""
+
+import click
+
+from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
+from termbase.acts import merging
+from termbase.errors import BadInput
+from termbase.merging import Merging
+from termbase.store import Reader
+
+__all__ = ["merge", "part"]
+
+
+@click.command(cls=Command)
+@click.argument("this")
+@click.argument("other")
+@click.option("--choose", multiple=True, metavar="WHAT=ANSWER", help="What stands of a contradiction.")
+@click.option(
+    "--preview", is_flag=True, help="Write nothing; say what would be one, and what must be chosen."
+)
+@as_json_option
+@person_option
+@db_option
+def merge(
+    this: str, other: str, choose: tuple[str, ...], preview: bool, as_json: bool, by: str, db: str
+) -> None:
+    """Make the entry OTHER part of THIS: names, slips, trials, lines and relations go over, nothing is lost.
+
+    The id of OTHER leads to THIS from then on; `wordhold part OTHER` parts them again.
+
+    Examples: wordhold merge c0012 c0047 --preview
+              wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"
+    """
+    choices = dict(_chosen(each) for each in choose)
+    with opened(db) as store:
+        if preview:
+            with store.read() as reader:
+                planned = merging.preview(reader, this, other, choices)
+                _tell(planned, reader, other, as_json=as_json)
+            return
+        with store.act(by, f"merged {other} into {this}") as act:
+            entry = merging.merge(act, this, other, choices)
+    if as_json:
+        print_json("merge", entry=entry)
+    else:
+        click.echo(f"{other} is part of {this} now.")
+
+
+@click.command(cls=Command)
+@click.argument("entry_id")
+@person_option
+@db_option
+def part(entry_id: str, by: str, db: str) -> None:
+    """Part an entry again from the one it was merged into; what was added since stays there.
+
+    Example: wordhold part c0047
+    """
+    with opened(db) as store, store.act(by, f"parted {entry_id}") as act:
+        back, stays = merging.part(act, entry_id)
+    click.echo(f"{back.id} and {stays.id} are two entries again.")
+
+
+def _chosen(given: str) -> tuple[str, str]:
+    what, equals, answer = given.rpartition("=")
+    if not equals:
+        raise BadInput(
+            f"{given!r} does not say what is chosen.",
+            where="--choose",
+            mend='Write it like "technique=this".',
+        )
+    return what.strip(), answer.strip()
+
+
+def _tell(planned: Merging, reader: Reader, other: str, *, as_json: bool) -> None:
+    goes = merging.moving(reader, other)
+    if as_json:
+        print_json("merge", entry=planned.entry, questions=planned.questions, moving=goes)
+        return
+    click.echo(f"Names: {', '.join(f'{t.text} ({t.language})' for t in planned.entry.terms)}")
+    click.echo(
+        f"From {other}: {goes.slips} slips, {goes.trials} trials, {goes.lines} word-list lines, "
+        f"{goes.pointed} relations of other entries."
+    )
+    for question in planned.questions:
+        state = f"chosen: {question.chosen}" if question.chosen else f"choose: {', '.join(question.answers)}"
+        click.echo(f'{question.about}: --choose "{question.key}=..." ({state})')

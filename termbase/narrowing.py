@@ -1,0 +1,137 @@
+"""Which entries finding and lists are narrowed to: what they are, quoted when, judged how."""
+
+from dataclasses import dataclass
+from functools import lru_cache, partial
+
+from sqlalchemy import select
+
+from termbase import dates
+from termbase.acts.rules import code_named
+from termbase.acts.sources import by_label
+from termbase.entries import Origin, Topic
+from termbase.errors import BadInput
+from termbase.judging import VERDICT_WORDS
+from termbase.rulecodes import RuleCode
+from termbase.store import Reader, schema
+from termbase.store.listing import STAGES, EntryFilter, all_ids
+from termbase.store.remembering import remembered
+from termbase.verdicts import entries_judged
+
+__all__ = ["Conditions", "entries_dated", "ids_within"]
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What an entry must be; an empty field asks nothing.
+
+    Attributes:
+        topic, origin, stage: as in the record (`termbase.entries`, `termbase.store.listing.STAGES`).
+        source: id or label of a source that one of its names is quoted from.
+        code, verdict: a verdict under a rule code (id or name); the first code where none is named.
+        since, until: EDTF dates between which, both included, one of its names is quoted.
+    """
+
+    topic: str = ""
+    origin: str = ""
+    stage: str = ""
+    source: str = ""
+    code: str = ""
+    verdict: str = ""
+    since: str = ""
+    until: str = ""
+
+
+def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
+    """Ids of the entries that fulfil all conditions; None where nothing is asked.
+
+    Raises:
+        BadInput: a word is none of its list, or a date cannot be read.
+        NotFound: there is no such source or rule code.
+    """
+    if wanted == Conditions():
+        return None
+    closed = (("topic", Topic), ("origin", Origin), ("stage", STAGES), ("verdict", VERDICT_WORDS))
+    for field, words in closed:
+        _check(field, getattr(wanted, field), tuple(str(word) for word in words))
+    found: frozenset[str] | None = None
+    if wanted.since or wanted.until:
+        found = entries_dated(reader, wanted.since, wanted.until)
+    if wanted.verdict:
+        judged = _judged(reader, wanted)
+        found = judged if found is None else found & judged
+    source_id = by_label(reader, wanted.source).id if wanted.source else ""
+    asked = EntryFilter(
+        topic=wanted.topic, origin=wanted.origin, stage=wanted.stage, source_id=source_id, ids=found
+    )
+    return frozenset(all_ids(reader, asked, reader.termbase().working_language))
+
+
+def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
+    """Ids of the entries one of whose names is quoted between two EDTF dates; an empty one is no bound.
+
+    A slip without a date has that of its source. A slip whose date is uncertain counts where it may be meant.
+
+    Raises:
+        BadInput: a date cannot be read.
+    """
+    first, _ = _bounds(dates.parse(since)) if since else (None, None)
+    _, last = _bounds(dates.parse(until)) if until else (None, None)
+    quoted = remembered(reader, "when entries are quoted", _quoted)
+    passing = {date for date in {date for _, date in quoted} if _meets(date, first, last)}
+    return frozenset(entry_id for entry_id, date in quoted if date in passing)
+
+
+def _quoted(reader: Reader) -> frozenset[tuple[str, str]]:
+    """Entry and date of every slip that is sorted and dated."""
+    slip, source, term = schema.slip.c, schema.source.c, schema.term.c
+    query = (
+        select(term.entry_id, slip.date, source.issued)
+        .select_from(schema.slip)
+        .join(schema.term, term.id == slip.term_id)
+        .join(schema.source, source.id == slip.source_id)
+        .distinct()
+    )
+    rows = reader.connection.execute(query)
+    return frozenset((entry_id, own or issued) for entry_id, own, issued in rows if own or issued)
+
+
+def _meets(date: str, first: str | None, last: str | None) -> bool:
+    span = _span(date)
+    if span is None:
+        return False
+    begins, ends = span
+    return not (first is not None and ends is not None and ends < first) and not (
+        last is not None and begins is not None and begins > last
+    )
+
+
+@lru_cache(maxsize=10_000)
+def _span(date: str) -> tuple[str | None, str | None] | None:
+    """The bounds of a date; None where it cannot be read."""
+    try:
+        return _bounds(dates.parse(date))
+    except BadInput:
+        return None
+
+
+def _bounds(date: dates.Edtf) -> tuple[str | None, str | None]:
+    """The first and last day that a date may mean, as text that sorts; None for an open end."""
+    first, last = date.sort_key().split("/")
+    return first if date.earliest() else None, last if date.latest() else None
+
+
+def _judged(reader: Reader, wanted: Conditions) -> frozenset[str]:
+    codes = reader.all(RuleCode)
+    if not wanted.code and not codes:
+        return frozenset()
+    code = code_named(reader, wanted.code) if wanted.code else codes[0]
+    return remembered(
+        reader,
+        ("judged", code.id, wanted.verdict),
+        partial(entries_judged, code=code, words=(wanted.verdict,)),
+    )
+
+
+def _check(field: str, word: str, words: tuple[str, ...]) -> None:
+    if word and word not in words:
+        raise BadInput(f"There is no {field} “{word}”.", where=field, mend=f"Use one of: {', '.join(words)}.")
