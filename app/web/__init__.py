@@ -12,6 +12,7 @@ from app.web import (
     context,
     entries,
     errors,
+    exchange,
     findings,
     guard,
     history,
@@ -54,6 +55,7 @@ def create_app(settings: Settings) -> Flask:
     errors.init_app(app)
     progress.init_app(app)
     findings.init_app(app)
+    exchange.init_app(app)
     for section in (
         begin,
         person,

@@ -101,8 +101,8 @@ class Matching:
         return settled, None
 
     def settle_entries(self, seen: Iterable[IncomingEntry]) -> None:
-        """Settle the ids of entries whose id is known here: those that are the same thing keep it, or get that
-        of the entry they were merged into."""
+        """Settle the ids of entries whose id is known here: those that are the same thing keep it, or get
+        that of the entry they were merged into."""
         batch = list(seen)
         ids = {e.entry.id: self._led.get(e.entry.id, e.entry.id) for e in batch}
         here = {} if self.new_ids else self.reader.many(Entry, ids.values())

@@ -174,8 +174,8 @@ class _Entries:
         return SettledEntry(file_id, entry, stored, slips, state, incoming.place, wanted, dropped)
 
     def _beside(self, file_id: str, entry: Entry, stored: Entry) -> Entry:
-        """What would be stored in place of the entry that is here. Where two entries were made one here, a file
-        that still has them apart takes nothing away, and what went into the other is not taken twice."""
+        """What would be stored in place of the entry that is here. Where two entries were made one here, a
+        file that still has them apart takes nothing away, and what went into the other is not taken twice."""
         matching, has_entry = self.matching, self.file.has_entry
         target = matching.leads_to(file_id)
         if target:

@@ -155,7 +155,8 @@ def _header(termbase: Termbase) -> str:
     modules = "".join(f' xmlns:{name}="{uri}"' for name, uri in NAMESPACES.items())
     spaces = f'xmlns="{CORE}"{modules} xmlns:{PREFIX}="{MODULE_NAMESPACE}"'
     rights = p("licence", termbase.licence) + p("rights", termbase.rights)
-    kept = "" if tag == termbase.working_language else p("workingLanguage", termbase.working_language)
+    working = termbase.working_language
+    kept = "" if tag == working else f'<p type="workingLanguage">{content(working)}</p>\n'
     about = p("notice", termbase.notice) + kept + p("vernacular", *termbase.vernaculars)
     said = (
         "ISO 30042:2019, dialect TBX-Wordhold, style DCT: core, modules min and basic, a private module. "

@@ -239,7 +239,7 @@ def _termbase(header: etree._Element, head: Head) -> Termbase:
 
     return Termbase(
         title="" if title is None else kept(whole_text(title)),
-        working_language=first("workingLanguage") or head.language,
+        working_language=first("workingLanguage") if "workingLanguage" in by_type else head.language,
         vernaculars=tuple(by_type.get("vernacular", ())),
         licence=first("licence"),
         rights=first("rights"),

@@ -63,6 +63,8 @@ def open_tbx(path: Path, name: str = "") -> Head:
         BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
     """
     name = name or path.name
+    if not path.stat().st_size:
+        raise BadInput("The file is empty.", where=name, mend="Choose it again.")
     with _told(name) as told, path.open("rb") as file:
         # Without huge_tree here, so that libxml2 itself stops entities that grow.
         reading = etree.iterparse(
@@ -71,7 +73,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
         told.append(reading)
         for _, root in reading:
             return _head(root, name)
-    raise BadInput("The file is empty.", where=name, mend=MEND)
+    raise BadInput("There is nothing in the file.", where=name, mend=MEND)
 
 
 def pieces(path: Path, head: Head) -> Iterator[etree._Element]:

@@ -3,8 +3,10 @@
 import importlib.util
 from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
+from functools import lru_cache
 from itertools import count
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import ModuleType
 from typing import Any
 
@@ -57,7 +59,8 @@ ODD = st.sampled_from([
     "  two  spaces ", "n\N{COMBINING TILDE}",
 ])  # fmt: skip
 TEXT = ODD | st.text(st.characters(exclude_characters="\0", exclude_categories=["Cs"]), max_size=8)
-TAGS = st.sampled_from(["en", "cy", "ga", "ga-Latg", "x-glan", "und", "old tongue", ""])
+TONGUES = st.sampled_from(["en", "cy", "ga", "ga-Latg", "x-glan", "und"])  # names are sorted and found by it
+TAGS = TONGUES | st.sampled_from(["old tongue", ""])
 DATES = st.sampled_from(["", "1898", "1898-06-03", "189X~", "2024-02-29", "0000-01-01"])
 SOURCES = st.sampled_from(["", "s1", "s2"])
 BASIS = st.sampled_from(["slip", "trial", "analogue", "reading"])
@@ -91,7 +94,7 @@ PROFILES = st.none() | st.builds(
 VERSIONS = st.integers(1, 3)
 TERMS = st.lists(
     built(
-        Term, id=st.just(""), language=TAGS, printed_language=TAGS,
+        Term, id=st.just(""), language=TONGUES, printed_language=TONGUES,
         forms=st.lists(st.builds(Form, TEXT, TEXT), max_size=2).map(tuple),
     ),
     max_size=4,
@@ -162,11 +165,26 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
     return (base, *people, *sources, code, IMAGE, *entries, *slips, page, *lines, trial)
 
 
+@lru_cache(maxsize=1)
+def empty_termbase() -> bytes:
+    with TemporaryDirectory() as folder:
+        place = Path(folder) / "empty.db"
+        Store.create(str(place), Termbase("empty"), by="Owain").close()
+        return place.read_bytes()
+
+
+def new_store(place: Path) -> Store:
+    """An empty termbase; making the tables takes longer than all the rest, so it is done once."""
+    place.write_bytes(empty_termbase())
+    return Store.open(str(place))
+
+
 def filled(place: Path, found: tuple[Any, ...]) -> Store:
     """A termbase of these records exactly as they are; the termbase itself is the first."""
-    store = Store.create(str(place), found[0], by="Nia")
+    store = new_store(place)
     with store.act("Nia", "filled it") as act:
         act.relations_last = True
+        act.put_known(act.termbase(), found[0])
         for record in found[1:]:
             if isinstance(record, Image):
                 act.add_image(record)
@@ -192,7 +210,7 @@ def written(store: Store, path: Path) -> bytes:
 
 def check_round_trip(store: Store, folder: Path) -> Path:
     first = written(store, folder / "first.tbx")
-    other = Store.create(str(folder / "other.db"), Termbase("empty"), by="Owain")
+    other = new_store(folder / "other.db")
     taken(folder / "first.tbx", other)
     with store.read() as ours, other.read() as theirs:
         assert everything(theirs) == everything(ours)
@@ -230,7 +248,7 @@ def test_the_demo_comes_back_whole(demo_file: tuple[Store, Path], tmp_path: Path
     check_round_trip(demo_file[0], tmp_path)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck), phases=(Phase.generate,))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck), phases=(Phase.generate,))
 @given(found=records())
 def test_any_record_comes_back_whole(
     found: tuple[Any, ...], tmp_path_factory: pytest.TempPathFactory, rules: Callable[[Path], None]

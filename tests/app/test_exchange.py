@@ -1,0 +1,166 @@
+"""Bringing a file in the browser, and on the command line."""
+
+import json
+import re
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from app.cli import main
+from app.web.progress import State, jobs
+from exports.tbx import write_tbx
+from termbase.acts import entries as entry_acts
+from termbase.articles import Library
+from termbase.entries import Entry, Origin, Term
+from termbase.people import Termbase
+from termbase.store import Store
+
+TBX = """<?xml version="1.0" encoding="UTF-8"?>
+<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Core" style="dca" xml:lang="en">
+<tbxHeader><fileDesc><sourceDesc><p>Made for the tests.</p></sourceDesc></fileDesc></tbxHeader>
+<text><body>
+<conceptEntry id="k1"><langSec xml:lang="en"><termSec><term>apron</term></termSec></langSec></conceptEntry>
+<conceptEntry id="k2">
+<langSec xml:lang="en"><termSec><term>belt &lt;b&gt;</term></termSec></langSec></conceptEntry>
+</body></text></tbx>
+"""
+
+
+@pytest.fixture
+def own_file(tmp_path: Path) -> Path:
+    """A file of our own dialect with one entry."""
+    other = Store.create(str(tmp_path / "other.db"), Termbase("Other"), by="Owain")
+    with other.act("Owain", "made it") as act:
+        entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
+    with other.read() as reader:
+        write_tbx(Library(reader), tmp_path / "own.tbx", dialect="wordhold")
+    other.close()
+    return tmp_path / "own.tbx"
+
+
+def finished(client: FlaskClient, answer: TestResponse) -> str:
+    """The address that the newest job leads to."""
+    assert answer.status_code == 303
+    with client.application.app_context():
+        job = jobs().newest()[0]
+    assert job.wait(30)
+    assert job.state is State.FINISHED, job.error
+    assert job.result
+    return job.result.url
+
+
+def brought(client: FlaskClient, content: bytes, name: str = "words.tbx") -> str:
+    with_file = {"file": (BytesIO(content), name)}
+    return finished(client, client.post("/exchange", data=with_file))
+
+
+def test_a_file_is_seen_before_it_is_taken(client: FlaskClient, store: Store) -> None:
+    page = client.get(brought(client, TBX.encode())).text
+    assert "2 entries, 2 terms" in page
+    assert "belt &lt;b&gt;" in page
+    assert 'name="origin" value="word-list"' in page
+    with store.read() as reader:
+        assert reader.count(Entry) == 0
+
+
+def test_names_of_another_system_are_not_taken_without_an_origin(client: FlaskClient, store: Store) -> None:
+    place = brought(client, TBX.encode())
+    answer = client.post(place, data={"take": "new"})
+    assert answer.status_code == 400
+    assert "does not say where its names come from" in answer.text
+    with store.read() as reader:
+        assert reader.count(Entry) == 0
+
+
+def test_ticked_entries_are_taken_in_one_act_and_can_be_taken_back(client: FlaskClient, store: Store) -> None:
+    place = brought(client, TBX.encode())
+    form = {"take": "ticked", "entry": ["k2"], "origin": "word-list"}
+    done = client.get(finished(client, client.post(place, data=form))).text
+    with store.read() as reader:
+        (entry,) = reader.all(Entry)
+        assert (entry.terms[0].text, entry.terms[0].origin) == ("belt <b>", Origin.WORD_LIST)
+        assert reader.last_acts(1)[0].what == "took in words.tbx"
+    undo = re.search(r'action="(/undo/\d+)"', done)
+    assert undo
+    client.post(undo[1], data={"back": "/"})
+    with store.read() as reader:
+        assert reader.count(Entry) == 0
+
+
+def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_file: Path) -> None:
+    place = brought(client, own_file.read_bytes())
+    assert 'name="origin"' not in client.get(place).text
+    client.get(finished(client, client.post(place, data={"take": "all"})))
+    with store.read() as reader:
+        assert [t.text for e in reader.all(Entry) for t in e.terms] == ["hank"]
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b"", "is empty"),
+        (b"<html/>", "no TBX file"),
+        (b'<!DOCTYPE tbx [<!ENTITY a "b">]><tbx/>', "entities"),
+        (TBX.encode()[:300], "well-formed"),
+    ],
+)
+def test_a_bad_file_is_told_beside_the_field(client: FlaskClient, content: bytes, told: str) -> None:
+    with_file = {"file": (BytesIO(content), "bad.tbx")}
+    answer = client.post("/exchange", data=with_file)
+    if answer.status_code == 303:  # what is wrong further down is told by the job
+        with client.application.app_context():
+            job = jobs().newest()[0]
+        assert job.wait(30)
+        assert job.error
+        assert told in str(job.error)
+        assert "bad.tbx" in job.error.where
+    else:
+        assert told in answer.text
+        assert 'id="file-error"' in answer.text
+
+
+def test_no_file_is_told(client: FlaskClient) -> None:
+    assert "No file was chosen" in client.post("/exchange", data={}).text
+
+
+def run(*words: str) -> tuple[int, str, str]:
+    done = CliRunner().invoke(main, [*words])
+    return done.exit_code, done.stdout, done.stderr
+
+
+def test_the_command_looks_first_then_takes(tmp_path: Path) -> None:
+    place, file = str(tmp_path / "words.db"), tmp_path / "words.tbx"
+    file.write_text(TBX, encoding="utf-8")
+    Store.create(place, Termbase("Words"), by="Gwen").close()
+    code, told, _ = run("import", "tbx", str(file), "--db", place, "--dry-run", "--json")
+    document = json.loads(told)
+    assert (code, document["wordhold"], document["dry_run"]) == (0, "import tbx", True)
+    assert document["plan"]["counts"] == {"entry": {"new": 2}}
+    code, _, wrong = run("import", "tbx", str(file), "--db", place, "--as", "Gwen")
+    assert code == 2
+    assert "origin" in wrong
+    code, told, _ = run("import", "tbx", str(file), "--db", place, "--as", "Gwen", "--origin", "in use")
+    assert code == 0
+    assert "New: entry 2." in told
+    store = Store.open(place)
+    with store.read() as reader:
+        assert reader.count(Entry) == 2
+    store.close()
+
+
+def test_the_command_shows_what_differs(tmp_path: Path, own_file: Path) -> None:
+    place = str(tmp_path / "other.db")
+    own_file.write_text(own_file.read_text("utf-8").replace(">hank<", ">hank hold<"), encoding="utf-8")
+    code, told, _ = run("import", "tbx", str(own_file), "--db", place, "--dry-run")
+    assert code == 0
+    assert "entry: changed 1." in told
+    assert "hank → hank hold" in told
+    run("import", "tbx", str(own_file), "--db", place, "--as", "Gwen", "--take", "all")
+    store = Store.open(place)
+    with store.read() as reader:
+        assert [t.text for e in reader.all(Entry) for t in e.terms] == ["hank hold"]
+    store.close()
