@@ -60,8 +60,7 @@ def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **
 
     Without a name, list the entries that the options leave, by the alphabet.
 
-    Examples: wordhold find fachiad --topic throw
-              wordhold find --verdict "breaks the rules" --since 1890
+    Example: wordhold find fachiad --topic throw --since 1890
     """
     wanted = Conditions(**{name: value or "" for name, value in only.items()})
     if not text and wanted == Conditions():

@@ -28,8 +28,7 @@ def merge(
 
     The id of OTHER leads to THIS from then on; `wordhold part OTHER` parts them again.
 
-    Examples: wordhold merge c0012 c0047 --preview
-              wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"
+    Example: wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"
     """
     choices = dict(_chosen(each) for each in choose)
     with opened(db) as store:

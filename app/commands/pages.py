@@ -1,4 +1,4 @@
-"""Word-list pages: page add, page lines, page accept."""
+"""Word-list pages: page add, page lines, page accept, page trim."""
 
 from pathlib import Path
 
@@ -13,8 +13,10 @@ from app.commands.setting import (
     print_json,
     progress,
 )
+from app.commands.trimming import trim
 from termbase import lookup
 from termbase.acts import pages as page_acts
+from termbase.acts.accepting import accept_all_clear
 from termbase.acts.people import read_picture
 from termbase.acts.sources import by_label
 from termbase.pages import Line, LineState, Page
@@ -113,7 +115,7 @@ def accept(
     what = f"accepted all clear lines of {page_id or 'all pages'}"
     with opened(db) as store, progress("lines") as seen, store.act(by, what) as act:
         open_lines = [x for x in lines_of(act, page_id) if x.state in LEFT]
-        report = page_acts.accept_all_clear(
+        report = accept_all_clear(
             act, open_lines, lookup.Resembler(act), also_alike=also_alike, on_progress=seen
         )
     if as_json:
@@ -125,6 +127,9 @@ def accept(
         click.echo(f"left\t{line.id}\t{why}\t{told}")
     worked = len(open_lines) - len(report.left)
     click.echo(f"{worked} lines made {len(report.made)} entries; {len(report.left)} lines were left.")
+
+
+page.add_command(trim)
 
 
 def lines_of(reader: Reader, page_id: str | None) -> list[Line]:
