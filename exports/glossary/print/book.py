@@ -193,6 +193,8 @@ class Words(Struct, frozen=True):
         caution, ruling: before a caution, before a ruling.
         tried: before the trials.
         elsewhere: before the names of living styles.
+        fronts, backs: over the two sides of a sheet of cards.
+        no_cards: in place of cards, where there are none.
     """
 
     about: str = "About this book"
@@ -204,6 +206,9 @@ class Words(Struct, frozen=True):
     ruling: str = "Ruling."
     tried: str = "Tried:"
     elsewhere: str = "Elsewhere:"
+    fronts: str = "fronts of sheet"
+    backs: str = "backs of sheet"
+    no_cards: str = "No technique is described yet, so there are no cards."
 
 
 class Book(Struct, frozen=True):

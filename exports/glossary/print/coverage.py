@@ -12,7 +12,15 @@ import msgspec
 from exports.glossary.print.book import Article, Book, ReverseLine
 from termbase.errors import BadInput
 
-__all__ = ["PRINT_FONTS", "MissingCharacter", "MissingCharacters", "characters_of", "font_files", "missing"]
+__all__ = [
+    "PRINT_FONTS",
+    "MissingCharacter",
+    "MissingCharacters",
+    "characters_of",
+    "font_files",
+    "missing",
+    "missing_in",
+]
 
 PRINT_FONTS = Path(__file__).parent / "fonts"
 """The shipped print faces, in the wheel as in a checkout."""
@@ -101,9 +109,16 @@ def _subtable(data: bytes, at: int) -> Iterator[int]:
 
 def missing(book: Book, fonts: Sequence[Path]) -> tuple[MissingCharacter, ...]:
     """Every character of the book that no face has, once, with the first entry it stands in."""
+    return missing_in(_texts(book), fonts)
+
+
+def missing_in(
+    texts: Iterable[tuple[str, str, bytes]], fonts: Sequence[Path]
+) -> tuple[MissingCharacter, ...]:
+    """The same of any texts: entry id, head, and the UTF-8 of what is printed of it."""
     known = frozenset().union(*(characters_of(path) for path in fonts))
     found: dict[str, MissingCharacter] = {}
-    for entry_id, head, text in _texts(book):
+    for entry_id, head, text in texts:
         if not text.isascii():
             for character in sorted(set(text.decode()) - found.keys()):
                 if ord(character) not in known and not _is_invisible(character):

@@ -1,6 +1,5 @@
 """The book to a PDF: data and template to the typesetter, the result moved into place when it is whole."""
 
-import os
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,7 +8,7 @@ from pathlib import Path
 
 import msgspec
 
-from exports.glossary.print.book import Article, Book
+from exports.glossary.print.book import Article
 from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.coverage import (
     PRINT_FONTS,
@@ -20,10 +19,11 @@ from exports.glossary.print.coverage import (
 )
 from exports.glossary.print.rendering import Progress, render
 from exports.glossary.print.typesetting import typeset
+from exports.placing import placed
 from termbase.articles import Library
 from termbase.dates import parse
 
-__all__ = ["PrintReport", "publish_pdf"]
+__all__ = ["PrintReport", "pages_of", "publish_pdf", "timestamp_of", "with_code_points"]
 
 
 @dataclass(frozen=True)
@@ -77,41 +77,31 @@ def publish_pdf(
     lacking = missing(book, font_files(folders))
     if lacking and not selection.mark_missing:
         raise MissingCharacters(lacking)
-    data = _encoded(book, lacking)
+    data = with_code_points(msgspec.json.encode(book), lacking)
     articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
     entries, drafts = len(articles), sum(1 for a in articles if a.draft)
     del book, articles
-    pdf = typeset(data, timestamp=_timestamp(as_of), folders=folders)
-    _put(pdf, path)
-    return PrintReport(entries, drafts, _pages(pdf), len(pdf), lacking)
+    pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with placed(path) as unfinished:
+        unfinished.write_bytes(pdf)
+    return PrintReport(entries, drafts, pages_of(pdf), len(pdf), lacking)
 
 
-def _encoded(book: Book, lacking: Sequence[MissingCharacter]) -> bytes:
-    data = msgspec.json.encode(book)
+def with_code_points(data: bytes, lacking: Sequence[MissingCharacter]) -> bytes:
+    """JSON in which these characters stand as their code points: `‹U+6295›`."""
     if not lacking:
         return data
-    return (
-        data.decode().translate({ord(m.character): f"‹U+{ord(m.character):04X}›" for m in lacking}).encode()
-    )
+    points = {ord(m.character): f"‹U+{ord(m.character):04X}›" for m in lacking}
+    return data.decode().translate(points).encode()
 
 
-def _timestamp(as_of: str) -> int:
+def timestamp_of(as_of: str) -> int:
     """Midnight UTC of the first day that the date may be, in seconds since 1970."""
     first = parse(as_of).earliest() or "1970-01-01"
     return int(datetime.fromisoformat(first).replace(tzinfo=UTC).timestamp())
 
 
-def _put(pdf: bytes, path: Path) -> None:
-    """Write beside the target, then move: a reader never finds half a book."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        part.write_bytes(pdf)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def _pages(pdf: bytes) -> int:
-    """The number of page objects; the typesetter writes them uncompressed."""
+def pages_of(pdf: bytes) -> int:
+    """How many pages a PDF has, by its page objects; the typesetter writes them uncompressed."""
     return len(re.findall(rb"/Type\s*/Page(?!s)", pdf))

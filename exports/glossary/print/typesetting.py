@@ -22,27 +22,28 @@ __all__ = ["STANDARDS", "TEMPLATE", "TypesettingFailed", "typeset"]
 TEMPLATE = Path(__file__).with_name("glossary.typ")
 STANDARDS: Final = ("a-2a", "ua-1")
 """PDF/A-2a (ISO 19005-2) and PDF/UA-1 (ISO 14289-1) in one file; PDF/A-4 and PDF/UA-1 exclude each other."""
-BOOK, RESULT = "book.json", "book.pdf"
+BOOK, RESULT, SET = "book.json", "book.pdf", "book.typ"
 
 
 class TypesettingFailed(WordholdError, RuntimeError):
     """The typesetter gave up; nothing was printed. `where` holds its own words."""
 
 
-def typeset(data: bytes, *, timestamp: int, folders: Sequence[Path]) -> bytes:
+def typeset(data: bytes, *, timestamp: int, folders: Sequence[Path], template: Path = TEMPLATE) -> bytes:
     """The PDF of a book.
 
     Args:
-        data: the book as JSON.
+        data: the book as JSON, which the template reads as `book.json`.
         timestamp: the file's date, in seconds since 1970.
         folders: where the faces are; no others are used.
+        template: what sets it.
 
     Raises:
         TypesettingFailed: the book cannot be set, or there is not memory enough.
     """
     with tempfile.TemporaryDirectory(prefix="wordhold-print-") as room:
         (Path(room) / BOOK).write_bytes(data)
-        (Path(room) / TEMPLATE.name).write_bytes(TEMPLATE.read_bytes())
+        (Path(room) / SET).write_bytes(template.read_bytes())
         command = [sys.executable, "-m", __spec__.name, room, str(timestamp), *map(str, folders)]
         paths = os.pathsep.join(filter(None, sys.path))
         done = subprocess.run(
@@ -63,7 +64,7 @@ def typeset(data: bytes, *, timestamp: int, folders: Sequence[Path]) -> bytes:
 def _compile(room: Path, timestamp: int, folders: Sequence[str]) -> None:
     fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=list(folders))
     compiler = typst.Compiler(
-        input=str(room / TEMPLATE.name), root=str(room), font_paths=fonts, ignore_system_fonts=True
+        input=str(room / SET), root=str(room), font_paths=fonts, ignore_system_fonts=True
     )
     compiler.compile(output=str(room / RESULT), format="pdf", pdf_standards=[*STANDARDS], timestamp=timestamp)
 

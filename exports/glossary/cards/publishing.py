@@ -1,0 +1,91 @@
+"""The deck to a PDF."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import msgspec
+
+from exports.glossary.cards.deck import Deck, deck_of
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.coverage import (
+    PRINT_FONTS,
+    MissingCharacter,
+    MissingCharacters,
+    font_files,
+    missing_in,
+)
+from exports.glossary.print.publishing import pages_of, timestamp_of, with_code_points
+from exports.glossary.print.typesetting import typeset
+from exports.placing import placed
+from termbase.articles import Library
+
+__all__ = ["CardReport", "publish_cards"]
+
+TEMPLATE = Path(__file__).with_name("cards.typ")
+
+
+@dataclass(frozen=True)
+class CardReport:
+    """What was printed.
+
+    Attributes:
+        cards: how many; a technique that is not described has none.
+        drafts: how many of them are marked as drafts.
+        pages: pages of the PDF, two to a sheet.
+        size: bytes of the PDF.
+        missing: characters printed as code points because no face has them.
+    """
+
+    cards: int
+    drafts: int
+    pages: int
+    size: int
+    missing: tuple[MissingCharacter, ...] = ()
+
+
+def publish_cards(
+    library: Library,
+    path: Path,
+    *,
+    as_of: str,
+    selection: Selection = Selection(),  # noqa: B008 - frozen
+    font_folders: Sequence[Path] = (),
+    on_progress: Callable[[int, int], None] | None = None,
+) -> CardReport:
+    """Print cards for training, eight to an A4 sheet; print them on both sides, turned on the long edge.
+
+    The same record and date give the same bytes.
+
+    Args:
+        library: the record.
+        path: the file to write; what stands there is replaced only by a whole deck.
+        as_of: ISO date of the edition.
+        selection: what goes in.
+        font_folders: folders with further faces, for scripts that the shipped ones lack.
+        on_progress: told of each entry read.
+
+    Raises:
+        MissingCharacters: no face has a character of the deck, and the selection does not have it marked.
+        BadInput: `as_of` is no date, or a face cannot be read.
+        TypesettingFailed: the typesetter gave up.
+    """
+    path = Path(path)
+    folders = (PRINT_FONTS, *map(Path, font_folders))
+    deck = deck_of(library, selection, as_of=as_of, on_progress=on_progress)
+    lacking = missing_in(_texts(deck), font_files(folders))
+    if lacking and not selection.mark_missing:
+        raise MissingCharacters(lacking)
+    data = with_code_points(msgspec.json.encode(deck), lacking)
+    pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, template=TEMPLATE)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with placed(path) as unfinished:
+        unfinished.write_bytes(pdf)
+    drafts = sum(bool(card.draft) for card in deck.cards)
+    return CardReport(len(deck.cards), drafts, pages_of(pdf), len(pdf), lacking)
+
+
+def _texts(deck: Deck) -> Iterator[tuple[str, str, bytes]]:
+    for card in deck.cards:
+        yield card.id, card.names[0].text, msgspec.json.encode(card)
+    yield "termbase", deck.title, msgspec.json.encode(msgspec.structs.replace(deck, cards=()))

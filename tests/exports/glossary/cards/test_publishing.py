@@ -1,0 +1,159 @@
+"""Cards: what stands on each, and backs that meet their fronts."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from exports.glossary.cards.deck import CUT, FIT, deck_of
+from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.coverage import MissingCharacters
+from termbase.articles import Library
+from termbase.cautions import OWN_CAUTIONS
+from termbase.entries import Entry, Origin, Term, Topic
+from termbase.people import CAUTIONS, Termbase
+from termbase.sources import Slip, Source, SourceKind
+from termbase.store import Store
+from termbase.technique import Hand, Profile, Said
+
+AS_OF = "2026-03-01"
+NOTICE = "Everything in this book is invented and is evidence of nothing."
+PROFILE = Profile(right=Hand(Said(("belt",)), work=Said("pull")), leg_use=Said("kick"))
+
+
+def words(page: pypdf.PageObject) -> str:
+    return re.sub(r"\s+", " ", page.extract_text())
+
+
+def many(tmp_path: Path, size: int, quoted: str = "") -> Store:
+    store = Store.create(str(tmp_path / "many.sqlite"), Termbase(title="Many", vernaculars=("cy",)), by="Nia")
+    with store.act("Nia", "filled it") as act:
+        act.add(Source("s1", "Lantern", SourceKind.NEWSPAPER, "The Quarry Lantern", issued="1866"))
+        for n in range(1, size + 1):
+            names = (
+                Term(f"t{2 * n}", f"word {n:02}", "en", Origin.IN_USE),
+                Term(f"t{2 * n + 1}", f"gair {n:02}", "cy", Origin.COINED),
+            )
+            act.add(Entry(f"c{n:04}", Topic.KICK, names, technique=PROFILE))
+        if quoted:
+            act.add(Slip("q1", "s1", quoted, term_id="t2"))
+    return store
+
+
+def test_a_card_has_names_figure_verdict_quotation_and_cautions(library: Library) -> None:
+    deck = deck_of(library, Selection(), as_of=AS_OF)
+    card = next(c for c in deck.cards if c.id == "c0001")
+    assert [n.text for n in card.names] == ["back-heel", "bachiad sawdl"]
+    assert card.figure is not None
+    assert card.said == card.figure.said
+    assert card.verdicts[0].word == "fits"
+    assert card.quotation is not None
+    assert card.quotation.kind == ""
+    assert OWN_CAUTIONS["young"] in card.cautions
+    assert deck.caution == CAUTIONS
+
+
+def test_only_described_techniques_have_cards_in_the_order_of_the_alphabet(library: Library) -> None:
+    assert [c.id for c in deck_of(library, Selection(), as_of=AS_OF).cards] == ["c0001", "c0002"]
+
+
+def test_drafts_say_so_or_are_left_out(library: Library) -> None:
+    assert [c.draft for c in deck_of(library, Selection(), as_of=AS_OF).cards] == ["", "draft"]
+    assert [c.id for c in deck_of(library, Selection(drafts=False), as_of=AS_OF).cards] == ["c0001"]
+
+
+def test_a_long_quotation_is_cut_between_words_and_says_so(tmp_path: Path) -> None:
+    long = "He took him by the belt and kicked " * 12
+    with many(tmp_path, 1, long).read() as reader:
+        (card,) = deck_of(Library(reader), Selection(), as_of=AS_OF).cards
+    assert card.quotation is not None
+    assert card.quotation.text.endswith(CUT)
+    assert len(card.quotation.text) <= FIT + len(CUT)
+    assert long.startswith(card.quotation.text.removesuffix(CUT))
+
+
+@pytest.mark.parametrize(("size", "pages"), [(1, 2), (8, 2), (9, 4)])
+def test_eight_cards_stand_on_a_sheet_of_two_pages(tmp_path: Path, size: int, pages: int) -> None:
+    with many(tmp_path, size).read() as reader:
+        report = publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF)
+    assert (report.cards, report.drafts, report.pages) == (size, size, pages)
+    box = pypdf.PdfReader(tmp_path / "cards.pdf").pages[0].mediabox
+    assert (round(box.width * 25.4 / 72), round(box.height * 25.4 / 72)) == (210, 297)  # ISO 216
+
+
+def places(page: pypdf.PageObject) -> dict[str, tuple[bool, int]]:
+    """Where the first mention of each name stands: whether in the left column, and its row from the top."""
+    found: dict[str, tuple[bool, int]] = {}
+
+    def visit(text: str, cm: list[float], tm: list[float], _font: object, _size: object) -> None:
+        x = tm[4] * cm[0] + tm[5] * cm[2] + cm[4]
+        y = tm[4] * cm[1] + tm[5] * cm[3] + cm[5]
+        for name in re.findall(r"word \d\d", text):
+            found.setdefault(name, (x < page.mediabox.width / 2, int(4 * (1 - y / 842))))
+
+    page.extract_text(visitor_text=visit)
+    return found
+
+
+def test_backs_meet_their_fronts_when_the_paper_is_turned_on_its_long_edge(tmp_path: Path) -> None:
+    with many(tmp_path, 7).read() as reader:
+        publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF)
+    front, back = map(places, pypdf.PdfReader(tmp_path / "cards.pdf").pages)
+    assert len(front) == len(back) == 7
+    for name, (left, row) in front.items():
+        assert back[name] == (not left, row), name
+
+
+def test_the_back_says_the_cautions_and_every_page_the_notice(library: Library, tmp_path: Path) -> None:
+    publish_cards(library, tmp_path / "cards.pdf", as_of=AS_OF)
+    front, back = map(words, pypdf.PdfReader(tmp_path / "cards.pdf").pages)
+    for said in (CAUTIONS[:50], "Within the rules does not mean safe", OWN_CAUTIONS["kick"]):
+        assert said in back
+    assert NOTICE in front
+    assert NOTICE in back
+
+
+def test_it_is_tagged_and_archivable(library: Library, tmp_path: Path) -> None:
+    publish_cards(library, tmp_path / "cards.pdf", as_of=AS_OF)
+    packet = pypdf.PdfReader(tmp_path / "cards.pdf").trailer["/Root"]["/Metadata"].get_data().decode()
+    assert "<pdfuaid:part>1</pdfuaid:part>" in packet
+    assert "<pdfaid:part>2</pdfaid:part>" in packet
+
+
+def test_the_same_record_and_date_give_the_same_bytes(library: Library, tmp_path: Path) -> None:
+    for name in ("one.pdf", "two.pdf"):
+        publish_cards(library, tmp_path / name, as_of=AS_OF)
+    assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
+
+
+def test_a_termbase_without_techniques_makes_a_page_that_says_so(tmp_path: Path) -> None:
+    with many(tmp_path, 0).read() as reader:
+        report = publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF)
+    assert report.cards == 0
+    assert "no cards" in words(pypdf.PdfReader(tmp_path / "cards.pdf").pages[0])
+
+
+def test_a_character_no_face_has_is_named(tmp_path: Path) -> None:
+    store = many(tmp_path, 1)
+    with store.act("Nia", "renamed it") as act:
+        entry = act.get(Entry, "c0001")
+        act.put(replace(entry, terms=(replace(entry.terms[0], text="投"),)))
+    with store.read() as reader:
+        with pytest.raises(MissingCharacters):
+            publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF)
+        chosen = Selection(mark_missing=True)
+        report = publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF, selection=chosen)
+    assert [m.character for m in report.missing] == ["投"]
+
+
+def test_a_very_long_name_and_many_reasons_still_make_two_pages(tmp_path: Path) -> None:
+    store = Store.create(str(tmp_path / "long.sqlite"), Termbase(title="L", vernaculars=("cy",)), by="Nia")
+    with store.act("Nia", "filled it") as act:
+        name = Term("t1", "a throw over the shoulder with both hands on the strap " * 3, "en", Origin.IN_USE)
+        act.add(Entry("c0001", Topic.THROW, (name, replace(name, id="t2", language="cy")), technique=PROFILE))
+    with store.read() as reader:
+        assert publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF).pages == 2
+    store.close()
