@@ -1,0 +1,81 @@
+"""Tables, citations, linked data and backup on the command line."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from app.cli import main
+from termbase.demo import load
+from termbase.demo.filling import fill
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("demo") / "demo.sqlite"
+    fill(str(place), load()).close()
+    return place
+
+
+@pytest.fixture
+def run(demo: Path, tmp_path: Path) -> Run:
+    def command(*words: str, place: Path = demo) -> Result:
+        return CliRunner().invoke(
+            main, [w.replace("DIR", str(tmp_path)) for w in words] + ["--db", str(place)]
+        )
+
+    return command
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_a_table_goes_out_and_comes_in_as_the_same(run: Run, kind: str) -> None:
+    assert run("export", kind, "-o", f"DIR/a.{kind}").exit_code == 0
+    result = run("import", kind, f"DIR/a.{kind}", "--dry-run", "--json")
+    counts = json.loads(result.stdout)["counts"]
+    assert counts["new"] == counts["changed"] == 0 < counts["same"]
+
+
+def test_a_bad_table_is_told_with_its_place_and_exit_status_2(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("name,language\nlock,en\n", "utf-8")
+    result = run("import", "csv", "DIR/a.csv")
+    assert result.exit_code == 2
+    assert "a.csv, line 2" in result.stderr
+    assert "--default origin=word-list" in result.stderr
+
+
+def test_the_mapping_is_shown_and_can_be_changed(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("Gair;Iaith\nclo;cy\n", "utf-8")
+    result = run("import", "csv", "DIR/a.csv", "--map", "Gair=name", "--map", "Iaith=language",
+                 "--default", "origin=coined", "--dry-run")  # fmt: skip
+    assert "Gair -> name" in result.stdout
+    assert "Would take in: 1 new" in result.stdout
+
+
+@pytest.mark.parametrize(("name", "suffix"), [("csl-json", "json"), ("bibtex", "bib"), ("ris", "ris")])
+def test_sources_go_out_and_come_in_as_the_same(run: Run, name: str, suffix: str) -> None:
+    assert run("export", "citations", "--format", name, "-o", f"DIR/a.{suffix}").exit_code == 0
+    result = run("import", "citations", f"DIR/a.{suffix}", "--dry-run", "--json")
+    counts = json.loads(result.stdout)["counts"]
+    assert counts["new"] == counts["changed"] == 0 < counts["same"]
+
+
+def test_sources_are_shown_in_a_style(run: Run) -> None:
+    result = run("source", "cite", "--style", "oxford", "--json")
+    assert "Glanmorwen" in json.loads(result.stdout)["sources"]["s1"]
+
+
+def test_linked_data_says_when_its_addresses_are_for_examples(run: Run) -> None:
+    assert "--base" in run("export", "skos", "-o", "DIR/a.ttl").stdout
+    assert "--base" not in run("export", "skos", "-o", "DIR/a.ttl", "--base", "https://a.example/").stdout
+
+
+def test_a_backup_is_restored_once(run: Run, tmp_path: Path) -> None:
+    assert run("backup", "DIR/b.zip").exit_code == 0
+    assert run("restore", "DIR/b.zip", place=tmp_path / "new.sqlite").exit_code == 0
+    again = run("restore", "DIR/b.zip", place=tmp_path / "new.sqlite")
+    assert again.exit_code == 2
+    assert "already" in again.stderr
