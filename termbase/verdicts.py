@@ -4,19 +4,18 @@ A verdict depends on the profile, the names and the rule code, all of them text 
 remembered by these texts, so that a list neither decodes a profile nor judges it again.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 import msgspec
 from sqlalchemy import select
 
-from termbase.articles import judge_cached
-from termbase.judging import VerdictWord
+from termbase.judging import VerdictWord, judge_many
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, schema
-from termbase.technique import Profile
+from termbase.technique import NamedProfile, Profile
 
-__all__ = ["Judgeable", "entries_judged", "judgeables", "verdict_word"]
+__all__ = ["Judgeable", "entries_judged", "judgeables", "verdict_words"]
 
 Judgeable = tuple[str, frozenset[str]]
 """What is judged of an entry: its profile as stored (JSON) and all its names."""
@@ -26,9 +25,17 @@ MOST_REMEMBERED = 200_000
 _PROFILE = msgspec.json.Decoder(Profile)
 
 
-def verdict_word(of: Judgeable, code: RuleCode) -> VerdictWord:
-    """The word of the verdict on a technique under a code; an editor's ruling is not asked."""
-    return _words(code)(of)
+def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[VerdictWord]:
+    """The word of the verdict on each technique under a code; an editor's ruling is not asked."""
+    asked = list(techniques)
+    known = _remembered(code)
+    if len(known) > MOST_REMEMBERED:
+        known.clear()
+    new = [of for of in dict.fromkeys(asked) if of not in known]
+    profiles = (NamedProfile("", "", tuple(names), _PROFILE.decode(stored)) for stored, names in new)
+    for of, (_named, _code, verdict) in zip(new, judge_many(profiles, [code]), strict=True):
+        known[of] = verdict.word
+    return [known[of] for of in asked]
 
 
 def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Judgeable]:
@@ -44,7 +51,6 @@ def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Ju
 def entries_judged(reader: Reader, code: RuleCode, words: Iterable[str]) -> frozenset[str]:
     """Ids of the entries whose verdict under a code is one of these words; a ruling stands over it."""
     wanted = frozenset(words)
-    word = _words(code)
     rulings = schema.ruling.c
     ruled = {
         row[0]: row[1]
@@ -52,7 +58,9 @@ def entries_judged(reader: Reader, code: RuleCode, words: Iterable[str]) -> froz
             select(rulings.entry_id, rulings.verdict).where(rulings.code_id == code.id)
         )
     }
-    return frozenset(i for i, of in judgeables(reader).items() if ruled.get(i, word(of)) in wanted)
+    techniques = judgeables(reader)
+    found = zip(techniques, verdict_words(code, techniques.values()), strict=True)
+    return frozenset(i for i, word in found if ruled.get(i, word) in wanted)
 
 
 def _read(reader: Reader, ids: Sequence[str] | None) -> dict[str, Judgeable]:
@@ -73,12 +81,6 @@ def _read(reader: Reader, ids: Sequence[str] | None) -> dict[str, Judgeable]:
 
 
 @lru_cache(maxsize=64)
-def _words(code: RuleCode) -> Callable[[Judgeable], VerdictWord]:
-    """The judge of one code, with its memory."""
-
-    @lru_cache(maxsize=MOST_REMEMBERED)
-    def word(of: Judgeable) -> VerdictWord:
-        technique, names = of
-        return judge_cached(_PROFILE.decode(technique), code, names).word
-
-    return word
+def _remembered(_code: RuleCode) -> dict[Judgeable, VerdictWord]:
+    """The words found under one code so far."""
+    return {}

@@ -173,7 +173,7 @@ def _page_of_ids(
         .where(*conditions, ~exists().where(has_head))
         .order_by(func.length(entry.id), entry.id)
     )
-    ids = list(reader.connection.scalars(_sliced(first, offset, limit)))
+    ids = list(reader.connection.scalars(_sliced(first, offset, limit)).all())
     if wanted.section or (limit is not None and len(ids) == limit):
         return ids
     with_head = (
@@ -219,11 +219,11 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
     ask = reader.connection.execute
     heads: defaultdict[str, list[HeadWord]] = defaultdict(list)
     names: defaultdict[str, list[str]] = defaultdict(list)
-    for entry_id, text, language, origin, gender, speech, is_head in ask(_NAMES, asked):
+    for entry_id, text, language, origin, gender, speech, is_head in ask(_NAMES, asked).all():
         names[entry_id].append(text)
         if is_head:
             heads[entry_id].append(HeadWord(text, language, _ORIGINS[origin], gender or "", speech or ""))
-    slips = {entry_id: int(number) for entry_id, number in ask(_SLIPS, asked)}
+    slips = {entry_id: int(number) for entry_id, number in ask(_SLIPS, asked).all()}
     rulings: defaultdict[str, dict[str, str]] = defaultdict(dict)
     for entry_id, code_id, verdict in ask(_RULINGS, asked):
         rulings[entry_id][code_id] = verdict
@@ -238,7 +238,7 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
             technique or "",
             rulings.get(entry_id, {}),
         )
-        for entry_id, topic, ready, technique in ask(_ENTRIES, asked)
+        for entry_id, topic, ready, technique in ask(_ENTRIES, asked).all()
     }
     return tuple(found[i] for i in ids)
 

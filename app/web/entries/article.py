@@ -8,6 +8,7 @@ from app.web import context
 from app.web.drawing import Witnessed
 from app.web.entries.section import blueprint
 from app.web.forms import Form
+from termbase.acts.merging import merged_into
 from termbase.articles import Article, Library
 from termbase.cautions import own_cautions
 from termbase.pages import Page
@@ -52,6 +53,7 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
         missing=tuple(tag for tag in library.languages() if article.head(tag) is None),
         timeline_rows=_witnessed(article),
         pages=_pages(reader, article),
+        merged=merged_into(reader, entry.id),
         extra_cautions=own_cautions(entry.topic, entry.technique),
         names_of_entry=tuple(term.text for term in entry.terms),
         editing=editing,

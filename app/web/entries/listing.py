@@ -1,8 +1,8 @@
 """The list of entries by the alphabet of a language, narrowed, paged, and as a table to take away."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from functools import partial
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from urllib.parse import quote
 
 from flask import redirect, render_template, request
@@ -36,8 +36,12 @@ from termbase.verdicts import entries_judged
 
 __all__ = ["Choice", "languages_of", "narrowing"]
 
+Options = tuple[tuple[str, str], ...]
+
 ROWS = 50
 CODES_SHOWN = 4
+FEW = 300
+MOST_IN_MEMORY = 50_000
 
 
 @dataclass(frozen=True)
@@ -47,7 +51,7 @@ class Choice:
     name: str
     label: str
     value: str
-    options: tuple[tuple[str, str], ...]
+    options: Options
 
 
 @blueprint.get("")
@@ -144,33 +148,38 @@ def _choices(
     state: ListState,
     languages: tuple[str, ...],
     codes: tuple[RuleCode, ...],
-    sources: tuple[tuple[str, str], ...],
+    sources: Options,
 ) -> list[Choice]:
-    def closed(values: Iterable[str]) -> tuple[tuple[str, str], ...]:
-        return tuple((value, _(value)) for value in values)
-
-    names = tuple((tag, tags.display_name(tag, interface_language())) for tag in languages)
+    tongue = interface_language()
+    names = tuple((tag, tags.display_name(tag, tongue)) for tag in languages)
     found = [
         Choice("lang", _("By the alphabet of"), state.lang, names),
-        Choice("topic", _("Topic"), state.topic, (("", _("any topic")), *closed(Topic))),
-        Choice("origin", _("A name that is"), state.origin, (("", _("of any origin")), *closed(Origin))),
-        Choice("stage", _("Stage"), state.stage, (("", _("any stage")), *closed(STAGES))),
+        Choice("topic", _("Topic"), state.topic, _closed(tongue, "any topic", tuple(Topic))),
+        Choice("origin", _("A name that is"), state.origin, _closed(tongue, "of any origin", tuple(Origin))),
+        Choice("stage", _("Stage"), state.stage, _closed(tongue, "any stage", STAGES)),
         Choice("source", _("Quoted from"), state.source, (("", _("any source")), *sources)),
     ]
     if codes:
         named = tuple((code.id, code.name) for code in codes)
+        verdicts = _closed(tongue, "any verdict", VERDICT_WORDS)
         found += [
             Choice("code", _("Under"), state.code, (("", _("all rule codes")), *named)),
-            Choice("verdict", _("Verdict"), state.verdict, (("", _("any verdict")), *closed(VERDICT_WORDS))),
+            Choice("verdict", _("Verdict"), state.verdict, verdicts),
         ]
     return found
+
+
+@lru_cache(maxsize=100)
+def _closed(_tongue: str, any_of_them: str, values: tuple[str, ...]) -> Options:
+    """The options of a closed list, with one for any of them."""
+    return (("", _(any_of_them)), *((str(value), _(str(value))) for value in values))
 
 
 def _page(reader: Reader, state: ListState, wanted: EntryFilter) -> tuple[int, int, tuple[EntryRow, ...]]:
     """How many entries there are, the page shown (the last where there is no such page), and its rows."""
     down = state.order == "down"
     if wanted.ids is not None:
-        ids = ids_in_order(reader, wanted, state.lang, descending=down)
+        ids = _in_order(reader, wanted, state.lang, down)
         page = min(state.page, max(1, -(-len(ids) // ROWS)))
         return len(ids), page, rows_of(reader, ids[(page - 1) * ROWS : page * ROWS])
     total = context.known(
@@ -193,6 +202,19 @@ def _all_codes(reader: Reader) -> tuple[RuleCode, ...]:
     return reader.all(RuleCode)
 
 
+def _in_order(reader: Reader, wanted: EntryFilter, language: str, down: bool) -> list[str]:
+    """The ids that a filter lets through, in order. Where somebody types, many are asked for again and again:
+    the order of the whole is then remembered, and only gone through."""
+    if wanted.ids is None or not FEW < len(wanted.ids) <= MOST_IN_MEMORY:
+        return ids_in_order(reader, wanted, language, descending=down)
+    others = replace(wanted, ids=None)
+    order = context.known(
+        ("order", others, language, down),
+        partial(ids_in_order, wanted=others, language=language, descending=down),
+    )
+    return [i for i in order if i in wanted.ids]
+
+
 def _source_labels(reader: Reader) -> tuple[tuple[str, str], ...]:
     return tuple(sorted(((s.id, s.label) for s in reader.all(Source)), key=lambda pair: pair[1].casefold()))
 
@@ -200,12 +222,13 @@ def _source_labels(reader: Reader) -> tuple[tuple[str, str], ...]:
 def _table(
     reader: Reader, ids: list[str], languages: tuple[str, ...], codes: tuple[RuleCode, ...], notice: str
 ) -> Iterator[list[object]]:
-    for row in rows_of(reader, ids):
+    rows = rows_of(reader, ids)
+    for row, words in zip(rows, verdicts_of(rows, codes), strict=True):
         cells: list[object] = [row.id, row.topic.value if row.topic else ""]
         for tag in languages:
             head = row.head(tag)
             cells += [head.text, head.origin.value] if head else ["", ""]
         cells += [len(row.names), row.slips]
-        cells += [word + (f" ({_('ruling')})" if ruled else "") for word, ruled in verdicts_of(row, codes)]
+        cells += [word + (f" ({_('ruling')})" if ruled else "") for word, ruled in words]
         cells.append(_("ready") if row.ready else _("draft"))
         yield [*cells, notice] if notice else cells

@@ -15,7 +15,7 @@ from app.web.language import interface_language
 from termbase.entries import Origin
 from termbase.rulecodes import RuleCode
 from termbase.store.listing import EntryRow, HeadWord
-from termbase.verdicts import verdict_word
+from termbase.verdicts import verdict_words
 
 __all__ = ["table_rows", "verdicts_of"]
 
@@ -29,7 +29,7 @@ def table_rows(rows: Sequence[EntryRow], languages: Sequence[str], codes: Sequen
     labels = [f' data-of="{escape(code.name)}"' for code in codes]
     stages = (str(escape(_("draft"))), str(escape(_("ready"))))
     lines = []
-    for row in rows:
+    for row, words in zip(rows, verdicts_of(rows, codes), strict=True):
         first, *others = (row.head(tag) for tag in languages)
         name = _name(first) if first else escape(f"{_('no name yet')} ({row.id})")
         opened = f'<a href="{base}/{row.id}">{name}</a>{_origin(first, tongue)}'
@@ -37,7 +37,7 @@ def table_rows(rows: Sequence[EntryRow], languages: Sequence[str], codes: Sequen
         topic = _word(tongue, row.topic.value) if row.topic else "–"
         verdicts = "".join(
             f"<td{label}>{_verdict(tongue, word, ruled)}</td>"
-            for label, (word, ruled) in zip(labels, verdicts_of(row, codes), strict=True)
+            for label, (word, ruled) in zip(labels, words, strict=True)
         )
         lines.append(
             f'<tr><th scope="row">{opened}</th>{heads}<td>{topic}</td>'
@@ -47,14 +47,22 @@ def table_rows(rows: Sequence[EntryRow], languages: Sequence[str], codes: Sequen
     return Markup("".join(lines))  # every text in it was escaped above
 
 
-def verdicts_of(row: EntryRow, codes: Sequence[RuleCode]) -> list[tuple[str, bool]]:
-    """The word of the verdict under each code (empty for no technique), and whether it is a ruling."""
-    of = (row.technique, row.names)
-    return [
-        (row.rulings[code.id], True)
-        if code.id in row.rulings
-        else (verdict_word(of, code) if row.technique else "", False)
+def verdicts_of(rows: Sequence[EntryRow], codes: Sequence[RuleCode]) -> list[list[tuple[str, bool]]]:
+    """For each row the word of the verdict under each code (empty: no technique), whether it is a ruling."""
+    described = [row for row in rows if row.technique]
+    asked = [(row.technique, row.names) for row in described]
+    found = {
+        code.id: dict(zip((row.id for row in described), verdict_words(code, asked), strict=True))
         for code in codes
+    }
+    return [
+        [
+            (row.rulings[code.id], True)
+            if code.id in row.rulings
+            else (found[code.id].get(row.id, ""), False)
+            for code in codes
+        ]
+        for row in rows
     ]
 
 
@@ -66,7 +74,12 @@ def _cell(head: HeadWord | None, tongue: str) -> str:
 
 def _name(head: HeadWord) -> str:
     guessed = " guessed-name" if head.origin in GUESSED else ""
-    return f'<bdi class="words{guessed}" lang="{escape(head.language)}">{escape(head.text)}</bdi>'
+    return f'<bdi class="words{guessed}" lang="{_tag(head.language)}">{escape(head.text)}</bdi>'
+
+
+@lru_cache(maxsize=1000)
+def _tag(language: str) -> str:
+    return str(escape(language))
 
 
 def _origin(head: HeadWord | None, tongue: str) -> str:
