@@ -5,7 +5,7 @@ from enum import StrEnum
 
 from termbase.linepatterns import ParsedLine
 
-__all__ = ["Line", "LineState", "Page", "PageCount", "count"]
+__all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]
 
 
 class LineState(StrEnum):
@@ -79,3 +79,9 @@ def count(states: dict[LineState, int]) -> PageCount:
     unparsed = states.get(LineState.UNPARSED, 0)
     left = states.get(LineState.NEW, 0) + unparsed
     return PageCount(done, states.get(LineState.SET_ASIDE, 0), left, unparsed)
+
+
+def page_order(page: Page) -> tuple[int, str]:
+    """By number where the page has one, then as text; pages without a number last."""
+    digits = "".join(c for c in page.number if c.isascii() and c.isdigit())
+    return (int(digits) if digits else 10**9, page.number)

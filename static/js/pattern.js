@@ -6,10 +6,11 @@ const into = document.querySelector("[data-into]");
 let timer = 0;
 let running = null;
 
-async function look() {
+async function look(asked) {
   running?.abort();
   running = new AbortController();
   const body = new URLSearchParams(new FormData(form));
+  if (asked) body.set("do", "look");
   try {
     const answer = await fetch(form.dataset.preview, { method: "POST", body, signal: running.signal });
     if (answer.ok) {
@@ -23,9 +24,9 @@ async function look() {
 form.addEventListener("input", (event) => {
   if (event.target.id === "toml") return;
   clearTimeout(timer);
-  timer = setTimeout(look, WAIT);
+  timer = setTimeout(look, WAIT, false);
 });
 form.querySelector("[data-look]").addEventListener("click", (event) => {
   event.preventDefault();
-  look();
+  look(true);
 });

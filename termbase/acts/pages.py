@@ -1,48 +1,26 @@
 """Working a word-list page: entering it, and what becomes of each of its lines."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from typing import Protocol
+from collections.abc import Sequence
+from dataclasses import replace
 
 from sqlalchemy import select
 
 from termbase.acts import entries as entry_acts
 from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
+from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
 from termbase.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.intake import take_verbatim
 from termbase.linepatterns import ParsedLine, parse_page
 from termbase.pages import Line, LineState, Page
-from termbase.sources import Slip, SlipKind, Source
+from termbase.sources import Source
 from termbase.store import Act, schema
 
 __all__ = [
-    "AcceptReport", "Likeness", "Tongues", "accept_all_clear", "add_page", "attach", "change_page", "correct",
-    "drafts", "make", "pattern_of", "refit", "relate", "remove_page", "reopen", "set_aside", "tongues",
-    "unworked_since",
+    "Tongues", "add_page", "attach", "change_page", "correct", "drafts", "make", "pattern_of", "refit",
+    "relate", "remove_page", "set_aside", "tongues", "unworked_since",
 ]  # fmt: skip
-
-CHUNK = 200
-"""Lines after which a long acceptance writes what it holds."""
-
-
-@dataclass(frozen=True)
-class AcceptReport:
-    """What `accept_all_clear` did: entries made, and the lines left with the reason each was left."""
-
-    made: tuple[str, ...]
-    left: tuple[tuple[Line, str], ...]
-
-
-class Likeness(Protocol):
-    """Tells whether a line resembles an entry, and learns of entries as they are made."""
-
-    def why(self, names: Sequence[tuple[str, str]]) -> str:
-        """The reason in words, empty when nothing resembles these (text, language) names."""
-
-    def add(self, entry: Entry) -> None:
-        """Take note of an entry."""
 
 
 def add_page(act: Act, source_id: str, number: str, transcription: str, image_id: str = "") -> Page:
@@ -161,12 +139,12 @@ def make(act: Act, line_id: str) -> tuple[Entry, ...]:
     """
     line = act.get(Line, line_id)
     _must_be_free(line)
-    source, page, names = _setting(act, line)
+    source, page, names = setting(act, line)
     made = tuple(entry_acts.save(act, draft) for draft in drafts(line, names))
     if not made:
         raise BadInput("There is no name in this line.", where=line_id, mend="Correct the parse first.")
     for entry in made:
-        _quote(act, line, page, source, entry.terms)
+        quote(act, line, page, source, entry.terms)
     ids = tuple(e.id for e in made)
     act.put(replace(line, state=LineState.MADE, entry_ids=ids, reason=""))
     return made
@@ -181,7 +159,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
     line = act.get(Line, line_id)
     _must_be_free(line)
     entry = act.get(Entry, act.current_id(entry_id))
-    source, page, names = _setting(act, line)
+    source, page, names = setting(act, line)
     terms, witnessed = list(entry.terms), []
     for draft in drafts(line, names):
         for term in draft.terms:
@@ -191,7 +169,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
                 terms.append(known)
             witnessed.append(known)
     entry = entry_acts.save(act, replace(entry, terms=tuple(terms)))
-    _quote(act, line, page, source, tuple(dict.fromkeys(witnessed)))
+    quote(act, line, page, source, tuple(dict.fromkeys(witnessed)))
     act.put(replace(line, state=LineState.ATTACHED, entry_ids=(entry.id,), reason=""))
     return entry
 
@@ -219,76 +197,6 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
     return entry_acts.save(act, replace(entry, relations=(*entry.relations, see)))
 
 
-def reopen(act: Act, line_id: str) -> Line:
-    """Put a line that was worked, set aside or taken as furniture back among those to do.
-
-    The slips that quote it are taken away with its entries; an entry it was attached to keeps its names.
-
-    Raises:
-        InUse: an entry made from it has been worked on since.
-    """
-    line = act.get(Line, line_id)
-    if line.entry_ids:
-        made = line.state is LineState.MADE
-        entries = tuple(act.many(Entry, line.entry_ids).values())
-        touched = [e.id for e in entries if made and e.version > 1]
-        if touched:
-            raise InUse(
-                f"{touched[0]} was made from this line and has been worked on since.",
-                where=line_id,
-                mend="Open the entry; take it away there if the line made a mistake.",
-            )
-        _unquote(act, line, entries)
-        act.put(replace(line, state=line.open_state(), reason="", entry_ids=()))
-        for entry in entries if made else ():
-            entry_acts.remove(act, entry.id)
-        return act.get(Line, line_id)
-    return act.put(replace(line, state=line.open_state(), reason="", entry_ids=()))
-
-
-def accept_all_clear(
-    act: Act,
-    lines: Sequence[Line],
-    likeness: Likeness,
-    *,
-    also_alike: bool = False,
-    on_progress: Callable[[int, int], None] | None = None,
-) -> AcceptReport:
-    """Make entries from every line that parsed cleanly and resembles nothing; tell what was left and why.
-
-    Args:
-        lines: open lines, in order; lines that are done already are passed over.
-        likeness: what resembles what.
-        also_alike: take lines that resemble an entry as entries of their own (homonyms).
-        on_progress: called now and then with lines seen and lines in all.
-    """
-    made: list[str] = []
-    left: list[tuple[Line, str]] = []
-    settings: dict[str, tuple[Source, Page, Tongues]] = {}
-    for n, line in enumerate(lines):
-        if n % CHUNK == 0:
-            act.flush()  # memory stays flat over thousands of lines; the act is still one transaction
-            if on_progress:
-                on_progress(n, len(lines))
-        if line.page_id not in settings:
-            settings[line.page_id] = _setting(act, line)
-        source, page, names = settings[line.page_id]
-        ready = drafts(line, names)
-        why = _why_left(line, ready, likeness, also_alike)
-        if why:
-            left.append((line, why))
-            continue
-        entries = tuple(_add_bare(act, draft) for draft in ready)
-        for entry in entries:
-            likeness.add(entry)
-            _quote(act, line, page, source, entry.terms)
-        act.put_known(line, replace(line, state=LineState.MADE, entry_ids=tuple(e.id for e in entries)))
-        made.extend(e.id for e in entries)
-    if on_progress:
-        on_progress(len(lines), len(lines))
-    return AcceptReport(tuple(made), tuple(left))
-
-
 def _lower(term: Term, others: Sequence[Term]) -> Status | None:
     taken = any(t.language == term.language and t.status is Status.PREFERRED for t in others)
     return Status.ADMITTED if taken and term.status is Status.PREFERRED else term.status
@@ -301,59 +209,3 @@ def _must_be_free(line: Line) -> None:
             where=line.id,
             mend="Undo that first.",
         )
-
-
-def _setting(act: Act, line: Line) -> tuple[Source, Page, Tongues]:
-    page = act.get(Page, line.page_id)
-    source = act.get(Source, page.source_id)
-    return source, page, tongues(act, pattern_of(source))
-
-
-def _add_bare(act: Act, draft: Entry) -> Entry:
-    """Store a draft that came from a clean line without the checks an edited entry needs."""
-    terms = tuple(replace(t, id=act.new_id("term")) for t in draft.terms)
-    return act.add(replace(draft, id=act.new_id("entry"), terms=terms))
-
-
-def _quote(act: Act, line: Line, page: Page, source: Source, terms: Sequence[Term]) -> None:
-    for term in terms:
-        act.add(
-            Slip(
-                id=act.new_id("slip"),
-                source_id=source.id,
-                text=line.text.strip("\n"),
-                name=term.printed or term.text,
-                page=page.number,
-                line=str(line.first),
-                kind=SlipKind.HEADWORD,
-                term_id=term.id,
-            )
-        )
-
-
-def _unquote(act: Act, line: Line, entries: Sequence[Entry]) -> None:
-    """Take away the slips that quote a line under the names of these entries."""
-    page = act.get(Page, line.page_id)
-    names = {t.id for e in entries for t in e.terms}
-    printed = line.text.strip("\n")
-    for slip in act.all(Slip, source_id=page.source_id, page=page.number, line=str(line.first)):
-        if slip.term_id in names and slip.kind is SlipKind.HEADWORD and slip.text == printed:
-            act.remove(Slip, slip.id)
-
-
-def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike: bool) -> str:
-    parsed = line.parsed
-    if parsed is None or parsed.troubles:
-        return "not read cleanly" + (f": {parsed.troubles[0].why}" if parsed and parsed.troubles else "")
-    if not ready:
-        return "no headword"
-    refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))
-    if refers_to and not any(sense.equivalents for sense in parsed.senses):
-        return f"only a cross-reference to “{refers_to[0]}”: it may be another name of that"
-    if also_alike:
-        return ""
-    for draft in ready:
-        why = likeness.why([(t.text, t.language) for t in draft.terms])
-        if why:
-            return why
-    return ""

@@ -8,9 +8,9 @@ from termbase.errors import InUse
 from termbase.linepatterns import CutLine, LinePattern, ParsedLine, cut, parse, parse_page
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
-from termbase.store import Act
+from termbase.store import Act, Reader
 
-__all__ = ["Refitting", "line_from", "refit", "refitted", "reread"]
+__all__ = ["Refitting", "WholeRefitting", "line_from", "refit", "refitted", "refitted_pages", "reread"]
 
 MARGIN = 100  # printed lines read beyond a part of a page, so that its last record is whole
 
@@ -37,6 +37,25 @@ class Refitting:
     def possible(self) -> bool:
         """Whether it can be done without touching worked lines."""
         return not (self.cut_anew and self.in_the_way)
+
+
+@dataclass(frozen=True)
+class WholeRefitting:
+    """What a pattern makes of several pages, in numbers.
+
+    Attributes:
+        pages: how many pages would change.
+        changed: how many lines would be read otherwise on them, or be new.
+        gone: how many lines would be no more.
+        in_the_way: numbers of the pages that it cannot cut otherwise, since lines of them have been worked.
+        unseen: how many pages were not looked at, since the others are so many lines already.
+    """
+
+    pages: int = 0
+    changed: int = 0
+    gone: int = 0
+    in_the_way: tuple[str, ...] = ()
+    unseen: int = 0
 
 
 def line_from(
@@ -80,6 +99,37 @@ def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | 
     ]
     changed = tuple((b, a) for b, a in zip(old, lines, strict=True) if not _says_the_same(b, a))
     return Refitting(tuple(lines), changed, (), cut_anew=False, in_the_way=())
+
+
+def refitted_pages(reader: Reader, pages: Sequence[Page], pattern: LinePattern, most: int) -> WholeRefitting:
+    """What a pattern would make of pages. Nothing is written.
+
+    Args:
+        reader: the record.
+        pages: the pages; looked at in this order.
+        pattern: the pattern.
+        most: how many printed lines are looked at; a page that would be more is passed over.
+
+    Raises:
+        BadInput: the pattern cannot be read.
+    """
+    touched = changed = gone = unseen = 0
+    in_the_way = []
+    for page in pages:
+        size = page.transcription.count("\n") + 1
+        if size > most:
+            unseen += 1
+            continue
+        most -= size
+        old = sorted(reader.all(Line, page_id=page.id), key=lambda x: x.position)
+        found = refitted(page, old, pattern)
+        if not found.possible:
+            in_the_way.append(page.number)
+            continue
+        touched += bool(found.changed or found.gone)
+        changed += len(found.changed)
+        gone += len(found.gone)
+    return WholeRefitting(touched, changed, gone, tuple(in_the_way), unseen)
 
 
 def refit(act: Act, page_id: str) -> int:

@@ -15,6 +15,7 @@ from platformdirs import user_cache_path
 
 from exports.tbx import write_tbx
 from termbase.acts import pages
+from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import save_source
 from termbase.articles import Library
 from termbase.linepatterns.settings import write_pattern
@@ -56,7 +57,7 @@ def _take_in(store: Store, file: Path) -> None:
         page = pages.add_page(act, saved.id, "all", read_transcript(file.read_bytes(), str(file)))
     with store.act("benchmark", "accepted FreeDict") as act:
         lines = [x for x in act.all(Line, page_id=page.id) if x.parsed is not None]
-        pages.accept_all_clear(act, lines, Resembler(act), also_alike=True)
+        accept_all_clear(act, lines, Resembler(act), also_alike=True)
 
 
 def _bare_in(place: Path, file: Path) -> None:

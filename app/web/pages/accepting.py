@@ -12,7 +12,7 @@ from app.web.language import ngettext
 from app.web.pages.section import blueprint
 from termbase import lookup
 from termbase.acts import history
-from termbase.acts import pages as page_acts
+from termbase.acts.accepting import AcceptReport, accept_all_clear
 from termbase.errors import NotFound
 from termbase.pages import Line, Page
 from termbase.sources import Source
@@ -59,7 +59,7 @@ def accept(page_id: str) -> Response:
         with store.act(by, what) as act:
             lines = desk_lines.open_lines(act, page_id)
             job.tell(0, len(lines), _("Making entries"))
-            report = page_acts.accept_all_clear(
+            report = accept_all_clear(
                 act, lines, lookup.Resembler(act), also_alike=also_alike, on_progress=job.tell
             )
             job.tell(len(lines), len(lines), _("Writing"))
@@ -124,7 +124,7 @@ def take_back_as_job(done: ActRecord, back: str) -> Response:
 
 
 def _by_reason(
-    report: page_acts.AcceptReport,
+    report: AcceptReport,
 ) -> tuple[tuple[str, tuple[tuple[Line, str], ...]], ...]:
     """Lines left by kind of reason, the commonest first."""
     kinds: dict[str, list[tuple[Line, str]]] = {}

@@ -18,7 +18,7 @@ from app.web.pages.accepting import take_back_as_job
 from app.web.pages.desk import IN_PLACE, place_asked, show
 from app.web.pages.section import blueprint
 from app.web.pages.viewing import SHOWN, Place
-from termbase.acts import history
+from termbase.acts import history, reopening
 from termbase.acts import pages as page_acts
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound, WordholdError
@@ -74,12 +74,13 @@ def aside(page_id: str, line_id: str) -> Response:
 
 @blueprint.post("/<page_id>/lines/<line_id>/reopen")
 def reopen(page_id: str, line_id: str) -> Response:
-    """Put the line back among those to do."""
+    """Put the line back among those to do; where it is asked, without the names that it brought."""
+    with_names = bool(request.form.get("with_names"))
     return _work(
         page_id,
         line_id,
-        _("reopened"),
-        lambda act: page_acts.reopen(act, line_id),
+        _("reopened, and the names it brought taken away") if with_names else _("reopened"),
+        lambda act: reopening.reopen(act, line_id, with_names=with_names),
         then=replace(place_asked(page_id), at=_line(page_id, line_id).position),
     )
 

@@ -6,10 +6,10 @@ from flask import render_template, request
 
 from app.web import context
 from app.web.pages.section import blueprint
-from termbase.pages import Page, PageCount
+from termbase.pages import Page, PageCount, page_order
 from termbase.sources import Source, SourceKind
 
-__all__ = ["WordList", "index", "page_order"]
+__all__ = ["WordList", "index"]
 
 NONE = PageCount(0, 0, 0, 0)
 
@@ -25,12 +25,6 @@ class WordList:
     def left(self) -> int:
         """Lines still to be worked on all its pages."""
         return sum(count.left for _, count in self.pages)
-
-
-def page_order(page: Page) -> tuple[int, str]:
-    """By number where the page has one, then as text; pages without a number last."""
-    digits = "".join(c for c in page.number if c.isascii() and c.isdigit())
-    return (int(digits) if digits else 10**9, page.number)
 
 
 @blueprint.get("")

@@ -10,13 +10,12 @@ from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.pages import settingform
-from app.web.pages.listing import page_order
 from app.web.pages.section import blueprint
 from termbase.acts import refitting
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, Conflict, InUse, WordholdError
 from termbase.linepatterns import STOCK, LinePattern, explain, read_pattern, suggest, write_pattern
-from termbase.pages import Line, LineState, Page
+from termbase.pages import Line, LineState, Page, page_order
 from termbase.sources import Source
 from termbase.store import Act, Reader
 from termbase.store import desk as desk_lines
@@ -25,6 +24,9 @@ __all__ = ["Preview"]
 
 LOOKED_AT = 300  # printed lines of a page that the preview reads
 LISTED = 40
+OTHERS_TYPING = 1_000
+OTHERS_ASKED = 20_000
+"""How many printed lines of the other pages are counted over: while one types, and when asked to look."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,7 @@ class Preview:
         gone: how many lines there would be no more.
         possible: whether worked lines are left alone by it; `in_the_way` counts those that forbid it.
         partial: whether only the beginning of the page was looked at.
+        others: what would become of the source's other pages; None where it has none.
     """
 
     page: Page | None
@@ -56,6 +59,7 @@ class Preview:
     possible: bool = True
     in_the_way: int = 0
     partial: bool = False
+    others: refitting.WholeRefitting | None = None
 
 
 @blueprint.get("/pattern/<source_id>")
@@ -120,7 +124,8 @@ def preview(source_id: str) -> str:
     form = Form.posted()
     reader = context.reader()
     page = _page(reader, source_id, form.line("page"))
-    return render_template("pages/preview.html", preview=_preview(reader, page, form), listed=LISTED)
+    seen = _preview(reader, page, form)
+    return render_template("pages/preview.html", preview=seen, listed=LISTED)
 
 
 def _editor(source: Source, page: Page | None, form: Form, *, offer_leaving: bool = False) -> str:
@@ -179,7 +184,15 @@ def _preview(reader: Reader, page: Page | None, form: Form) -> Preview:
         possible=found.possible,
         in_the_way=len(found.in_the_way),
         partial=partial,
+        others=_others(reader, page, made, asked=form.text("do") != ""),
     )
+
+
+def _others(reader: Reader, page: Page, made: LinePattern, *, asked: bool) -> refitting.WholeRefitting | None:
+    pages = sorted(reader.all(Page, source_id=page.source_id), key=page_order)
+    others = [one for one in pages if one.id != page.id]
+    most = OTHERS_ASKED if asked else OTHERS_TYPING
+    return refitting.refitted_pages(reader, others, made, most) if others else None
 
 
 def _refit_all(act: Act, source_id: str, *, leave: bool) -> None:

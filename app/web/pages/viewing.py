@@ -8,9 +8,11 @@ from flask import url_for
 
 from app.web import context
 from termbase import desk as line_desk
+from termbase.acts import reopening
 from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput, NotFound, WordholdError
+from termbase.judging import VerdictWord
 from termbase.linepatterns import LinePattern
 from termbase.pages import Line, LineState, Page, PageCount
 from termbase.people import Image
@@ -28,6 +30,9 @@ REASONS = (
     ("n", "no name of a thing"),
 )
 """Usual reasons for setting a line aside, with the key that gives each after `s`; `t` is kept for typing."""
+
+BREAKS: VerdictWord = "breaks the rules"
+"""How the reason begins for which a trimming sets a line aside; nobody types that again."""
 
 SHOWN: Mapping[str, tuple[LineState, ...]] = {
     "": (),
@@ -76,6 +81,7 @@ class Desk:
         printed_lines: how many printed lines the page has.
         next_open: position of the next open line.
         previous, following: positions of the lines before and after; furniture is passed over.
+        brought: names that the current line brought to its entry, on which nothing else rests.
         relatable: the line worked last, with its cross-references whose entries its own could be related to.
     """
 
@@ -100,6 +106,7 @@ class Desk:
     next_open: int | None
     previous: int | None
     following: int | None
+    brought: tuple[Term, ...]
     relatable: tuple[Line, tuple[line_desk.Reference, ...]] | None
 
     @property
@@ -139,13 +146,16 @@ def open_desk(reader: Reader, place: Place) -> Desk:
         worked=_heads(reader, around),
         last=last,
         reasons=tuple(
-            r for r in desk_lines.reasons_given(reader, source.id) if r not in {said for _, said in REASONS}
+            reason
+            for reason in desk_lines.reasons_given(reader, source.id)
+            if reason not in {said for _, said in REASONS} and not reason.startswith(BREAKS)
         ),
         pictured=bool(page.image_id),
         printed_lines=page.transcription.count("\n") + 1,
         next_open=desk_lines.next_open(reader, page.id, line.position if line else 0),
         previous=_beside(reader, place, line, tuple(reversed(before)), -1),
         following=_beside(reader, place, line, after, 1),
+        brought=reopening.brought(reader, line) if line else (),
         relatable=_relatable(reader, page.id, last, line, names),
     )
 

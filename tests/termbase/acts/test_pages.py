@@ -9,6 +9,8 @@ from termbase import lookup
 from termbase.acts import entries as entry_acts
 from termbase.acts import history
 from termbase.acts import pages as page_acts
+from termbase.acts.accepting import accept_all_clear
+from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
@@ -208,7 +210,7 @@ def test_every_act_on_a_line_can_be_undone_one_after_another(store: Store, lines
         lambda act: page_acts.correct(act, lines[FALL].id, ParsedLine(headword="fall")),
         lambda act: page_acts.make(act, lines[FALL].id),
         lambda act: page_acts.set_aside(act, lines[BLOW].id, "illegible"),
-        lambda act: page_acts.reopen(act, lines[BLOW].id),
+        lambda act: reopen(act, lines[BLOW].id),
     ):
         acts.append(do(store, work))
         states.append(everything(store))
@@ -249,7 +251,7 @@ def test_reopening_takes_away_what_rested_on_the_line(
     do(store, lambda act: page_acts.make(act, lines[BOUT].id))
     before = everything(store)
     do(store, lambda act: work(act, lines[BELT]))
-    do(store, lambda act: page_acts.reopen(act, lines[BELT].id))
+    do(store, lambda act: reopen(act, lines[BELT].id))
     now = everything(store)
     assert now[Slip] == before[Slip]
     assert now[Line] == before[Line]
@@ -259,7 +261,7 @@ def test_a_line_is_not_reopened_when_its_entry_has_been_worked_on(store: Store, 
     do(store, lambda act: page_acts.make(act, lines[BELT].id))
     do(store, lambda act: act.put(replace(act.get(Entry, "c0001"), usage_note="rare")))
     with pytest.raises(InUse, match="worked on since"):
-        do(store, lambda act: page_acts.reopen(act, lines[BELT].id))
+        do(store, lambda act: reopen(act, lines[BELT].id))
 
 
 def test_removing_an_entry_opens_its_line_again(store: Store, lines: list[Line]) -> None:
@@ -294,7 +296,7 @@ def test_accepting_takes_clear_lines_and_tells_why_others_were_left(
     do(store, lambda act: page_acts.make(act, lines[BELT].id))
     seen: list[tuple[int, int]] = []
     with store.act("Nia", "accepted") as act:
-        report = page_acts.accept_all_clear(
+        report = accept_all_clear(
             act,
             desk_lines.open_lines(act, page.id),
             lookup.Resembler(act),
@@ -315,7 +317,7 @@ def test_accepting_is_undone_as_one_act(store: Store, page: Page, lines: list[Li
     before = everything(store)
     accepted = do(
         store,
-        lambda act: page_acts.accept_all_clear(
+        lambda act: accept_all_clear(
             act, desk_lines.open_lines(act, page.id), lookup.Resembler(act), also_alike=True
         ),
     )
@@ -330,7 +332,7 @@ def test_removing_a_page_is_refused_while_lines_belong_to_entries(
     do(store, lambda act: page_acts.make(act, lines[BELT].id))
     with pytest.raises(InUse):
         do(store, lambda act: page_acts.remove_page(act, page.id))
-    do(store, lambda act: page_acts.reopen(act, lines[BELT].id))
+    do(store, lambda act: reopen(act, lines[BELT].id))
     do(store, lambda act: page_acts.remove_page(act, page.id))
     with store.read() as reader:
         assert reader.count(Line) == 0
@@ -360,7 +362,7 @@ def test_a_record_changed_twice_in_one_act_is_taken_back_whole(store: Store, lin
         act.flush()
         page_acts.attach(act, lines[BOUT].id, "c0001")
         act.flush()
-        page_acts.reopen(act, lines[BOUT].id)
+        reopen(act, lines[BOUT].id)
 
     undo(store, do(store, twice))
     assert everything(store) == before

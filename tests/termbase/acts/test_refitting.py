@@ -6,6 +6,7 @@ import pytest
 
 from termbase.acts import pages as page_acts
 from termbase.acts.refitting import refit, refitted, reread
+from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import InUse
 from termbase.linepatterns import STOCK, LinePattern, ParsedLine, write_pattern
@@ -76,7 +77,7 @@ def test_a_page_cut_otherwise_is_refused_while_lines_are_worked(store: Store, pa
     with pytest.raises(InUse, match="have been worked"):
         change_pattern(store, page, hanging)
     with store.act("Nia", "reopened") as act:
-        page_acts.reopen(act, old[0].id)
+        reopen(act, old[0].id)
     assert change_pattern(store, page, hanging) == 4
     with store.read() as reader:
         assert [line.first for line in lines_of(reader, page)] == [1, 2, 3, 4]

@@ -1,0 +1,183 @@
+"""Trimming word-lists by a rule code: page trim."""
+
+from typing import Literal
+
+import click
+
+from app.commands.setting import (
+    Command,
+    as_json_option,
+    db_option,
+    opened,
+    person_option,
+    print_json,
+    progress,
+)
+from termbase.acts.rules import code_named
+from termbase.acts.sources import by_label
+from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.pages import Page, page_order
+from termbase.sources import Source
+from termbase.store import Reader
+from termbase.trimming import JudgedSense, Lot, Trimmed, finds_out, sense_said, standing_said
+from termbase.trims import Trim
+from termbase.trims import trim as judge_lines
+
+__all__ = ["trim"]
+
+Doing = Literal["", "lines", "notes"]
+
+
+@click.command(cls=Command)
+@click.argument("page_id", metavar="[PAGE]", required=False)
+@click.option("--source", "label", help="Every page of this word-list (label or id) instead of one page.")
+@click.option("--code", required=True, help="The rule code (id or name).")
+@click.option("--label", "other_styles", multiple=True,
+              help="A style label of the list that stands for another style; may be repeated.")  # fmt: skip
+@click.option("--apply", "doing", flag_value="lines", default="",
+              help="Set aside the open lines that go, as one act.")  # fmt: skip
+@click.option("--apply-with-notes", "doing", flag_value="notes",
+              help="The same, and leave an editor's note on the entries of lines that go.")  # fmt: skip
+@as_json_option
+@db_option
+@person_option
+def trim(
+    page_id: str | None,
+    label: str | None,
+    code: str,
+    other_styles: tuple[str, ...],
+    doing: Doing,
+    as_json: bool,
+    db: str,
+    by: str,
+) -> None:
+    """Judge all lines of PAGE under a rule code: what stays, what goes and why, what is open.
+
+    Nothing is changed unless it is applied. A line that is in an entry is never set aside: its entry stays in
+    the record. Within the rules does not mean safe.
+
+    Example: wordhold page trim w1 --code r1 --label boxing --apply
+    """
+    with opened(db) as store:
+        with store.read() as reader:
+            source, pages = _pages(reader, page_id, label)
+            under = code_named(reader, code)
+            found = judge_lines(reader, source, pages, under).with_other_styles(other_styles)
+        _check_labels(found, other_styles)
+        report = None
+        if doing:
+            where = f"page {pages[0].number} of {source.label}" if page_id else source.label
+            with progress("lines") as seen, store.act(by, f"trimmed {where} under {under.name}") as act:
+                report = set_aside_what_goes(
+                    act, source, pages, under,
+                    other_styles=other_styles, with_notes=doing == "notes", on_progress=seen,
+                )  # fmt: skip
+    if as_json:
+        _print_json(found, report)
+    else:
+        _print(found, report)
+
+
+def _pages(reader: Reader, page_id: str | None, label: str | None) -> tuple[Source, tuple[Page, ...]]:
+    if (page_id is None) == (label is None):
+        raise click.UsageError("Give a page, or --source for all pages of a word-list.")
+    if page_id is not None:
+        chosen = reader.get(Page, page_id)
+        return reader.get(Source, chosen.source_id), (chosen,)
+    source = by_label(reader, label or "")
+    return source, tuple(sorted(reader.all(Page, source_id=source.id), key=page_order))
+
+
+def _check_labels(found: Trim, other_styles: tuple[str, ...]) -> None:
+    known = [label for label, _ in found.labels]
+    for label in other_styles:
+        if label not in known:
+            raise click.UsageError(f"No line is labelled {label!r}. Labels: {', '.join(known) or 'none'}.")
+
+
+def _print(found: Trim, report: TrimReport | None) -> None:
+    for lot in Lot:
+        for one in found.lines:
+            if one.lot is lot:
+                click.echo(_line_text(one))
+    counts = ", ".join(f"{found.count(lot)} {said}" for lot, said in _SAID.items())
+    click.echo(f"Under {found.code.name}: {counts}; {found.set_aside} set aside already.")
+    if report is None:
+        return
+    for line, why in report.left:
+        click.echo(f"left\t{line.id}\t{why}\t{_printed(line.text)}")
+    click.echo(
+        f"Set aside {len(report.aside)} lines, left a note on {len(report.noted)} entries; "
+        f"{len(report.left)} lines that go were left. It can be undone with: wordhold undo"
+    )
+
+
+_SAID = {Lot.STAYS: "stay", Lot.GOES: "go", Lot.OPEN: "open"}
+
+
+def _line_text(one: Trimmed) -> str:
+    return "\n".join(
+        (
+            f"{one.lot.value}\t{one.line.id}\t{_printed(one.line.text)}",
+            *(f"    {text}" for sense in one.senses for text in _sense_text(one, sense)),
+        )
+    )
+
+
+def _sense_text(one: Trimmed, sense: JudgedSense) -> list[str]:
+    word = "another style" if sense.other_style else _word(sense)
+    number = f"{sense.number} " if sense.number else ""
+    label = f" [{sense.label}]" if sense.label else ""
+    tied = sense_said(sense)
+    said = [] if sense.other_style else [*finds_out(one, sense), *_reasons(sense)]
+    return [f"{number}{word}{label}{f', {tied}' if tied else ''}", *(f"  - {text}" for text in said)]
+
+
+def _word(sense: JudgedSense) -> str:
+    words = {s.word for s in sense.standings}
+    return " / ".join(sorted(words)) if words else "open"
+
+
+def _reasons(sense: JudgedSense) -> list[str]:
+    return [text for standing in sense.standings for text in standing_said(standing)]
+
+
+def _printed(text: str) -> str:
+    return text.strip("\n").replace("\n", " / ")
+
+
+def _print_json(found: Trim, report: TrimReport | None) -> None:
+    rows = [
+        {
+            "line": one.line.id,
+            "text": one.line.text,
+            "state": one.line.state,
+            "lot": one.lot,
+            "certain": one.certain,
+            "senses": [
+                {
+                    "number": sense.number,
+                    "label": sense.label,
+                    "other_style": sense.other_style,
+                    "bond": sense.tie.bond,
+                    "why": sense.tie.why,
+                    "entries": [{"entry": s.entry_id, "word": s.word} for s in sense.standings],
+                    "reasons": [] if sense.other_style else [*finds_out(one, sense), *_reasons(sense)],
+                }
+                for sense in one.senses
+            ],
+        }
+        for one in found.lines
+    ]
+    left = [{"line": line.id, "why": why} for line, why in report.left] if report else []
+    print_json(
+        "page trim",
+        code=found.code.id,
+        counts={lot.value: found.count(lot) for lot in Lot},
+        set_aside_before=found.set_aside,
+        lines=rows,
+        applied=report is not None,
+        set_aside=report.aside if report else (),
+        noted=report.noted if report else (),
+        left=left,
+    )

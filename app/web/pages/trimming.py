@@ -1,0 +1,262 @@
+"""Trimming a page, or a whole word-list: its lines judged under a rule code, and what goes set aside."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from flask import redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context, lists, progress
+from app.web.language import gettext as _
+from app.web.language import ngettext
+from app.web.pages.section import blueprint
+from termbase.acts.drafting import pattern_of, tongues
+from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.errors import BadInput, Conflict, WordholdError
+from termbase.pages import Page, page_order
+from termbase.rulecodes import RuleCode
+from termbase.sources import Source
+from termbase.store import Act
+from termbase.trimming import Lot, Trimmed, finds_out, narrowed, sense_said, standing_said
+from termbase.trims import Trim, trim
+
+__all__: list[str] = []
+
+ROWS = 200
+MANY = 1000  # lines; more are set aside as a long job
+LOTS = (Lot.GOES, Lot.OPEN, Lot.STAYS)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the address asks: of which pages, under which code, and which lines are shown.
+
+    Attributes:
+        source: the word-list.
+        page: the page; None for all pages of the word-list.
+        pages: the pages judged, in order of their numbers.
+        code: the rule code; None while the record has none.
+        out: style labels that somebody said stand for another style.
+        lot, label, holding, entries: what the list is narrowed to.
+    """
+
+    source: Source
+    page: Page | None
+    pages: tuple[Page, ...]
+    code: RuleCode | None
+    out: tuple[str, ...] = ()
+    lot: str = ""
+    label: str = ""
+    holding: str = ""
+    entries: str = ""
+
+    def url(self, **changes: str) -> str:
+        """The address of this, with some of it changed."""
+        if self.page is not None:
+            base = url_for("pages.trim_page", page_id=self.page.id)
+        else:
+            base = url_for("pages.trim_list", source_id=self.source.id)
+        values = {**self.state(), **changes}
+        pairs = [*((name, value) for name, value in values.items() if value), *(("out", x) for x in self.out)]
+        return f"{base}?{urlencode(pairs)}" if pairs else base
+
+    def state(self) -> dict[str, str]:
+        """What of it stands once in the address."""
+        code = self.code.id if self.code is not None else ""
+        return {
+            "code": code,
+            "lot": self.lot,
+            "label": self.label,
+            "holding": self.holding,
+            "entries": self.entries,
+        }
+
+    def rows(self, found: Trim) -> tuple[Trimmed, ...]:
+        """The lines that the list shows: what goes first, then what is open, then what stays."""
+        rows = narrowed(
+            found.lines, lot=self.lot, label=self.label, holding=self.holding, entries=self.entries
+        )
+        return tuple(sorted(rows, key=_place))
+
+
+def _place(one: Trimmed) -> tuple[int, bool]:
+    """Lots in their order; of what goes first what can be set aside."""
+    return LOTS.index(one.lot), one.lot is Lot.GOES and one.in_entries
+
+
+@blueprint.get("/<page_id>/trim")
+def trim_page(page_id: str) -> str:
+    """The lines of a page under a code."""
+    return _show(_of_page(page_id))
+
+
+@blueprint.get("/trim/<source_id>")
+def trim_list(source_id: str) -> str:
+    """The lines of every page of a word-list under a code."""
+    return _show(_of_list(source_id))
+
+
+@blueprint.post("/<page_id>/trim")
+def trim_page_now(page_id: str) -> Response | tuple[str, int]:
+    """Set aside what was ticked, or everything shown that goes."""
+    return _trim(_of_page(page_id))
+
+
+@blueprint.post("/trim/<source_id>")
+def trim_list_now(source_id: str) -> Response | tuple[str, int]:
+    """The same over all pages of a word-list."""
+    return _trim(_of_list(source_id))
+
+
+def _of_page(page_id: str) -> Asked:
+    reader = context.reader()
+    page = reader.get(Page, page_id)
+    return _asked(reader.get(Source, page.source_id), page, (page,))
+
+
+def _of_list(source_id: str) -> Asked:
+    reader = context.reader()
+    pages = tuple(sorted(reader.all(Page, source_id=source_id), key=page_order))
+    return _asked(reader.get(Source, source_id), None, pages)
+
+
+def _asked(source: Source, page: Page | None, pages: tuple[Page, ...]) -> Asked:
+    """What the address or the form asks; what it asks wrongly is taken as not asked."""
+    values = request.values
+    codes = context.reader().all(RuleCode)
+    code = next((c for c in codes if c.id == values.get("code", "")), next(iter(codes), None))
+    lot, entries = values.get("lot", ""), values.get("entries", "")
+    return Asked(
+        source,
+        page,
+        pages,
+        code,
+        tuple(dict.fromkeys(x for x in values.getlist("out") if x)),
+        lot if lot in LOTS else "",
+        values.get("label", ""),
+        values.get("q" if lists.is_part() else "holding", "").strip()[:80],
+        entries if entries in ("yes", "no") else "",
+    )
+
+
+def _judged(asked: Asked, code: RuleCode) -> Trim:
+    """The lines under the code; judged once after each act, however they are looked at."""
+    question = ("trim", asked.source.id, tuple(p.id for p in asked.pages), code.id)
+    found = context.known(question, lambda reader: trim(reader, asked.source, asked.pages, code))
+    return found.with_other_styles(asked.out)
+
+
+def _show(asked: Asked, error: WordholdError | None = None) -> str:
+    reader = context.reader()
+    codes = reader.all(RuleCode)
+    if asked.code is None:
+        return render_template("pages/trim.html", asked=asked, codes=codes, found=None, error=None)
+    try:
+        found = _judged(asked, asked.code)
+        headword = tongues(reader, pattern_of(asked.source)).headword
+    except BadInput as bad:
+        return render_template("pages/trim.html", asked=asked, codes=codes, found=None, error=bad)
+    rows = asked.rows(found)
+    part = lists.part_of(len(rows), ROWS)
+    return render_template(
+        "pages/trimmed.html" if lists.is_part() else "pages/trim.html",
+        asked=asked,
+        codes=codes,
+        found=found,
+        error=error,
+        counts={lot.value: found.count(lot) for lot in LOTS},
+        shown_counts={lot.value: sum(1 for one in rows if one.lot is lot) for lot in LOTS},
+        rows=rows[part.offset : part.offset + part.limit],
+        sweep=_sweep(rows),
+        part=part,
+        headword=headword,
+        numbers={page.id: page.number for page in asked.pages},
+        standing_said=standing_said,
+        sense_said=sense_said,
+        finds_out=finds_out,
+    )
+
+
+def _sweep(rows: tuple[Trimmed, ...]) -> dict[str, int]:
+    """The lines that one click sets aside, with their versions: what goes for certain and is in no entry."""
+    return {
+        one.line.id: one.line.version
+        for one in rows
+        if one.lot is Lot.GOES and not one.in_entries and one.certain
+    }
+
+
+def _trim(asked: Asked) -> Response | tuple[str, int]:
+    code = asked.code
+    try:
+        if code is None:
+            raise BadInput("There is no rule code yet.", where="code", mend="Write one first.")
+        chosen = _chosen(asked, code)
+        if len(chosen) > MANY:
+            return _as_job(asked, code, chosen)
+        with context.act(_phrase(asked, code)) as act:
+            report = _work(asked, code, chosen)(act, None)
+    except WordholdError as error:
+        return _show(asked, error), 400 if isinstance(error, BadInput) else 409
+    done = report.aside or report.noted
+    return context.done(act, asked.url()) if done else redirect(asked.url(), 303)
+
+
+def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
+    """The lines to work, with the versions they were seen in."""
+    if request.form.get("do") == "all":
+        sweep = _sweep(asked.rows(_judged(asked, code)))
+        if request.form.get("number", "") != str(len(sweep)):
+            raise Conflict(
+                _("There are other lines now than when this was shown; nothing was set aside."),
+                where="lines",
+                mend=_("Look at them as they stand now, and set them aside again."),
+            )
+        return sweep
+    ticked = [value.rpartition(":") for value in request.form.getlist("line")]
+    chosen = {line_id: int(version) for line_id, _colon, version in ticked if version.isdecimal()}
+    if not chosen:
+        raise BadInput(
+            _("No line is ticked."), where="line", mend=_("Tick the lines that are to be set aside.")
+        )
+    return chosen
+
+
+def _work(
+    asked: Asked, code: RuleCode, chosen: dict[str, int]
+) -> Callable[[Act, Callable[[int, int], None] | None], TrimReport]:
+    def work(act: Act, tell: Callable[[int, int], None] | None) -> TrimReport:
+        return set_aside_what_goes(
+            act,
+            asked.source,
+            asked.pages,
+            code,
+            other_styles=asked.out,
+            chosen=chosen,
+            on_progress=tell,
+        )
+
+    return work
+
+
+def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
+    store, by, what, back = context.store(), context.current_person(), _phrase(asked, code), asked.url()
+    do = _work(asked, code, chosen)
+
+    def work(job: progress.Job) -> progress.Finished:
+        job.tell(0, 0, _("Judging the lines"))
+        with store.act(by, what) as act:
+            report = do(act, job.tell)
+            job.tell(0, 0, _("Writing"))
+        told = ngettext("%(n)s line was set aside.", "%(n)s lines were set aside.", len(report.aside))
+        return progress.Finished(told, url=back)
+
+    return progress.to_job(progress.start(_("Set aside what goes"), work, back=back))
+
+
+def _phrase(asked: Asked, code: RuleCode) -> str:
+    where = _("page %(number)s of ", number=asked.page.number) if asked.page is not None else ""
+    return _(
+        "trimmed %(where)s%(label)s under %(code)s", where=where, label=asked.source.label, code=code.name
+    )

@@ -1,0 +1,102 @@
+"""Accepting all clear lines: entries from every line that was read cleanly and resembles nothing."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from termbase.acts.drafting import Tongues, drafts
+from termbase.acts.quoting import quote, setting
+from termbase.entries import Entry
+from termbase.pages import Line, LineState, Page
+from termbase.sources import Source
+from termbase.store import Act
+
+__all__ = ["AcceptReport", "Likeness", "accept_all_clear"]
+
+CHUNK = 200
+"""Lines after which a long acceptance writes what it holds."""
+
+
+@dataclass(frozen=True)
+class AcceptReport:
+    """What `accept_all_clear` did: entries made, and the lines left with the reason each was left."""
+
+    made: tuple[str, ...]
+    left: tuple[tuple[Line, str], ...]
+
+
+class Likeness(Protocol):
+    """Tells whether a line resembles an entry, and learns of entries as they are made."""
+
+    def why(self, names: Sequence[tuple[str, str]]) -> str:
+        """The reason in words, empty when nothing resembles these (text, language) names."""
+
+    def add(self, entry: Entry) -> None:
+        """Take note of an entry."""
+
+
+def accept_all_clear(
+    act: Act,
+    lines: Sequence[Line],
+    likeness: Likeness,
+    *,
+    also_alike: bool = False,
+    on_progress: Callable[[int, int], None] | None = None,
+) -> AcceptReport:
+    """Make entries from every line that parsed cleanly and resembles nothing; tell what was left and why.
+
+    Args:
+        lines: open lines, in order; lines that are done already are passed over.
+        likeness: what resembles what.
+        also_alike: take lines that resemble an entry as entries of their own (homonyms).
+        on_progress: called now and then with lines seen and lines in all.
+    """
+    made: list[str] = []
+    left: list[tuple[Line, str]] = []
+    settings: dict[str, tuple[Source, Page, Tongues]] = {}
+    for n, line in enumerate(lines):
+        if n % CHUNK == 0:
+            act.flush()  # memory stays flat over thousands of lines; the act is still one transaction
+            if on_progress:
+                on_progress(n, len(lines))
+        if line.page_id not in settings:
+            settings[line.page_id] = setting(act, line)
+        source, page, names = settings[line.page_id]
+        ready = drafts(line, names)
+        why = _why_left(line, ready, likeness, also_alike)
+        if why:
+            left.append((line, why))
+            continue
+        entries = tuple(_add_bare(act, draft) for draft in ready)
+        for entry in entries:
+            likeness.add(entry)
+            quote(act, line, page, source, entry.terms)
+        act.put_known(line, replace(line, state=LineState.MADE, entry_ids=tuple(e.id for e in entries)))
+        made.extend(e.id for e in entries)
+    if on_progress:
+        on_progress(len(lines), len(lines))
+    return AcceptReport(tuple(made), tuple(left))
+
+
+def _add_bare(act: Act, draft: Entry) -> Entry:
+    """Store a draft that came from a clean line without the checks an edited entry needs."""
+    terms = tuple(replace(t, id=act.new_id("term")) for t in draft.terms)
+    return act.add(replace(draft, id=act.new_id("entry"), terms=terms))
+
+
+def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike: bool) -> str:
+    parsed = line.parsed
+    if parsed is None or parsed.troubles:
+        return "not read cleanly" + (f": {parsed.troubles[0].why}" if parsed and parsed.troubles else "")
+    if not ready:
+        return "no headword"
+    refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))
+    if refers_to and not any(sense.equivalents for sense in parsed.senses):
+        return f"only a cross-reference to “{refers_to[0]}”: it may be another name of that"
+    if also_alike:
+        return ""
+    for draft in ready:
+        why = likeness.why([(t.text, t.language) for t in draft.terms])
+        if why:
+            return why
+    return ""

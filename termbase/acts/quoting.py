@@ -1,0 +1,53 @@
+"""Slips that quote a line of a word-list: each name it gives has one."""
+
+from collections.abc import Sequence
+
+from termbase.acts.drafting import Tongues, pattern_of, tongues
+from termbase.entries import Entry, Term
+from termbase.pages import Line, Page
+from termbase.sources import Slip, SlipKind, Source
+from termbase.store import Act, Reader
+
+__all__ = ["own_slips", "quote", "setting", "unquote"]
+
+
+def setting(reader: Reader, line: Line) -> tuple[Source, Page, Tongues]:
+    """Where a line stands: its source, its page, the languages of the word-list."""
+    page = reader.get(Page, line.page_id)
+    source = reader.get(Source, page.source_id)
+    return source, page, tongues(reader, pattern_of(source))
+
+
+def quote(act: Act, line: Line, page: Page, source: Source, terms: Sequence[Term]) -> None:
+    """Give each of these names a slip that quotes the line."""
+    for term in terms:
+        act.add(
+            Slip(
+                id=act.new_id("slip"),
+                source_id=source.id,
+                text=line.text.strip("\n"),
+                name=term.printed or term.text,
+                page=page.number,
+                line=str(line.first),
+                kind=SlipKind.HEADWORD,
+                term_id=term.id,
+            )
+        )
+
+
+def own_slips(reader: Reader, line: Line, entries: Sequence[Entry]) -> tuple[Slip, ...]:
+    """The slips that quote a line under the names of these entries."""
+    page = reader.get(Page, line.page_id)
+    names = {t.id for e in entries for t in e.terms}
+    printed = line.text.strip("\n")
+    return tuple(
+        slip
+        for slip in reader.all(Slip, source_id=page.source_id, page=page.number, line=str(line.first))
+        if slip.term_id in names and slip.kind is SlipKind.HEADWORD and slip.text == printed
+    )
+
+
+def unquote(act: Act, line: Line, entries: Sequence[Entry]) -> None:
+    """Take away the slips that quote a line under the names of these entries."""
+    for slip in own_slips(act, line, entries):
+        act.remove(Slip, slip.id)

@@ -1,0 +1,100 @@
+"""Putting a line that was worked back among those to do, and what goes with it."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import msgspec
+
+from termbase.acts import entries as entry_acts
+from termbase.acts.quoting import own_slips, unquote
+from termbase.entries import Entry, Origin, Term
+from termbase.errors import InUse
+from termbase.pages import Line, LineState
+from termbase.store import Act, Reader
+
+__all__ = ["brought", "reopen"]
+
+
+def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
+    """Put a line that was worked, set aside or taken as furniture back among those to do.
+
+    The slips that quote it are taken away with the entries it made; an entry it was attached to keeps its
+    names, unless told otherwise.
+
+    Args:
+        with_names: take away as well the names that the line brought to the entry it was attached to
+            (`brought`).
+
+    Raises:
+        InUse: an entry made from it has been worked on since.
+    """
+    line = act.get(Line, line_id)
+    made = line.state is LineState.MADE
+    entries = tuple(act.many(Entry, line.entry_ids).values())
+    touched = [e.id for e in entries if made and e.version > 1]
+    if touched:
+        raise InUse(
+            f"{touched[0]} was made from this line and has been worked on since.",
+            where=line_id,
+            mend="Open the entry; take it away there if the line made a mistake.",
+        )
+    gone = {t.id for t in brought(act, line)} if with_names else set()
+    if entries:
+        unquote(act, line, entries)
+    act.put(replace(line, state=line.open_state(), reason="", entry_ids=()))
+    for entry in entries:
+        if made:
+            entry_acts.remove(act, entry.id)
+        elif gone & {t.id for t in entry.terms}:
+            kept = tuple(t for t in entry.terms if t.id not in gone)
+            entry_acts.save(act, replace(entry, terms=kept))
+    return act.get(Line, line_id)
+
+
+def brought(reader: Reader, line: Line) -> tuple[Term, ...]:
+    """The names that a line brought to the entry it was attached to, and on which nothing else rests.
+
+    A name that somebody has changed since, that another slip bears out, or that came from elsewhere is none
+    of them; nor is any where the entry would be left without a name. In the order of the entry.
+    """
+    if line.state is not LineState.ATTACHED or not line.entry_ids:
+        return ()
+    entry = reader.find(Entry, line.entry_ids[0])
+    if entry is None:
+        return ()
+    came = _came_with(reader, line, entry)
+    own = {slip.id for slip in own_slips(reader, line, (entry,))}
+    slips = reader.slips_of((entry,))
+    found = tuple(
+        term
+        for term in entry.terms
+        if term == came.get(term.id)
+        and term.origin is Origin.WORD_LIST
+        and all(slip.id in own for slip in slips.get(term.id, ()))
+    )
+    return found if len(found) < len(entry.terms) else ()
+
+
+def _came_with(reader: Reader, line: Line, entry: Entry) -> dict[str, Term]:
+    """The names that the entry got in the act that attached the line, as they were then, by id."""
+    attached = next(
+        (
+            change.act.id
+            for change in reader.history(Line, line.id)
+            if entry.id in _entries_of(change.after) and entry.id not in _entries_of(change.before)
+        ),
+        None,
+    )
+    change = next((c for c in reader.history(Entry, entry.id) if c.act.id == attached), None)
+    if change is None or change.before is None or change.after is None:
+        return {}
+    before = {t.id for t in _terms(change.before)}
+    return {t.id: t for t in _terms(change.after) if t.id not in before}
+
+
+def _entries_of(state: str | None) -> tuple[str, ...]:
+    return () if state is None else msgspec.json.decode(state, type=Line).entry_ids
+
+
+def _terms(state: str) -> Iterable[Term]:
+    return msgspec.json.decode(state, type=Entry).terms

@@ -1,0 +1,119 @@
+"""Setting aside what breaks a rule code; lines that belong to entries stay, and their entry gets a note."""
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from termbase.acts import entries as entry_acts
+from termbase.entries import Entry
+from termbase.errors import Conflict
+from termbase.pages import Line, LineState, Page
+from termbase.rulecodes import RuleCode
+from termbase.sources import Source
+from termbase.store import Act
+from termbase.trimming import Lot, Trimmed, why_it_goes, why_sense_goes
+from termbase.trims import trim
+
+__all__ = ["TrimReport", "set_aside_what_goes"]
+
+CHUNK = 200
+
+
+@dataclass(frozen=True)
+class TrimReport:
+    """What a trimming did.
+
+    Attributes:
+        aside: ids of the lines set aside.
+        noted: ids of the entries that got a note.
+        left: lines that go and were left, each with the reason it was left.
+    """
+
+    aside: tuple[str, ...]
+    noted: tuple[str, ...]
+    left: tuple[tuple[Line, str], ...]
+
+
+def set_aside_what_goes(
+    act: Act,
+    source: Source,
+    pages: Iterable[Page],
+    code: RuleCode,
+    *,
+    other_styles: Collection[str] = (),
+    chosen: Mapping[str, int] | None = None,
+    with_notes: bool = False,
+    on_progress: Callable[[int, int], None] | None = None,
+) -> TrimReport:
+    """Set aside the open lines of pages that go under a code, each with its verdict as the reason.
+
+    A line that belongs to entries is not touched: its slips and names are part of the record. Where it is
+    chosen (or with `with_notes`), its entry gets an editor's note that says why it goes; a note that stands
+    there already is not repeated.
+
+    Args:
+        source, pages, code: as for `termbase.trims.trim`.
+        other_styles: style labels that somebody said stand for another style.
+        chosen: the lines to do, by id, with the version each was looked at in; None for every line that goes,
+            but for those of which only the headword is the same as an entry's.
+        with_notes: where nothing is chosen, whether the entries of lines get their notes.
+        on_progress: called now and then with lines seen and lines in all.
+
+    Raises:
+        Conflict: a chosen line was worked meanwhile, or does not go any more.
+        BadInput: as for `trim`.
+    """
+    wanted = tuple(pages)
+    goes = [
+        one
+        for one in trim(act, source, wanted, code).with_other_styles(other_styles).lines
+        if one.lot is Lot.GOES
+    ]
+    if chosen is not None:
+        goes = _still(goes, chosen)
+    numbers = {page.id: page.number for page in wanted}
+    aside: list[str] = []
+    noted: list[str] = []
+    left: list[tuple[Line, str]] = []
+    for n, one in enumerate(goes):
+        if n % CHUNK == 0 and on_progress:
+            on_progress(n, len(goes))
+        line = one.line
+        if one.in_entries and (with_notes or chosen is not None):
+            place = f"{source.label}, p. {numbers[line.page_id]}, line {line.first}"
+            noted += _note(act, one, code.name, place)
+        elif one.in_entries:
+            left.append((line, f"it belongs to {', '.join(line.entry_ids)}"))
+        elif chosen is None and not one.certain:
+            left.append((line, "only its headword is the same: look at it first"))
+        else:
+            why = why_it_goes(one, code.name)
+            act.put_known(line, replace(line, state=LineState.SET_ASIDE, reason=" ".join(why.split())))
+            aside.append(line.id)
+    if on_progress:
+        on_progress(len(goes), len(goes))
+    return TrimReport(tuple(aside), tuple(dict.fromkeys(noted)), tuple(left))
+
+
+def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
+    found = [one for one in goes if chosen.get(one.line.id) == one.line.version]
+    missing = chosen.keys() - {one.line.id for one in found}
+    if missing:
+        raise Conflict(
+            f"{len(missing)} of these lines were worked meanwhile, or go no more; nothing was set aside.",
+            where=min(missing, key=lambda i: (len(i), i)),
+            mend="Look at the lines as they stand now, and choose again.",
+        )
+    return found
+
+
+def _note(act: Act, one: Trimmed, code_name: str, place: str) -> list[str]:
+    """Tell each entry of a line why it goes; ids of those that got a note."""
+    found = []
+    for sense in one.senses:
+        note = f"Trimmed: {why_sense_goes(sense, code_name)} ({place})"
+        for standing in sense.standings:
+            entry = act.get(Entry, standing.entry_id)
+            if note not in entry.editor_note:
+                text = "\n".join(filter(None, (entry.editor_note, note)))
+                found.append(entry_acts.save(act, replace(entry, editor_note=text)).id)
+    return found

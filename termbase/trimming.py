@@ -1,0 +1,288 @@
+"""Trimming a word-list: which of its lines a rule code lets stay, which go and why, which are open.
+
+Pure: lines in, judged lines out. A line is judged sense by sense, through the entry it belongs to, else
+through the entry it surely resembles; what is not on record is open and says what to find out. What is needed
+is read from the record in `termbase.trims`; lines are set aside in `termbase.acts.trimming`.
+"""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Literal
+
+from termbase.entries import Ruling, Topic
+from termbase.judging import Verdict, VerdictWord, say
+from termbase.linepatterns import ParsedLine
+from termbase.pages import Line, LineState
+
+__all__ = [
+    "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled", "labels_of",
+    "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "why_it_goes",
+    "why_sense_goes",
+]  # fmt: skip
+
+
+class Lot(StrEnum):
+    """What the code means for a line."""
+
+    GOES = "goes"
+    OPEN = "open"
+    STAYS = "stays"
+
+
+Bond = Literal["made", "attached", "resembles"]
+"""How a line is tied to the entry it is judged through: it made it, is attached to it, or resembles it."""
+
+_LOTS: dict[str, Lot] = {
+    "fits": Lot.STAYS,
+    "fits with a changed grip": Lot.STAYS,
+    "breaks the rules": Lot.GOES,
+    "open": Lot.OPEN,
+}
+_NO_TECHNIQUE = frozenset({Topic.PERSON, Topic.GARMENT, Topic.GROUND, Topic.BOUT, Topic.FALL})
+"""Topics of what nobody does, so that no rule code can judge it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """An entry under the code.
+
+    Attributes:
+        entry_id: the entry.
+        name: the name it goes by in the language of the headwords, for the screen.
+        topic: what kind of thing it is, where somebody said so.
+        verdict: on its technique; None where no technique is described.
+        ruling: the editor's over the verdict, if any.
+    """
+
+    entry_id: str
+    name: str
+    topic: Topic | None = None
+    verdict: Verdict | None = None
+    ruling: Ruling | None = None
+
+    @property
+    def word(self) -> VerdictWord | str:
+        """The verdict that stands: the ruling where there is one; *open* where nothing was judged."""
+        if self.ruling is not None:
+            return self.ruling.verdict
+        return self.verdict.word if self.verdict is not None else "open"
+
+    @property
+    def lot(self) -> Lot:
+        """What that means."""
+        return _LOTS.get(self.word, Lot.OPEN)
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """What ties one sense of a line to entries.
+
+    Attributes:
+        bond: how; empty where nothing does.
+        entry_ids: the entry; several only where the sense resembles them alike.
+        why: what is alike, in words.
+        whole: whether all that can be compared agrees; False where the headword is the same and the
+            equivalents are not.
+    """
+
+    bond: Bond | Literal[""] = ""
+    entry_ids: tuple[str, ...] = ()
+    why: str = ""
+    whole: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedSense:
+    """One sense of a line (or the whole of it) under the code.
+
+    Attributes:
+        number: as printed; empty where the line has one sense only.
+        label: its style label, as the list's pattern reads it.
+        other_style: whether somebody said that this label stands for another style.
+        tie: what it is judged through.
+        standings: the entries of the tie, judged.
+    """
+
+    number: str
+    label: str
+    other_style: bool
+    tie: Tie
+    standings: tuple[Standing, ...] = ()
+
+    @property
+    def lot(self) -> Lot:
+        """Goes by its label where that was said to stand for another style; else as its entries do, and open
+        where those differ."""
+        if self.other_style:
+            return Lot.GOES
+        lots = {s.lot for s in self.standings}
+        return lots.pop() if len(lots) == 1 else Lot.OPEN
+
+
+@dataclass(frozen=True, slots=True)
+class Trimmed:
+    """A line under the code."""
+
+    line: Line
+    senses: tuple[JudgedSense, ...]
+
+    @property
+    def lot(self) -> Lot:
+        """Stays if any of its senses does, goes if every one does, else it is open."""
+        lots = {s.lot for s in self.senses}
+        if Lot.STAYS in lots:
+            return Lot.STAYS
+        return Lot.GOES if lots == {Lot.GOES} else Lot.OPEN
+
+    @property
+    def in_entries(self) -> bool:
+        """Whether the line belongs to entries; it is then never set aside from here."""
+        return bool(self.line.entry_ids)
+
+    @property
+    def set_aside(self) -> bool:
+        """Whether it is set aside already."""
+        return self.line.state is LineState.SET_ASIDE
+
+    @property
+    def certain(self) -> bool:
+        """Whether it may be set aside with the others unseen: nothing of it rests on the headword alone."""
+        return all(s.other_style or s.tie.whole for s in self.senses)
+
+
+def senses_judged(
+    parsed: ParsedLine | None, ties: Sequence[Tie], standings: Mapping[str, Standing]
+) -> tuple[JudgedSense, ...]:
+    """The senses of a line, judged.
+
+    Args:
+        parsed: what was read of the line; None where nothing was.
+        ties: one for each sense, or one for the whole line.
+        standings: entries under the code, by id.
+    """
+    labels = labels_of(parsed)
+    senses = parsed.senses if parsed is not None else ()
+    found = []
+    for place, tie in enumerate(ties):
+        whole = len(ties) == 1
+        label = (labels[0] if len(set(labels)) == 1 else "") if whole else labels[place]
+        number = "" if whole else senses[place].number or str(place + 1)
+        known = tuple(standings[i] for i in tie.entry_ids if i in standings)
+        found.append(JudgedSense(number, label, False, tie, known))
+    return tuple(found)
+
+
+def trimmed_line(line: Line, ties: Sequence[Tie], standings: Mapping[str, Standing]) -> Trimmed:
+    """A line under the code; see `senses_judged`."""
+    return Trimmed(line, senses_judged(line.parsed, ties, standings))
+
+
+def labelled(one: Trimmed, other_styles: Collection[str]) -> Trimmed:
+    """The line, once somebody said that these style labels stand for another style.
+
+    A label of a line that was not read cleanly is not trusted.
+    """
+    if one.line.state is LineState.UNPARSED or not any(s.label in other_styles for s in one.senses):
+        return one
+    senses = (replace(s, other_style=bool(s.label) and s.label in other_styles) for s in one.senses)
+    return replace(one, senses=tuple(senses))
+
+
+def labels_of(parsed: ParsedLine | None) -> tuple[str, ...]:
+    """The style label of each sense of a line, empty where it has none; one for a line without senses."""
+    if parsed is None:
+        return ("",)
+    return tuple(sense.style or parsed.style for sense in parsed.senses) or (parsed.style,)
+
+
+def narrowed(
+    lines: Iterable[Trimmed], *, lot: str = "", label: str = "", holding: str = "", entries: str = ""
+) -> tuple[Trimmed, ...]:
+    """The lines of a lot, with a style label, that hold a text, that belong to entries (`yes`) or not (`no`);
+    what is empty narrows nothing."""
+    wanted = holding.casefold()
+    return tuple(
+        one
+        for one in lines
+        if (not lot or one.lot.value == lot)
+        and (not label or any(s.label == label for s in one.senses))
+        and (not wanted or wanted in one.line.text.casefold())
+        and (not entries or one.in_entries == (entries == "yes"))
+    )
+
+
+def standing_said(standing: Standing) -> tuple[str, ...]:
+    """Why an entry stands as it does, a sentence each: a ruling and its reason, every breach, the grips to
+    change, or what to find out."""
+    verdict, ruling = standing.verdict, standing.ruling
+    said = [f"Ruled by {ruling.by}: {ruling.reason}"] if ruling is not None else []
+    if verdict is None:
+        return (*said, *([] if ruling else [_not_judged(standing)]))
+    if ruling is not None and ruling.verdict != verdict.word:
+        return (*said, f"Worked out it would be: {verdict.word}.")
+    if verdict.word == "breaks the rules":
+        said += [say(reason) for reason in verdict.breaches]
+    elif verdict.word == "fits with a changed grip":
+        said += [say(grip) for grip in verdict.grips]
+    elif verdict.word == "open":
+        said += [say(gap) for gap in verdict.missing]
+    return tuple(said)
+
+
+def _not_judged(standing: Standing) -> str:
+    if standing.topic in _NO_TECHNIQUE:
+        return (
+            f"It is filed under “{standing.topic}”, so no rule judges it: keep it, or set it aside yourself."
+        )
+    return "How it is done is not described: find that out, and state it on its entry."
+
+
+def sense_said(sense: JudgedSense) -> str:
+    """Through what a sense is judged, in words; empty where through nothing."""
+    names = " or ".join(f"{s.entry_id} {s.name}".strip() for s in sense.standings)
+    match sense.tie.bond:
+        case "made":
+            return f"made {names}"
+        case "attached":
+            return f"attached to {names}"
+        case "resembles":
+            return f"judged as {names}: {sense.tie.why}"
+        case _:
+            return ""
+
+
+def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
+    """What to find out about an open sense that no verdict names; empty where its entries say it."""
+    parsed = one.line.parsed
+    if parsed is None or parsed.troubles:
+        why = parsed.troubles[0].why if parsed is not None and parsed.troubles else ""
+        return (
+            f"Not read cleanly{f' ({why.rstrip(chr(46))})' if why else ''}: correct what was read first.",
+        )
+    if not parsed.headword:
+        return ("No headword was read: correct what was read first.",)
+    if not sense.tie.bond:
+        see = (*parsed.see, *(text for s in parsed.senses for text in s.see))
+        if see and not any(s.equivalents for s in parsed.senses):
+            return (f"Only a cross-reference to “{see[0]}”: attach it there if it is another name of that.",)
+        return ("No entry bears this name: make or attach one, and state how it is done.",)
+    if len({s.lot for s in sense.standings}) > 1:
+        return ("The entries differ under this code: find out which of them it means, and attach it there.",)
+    return ()
+
+
+def why_it_goes(one: Trimmed, code_name: str) -> str:
+    """Why a line goes, in one line: what it is set aside for, or what is noted on its entry."""
+    return "; ".join(dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses))
+
+
+def why_sense_goes(sense: JudgedSense, code_name: str) -> str:
+    """The same for one sense."""
+    before = f"{sense.number}: " if sense.number else ""
+    if sense.other_style:
+        return f"{before}another style, by its label “{sense.label}”"
+    tied = sense_said(sense) if sense.tie.bond == "resembles" else ""
+    reasons = dict.fromkeys(said for s in sense.standings for said in standing_said(s))
+    through = f", {tied}" if tied else ""
+    return f"{before}breaks the rules under {code_name}{through}: {' '.join(reasons)}"

@@ -1,0 +1,194 @@
+"""Whole pages of a word-list judged under a rule code, as they stand in the record.
+
+Nothing is written here. A page may have many thousands of lines: names are compared in memory, and an entry
+is judged once, however many lines lead to it.
+"""
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import msgspec
+from sqlalchemy import select
+
+from termbase import tags
+from termbase.acts.drafting import Tongues, pattern_of, tongues
+from termbase.articles import judge_cached
+from termbase.entries import Ruling, Topic
+from termbase.languages import folding
+from termbase.linepatterns import ParsedLine, Sense
+from termbase.lookup import Resemblance, Resembler
+from termbase.pages import Line, LineState, Page
+from termbase.rulecodes import RuleCode
+from termbase.sources import Source
+from termbase.store import Reader, schema
+from termbase.technique import Profile
+from termbase.trimming import Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
+
+__all__ = ["Trim", "trim"]
+
+BATCH = 400
+_PROFILE = msgspec.json.Decoder(Profile)
+Names = list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Trim:
+    """The lines of pages under a code, page furniture left out.
+
+    Attributes:
+        code: the code.
+        lines: in order of page and place; those set aside already are not among them.
+        set_aside: how many those are.
+        labels: the style labels of the lines, commonest first, with the number of lines of each.
+    """
+
+    code: RuleCode
+    lines: tuple[Trimmed, ...]
+    set_aside: int
+    labels: tuple[tuple[str, int], ...]
+
+    def count(self, lot: Lot) -> int:
+        """How many lines are of a lot."""
+        return sum(1 for one in self.lines if one.lot is lot)
+
+    def with_other_styles(self, labels: Collection[str]) -> "Trim":
+        """The same, once somebody said that these style labels stand for another style."""
+        out = frozenset(labels) & {label for label, _ in self.labels}
+        return replace(self, lines=tuple(labelled(one, out) for one in self.lines)) if out else self
+
+
+@dataclass
+class _Known:
+    """What is read of an entry to judge it: its names as (text, language, is a head), and the rest."""
+
+    names: list[tuple[str, str, bool]] = field(default_factory=list)
+    topic: Topic | None = None
+    profile: Profile | None = None
+    ruling: Ruling | None = None
+
+
+def trim(
+    reader: Reader,
+    source: Source,
+    pages: Iterable[Page],
+    code: RuleCode,
+) -> Trim:
+    """Judge every line of pages of a word-list.
+
+    Args:
+        reader: the record.
+        source: the word-list.
+        pages: pages of it, in the order wanted.
+        code: the rule code.
+
+    Raises:
+        BadInput: the word-list's pattern, the years of a clause or the period of the code cannot be read.
+    """
+    languages = tongues(reader, pattern_of(source))
+    lines = [line for page in pages for line in _records(reader, page)]
+    left = [line for line in lines if line.state is not LineState.SET_ASIDE]
+    alike = _resemblances(reader, left, languages)
+    ids = dict.fromkeys(i for line in left for i in line.entry_ids)
+    ids |= dict.fromkeys(one.entry_id for senses in alike.values() for found in senses for one in found)
+    known = _entries(reader, list(ids), code)
+    standings = {i: _standing(i, entry, code, languages) for i, entry in known.items()}
+    judged = []
+    for line in left:
+        if line.entry_ids:
+            ties = _bound(line)
+        else:
+            ties = tuple(_tie(found, known, line, languages) for found in alike.get(line.id, ())) or (Tie(),)
+        judged.append(trimmed_line(line, ties, standings))
+    return Trim(code, tuple(judged), len(lines) - len(left), _counted(left))
+
+
+def _records(reader: Reader, page: Page) -> list[Line]:
+    found = (x for x in reader.all(Line, page_id=page.id) if x.state is not LineState.FURNITURE)
+    return sorted(found, key=lambda x: x.position)
+
+
+def _counted(lines: Iterable[Line]) -> tuple[tuple[str, int], ...]:
+    numbers = Counter(label for x in lines for label in set(labels_of(x.parsed)) if label)
+    return tuple(sorted(numbers.items(), key=lambda pair: (-pair[1], pair[0])))
+
+
+def _resemblances(
+    reader: Reader, lines: Sequence[Line], languages: Tongues
+) -> dict[str, list[tuple[Resemblance, ...]]]:
+    """By id of a line that was read cleanly and belongs to no entry: what each sense surely resembles."""
+    named = {
+        x.id: list(_names(x.parsed, languages))
+        for x in lines
+        if x.state is LineState.NEW and x.parsed is not None and x.parsed.headword
+    }
+    if not named:
+        return {}
+    resembler = Resembler(reader)
+    return {i: [resembler.surely(*names) for names in senses] for i, senses in named.items()}
+
+
+def _names(parsed: ParsedLine, languages: Tongues) -> Iterator[tuple[Names, Names]]:
+    """The names of each sense: those of the headword, and those of the other language."""
+    heads = [(folding.clean(text), languages.headword) for text in (parsed.headword, *parsed.variants)]
+    for sense in parsed.senses or (Sense(),):
+        others = [text for e in sense.equivalents for text in (e.text, *e.variants)]
+        yield heads, [(folding.clean(text), languages.equivalent) for text in others]
+
+
+def _bound(line: Line) -> tuple[Tie, ...]:
+    """The ties of a line that belongs to entries: sense by sense where it made them so."""
+    if line.state is LineState.MADE and len(line.entry_ids) == len(labels_of(line.parsed)):
+        return tuple(Tie("made", (entry_id,)) for entry_id in line.entry_ids)
+    return (Tie("made" if line.state is LineState.MADE else "attached", line.entry_ids),)
+
+
+def _tie(found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, languages: Tongues) -> Tie:
+    if not found:
+        return Tie()
+    gives = line.parsed is not None and any(s.equivalents for s in line.parsed.senses)
+    other = tags.parse(languages.equivalent).language
+    compared = gives and any(
+        tags.parse(language).language == other
+        for one in found
+        for _, language, _ in known[one.entry_id].names
+    )
+    whole = not compared or found[0].languages > 1
+    return Tie("resembles", tuple(one.entry_id for one in found), found[0].why, whole)
+
+
+def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _Known]:
+    """What these entries are judged by, read without the rest of them."""
+    entry, term, ruling = schema.entry.c, schema.term.c, schema.ruling.c
+    known = {i: _Known() for i in ids}
+    own = select(entry.id, entry.topic, entry.technique)
+    names = select(term.entry_id, term.text, term.language, term.is_head).order_by(
+        term.entry_id, term.position
+    )
+    rulings = select(ruling.entry_id, ruling.verdict, ruling.by, ruling.on, ruling.reason).where(
+        ruling.code_id == code.id
+    )
+    for start in range(0, len(ids), BATCH):
+        part = ids[start : start + BATCH]
+        for entry_id, topic, technique in reader.connection.execute(own.where(entry.id.in_(part))):
+            known[entry_id].topic = Topic(topic) if topic else None
+            known[entry_id].profile = _PROFILE.decode(technique) if technique else None
+        for entry_id, text, language, is_head in reader.connection.execute(
+            names.where(term.entry_id.in_(part))
+        ):
+            known[entry_id].names.append((text, language, is_head))
+        for entry_id, verdict, by, on, reason in reader.connection.execute(
+            rulings.where(ruling.entry_id.in_(part))
+        ):
+            known[entry_id].ruling = Ruling(code.id, verdict, by, on, reason)
+    return known
+
+
+def _standing(entry_id: str, known: _Known, code: RuleCode, languages: Tongues) -> Standing:
+    heads = [name for name in known.names if name[2]] or known.names
+    own = tags.parse(languages.headword).language
+    name = next((text for text, tag, _ in heads if tags.parse(tag).language == own), "")
+    verdict = None
+    if known.profile is not None:
+        verdict = judge_cached(known.profile, code, frozenset(text for text, _, _ in known.names))
+    return Standing(entry_id, name or (heads[0][0] if heads else ""), known.topic, verdict, known.ruling)

@@ -1,0 +1,183 @@
+"""Trimming pages in the record: lines tied to entries, what goes set aside, entries left alone."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from termbase.acts import entries as entry_acts
+from termbase.acts import history
+from termbase.acts import pages as page_acts
+from termbase.acts.rules import save_code
+from termbase.acts.sources import save_source
+from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.demo import load
+from termbase.entries import Entry, Origin, Status, Term
+from termbase.errors import Conflict
+from termbase.linepatterns import STOCK, write_pattern
+from termbase.pages import Line, LineState, Page
+from termbase.rulecodes import RuleCode
+from termbase.sources import Source, SourceKind
+from termbase.store import Store
+from termbase.trimming import Lot
+from termbase.trims import Trim, trim
+
+DEMO = load()
+TECHNIQUES = {e.id: e.technique for e in DEMO.entries}
+TEXT = """41
+shin-kick, s. [strap] cic grimog, f.
+shin kicks, s. [strap] ciciau, f.
+back-heel, s. [strap] bachiad sawdl, m.
+counter, s. [box] gwrthergyd, m.
+kick, s. 1. [strap] cic, f. 2. [box] ergyd, f.
+twist, s. [strap] tro, m.
+"""
+SHIN, SHINS, HEEL, COUNTER, KICK, TWIST = range(6)
+
+
+@pytest.fixture
+def page(store: Store) -> Page:
+    """A page, with the Fair rules, a kick (c0001), a trip (c0002) and a thing without technique (c0003)."""
+    with store.act("Nia", "entered page 41") as act:
+        save_code(act, replace(next(c for c in DEMO.codes if c.id == "r1"), id="", version=0))
+        for english, welsh, technique in (
+            ("shin-kick", "cic grimog", "c0043"),
+            ("back-heel", "bachiad sawdl", "c0015"),
+            ("twist", "tro", ""),
+        ):
+            names = (
+                Term("", english, "en", Origin.IN_USE, status=Status.PREFERRED),
+                Term("", welsh, "cy", Origin.IN_USE, status=Status.PREFERRED),
+            )
+            entry_acts.save(
+                act, Entry("", terms=names, technique=TECHNIQUES[technique] if technique else None)
+            )
+        pattern = write_pattern(STOCK["pocket list"])
+        source = save_source(act, Source("", "Glan 1898", SourceKind.WORD_LIST, "List", pattern=pattern))
+        return page_acts.add_page(act, source.id, "41", TEXT)
+
+
+def judged(store: Store, page: Page) -> Trim:
+    with store.read() as reader:
+        source = reader.get(Source, page.source_id)
+        return trim(reader, source, reader.all(Page, source_id=source.id), reader.get(RuleCode, "r1"))
+
+
+def lines(store: Store) -> list[Line]:
+    with store.read() as reader:
+        return [x for x in reader.all(Line) if x.state is not LineState.FURNITURE]
+
+
+def set_aside(
+    store: Store,
+    page: Page,
+    *,
+    chosen: Sequence[Line] | None = None,
+    labels: Sequence[str] = (),
+    notes: bool = False,
+) -> tuple[TrimReport, int]:
+    with store.act("Nia", "trimmed") as act:
+        report = set_aside_what_goes(
+            act,
+            act.get(Source, page.source_id),
+            (page,),
+            act.get(RuleCode, "r1"),
+            other_styles=labels,
+            chosen=None if chosen is None else {x.id: x.version for x in chosen},
+            with_notes=notes,
+        )
+    return report, act.id or 0
+
+
+def test_lines_are_judged_as_the_entries_whose_names_their_headwords_are(store: Store, page: Page) -> None:
+    found = judged(store, page)
+    assert [one.lot for one in found.lines] == [Lot.GOES, Lot.GOES, Lot.STAYS, Lot.OPEN, Lot.OPEN, Lot.OPEN]
+    assert [s.entry_id for s in found.lines[SHIN].senses[0].standings] == ["c0001"]
+    assert found.lines[SHIN].certain
+    assert found.lines[TWIST].senses[0].standings[0].name == "twist"
+    assert dict(found.labels) == {"strap": 5, "box": 2}
+
+
+def test_a_headword_alone_ties_but_not_unseen(store: Store, page: Page) -> None:
+    shins = judged(store, page).lines[SHINS]  # English is a form of the entry's, Welsh another word
+    assert (shins.lot, shins.certain) == (Lot.GOES, False)
+    report, _ = set_aside(store, page)
+    assert report.aside == (lines(store)[SHIN].id,)
+    assert [line.id for line, _ in report.left] == [shins.line.id]
+
+
+def test_a_welsh_name_alone_ties_nothing(store: Store, page: Page) -> None:
+    with store.act("Nia", "entered page 42") as act:
+        page_acts.add_page(act, page.source_id, "42", "hack, s. [strap] cic grimog, f.\n")
+    assert judged(store, page).lines[-1].senses[0].tie.bond == ""
+
+
+def test_the_reason_is_kept_and_one_undo_brings_all_back(store: Store, page: Page) -> None:
+    before = lines(store)
+    report, act_id = set_aside(store, page, labels=("box",))
+    now = lines(store)
+    assert report.aside == (before[SHIN].id, before[COUNTER].id)
+    assert now[SHIN].reason.startswith("breaks the rules under Glanmorwen Fair rules (1868), judged as c0001")
+    assert now[COUNTER].reason == "another style, by its label “box”"
+    assert len(now) == len(before)
+    with store.act("Nia", "undid", undoes=act_id) as act:
+        history.undo(act, act_id)
+    assert [replace(x, version=0) for x in lines(store)] == [replace(x, version=0) for x in before]
+
+
+def test_a_line_in_an_entry_is_never_set_aside_and_its_entry_is_noted_once(store: Store, page: Page) -> None:
+    with store.act("Nia", "attached") as act:
+        page_acts.attach(act, lines(store)[SHIN].id, "c0001")
+    attached = lines(store)[SHIN]
+    report, _ = set_aside(store, page)
+    assert next((line.id, why) for line, why in report.left) == (attached.id, "it belongs to c0001")
+    with store.read() as reader:
+        names, slips = reader.get(Entry, "c0001").terms, reader.slips_of([reader.get(Entry, "c0001")])
+    report, _ = set_aside(store, page, chosen=(attached,))
+    assert (report.aside, report.noted) == ((), ("c0001",))
+    assert set_aside(store, page, notes=True)[0].noted == ()
+    with store.read() as reader:
+        entry = reader.get(Entry, "c0001")
+        assert reader.slips_of([entry]) == slips
+    assert entry.terms == names
+    assert entry.editor_note.count("Trimmed: breaks the rules under") == 1
+    assert entry.editor_note.endswith("(Glan 1898, p. 41, line 2)")
+    assert lines(store)[SHIN] == attached
+
+
+def test_entries_that_a_line_made_judge_its_senses_one_by_one(store: Store, page: Page) -> None:
+    with store.act("Nia", "made") as act:
+        page_acts.make(act, lines(store)[KICK].id)
+        entry_acts.save(act, replace(act.get(Entry, "c0004"), technique=TECHNIQUES["c0043"]))
+    kick = judged(store, page).lines[KICK]
+    assert [(s.tie.bond, s.lot) for s in kick.senses] == [("made", Lot.GOES), ("made", Lot.OPEN)]
+    assert judged(store, page).with_other_styles(("box",)).lines[KICK].lot is Lot.GOES
+
+
+def test_a_ruling_counts_over_the_verdict(store: Store, page: Page) -> None:
+    with store.act("Nia", "ruled") as act:
+        entry_acts.rule(act, "c0001", "r1", "fits", "It is a trip here.")
+    assert judged(store, page).lines[SHIN].lot is Lot.STAYS
+
+
+def test_what_was_worked_meanwhile_or_goes_no_more_is_refused_whole(store: Store, page: Page) -> None:
+    seen = lines(store)
+    with store.act("Nia", "set aside") as act:
+        page_acts.set_aside(act, seen[SHIN].id, "illegible")
+    with pytest.raises(Conflict, match="nothing was set aside"):
+        set_aside(store, page, chosen=(seen[SHIN], seen[SHINS]))
+    with pytest.raises(Conflict):
+        set_aside(store, page, chosen=(seen[HEEL],))
+    assert lines(store)[SHINS].state is LineState.NEW
+    assert judged(store, page).set_aside == 1
+
+
+def test_homonyms_that_differ_leave_the_line_open(store: Store, page: Page) -> None:
+    with store.act("Nia", "made a homonym") as act:
+        term = Term("", "back heel", "en", Origin.IN_USE)
+        entry_acts.save(act, Entry("", terms=(term,), technique=TECHNIQUES["c0043"]))
+        page_acts.add_page(act, page.source_id, "42", "back-heel, see heel\n")
+    found = judged(store, page)
+    assert found.lines[HEEL].lot is Lot.STAYS  # its Welsh tells which of them it is
+    assert [s.entry_id for s in found.lines[-1].senses[0].standings] == ["c0002", "c0004"]
+    assert found.lines[-1].lot is Lot.OPEN

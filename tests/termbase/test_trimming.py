@@ -1,0 +1,178 @@
+"""Lines of a word-list under a rule code: what stays, what goes, what is open, and why."""
+
+from dataclasses import replace
+
+import pytest
+
+from termbase.demo import load
+from termbase.entries import Ruling, Topic
+from termbase.judging import judge
+from termbase.linepatterns import Equivalent, ParsedLine, Sense, Trouble
+from termbase.pages import Line, LineState
+from termbase.trimming import (
+    JudgedSense,
+    Lot,
+    Standing,
+    Tie,
+    Trimmed,
+    finds_out,
+    labelled,
+    labels_of,
+    narrowed,
+    sense_said,
+    standing_said,
+    trimmed_line,
+    why_it_goes,
+)
+
+DEMO = load()
+FAIR = next(code for code in DEMO.codes if code.id == "r1")
+PROFILES = {e.id: e.technique for e in DEMO.entries}
+
+
+def standing(entry_id: str, name: str = "") -> Standing:
+    profile = PROFILES[entry_id]
+    assert profile is not None
+    return Standing(entry_id, name, verdict=judge(profile, FAIR))
+
+
+KICK, HEEL = standing("c0043", "shin-kick"), standing("c0015", "back-heel")
+SMOCK = Standing("c0002", "smock", Topic.GARMENT)
+UNSAID = Standing("c0003", "twist", Topic.THROW)
+KNOWN = {s.entry_id: s for s in (KICK, HEEL, SMOCK, UNSAID)}
+
+
+def line(parsed: ParsedLine | None, state: LineState = LineState.NEW) -> Line:
+    return Line("l1", "w1", 1, "shin-kick, s.", parsed=parsed, state=state)
+
+
+def resembling(*ids: str, whole: bool = True) -> Tie:
+    return Tie("resembles", ids, "same English name", whole)
+
+
+PLAIN = ParsedLine("shin-kick", style="strap", senses=(Sense(equivalents=(Equivalent("cic"),)),))
+TWO = ParsedLine("kick", senses=(Sense("1", style="strap"), Sense("2", style="box")))
+
+
+@pytest.mark.parametrize(
+    ("ids", "lot"),
+    [
+        (("c0043",), Lot.GOES),
+        (("c0015",), Lot.STAYS),
+        (("c0003",), Lot.OPEN),
+        (("c0002",), Lot.OPEN),
+        (("c0043", "c0015"), Lot.OPEN),
+        (("c0043", "c0043"), Lot.GOES),
+        ((), Lot.OPEN),
+    ],
+    ids=["breaks", "fits", "not described", "garment", "entries differ", "entries agree", "no entry"],
+)
+def test_a_line_is_of_the_lot_of_what_it_is_judged_through(ids: tuple[str, ...], lot: Lot) -> None:
+    assert trimmed_line(line(PLAIN), (resembling(*ids),), KNOWN).lot is lot
+
+
+@pytest.mark.parametrize(("second", "lot"), [("c0043", Lot.GOES), ("c0015", Lot.STAYS), ("c0003", Lot.OPEN)])
+def test_a_line_goes_only_if_every_sense_does_and_stays_if_any_does(second: str, lot: Lot) -> None:
+    found = trimmed_line(line(TWO), (resembling("c0043"), resembling(second)), KNOWN)
+    assert found.lot is lot
+    assert [(s.number, s.label) for s in found.senses] == [("1", "strap"), ("2", "box")]
+
+
+def test_a_ruling_stands_over_the_verdict_and_both_are_said() -> None:
+    ruled = replace(KICK, ruling=Ruling("r1", "fits", "Nia", "2024-05-01", "The source means a trip."))
+    found = trimmed_line(line(PLAIN), (resembling("c0043"),), {"c0043": ruled})
+    assert found.lot is Lot.STAYS
+    assert standing_said(ruled) == (
+        "Ruled by Nia: The source means a trip.",
+        "Worked out it would be: breaks the rules.",
+    )
+
+
+def test_a_label_is_no_reason_until_somebody_says_what_it_stands_for() -> None:
+    found = trimmed_line(line(replace(PLAIN, style="box")), (Tie(),), KNOWN)
+    assert found.lot is Lot.OPEN
+    said = labelled(found, ("box",))
+    assert said.lot is Lot.GOES
+    assert why_it_goes(said, "Fair rules") == "another style, by its label “box”"
+    assert labelled(found, ("strap",)) == found
+
+
+def test_a_label_counts_for_its_own_sense_only() -> None:
+    found = trimmed_line(line(TWO), (resembling("c0015"), Tie()), KNOWN)
+    assert labelled(found, ("box",)).lot is Lot.STAYS
+    assert labelled(found, ("strap", "box")).lot is Lot.GOES
+
+
+def test_a_label_of_a_line_that_was_not_read_cleanly_is_not_trusted() -> None:
+    torn = replace(PLAIN, style="box", troubles=(Trouble(3, "It stops."),))
+    found = trimmed_line(line(torn, LineState.UNPARSED), (Tie(),), KNOWN)
+    assert labelled(found, ("box",)).lot is Lot.OPEN
+
+
+def test_the_reason_names_the_code_what_it_was_judged_as_and_every_breach() -> None:
+    found = trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN)
+    why = why_it_goes(found, "Fair rules")
+    assert why.startswith("breaks the rules under Fair rules, judged as c0043 shin-kick: same English name: ")
+    assert KICK.verdict is not None
+    assert KICK.verdict.breaches
+    assert all(said in why for said in standing_said(KICK))
+
+
+def test_what_rests_on_the_headword_alone_is_not_certain() -> None:
+    assert trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN).certain
+    assert not trimmed_line(line(PLAIN), (resembling("c0043", whole=False),), KNOWN).certain
+
+
+@pytest.mark.parametrize(
+    ("parsed", "tie", "said"),
+    [
+        (None, Tie(), "Not read cleanly: correct what was read first."),
+        (replace(PLAIN, troubles=(Trouble(3, "It stops."),)), Tie(), "Not read cleanly (It stops): correct"),
+        (ParsedLine(style="box"), Tie(), "No headword was read"),
+        (ParsedLine("sash", see=("belt",)), Tie(), "Only a cross-reference to “belt”"),
+        (PLAIN, Tie(), "No entry bears this name"),
+        (PLAIN, resembling("c0043", "c0015"), "The entries differ under this code"),
+    ],
+    ids=["nothing", "trouble", "no headword", "reference", "no entry", "two entries"],
+)
+def test_an_open_line_says_what_to_find_out(parsed: ParsedLine | None, tie: Tie, said: str) -> None:
+    found = trimmed_line(line(parsed), (tie,), KNOWN)
+    assert found.lot is Lot.OPEN
+    assert finds_out(found, found.senses[0])[0].startswith(said)
+
+
+def test_what_nobody_does_is_left_to_the_person() -> None:
+    assert "filed under “garment”" in standing_said(SMOCK)[0]
+    assert "not described" in standing_said(UNSAID)[0]
+
+
+@pytest.mark.parametrize(
+    ("tie", "said"),
+    [
+        (Tie("made", ("c0043",)), "made c0043 shin-kick"),
+        (Tie("attached", ("c0043",)), "attached to c0043 shin-kick"),
+        (resembling("c0043", "c0015"), "judged as c0043 shin-kick or c0015 back-heel: same English name"),
+        (Tie(), ""),
+    ],
+    ids=["made", "attached", "resembles", "nothing"],
+)
+def test_it_is_said_plainly_through_what_a_line_is_judged(tie: Tie, said: str) -> None:
+    sense = JudgedSense("", "", other_style=False, tie=tie, standings=tuple(KNOWN[i] for i in tie.entry_ids))
+    assert sense_said(sense) == said
+
+
+def test_lines_are_narrowed_by_lot_label_text_and_whether_they_are_in_entries() -> None:
+    goes = trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN)
+    made = Trimmed(replace(goes.line, id="l2", text="twist", entry_ids=("c0003",)), ())
+    both = (goes, made)
+    assert narrowed(both) == both
+    assert (
+        narrowed(both, lot="goes") == narrowed(both, label="strap") == narrowed(both, entries="no") == (goes,)
+    )
+    assert narrowed(both, holding="TWI") == narrowed(both, entries="yes") == (made,)
+
+
+def test_a_label_of_the_whole_line_is_that_of_each_sense_without_its_own() -> None:
+    assert labels_of(replace(TWO, style="all", senses=(Sense(), Sense(style="box")))) == ("all", "box")
+    assert labels_of(ParsedLine("x", style="all")) == ("all",)
+    assert labels_of(None) == ("",)
