@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import BindParameter, ColumnElement, Select, and_, bindparam, exists, func, select
 
 from termbase.entries import Origin, Topic
+from termbase.languages.alphabets import sort_key
 from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
 
@@ -120,12 +121,12 @@ def section_letters(reader: Reader, language: str) -> tuple[tuple[str, int], ...
     """The letters under which entries stand in a language, in its alphabet's order, with their number."""
     term = schema.term.c
     query = (
-        select(term.section, func.count(), func.min(term.sort_key))
+        select(term.section, func.count())
         .where(term.language == language, term.is_head)
         .group_by(term.section)
-        .order_by(func.min(term.sort_key))
     )
-    return tuple((row[0], row[1]) for row in reader.connection.execute(query))
+    found = [(letter, int(number)) for letter, number in reader.connection.execute(query)]
+    return tuple(sorted(found, key=lambda pair: sort_key(pair[0], language)))
 
 
 def _conditions(wanted: EntryFilter) -> list[ColumnElement[bool]]:
