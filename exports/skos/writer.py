@@ -19,6 +19,7 @@ from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.escaping import web_address
 from termbase.articles import Library
 from termbase.people import CAUTIONS
+from termbase.redirects import Redirect
 from termbase.sources import Source
 from termbase.store import schema
 
@@ -87,6 +88,12 @@ def _graphs(
     while batch := tuple(islice(sources, _BATCH)):
         yield graph_at(addresses, (t for source in batch for t in _source(source, addresses)))
     hierarchy = Hierarchy.read(library.reader, ids)
+    # An address that was given out once goes on leading somewhere: to the entry that the old one became.
+    replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
+    yield graph_at(
+        addresses,
+        ((addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced),
+    )
     articles = library.articles(ids)
     done = 0
     while these := tuple(islice(articles, _BATCH)):
@@ -165,7 +172,8 @@ def _write_json_ld(file: TextIO, graphs: Iterable[Graph], addresses: Addresses) 
     for graph in graphs:
         triples += len(graph)
         found = json.loads(graph.serialize(format="json-ld", context=context, sort_keys=True))
-        nodes = found.get("@graph") or [{k: v for k, v in found.items() if k != "@context"}]
+        alone = {k: v for k, v in found.items() if k not in ("@context", "@graph")}
+        nodes = found.get("@graph") or ([alone] if alone else [])
         for node in nodes:
             file.write(("\n" if first else ",\n") + json.dumps(node, ensure_ascii=False))
             first = False

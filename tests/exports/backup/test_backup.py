@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy import select
 
 from exports.backup import restore, write_backup
-from termbase.acts import entries, history
+from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
 from termbase.demo import load
 from termbase.demo.filling import fill
@@ -51,6 +51,12 @@ def demo_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
         save_slip(act, Slip("", "s1", "waits\nfor a name"))
     with store.act("Nia", "removed it again") as act:
         entries.remove(act, made.id)
+    with store.act("Nia", "made two entries of one name") as act:
+        one, other = (
+            entries.save(act, Entry("", terms=(Term("", "bach", "cy", Origin.COINED),))) for _ in "ab"
+        )
+    with store.act("Nia", "made one of the two") as act:
+        merging.merge(act, one.id, other.id)
     with store.act("Nia", "made another") as act:
         entries.save(act, Entry("", terms=(term,)))
     with store.read() as reader:

@@ -21,6 +21,7 @@ from exports.skos.concepts import concept_triples
 from exports.skos.hierarchy import Hierarchy
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses
 from exports.skos.writer import graph_at, write_turtle
+from termbase.acts import entries, merging
 from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill
@@ -162,6 +163,18 @@ def test_a_choice_of_entries_points_at_nothing_that_is_not_there(demo_store: Sto
     own = [AT.own(name) for name in ("counterTo", "follows", "contrastsWith")]
     for name in (SKOS.broader, SKOS.related, RDFS.seeAlso, *own):
         assert {o for o in graph.objects(None, name) if isinstance(o, URIRef)} <= concepts
+
+
+@pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # by rdflib, in its own reader
+def test_the_address_of_a_merged_entry_leads_on(tmp_path: Path) -> None:
+    with Store.create(str(tmp_path / "a.sqlite"), TERMBASE, by="Nia").act("Nia", "merged two") as act:
+        one, other = (
+            entries.save(act, Entry("", terms=(Term("", "bach", "cy", Origin.COINED),))) for _ in "ab"
+        )
+        merging.merge(act, one.id, other.id)
+    for format_name in ("turtle", "json-ld"):
+        graph = written(Store.open(str(tmp_path / "a.sqlite")), tmp_path, format_name)
+        assert graph.value(AT.of(other.id), DCTERMS.isReplacedBy) == AT.of(one.id)
 
 
 def test_private_notes_and_people_stay_at_home(demo_store: Store, tmp_path: Path) -> None:
