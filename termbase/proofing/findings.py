@@ -22,6 +22,7 @@ class Finding:
         name: what the record is called, for people.
         what: what is wrong or missing.
         mend: what to do.
+        other_id: a record of the same kind that it is to be compared with; empty where there is none.
     """
 
     check: str
@@ -30,10 +31,11 @@ class Finding:
     name: str
     what: str
     mend: str
+    other_id: str = ""
 
 
-Faults = Iterator[tuple[str, str]]
-"""What is wrong with one entry, and how to mend it."""
+Faults = Iterator[tuple[str, ...]]
+"""What is wrong with one entry, how to mend it, and the id of another entry to compare it with, if any."""
 Findings = Iterator[Finding]
 ArticleCheck = Callable[[Article, Library], Faults]
 

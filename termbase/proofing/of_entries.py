@@ -190,7 +190,8 @@ def likely_duplicate(library: Library) -> ArticleCheck:
             if found.languages > 1 and not near and (len(found.entry_id), found.entry_id) < own:
                 yield (
                     f"It may be the same idea as {found.entry_id}: {found.why}.",
-                    "Compare the two; if they are one idea, move names and slips to one of them.",
+                    "Compare the two; if they are one idea, make them one entry.",
+                    found.entry_id,
                 )
 
     return check

@@ -25,7 +25,7 @@ def homonyms(library: Library) -> Findings:
     for (_, text), ids in seen.items():
         if len(ids) > 1:
             yield Finding("homonym", "entry", ids[0], text, f"{', '.join(ids)} have the same name {text!r}.",
-                          "Right if they are different ideas; else they are one entry.")  # fmt: skip
+                          "Right if they are different ideas; else make them one entry.", ids[1])  # fmt: skip
 
 
 def unsorted(library: Library) -> Findings:

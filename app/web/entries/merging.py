@@ -1,0 +1,148 @@
+"""Making two entries one: a preview with what must be chosen; parting them again; old addresses lead on."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from flask import redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.entries.relating import entry_typed
+from app.web.entries.section import blueprint
+from app.web.forms import Form
+from app.web.language import gettext as _
+from termbase import lookup
+from termbase.acts import merging
+from termbase.entries import Entry
+from termbase.errors import BadInput, Conflict, NotFound, WordholdError
+from termbase.merging import Merging, Question
+from termbase.store import Reader
+
+__all__ = ["Shown"]
+
+CHOICE = "choose "
+"""Begins the name of each field that holds an answer."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A question as it is shown: its field, what it is about, and what both say.
+
+    Attributes:
+        name: of the field.
+        kind: what both sides are: `text`, `term`, `definitions`, `technique`, `ruling`.
+    """
+
+    name: str
+    kind: str
+    question: Question
+
+
+@blueprint.before_app_request
+def lead_on() -> Response | None:
+    """Lead an address of an entry that became part of another to that one.
+
+    Raises:
+        Conflict: something was to be written to the entry that is no more.
+    """
+    old = (request.view_args or {}).get("entry_id")
+    if not isinstance(old, str) or not old.startswith("c"):
+        return None
+    now = context.reader().current_id(old)
+    if now == old:
+        return None
+    if request.method in ("GET", "HEAD"):
+        asked = request.query_string.decode("ascii", "replace")
+        there = request.path.replace(f"/{old}", f"/{now}", 1)
+        return redirect(f"{there}?{asked}" if asked else there, 302)
+    raise Conflict(
+        _("%(old)s became part of %(now)s meanwhile.", old=old, now=now),
+        where=f"/entries/{now}",
+        mend=_("Open that one and change it there."),
+    )
+
+
+@blueprint.get("/<entry_id>/merge")
+def offer_merging(entry_id: str) -> str | tuple[str, int]:
+    """What the two entries would be as one; without `other`, the choice of the other."""
+    form = Form({name: tuple(texts) for name, texts in request.args.lists()})
+    return _page(entry_id, form)
+
+
+@blueprint.post("/<entry_id>/merge")
+def make_one(entry_id: str) -> Response | str | tuple[str, int]:
+    """Make the two entries one, as chosen."""
+    form = Form.posted()
+    try:
+        other_id = form.line("other")
+        with context.act(f"merged {other_id} into {entry_id}") as this:
+            _check_untouched(this, form, entry_id, other_id)
+            merging.merge(this, entry_id, other_id, _answers(form))
+    except (BadInput, Conflict, NotFound) as error:
+        return _page(entry_id, form, error)
+    return context.done(this, url_for("entries.show", entry_id=entry_id))
+
+
+@blueprint.post("/parted/<gone_id>")
+def part_again(gone_id: str) -> Response:
+    """Part an entry again from the one it was merged into."""
+    with context.act(f"parted {gone_id} again") as this:
+        back, _stays = merging.part(this, gone_id)
+    return context.done(this, url_for("entries.show", entry_id=back.id))
+
+
+def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str | tuple[str, int]:
+    reader = context.reader()
+    this = reader.get(Entry, entry_id)
+    values: dict[str, Any] = {"this": this, "form": form, "error": error, "other": None}
+    typed = form.line("other")
+    if not typed:
+        alike = lookup.resembling(reader, [(t.text, t.language) for t in this.terms], limit=6)
+        found = [a for a in alike if a.entry_id != entry_id]
+        heads = reader.many(Entry, (a.entry_id for a in found))
+        return render_template("entries/merge.html", alike=[(a, heads[a.entry_id]) for a in found], **values)
+    try:
+        other_id = reader.current_id(entry_typed(reader, typed, "other"))
+        plan = merging.preview(reader, entry_id, other_id, _answers(form))
+    except (BadInput, NotFound) as wrong:
+        refused = form.refused(wrong, {"other": "other"})
+        return render_template("entries/merge.html", alike=(), **{**values, "form": refused}), 400
+    other = reader.get(Entry, other_id)
+    why = lookup.resembling(reader, [(t.text, t.language) for t in other.terms], limit=10)
+    values |= {
+        "other": other,
+        "plan": plan,
+        "shown": _shown(plan),
+        "moving": merging.moving(reader, other_id),
+        "why": next((a.why for a in why if a.entry_id == entry_id), ""),
+    }
+    status = 200 if error is None else 409 if isinstance(error, Conflict) else 400
+    return render_template("entries/merge.html", **values), status
+
+
+def _shown(plan: Merging) -> tuple[Shown, ...]:
+    kinds = {"preferred": "term", "name": "term", "definition": "definitions", "ruling": "ruling"}
+    return tuple(
+        Shown(CHOICE + q.key, kinds.get(q.key.split()[0], "technique" if q.key == "technique" else "text"), q)
+        for q in plan.questions
+    )
+
+
+def _answers(form: Form) -> dict[str, str]:
+    return {
+        name.removeprefix(CHOICE): form.line(name)
+        for name in form.texts
+        if name.startswith(CHOICE) and form.line(name)
+    }
+
+
+def _check_untouched(reader: Reader, form: Form, *ids: str) -> None:
+    """What was seen in the preview must be what is merged."""
+    seen = form.all("version")
+    now = tuple(f"{i} {entry.version}" for i, entry in reader.many(Entry, ids).items())
+    if seen and seen != now:
+        raise Conflict(
+            _("One of the two was changed since you looked."),
+            where=", ".join(ids),
+            mend=_("Look at both again; what you chose is kept."),
+        )

@@ -1,0 +1,132 @@
+"""Making two entries one in the browser: the preview, what must be chosen, the old address, parting again."""
+
+from dataclasses import replace
+
+import pytest
+from flask.testing import FlaskClient
+
+from termbase.acts import entries
+from termbase.entries import Definition, Entry, Origin, Status, Term, Topic
+from termbase.store import Store
+
+FIRST, OTHER = "c0001", "c0002"
+
+
+def name(text: str, tag: str = "cy", **more: object) -> Term:
+    return Term("", text, tag, Origin.IN_USE, **more)  # type: ignore[arg-type]
+
+
+@pytest.fixture(autouse=True)
+def _filled(store: Store) -> None:
+    """Two entries that contradict each other in topic, definition and preferred name."""
+    with store.act("Nia", "filled") as act:
+        for text, topic, definition in (
+            ("gafael", Topic.HOLD, "A hold."),
+            ("gafaela", Topic.TRIP, "A trip."),
+        ):
+            terms = (name(text, status=Status.PREFERRED), name("grip", "en"))
+            entries.save(act, Entry("", topic, terms, (Definition("en", definition),)))
+
+
+CHOICES = {"choose topic": "this", "choose definition en": "both", "choose preferred cy": "other"}
+
+
+def entry(store: Store, entry_id: str) -> Entry | None:
+    with store.read() as reader:
+        return reader.find(Entry, entry_id)
+
+
+def test_the_entry_offers_others_with_names_like_its_own(client: FlaskClient) -> None:
+    assert f"/entries/{FIRST}/merge" in client.get(f"/entries/{FIRST}").text
+
+    page = client.get(f"/entries/{FIRST}/merge").text
+
+    assert f"/entries/{FIRST}/merge?other={OTHER}" in page
+    assert "same English name" in page
+
+
+def test_proof_leads_from_a_likely_duplicate_to_the_preview(client: FlaskClient, store: Store) -> None:
+    page = client.get("/proof?check=likely-duplicate").text
+
+    assert f"/entries/{FIRST}/merge?other={OTHER}" in page
+
+
+@pytest.mark.parametrize("typed", [OTHER, "gafaela", f"{OTHER} gafaela · grip"])
+def test_the_preview_shows_both_sides_of_each_contradiction_and_writes_nothing(
+    client: FlaskClient, store: Store, typed: str
+) -> None:
+    page = client.get(f"/entries/{FIRST}/merge", query_string={"other": typed}).text
+
+    assert all(f'name="{field}" value="{side}"' in page for field in CHOICES for side in ("this", "other"))
+    assert 'name="choose definition en" value="both"' in page
+    assert page.count("not chosen yet") == 3
+    assert "A hold." in page
+    assert "A trip." in page
+    assert entry(store, OTHER) is not None
+
+
+def test_choices_stay_when_one_looks_again(client: FlaskClient) -> None:
+    page = client.get(f"/entries/{FIRST}/merge", query_string={"other": OTHER, **CHOICES}).text
+
+    assert page.count(" checked") == 3
+    assert "not chosen yet" not in page
+
+
+def test_merging_needs_every_choice_and_keeps_those_made(client: FlaskClient, store: Store) -> None:
+    some = {"other": OTHER, "choose topic": "other"}
+
+    answer = client.post(f"/entries/{FIRST}/merge", data=some)
+
+    assert answer.status_code == 400
+    assert 'value="other" checked' in answer.text
+    assert entry(store, OTHER) is not None
+
+
+def test_after_merging_the_old_address_leads_to_the_one_and_they_can_be_parted(
+    client: FlaskClient, store: Store
+) -> None:
+    answer = client.post(f"/entries/{FIRST}/merge", data={"other": OTHER, **CHOICES})
+
+    assert answer.status_code == 303
+    merged = entry(store, FIRST)
+    assert merged is not None
+    assert [t.text for t in merged.terms] == ["gafael", "grip", "gafaela"]
+    assert merged.topic is Topic.HOLD
+    for path in ("", "/merge", "/edit/topic"):
+        led = client.get(f"/entries/{OTHER}{path}")
+        assert (led.status_code, led.location) == (302, f"/entries/{FIRST}{path}")
+    assert client.post(f"/entries/{OTHER}/edit/topic", data={"topic": "fall"}).status_code == 409
+    assert f"/entries/parted/{OTHER}" in client.get(f"/entries/{FIRST}").text
+
+    parted = client.post(f"/entries/parted/{OTHER}")
+
+    assert parted.location == f"/entries/{OTHER}"
+    assert entry(store, OTHER) is not None
+    assert "gafaela" in client.get(f"/entries/{OTHER}").text
+
+
+def test_what_was_changed_since_the_preview_is_shown_again(client: FlaskClient, store: Store) -> None:
+    with store.act("Ifan", "changed") as act:
+        entries.save(act, replace(act.get(Entry, OTHER), editor_note="Ask."))
+
+    answer = client.post(
+        f"/entries/{FIRST}/merge",
+        data={"other": OTHER, "version": [f"{FIRST} 1", f"{OTHER} 1"], **CHOICES},
+    )
+
+    assert answer.status_code == 409
+    assert entry(store, OTHER) is not None
+
+
+@pytest.mark.parametrize("typed", ["c0001", "nothing like it", "c9999", "\x00", "‮", "' OR 1=1"])
+def test_what_is_no_other_entry_is_told_beside_the_field(client: FlaskClient, typed: str) -> None:
+    answer = client.get(f"/entries/{FIRST}/merge", query_string={"other": typed})
+
+    assert answer.status_code == 400
+    assert 'class="error"' in answer.text
+
+
+def test_an_answer_that_cannot_be_chosen_is_refused(client: FlaskClient) -> None:
+    data = {"other": OTHER, **CHOICES, "choose topic": "both"}
+
+    assert client.post(f"/entries/{FIRST}/merge", data=data).status_code == 400
