@@ -1,7 +1,8 @@
 """Writing the entries as a table, row by row, into CSV or XLSX.
 
-XLSX: every text is a cell of type text, marked so that it stays text when somebody edits it; characters that
-XML cannot hold are written as `_xHHHH_` (ECMA-376 part 1, 22.9.2.19, ST_Xstring).
+XLSX: every text is a cell of type text; one that looks like a formula is marked, so that it stays text when
+somebody edits it. Characters that XML cannot hold are written as `_xHHHH_` (ECMA-376 part 1, 22.9.2.19,
+ST_Xstring).
 """
 
 import re
@@ -15,7 +16,7 @@ from openpyxl.styles import Alignment, Font
 
 from exports.placing import placed
 from exports.tables.columns import Cell, Column
-from exports.tables.delimited import csv_lines
+from exports.tables.delimited import csv_lines, inert
 from termbase.articles import Article, Library
 from termbase.errors import BadInput
 
@@ -108,9 +109,13 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
         if len(value) > LONGEST_CELL:
             what = f"A cell of XLSX holds {LONGEST_CELL:,} characters, and this text has {len(value):,}."
             raise BadInput(what, where=place, mend="Leave that column out, or write CSV.")
+        looks_like_more = value.startswith("#") or inert(value) != value
+        if not (bold or looks_like_more or "\n" in value):
+            return _fit(value)  # a cell with a style of its own takes four times as long
         cell = WriteOnlyCell(sheet, value=_fit(value))
         cell.data_type = "s"  # whatever it looks like: `=2+3` is a name here
-        cell.quotePrefix = True
+        if looks_like_more:
+            cell.quotePrefix = True
         if "\n" in value:
             cell.alignment = Alignment(wrap_text=True, vertical="top")
         if bold:

@@ -16,6 +16,7 @@ HOOK = Entry(
         Term("", "hook | heel", "en", Origin.WORD_LIST, printed="hooᴋ", printed_language="en"),
     ),
     definitions=(Definition("en", 'A "trip", with the heel.'),),
+    usage_note="#N/A",
     editor_note="ask _x0041_ again",
 )  # fmt: skip
 THROW = Entry("", terms=(Term("", "tafliad", "cy", Origin.COINED),))
