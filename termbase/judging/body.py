@@ -8,14 +8,16 @@ from functools import lru_cache
 from typing import Final
 
 from termbase.judging.logic import Truth
-from termbase.rulecodes.clauses import HEIGHTS, ZONES, Height, Holdable, Zone
+from termbase.rulecodes.clauses import HEIGHTS, ZONES, Footwear, Garment, Height, Holdable, Zone
 from termbase.technique.profile import PLACES, Contact, Limb, Place, Work, kinds_of
 
 __all__ = [
     "FOOT",
     "contact_span",
     "covered",
+    "footwear",
     "height_within",
+    "held_by",
     "same_work",
     "zone_holds",
 ]
@@ -73,6 +75,15 @@ _RANK: Final = {height: rank for rank, height in enumerate(HEIGHTS)}
 FOOT: Final[frozenset[Limb]] = frozenset({"foot", "sole", "heel"})
 """The limbs a rule about the feet speaks of."""
 
+_HELD_BY: Final[dict[Garment, frozenset[Place]]] = {
+    "jacket": _JACKET,
+    "shoulder strap": frozenset({"shoulder strap"}),
+    "belt": _BELT,
+    "trousers": frozenset({"trouser cloth"}),
+    "stockings": _NONE,
+    "shoes": _NONE,
+}
+
 _SLEEVE: Final[frozenset[Place]] = frozenset({"sleeve", "elbow cloth"})
 _ALIKE: Final[tuple[frozenset[Place], ...]] = (
     _JACKET - _SLEEVE,
@@ -105,6 +116,20 @@ def covered(places: Iterable[Holdable]) -> frozenset[Place]:
     for place in places:
         found |= _COVERS[place]
     return frozenset(found)
+
+
+def held_by(garments: Iterable[Garment]) -> frozenset[Place]:
+    """The places that are parts of these garments: where they are not worn, nobody can hold there."""
+    return _NONE.union(*(_HELD_BY[garment] for garment in garments))
+
+
+def footwear(worn: frozenset[Garment], not_worn: frozenset[Garment]) -> Footwear | None:
+    """What is on the feet; `None` if what is worn and what is not does not tell."""
+    if "shoes" in worn:
+        return "shod"
+    if "stockings" in worn:
+        return "stockinged"
+    return "barefoot" if {"stockings", "shoes"} <= not_worn else None
 
 
 def contact_span(contact: tuple[Contact, ...]) -> tuple[int, int]:

@@ -77,12 +77,13 @@ def _bench(code: RuleCode, bout: Circumstances) -> Bench:
         elif applies is None:
             doubtful.append(clause)
     limits = list(dict.fromkeys(clause.limits for clause in doubtful))
-    readings = [prepare(code, (*sure, *doubtful))]
+    feet = bout.footwear
+    readings = [prepare(code, (*sure, *doubtful), feet)]
     for limit in limits:
-        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits != limit))))
-        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits == limit))))
+        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits != limit)), feet))
+        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits == limit)), feet))
     if len(limits) > 1:
-        readings.append(prepare(code, tuple(sure)))
+        readings.append(prepare(code, tuple(sure), feet))
     return Bench(tuple(readings), tuple(doubtful), bout)
 
 

@@ -295,6 +295,8 @@ def _grip(place: Place, need: _Need, code: Prepared) -> _Held:
     subject = f"grips: {place}"
     if cell.spoken == "allowed":
         return _Held(True, "hand.allowed" if law else "", law)
+    if cell.spoken == "not worn":
+        return _Held(False, "hand.not worn", law)
     if cell.spoken == "barred":
         if code.flat_hand and zone_holds("above the waist", place):
             if need.work in {"push", "steer"}:

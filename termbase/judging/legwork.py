@@ -1,7 +1,8 @@
 """The legs: which clause speaks of what the leg does, and whether it stays within the height allowed.
 
 The most specific clause decides: one that names the use outweighs one on trips in general, and that one
-on any use; one that names the moment outweighs one that does not. At the same level a ban outweighs a leave.
+on any use; one that names the moment or the footwear outweighs one that does not. At the same level a ban
+outweighs a leave.
 A height limit of a leave binds every use under it, unless a more specific leave has a limit of its own.
 """
 
@@ -69,11 +70,11 @@ def _use(use: LegUse) -> tuple[tuple[str, str], ...]:
 
 
 def _spoken(profile: Profile, use: LegUse, code: Prepared) -> list[_Spoken]:
-    found = [one for rule in code.legs if (one := _speaks(profile, use, rule))]
+    found = [one for rule in code.legs if (one := _speaks(profile, use, rule, code))]
     return sorted(found, key=lambda one: (one.level, _STRENGTH[one.rule.stance]), reverse=True)
 
 
-def _speaks(profile: Profile, use: LegUse, rule: LegRule) -> _Spoken | None:
+def _speaks(profile: Profile, use: LegUse, rule: LegRule, code: Prepared) -> _Spoken | None:
     level, certain, missing = _level(use, rule), True, _NOTHING
     if not level:
         return None
@@ -81,6 +82,12 @@ def _speaks(profile: Profile, use: LegUse, rule: LegRule) -> _Spoken | None:
         if profile.leg_when is None:
             certain, missing = False, (*missing, *ask("attribute", "leg_when", rule))
         elif profile.leg_when.value != rule.when:
+            return None
+        level += 1
+    if rule.footwear:
+        if code.feet is None:
+            certain, missing = False, (*missing, _ask_feet(rule))
+        elif code.feet != rule.footwear:
             return None
         level += 1
     if rule.stance == "barred" and rule.height:
@@ -93,12 +100,17 @@ def _speaks(profile: Profile, use: LegUse, rule: LegRule) -> _Spoken | None:
 
 
 def _level(use: LegUse, rule: LegRule) -> int:
-    """How specifically a rule speaks of a use, two steps apart so that naming the moment fits between."""
+    """How specifically a rule speaks of a use, three steps apart so that naming the moment and the footwear
+    fits between."""
     if use in rule.uses:
-        return 6
+        return 9
     if any(use in USE_KINDS.get(named, ()) for named in rule.uses if named != "any"):
-        return 4
-    return 2 if "any" in rule.uses and use != "placed" else 0
+        return 6
+    return 3 if "any" in rule.uses and use != "placed" else 0
+
+
+def _ask_feet(rule: LegRule) -> Missing:
+    return Missing("circumstance", "footwear", rule.id, "ask.circumstance", (("limit", rule.footwear or ""),))
 
 
 def _stance(profile: Profile, use: LegUse, spoken: list[_Spoken]) -> Finding:

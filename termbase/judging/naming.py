@@ -1,6 +1,6 @@
 """What is barred or allowed by name, by likeness, or by consent for one bout."""
 
-from termbase.judging.findings import Finding, ask, find
+from termbase.judging.findings import Finding, find
 from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Circumstances, Missing
@@ -52,7 +52,8 @@ def _finding(profile: Profile, rule: NamedRule, truth: Truth) -> Finding:
     if rule.by_consent:
         return find(False, "named.consent", rule, "", None)
     if rule.stance == "unsettled":
-        return find(None, "named.unsettled", rule, "", None, ask("unsettled", "named", rule), _called(rule))
+        missing = (Missing("unsettled", "named", rule.id, "ask.named", _called(rule)),)
+        return find(None, "named.unsettled", rule, "", None, missing, _called(rule))
     return find(rule.stance == "allowed", f"named.{rule.stance}", rule, "", None, (), _called(rule))
 
 

@@ -3,11 +3,12 @@
 from dataclasses import dataclass, field
 from typing import Final, Literal, TypeVar
 
-from termbase.judging.body import covered, zone_holds
+from termbase.judging.body import covered, footwear, held_by, zone_holds
 from termbase.judging.logic import Truth
 from termbase.rulecodes.clauses import (
     ZONES,
     AnyClause,
+    Footwear,
     GripRule,
     GroundRule,
     Holdable,
@@ -25,9 +26,9 @@ __all__ = ["Cell", "GripTable", "Prepared", "prepare"]
 
 C = TypeVar("C", bound=AnyClause)
 
-Spoken = Stance | Literal["silent", "part", "where"]
-"""*silent*: no clause covers the place; *part*: it depends on which part of it is held; *where*: on whether
-it is held standing or on the ground."""
+Spoken = Stance | Literal["not worn", "silent", "part", "where"]
+"""*not worn*: nobody can hold it; *silent*: no clause covers the place; *part*: it depends on which part of
+it is held; *where*: on whether it is held standing or on the ground."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,7 @@ class Prepared:
         grips: what may be held, standing, on the ground, and where that is not stated.
         flat_hand: a clause that lets a flat hand that does not grip go above the waist.
         ruled_grips: False if the code says nothing of the hands at all.
+        feet: what is on the feet in the bout or else by the code; `None` if neither tells.
         legs, pressure, ground, named: the clauses of the other families, those by name with their names
             case-folded.
         tried: what was worked out before, for profiles that share a part.
@@ -81,6 +83,7 @@ class Prepared:
     grips: dict[Where | None, GripTable]
     flat_hand: GripRule | None
     ruled_grips: bool
+    feet: Footwear | None
     legs: tuple[LegRule, ...]
     pressure: tuple[PressureRule, ...]
     ground: tuple[GroundRule, ...]
@@ -94,8 +97,9 @@ class Prepared:
         self.tried[key] = found
 
 
-def prepare(code: RuleCode, clauses: tuple[AnyClause, ...]) -> Prepared:
-    """A code made ready with only *clauses* in force, in the order of their ids."""
+def prepare(code: RuleCode, clauses: tuple[AnyClause, ...], feet: Footwear | None = None) -> Prepared:
+    """A code made ready with only *clauses* in force, in the order of their ids, for a bout with this on the
+    feet; where the bout is not known, what the code says is worn stands."""
     starts = _family(clauses, StartHold)
     keeps = _family(clauses, KeepRule)
     grips = _family(clauses, GripRule)
@@ -109,7 +113,12 @@ def prepare(code: RuleCode, clauses: tuple[AnyClause, ...]) -> Prepared:
         zone=covered(keep.zone) if keep else frozenset(),
         grips={"standing": standing, "on the ground": down, None: _either_place(standing, down)},
         flat_hand=next((rule for rule in grips if rule.flat_hand == "allowed"), None),
-        ruled_grips=bool(starts or grips or (keep and keep.keep not in {None, "free"})),
+        ruled_grips=bool(starts or _rule_hands(grips) or (keep and keep.keep not in {None, "free"})),
+        feet=feet
+        or footwear(
+            frozenset(garment for rule in grips for garment in rule.worn),
+            frozenset(garment for rule in grips for garment in rule.not_worn),
+        ),
         legs=_family(clauses, LegRule),
         pressure=_family(clauses, PressureRule),
         ground=_family(clauses, GroundRule),
@@ -123,6 +132,14 @@ def _family(clauses: tuple[AnyClause, ...], kind: type[C]) -> tuple[C, ...]:
     return tuple(clause for clause in clauses if isinstance(clause, kind))
 
 
+def _rule_hands(rules: tuple[GripRule, ...]) -> bool:
+    """Whether any clause says where one may take hold, and not only what is on the feet."""
+    return any(
+        rule.allowed or rule.barred or rule.rest or rule.flat_hand or held_by((*rule.worn, *rule.not_worn))
+        for rule in rules
+    )
+
+
 def _table(rules: tuple[GripRule, ...], where: Where) -> GripTable:
     here = [rule for rule in rules if rule.ground in {None, where}]
     single = {place: _cell(here, place) for place in PLACES}
@@ -130,7 +147,11 @@ def _table(rules: tuple[GripRule, ...], where: Where) -> GripTable:
 
 
 def _cell(rules: list[GripRule], place: Place) -> Cell:
-    """The most specific thing said of a place; at the same level a ban outweighs a leave."""
+    """The most specific thing said of a place; at the same level a ban outweighs a leave. What is not worn
+    cannot be held, whatever is said of it."""
+    absent = next((rule for rule in rules if place in held_by(rule.not_worn)), None)
+    if absent is not None:
+        return Cell("not worn", False, False, absent)
     best: tuple[int, int, Stance, GripRule] | None = None
     for rule in rules:
         for level, stance in _said(rule, place):

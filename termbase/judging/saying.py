@@ -38,8 +38,10 @@ def _grip(grip: GripChange, wording: Wording) -> str:
 
 
 def _edit(edit: Edit, wording: Wording) -> str:
+    """A template of the value's own comes before the attribute's."""
     hand, _, field = edit.attribute.rpartition(".")
-    return wording.templates[f"edit.{field}"].format(
+    key = f"edit.{field}.{edit.value}"
+    return wording.templates[key if key in wording.templates else f"edit.{field}"].format(
         hand=_word(hand, wording), value=_value(field, edit.value, wording)
     )
 
@@ -60,7 +62,8 @@ def _word(word: str, wording: Wording) -> str:
 
 
 def _subject(subject: str, wording: Wording) -> str:
-    """An attribute's or circumstance's phrase; of what a code is silent on, topic and value each in words."""
+    """The phrase for an attribute, a circumstance, or what a code is silent on; where the wording has none,
+    topic and value each in words."""
     if subject in wording.words:
         return wording.words[subject]
     return ": ".join(_word(part, wording) for part in subject.split(": "))

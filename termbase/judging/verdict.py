@@ -6,6 +6,7 @@ from typing import Final, Literal, get_args
 
 from msgspec import Struct
 
+from termbase.rulecodes.clauses import Footwear
 from termbase.technique.profile import Basis, Place
 
 __all__ = [
@@ -43,12 +44,14 @@ class Circumstances:
         year: when.
         wrestlers: the class of wrestler.
         barred_by_consent: names of techniques the two agreed to bar.
+        footwear: what is on the feet; what the code says is worn stands where this is not known.
     """
 
     place: str = ""
     year: int | None = None
     wrestlers: str = ""
     barred_by_consent: tuple[str, ...] = ()
+    footwear: Footwear | None = None
 
 
 UNKNOWN: Final = Circumstances()
@@ -82,7 +85,7 @@ class Missing(Struct, frozen=True, gc=False):
     Attributes:
         kind: what kind of gap it is.
         subject: an attribute's path; what the code would have to speak of (`legs: kick`); or the
-            circumstance (`place`, `year`, `wrestlers`).
+            circumstance (`place`, `year`, `wrestlers`, `footwear`).
         clause: the clause that makes it matter; empty where the code is silent.
         template, params: the sentence.
     """

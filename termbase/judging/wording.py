@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from termbase.technique.profile import PRESSURES, LegUse
 from termbase.technique.words import PLACE_PHRASES
 
 __all__ = ["ENGLISH", "Wording"]
@@ -39,6 +40,7 @@ _TEMPLATES: Final[dict[str, str]] = {
     "hand.keeping unsaid": "The {hand} hand is {place}, off the start hold; nothing says whether it may be.",
     "hand.flat": "The {hand} hand lies flat {place}, which is allowed above the waist.",
     "hand.flat unknown": "The {hand} hand is {place}; flat it would be allowed, gripping not.",
+    "hand.not worn": "The {hand} hand is {place}, but that is not worn.",
     "hand.barred": "The {hand} hand is {place}, where no hold is allowed.",
     "hand.unsettled": "The {hand} hand is {place}; the sources do not settle whether that is allowed.",
     "hand.where": "The {hand} hand is {place}; that is judged otherwise standing and on the ground.",
@@ -56,9 +58,9 @@ _TEMPLATES: Final[dict[str, str]] = {
     "leg.unsettled": "A leg is used ({use}); the sources do not settle whether that is allowed.",
     "leg.allowed": "A leg is used ({use}), which is allowed.",
     "leg.barred": "A leg is used ({use}), which is barred.",
-    "leg.within": "The leg touches no higher than {height} ({contact}), as it may.",
-    "leg.too high": "The leg touches higher than {height} ({contact}), which is barred.",
-    "leg.height unknown": "It cannot be told whether the leg touches higher than {height}.",
+    "leg.within": "The leg touches no higher than the {height} ({contact}), as it may.",
+    "leg.too high": "The leg touches higher than the {height} ({contact}), which is barred.",
+    "leg.height unknown": "It cannot be told whether the leg touches higher than the {height}.",
     "pressure.not stated": "It is not stated whether a joint, the neck or the throat is pressed.",
     "pressure.none": "No joint, neck or throat is pressed.",
     "pressure.which joint": "A joint is pressed; whether that is allowed depends on which.",
@@ -105,6 +107,7 @@ _TEMPLATES: Final[dict[str, str]] = {
     "ask.left-handed": "Find a source that says whether the start hold may be taken left-handed.",
     "ask.silence": "Find a source that says what the rules were on {subject}.",
     "ask.unsettled": "Find a source that settles what the rules were on {subject}.",
+    "ask.named": "Find a source that settles whether this is allowed: {names}.",
     "ask.circumstance": "Say {subject}: a clause is limited to {limit}.",
     "grip.move": "Move the {hand} hand: {to}.",
     "grip.keep": "Keep the {hand} hand on its hold until he is down.",
@@ -113,10 +116,24 @@ _TEMPLATES: Final[dict[str, str]] = {
     "edit.places": "the {hand} hand could be {value}",
     "edit.essential": "the {hand} hand could do the same work elsewhere",
     "edit.lets_go": "the {hand} hand could stay on its hold",
-    "edit.leg_use": "the leg did this: {value}",
-    "edit.contact": "he were touched no higher than {value}",
-    "edit.leg_when": "the leg worked only {value}",
-    "edit.facing": "they stood so: {value}",
+    "edit.leg_use.none": "no leg were used",
+    "edit.leg_use.placed": "the leg were only set beside his",
+    "edit.leg_use.trip": "the leg tripped him",
+    "edit.leg_use.block": "the leg blocked him",
+    "edit.leg_use.hook": "the leg hooked him",
+    "edit.leg_use.reap": "the leg reaped him",
+    "edit.leg_use.sweep": "the leg swept him",
+    "edit.leg_use.stroke": "the foot struck him",
+    "edit.leg_use.kick": "the leg kicked him",
+    "edit.leg_use.lift": "the leg lifted him",
+    "edit.leg_use.foot on the body": "the foot were set on his body",
+    "edit.contact": "he were touched no higher than the {value}",
+    "edit.leg_when": "the leg worked only once he is off the ground",
+    "edit.facing.front": "the two stood face to face",
+    "edit.facing.side": "the thrower stood side on to him",
+    "edit.facing.back to him": "the thrower stood with the back to him",
+    "edit.facing.behind him": "the thrower stood behind him",
+    "edit.facing.same way": "both faced the same way",
     "edit.first_down": "he touched the ground first",
     "edit.falls_on_him": "the thrower did not come down on him",
     "edit.pressure": "no joint, neck or throat were pressed",
@@ -126,6 +143,38 @@ _TEMPLATES: Final[dict[str, str]] = {
     "breaks the rules": "Breaks the rules.",
     "open": "Open: it cannot be told yet.",
 }
+
+_USES: Final[dict[str, str]] = {
+    "placed": "set beside his",
+    "stroke": "stroke of the foot",
+}
+"""Uses of the leg as they stand in brackets, where the plain word would not do."""
+
+_ACTS: Final[dict[LegUse, str]] = {
+    "placed": "setting a leg beside his",
+    "trip": "tripping",
+    "block": "blocking with the leg",
+    "hook": "hooking with the leg",
+    "reap": "reaping with the leg",
+    "sweep": "sweeping with the leg",
+    "stroke": "striking with the foot",
+    "kick": "kicking",
+    "lift": "lifting with the leg",
+    "foot on the body": "setting a foot on the body",
+}
+_UNSAID: Final[dict[str, str]] = {
+    "keeping": "keeping the hold",
+    "ground: work": "wrestling on the ground",
+    "ground: thrower touching first": "the thrower’s touching the ground first",
+    "ground: both touching first": "both touching the ground together",
+    "ground: falling on him": "coming down on him",
+    **{f"legs: {use}": act for use, act in _ACTS.items()},
+    **{f"grips: {place}": f"holds {phrase}" for place, phrase in PLACE_PHRASES.items()},
+    **{f"pressure: {part}": f"pressure on the {part}" for part in PRESSURES},
+    "pressure: joint": "bending a joint",
+    "pressure: pain": "grips that only hurt",
+}
+"""What a code may be silent on, or speak of without settling it."""
 
 _SUBJECTS: Final[dict[str, str]] = {
     **{
@@ -154,6 +203,9 @@ _SUBJECTS: Final[dict[str, str]] = {
     "place": "where the bout is",
     "year": "in which year the bout is",
     "wrestlers": "for which class of wrestler the bout is",
+    "footwear": "what is on the feet",
+    **_USES,
+    **_UNSAID,
 }
 
 ENGLISH: Final = Wording(_TEMPLATES, _SUBJECTS, PLACE_PHRASES)

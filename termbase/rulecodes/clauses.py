@@ -31,6 +31,8 @@ __all__ = [
     "Clause",
     "FallRule",
     "Family",
+    "Footwear",
+    "Garment",
     "GripRule",
     "GroundRule",
     "Height",
@@ -63,6 +65,10 @@ Zone = Literal[
 Holdable = Place | Zone
 Height = Literal["foot", "ankle", "shin", "knee", "thigh", "crotch", "hip", "waist", "chest", "neck", "head"]
 """Parts of the body from the ground upward; a limit includes the part it names."""
+
+Footwear = Literal["barefoot", "stockinged", "shod"]
+Garment = Literal["jacket", "shoulder strap", "belt", "trousers", "stockings", "shoes"]
+"""What wrestlers wear that rules speak of; a jacket is any garment of the upper body made to be held."""
 
 Touch = Literal["loses", "stops play", "costs a point", "nothing"]
 """What it costs the thrower to touch the ground first with anything but the feet."""
@@ -137,13 +143,16 @@ class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keepi
 
 
 class GripRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="grips"):
-    """Family 3, where one may take hold.
+    """Family 3, where one may take hold, and what is worn that may be held.
 
     Attributes:
         allowed, barred: places and zones; a place by name outweighs its genus, a genus its zone.
         rest: what goes for every place neither list covers.
         flat_hand: whether a flat hand that pushes or steers and does not grip may go above the waist.
         ground: limits the clause to wrestling standing or on the ground.
+        worn, not_worn: what is worn and what is not; of a garment in neither list the clause is silent.
+            Nobody can hold what is not worn; shoes and stockings tell what is on the feet, for the leg
+            clauses that ask.
     """
 
     allowed: tuple[Holdable, ...] = ()
@@ -151,6 +160,8 @@ class GripRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="grips
     rest: Stance | None = None
     flat_hand: Stance | None = None
     ground: Literal["standing", "on the ground"] | None = None
+    worn: tuple[Garment, ...] = ()
+    not_worn: tuple[Garment, ...] = ()
 
 
 class LegRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="legs"):
@@ -162,7 +173,7 @@ class LegRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="legs")
         height: allowed up to this part of him and no higher; of a ban, barred above this part only.
         feet_only: the height binds the foot and not the rest of the leg.
         when: limits the clause to the time he is on the ground, or once he is off it.
-        footwear: what is on the feet; shown, not judged.
+        footwear: limits the clause to bouts with this on the feet.
     """
 
     stance: Stance
@@ -170,7 +181,7 @@ class LegRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="legs")
     height: Height | None = None
     feet_only: bool = False
     when: LegWhen | None = None
-    footwear: Literal["barefoot", "stockinged", "shod"] | None = None
+    footwear: Footwear | None = None
 
 
 class PressureRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="pressure"):

@@ -1,4 +1,4 @@
-"""Clauses of one code that contradict one another.
+"""Clauses of one code that contradict one another, or themselves.
 
 Two clauses contradict when, equally specific, one allows what the other bars, or they state different things
 where only one can hold, and their limits in place, years and class can meet. A ban with a height and a leave
@@ -6,7 +6,7 @@ with one do not contradict: they draw a line together.
 """
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations_with_replacement
 
 from msgspec import Struct
 
@@ -55,13 +55,17 @@ def contradictions(code: RuleCode) -> tuple[Contradiction, ...]:
     Raises:
         BadInput: if the years of a clause cannot be read.
     """
-    return tuple(found for one, other in combinations(code.clauses, 2) for found in _between(one, other))
+    pairs = combinations_with_replacement(code.clauses, 2)
+    return tuple(found for one, other in pairs for found in _between(one, other))
 
 
 def _between(one: AnyClause, other: AnyClause) -> Iterator[Contradiction]:
     if type(one) is not type(other) or not _meet(one.limits, other.limits):
         return
-    theirs = dict(_claims(other))
+    theirs: dict[str, str] = {}
+    for subject, said in _claims(other):  # of a clause against itself, what it said first
+        if one is not other or subject not in theirs:
+            theirs[subject] = said
     for subject, said in _claims(one):
         contrary = theirs.get(subject, said)
         if contrary != said and "unsettled" not in (said, contrary):
@@ -104,8 +108,13 @@ def _claims(clause: AnyClause) -> Iterator[Claim]:
             yield from _grips(clause)
         case LegRule():
             if clause.height is None or clause.stance != "barred":
-                when = f" {clause.when}" if clause.when else ""
-                yield from ((f"legs: {use}{when}", clause.stance) for use in clause.uses)
+                yield from ((f"legs: {use}{_when(clause)}", clause.stance) for use in clause.uses)
+            if clause.height is not None:
+                side = "above which part it is barred" if clause.stance == "barred" else "up to which part"
+                foot = ", with the foot" if clause.feet_only else ""
+                yield from (
+                    (f"legs: {use}{_when(clause)}{foot}, {side}", clause.height) for use in clause.uses
+                )
         case PressureRule():
             yield from ((f"pressure: {name}", "allowed") for name in clause.allowed)
             yield from ((f"pressure: {name}", "barred") for name in clause.barred)
@@ -122,11 +131,18 @@ def _claims(clause: AnyClause) -> Iterator[Claim]:
             yield from ()
 
 
+def _when(clause: LegRule) -> str:
+    """What makes a clause on the legs more specific: the moment, and what is on the feet."""
+    return "".join(f" {part}" for part in (clause.when, clause.footwear) if part)
+
+
 def _grips(clause: GripRule) -> Iterator[Claim]:
     where = f" {clause.ground}" if clause.ground else ""
     yield from ((f"holding: {place}{where}", "allowed") for place in clause.allowed)
     yield from ((f"holding: {place}{where}", "barred") for place in clause.barred)
     yield from _some((f"every other hold{where}", clause.rest), ("a flat hand", clause.flat_hand))
+    yield from ((f"wearing: {garment}", "worn") for garment in clause.worn)
+    yield from ((f"wearing: {garment}", "not worn") for garment in clause.not_worn)
 
 
 def _some(*claims: tuple[str, str | None]) -> Iterator[Claim]:

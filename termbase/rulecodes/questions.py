@@ -63,6 +63,8 @@ _ASKS: Final[dict[Family, dict[str, str]]] = {
         "rest": "And every place that is not named?",
         "flat_hand": "May a flat hand push or steer above the waist?",
         "ground": "Does this hold only standing, or only on the ground?",
+        "worn": "What is worn?",
+        "not_worn": "What is not worn? (nobody can hold it)",
     },
     "legs": {
         "stance": "What does it say of these uses of the leg?",
@@ -70,7 +72,7 @@ _ASKS: Final[dict[Family, dict[str, str]]] = {
         "height": "Up to which part of him? (of a ban: above which part)",
         "feet_only": "Does the height bind the foot only?",
         "when": "Only while he is on the ground, or only once he is off it?",
-        "footwear": "What is on the feet?",
+        "footwear": "Only with this on the feet?",
     },
     "pressure": {
         "allowed": "What may be pressed or bent?",

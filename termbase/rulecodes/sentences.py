@@ -6,6 +6,7 @@ from typing import Final
 from termbase.rulecodes.clauses import (
     AnyClause,
     FallRule,
+    Footwear,
     GripRule,
     GroundRule,
     Holdable,
@@ -59,9 +60,22 @@ _USES: Final = {
 }
 _PRESSED: Final = {
     "any": "any pressure on joint, neck or throat",
-    "joint": "joint locks",
-    "pain": "grips that hurt",
+    "joint": "bending a joint",
+    "pain": "a grip that only hurts",
 }
+_SHOD: Final[dict[Footwear, str]] = {
+    "barefoot": "with bare feet",
+    "stockinged": "in stockinged feet",
+    "shod": "in shoes",
+}
+_PART: Final = {
+    "back": ("the back", ""),
+    "seat": ("the seat", ""),
+    "side": ("a side", "both sides"),
+    "anything but the feet": ("anything but the feet", ""),
+}
+"""What touches at a fall, once and twice, where it is not *a knee* and *both knees*."""
+
 _ZONE: Final[dict[Holdable, str]] = {
     "clothing": "on the clothing",
     "flesh": "on the flesh",
@@ -126,6 +140,8 @@ def _grip(clause: AnyClause) -> list[str]:
         f"{where}holds are barred {_held(clause.barred)}" if clause.barred else "",
         f"{where}every other hold is {_STANCE[clause.rest]}" if clause.rest else "",
         f"a flat hand above the waist is {_STANCE[clause.flat_hand]}" if clause.flat_hand else "",
+        f"worn: {_list(clause.worn, 'and')}" if clause.worn else "",
+        f"not worn: {_list(clause.not_worn)}" if clause.not_worn else "",
     ]
 
 
@@ -140,16 +156,16 @@ def _legs(clause: AnyClause) -> list[str]:
         if clause.stance == "barred":
             height = f"{foot} above the {clause.height}"
     when = f" {clause.when}" if clause.when else ""
-    shoes = f", {clause.footwear}" if clause.footwear else ""
+    shoes = f" {_SHOD[clause.footwear]}" if clause.footwear else ""
     verb = "are" if len(clause.uses) > 1 else "is"
-    return [f"{uses}{height}{when} {verb} {_STANCE[clause.stance]}{shoes}"]
+    return [f"{uses}{shoes}{height}{when} {verb} {_STANCE[clause.stance]}"]
 
 
 def _pressing(clause: AnyClause) -> list[str]:
     if not isinstance(clause, PressureRule):
         return []
     return [
-        f"pressure {_STANCE[stance]}: {_list(tuple(_PRESSED.get(name, name) for name in names), 'and')}"
+        f"{_pressed(names)} {'are' if len(_kinds_pressed(names)) > 1 else 'is'} {_STANCE[stance]}"
         for names, stance in (
             (clause.allowed, "allowed"),
             (clause.barred, "barred"),
@@ -157,6 +173,17 @@ def _pressing(clause: AnyClause) -> list[str]:
         )
         if names
     ]
+
+
+def _kinds_pressed(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Each kind of pressure in words, the parts of the body it goes on together in one."""
+    parts = tuple(f"the {name}" for name in names if name not in _PRESSED)
+    on = (f"pressure on {_list(parts)}",) if parts else ()
+    return (*on, *(_PRESSED[name] for name in names if name in _PRESSED))
+
+
+def _pressed(names: tuple[str, ...]) -> str:
+    return _list(_kinds_pressed(names), "and")
 
 
 def _ground(clause: AnyClause) -> list[str]:
@@ -176,8 +203,11 @@ def _named(clause: AnyClause) -> list[str]:
     if clause.by_consent:
         return ["the two may bar by consent what they agree on for the bout"]
     called = _list(clause.names, "and") or "what is described"
+    if clause.stance == "unsettled":
+        called = f"{called}, which the sources do not settle"
     likeness = f", that is: {_likeness(clause.like)}" if clause.like else ""
-    return [f"{_STANCE[clause.stance]} by name: {called}{likeness}"]
+    said = "spoken of" if clause.stance == "unsettled" else clause.stance
+    return [f"{said} by name: {called}{likeness}"]
 
 
 def _likeness(like: Likeness) -> str:
@@ -195,14 +225,26 @@ def _likeness(like: Likeness) -> str:
 def _fall(clause: AnyClause) -> list[str]:
     if not isinstance(clause, FallRule):
         return []
-    number = f"any {clause.number} of " if clause.number and len(clause.parts) > 1 else ""
+    number = f"any {clause.number} of " if clause.number and clause.number != len(clause.parts) else ""
     together = {True: " at once", False: ", one after another", None: ""}[clause.together]
     other = {"lift": "lifting him clear", "ring-out": "putting him out of the ring"}
     return [
-        f"a fall is {number}{_list(clause.parts, 'and')} on the ground{together}" if clause.parts else "",
+        f"a fall is {number}{_list(_touching(clause), 'and')} on the ground{together}"
+        if clause.parts
+        else "",
         f"{_list(tuple(other[way] for way in clause.other))} also wins" if clause.other else "",
         clause.part_falls.rstrip("."),
     ]
+
+
+def _touching(clause: FallRule) -> tuple[str, ...]:
+    """The parts that touch, those named twice as both, and those of which more are wanted than are named."""
+    more = bool(clause.number and clause.number > len(clause.parts))
+    said = []
+    for part in dict.fromkeys(clause.parts):
+        once, twice = _PART.get(part, (f"a {part}", f"both {part}s"))
+        said.append(twice if twice and (more or clause.parts.count(part) > 1) else once)
+    return tuple(said)
 
 
 _PARTS: Final[dict[type[AnyClause], Callable[[AnyClause], list[str]]]] = {

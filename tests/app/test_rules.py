@@ -213,7 +213,7 @@ def test_a_code_in_use_is_not_removed_and_says_by_what(demo_client: FlaskClient,
 def test_two_codes_stand_side_by_side(demo_client: FlaskClient) -> None:
     page = demo_client.get("/rules/compare?one=r1&other=r2").text
     assert "11 verdicts turn" in page
-    assert page.count("differs") == 7
+    assert page.count("differs") == 8
     assert page.count("the same") == 1
 
 

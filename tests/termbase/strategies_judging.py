@@ -8,6 +8,8 @@ from termbase.rulecodes import (
     HEIGHTS,
     ZONES,
     FallRule,
+    Footwear,
+    Garment,
     GripRule,
     GroundRule,
     KeepRule,
@@ -34,6 +36,7 @@ from termbase.technique import (
 )
 from termbase.technique.profile import Basis, Facing, FirstDown, LegWhen
 
+GARMENTS = get_args(Garment)
 NAMES = ("back heel", "hank", "click")
 STANCES = ("allowed", "barred", "unsettled")
 
@@ -125,6 +128,8 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
             rest=maybe,
             flat_hand=maybe,
             ground=or_none(("standing", "on the ground")),
+            worn=few(GARMENTS, 2),
+            not_worn=few(GARMENTS, 2),
             **base,
         ),
         st.builds(
@@ -134,6 +139,7 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
             height=or_none(HEIGHTS),
             feet_only=st.booleans(),
             when=or_none(get_args(LegWhen)),
+            footwear=or_none(get_args(Footwear)),
             **base,
         ),
         st.builds(

@@ -119,7 +119,7 @@ def test_what_is_not_stated_and_decides_is_asked_for() -> None:
 def test_silence_is_neither_leave_nor_ban() -> None:
     verdict = judge(replace(HEEL, leg_use=Said("lift")), FAIR)
     assert verdict.word == "open"
-    assert say(verdict.missing[0]) == "Find a source that says what the rules were on legs: lift."
+    assert say(verdict.missing[0]) == "Find a source that says what the rules were on lifting with the leg."
 
 
 CROSSED = replace(HEEL, right=BELT, left=STRAP)
@@ -349,3 +349,72 @@ def test_where_a_value_comes_from_is_shown_anew_for_each_profile() -> None:
     other = judge(replace(HEEL, leg_use=Said("hook", "trial", "t9")), FAIR).reasons
     assert [reason.ref for reason in one if reason.attribute == "leg_use"] == ["s1"]
     assert [reason.ref for reason in other if reason.attribute == "leg_use"] == ["t9"]
+
+
+SHIN_KICK = replace(HEEL, leg_use=Said("kick"), limb=Said("foot"), contact=Said(("shin",)))
+IN_STOCKINGS = LegRule(id="6", stance="allowed", uses=("kick",), height="shin", footwear="stockinged")
+
+
+@pytest.mark.parametrize(
+    ("clauses", "bout", "word"),
+    [
+        ((IN_STOCKINGS,), {}, "open"),
+        ((IN_STOCKINGS,), {"footwear": "stockinged"}, "fits"),
+        ((IN_STOCKINGS,), {"footwear": "shod"}, "open"),
+        ((NO_KICKS, IN_STOCKINGS), {"footwear": "stockinged"}, "fits"),
+        ((NO_KICKS, IN_STOCKINGS), {"footwear": "shod"}, "breaks the rules"),
+        ((NO_KICKS, IN_STOCKINGS), {}, "open"),
+        ((IN_STOCKINGS, GripRule(id="7", worn=("stockings",))), {}, "fits"),
+        ((NO_KICKS, IN_STOCKINGS, GripRule(id="7", worn=("shoes",))), {}, "breaks the rules"),
+        ((IN_STOCKINGS, GripRule(id="7", worn=("shoes",))), {"footwear": "stockinged"}, "fits"),
+        (
+            (
+                NO_KICKS,
+                LegRule(id="8", stance="allowed", uses=("kick",), footwear="barefoot"),
+                GripRule(id="7", not_worn=("shoes", "stockings")),
+            ),
+            {},
+            "fits",
+        ),
+    ],
+)
+def test_a_clause_for_certain_footwear_holds_only_with_it(
+    clauses: tuple[Any, ...], bout: dict[str, Any], word: str
+) -> None:
+    assert under(SHIN_KICK, *clauses, **bout) == word
+
+
+def test_what_is_on_the_feet_is_asked_for_where_it_decides() -> None:
+    verdict = judge(SHIN_KICK, RuleCode("r", "R", clauses=(NO_KICKS, IN_STOCKINGS)))
+    assert [say(gap) for gap in verdict.missing] == [
+        "Say what is on the feet: a clause is limited to stockinged."
+    ]
+
+
+def test_what_is_not_worn_cannot_be_held() -> None:
+    bare = GripRule(id="7", allowed=("anywhere",), not_worn=("belt",), sources=("Lantern 1902",))
+    essential = replace(HEEL, left=replace(BELT, essential=Said(True)), right=STRAP)
+    verdict = judge(essential, RuleCode("r", "R", clauses=(bare, TRIPS)))
+    assert verdict.word == "breaks the rules"
+    (told,) = verdict.breaches
+    assert (told.attribute, told.sources) == ("left.places", ("Lantern 1902",))
+    assert say(told) == "The left hand is on the belt at the near hip, but that is not worn."
+
+
+def test_footwear_alone_says_nothing_of_the_hands() -> None:
+    assert under(replace(HEEL, left=Hand()), TRIPS, GripRule(id="7", worn=("stockings",))) == "fits"
+
+
+def test_a_kick_that_could_be_something_else_is_offered_in_a_sentence() -> None:
+    code = RuleCode("r", "R", clauses=(NO_KICKS, TRIPS))
+    change = smallest_change(SHIN_KICK, code)
+    assert change is not None
+    assert say(change) == "It would fit if the leg were only set beside his."
+
+
+def test_a_technique_that_the_sources_name_and_do_not_settle_is_asked_for_by_name() -> None:
+    code = RuleCode("r", "R", clauses=(TRIPS, NamedRule(id="9", stance="unsettled", names=("hang",))))
+    verdict = judge(HEEL, code, names=("Hang",))
+    assert [say(gap) for gap in verdict.missing] == [
+        "Find a source that settles whether this is allowed: hang."
+    ]

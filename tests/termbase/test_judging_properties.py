@@ -177,7 +177,7 @@ def answered(
         )
         return stated(profile, topic, value), code, bout
     if missing.kind == "circumstance":
-        answers = {"place": "Upper vale", "year": 1880, "wrestlers": "boys"}
+        answers = {"place": "Upper vale", "year": 1880, "wrestlers": "boys", "footwear": "shod"}
         return profile, code, replace(bout, **{topic: answers[topic]})
     if missing.kind == "unsettled":
         settled = tuple(clause for clause in code.clauses if clause.id != missing.clause)

@@ -52,11 +52,11 @@ from tests.termbase.strategies_judging import CODES, clauses
                 footwear="stockinged",
                 limits=Limits(years="1884/.."),
             ),
-            "Kicking up to the shin and no higher is allowed, stockinged (in 1884/..).",
+            "Kicking in stockinged feet up to the shin and no higher is allowed (in 1884/..).",
         ),
         (
             PressureRule(id="1", allowed=("elbow",), barred=("joint",)),
-            "Pressure allowed: elbow; pressure barred: joint locks.",
+            "Pressure on the elbow is allowed; bending a joint is barred.",
         ),
         (
             GroundRule(id="1", touch="loses", both="wrestled again"),
@@ -66,7 +66,28 @@ from tests.termbase.strategies_judging import CODES, clauses
         (NamedRule(id="1", stance="barred", names=("hank",)), "Barred by name: hank."),
         (
             FallRule(id="1", parts=("shoulder", "hip"), number=3, together=True),
-            "A fall is any 3 of shoulder and hip on the ground at once.",
+            "A fall is any 3 of both shoulders and both hips on the ground at once.",
+        ),
+        (
+            FallRule(id="1", parts=("shoulder", "shoulder", "hip"), number=3),
+            "A fall is both shoulders and a hip on the ground.",
+        ),
+        (
+            FallRule(id="1", parts=("back", "side"), number=1),
+            "A fall is any 1 of the back and a side on the ground.",
+        ),
+        (
+            PressureRule(id="1", barred=("neck", "throat"), unsettled=("spine",)),
+            "Pressure on the neck or the throat is barred;"
+            " pressure on the spine is spoken of, but the sources do not settle it.",
+        ),
+        (
+            NamedRule(id="1", stance="unsettled", names=("hang",)),
+            "Spoken of by name: hang, which the sources do not settle.",
+        ),
+        (
+            GripRule(id="1", worn=("belt", "stockings"), not_worn=("shoes",)),
+            "Worn: belt and stockings; not worn: shoes.",
         ),
         (KeepRule(id="1"), "Says nothing definite."),
     ],
@@ -174,3 +195,29 @@ def test_each_family_can_contradict_itself(one: Any, other: Any) -> None:
 )
 def test_what_can_hold_together_is_no_contradiction(one: Any, other: Any) -> None:
     assert contradictions(code_of(one, other)) == ()
+
+
+@pytest.mark.parametrize(
+    ("clause", "subject"),
+    [
+        (GripRule(id="1", allowed=("belt",), barred=("belt",)), "holding: belt"),
+        (GripRule(id="1", worn=("shoes",), not_worn=("shoes",)), "wearing: shoes"),
+        (PressureRule(id="1", allowed=("neck",), barred=("neck",)), "pressure: neck"),
+    ],
+)
+def test_a_clause_can_contradict_itself(clause: Any, subject: str) -> None:
+    (found,) = contradictions(code_of(clause))
+    assert (found.first, found.second, found.subject) == ("1", "1", subject)
+
+
+def test_two_heights_for_one_use_contradict_each_other() -> None:
+    knee = LegRule(id="1", stance="allowed", uses=("kick",), height="knee", sources=("Fair rules 1868",))
+    shin = LegRule(id="2", stance="allowed", uses=("kick",), height="shin", sources=("Lantern 1871",))
+    (found,) = contradictions(code_of(knee, shin))
+    assert found.says == ("knee", "shin")
+    assert (
+        contradictions(
+            code_of(knee, LegRule(id="2", stance="allowed", uses=("kick",), height="shin", footwear="shod"))
+        )
+        == ()
+    )
