@@ -1,12 +1,20 @@
-"""Ways out: export tbx, publish pdf."""
+"""Ways out: export tbx; publish pdf, cards, site, epub, and the proof before them."""
 
+from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
+from typing import Unpack
 
 import click
 
+from app.commands.choosing import Choices, output_option, selection_of, selection_options
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
-from exports.glossary.print.choices import Paper, Selection
+from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.epub.publishing import publish_epub
+from exports.glossary.print.choices import Paper
 from exports.glossary.print.publishing import publish_pdf
+from exports.glossary.proofing import TITLES, proof_before_print
+from exports.glossary.site.publishing import publish_site
 from exports.tbx import DIALECTS, DialectName, write_tbx
 from termbase.articles import Library
 
@@ -46,25 +54,113 @@ def publish() -> None:
 
 
 @publish.command(cls=Command)
-@click.option(
-    "-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path), help="File to write."
-)
+@output_option("File to write.")
 @click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
-@click.option("--ready-only", is_flag=True, help="Leave drafts out.")
+@selection_options
 @click.option("--mark-missing", is_flag=True, help="Print characters that no face has as code points.")
 @as_json_option
 @db_option
-def pdf(output: Path, paper: Paper, ready_only: bool, mark_missing: bool, as_json: bool, db: str) -> None:
+def pdf(
+    output: Path, paper: Paper, mark_missing: bool, as_json: bool, db: str, **chosen: Unpack[Choices]
+) -> None:
     """Print the bilingual glossary as PDF.
 
     Example: wordhold publish pdf -o glossary.pdf --paper a5
     """
     with opened(db) as store, store.read() as reader, progress("entries") as seen:
-        chosen = Selection(drafts=not ready_only, mark_missing=mark_missing)
+        selection = replace(selection_of(reader, chosen), mark_missing=mark_missing)
         report = publish_pdf(
-            Library(reader), output, paper=paper, selection=chosen, as_of=today(), on_progress=seen
+            Library(reader), output, paper=paper, selection=selection, as_of=today(), on_progress=seen
         )
+    words = f"Wrote {output}: {_entries(report.entries, report.drafts)} on {report.pages} pages."
+    _tell("publish pdf", output, report, "" if as_json else words)
+
+
+@publish.command(cls=Command)
+@output_option("File to write.")
+@selection_options
+@click.option("--mark-missing", is_flag=True, help="Print characters that no face has as code points.")
+@as_json_option
+@db_option
+def cards(output: Path, mark_missing: bool, as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
+    """Print cards for training, eight to an A4 sheet; print on both sides, turned on the long edge.
+
+    Example: wordhold publish cards -o cards.pdf --ready-only
+    """
+    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+        selection = replace(selection_of(reader, chosen), mark_missing=mark_missing)
+        report = publish_cards(Library(reader), output, selection=selection, as_of=today(), on_progress=seen)
+    cards = f"{report.cards} card{'' if report.cards == 1 else 's'}"
+    words = f"Wrote {output}: {cards}, {report.drafts} marked as drafts, on {report.pages // 2} sheets."
+    _tell("publish cards", output, report, "" if as_json else words)
+
+
+@publish.command(cls=Command)
+@output_option("Folder to write; a site that stands there is replaced.", folder=True)
+@selection_options
+@as_json_option
+@db_option
+def site(output: Path, as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
+    """Write the glossary as a web site that needs no server: open index.html in it.
+
+    Example: wordhold publish site -o glossary-site
+    """
+    with opened(db) as store, store.read() as reader, progress("pages") as seen:
+        selection = selection_of(reader, chosen)
+        report = publish_site(Library(reader), output, selection=selection, as_of=today(), on_progress=seen)
+    entries = _entries(report.entries, report.drafts)
+    words = f"Wrote {output}: {entries}, {report.names} names, {report.files} files."
+    _tell("publish site", output, report, "" if as_json else words)
+
+
+@publish.command(cls=Command)
+@output_option("File to write.")
+@selection_options
+@as_json_option
+@db_option
+def epub(output: Path, as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
+    """Write the glossary as an EPUB book.
+
+    Example: wordhold publish epub -o glossary.epub
+    """
+    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+        selection = selection_of(reader, chosen)
+        report = publish_epub(Library(reader), output, selection=selection, as_of=today(), on_progress=seen)
+    words = f"Wrote {output}: {_entries(report.entries, report.drafts)}."
+    _tell("publish epub", output, report, "" if as_json else words)
+
+
+@publish.command(cls=Command)
+@selection_options
+@as_json_option
+@db_option
+def proof(as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
+    """List what is missing or contradictory in what is about to be published; nothing is written.
+
+    Example: wordhold publish proof --ready-only
+    """
+    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+        findings = proof_before_print(Library(reader), selection_of(reader, chosen), seen)
     if as_json:
-        print_json("publish pdf", file=str(output), report=report)
+        print_json("publish proof", findings=findings)
         return
-    click.echo(f"Wrote {output}: {report.entries} entries on {report.pages} pages.")
+    for check, these in groupby(findings, key=lambda f: f.check):
+        group = list(these)
+        click.echo(f"{len(group)} {TITLES[check]}")
+        for finding in group:
+            click.echo(f"  {finding.record_id}  {finding.name}: {finding.what} {finding.mend}")
+    if not findings:
+        click.echo("Nothing is missing.")
+
+
+def _tell(name: str, output: Path, report: object, words: str) -> None:
+    """Say what was written; as a document where there are no words."""
+    if words:
+        click.echo(words)
+    else:
+        print_json(name, file=str(output), report=report)
+
+
+def _entries(number: int, drafts: int) -> str:
+    marked = f", {drafts} of them marked as drafts" if drafts else ""
+    return f"{number} {'entry' if number == 1 else 'entries'}{marked}"

@@ -1,0 +1,73 @@
+"""What goes into a publication, as options that all publishing commands share."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import ParamSpec, TypedDict, TypeVar
+
+import click
+
+from exports.glossary.print.choices import Selection
+from termbase.acts.rules import code_named
+from termbase.errors import BadInput
+from termbase.store import Reader
+
+__all__ = ["Choices", "output_option", "selection_of", "selection_options"]
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class Choices(TypedDict):
+    """The options as click gives them."""
+
+    ready_only: bool
+    codes: tuple[str, ...]
+    vernaculars: tuple[str, ...]
+    no_quotations: bool
+    no_figures: bool
+
+
+def selection_options(command: Callable[P, R]) -> Callable[P, R]:
+    """`--ready-only`, `--code`, `--vernacular`, `--no-quotations`, `--no-figures`."""
+    for option in (
+        click.option("--no-figures", is_flag=True, help="Leave figures out."),
+        click.option("--no-quotations", is_flag=True, help="Leave quotations out."),
+        click.option("--vernacular", "vernaculars", multiple=True, metavar="TAG",
+                     help="Only this vernacular; may be given again."),
+        click.option("--code", "codes", multiple=True, metavar="CODE",
+                     help="Only verdicts under this rule code (id or name); may be given again."),
+        click.option("--ready-only", is_flag=True, help="Leave drafts out."),
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+def output_option(text: str, *, folder: bool = False) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """`-o PATH`: a file, or a folder."""
+    kind = click.Path(dir_okay=folder, file_okay=not folder, path_type=Path)
+    return click.option("-o", "--output", required=True, type=kind, help=text)
+
+
+def selection_of(reader: Reader, chosen: Choices) -> Selection:
+    """What the options ask for.
+
+    Raises:
+        NotFound: there is no such rule code.
+        BadInput: a vernacular is none of the termbase's.
+    """
+    known = reader.termbase().vernaculars
+    for tag in chosen["vernaculars"]:
+        if tag not in known:
+            raise BadInput(
+                f"{tag!r} is no vernacular of this termbase.",
+                where="--vernacular",
+                mend=f"Choose among {', '.join(known)}.",
+            )
+    codes = tuple(code_named(reader, name).id for name in chosen["codes"])
+    return Selection(
+        codes=codes or None,
+        drafts=not chosen["ready_only"],
+        vernaculars=chosen["vernaculars"] or None,
+        quotations=not chosen["no_quotations"],
+        figures=not chosen["no_figures"],
+    )

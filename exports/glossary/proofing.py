@@ -1,0 +1,158 @@
+"""Proof before print: what is missing or contradictory in what somebody is about to publish.
+
+The checks of the record (`termbase.proofing`) are asked of the chosen entries, languages and rule codes only;
+to them come the faults that only show on paper. Nothing here forbids printing: drafts are printed and say so.
+"""
+
+from collections.abc import Callable, Iterator
+from copy import copy
+from dataclasses import replace
+from typing import Final
+
+import msgspec
+
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.coverage import PRINT_FONTS, font_files, missing_in
+from termbase.articles import Library
+from termbase.entries import Entry, heads
+from termbase.proofing import CHECKS, Finding, proof
+from termbase.sources import Slip
+
+__all__ = ["TITLES", "proof_before_print"]
+
+_ON_PAPER: Final = {
+    "nothing-chosen": "nothing to print",
+    "choice-unknown": "choices that the termbase does not have",
+    "statement-gaps": "what the termbase does not say of itself",
+    "unnamed-in-print": "entries without a name in the languages printed",
+    "pointer-lost": "pointers to what is not printed",
+    "no-face": "characters that no face has",
+}
+TITLES: Final = _ON_PAPER | {check.code: check.title for check in CHECKS}
+"""What each check looks for, by its code."""
+
+_NOT_PRINTED: Final = frozenset({"unsorted-slip", "lines-left"})
+"""Checks of work that does not go into a book."""
+
+
+def proof_before_print(
+    library: Library,
+    selection: Selection = Selection(),  # noqa: B008 - frozen
+    on_progress: Callable[[int, int], None] | None = None,
+) -> tuple[Finding, ...]:
+    """What to mend before this selection is published; faults of the paper first, then those of the record.
+
+    Args:
+        library: the record.
+        selection: what is to be published.
+        on_progress: told now and then how many entries of how many are looked at.
+    """
+    chosen = _chosen(library, selection)
+    narrowed = _narrowed(library, selection)
+    of_paper = tuple(_of_choice(library, selection, chosen)) + tuple(_of_entries(narrowed, selection, chosen))
+    of_record = (
+        finding
+        for finding in proof(narrowed, on_progress)
+        if finding.check not in _NOT_PRINTED
+        and (finding.kind != "entry" or finding.record_id in chosen)
+        # a name in a language that is not printed is no fault of what is
+        and not (finding.check == "tag-fault" and finding.kind == "entry" and selection.vernaculars)
+    )
+    return (*of_paper, *of_record)
+
+
+def _chosen(library: Library, selection: Selection) -> frozenset[str]:
+    entries = (entry for batch in library.reader.entries() for entry in batch)
+    return frozenset(entry.id for entry in entries if selection.drafts or entry.ready)
+
+
+def _narrowed(library: Library, selection: Selection) -> Library:
+    """The record as though it had only the chosen codes and vernaculars."""
+    narrowed = copy(library)
+    if selection.codes is not None:
+        narrowed.codes = tuple(code for code in library.codes if code.id in selection.codes)
+    if selection.vernaculars is not None:
+        narrowed.termbase = replace(library.termbase, vernaculars=selection.vernaculars)
+    return narrowed
+
+
+def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
+    termbase = library.termbase
+    if not chosen:
+        mend = (
+            "Sign both readings of an entry, or let drafts in." if not selection.drafts else "Make an entry."
+        )
+        yield _of_termbase(library, "nothing-chosen", "No entry would be printed.", mend)
+    known = {code.id for code in library.codes}
+    for code in selection.codes or ():
+        if code not in known:
+            yield _of_termbase(
+                library, "choice-unknown", f"There is no rule code {code!r}.", "Choose one that there is."
+            )
+    for tag in selection.vernaculars or ():
+        if tag not in termbase.vernaculars:
+            yield _of_termbase(
+                library,
+                "choice-unknown",
+                f"{tag!r} is no vernacular of this termbase.",
+                "Choose one of its own.",
+            )
+    for word, value in (("licence", termbase.licence), ("statement of rights", termbase.rights)):
+        if not value:
+            what = f"It has no {word}, so readers cannot tell what they may do with it."
+            yield _of_termbase(library, "statement-gaps", what, f"State its {word}.")
+
+
+def _of_termbase(library: Library, check: str, what: str, mend: str) -> Finding:
+    return Finding(check, "termbase", library.termbase.id, library.termbase.title, what, mend)
+
+
+def _of_entries(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
+    found: dict[str, list[Finding]] = {code: [] for code in _ON_PAPER}
+    faces = font_files((PRINT_FONTS,))
+    for batch in library.reader.entries():
+        mine = tuple(entry for entry in batch if entry.id in chosen)
+        slips = library.reader.slips_of(mine) if selection.quotations else {}
+        for entry in mine:
+            name = _name(entry, library)
+            for check, what, mend in (
+                *_unnamed(entry, library),
+                *_lost(entry, chosen),
+                *(
+                    ("no-face", f"No face has {each.words.partition(' in ')[0]}.",
+                     "Correct it, give a folder with a face that has it, or print it as a code point.")
+                    for each in missing_in([(entry.id, name, _printed(entry, slips))], faces)
+                ),
+            ):  # fmt: skip
+                found[check].append(Finding(check, "entry", entry.id, name, what, mend))
+    for findings in found.values():
+        yield from findings
+
+
+def _name(entry: Entry, library: Library) -> str:
+    mine = heads(entry)
+    return " · ".join(mine[tag].text for tag in library.languages() if tag in mine) or entry.id
+
+
+def _unnamed(entry: Entry, library: Library) -> Iterator[tuple[str, str, str]]:
+    if not set(library.languages()).intersection(heads(entry)):
+        what = f"It would be printed as [{entry.id}]: it has no name in any language that is printed."
+        yield "unnamed-in-print", what, "Name it, or print the language it has a name in."
+
+
+def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]]:
+    for relation in entry.relations:
+        if relation.target_id not in chosen:
+            what = f"It points to {relation.target_id} ({relation.kind.value}), which is not printed."
+            yield (
+                "pointer-lost",
+                what,
+                f"Sign {relation.target_id}, or let drafts in; else it stands as plain words.",
+            )
+
+
+def _printed(entry: Entry, slips: dict[str, tuple[Slip, ...]]) -> bytes:
+    """What is printed of an entry and its slips, for the sake of its characters."""
+    shown = replace(entry, editor_note="", created_by="", changed_by="")
+    texts = [(slip.text, slip.page) for term in entry.terms for slip in slips.get(term.id, ())]
+    return msgspec.json.encode((shown, texts))

@@ -1,0 +1,65 @@
+"""publish pdf, cards, site, epub, proof: what is chosen, what is refused, what is told."""
+
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Shell = Callable[..., Any]
+
+
+def test_a_site_of_ready_entries_under_one_code(shell: Shell, tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    ran = shell("publish", "site", "-o", str(site), "--ready-only", "--code", "r1", "--no-figures")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.startswith(f"Wrote {site}: 12 entries, ")
+    page = (site / "entries/c0015.html").read_text("utf-8")
+    assert "Glanmorwen Fair rules (1868): <b>" in page
+    assert "Quarrymen's rules (1884): <b>" not in page.replace("&#39;", "'")
+    assert "<svg" not in page
+
+
+def test_a_folder_with_foreign_files_is_left_alone(shell: Shell, tmp_path: Path) -> None:
+    (tmp_path / "site").mkdir()
+    (tmp_path / "site/thesis.txt").write_text("mine")
+    ran = shell("publish", "site", "-o", str(tmp_path / "site"))
+    assert ran.code == 2
+    assert "thesis.txt" in ran.err
+    assert [p.name for p in (tmp_path / "site").iterdir()] == ["thesis.txt"]
+
+
+@pytest.mark.parametrize(
+    ("option", "said"),
+    [(("--code", "nobody's rules"), "no rule code"), (("--vernacular", "ga"), "no vernacular")],
+)
+@pytest.mark.parametrize("what", ["pdf", "cards", "epub"])
+def test_what_the_termbase_does_not_have_cannot_be_chosen(
+    shell: Shell, tmp_path: Path, what: str, option: tuple[str, str], said: str
+) -> None:
+    ran = shell("publish", what, "-o", str(tmp_path / "file"), *option)
+    assert ran.code == 2
+    assert said in ran.err
+    assert not (tmp_path / "file").exists()
+
+
+def test_a_code_can_be_named(shell: Shell, tmp_path: Path) -> None:
+    book = tmp_path / "book.epub"
+    assert shell("publish", "epub", "-o", str(book), "--code", "Glanmorwen Fair rules (1868)").code == 0
+    with zipfile.ZipFile(book) as archive:
+        text = b"".join(archive.read(n) for n in archive.namelist() if n.endswith(".xhtml")).decode()
+    assert "Glanmorwen Fair rules (1868): <b>" in text
+    assert "Open-hold matches (1902): <b>" not in text
+
+
+def test_the_proof_is_of_what_is_chosen(shell: Shell) -> None:
+    assert "readings not signed" in shell("publish", "proof").out
+    ready = shell("publish", "proof", "--ready-only").out
+    assert "readings not signed" not in ready
+    assert "pointers to what is not printed" in ready
+
+
+def test_cards_say_how_many_sheets_there_are(shell: Shell, tmp_path: Path) -> None:
+    ran = shell("publish", "cards", "-o", str(tmp_path / "cards.pdf"), "--ready-only")
+    assert ran.out == f"Wrote {tmp_path / 'cards.pdf'}: 10 cards, 0 marked as drafts, on 2 sheets.\n"

@@ -1,0 +1,90 @@
+"""Proof before print: what is told depends on what is chosen, and everything says how to mend it."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from exports.glossary.print.choices import Selection
+from exports.glossary.proofing import TITLES, proof_before_print
+from termbase.articles import Library
+from termbase.entries import Entry, Origin, Term
+from termbase.people import Termbase
+from termbase.proofing import Finding
+from termbase.store import Store
+
+
+def told(found: tuple[Finding, ...], check: str) -> list[str]:
+    return [f.record_id for f in found if f.check == check]
+
+
+def test_only_what_is_chosen_is_proofed(library: Library) -> None:
+    whole, ready = (proof_before_print(library, Selection(drafts=drafts)) for drafts in (True, False))
+    assert set(told(whole, "reading-open")) == {"c0002", "c0003", "c0004", "c0005"}
+    assert {f.record_id for f in ready if f.kind == "entry"} == {"c0001"}
+
+
+def test_a_pointer_to_a_draft_is_lost_when_drafts_are_left_out(library: Library) -> None:
+    (found,) = [f for f in proof_before_print(library, Selection(drafts=False)) if f.check == "pointer-lost"]
+    assert found.record_id == "c0001"
+    assert "c0002" in found.what
+    assert "Sign c0002" in found.mend
+    assert not told(proof_before_print(library), "pointer-lost")
+
+
+def test_open_verdicts_are_told_of_the_chosen_codes_only(library: Library) -> None:
+    whole = [f for f in proof_before_print(library) if f.check == "open-verdict"]
+    one = [f for f in proof_before_print(library, Selection(codes=("r1",))) if f.check == "open-verdict"]
+    assert any("Open-hold matches" in f.what for f in whole)
+    assert not any("Open-hold matches" in f.what for f in one)
+
+
+def test_choices_that_the_termbase_does_not_have_are_told(library: Library) -> None:
+    found = proof_before_print(library, Selection(codes=("r9",), vernaculars=("ga",)))
+    said = " ".join(f.what for f in found if f.check == "choice-unknown")
+    assert "'r9'" in said
+    assert "'ga'" in said
+
+
+def test_every_finding_has_a_title_and_says_how_to_mend_it(library: Library) -> None:
+    for chosen in (Selection(), Selection(drafts=False), Selection(vernaculars=())):
+        for finding in proof_before_print(library, chosen):
+            assert finding.check in TITLES
+            assert finding.mend
+
+
+def test_progress_is_told(library: Library) -> None:
+    seen: list[tuple[int, int]] = []
+    proof_before_print(library, on_progress=lambda done, total: seen.append((done, total)))
+    assert seen[-1] == (5, 5)
+
+
+@pytest.fixture
+def strange(tmp_path: Path) -> Store:
+    """A termbase without licence, with a letter that no face has and an entry in a third language."""
+    store = Store.create(str(tmp_path / "s.sqlite"), Termbase(title="Words", vernaculars=("cy",)), by="Nia")
+    with store.act("Nia", "filled it") as act:
+        act.add(Entry("c0001", None, (Term("t1", "codwm 投", "cy", Origin.COINED),)))
+        act.add(Entry("c0002", None, (Term("t2", "treascairt", "ga", Origin.IN_USE),), editor_note="投"))
+    return store
+
+
+def test_what_only_shows_on_paper_is_told(strange: Store) -> None:
+    with strange.read() as reader:
+        found = proof_before_print(Library(reader))
+    assert told(found, "no-face") == ["c0001"], "an editor's note is not printed"
+    assert "U+6295" in next(f.what for f in found if f.check == "no-face")
+    assert told(found, "unnamed-in-print") == ["c0002"]
+    assert told(found, "statement-gaps") == ["termbase", "termbase"]
+
+
+def test_nothing_to_print_is_told(strange: Store) -> None:
+    with strange.read() as reader:
+        found = proof_before_print(Library(reader), Selection(drafts=False))
+    assert told(found, "nothing-chosen") == ["termbase"]
+
+
+def test_the_library_is_left_as_it_was(library: Library) -> None:
+    before = (library.codes, replace(library.termbase))
+    proof_before_print(library, Selection(codes=(), vernaculars=()))
+    assert (library.codes, library.termbase) == before
