@@ -36,8 +36,8 @@ class TbxChoice:
 def first_form(code_ids: Sequence[str]) -> Form:
     """The forms as they stand at first: everything, drafts marked, on A5."""
     return Form.of(
-        paper="a5", drafts="all", code=tuple(code_ids), direction=get_args(Direction), quotations="yes",
-        mark_missing="", dialect="basic-dca", entries="all",
+        paper="a5", drafts="all", code=tuple(code_ids), direction=get_args(Direction), figures="yes",
+        quotations="yes", mark_missing="", dialect="basic-dca", entries="all",
     )  # fmt: skip
 
 
@@ -64,6 +64,7 @@ def pdf_choice(form: Form, code_ids: Sequence[str]) -> PdfChoice:
         codes=None if len(codes) == len(code_ids) else codes,
         drafts=drafts,
         directions=tuple(d for d in get_args(Direction) if d in directions),
+        figures=bool(form.line("figures")),
         quotations=bool(form.line("quotations")),
         mark_missing=bool(form.line("mark_missing")),
     )

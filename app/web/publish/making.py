@@ -24,7 +24,7 @@ from termbase.rulecodes import RuleCode
 from termbase.store import Reader, Store
 from termbase.store.listing import EntryFilter, all_ids, count_entries
 
-__all__: list[str] = []
+__all__ = ["code_ids", "drafts_words", "refused"]
 
 PAPERS: dict[Paper, str] = {"a5": "A5", "a4": "A4"}
 SHOWN = 6
@@ -34,7 +34,7 @@ SHOWN = 6
 @blueprint.get("")
 def index() -> str:
     """What can be published, what is missing first, and what was made last."""
-    return _page(first_form(_code_ids(context.reader())))
+    return _page(first_form(code_ids(context.reader())))
 
 
 @blueprint.post("/pdf")
@@ -42,9 +42,9 @@ def pdf() -> Response | tuple[str, int]:
     """Print the glossary."""
     form = Form.posted()
     try:
-        choice = pdf_choice(form, _code_ids(context.reader()))
+        choice = pdf_choice(form, code_ids(context.reader()))
     except BadInput as error:
-        return _page(_refused(form, error)), 400
+        return refused(form, error)
     title = _("Glossary, %(paper)s", paper=PAPERS[choice.paper])
     return to_job(start(title, _printing(context.store(), choice), url_for("publish.index")))
 
@@ -56,7 +56,7 @@ def tbx() -> Response | tuple[str, int]:
     try:
         choice = tbx_choice(form)
     except BadInput as error:
-        return _page(_refused(form, error)), 400
+        return refused(form, error)
     told = url_for("publish.losses", job_id="JOB")
     title = DIALECTS[choice.dialect].title
     return to_job(start(title, _exporting(context.store(), choice, told), url_for("publish.index")))
@@ -102,16 +102,22 @@ def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
     return sorted(told, key=lambda one: -one[2])[:SHOWN]
 
 
+def refused(form: Form, error: BadInput) -> tuple[str, int]:
+    """The page with what was typed and the error beside its field, and the status for it."""
+    return _page(_refused(form, error)), 400
+
+
 def _refused(form: Form, error: BadInput) -> Form:
     """The forms with what was chosen in one of them, and the other as at first."""
-    first = first_form(_code_ids(context.reader()))
+    first = first_form(code_ids(context.reader()))
     ticked: tuple[str, ...] = ()
     if "paper" in form.texts:  # boxes that were left empty are not sent
-        ticked = ("code", "direction", "quotations", "mark_missing")
+        ticked = ("code", "direction", "figures", "quotations", "mark_missing")
     return Form({**first.texts, **dict.fromkeys(ticked, ()), **form.texts}).refused(error)
 
 
-def _code_ids(reader: Reader) -> tuple[str, ...]:
+def code_ids(reader: Reader) -> tuple[str, ...]:
+    """Ids of the rule codes there are."""
     return tuple(code.id for code in reader.all(RuleCode))
 
 
@@ -160,15 +166,19 @@ def _exporting(store: Store, choice: TbxChoice, told: str) -> Callable[[Job], Fi
 
 def _printed(report: PrintReport) -> str:
     words = ngettext("%(n)s entry", "%(n)s entries", report.entries)
-    if report.drafts:
-        words += ", " + ngettext(
-            "%(n)s of them marked as draft", "%(n)s of them marked as drafts", report.drafts
-        )
+    words += drafts_words(report.drafts)
     words += ", " + ngettext("on %(n)s page.", "on %(n)s pages.", report.pages)
     if report.missing:
         shown = " ".join(f"U+{ord(m.character):04X}" for m in report.missing)
         words += " " + _("No face has these characters, which stand as code points: %(shown)s.", shown=shown)
     return words
+
+
+def drafts_words(number: int) -> str:
+    """How many are marked as drafts, to follow how many there are; empty for none."""
+    if not number:
+        return ""
+    return ", " + ngettext("%(n)s of them marked as draft", "%(n)s of them marked as drafts", number)
 
 
 def _written(report: LossReport) -> str:

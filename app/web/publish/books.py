@@ -1,0 +1,115 @@
+"""The glossary in its other forms - cards, web site, e-book - and the proof of what is chosen, each by a job.
+
+They share the form of the printed glossary: its buttons lead here.
+"""
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from flask import url_for
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.language import ngettext
+from app.web.progress import Finished, Job, start, to_job
+from app.web.publish.choices import pdf_choice
+from app.web.publish.making import code_ids, drafts_words, refused
+from app.web.publish.section import blueprint
+from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.epub.publishing import publish_epub
+from exports.glossary.print.choices import Selection
+from exports.glossary.proofing import TITLES, proof_before_print
+from exports.glossary.site.packing import pack
+from exports.glossary.site.publishing import publish_site
+from exports.tables.delimited import csv_lines
+from termbase.articles import Library
+from termbase.errors import BadInput
+
+__all__: list[str] = []
+
+Page = Response | tuple[str, int]
+Making = Callable[[Library, Selection, Job, str], Finished]
+"""Makes something of what is chosen, in the job's folder, on a day."""
+
+
+@blueprint.post("/cards")
+def cards() -> Page:
+    """Print cards for training."""
+    return _start(_("Cards for training"), _cards)
+
+
+@blueprint.post("/site")
+def site() -> Page:
+    """Write the web site, as one file to unpack."""
+    return _start(_("Web site"), _site)
+
+
+@blueprint.post("/epub")
+def epub() -> Page:
+    """Write the e-book."""
+    return _start(_("E-book (EPUB)"), _epub)
+
+
+@blueprint.post("/proof")
+def proof() -> Page:
+    """Look for what is missing or contradictory in what is chosen."""
+    return _start(_("Proof of what is chosen"), _proof)
+
+
+def _start(title: str, make: Making) -> Page:
+    form = Form.posted()
+    try:
+        selection = pdf_choice(form, code_ids(context.reader())).selection
+    except BadInput as error:
+        return refused(form, error)
+    store = context.store()
+
+    def work(job: Job) -> Finished:
+        with store.read() as reader:
+            return make(Library(reader), selection, job, datetime.now(UTC).date().isoformat())
+
+    return to_job(start(title, work, url_for("publish.index")))
+
+
+def _cards(library: Library, selection: Selection, job: Job, today: str) -> Finished:
+    path = job.folder / "cards.pdf"
+    report = publish_cards(library, path, as_of=today, selection=selection, on_progress=_telling(job))
+    words = ngettext("%(n)s card", "%(n)s cards", report.cards) + drafts_words(report.drafts)
+    words += ", " + ngettext("on %(n)s sheet.", "on %(n)s sheets.", report.pages // 2)
+    return Finished(words + " " + _("Print on both sides, turned on the long edge."), file=path)
+
+
+def _site(library: Library, selection: Selection, job: Job, today: str) -> Finished:
+    folder = job.folder / "glossary"
+    report = publish_site(library, folder, as_of=today, selection=selection, on_progress=_telling(job))
+    path = job.folder / "glossary-site.zip"
+    pack(folder, path)
+    words = ngettext("%(n)s entry", "%(n)s entries", report.entries) + drafts_words(report.drafts) + ". "
+    return Finished(words + _("Unpack it and open index.html; it needs no server."), file=path)
+
+
+def _epub(library: Library, selection: Selection, job: Job, today: str) -> Finished:
+    path = job.folder / "glossary.epub"
+    report = publish_epub(library, path, as_of=today, selection=selection, on_progress=_telling(job))
+    words = ngettext("%(n)s entry", "%(n)s entries", report.entries)
+    return Finished(f"{words}{drafts_words(report.drafts)}.", file=path)
+
+
+def _proof(library: Library, selection: Selection, job: Job, today: str) -> Finished:
+    findings = proof_before_print(library, selection, _telling(job))
+    if not findings:
+        return Finished(_("Nothing is missing in what is chosen."))
+    path = Path(job.folder) / "proof.csv"
+    head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to mend it"))
+    rows = ((_(TITLES[f.check]), f.record_id, f.name, f.what, f.mend) for f in findings)
+    with path.open("w", encoding="utf-8", newline="") as file:
+        file.writelines(csv_lines(head, rows))
+    return Finished(ngettext("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)
+
+
+def _telling(job: Job) -> Callable[[int, int], None]:
+    reading = _("Reading the entries")
+    return lambda done, total: job.tell(done, total, reading)

@@ -1,0 +1,85 @@
+"""Cards, web site, e-book and the proof of what is chosen: jobs started from the form of the glossary."""
+
+import io
+import zipfile
+
+import pytest
+from flask.testing import FlaskClient
+
+from app.web.progress import Job, jobs
+from termbase.acts import entries as entry_acts
+from termbase.entries import Entry, Origin, Term, Topic
+from termbase.store import Store
+from termbase.technique import Hand, Profile, Said
+
+CHOSEN = {"paper": "a5", "drafts": "all", "direction": ["articles", "reverse"], "figures": "yes"}
+
+
+@pytest.fixture
+def heel(store: Store) -> Entry:
+    profile = Profile(right=Hand(Said(("shoulder strap",)), work=Said("push")))
+    with store.act("Gwen", "made an entry") as act:
+        terms = (Term("", "back-heel", "en", Origin.IN_USE), Term("", "bachiad sawdl", "cy", Origin.COINED))
+        return entry_acts.save(act, Entry(id="", topic=Topic.TRIP, terms=terms, technique=profile))
+
+
+def ended(client: FlaskClient) -> Job:
+    """The newest job, at its end."""
+    with client.application.app_context():
+        job = jobs().newest()[0]
+    assert job.wait(60)
+    return job
+
+
+def fetched(client: FlaskClient, what: str, **more: object) -> tuple[str, str, bytes]:
+    """What was said of a file, its name, and its bytes."""
+    client.post(f"/publish/{what}", data=CHOSEN | more)
+    job = ended(client)
+    said = client.get(f"/progress/{job.id}").text
+    with client.get(f"/progress/{job.id}/file") as file:
+        return said, file.headers["Content-Disposition"], file.data
+
+
+def test_cards_are_printed(client: FlaskClient, heel: Entry) -> None:
+    said, name, data = fetched(client, "cards")
+    assert "1 card, 1 of them marked as draft, on 1 sheet." in said
+    assert "cards.pdf" in name
+    assert data.startswith(b"%PDF-")
+
+
+def test_the_site_comes_as_one_file_that_unpacks_to_a_folder(client: FlaskClient, heel: Entry) -> None:
+    said, name, data = fetched(client, "site")
+    assert "1 entry, 1 of them marked as draft." in said
+    assert "glossary-site.zip" in name
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        assert b"back-heel" in archive.read(f"glossary/entries/{heel.id}.html")
+        assert all(n.startswith("glossary/") for n in archive.namelist())
+
+
+def test_the_e_book_is_written_without_figures_when_asked(client: FlaskClient, heel: Entry) -> None:
+    _, name, data = fetched(client, "epub", figures="")
+    assert "glossary.epub" in name
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        assert not any(b"<svg" in archive.read(n) for n in archive.namelist())
+
+
+def test_the_proof_of_what_is_chosen_is_a_table(client: FlaskClient, heel: Entry) -> None:
+    said, _, data = fetched(client, "proof")
+    assert "findings." in said
+    assert "readings not signed" in data.decode()
+    assert "no licence" in data.decode()
+    _, _, ready = fetched(client, "proof", drafts="ready")
+    assert "No entry would be printed." in ready.decode()
+
+
+@pytest.mark.parametrize("what", ["cards", "site", "epub", "proof"])
+def test_a_choice_that_there_is_not_is_refused_beside_its_field(client: FlaskClient, what: str) -> None:
+    answer = client.post(f"/publish/{what}", data=CHOSEN | {"code": "r99"})
+    assert answer.status_code == 400
+    assert 'id="code-error"' in answer.text
+
+
+def test_the_page_leads_to_all_of_them(client: FlaskClient) -> None:
+    page = client.get("/publish").text
+    for what in ("pdf", "cards", "site", "epub", "proof"):
+        assert f'action="/publish/{what}"' in page
