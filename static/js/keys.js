@@ -45,7 +45,7 @@ function holder(name, from) {
 
 function work(element) {
   const closed = element.closest("details:not([open])");
-  if (closed) closed.open = true;
+  if (closed && !element.matches("summary")) closed.open = true;
   if (element.matches("input, textarea, select")) {
     element.focus();
     if (element.select) element.select();
