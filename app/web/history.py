@@ -1,11 +1,13 @@
 """The history: the last acts, every change of a record field by field, and bringing earlier states back."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.language import gettext as _
 from termbase.acts import history
 from termbase.differences import Difference, differences
 from termbase.errors import NotFound
@@ -51,10 +53,11 @@ def act(act_id: int) -> str:
     """Everything that one act changed."""
     changes = context.reader().changes_of(act_id)
     if not changes:
-        raise NotFound("There is no such act.", where=str(act_id), mend="Look at the history.")
-    told = [Told(c, differences(c.before, c.after)) for c in changes[:MOST_RECORDS]]
+        raise NotFound(_("There is no such act."), where=str(act_id), mend=_("Look at the history."))
+    merged = _merged(changes)
+    told = [Told(c, differences(c.before, c.after)) for c in merged[:MOST_RECORDS]]
     return render_template(
-        "history/act.html", act=changes[0].act, told=told, left=len(changes) - len(told), most=MOST_TOLD,
+        "history/act.html", act=changes[0].act, told=told, left=len(merged) - len(told), most=MOST_TOLD,
         address=_address,
     )  # fmt: skip
 
@@ -64,7 +67,11 @@ def record(kind: str, record_id: str) -> str:
     """Every change of one record, newest first."""
     changes = context.reader().history(_kind(kind), record_id)
     if not changes:
-        raise NotFound(f"Nothing is known of a {kind} {record_id!r}.", where=record_id, mend="Check the id.")
+        raise NotFound(
+            _("Nothing is known of a %(kind)s %(id)s.", kind=kind, id=repr(record_id)),
+            where=record_id,
+            mend=_("Check the id."),
+        )
     told = [Told(c, differences(c.before, c.after), n == 0) for n, c in enumerate(changes)]
     return render_template(
         "history/record.html", told=told, kind=kind, record_id=record_id, gone=changes[0].after is None,
@@ -83,17 +90,32 @@ def bring_back(kind: str, record_id: str, act_id: int) -> Response:
     )
 
 
+def _merged(changes: Sequence[ChangeRecord]) -> list[ChangeRecord]:
+    """One change for each record: an act may have written a record more than once."""
+    found: dict[tuple[str, str], ChangeRecord] = {}
+    for change in changes:
+        first = found.get((change.kind, change.record_id), change)
+        found[change.kind, change.record_id] = replace(change, before=first.before)
+    return list(found.values())
+
+
 def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
     found = (c.act for c in context.reader().history(_kind(kind), record_id) if c.act.id == act_id)
     act = next(found, None)
     if act is None:
-        raise NotFound("That act did not touch this record.", where=record_id, mend="Look at its history.")
+        raise NotFound(
+            _("That act did not touch this record."), where=record_id, mend=_("Look at its history.")
+        )
     return act
 
 
 def _kind(kind: str) -> type:
     if kind not in KINDS:
-        raise NotFound(f"There is no kind of record {kind!r}.", where=kind, mend="Use a link of the history.")
+        raise NotFound(
+            _("There is no kind of record %(kind)s.", kind=repr(kind)),
+            where=kind,
+            mend=_("Use a link of the history."),
+        )
     return KINDS[kind].cls
 
 
