@@ -4,8 +4,9 @@ import click
 
 from app.commands import citations, linked, tables  # noqa: F401 - they add themselves to groups
 from app.commands.demo import demo
-from app.commands.finding import find, judge, proof, reindex, show
+from app.commands.finding import find, proof, reindex, show
 from app.commands.importing import import_
+from app.commands.judging import judge
 from app.commands.keeping import backup, restore
 from app.commands.languages import languages
 from app.commands.making import new, serve, undo, upgrade

@@ -2,16 +2,19 @@
 
 from collections.abc import Iterator
 
-from termbase.judging.saying import say
-
 from termbase import dates
 from termbase.articles import Article, Judged, Library
-from termbase.entries import Term
+from termbase.cautions import own_cautions
+from termbase.entries import Entry, Term
+from termbase.judging import Change, Reason, say
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of
 from termbase.sources import Slip, locator
 
-__all__ = ["article_text", "verdict_text"]
+__all__ = ["article_text", "cautions_text", "verdict_text"]
+
+_ORDER: dict[bool | None, int] = {False: 0, None: 1, True: 2}
+_SIGN: dict[bool | None, str] = {False: "x", None: "?", True: "-"}
 
 
 def article_text(article: Article, library: Library) -> str:
@@ -19,16 +22,26 @@ def article_text(article: Article, library: Library) -> str:
     return "\n".join(_article_lines(article, library))
 
 
-def verdict_text(judged: Judged, *, full: bool) -> str:
-    """A verdict in a line; with its reasons when `full`."""
-    lines = [f"  {judged.code.name}: {judged.verdict.word}"]
+def verdict_text(judged: Judged, *, full: bool, change: Change | None = None) -> str:
+    """A verdict in a line; with its reasons when `full`: what is broken (x), met (-) or not known (?), the
+    grips to change and the smallest change that would turn it (>), and what to find out (!)."""
+    left = " (done left-handed only)" if judged.verdict.left_handed else ""
+    lines = [f"  {judged.code.name}: {judged.verdict.word}{left}"]
     if full:
-        lines += [f"    - {say(reason)}{_cited(reason.sources)}" for reason in judged.verdict.reasons]
-        lines += [f"    ? {say(gap)}" for gap in judged.verdict.missing]
+        ranked = sorted(judged.verdict.reasons, key=lambda reason: _ORDER[reason.truth])
+        lines += [f"    {_SIGN[reason.truth]} {say(reason)}{_cited(reason)}" for reason in ranked]
+        lines += [f"    > {say(grip)}" for grip in judged.verdict.grips]
+        lines += [f"    > {say(change)}"] if change else []
+        lines += [f"    ! {say(gap)}" for gap in judged.verdict.missing]
     if judged.ruling:
         ruling = judged.ruling
         lines.append(f"    Ruling by {ruling.by}, {ruling.on}: {ruling.verdict}. {ruling.reason}")
     return "\n".join(lines)
+
+
+def cautions_text(entry: Entry) -> list[str]:
+    """The cautions that go with a technique, line by line."""
+    return [f"  {line}" for line in (CAUTIONS, *own_cautions(entry.topic, entry.technique))]
 
 
 def _article_lines(article: Article, library: Library) -> Iterator[str]:
@@ -50,7 +63,7 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
     for judged in article.judged:
         yield verdict_text(judged, full=True)
     if entry.technique is not None:
-        yield f"  {CAUTIONS}"
+        yield from cautions_text(entry)
 
 
 def _term_line(term: Term, article: Article) -> str:
@@ -68,5 +81,9 @@ def _where(slip: Slip, library: Library) -> str:
     return ", ".join(filter(None, (library.sources[slip.source_id].label, locator(slip), told)))
 
 
-def _cited(sources: tuple[str, ...]) -> str:
-    return f" [{'; '.join(sources)}]" if sources else ""
+def _cited(reason: Reason) -> str:
+    """The clauses with their sources, and what the attribute rests on."""
+    law = ", ".join(reason.clauses) and f"clause {', '.join(reason.clauses)}"
+    rests = f"{reason.basis} {reason.ref}".strip() if reason.basis else ""
+    cited = "; ".join(filter(None, (law, *reason.sources, rests)))
+    return f" [{cited}]" if cited else ""

@@ -17,7 +17,7 @@ from termbase.evidence import (
     practice_evidence,
     witnesses,
 )
-from termbase.judging import Verdict, judge
+from termbase.judging import UNKNOWN, Circumstances, Verdict, judge
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.rulecodes import RuleCode
@@ -71,9 +71,11 @@ class Article:
 
 
 @lru_cache(maxsize=65536)
-def judge_cached(profile: Profile, code: RuleCode, names: frozenset[str]) -> Verdict:
-    """`judge`, remembered: the same profile, code and names always give the same verdict."""
-    return judge(profile, code, names=names)
+def judge_cached(
+    profile: Profile, code: RuleCode, names: frozenset[str], bout: Circumstances = UNKNOWN
+) -> Verdict:
+    """`judge`, remembered: the same profile, code, names and bout always give the same verdict."""
+    return judge(profile, code, bout, names)
 
 
 class Library:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from termbase.articles import judge_cached
 from termbase.entries import Entry, Ruling, Term, heads
-from termbase.judging import Verdict, VerdictWord
+from termbase.judging import UNKNOWN, Circumstances, Verdict, VerdictWord
 from termbase.rulecodes import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
@@ -63,10 +63,10 @@ def matrix(reader: Reader, codes: Sequence[RuleCode], language: str) -> tuple[Ro
     return tuple(rows)
 
 
-def verdict_on(entry: Entry, code: RuleCode) -> Verdict:
-    """The verdict on the technique of an entry, which must have one, under a code."""
+def verdict_on(entry: Entry, code: RuleCode, bout: Circumstances = UNKNOWN) -> Verdict:
+    """The verdict on the technique of an entry, which must have one, under a code, for a bout."""
     profile = entry.technique or Profile()
-    return judge_cached(profile, code, frozenset(t.text for t in entry.terms))
+    return judge_cached(profile, code, frozenset(t.text for t in entry.terms), bout)
 
 
 def narrowed(

@@ -1,4 +1,4 @@
-"""Looking things up: find, show, judge, proof."""
+"""Looking things up: find, show, proof."""
 
 from collections.abc import Callable
 from itertools import groupby
@@ -7,23 +7,22 @@ from typing import ParamSpec, TypeVar
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
-from app.plaintext import article_text, verdict_text
+from app.plaintext import article_text
 from termbase import lookup, tags
-from termbase.acts.rules import code_named
 from termbase.articles import Library
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging import VERDICT_WORDS
 from termbase.lookup import Hit
 from termbase.narrowing import Conditions, ids_within
-from termbase.proofing import CHECKS, name_of
+from termbase.proofing import CHECKS
 from termbase.proofing import proof as run_proof
 from termbase.store import Reader
 from termbase.store.keys import reindex as make_keys
 from termbase.store.keys import stale_languages
 from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of
 
-__all__ = ["find", "judge", "proof", "reindex", "show"]
+__all__ = ["find", "proof", "reindex", "show"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -142,43 +141,6 @@ def show(entry_id: str, as_json: bool, db: str) -> None:
             print_json("show", article=article)
         else:
             click.echo(article_text(article, library))
-
-
-@click.command(cls=Command)
-@click.argument("entry_id", required=False)
-@click.option("--code", help="Only this rule code (id or name).")
-@as_json_option
-@db_option
-def judge(entry_id: str | None, code: str | None, as_json: bool, db: str) -> None:
-    """Judge a technique, or all of them, under the rule codes: is it within the rules, and why.
-
-    Within the rules does not mean safe.
-
-    Example: wordhold judge c0012 --code r1
-    """
-    with opened(db) as store, store.read() as reader:
-        library = Library(reader)
-        wanted = code_named(reader, code).id if code else None
-        articles = [library.article(entry_id)] if entry_id else list(library.articles())
-        judged = [
-            (article, [j for j in article.judged if wanted in (None, j.code.id)])
-            for article in articles
-            if article.judged
-        ]
-        if as_json:
-            rows = [
-                {"entry": a.entry.id, "code": j.code.id, "verdict": j.verdict, "ruling": j.ruling}
-                for a, these in judged
-                for j in these
-            ]
-            print_json("judge", verdicts=rows)
-            return
-        for article, these in judged:
-            click.echo(f"{article.entry.id}  {name_of(article, library)}")
-            for one in these:
-                click.echo(verdict_text(one, full=entry_id is not None))
-    if not judged:
-        click.echo("No technique is described here, so there is nothing to judge.")
 
 
 @click.command(cls=Command)

@@ -8,7 +8,7 @@ from app.commands.setting import Command, db_option, opened, person_option
 from termbase.acts.rules import code_named, import_codes
 from termbase.acts.techniques import import_profiles
 from termbase.matrix import techniques
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes import RuleCode, contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
 
 __all__ = ["profiles", "rules"]
@@ -26,7 +26,8 @@ def rules() -> None:
 def import_(file: Path, db: str, by: str) -> None:
     """Take in the rule codes of FILE: all of them or, with every bad row named, none.
 
-    A code whose name is known replaces that one; any other is new.
+    A code whose name is known replaces that one; any other is new. Clauses that contradict each other are
+    taken, since sources do, and named with both sources.
 
     Example: wordhold rules import fair-rules.toml
     """
@@ -35,6 +36,8 @@ def import_(file: Path, db: str, by: str) -> None:
         stored = import_codes(act, codes)
     for code in stored:
         click.echo(f"{code.id}\t{code.name}\t{len(code.clauses)}")
+        for found in contradictions(code):
+            click.echo(f"wordhold: {code.name} contradicts itself. {found.sentence}", err=True)
 
 
 @rules.command("export", cls=Command)

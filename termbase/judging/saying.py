@@ -52,9 +52,10 @@ def _fill(key: str, params: Params, wording: Wording, subject: str = "") -> str:
 
 
 def _value(name: str, value: str, wording: Wording) -> str:
-    """Alternatives are joined by a stroke in parameters and by the language's own word in a sentence."""
+    """Alternatives are joined by a stroke in parameters, by commas and the language's own word in words."""
     phrases = wording.places if name in _PLACES else wording.words
-    return wording.alternative.join(phrases.get(part, part) for part in value.split(" / "))
+    *first, last = (phrases.get(part, part) for part in value.split(" / "))
+    return wording.alternative.join((", ".join(first), last)) if first else last
 
 
 def _word(word: str, wording: Wording) -> str:

@@ -214,7 +214,7 @@ def test_two_codes_stand_side_by_side(demo_client: FlaskClient) -> None:
     page = demo_client.get("/rules/compare?one=r1&other=r2").text
     assert "11 verdicts turn" in page
     assert page.count("differs") == 8
-    assert page.count("the same") == 1
+    assert demo_client.get("/rules/compare?one=r1&other=r1").text.count("the same") == 8
 
 
 def test_a_verdict_in_full_has_figure_reasons_and_the_smallest_change(demo_client: FlaskClient) -> None:
@@ -279,3 +279,22 @@ def test_every_bad_row_of_a_file_is_named(demo_client: FlaskClient) -> None:
     assert "3 bad rows" in page
     assert page.count("<li><b>what was pasted") == 3
     assert "stance=&#34;maybe&#34;" in page
+
+
+def test_a_verdict_can_be_asked_for_one_bout(demo_client: FlaskClient) -> None:
+    page = demo_client.get("/rules/r2/on/c0043").text
+    assert ">fits<" in page
+    shod = demo_client.get("/rules/r2/on/c0043?footwear=shod").text
+    assert "Judged for this bout" in shod
+    assert "Find a source that says what the rules were on kicking." in shod
+    agreed = demo_client.get("/rules/r3/on/c0013?barred=throw,+Hug").text
+    assert "The two agreed to bar it for this bout." in agreed
+
+
+@pytest.mark.parametrize("address", ["year=soon", "footwear=sandals"])
+def test_a_bout_that_cannot_be_is_refused_beside_its_field(demo_client: FlaskClient, address: str) -> None:
+    answer = demo_client.get(f"/rules/r2/on/c0043?{address}")
+    assert answer.status_code == 400
+    name = address.partition("=")[0]
+    assert f'id="{name}-error"' in answer.text
+    assert "Judged for this bout" not in answer.text

@@ -1,24 +1,32 @@
 """One technique under one code: the verdict in full, as a page, and the words for it on other pages."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
-from flask import render_template
+from flask import render_template, request
 
 from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
 from app.web.rules.section import blueprint
 from termbase.articles import Library
+from termbase.bouts import FOOTWEAR, read_bout
 from termbase.cautions import own_cautions
-from termbase.errors import NotFound
-from termbase.judging import Change, say, smallest_change
+from termbase.errors import BadInput, NotFound
+from termbase.judging import UNKNOWN, Change, Circumstances, say, smallest_change
+from termbase.matrix import verdict_on
 from termbase.rulecodes import RuleCode, sentence
 from termbase.technique import Profile
 
 __all__ = ["change_for"]
 
+BOUT = ("place", "year", "wrestlers", "footwear", "barred")
+"""What the address may say of the bout."""
+
 
 @blueprint.get("/<code_id>/on/<entry_id>")
-def on(code_id: str, entry_id: str) -> str:
-    """Why a technique fits a code or does not.
+def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
+    """Why a technique fits a code or does not; the address may say for which bout.
 
     Raises:
         NotFound: there is no such code or entry, or nothing is stated of how it is done.
@@ -32,22 +40,41 @@ def on(code_id: str, entry_id: str) -> str:
             where=f"{code_id}, {entry_id}",
             mend="State how the technique is done first, or choose another code.",
         )
-    return render_template(
+    form, bout = _bout()
+    if bout != UNKNOWN:
+        judged = replace(judged, verdict=verdict_on(article.entry, judged.code, bout))
+    page = render_template(
         "rules/on.html",
         article=article,
         entry=article.entry,
         judged=judged,
+        form=form,
+        bout=bout,
+        feet=[("", _("as the code says")), *((one, _(one)) for one in FOOTWEAR)],
         library=library,
         heads=tuple(h for tag in library.languages() if (h := article.head(tag)) is not None),
         trials=tuple(t for t in article.trials if t.code_id == code_id),
         extra_cautions=own_cautions(article.entry.topic, article.entry.technique),
     )
+    return (page, 400) if form.errors else page
+
+
+def _bout() -> tuple[Form, Circumstances]:
+    """What the address says of the bout, as a form and as circumstances; none are known where it is wrong."""
+    form = Form.of(**{name: request.args.get(name, "") for name in BOUT})
+    try:
+        barred = form.text("barred").split(",")
+        return form, read_bout(**{name: form.text(name) for name in BOUT if name != "barred"}, barred=barred)
+    except BadInput as error:
+        return form.refused(error), UNKNOWN
 
 
 @blueprint.app_template_global()
-def change_for(profile: Profile, code: RuleCode, names: Iterable[str]) -> Change | None:
+def change_for(
+    profile: Profile, code: RuleCode, names: Iterable[str], bout: Circumstances = UNKNOWN
+) -> Change | None:
     """The smallest change that would turn a breach, for templates; None where there is none to offer."""
-    return smallest_change(profile, code, names=names)
+    return smallest_change(profile, code, bout, names)
 
 
 @blueprint.app_template_global()

@@ -34,7 +34,7 @@ TABLE = {"dry_run", "columns", "counts", "entries"}
 DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
     "find": (["find", "fachiad"], {"text", "hits"}),
     "show": (["show", "c0015"], {"article"}),
-    "judge": (["judge"], {"verdicts"}),
+    "judge": (["judge"], {"bout", "verdicts"}),
     "proof": (["proof"], {"findings"}),
     "source list": (["source", "list"], {"sources"}),
     "page lines": (["page", "lines", "w1", "--left"], {"lines"}),

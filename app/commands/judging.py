@@ -1,0 +1,101 @@
+"""Whether a technique is within the rules: judge."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import ParamSpec, TypeVar
+
+import click
+
+from app.commands.setting import Command, as_json_option, db_option, opened, print_json
+from app.plaintext import cautions_text, verdict_text
+from termbase.acts.rules import code_named
+from termbase.articles import Article, Judged, Library
+from termbase.bouts import FOOTWEAR, read_bout
+from termbase.judging import UNKNOWN, Change, Circumstances, smallest_change
+from termbase.matrix import verdict_on
+from termbase.people import CAUTIONS
+from termbase.proofing import name_of
+
+__all__ = ["judge"]
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def bout_options(command: Callable[P, R]) -> Callable[P, R]:
+    """The options that say for which bout a technique is judged."""
+    for option in reversed((
+        click.option("--place", default="", help="Where the bout is, in the words of the rule code."),
+        click.option("--year", default="", help="In which year it is (four figures)."),
+        click.option("--wrestlers", default="", help="For which class of wrestler (boys, women)."),
+        click.option("--footwear", default="", help=f"What is on the feet: {', '.join(FOOTWEAR)}."),
+        click.option("--barred", multiple=True, help="A technique barred by consent (may be given again)."),
+    )):  # fmt: skip
+        command = option(command)
+    return command
+
+
+@click.command(cls=Command)
+@click.argument("entry_id", required=False)
+@click.option("--code", help="Only this rule code (id or name).")
+@bout_options
+@as_json_option
+@db_option
+def judge(
+    entry_id: str | None, code: str | None, as_json: bool, db: str, barred: tuple[str, ...], **said: str
+) -> None:
+    """Judge a technique, or all of them, under the rule codes: is it within the rules, and why.
+
+    Where a clause holds only at one place, in some years, for some wrestlers, with something on the feet, or
+    by consent, say for which bout. Within the rules does not mean safe.
+
+    Example: wordhold judge c0012 --code r1 --year 1870 --footwear shod
+    """
+    bout = read_bout(barred=barred, **said)
+    with opened(db) as store, store.read() as reader:
+        library = Library(reader)
+        wanted = code_named(reader, code).id if code else None
+        articles = [library.article(entry_id)] if entry_id else list(library.articles())
+        judged = [(article, _judged(article, wanted, bout)) for article in articles if article.judged]
+    if as_json:
+        rows = [
+            _row(article, one) | ({"change": _change(article, one, bout)} if entry_id else {})
+            for article, these in judged
+            for one in these
+        ]
+        print_json("judge", bout=bout, verdicts=rows)
+        return
+    for article, these in judged:
+        click.echo(f"{article.entry.id}  {name_of(article, library)}")
+        for one in these:
+            change = _change(article, one, bout) if entry_id else None
+            click.echo(verdict_text(one, full=entry_id is not None, change=change))
+        if entry_id:
+            click.echo("\n".join(cautions_text(article.entry)))
+    if judged and not entry_id:
+        click.echo(CAUTIONS)
+    if not judged:
+        click.echo("No technique is described here, so there is nothing to judge.")
+
+
+def _judged(article: Article, code_id: str | None, bout: Circumstances) -> tuple[Judged, ...]:
+    """The verdicts under one code or all, for the bout."""
+    found = tuple(one for one in article.judged if code_id in (None, one.code.id))
+    if bout == UNKNOWN:
+        return found
+    return tuple(replace(one, verdict=verdict_on(article.entry, one.code, bout)) for one in found)
+
+
+def _change(article: Article, judged: Judged, bout: Circumstances) -> Change | None:
+    technique = article.entry.technique
+    names = [term.text for term in article.entry.terms]
+    return smallest_change(technique, judged.code, bout, names) if technique else None
+
+
+def _row(article: Article, judged: Judged) -> dict[str, object]:
+    return {
+        "entry": article.entry.id,
+        "code": judged.code.id,
+        "verdict": judged.verdict,
+        "ruling": judged.ruling,
+    }

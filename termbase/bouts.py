@@ -1,0 +1,52 @@
+"""The bout a technique is judged for, as somebody states it: in a form or on the command line."""
+
+from collections.abc import Iterable
+from typing import Final, get_args
+
+from termbase.errors import BadInput
+from termbase.judging import Circumstances
+from termbase.rulecodes import Footwear
+
+__all__ = ["FOOTWEAR", "read_bout"]
+
+FOOTWEAR: Final[tuple[Footwear, ...]] = get_args(Footwear)
+"""What may be said of the feet."""
+
+
+def read_bout(
+    *, place: str = "", year: str = "", wrestlers: str = "", footwear: str = "", barred: Iterable[str] = ()
+) -> Circumstances:
+    """The circumstances of a bout; what is left empty is not known.
+
+    Args:
+        place: where, in the words of the rule code's limits.
+        year: four figures.
+        wrestlers: the class of wrestler.
+        footwear: one of FOOTWEAR.
+        barred: names of techniques that the two agreed to bar.
+
+    Raises:
+        BadInput: the year is none, or the footwear is none of those known; `where` is the argument's name.
+    """
+    feet = next((known for known in FOOTWEAR if known == footwear.strip()), None)
+    if footwear.strip() and feet is None:
+        raise BadInput(
+            f"“{footwear.strip()}” is nothing for the feet.",
+            where="footwear",
+            mend=f"Use one of: {', '.join(FOOTWEAR)}.",
+        )
+    return Circumstances(
+        place=" ".join(place.split()),
+        year=_year(year.strip()),
+        wrestlers=" ".join(wrestlers.split()),
+        barred_by_consent=tuple(dict.fromkeys(name for text in barred if (name := " ".join(text.split())))),
+        footwear=feet,
+    )
+
+
+def _year(text: str) -> int | None:
+    if not text:
+        return None
+    if not (text.isascii() and text.isdigit() and len(text) == 4):
+        raise BadInput(f"“{text}” is no year.", where="year", mend="Write four figures: 1884.")
+    return int(text)
