@@ -1,7 +1,7 @@
 """Dates of old print, certain or not: EDTF, the extended date format of ISO 8601-2:2019, levels 0 to 2.
 
 `parse` reads one date as it is stored and typed (`1898`, `1898-XX`, `1890~`, `1866/1909`, `[1890..1899]`),
-`Edtf.earliest` and `Edtf.latest` bound it by days, and `readable` says it in English. The calendar is the
+`Edtf.earliest` and `Edtf.latest` bound it by days, and `readable` says it in words. The calendar is the
 proleptic Gregorian one of ISO 8601; times of day are refused, since no printed witness has one.
 """
 
@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from termbase.datewords import ENGLISH, DateWords
 from termbase.errors import BadInput
 
 __all__ = ["CalendarDate", "Edtf", "Range", "is_iso_date", "parse", "readable"]
@@ -29,36 +30,31 @@ _DATE = re.compile(
     rf"(?:-(?P<q4>{_DOUBT})(?P<day>[0-9X]{{2}})(?P<q5>{_DOUBT}))?)?"
 )
 _ISO_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July"),
-    *("August", "September", "October", "November", "December"),
-)
-_NORTH, _SOUTH = " (northern hemisphere)", " (southern hemisphere)"
-# Sub-year groupings of ISO 8601-2 4.8: what to call each, and its first and last month. A season is
+# Sub-year groupings of ISO 8601-2 4.8: the first and last month of each. A season is
 # bounded as the calendar months of the north unless the code says south; a winter may be the one that
 # begins or the one that ends in its year, so its bounds take in both.
-_GROUPINGS: dict[int, tuple[str, int, int]] = {
-    21: ("spring", 3, 5),
-    22: ("summer", 6, 8),
-    23: ("autumn", 9, 11),
-    24: ("winter", 1, 14),
-    25: ("spring" + _NORTH, 3, 5),
-    26: ("summer" + _NORTH, 6, 8),
-    27: ("autumn" + _NORTH, 9, 11),
-    28: ("winter" + _NORTH, 1, 14),
-    29: ("spring" + _SOUTH, 9, 11),
-    30: ("summer" + _SOUTH, 1, 14),
-    31: ("autumn" + _SOUTH, 3, 5),
-    32: ("winter" + _SOUTH, 6, 8),
-    33: ("first quarter of", 1, 3),
-    34: ("second quarter of", 4, 6),
-    35: ("third quarter of", 7, 9),
-    36: ("fourth quarter of", 10, 12),
-    37: ("first four months of", 1, 4),
-    38: ("middle four months of", 5, 8),
-    39: ("last four months of", 9, 12),
-    40: ("first half of", 1, 6),
-    41: ("second half of", 7, 12),
+_GROUPINGS: dict[int, tuple[int, int]] = {
+    21: (3, 5),
+    22: (6, 8),
+    23: (9, 11),
+    24: (1, 14),
+    25: (3, 5),
+    26: (6, 8),
+    27: (9, 11),
+    28: (1, 14),
+    29: (9, 11),
+    30: (1, 14),
+    31: (3, 5),
+    32: (6, 8),
+    33: (1, 3),
+    34: (4, 6),
+    35: (7, 9),
+    36: (10, 12),
+    37: (1, 4),
+    38: (5, 8),
+    39: (9, 12),
+    40: (1, 6),
+    41: (7, 12),
 }
 
 
@@ -95,14 +91,14 @@ class CalendarDate:
         """The earliest day this may be, as (year, month, day)."""
         first, last = self.years()
         if self.month in _GROUPING_CODES:
-            return first, _GROUPINGS[int(self.month)][1], 1
+            return first, _GROUPINGS[int(self.month)][0], 1
         return next(self._days(range(first, last + 1), backwards=False))
 
     def last_day(self) -> DayNumber:
         """The latest day this may be, as (year, month, day)."""
         first, last = self.years()
         if self.month in _GROUPING_CODES:
-            month = _GROUPINGS[int(self.month)][2]
+            month = _GROUPINGS[int(self.month)][1]
             year, month = (last + 1, month - 12) if month > 12 else (last, month)
             return year, month, _month_length(year, month)
         return next(self._days(range(last, first - 1, -1), backwards=True))
@@ -206,19 +202,22 @@ def is_iso_date(text: str) -> bool:
     return 1 <= month <= 12 and 1 <= day <= _month_length(year, month)
 
 
-def readable(date: Edtf) -> str:
-    """The date in English words, for screens and print: `about 1898`, `June 1871`, `1866 to 1909`."""
+def readable(date: Edtf, words: DateWords = ENGLISH) -> str:
+    """The date in words, for screens and print: in English `about 1898`, `June 1871`, `1866 to 1909`."""
     if date.kind == "date":
-        return _date_words(date.members[0])
+        return _date_words(date.members[0], words)
     if date.kind == "interval":
-        return _range_words(date.members[0])
+        return _range_words(date.members[0], words)
     if date.kind == "one of" and len(date.members) == 1 and isinstance(date.members[0], Range):
         member = date.members[0]
         if isinstance(member.start, CalendarDate) and isinstance(member.end, CalendarDate):
-            return f"between {_date_words(member.start)} and {_date_words(member.end)}"
-    words = [_date_words(m) if isinstance(m, CalendarDate) else _range_words(m) for m in date.members]
-    joint = " or " if date.kind == "one of" else " and "
-    return joint.join(filter(None, [", ".join(words[:-1]), words[-1]]))
+            first, last = (_date_words(end, words) for end in (member.start, member.end))
+            return words.say("between", first=first, last=last)
+    said = [_range_words(m, words) for m in date.members]
+    if len(said) == 1:
+        return said[0]
+    joint = "alternative" if date.kind == "one of" else "both"
+    return words.say(joint, first=", ".join(said[:-1]), last=said[-1])
 
 
 # Reading
@@ -365,80 +364,93 @@ def _sortable(day: DayNumber) -> str:
 
 # Words
 
+_DOUBTS = {"?": "uncertain", "~": "approximate", "%": "uncertain and approximate"}
+_HEDGES = {"?": "perhaps", "~": "about", "%": "perhaps about"}
 
-def _date_words(member: CalendarDate | Range | Bound) -> str:
+
+def _date_words(member: CalendarDate | Range | Bound, words: DateWords) -> str:
     if not isinstance(member, CalendarDate):
         return ""
-    words = _plain_words(member)
+    said, plain = _plain_words(member, words)
     given = [
         d for d, part in zip(member.doubts, (member.year, member.month, member.day), strict=True) if part
     ]
     if not any(given):
-        return words
-    if len(set(given)) == 1 and not words.startswith(("between", "a ")):
-        return {"?": "perhaps ", "~": "about ", "%": "perhaps about "}[given[0]] + words
+        return said
+    if len(set(given)) == 1 and plain:
+        return words.say(_HEDGES[given[0]], date=said)
     notes = []
-    for sign, name in (("?", "uncertain"), ("~", "approximate"), ("%", "uncertain and approximate")):
+    for sign, name in _DOUBTS.items():
         parts = [p for p, d in zip(("year", "month", "day"), member.doubts, strict=True) if d == sign]
         if len(parts) == len(given):
-            notes.append(name)
+            notes.append(words.say(name))
         elif parts:
-            notes.append(f"{' and '.join(parts)} {name}")
-    return f"{words} ({', '.join(notes)})"
+            named = [words.say(part) for part in parts]
+            told = words.say("both", first=named[0], last=named[1]) if len(named) > 1 else named[0]
+            notes.append(words.say("parts", parts=told, doubt=words.say(name)))
+    return words.say("with doubt", date=said, doubts=", ".join(notes))
 
 
-def _plain_words(date: CalendarDate) -> str:
-    year = _year_words(date)
-    joined = f"of {year}" if year.startswith("a") else year
+def _plain_words(date: CalendarDate, words: DateWords) -> tuple[str, bool]:
+    """The words of a date, and whether they can be hedged: those of a span or a choice cannot."""
+    year, kind = _year_words(date, words)
+    joint = "of year" if kind == "some" else "part of year"
     if date.month in _GROUPING_CODES:
-        name = _GROUPINGS[int(date.month)][0]
-        season, _, hemisphere = name.partition(" (")
-        return f"{season} {joined}" + (f" ({hemisphere}" if hemisphere else "")
+        name, _, hemisphere = words.groupings[int(date.month)].partition(" (")
+        said = words.say(joint, part=name, year=year)
+        return said + (f" ({hemisphere}" if hemisphere else ""), True
     if not date.month:
-        return year
+        return year, kind == "one"
     months = [m for m in range(1, 13) if _fits(f"{m:02}", date.month)]
-    month = _MONTHS[months[0] - 1] if len(months) == 1 else ""
+    month = words.months[months[0] - 1] if len(months) == 1 else ""
+    if month and date.day and "X" not in date.day and kind != "some":
+        return words.say("day and month", day=int(date.day), month=month, year=year), True
+    dated = words.say(joint, part=month, year=year) if month else ""
     if not date.day:
-        return f"{month} {joined}" if month else f"a month of {year}{_choice(date.month, months)}"
+        return (dated, True) if month else (_some_month(date.month, months, year, words), False)
     if "X" not in date.day:
-        return f"{int(date.day)} {month} {joined}" if month else f"day {int(date.day)} of a month of {year}"
-    return f"a day in {month} {joined}" if month else f"a day in {year}"
+        day = int(date.day)
+        if month:
+            return f"{day} {dated}", True
+        return words.say("day of a month", day=day, year=year), True
+    return words.say("some day", date=dated or year), False
 
 
-def _choice(pattern: str, months: list[int]) -> str:
+def _some_month(pattern: str, months: list[int], year: str, words: DateWords) -> str:
+    said = words.say("month of", year=year)
     if pattern == "XX":
-        return ""
-    return f" ({_MONTHS[months[0] - 1]} to {_MONTHS[months[-1] - 1]})"
+        return said
+    first, last = words.months[months[0] - 1], words.months[months[-1] - 1]
+    return words.say("choice", date=said, first=first, last=last)
 
 
-def _year_words(date: CalendarDate) -> str:
+def _year_words(date: CalendarDate, words: DateWords) -> tuple[str, Literal["one", "span", "some"]]:
+    """The words of a year, and whether it is one, a span, or some year of which more is said."""
     first, last = date.years()
     if date.year == "XXXX":
-        return "an unknown year"
-    if date.significant and first != last:
-        return f"between {_year_name(first)} and {_year_name(last)} (estimated {_year_name(int(date.year))})"
+        return words.say("unknown year"), "some"
     if first == last:
-        return _year_name(first)
-    span = f"{_year_name(first)} and {_year_name(last)}"
-    return (
-        f"a year between {span}"
-        if date.month or not re.fullmatch("-?[0-9]+X+", date.year)
-        else f"between {span}"
-    )
+        return _year_name(first, words), "one"
+    span = words.say("between", first=_year_name(first, words), last=_year_name(last, words))
+    if date.significant:
+        return words.say("estimated", date=span, year=_year_name(int(date.year), words)), "span"
+    if date.month or not re.fullmatch("-?[0-9]+X+", date.year):
+        return words.say("some year", span=span), "some"
+    return span, "span"
 
 
-def _year_name(year: int) -> str:
-    return f"{1 - year} BC" if year <= 0 else str(year)
+def _year_name(year: int, words: DateWords) -> str:
+    return words.say("before Christ", year=1 - year) if year <= 0 else str(year)
 
 
-def _range_words(member: CalendarDate | Range) -> str:
+def _range_words(member: CalendarDate | Range, words: DateWords) -> str:
     if not isinstance(member, Range):
-        return _date_words(member)
-    start, end = _date_words(member.start), _date_words(member.end)
+        return _date_words(member, words)
+    start, end = _date_words(member.start, words), _date_words(member.end, words)
     if start and end:
-        return f"{start} to {end}"
+        return words.say("to", first=start, last=end)
     if start:
-        return f"{start} or later" if member.end == "open" else f"from {start}, end not known"
+        return words.say("later" if member.end == "open" else "from", date=start)
     if end:
-        return f"{end} or earlier" if member.start == "open" else f"until {end}, beginning not known"
-    return "at no known time"
+        return words.say("earlier" if member.start == "open" else "until", date=end)
+    return words.say("never")

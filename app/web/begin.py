@@ -46,7 +46,7 @@ def demo() -> Response:
     """Put the invented demo into the empty termbase."""
     if not is_empty(context.reader()):
         raise BadInput(
-            "The termbase is not empty.", where="demo", mend="Make the demo elsewhere: wordhold demo"
+            _("The termbase is not empty."), where="demo", mend=_("Make the demo elsewhere: wordhold demo")
         )
     return progress.to_job(progress.start(_("The invented demo"), partial(_fill, context.store()), back="/"))
 

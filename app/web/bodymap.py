@@ -64,7 +64,7 @@ def contact_map(parts: tuple[str, ...], his_side: str) -> Markup:
 
 
 def _ring(path: str, value: str, at: tuple[int, int], held: bool, letter: str, side: str = "") -> Markup:
-    said = f"{_(side)} {_(value)}" if side else f"{letter}: {_(value)}"
+    said = _("%(side)s %(part)s", side=_(side), part=_(value)) if side else f"{letter}: {_(value)}"
     return Markup(
         '<g class="spot{held}" role="checkbox" aria-checked="{checked}" aria-label="{said}" tabindex="-1" '
         'data-path="{path}" data-value="{value}" data-side="{side}"><title>{said}</title>'

@@ -13,7 +13,8 @@ from itertools import pairwise
 from markupsafe import Markup
 
 from app.web.language import gettext as _
-from app.web.language import ngettext
+from app.web.language import listed, ngettext
+from app.web.wording import date_words
 from termbase import dates
 from termbase.errors import BadInput
 
@@ -105,9 +106,9 @@ def span_of(edtf: str) -> Span | None:
         known = earliest or latest
         if known is None:
             return None
-        return Span(_year(known), _year(known), False, dates.readable(date))
+        return Span(_year(known), _year(known), False, dates.readable(date, date_words()))
     doubtful = any(sign in edtf for sign in "?~%XS[")
-    return Span(_year(earliest), _year(latest), not doubtful, dates.readable(date))
+    return Span(_year(earliest), _year(latest), not doubtful, dates.readable(date, date_words()))
 
 
 def timeline(rows: Sequence[Witnessed]) -> Markup:
@@ -210,7 +211,7 @@ def _told(row: Witnessed, spans: Sequence[Span]) -> str:
     if not spans:
         return _("%(name)s: no dated witness.", name=row.name)
     said = ngettext("%(name)s: %(n)s witness, %(when)s.", "%(name)s: %(n)s witnesses, %(when)s.", len(spans),
-                    name=row.name, when=", ".join(s.words for s in spans))  # fmt: skip
+                    name=row.name, when=listed([s.words for s in spans], "unit"))  # fmt: skip
     gaps = [
         _("No witness between %(first)s and %(last)s.", first=a.last, last=b.first)
         for a, b in pairwise(spans)

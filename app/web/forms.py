@@ -22,6 +22,7 @@ from unicodedata import normalize
 
 from flask import request
 
+from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
 
 __all__ = ["Form"]
@@ -71,7 +72,9 @@ class Form:
         """
         text = self.line(name)
         if not (text.isascii() and text.isdigit()):
-            raise BadInput(f"“{text}” is no whole number.", where=name, mend="Write figures only.")
+            raise BadInput(
+                _("“%(text)s” is no whole number.", text=text), where=name, mend=_("Write figures only.")
+            )
         return int(text)
 
     def error(self, name: str = "") -> WordholdError | None:

@@ -19,6 +19,7 @@ from urllib.parse import urlsplit
 from flask import Flask, request
 from werkzeug.wrappers import Response
 
+from app.web.language import gettext as _
 from app.web.settings import Settings
 from termbase.errors import WordholdError
 
@@ -91,17 +92,17 @@ def init_app(app: Flask, settings: Settings) -> None:
         host = request.headers.get("Host", "")
         if not is_allowed_host(host, settings.hosts):
             raise Refused(
-                "This termbase does not answer to that host name.",
+                _("This termbase does not answer to that host name."),
                 where=host,
-                mend="Open it under the address the program printed, or start it with that name allowed.",
+                mend=_("Open it under the address the program printed, or start it with that name allowed."),
             )
         if request.method in SAFE_METHODS:
             return
         if not is_own_origin(request.headers.get("Origin"), request.headers.get("Sec-Fetch-Site"), host):
             raise Refused(
-                "The form came from another site, or from none that is named. Nothing was changed.",
+                _("The form came from another site, or from none that is named. Nothing was changed."),
                 where=request.path,
-                mend="Open the page here and send it again.",
+                mend=_("Open the page here and send it again."),
             )
 
     @app.after_request

@@ -1,52 +1,137 @@
-"""The tool's own voice in the reader's language.
+"""The tool's own voice in the reader's language: English, Welsh, Irish.
 
-Every text of the interface goes through `gettext` (`_()` in templates); catalogues are gettext files under
-`app/web/translations/<language>/LC_MESSAGES/messages.mo`. Without one the English of the code is shown.
+Every text of the interface goes through `gettext` (`_()` in templates). Catalogues are gettext files in
+`app/web/translations`, read as they are when a language is first asked for, so nothing has to be compiled.
+A reader hears the language chosen in the header, else the one the browser asks for. Work outside a request
+hears what `speaking` says, else the language that the web face was made with.
 """
 
-from functools import lru_cache
-from pathlib import Path
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from io import BytesIO
+from typing import Final, TypeVar
 
+from babel.lists import format_list
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
 from babel.support import NullTranslations, Translations
-from flask import Flask, current_app, has_app_context
+from flask import Flask, current_app, g, has_app_context, has_request_context, request
+from werkzeug.wrappers import Response
 
 from app.web.settings import Settings
+from app.web.translations import LANGUAGES, catalogue_path
 
-__all__ = ["gettext", "init_app", "interface_language", "ngettext"]
+__all__ = [
+    "LANGUAGES", "LANGUAGE_COOKIE", "choose_language", "gettext", "in_each_language", "init_app",
+    "interface_language", "listed", "ngettext", "speaking",
+]  # fmt: skip
 
-CATALOGUES = Path(__file__).parent / "translations"
+T = TypeVar("T")
+LANGUAGE_COOKIE: Final = "wordhold_language"
+YEAR_SECONDS = 365 * 24 * 3600
+_spoken: ContextVar[str] = ContextVar("spoken language", default="")
 
 
 def interface_language() -> str:
-    """BCP 47 tag of the interface; English outside a request."""
+    """BCP 47 tag of the language that the interface speaks here and now."""
+    if spoken := _spoken.get():
+        return spoken
     if not has_app_context():
         return "en"
-    found: Settings = current_app.extensions["wordhold"]
-    return found.interface_language
+    if not has_request_context():
+        return _own_language()
+    if "language" not in g:
+        chosen = request.cookies.get(LANGUAGE_COOKIE, "")
+        asked = request.accept_languages.best_match(list(LANGUAGES))
+        g.language = chosen if chosen in LANGUAGES else asked or _own_language()
+    found: str = g.language
+    return found
+
+
+@contextmanager
+def speaking(tag: str) -> Iterator[None]:
+    """Speak one language for a while, wherever this runs: the thread of a job has no request."""
+    before = _spoken.set(tag)
+    try:
+        yield
+    finally:
+        _spoken.reset(before)
 
 
 def gettext(text: str, **values: object) -> str:
     """A text of the interface; `%(name)s` in it is filled from `values`."""
-    said = _catalogue(interface_language()).ugettext(text)
+    said = _say(text)
     return said % values if values else said
 
 
 def ngettext(one: str, many: str, n: int, **values: object) -> str:
     """The form of a text that goes with a number; `%(n)s` in it is the number."""
-    said = _catalogue(interface_language()).ungettext(one, many, n)
+    said = _say_number(one, many, n)
     return said % {"n": n, **values}
+
+
+def listed(texts: tuple[str, ...] | list[str], style: str = "standard") -> str:
+    """Texts as a list in a sentence, as the language joins them: `a, b and c`."""
+    return format_list(list(texts), style=style, locale=interface_language())  # type: ignore[arg-type]
+
+
+def in_each_language(make: Callable[[], T]) -> Mapping[str, T]:
+    """What `make` says in every language of the interface, by tag: for texts made once and kept."""
+    found = {}
+    for tag in LANGUAGES:
+        with speaking(tag):
+            found[tag] = make()
+    return found
+
+
+def choose_language(response: Response, tag: str) -> None:
+    """Remember in this browser which language to speak; any that is not spoken here forgets it."""
+    if tag not in LANGUAGES:
+        response.delete_cookie(LANGUAGE_COOKIE)
+        return
+    response.set_cookie(
+        LANGUAGE_COOKIE, tag, max_age=YEAR_SECONDS, httponly=True, samesite="Lax", secure=request.is_secure
+    )
 
 
 def init_app(app: Flask) -> None:
     """Give templates `_` and `ngettext`, with values escaped like any other."""
     app.jinja_env.add_extension("jinja2.ext.i18n")
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
-        lambda text: _catalogue(interface_language()).ugettext(text),
-        lambda one, many, n: _catalogue(interface_language()).ungettext(one, many, n),
-        newstyle=True,
+        _say, _say_number, newstyle=True
     )
 
+    @app.after_request
+    def vary(response: Response) -> Response:
+        if "language" in g:
+            response.vary.update(("Accept-Language", "Cookie"))
+            response.headers.setdefault("Content-Language", g.language)
+        return response
 
-@lru_cache(maxsize=8)
+
+def _say(text: str) -> str:
+    # the empty text is the head of a catalogue
+    return _catalogue(interface_language()).ugettext(text) if text else text
+
+
+def _say_number(one: str, many: str, n: int) -> str:
+    return _catalogue(interface_language()).ungettext(one, many, n)
+
+
+def _own_language() -> str:
+    found: Settings = current_app.extensions["wordhold"]
+    return found.interface_language
+
+
+@cache
 def _catalogue(tag: str) -> NullTranslations:
-    return Translations.load(CATALOGUES, [tag.replace("-", "_")])
+    path = catalogue_path(tag)
+    if not path.is_file():
+        return NullTranslations()
+    compiled = BytesIO()
+    with path.open("rb") as file:
+        write_mo(compiled, read_po(file, locale=tag))
+    compiled.seek(0)
+    return Translations(compiled)

@@ -1,9 +1,11 @@
-"""Who is working, and taking back what was just done."""
+"""Who is working, in which language the tool speaks to them, and taking back what was just done."""
 
 from flask import Blueprint, redirect, request
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.language import choose_language
+from app.web.language import gettext as _
 from termbase.acts import history
 from termbase.errors import NotFound
 
@@ -20,12 +22,22 @@ def choose() -> Response:
     return response
 
 
+@blueprint.post("/language")
+def speak() -> Response:
+    """Remember in this browser which language the interface speaks."""
+    response = redirect(context.local_path(request.form.get("back", "/")), 303)
+    choose_language(response, request.form.get("language", ""))
+    return response
+
+
 @blueprint.post("/undo/<int:act_id>")
 def undo(act_id: int) -> Response:
     """Take an act back; the page returned to offers to do it again."""
     found = context.reader().changes_of(act_id)
     if not found:
-        raise NotFound("There is no such act to take back.", where=str(act_id), mend="Look at the history.")
+        raise NotFound(
+            _("There is no such act to take back."), where=str(act_id), mend=_("Look at the history.")
+        )
     with context.act(f"took back: {found[0].act.what}", undoes=act_id) as this:
         history.undo(this, act_id)
     return context.done(this, context.local_path(request.form.get("back", "/")))

@@ -27,6 +27,8 @@ from weakref import finalize
 from flask import Blueprint, Flask, current_app, redirect, render_template, request, send_file, url_for
 from werkzeug.wrappers import Response
 
+from app.web.language import gettext as _
+from app.web.language import interface_language, speaking
 from termbase.errors import NotFound, WordholdError
 
 __all__ = [
@@ -159,9 +161,9 @@ class Job:
         except Exception:
             log.exception("The job “%s” failed", self.title)
             self.error = WordholdError(
-                "Something went wrong in the program.",
+                _("Something went wrong in the program."),
                 where=self.title,
-                mend="The program's log says what happened.",
+                mend=_("The program's log says what happened."),
             )
             self.state = State.FAILED
 
@@ -202,7 +204,7 @@ class Jobs:
         with self._lock:
             found = self._jobs.get(job_id)
         if found is None:
-            raise NotFound("This job is not known any more.", where=job_id, mend="Start it again.")
+            raise NotFound(_("This job is not known any more."), where=job_id, mend=_("Start it again."))
         return found
 
 
@@ -214,7 +216,13 @@ def init_app(app: Flask) -> None:
 
 def start(title: str, work: Callable[[Job], Finished], back: str = "") -> Job:
     """Start a job of this app; it returns to the page it was started from unless told otherwise."""
-    return jobs().start(title, work, back or request.path)
+    tongue = interface_language()
+
+    def told(job: Job) -> Finished:
+        with speaking(tongue):
+            return work(job)
+
+    return jobs().start(title, told, back or request.path)
 
 
 def to_job(job: Job) -> Response:
@@ -251,7 +259,7 @@ def file(job_id: str) -> Response:
     made = jobs().get(job_id).result
     if made is None or made.file is None:
         raise NotFound(
-            "This job has made no file.", where=job_id, mend="Wait for its end, or start it again."
+            _("This job has made no file."), where=job_id, mend=_("Wait for its end, or start it again.")
         )
     return send_file(made.file, as_attachment=True, download_name=made.name or made.file.name)
 

@@ -11,8 +11,9 @@ from markupsafe import Markup
 from app.web import context, drawing
 from app.web.addresses import address_of
 from app.web.assets import content_hash, static_folder
+from app.web.language import LANGUAGES, interface_language, listed
 from app.web.language import gettext as _
-from app.web.language import interface_language
+from app.web.wording import date_words
 from termbase import dates, tags
 from termbase.errors import BadInput
 from termbase.people import CAUTIONS
@@ -48,7 +49,7 @@ SECTIONS = (
 def readable_date(edtf: str) -> str:
     """An EDTF date in words; the text itself where it cannot be read."""
     try:
-        return dates.readable(dates.parse(edtf)) if edtf else ""
+        return dates.readable(dates.parse(edtf), date_words()) if edtf else ""
     except BadInput:
         return edtf
 
@@ -93,6 +94,7 @@ def init_app(app: Flask) -> None:
     env.filters.update(
         attributes=attributes,
         language_name=language_name,
+        listed=listed,
         locator=locator,
         merged=merged,
         readable_date=readable_date,
@@ -103,6 +105,7 @@ def init_app(app: Flask) -> None:
         cautions=CAUTIONS,
         drawing=drawing,
         interface_language=interface_language,
+        languages_spoken=LANGUAGES,
         sections=SECTIONS,
     )
 

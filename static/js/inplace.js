@@ -146,7 +146,7 @@ function say(part, form) {
   const words = document.createElement("p");
   words.className = "error";
   words.setAttribute("role", "alert");
-  words.textContent = document.documentElement.dataset.unreachable ?? "Not saved: the program cannot be reached. Start it again and save once more; your text is still here.";
+  words.textContent = document.body.dataset.unreachable ?? "Not saved: the program cannot be reached. Start it again and save once more; your text is still here.";
   form.querySelector("p.error[role=alert]")?.remove();
   form.prepend(words);
   words.tabIndex = -1;

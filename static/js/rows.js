@@ -15,6 +15,6 @@ function step(by) {
 }
 
 if (document.querySelector("[data-rows], [data-find-into]")) {
-  key("j", document.documentElement.dataset.nextRow ?? "Next row", () => step(1));
-  key("k", document.documentElement.dataset.lastRow ?? "Row before", () => step(-1));
+  key("j", document.body.dataset.nextRow ?? "Next row", () => step(1));
+  key("k", document.body.dataset.lastRow ?? "Row before", () => step(-1));
 }

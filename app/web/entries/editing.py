@@ -10,6 +10,7 @@ from app.web.entries.listing import languages_of
 from app.web.entries.parts import Asked, Part, part_named, stamped
 from app.web.entries.section import blueprint
 from app.web.forms import Form
+from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.acts.people import read_picture
 from termbase.entries import Entry
@@ -70,7 +71,7 @@ def arrange(entry_id: str, term_id: str) -> Answer:
     told = {"prefer": "preferred a name of", "up": "moved a name of", "down": "moved a name of",
             "remove": "took a name away from"}  # fmt: skip
     if doing not in told:
-        raise BadInput("It is not said what to do with the name.", where="do", mend="Use the buttons.")
+        raise BadInput(_("It is not said what to do with the name."), where="do", mend=_("Use the buttons."))
     with context.act(f"{told[doing]} {entry_id}") as this:
         if doing == "prefer":
             entries.prefer(this, entry_id, term_id)
@@ -111,9 +112,9 @@ def _check_untouched(part: Part, now: Asked, form: Form) -> None:
     seen = form.line("version")
     if seen and now.key != "new" and seen != stamped(part.fill(now)).text("version"):
         raise Conflict(
-            "Somebody changed this meanwhile.",
+            _("Somebody changed this meanwhile."),
             where=now.entry.id,
-            mend="What stands there now is beside each field; saving once more puts yours in its place.",
+            mend=_("What stands there now is beside each field; saving once more puts yours in its place."),
         )
 
 
@@ -123,12 +124,18 @@ def _with_picture(act: Act, form: Form) -> Form:
     number = len(form.all("image_id"))
     if sent is None or not sent.filename:
         if len(form.all("caption")) > number and form.all("caption")[number].strip():
-            raise BadInput("There is no picture to the new caption.", where="file", mend="Choose a picture.")
+            raise BadInput(
+                _("There is no picture to the new caption."), where="file", mend=_("Choose a picture.")
+            )
         return form
     try:
         image = read_picture(sent.read(), sent.filename)
     except BadInput as error:
-        raise BadInput(f"{sent.filename}: {error.what}", where="file", mend=error.mend) from error
+        raise BadInput(
+            f"{sent.filename}: {error.what}",
+            where="file",
+            mend=error.mend,
+        ) from error
     act.add_image(image)
     return form.with_text("image_id", *form.all("image_id"), image.id).with_text("taken_in", image.id)
 

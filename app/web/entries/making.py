@@ -8,6 +8,7 @@ from app.web.entries.listing import languages_of
 from app.web.entries.parts import of_list
 from app.web.entries.section import blueprint
 from app.web.forms import Form
+from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.errors import BadInput, InUse
@@ -33,7 +34,7 @@ def make() -> str | Response | tuple[str, int]:
         terms = tuple(_term(form, tag) for tag in languages if form.line(f"text-{tag}"))
         if not terms:
             raise BadInput(
-                "The entry has no name.", where=f"text-{languages[-1]}", mend="Give it one at least."
+                _("The entry has no name."), where=f"text-{languages[-1]}", mend=_("Give it one at least.")
             )
         definition = Definition(languages[0], form.text("definition"))
         with context.act(f"made the entry {' · '.join(t.text for t in terms)}") as this:
@@ -70,8 +71,8 @@ def _term(form: Form, tag: str) -> Term:
     origin = of_list(Origin, form.line(f"origin-{tag}"), f"origin-{tag}")
     if origin is None:
         raise BadInput(
-            "It is not said where the name comes from.",
+            _("It is not said where the name comes from."),
             where=f"origin-{tag}",
-            mend="Choose one, so that a guess is never taken for a record.",
+            mend=_("Choose one, so that a guess is never taken for a record."),
         )
     return Term("", form.line(f"text-{tag}"), tag, origin)

@@ -11,6 +11,7 @@ from hashlib import sha256
 from typing import TypeVar
 
 from app.web.forms import Form
+from app.web.language import gettext as _
 from termbase.entries import (
     Analogue,
     Definition,
@@ -74,7 +75,9 @@ def part_named(part_id: str) -> tuple[Part, str]:
     name, _, key = part_id.partition("-")
     if name not in PARTS or (bool(key) != (name in KEYED)):
         raise NotFound(
-            f"An entry has no part “{part_id}”.", where=part_id, mend="Choose it on the entry's page."
+            _("An entry has no part “%(id)s”.", id=part_id),
+            where=part_id,
+            mend=_("Choose it on the entry's page."),
         )
     return PARTS[name], key
 
@@ -96,7 +99,9 @@ def of_list(kind: type[Closed], value: str, where: str) -> Closed | None:
     try:
         return kind(value)
     except ValueError as error:
-        raise BadInput(f"“{value}” is none of these.", where=where, mend="Choose one of the list.") from error
+        raise BadInput(
+            _("“%(value)s” is none of these.", value=value), where=where, mend=_("Choose one of the list.")
+        ) from error
 
 
 def _fill_topic(asked: Asked) -> Form:
@@ -201,7 +206,7 @@ def _term(asked: Asked) -> Term:
     found = next((t for t in asked.entry.terms if t.id == asked.key), None)
     if found is None:
         raise NotFound(
-            "The entry has no such name any more.", where=asked.key, mend="Look at the entry's history."
+            _("The entry has no such name any more."), where=asked.key, mend=_("Look at the entry's history.")
         )
     return found
 
@@ -210,9 +215,9 @@ def _apply_term(asked: Asked, form: Form) -> Entry:
     origin = of_list(Origin, form.line("origin"), "origin")
     if origin is None:
         raise BadInput(
-            "It is not said where the name comes from.",
+            _("It is not said where the name comes from."),
             where="origin",
-            mend="Choose one, so that a guess is never taken for a record.",
+            mend=_("Choose one, so that a guess is never taken for a record."),
         )
     term = Term(
         id="" if asked.key == "new" else _term(asked).id,
@@ -244,9 +249,9 @@ def _forms(text: str) -> tuple[Inflected, ...]:
         label, colon, form = line.partition(":")
         if not colon or not form.strip():
             raise BadInput(
-                f"“{line}” has no colon between label and form.",
+                _("“%(line)s” has no colon between label and form.", line=line),
                 where="forms",
-                mend="Write for example “plural: ymafaelion”.",
+                mend=_("Write for example “plural: ymafaelion”."),
             )
         found.append(Inflected(label.strip(), form.strip()))
     return tuple(found)

@@ -9,6 +9,7 @@ from app.web import context
 from app.web.entries.article import article_page
 from app.web.entries.section import blueprint
 from app.web.forms import Form
+from app.web.language import gettext as _
 from termbase import lookup
 from termbase.acts import entries
 from termbase.errors import BadInput, Conflict
@@ -62,7 +63,11 @@ def entry_typed(reader: Reader, typed: str, where: str) -> str:
         return exact[0].entry_id
     if exact:
         known = "; ".join(f"{hit.entry_id} {hit.text}" for hit in exact)
-        raise BadInput("Several entries are called so.", where=where, mend=f"Choose one: {known}.")
+        raise BadInput(
+            _("Several entries are called so."), where=where, mend=_("Choose one: %(known)s.", known=known)
+        )
     raise BadInput(
-        f"No entry is called “{typed}”.", where=where, mend="Type a name and choose from what is offered."
+        _("No entry is called “%(typed)s”.", typed=typed),
+        where=where,
+        mend=_("Type a name and choose from what is offered."),
     )

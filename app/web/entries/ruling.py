@@ -6,6 +6,7 @@ from app.web import context
 from app.web.entries.article import article_page
 from app.web.entries.parts import stamped
 from app.web.forms import Form
+from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict
@@ -30,14 +31,18 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
     verdict = form.line("verdict")
     try:
         if verdict and verdict not in VERDICT_WORDS:
-            raise BadInput(f"“{verdict}” is no verdict.", where="verdict", mend="Choose one of the list.")
+            raise BadInput(
+                _("“%(verdict)s” is no verdict.", verdict=verdict),
+                where="verdict",
+                mend=_("Choose one of the list."),
+            )
         with context.act(
             f"{'ruled' if verdict else 'took a ruling away'} on {entry_id} under {code.name}"
         ) as this:
             now = _filled(this.get(Entry, entry_id), code)
             if form.line("version") not in ("", now.text("version")):
                 raise Conflict(
-                    "Somebody ruled meanwhile.", where=entry_id, mend="Look at both, then save again."
+                    _("Somebody ruled meanwhile."), where=entry_id, mend=_("Look at both, then save again.")
                 )
             entries.rule(this, entry_id, code.id, verdict, form.text("reason"))
     except Conflict as error:

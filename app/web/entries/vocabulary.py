@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from app.web.entries.section import blueprint
 from app.web.language import gettext as _
-from app.web.language import interface_language
+from app.web.language import interface_language, listed
 from termbase.articles import Library
 from termbase.entries import (
     Gender,
@@ -26,18 +26,19 @@ from termbase.mechanics import check_mechanics
 from termbase.sources import Certainty, SlipKind, locator
 from termbase.technique.stating import statements_of
 
-__all__ = ["RELATION_WORDS", "options"]
+__all__ = ["ATTRIBUTE_WORDS", "RELATION_WORDS", "options"]
 
 Options = tuple[tuple[str, str], ...]
 
 RELATION_WORDS = tuple(dict.fromkeys(word for kind in RelationKind for word in (kind.value, kind.inverse)))
 """Every relation as it reads from one side or the other."""
 
-_ATTRIBUTE_WORDS = {
+ATTRIBUTE_WORDS = {
     "his_side": "on which side of him",
     "contact_inward": "from inside or outside",
     "contact_from": "from the front or from behind",
 }
+"""What attributes are about that no verdict asks for."""
 
 
 def options(values: type[StrEnum] | Iterable[str], empty: str | None = None) -> Options:
@@ -48,7 +49,7 @@ def options(values: type[StrEnum] | Iterable[str], empty: str | None = None) -> 
 
 def attribute_words(path: str) -> str:
     """What an attribute of a profile is about: `where the right hand holds`."""
-    return _(ENGLISH.words.get(path) or _ATTRIBUTE_WORDS.get(path, path.replace("_", " ")))
+    return _(ENGLISH.words.get(path) or ATTRIBUTE_WORDS.get(path, path.replace("_", " ")))
 
 
 def code_name(library: Library, code_id: str) -> str:
@@ -66,7 +67,7 @@ def palette_of(tag: str) -> tuple[str, ...]:
 
 def said(values: Iterable[str]) -> str:
     """Values in the reader's language."""
-    return ", ".join(_(value) for value in values)
+    return listed([_(value) for value in values], "unit")
 
 
 @blueprint.context_processor

@@ -9,6 +9,7 @@ from threading import Lock
 
 from flask import current_app
 
+from app.web.language import gettext as _
 from termbase.errors import NotFound
 
 __all__ = ["ReadText", "get", "keep"]
@@ -60,7 +61,9 @@ def get(key: str) -> ReadText:
     found = _kept().texts.get(key)
     if found is None:
         raise NotFound(
-            "This text is not kept any more.", where=key, mend="Paste it again; the slips taken from it stay."
+            _("This text is not kept any more."),
+            where=key,
+            mend=_("Paste it again; the slips taken from it stay."),
         )
     return found
 

@@ -9,6 +9,7 @@ from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.rules.section import blueprint
+from app.web.wording import verdict_wording
 from termbase.articles import Library
 from termbase.bouts import FOOTWEAR, read_bout
 from termbase.cautions import own_cautions
@@ -36,9 +37,9 @@ def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
     judged = next((j for j in article.judged if j.code.id == code_id), None)
     if judged is None:
         raise NotFound(
-            "There is no such verdict.",
+            _("There is no such verdict."),
             where=f"{code_id}, {entry_id}",
-            mend="State how the technique is done first, or choose another code.",
+            mend=_("State how the technique is done first, or choose another code."),
         )
     form, bout = _bout()
     if bout != UNKNOWN:
@@ -80,7 +81,7 @@ def change_for(
 @blueprint.app_template_global()
 def said_of(what: object) -> str:
     """A verdict or a part of one in plain words."""
-    return say(what)  # type: ignore[arg-type]
+    return say(what, verdict_wording())  # type: ignore[arg-type]
 
 
 @blueprint.app_template_global()

@@ -10,6 +10,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.sources.listing import page_of
 from app.web.sources.section import blueprint
+from app.web.wording import date_words
 from termbase import dates
 from termbase.acts.sources import remove_source, save_source
 from termbase.errors import BadInput, Conflict, InUse
@@ -89,7 +90,7 @@ def date() -> dict[str, str]:
     if not text:
         return {"words": "", "error": ""}
     try:
-        return {"words": dates.readable(dates.parse(text)), "error": ""}
+        return {"words": dates.readable(dates.parse(text), date_words()), "error": ""}
     except BadInput as error:
         return {"words": "", "error": f"{error.what} {error.mend}"}
 

@@ -4,6 +4,7 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.language import gettext as _
 from app.web.sources.section import blueprint
 from termbase.acts.sources import join_slips, part_slips
 from termbase.entries import Entry, Term
@@ -57,6 +58,6 @@ def _named(term_id: str) -> tuple[Entry, Term]:
     reader = context.reader()
     entry_id = reader.entry_of_term(term_id)
     if not entry_id:
-        raise NotFound("There is no such name.", where=term_id, mend="Open it from its entry.")
+        raise NotFound(_("There is no such name."), where=term_id, mend=_("Open it from its entry."))
     entry = reader.get(Entry, entry_id)
     return entry, next(t for t in entry.terms if t.id == term_id)

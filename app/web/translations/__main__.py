@@ -1,0 +1,33 @@
+"""Bring the catalogues up to date with the code: `python -m app.web.translations`.
+
+New messages come in untranslated, those no longer said go. Every message that waits is named in one line;
+the exit status is 1 while any does.
+"""
+
+import sys
+
+from app.web.translations import LANGUAGES
+from app.web.translations.extracting import catalogue, messages, untranslated, write
+
+
+def main() -> int:
+    """Update every catalogue and name what is missing in it."""
+    wanted = messages()
+    waiting = 0
+    for tag in LANGUAGES:
+        if tag == "en":
+            continue
+        found = catalogue(tag)
+        found.update(wanted, no_fuzzy_matching=True)
+        write(found, tag)
+        for message in untranslated(found):
+            waiting += 1
+            first = message.id if isinstance(message.id, str) else message.id[0]
+            at = message.locations[0][0] if message.locations else "the record's words"
+            sys.stdout.write(f"{tag}: {at}: {first!r}\n")
+    sys.stdout.write(f"{len(wanted)} messages, {waiting} translations wait.\n")
+    return 1 if waiting else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,78 @@
+"""Finding every message of the interface: in templates, in the code, and among the words of the record."""
+
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+from typing import Final
+
+from babel.messages import Catalog, Message
+from babel.messages.extract import extract_from_dir
+from babel.messages.pofile import read_po, write_po
+
+from app.web.translations import catalogue_path
+from app.web.translations.recordwords import record_words
+
+__all__ = ["PLURAL_FORMS", "catalogue", "messages", "untranslated", "write"]
+
+ROOT: Final = Path(__file__).parents[3]
+METHODS: Final = [("**.py", "python"), ("**/templates/**.html", "jinja2.ext:babel_extract")]
+KEYWORDS: Final = {"_": None, "gettext": None, "ngettext": (1, 2)}
+
+PLURAL_FORMS: Final = {
+    "cy": "nplurals=6; plural=(n==0 ? 0 : n==1 ? 1 : n==2 ? 2 : n==3 ? 3 : n==6 ? 4 : 5);",
+    "ga": "nplurals=5; plural=(n==1 ? 0 : n==2 ? 1 : n>=3 && n<=6 ? 2 : n>=7 && n<=10 ? 3 : 4);",
+}
+"""Plural rules for gettext, the categories in CLDR's order: cy zero, one, two, few, many, other; ga one, two,
+few, many, other. Source: Unicode CLDR, plurals.xml (cardinal), against which the tests hold them."""
+
+
+def messages() -> Catalog:
+    """Every message of the interface, untranslated."""
+    found = Catalog(project="Wordhold", charset="utf-8", fuzzy=False)
+    at = ROOT / "app"
+    for name, _line, said, _comments, _context in extract_from_dir(at, method_map=METHODS, keywords=KEYWORDS):
+        # line numbers would change the catalogue with every edit of a template
+        found.add(said, locations=[(f"app/{name}", 0)])
+    for word in record_words():
+        found.add(word)
+    return found
+
+
+def catalogue(tag: str) -> Catalog:
+    """The catalogue of a language as it is kept; an empty one where there is none."""
+    path = catalogue_path(tag)
+    if path.is_file():
+        return read_po(BytesIO(path.read_bytes()), locale=tag)
+    return read_po(BytesIO(_head(tag).encode()), locale=tag)
+
+
+def untranslated(found: Catalog) -> Iterator[Message]:
+    """Messages of a catalogue that have no translation, or lack it in one of their plural forms."""
+    for message in found:
+        if not message.id:
+            continue
+        said = message.string if isinstance(message.string, (tuple, list)) else (message.string,)
+        if not all(said):
+            yield message
+
+
+def write(found: Catalog, tag: str) -> None:
+    """Keep a catalogue, in the order of its English, without dates or line numbers."""
+    out = BytesIO()
+    write_po(
+        out, found, width=100, sort_output=True, ignore_obsolete=True, omit_header=True, include_lineno=False
+    )
+    path = catalogue_path(tag)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(_head(tag).encode() + out.getvalue())
+
+
+def _head(tag: str) -> str:
+    return (
+        f"# Wordhold's interface: {tag}\n"
+        'msgid ""\nmsgstr ""\n'
+        '"Content-Type: text/plain; charset=utf-8\\n"\n'
+        '"Content-Transfer-Encoding: 8bit\\n"\n'
+        f'"Language: {tag}\\n"\n'
+        f'"Plural-Forms: {PLURAL_FORMS[tag]}\\n"\n\n'
+    )

@@ -1,0 +1,70 @@
+"""The words of the record that the interface shows: closed lists, verdicts, questions, cautions, dates.
+
+They stand in `termbase` as English, so nothing marks them there; they are read off its own tables, so that a
+word added there waits here for a translation.
+"""
+
+from collections.abc import Iterator
+from enum import StrEnum
+from typing import Final
+
+from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
+from app.web.pages.viewing import REASONS
+from app.web.rules.section import FAMILY_WORDS
+from app.web.technique import ASKS, GROUPS
+from app.web.templating import SECTIONS
+from termbase.cautions import OWN_CAUTIONS
+from termbase.datewords import ENGLISH as DATE_WORDS
+from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, TermType, Topic
+from termbase.evidence import MechanicScale, NameScale, PracticeScale
+from termbase.judging import ENGLISH, VERDICT_WORDS
+from termbase.linepatterns.stock import STOCK
+from termbase.lookup.hits import HOWS
+from termbase.pages import LineState
+from termbase.people import CAUTIONS, Role
+from termbase.proofing import CHECKS
+from termbase.rulecodes.clauses import FAMILIES
+from termbase.rulecodes.questions import QUESTIONS
+from termbase.sources import Certainty, SlipKind, SourceKind
+from termbase.store.listing import STAGES
+from termbase.technique.stating import ATTRIBUTES, BASES
+from termbase.trials import Outcome
+
+__all__ = ["record_words"]
+
+_LISTS: Final[tuple[type[StrEnum], ...]] = (
+    *(Topic, Origin, Status, TermType, PartOfSpeech, Gender, Number, Register),
+    *(SourceKind, SlipKind, Certainty, Outcome, Role, LineState),
+    *(NameScale, MechanicScale, PracticeScale),
+)
+_KINDS: Final = ("termbase", "person", "entry", "source", "slip", "page", "line", "trial", "code", "image")
+_ANY: Final = ("any topic", "of any origin", "any stage", "any verdict")
+
+
+def record_words() -> tuple[str, ...]:
+    """Every English word, phrase and sentence of the record that is shown in the reader's language."""
+    return tuple(dict.fromkeys(word for word in _all() if word))
+
+
+def _all() -> Iterator[str]:
+    for closed in _LISTS:
+        yield from (member.value for member in closed)
+    yield from (*RELATION_WORDS, *VERDICT_WORDS, *STAGES, *BASES, *HOWS, *FAMILIES, *_KINDS, *_ANY)
+    yield from (section.name for section in SECTIONS)
+    yield from FAMILY_WORDS.values()
+    yield from (CAUTIONS, *OWN_CAUTIONS.values())
+    yield from (check.title for check in CHECKS)
+    yield from (reason for _key, reason in REASONS)
+    for pattern in STOCK.values():
+        yield from (pattern.name, pattern.description)
+    for questions in QUESTIONS.values():
+        for question in questions:
+            yield from (question.asks, *question.values)
+    for attribute in ATTRIBUTES:
+        yield from attribute.values
+    yield from (title for title, _paths in GROUPS)
+    yield from (*ASKS.values(), *ATTRIBUTE_WORDS.values())
+    yield from (*ENGLISH.templates.values(), *ENGLISH.words.values(), *ENGLISH.places.values())
+    yield from ("right (of a hand)", "left (of a hand)")
+    yield from DATE_WORDS.months
+    yield from (*DATE_WORDS.groupings.values(), *DATE_WORDS.templates.values())
