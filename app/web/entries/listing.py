@@ -15,13 +15,16 @@ from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from app.web.lists import as_csv
-from termbase import lookup, tags
+from termbase import dates, lookup, tags
 from termbase.entries import Origin, Topic
+from termbase.errors import BadInput
 from termbase.judging import VERDICT_WORDS
+from termbase.narrowing import entries_dated
 from termbase.people import Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.store import Reader
+from termbase.store.keys import stale_languages
 from termbase.store.listing import (
     STAGES,
     EntryFilter,
@@ -84,6 +87,8 @@ def index() -> str | Response:
         return render_template("entries/list_part.html", **values)
     return render_template(
         "entries/list.html",
+        faults={name: _date_fault(getattr(state, name)) for name in ("since", "until")},
+        stale=context.known(("stale keys", interface_language()), _stale_names),
         choices=_choices(state, languages, codes, context.known("source labels", _source_labels)),
         **values,
     )
@@ -125,6 +130,10 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
         chosen = next((c for c in codes if c.id == state.code), codes[0] if codes else None)
         judged = entries_judged(reader, chosen, (state.verdict,)) if chosen else frozenset()
         ids = judged if ids is None else ids & judged
+    since, until = (date if not _date_fault(date) else "" for date in (state.since, state.until))
+    if since or until:
+        dated = entries_dated(reader, since, until)
+        ids = dated if ids is None else ids & dated
     return EntryFilter(
         topic=state.topic,
         origin=state.origin,
@@ -133,6 +142,21 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
         section=state.section,
         ids=ids,
     )
+
+
+def _date_fault(date: str) -> str:
+    """What is wrong with a date typed as a condition, and how to mend it; empty where nothing is."""
+    try:
+        dates.parse(date) if date else None
+    except BadInput as error:
+        return f"{error.what} {error.mend}"
+    return ""
+
+
+def _stale_names(reader: Reader) -> tuple[str, ...]:
+    """The languages whose names are found by an older version of their rules."""
+    tongue = interface_language()
+    return tuple(tags.display_name(tag, tongue) or tag for tag in stale_languages(reader))
 
 
 def _addressed(

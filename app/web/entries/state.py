@@ -31,6 +31,7 @@ class ListState:
     Attributes:
         lang: the language whose alphabet orders the list.
         q: what was typed to narrow it.
+        since, until: EDTF dates between which a name is quoted.
         section: letter under which the heads stand.
         order: empty for the alphabet, `down` for its reverse.
         page: from 1.
@@ -44,6 +45,8 @@ class ListState:
     source: str = ""
     code: str = ""
     verdict: str = ""
+    since: str = ""
+    until: str = ""
     section: str = ""
     order: str = ""
     page: int = 1
@@ -51,12 +54,14 @@ class ListState:
     @property
     def conditions(self) -> bool:
         """Whether a condition other than what was typed and the letter narrows the list."""
-        return any((self.topic, self.origin, self.stage, self.source, self.code, self.verdict))
+        said = (self.topic, self.origin, self.stage, self.source, self.code, self.verdict)
+        return any((*said, self.since, self.until))
 
     @property
     def narrowed(self) -> bool:
         """Whether anything narrows the list."""
-        return any((self.q, self.topic, self.origin, self.stage, self.source, self.verdict, self.section))
+        said = (self.q, self.topic, self.origin, self.stage, self.source, self.verdict, self.section)
+        return any((*said, self.since, self.until))
 
     def arguments(self, usual: str) -> dict[str, str]:
         """The arguments of its address; what is as usual (`usual` is the usual language) is left out."""
@@ -87,6 +92,8 @@ def state_of(arguments: Mapping[str, str], languages: tuple[str, ...]) -> ListSt
         q=(arguments.get("q") or arguments.get("find") or "").strip()[:LONGEST],
         source=arguments.get("source", "")[:LONGEST],
         code=arguments.get("code", "")[:LONGEST],
+        since=arguments.get("since", "").strip()[:LONGEST],
+        until=arguments.get("until", "").strip()[:LONGEST],
         section=arguments.get("section", "")[:LONGEST],
         order="down" if arguments.get("order") == "down" else "",
         page=min(max(int(page), 1), MOST_PAGES) if page.isascii() and page.isdigit() and len(page) < 9 else 1,

@@ -1,0 +1,124 @@
+"""find, reindex, merge and part on the command line."""
+
+import sqlite3
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+Shell = Callable[..., Any]
+
+
+def ids(ran: Any) -> list[str]:
+    return [line.split("\t")[0] for line in ran.out.splitlines() if "\t" in line]
+
+
+def test_a_name_is_found_from_both_languages_with_the_other_beside_it(shell: Shell) -> None:
+    assert "bachiad\tcy\tback-heel\tA mutated form" in shell("find", "fachiad").out
+    assert "back-heel\ten\tbachiad" in shell("find", "backheel").out
+
+
+@pytest.mark.parametrize(
+    "only",
+    [
+        ["--topic", "throw"],
+        ["--origin", "rebuilt"],
+        ["--stage", "draft"],
+        ["--source", "s1"],
+        ["--verdict", "breaks the rules", "--code", "r1"],
+        ["--verdict", "fits"],
+        ["--since", "1895"],
+        ["--until", "1870"],
+        ["--since", "1880", "--until", "189X", "--topic", "kick"],
+    ],
+    ids=" ".join,
+)
+def test_conditions_leave_some_and_a_name_is_found_among_these_only(shell: Shell, only: list[str]) -> None:
+    left = ids(shell("find", *only, "--limit", "1000"))
+    found = ids(shell("find", "a", *only, "--limit", "1000"))
+
+    assert 0 < len(left) < 68
+    assert set(found) <= set(left)
+
+
+@pytest.mark.parametrize(
+    ("only", "said"),
+    [
+        ([], "not said what to find"),
+        (["--since", "18x9"], "not a date"),
+        (["--source", "no such"], "no source"),
+        (["--verdict", "fits", "--code", "no such"], "no rule code"),
+    ],
+)
+def test_a_condition_that_cannot_be_is_told(shell: Shell, only: list[str], said: str) -> None:
+    ran = shell("find", *only)
+
+    assert ran.code == 2
+    assert said in ran.err
+
+
+TYPED = {
+    "long": "a" * 10_000,
+    "spaces": "   ",
+    "marks": "\u0301\u0302",
+    "right to left": "\u202eלום",
+    "emoji": "\U0001f93c\u200d\u2642\ufe0f",
+    "bytes": "\udcff\udcfe",
+    "half": "\ud800",
+    "SQL": "'; DROP TABLE entry; --",
+    "LIKE": "%_%",
+    "operators": '"x" OR NEAR(*',
+    "hyphen": "-",
+    "control": "\x01\x1b",
+}
+
+
+@pytest.mark.parametrize("typed", list(TYPED.values()), ids=list(TYPED))
+@pytest.mark.parametrize("more", [[], ["--json"]], ids=["text", "json"])
+def test_whatever_is_typed_is_answered(shell: Shell, typed: str, more: list[str]) -> None:
+    ran = shell("find", *more, "--", typed)
+
+    assert ran.code == 0
+    assert len(ran.out) < 20_000
+
+
+def test_keys_out_of_date_are_told_until_they_are_made_anew(shell: Shell) -> None:
+    assert shell("find", "cic").err == ""
+    with sqlite3.connect(shell.db) as connection:  # type: ignore[attr-defined]
+        connection.execute("UPDATE key_build SET version = 'of old' WHERE language = 'cy'")
+    connection.close()
+    warned = shell("find", "cic").err
+    assert "Welsh" in warned
+    assert "wordhold reindex" in warned
+
+    made = shell("reindex")
+
+    assert "names can be found" in made.out
+    assert shell("find", "cic").err == ""
+
+
+def test_two_entries_become_one_and_two_again(shell: Shell) -> None:
+    looked = shell("merge", "c0001", "c0008", "--preview")
+    assert "preferred cy" in looked.out
+    assert shell("merge", "c0001", "c0008").code == 2
+
+    answers = (
+        "preferred en=this",
+        "preferred cy=this",
+        "topic=this",
+        "definition en=both",
+        "definition cy=both",
+    )
+    merged = shell("merge", "c0001", "c0008", *(word for each in answers for word in ("--choose", each)))
+
+    assert merged.code == 0
+    shown = shell("show", "c0008")
+    assert "c0008 is part of c0001 now" in shown.err
+    assert "gafael strap" in shown.out
+    assert shell("part", "c0008").code == 0
+    assert shell("show", "c0008").err == ""
+
+
+@pytest.mark.parametrize("given", ["topic", "topic=nonsense"])
+def test_a_choice_that_says_nothing_is_refused(shell: Shell, given: str) -> None:
+    assert shell("merge", "c0001", "c0008", "--choose", given, "--preview").code == 2
