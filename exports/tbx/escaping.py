@@ -16,7 +16,7 @@ _ADDRESS = re.compile(r"https?://[A-Za-z0-9\-._~:/?#\[\]@!$&'()*+,;=%]+")
 _BAD_PERCENT = re.compile(r"%(?![0-9A-Fa-f]{2})")
 _PREFIX = {
     "entry": "c", "term": "t", "source": "s", "slip": "q", "person": "p", "code": "r", "page": "w",
-    "line": "l", "trial": "m", "image": "",
+    "line": "l", "trial": "m", "image": "", "redirect": "",
 }  # fmt: skip
 _CODED = re.compile("_([0-9a-f]+)_")
 

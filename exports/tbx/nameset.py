@@ -1,6 +1,6 @@
 """A set of XML ids that stays small: ids of the store are a letter and a number, so one bit each will do."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 __all__ = ["NameSet"]
 
@@ -16,20 +16,30 @@ class NameSet:
 
     def add(self, name: str) -> bool:
         """Take in a name; False if it was there."""
-        digits = name[1:]
-        if not (digits.isdecimal() and digits.isascii() and len(digits) <= _MOST_DIGITS):
-            if name in self._others:
-                return False
-            self._others.add(name)
-            return True
-        bits = self._bits.setdefault((name[0], len(digits)), bytearray())
-        place, bit = int(digits) >> 3, 1 << (int(digits) & 7)
-        if place >= len(bits):
-            bits.extend(bytes(place + 1 - len(bits)))
-        if bits[place] & bit:
-            return False
-        bits[place] |= bit
-        return True
+        return self.add_all((name,)) is None
+
+    def add_all(self, names: Iterable[str]) -> str | None:
+        """Take in names, each of which may be there already; the first that was, if any."""
+        every, others, twice = self._bits, self._others, None
+        for name in names:
+            digits = name[1:]
+            if not (digits.isdecimal() and digits.isascii() and len(digits) <= _MOST_DIGITS):
+                if name in others:
+                    twice = twice or name
+                others.add(name)
+                continue
+            bits = every.get((name[0], len(digits)))
+            if bits is None:
+                bits = every[name[0], len(digits)] = bytearray()
+            number = int(digits)
+            place, bit = number >> 3, 1 << (number & 7)
+            if place >= len(bits):
+                bits.extend(bytes(place + 1 - len(bits)))
+            if bits[place] & bit:
+                twice = twice or name
+            else:
+                bits[place] |= bit
+        return twice
 
     def __contains__(self, name: str) -> bool:
         digits = name[1:]

@@ -69,12 +69,11 @@ def _check_piece(element: etree._Element, rules: etree.RelaxNG) -> None:
 
 
 def _take_names(element: etree._Element, ids: NameSet, targets: NameSet) -> None:
-    for name in cast(list[str], _IDS(element)):
-        if not ids.add(name):
-            raise _fault(f"The id {name!r} is used twice.", _line(element), element)
-    for name in cast(list[str], _TARGETS(element)):
-        if not name.startswith(("http://", "https://")):
-            targets.add(name)
+    twice = ids.add_all(cast(list[str], _IDS(element)))
+    if twice is not None:
+        raise _fault(f"The id {twice!r} is used twice.", _line(element), element)
+    names = set(cast(list[str], _TARGETS(element)))
+    targets.add_all(name for name in names if not name.startswith(("http://", "https://")))
 
 
 def _let_go(element: etree._Element, *, rest: bool) -> None:

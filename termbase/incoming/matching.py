@@ -73,6 +73,22 @@ class Matching:
         """The entries that were merged into one here."""
         return tuple(i for i, target in self._led.items() if target == entry_id)
 
+    @property
+    def moved(self) -> bool:
+        """Whether anything of the file may go under another id than its own."""
+        return bool(self._led) or self.gave_new_ids
+
+    @property
+    def gave_new_ids(self) -> bool:
+        """Whether anything of the file got another id because its own was not free."""
+        return any(self._moved.values())
+
+    def page_at(self, source_id: str, number: str) -> Page | None:
+        """The page of this number of a source, if it was entered here."""
+        if "page" in self._empty:
+            return None
+        return next(iter(self.reader.all(Page, source_id=source_id, number=number)), None)
+
     def id_of(self, kind: str, file_id: str) -> str:
         """The id here of something of the file, once it was settled."""
         unmoved = self._led.get(file_id, file_id) if kind == "entry" else file_id

@@ -8,13 +8,14 @@ from typing import Protocol
 from termbase.entries import Entry
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
+from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
 
 __all__ = ["Choice", "IncomingEntry", "IncomingFile", "IncomingRecord", "Record", "State"]
 
-Record = Termbase | Person | Source | RuleCode | Image | Slip | Page | Line | Trial
+Record = Termbase | Person | Source | RuleCode | Image | Slip | Page | Line | Trial | Redirect
 
 
 class State(StrEnum):

@@ -13,6 +13,7 @@ from termbase.incoming.merging import merged
 from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, State
 from termbase.pages import Line, Page
 from termbase.people import Image, Termbase
+from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip
 from termbase.trials import Trial
@@ -151,6 +152,7 @@ class _Entries:
 
     def __init__(self, file: IncomingFile, matching: Matching, choice: Choice) -> None:
         self.file, self.matching, self.choice = file, matching, choice
+        self._entered: set[str] = set()  # pages of the file that were entered here under another id
 
     def make(self, batch: list[IncomingEntry]) -> list[SettledEntry]:
         matching = self.matching
@@ -185,6 +187,8 @@ class _Entries:
 
     def _moved(self, entry: Entry) -> tuple[Entry, int]:
         """The entry with every id that of here; and how many relations had to be left out."""
+        if not self.matching.moved and all(self._leads(r.target_id) for r in entry.relations):
+            return entry, 0
         id_of = self.matching.id_of
 
         def source(part: Any) -> Any:
@@ -214,12 +218,14 @@ class _Entries:
 
     def _slip(self, slip: Slip, here: dict[str, Slip], place: str) -> SettledRecord:
         id_of = self.matching.id_of
-        moved = replace(
-            slip,
-            source_id=id_of("source", slip.source_id),
-            term_id=id_of("term", slip.term_id) if slip.term_id else "",
-            joined_to=id_of("slip", slip.joined_to) if slip.joined_to else "",
-        )
+        moved = slip
+        if self.matching.moved:
+            moved = replace(
+                slip,
+                source_id=id_of("source", slip.source_id),
+                term_id=id_of("term", slip.term_id) if slip.term_id else "",
+                joined_to=id_of("slip", slip.joined_to) if slip.joined_to else "",
+            )
         stored = here.get(slip.id)
         alike = stored is not None and (
             stored.text == slip.text or (stored.source_id, stored.term_id) == (moved.source_id, moved.term_id)
@@ -240,8 +246,18 @@ class _Entries:
             if isinstance(record, Slip):
                 found = self._slip(record, here, piece.place)  # type: ignore[arg-type]
                 yield replace(found, wanted=found.wanted and self.choice.rest)
+            elif isinstance(record, Redirect):
+                yield self._redirect(record, here.get(record.id), piece.place)
             elif isinstance(record, Page | Line | Trial):
                 yield self._other(piece, record, here.get(record.id))
+
+    def _redirect(self, record: Redirect, stored: Any, place: str) -> SettledRecord:
+        """Where the id of a merged entry leads; it names many ids, so it comes in only if all are kept."""
+        state = _state(record, stored)
+        matching = self.matching
+        kept = not matching.gave_new_ids and not matching.is_here(record.id) and self._leads(record.target_id)
+        wanted = self.choice.rest and self.choice.entries is None and kept and state is State.NEW
+        return SettledRecord("redirect", record, stored, state, place, wanted)
 
     def _other(self, piece: IncomingRecord, record: Page | Line | Trial, stored: Any) -> SettledRecord:
         id_of, choice = self.matching.id_of, self.choice
@@ -249,12 +265,15 @@ class _Entries:
         wanted = choice.rest
         if isinstance(record, Page):
             moved = replace(record, source_id=id_of("source", record.source_id))
-            alike = stored is not None and (stored.source_id, stored.number) == (
-                moved.source_id,
-                moved.number,
-            )
+            entered = self.matching.page_at(moved.source_id, moved.number)
+            if entered is not None and (entered.id != record.id or self.matching.new_ids):
+                self._entered.add(record.id)
+                return SettledRecord("page", record, entered, State.SAME, piece.place, False)
+            alike = stored is not None and stored.source_id == moved.source_id
         elif isinstance(record, Line):
             entries = tuple(id_of("entry", i) for i in record.entry_ids if self._leads(i))
+            if record.page_id in self._entered:  # that page has lines of its own here
+                return SettledRecord("line", record, record, State.SAME, piece.place, False)
             moved = replace(record, page_id=id_of("page", record.page_id), entry_ids=entries)
             alike = stored is not None and stored.page_id == moved.page_id
         else:

@@ -11,6 +11,7 @@ from termbase.incoming.settling import SettledEntry, SettledRecord, settled
 from termbase.people import Image, Termbase
 from termbase.sources import Slip
 from termbase.store import Act
+from termbase.store.bulk import collector_at_rest
 from termbase.store.writing import PREFIX
 
 __all__ = ["Taken", "take_in"]
@@ -51,8 +52,12 @@ def take_in(
         InUse: something in it points at what is not there.
     """
     file.check_ready()
-    choice = choice or Choice()
     act.relations_last = True
+    with collector_at_rest():
+        return _taken(act, file, choice or Choice(), on_progress)
+
+
+def _taken(act: Act, file: IncomingFile, choice: Choice, on_progress: Callable[[int], None] | None) -> Taken:
     taking = _Taking(act, file)
     done = batches = 0
     matching = Matching(act, act.new_id, new_ids=choice.new_ids)

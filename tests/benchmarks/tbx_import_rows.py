@@ -145,7 +145,9 @@ def _recorded(place: Path, file: Path, tape: Path) -> Path:
 
         def keep(connection: Any, cursor: Any, statement: str, rows: Any, context: Any, many: bool) -> None:
             if statement.lstrip().upper().startswith(("INSERT", "UPDATE", "DELETE")):
-                pickle.dump((statement, list(rows) if many else [tuple(rows)]), out)
+                every = rows if many else [rows]
+                plain = [tuple(bytes(v) if isinstance(v, memoryview) else v for v in row) for row in every]
+                pickle.dump((statement, plain), out)
 
         event.listen(store.engine, "before_cursor_execute", keep)
         with store.act("Owain", "took in many") as act:

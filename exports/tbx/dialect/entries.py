@@ -20,6 +20,8 @@ __all__ = ["EntryWriter", "xml_language"]
 
 _LANGUAGE = re.compile("[A-Za-z]{1,8}(?:-[A-Za-z0-9]{1,8})*")
 _CLOSED = ("part_of_speech", "gender", "number", "register", "status", "type", "origin")
+_RARE = ("forms", "printed", "printed_language", "region", "pronunciation", "sort_text", "usage_note")
+_NOTHING_RARE = ("[]", *[""] * 6)
 _IN_FULL = {"part_of_speech": "wordClass", "gender": "gender"}
 _SLIP_DEFAULTS = {"kind": "use", "certainty": "secure", "version": "1"}
 _SLIP_FIELDS = (
@@ -30,6 +32,7 @@ _decode = msgspec.json.Decoder().decode
 Part = Sequence[Any]  # a row: whatever the columns of its table hold
 
 
+@lru_cache(maxsize=1024)
 def xml_language(tag: str) -> str:
     """The tag if XML allows it as `xml:lang`, else `und`."""
     return tag if _LANGUAGE.fullmatch(tag) else "und"
@@ -62,6 +65,7 @@ class EntryWriter:
             for name in ("region", "pronunciation", "sort_text")
         )
         self._usage = term["usage_note"]
+        self._rare = itemgetter(*(term[name] for name in _RARE))
         slip = {name: n for n, name in enumerate(columns_of("slip"))}
         self._slip = itemgetter(*(slip[n] for n in ("id", "source_id", "text", "note")))
         self._slip_fields = itemgetter(*(slip[n] for n in _SLIP_FIELDS))
@@ -231,13 +235,23 @@ class EntryWriter:
         return f"{start}{date}{who}</transacGrp>\n"
 
     def _term_section(self, out: list[str], term: Part, slips: Mapping[str, Sequence[Part]]) -> None:
-        term_id, text, language, forms, printed = self._term(term)
+        term_id, text, language, _, _ = self._term(term)
         out.append(f'<termSec id="{xml_id("term", term_id)}">\n<term>{content(text)}</term>\n')
         key = self._closed(term)
         fragment = self._fragments.get(key)
         if fragment is None:
             fragment = self._fragments[key] = _closed_fields(dict(zip(_CLOSED, key, strict=True)))
         out.append(fragment)
+        if xml_language(language) != language or not language:
+            out.append(f"<wh:languageTag>{content(language)}</wh:languageTag>\n")
+        if self._rare(term) != _NOTHING_RARE:  # asked at once: most terms have none of them
+            self._rare_fields(out, term)
+        for slip in slips.get(term_id, ()):
+            self._write_slip(out, slip)
+        out.append("</termSec>\n")
+
+    def _rare_fields(self, out: list[str], term: Part) -> None:
+        _, _, _, forms, printed = self._term(term)
         if printed or term[self._printed_language]:
             more = _attributes((("language", term[self._printed_language]),))
             out.append(f"<wh:printed{more}>{content(printed)}</wh:printed>\n")
@@ -247,13 +261,8 @@ class EntryWriter:
         for place, start, end in self._free:
             if value := term[place]:
                 out += (start, content(value), end)
-        if xml_language(language) != language or not language:
-            out.append(f"<wh:languageTag>{content(language)}</wh:languageTag>\n")
         if usage := term[self._usage]:
             out.append(f"<wh:usage>{content(usage)}</wh:usage>\n")
-        for slip in slips.get(term_id, ()):
-            self._write_slip(out, slip)
-        out.append("</termSec>\n")
 
     def _write_slip(self, out: list[str], slip: Part) -> None:
         slip_id, source_id, text, note = self._slip(slip)

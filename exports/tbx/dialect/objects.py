@@ -21,13 +21,14 @@ from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
 from termbase.pages import Line, Page
 from termbase.people import Image, Person
+from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
 
 __all__ = ["SECTIONS", "BadItem", "Section", "read_object", "write_object"]
 
-Record = Person | Source | RuleCode | Image | Slip | Page | Line | Trial
+Record = Person | Source | RuleCode | Image | Slip | Page | Line | Trial | Redirect
 How = Literal["text", "list", "number", "flag", "json", "json list", "bytes"]
 
 
@@ -74,6 +75,7 @@ SECTIONS: Final[Mapping[str, Section]] = MappingProxyType(
             Section("wordhold.page", "page", Page),
             Section("wordhold.line", "line", Line),
             Section("wordhold.trial", "trial", Trial),
+            Section("wordhold.redirect", "redirect", Redirect),
         )
     }
 )
@@ -83,6 +85,9 @@ _HOW: Final[Mapping[str, How]] = MappingProxyType(
     {
         "person.roles": "list", "source.styles": "list", "code.sources": "list", "line.entry_ids": "list",
         "trial.image_ids": "list", "code.clauses": "json list", "line.parsed": "json", "image.data": "bytes",
+        "redirect.entry": "json", "redirect.beside": "json", "redirect.made": "json",
+        "redirect.folded": "json list", "redirect.pointed": "json list", "redirect.trial_ids": "list",
+        "redirect.line_ids": "list", "redirect.redirect_ids": "list",
     }
 )  # fmt: skip
 _ITEM_OF_SLIP = {"image_id": "image", "joined_to": "joined", "source_id": "source", "term_id": "term"}

@@ -24,7 +24,13 @@ _RECORD = {
     "entry": "entry", "terms": "term", "definitions": "definition", "relations": "relation",
     "analogues": "analogue", "figures": "figure", "rulings": "ruling", "slips": "slip",
 }  # fmt: skip
-_EMPTY = (None, "", "[]", '{"by":"","on":"","reopened":""}', False)
+_EMPTY = {
+    "forms": "[]",
+    "language_reading": '{"by":"","on":"","reopened":""}',
+    "practice_reading": '{"by":"","on":"","reopened":""}',
+    "apart": False,
+}
+"""What a column holds that says nothing, besides None and empty text."""
 
 
 class WholeWriter:
@@ -130,7 +136,9 @@ class WholeWriter:
             names = (*first, *columns_of("slip" if part == "slips" else part))
             for name, column in zip(names, zip(*rows, strict=True), strict=True):
                 if name:
-                    empty = sum(column.count(value) for value in _EMPTY)
+                    empty = column.count("") + column.count(None)
+                    if name in _EMPTY:
+                        empty += column.count(_EMPTY[name])
                     self._counts[f"{_RECORD[part]}.{name}"] += len(column) - empty
             if part in ("figures", "slips") and self.ids is not None:
                 place = names.index("image_id")

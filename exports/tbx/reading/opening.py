@@ -110,12 +110,14 @@ def checked_pieces(path: Path, head: Head, ids: NameSet) -> Iterator[etree._Elem
     targets = NameSet()
     with _told(head.name):
         for element in pieces(path, head):
-            for found in cast(list[str], _IDS(element)):
-                if not ids.add(found):
-                    raise fault(f"The id {found!r} is used twice.", _with(element, "id", found), "id")
-            for found in cast(list[str], _TARGETS(element)):
-                if not found.startswith(("http://", "https://")):
-                    targets.add(found.removeprefix("#"))
+            twice = ids.add_all(cast(list[str], _IDS(element)))
+            if twice is not None:
+                raise fault(f"The id {twice!r} is used twice.", _with(element, "id", twice), "id")
+            targets.add_all(
+                found.removeprefix("#")
+                for found in set(cast(list[str], _TARGETS(element)))
+                if not found.startswith(("http://", "https://"))
+            )
             yield element
         for found in targets.without(ids):
             raise fault(

@@ -42,6 +42,7 @@ from termbase.incoming import Choice, State, plan, take_in
 from termbase.linepatterns import ParsedLine, Sense
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Termbase
+from termbase.redirects import FoldedName, PointedAt, Redirect
 from termbase.rulecodes import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import Reader, Store
@@ -49,7 +50,7 @@ from termbase.technique import Hand, Profile, Said
 from termbase.trials import Trial
 
 SHARED = Path(__file__).parents[4] / "shared"
-KINDS = (Person, Source, RuleCode, Image, Entry, Slip, Page, Line, Trial)
+KINDS = (Person, Source, RuleCode, Image, Entry, Slip, Page, Line, Trial, Redirect)
 _numbers = count(1)
 
 # Everything a database can hold: no NUL (PostgreSQL), no lone surrogates.
@@ -162,7 +163,12 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
     base = draw(built(Termbase, id=st.just("termbase"), title=TEXT, working_language=TAGS, version=st.just(1),
                       vernaculars=st.lists(st.sampled_from(["cy", "ga-Latg"]), unique=True)
                       .map(tuple)))  # fmt: skip
-    return (base, *people, *sources, code, IMAGE, *entries, *slips, page, *lines, trial)
+    gone = Redirect(
+        "c0009", "c0001", replace(entries[0], id="c0009"), entries[1], entries[0],
+        (FoldedName("t90", "t1", ("q1",)),), ("m1",), ("l1",), (PointedAt("c0002", RelationKind.FOLLOWS),),
+        (), "Nia", "2026-03-01", 1,
+    )  # fmt: skip
+    return (base, *people, *sources, code, IMAGE, *entries, *slips, page, *lines, trial, gone)
 
 
 @lru_cache(maxsize=1)
@@ -248,6 +254,33 @@ def test_the_demo_comes_back_whole(demo_file: tuple[Store, Path], tmp_path: Path
     check_round_trip(demo_file[0], tmp_path)
 
 
+def test_the_demo_comes_into_every_kind_of_database(demo_file: tuple[Store, Path], store: Store) -> None:
+    ours, path = demo_file
+    taken(path, store)
+    with ours.read() as expected, store.read() as found:
+        assert everything(found) == everything(expected)
+
+
+def test_new_ids_for_another_termbases_file(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+    _, path = demo_file
+    twice = new_store(tmp_path / "twice.db")
+    taken(path, twice)
+    taken(path, twice, Choice(new_ids=True))
+    with twice.read() as reader:
+        entries, slips = reader.all(Entry), reader.all(Slip)
+        assert len(entries) % 2 == 0
+        first, second = entries[: len(entries) // 2], entries[len(entries) // 2 :]
+        assert [[t.text for t in e.terms] for e in first] == [[t.text for t in e.terms] for e in second]
+        apart = {e.id: n for n, e in enumerate(first)} | {e.id: n for n, e in enumerate(second)}
+        for one, other in zip(first, second, strict=True):
+            assert [apart[r.target_id] for r in one.relations] == [
+                apart[r.target_id] for r in other.relations
+            ]
+        assert len({s.id for s in slips}) == len(slips)
+        assert len({s.label for s in reader.all(Source)}) == len(reader.all(Source))
+    twice.close()
+
+
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck), phases=(Phase.generate,))
 @given(found=records())
 def test_any_record_comes_back_whole(
@@ -289,6 +322,7 @@ RECORD_CLASSES: dict[str, type[Any]] = {
     "entry": Entry, "term": Term, "definition": Definition, "relation": Relation,
     "analogue": Analogue, "figure": Figure,
     "ruling": Ruling, "slip": Slip, "page": Page, "line": Line, "trial": Trial,
+    "redirect": Redirect,
 }  # fmt: skip
 
 

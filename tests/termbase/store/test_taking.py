@@ -1,0 +1,62 @@
+"""Records made elsewhere, taken in as they are."""
+
+import pytest
+
+from termbase.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.errors import InUse
+from termbase.store import Store
+from termbase.store.whole import entry_batches, records
+
+
+def entry(number: int, *targets: str) -> Entry:
+    term = Term(f"t{number}", f"hold {number}", "en", Origin.IN_USE)
+    relations = tuple(Relation(RelationKind.SEE_ALSO, target) for target in targets)
+    return Entry(f"c{number:04}", terms=(term,), relations=relations, created_by="Owain",
+                 created_on="1999-01-01", changed_by="Mair", changed_on="2001-01-01", version=7)  # fmt: skip
+
+
+def take(store: Store, *entries: Entry) -> None:
+    with store.act("Nia", "took them in") as act:
+        act.relations_last = True
+        for one in entries:
+            act.take(one)
+
+
+def test_what_is_taken_keeps_its_makers_and_its_version(store: Store) -> None:
+    with store.act("Nia", "took it in") as act:
+        act.take(entry(1))
+    with store.read() as reader:
+        assert reader.get(Entry, "c0001") == entry(1)
+
+
+def test_relations_may_lead_to_entries_that_come_later(store: Store) -> None:
+    with store.act("Nia", "took them in") as act:
+        act.relations_last = True
+        act.take(entry(1, "c0002", "c0001"))
+        act.flush()
+        act.take(entry(2, "c0001"))
+    with store.read() as reader:
+        assert reader.get(Entry, "c0001").relations == entry(1, "c0002", "c0001").relations
+        assert reader.get(Entry, "c0002").relations == entry(2, "c0001").relations
+
+
+def test_relations_that_lead_nowhere_undo_the_act(store: Store) -> None:
+    with pytest.raises(InUse):
+        take(store, entry(1, "c0009"))
+    with store.read() as reader:
+        assert reader.count(Entry) == 0
+
+
+def test_rows_come_in_order_of_making_whatever_the_length_of_ids(store: Store) -> None:
+    numbers = [9998, 9999, 10000, 10001, 3]
+    with store.act("Nia", "took them in") as act:
+        for number in numbers:
+            act.take(entry(number))
+    with store.read() as reader:
+        found = [row[0] for batch in entry_batches(reader) for row in batch.entries]
+        assert found == ["c0003", "c9998", "c9999", "c10000", "c10001"]
+        assert [e.id for e in records(reader, Entry)] == found
+        chosen = [row[0] for batch in entry_batches(reader, ["c10000", "c0003"]) for row in batch.entries]
+        assert chosen == ["c10000", "c0003"]
+        for batch in entry_batches(reader):
+            assert all(batch.parts["terms"][row[0]][0][1] == f"t{int(row[0][1:])}" for row in batch.entries)
