@@ -32,7 +32,8 @@ WITH_JSON = [n for n, c in COMMANDS.items() if any("--json" in p.opts for p in c
 
 TABLE = {"dry_run", "columns", "counts", "entries"}
 DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
-    "find": (["find", "fachiad"], {"text", "hits"}),
+    "find": (["find", "fachiad"], {"text", "hits", "heads"}),
+    "merge": (["merge", "c0001", "c0008", "--preview"], {"entry", "questions", "moving"}),
     "show": (["show", "c0015"], {"article"}),
     "judge": (["judge"], {"bout", "verdicts"}),
     "proof": (["proof"], {"findings"}),
