@@ -178,7 +178,7 @@ def _cached(
         code.remember(key, found)
     if not isinstance(found, list):
         raise TypeError(f"not findings: {found!r}")
-    return [_as_stated(finding, profile) for finding in found]
+    return [_as_stated(finding, profile) for finding in found] if found else []
 
 
 def _as_stated(finding: Finding, profile: Profile) -> Finding:

@@ -82,19 +82,13 @@ def _under(profile: Profile, code: Prepared, hold: int, crossed: bool) -> Hands:
     right = judge_hand(profile.right, "right", profile, code, (hold, crossed))
     left = judge_hand(profile.left, "left", profile, code, (hold, crossed))
     described, changed = both(right.described, left.described), both(right.changed, left.changed)
-    reasons = [
-        made
-        for made in (
-            _reason(right, profile.right),
-            _reason(left, profile.left),
-        )
-        if made
-    ]
+    pair = (_reason(right, profile.right), _reason(left, profile.left))
+    reasons = [made for made in pair if made]
     missing = right.ask + left.ask
     if code.keep and code.keep.keep == "one hand" and code.starts:
-        pair = either(right.kept, left.kept)
-        reasons.append(_pair_reason(pair, code, hold))
-        described = both(described, pair)
+        kept = either(right.kept, left.kept)
+        reasons.append(_pair_reason(kept, code, hold))
+        described = both(described, kept)
         changed = both(changed, either(right.may_keep, left.may_keep))
     grips: tuple[GripChange, ...] = ()
     if described is not True and changed is True:

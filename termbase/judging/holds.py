@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 from msgspec import Struct, structs
 
 from termbase.judging.body import same_work, zone_holds
-from termbase.judging.logic import Truth, any_of, both, either
+from termbase.judging.logic import Truth, both, either
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Missing, Params
 from termbase.rulecodes.clauses import AnyClause
@@ -91,12 +91,13 @@ def judge_hand(hand: Hand, side: Side, profile: Profile, code: Prepared, form: t
 def _outcome(need: _Need, code: Prepared) -> Outcome:
     if not need.places:
         return _unstated(need, code)
-    standing = _standing(need, code, need.essential is False)
+    strict, loose = _standings(need, code)
+    standing = loose if need.essential is False else strict
     held = [standing[place] for place in need.places]
-    described = any_of(each.truth for each in held)
+    described = _best([each.truth for each in held])
     why = next(each for each in held if each.truth is described)
-    shown = tuple(place for place, each in zip(need.places, held, strict=True) if each.truth is described)
-    kept = any_of(each.on_hold for each in held)
+    shown = tuple([place for place in need.places if standing[place].truth is described])
+    kept = _best([each.on_hold for each in held])
     attribute, one = "places", _wants_one(code)
     ask = why.ask if described is None else ()
     if kept is None and one:
@@ -106,11 +107,13 @@ def _outcome(need: _Need, code: Prepared) -> Outcome:
         described, kept, attribute = False, False, "lets_go"
     if described is True and not one:
         return Outcome(True, True, kept, kept, why, attribute, _told(need, why, attribute, shown, ()))
-    tried = _elsewhere(need, _standing(need, code, True))
+    tried = _elsewhere(need, loose)
     may_keep = either(kept, tried.on_hold)
     if (described is False and tried.truth is None) or (one and not kept and may_keep is None):
         ask = (*ask, *_ask_elsewhere(need, tried))
-    to = tuple(sorted(_plainest(tried.good, need, code), key=_preference(need, code)))
+    to: tuple[Place, ...] = ()
+    if tried.good:
+        to = tuple(sorted(_plainest(tried.good, strict), key=_preference(need, code)))
     told = _told(need, why, attribute, shown, () if described else to)
     return Outcome(described, either(described, tried.truth), kept, may_keep, why, attribute, told, ask, to)
 
@@ -119,18 +122,35 @@ class _Standing(dict[Place, _Held]):
     """How each place stands with the code for one hand."""
 
 
-def _standing(need: _Need, code: Prepared, loose: bool) -> _Standing:
-    """How every place stands; *loose* where any part of a place will do."""
+class _Standings(NamedTuple):
+    """How every place stands, taken strictly, and where any part of it will do."""
+
+    strict: _Standing
+    loose: _Standing
+
+
+def _standings(need: _Need, code: Prepared) -> _Standings:
+    """How every place stands for a hand that needs this."""
     work = need.work if code.flat_hand else None  # the work of a hand tells only whether it lies flat
-    key = (need.side, work, need.ground, need.hold, need.crossed, loose)
+    key = (need.side, work, need.ground, need.hold, need.crossed)
     found = code.tried.get(key)
     if found is None:
-        asked = structs.replace(need, essential=False if loose else None)
-        found = _Standing((place, _place(place, asked, code)) for place in PLACES)
+        strictly, loosely = structs.replace(need, essential=None), structs.replace(need, essential=False)
+        found = _Standings(
+            _Standing((place, _place(place, strictly, code)) for place in PLACES),
+            _Standing((place, _place(place, loosely, code)) for place in PLACES),
+        )
         code.remember(key, found)
-    if not isinstance(found, _Standing):
+    if not isinstance(found, _Standings):
         raise TypeError(f"not places: {found!r}")
     return found
+
+
+def _best(truths: list[Truth]) -> Truth:
+    """`any_of` without a generator: this is asked for every hand under every code."""
+    if True in truths:
+        return True
+    return None if None in truths else False
 
 
 class _Tried(NamedTuple):
@@ -198,9 +218,8 @@ def _stand_ins(
     return tuple(found)
 
 
-def _plainest(places: list[Place], need: _Need, code: Prepared) -> list[Place]:
+def _plainest(places: list[Place], strict: _Standing) -> list[Place]:
     """Without the kinds of a genus of which any kind will do, and without a genus of which only some will."""
-    strict = _standing(need, code, False)
     whole = [place for place in places if place in KINDS and strict[place].truth]
     under = {kind for genus in whole for kind in kinds_of(genus)[1:]}
     return [place for place in places if place not in under and (place not in KINDS or place in whole)]
