@@ -11,7 +11,7 @@ from enum import StrEnum
 from typing import Literal
 
 from termbase.entries import Ruling, Topic
-from termbase.judging import Verdict, VerdictWord, say
+from termbase.judging import ENGLISH, Verdict, VerdictWord, Wording, say
 from termbase.linepatterns import ParsedLine
 from termbase.pages import Line, LineState
 
@@ -212,9 +212,9 @@ def narrowed(
     )
 
 
-def standing_said(standing: Standing) -> tuple[str, ...]:
+def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, ...]:
     """Why an entry stands as it does, a sentence each: a ruling and its reason, every breach, the grips to
-    change, or what to find out."""
+    change, or what to find out; what the verdict says is put by a wording."""
     verdict, ruling = standing.verdict, standing.ruling
     said = [f"Ruled by {ruling.by}: {ruling.reason}"] if ruling is not None else []
     if verdict is None:
@@ -222,11 +222,11 @@ def standing_said(standing: Standing) -> tuple[str, ...]:
     if ruling is not None and ruling.verdict != verdict.word:
         return (*said, f"Worked out it would be: {verdict.word}.")
     if verdict.word == "breaks the rules":
-        said += [say(reason) for reason in verdict.breaches]
+        said += [say(reason, wording) for reason in verdict.breaches]
     elif verdict.word == "fits with a changed grip":
-        said += [say(grip) for grip in verdict.grips]
+        said += [say(grip, wording) for grip in verdict.grips]
     elif verdict.word == "open":
-        said += [say(gap) for gap in verdict.missing]
+        said += [say(gap, wording) for gap in verdict.missing]
     return tuple(said)
 
 

@@ -117,3 +117,23 @@ def test_memory_and_tables_answer_alike(glossary: Store) -> None:
     with glossary.read() as reader:
         for names in lines:
             assert from_tables(reader, names) == from_memory(reader, names)
+
+
+@pytest.mark.parametrize(
+    ("heads", "others", "found"),
+    [
+        ([("trip", "en")], [], ["c0003"]),
+        ([("tripping", "en")], [("faglu", "cy")], ["c0003"]),
+        ([("tripp", "en")], [("baglu", "cy")], []),
+        ([("fall", "en")], [("baglu", "cy")], []),
+        ([("backheel", "en")], [], ["c0001", "c0002"]),
+        ([("backheel", "en")], [("gic ôl", "cy")], ["c0002"]),
+        ([("heel", "en"), ("back-heel", "en")], [("sawdl ôl", "cy")], ["c0001"]),
+    ],
+    ids=["same", "form", "near is not sure", "equivalent alone", "homonyms", "told apart", "other spelling"],
+)
+def test_a_line_surely_resembles_only_what_bears_its_headword(
+    glossary: Store, heads: list[tuple[str, str]], others: list[tuple[str, str]], found: list[str]
+) -> None:
+    with glossary.read() as reader:
+        assert [one.entry_id for one in Resembler(reader).surely(heads, others)] == found

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from termbase.acts import pages as page_acts
-from termbase.acts.refitting import refit, refitted, reread
+from termbase.acts.refitting import WholeRefitting, refit, refitted, refitted_pages, reread
 from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import InUse
@@ -93,3 +93,25 @@ def test_a_line_can_be_read_by_itself() -> None:
     read = reread(Line("l1", "w1", 1, "belt, s. gwregys, m.\n"), POCKET)
     assert read is not None
     assert (read.headword, read.part_of_speech) == ("belt", "noun")
+
+
+def test_what_a_pattern_would_do_to_several_pages_is_counted(store: Store, page: Page) -> None:
+    with store.act("Nia", "entered more pages") as act:
+        short = page_acts.add_page(act, page.source_id, "42", "duck, v. gostwng\n")
+        long = page_acts.add_page(act, page.source_id, "43", TEXT * 3)
+        page_acts.set_aside(act, act.all(Line, page_id=short.id)[0].id, "too general")
+    with store.read() as reader:
+        first = refitted(page, reader.all(Line, page_id=page.id), POCKET)
+        counted = refitted_pages(reader, (page, short, long), POCKET, most=10)
+        assert counted == WholeRefitting(1, len(first.changed), unseen=1)
+        assert counted.changed > 0
+        cut_otherwise = refitted_pages(reader, (page,), STOCK["hanging list"], most=10)
+        assert (cut_otherwise.pages, cut_otherwise.gone) == (1, 2)
+        assert refitted_pages(reader, (short,), BARE, most=10) == WholeRefitting()
+
+
+def test_pages_whose_worked_lines_forbid_it_are_named(store: Store, page: Page) -> None:
+    with store.act("Nia", "set one aside") as act:
+        page_acts.set_aside(act, act.all(Line, page_id=page.id)[-1].id, "too general")
+    with store.read() as reader:
+        assert refitted_pages(reader, (page,), STOCK["hanging list"], most=10).in_the_way == (page.number,)
