@@ -3,13 +3,16 @@
 import socket
 from collections.abc import Callable
 
-from waitress import create_server  # type: ignore[import-untyped]
+from waitress.server import BaseWSGIServer, MultiSocketServer, create_server
 
 from app.web import Settings, create_app
 
 __all__ = ["address", "serve"]
 
 THREADS = 8
+SLACK = (
+    1024 * 1024
+)  # the server's limit is a little above the app's, so that the app itself refuses, in words
 
 
 def serve(
@@ -32,17 +35,23 @@ def serve(
         host=host,
         port=port,
         threads=THREADS,
-        max_request_body_size=settings.max_upload
-        + 1024 * 1024,  # a little above, so that the app itself refuses
+        max_request_body_size=settings.max_upload + SLACK,
         ident=None,
     )
     try:
-        ready(address(host, int(server.effective_port)))
+        ready(address(host, _port_of(server)))
         server.run()
     except KeyboardInterrupt:
         pass
     finally:
         server.close()
+
+
+def _port_of(server: MultiSocketServer | BaseWSGIServer) -> int:
+    """The port in use; a host name of several addresses gives several sockets with one port."""
+    if isinstance(server, MultiSocketServer):
+        return int(server.effective_listen[0][1])
+    return int(server.socket.getsockname()[1]) if server.socket is not None else 0
 
 
 def _must_be_free(host: str, port: int) -> None:

@@ -6,7 +6,9 @@ text (slips, transcriptions) is only brought to NFC, never otherwise touched.
 
 import unicodedata
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 from termbase import dates, tags
 from termbase.entries import Analogue, Definition, Entry, Form, Status, Term
@@ -93,7 +95,7 @@ def take_source(source: Source) -> Source:
         styles=tuple(filter(None, (_line(s) for s in source.styles))),
         rights=_block(source.rights),
         note=_block(source.note),
-        **{name: _line(getattr(source, name)) for name in lines},
+        **_tidied(source, _line, lines),
     )
 
 
@@ -109,7 +111,7 @@ def take_slip(slip: Slip) -> Slip:
         text=_verbatim(slip.text),
         date=take_date(slip.date, "date"),
         note=_block(slip.note),
-        **{name: _line(getattr(slip, name)) for name in lines},
+        **_tidied(slip, _line, lines),
     )
 
 
@@ -120,8 +122,7 @@ def take_trial(trial: Trial) -> Trial:
             "The date is missing.", where="date", mend="Give the day, or 2026-05 or 2026 if unsure."
         )
     blocks = ("place", "people", "holds", "done", "change", "safety", "injuries")
-    fields = {name: _block(getattr(trial, name)) for name in blocks}
-    return replace(trial, date=take_date(trial.date, "date"), **fields)
+    return replace(trial, date=take_date(trial.date, "date"), **_tidied(trial, _block, blocks))
 
 
 def take_entry(entry: Entry) -> Entry:
@@ -207,6 +208,11 @@ def _block(text: str) -> str:
 
 def _line(text: str) -> str:
     return " ".join(_block(text).split())
+
+
+def _tidied(record: object, tidy: Callable[[str], str], names: tuple[str, ...]) -> dict[str, Any]:
+    """The named text fields of a record, each brought in order."""
+    return {name: tidy(getattr(record, name)) for name in names}
 
 
 def _needed(text: str, field: str) -> str:

@@ -73,7 +73,7 @@ class Form:
         text = self.line(name)
         if not (text.isascii() and text.isdigit()):
             raise BadInput(
-                _("“%(text)s” is no whole number.", text=text), where=name, mend=_("Write figures only.")
+                _("“%(typed)s” is no whole number.", typed=text), where=name, mend=_("Write figures only.")
             )
         return int(text)
 

@@ -88,7 +88,7 @@ class Mapped(Generic[T]):
         row.update(more)
         return row
 
-    def from_row(self, row: Mapping[str, Any], **more: Any) -> T:
+    def from_row(self, row: Mapping[Any, Any], **more: Any) -> T:
         """The record of a row, with the fields that live elsewhere."""
         fields = {name: read(row[name]) for name, (_, read) in self.codecs.items()}
         return self.cls(**fields, **more)
@@ -106,7 +106,7 @@ class _CodeMapped(Mapped[RuleCode]):
         body = _json(record)
         return {"id": record.id, "name": record.name, "body": body, "version": record.version, **more}
 
-    def from_row(self, row: Mapping[str, Any], **more: Any) -> RuleCode:
+    def from_row(self, row: Mapping[Any, Any], **more: Any) -> RuleCode:
         return msgspec.json.decode(row["body"], type=RuleCode)
 
 

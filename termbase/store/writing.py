@@ -177,7 +177,8 @@ class Act(Reader):
         """
         if self.id is None:
             values = {"at": self.at, "by": self.by, "what": self.what, "undoes": self.undoes}
-            self.id = self.connection.execute(insert(schema.act).values(values)).inserted_primary_key[0]
+            made = self.connection.execute(insert(schema.act).values(values)).inserted_primary_key
+            self.id = made[0] if made else None
         try:
             self._write()
         except IntegrityError as error:
@@ -292,10 +293,14 @@ class Act(Reader):
 
     def _insert_and_update(self, kind: str, made: list[Any], kept: list[Any]) -> None:
         mapped = KINDS[kind]
-        more = (lambda r: {"ready": r.ready}) if kind == "entry" else (lambda r: {})
-        self._insert(mapped.table, [mapped.to_row(r, **more(r)) for r in made])
+
+        def row_of(record: Any) -> Row:
+            more = {"ready": record.ready} if kind == "entry" else {}
+            return mapped.to_row(record, **more)
+
+        self._insert(mapped.table, [row_of(r) for r in made])
         for record in kept:
-            row = mapped.to_row(record, **more(record))
+            row = row_of(record)
             self.connection.execute(update(mapped.table).where(mapped.table.c.id == record.id).values(row))
 
     def _delete(self, kind: str, ids: list[str]) -> None:

@@ -72,7 +72,7 @@ def part_named(part_id: str) -> tuple[Part, str]:
     Raises:
         NotFound: there is no such part.
     """
-    name, _, key = part_id.partition("-")
+    name, _dash, key = part_id.partition("-")
     if name not in PARTS or (bool(key) != (name in KEYED)):
         raise NotFound(
             _("An entry has no part “%(id)s”.", id=part_id),
