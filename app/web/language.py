@@ -60,13 +60,13 @@ def speaking(tag: str) -> Iterator[None]:
         _spoken.reset(before)
 
 
-def gettext(text: str, **values: object) -> str:
+def gettext(text: str, /, **values: object) -> str:
     """A text of the interface; `%(name)s` in it is filled from `values`."""
     said = _say(text)
     return said % values if values else said
 
 
-def ngettext(one: str, many: str, n: int, **values: object) -> str:
+def ngettext(one: str, many: str, n: int, /, **values: object) -> str:
     """The form of a text that goes with a number; `%(n)s` in it is the number."""
     said = _say_number(one, many, n)
     return said % {"n": n, **values}
