@@ -13,6 +13,7 @@ from exports.tbx.categories import CORE
 from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet
 from termbase.errors import WordholdError
+from termbase.store.bulk import collector_at_rest
 
 __all__ = ["NotValid", "check_file"]
 
@@ -33,7 +34,7 @@ def check_file(path: Path, which: Which) -> None:
         NotValid: it breaks the standard; `where` gives line and element of the first fault.
     """
     ids, targets = NameSet(), NameSet()
-    with path.open("rb") as file:
+    with path.open("rb") as file, collector_at_rest():
         try:
             _check_elements(file, which, ids, targets)
         except etree.XMLSyntaxError as error:

@@ -15,6 +15,7 @@ from termbase.people import CAUTIONS, Image, Person, Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import Reader
+from termbase.store.bulk import collector_at_rest
 from termbase.store.whole import EntryBatch, columns_of, entry_batches, last_act, records
 from termbase.trials import Trial
 
@@ -63,13 +64,14 @@ class WholeWriter:
         yield _header(termbase)
         self._count_record("termbase", termbase)
         body = False
-        for batch in entry_batches(self.reader, self.ids):
-            if not body:
-                body = True
-                writer = self._entry_writer()
-                yield "<body>\n"
-            yield writer.render(batch)
-            self._count_batch(batch)
+        with collector_at_rest():
+            for batch in entry_batches(self.reader, self.ids):
+                if not body:
+                    body = True
+                    writer = self._entry_writer()
+                    yield "<body>\n"
+                yield writer.render(batch)
+                self._count_batch(batch)
         yield "</body>\n<back>\n" if body else "<back>\n"
         for section in SECTIONS.values():
             yield from self._section(section)
