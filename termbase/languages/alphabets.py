@@ -8,12 +8,13 @@ total. Nothing depends on the process's locale.
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from termbase.languages.files import LanguageFile, Order, per_language
 from termbase.languages.folding import APOSTROPHES, HYPHENS, PARTING, modern_spelling
 
-__all__ = ["order_names", "section", "sections", "sort_key"]
+__all__ = ["double_letters", "order_names", "parted", "section", "sections", "sort_key"]
 
 OTHER = "#"
 """The section of what begins with a figure or a sign; it sorts before the letters."""
@@ -135,6 +136,29 @@ def sections(tag: str, order: str = "") -> tuple[str, ...]:
         BadInput: the tag is not well formed.
     """
     return tuple(letter.capitalize() for letter in _alphabet(tag, order).letters)
+
+
+def double_letters(text: str, tag: str, order: str = "") -> tuple[tuple[int, str], ...]:
+    """Where letters of several characters stand that count as one: place and letters, `(2, "ng")`.
+
+    Whether they are one letter or two no rule can say (Welsh *Bangor*); the editor parts them by `parted`.
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    compounds = _alphabet(tag, order).compounds
+    whole = text.replace(PARTING, "")
+    return tuple((found.start(), found[0]) for found in compounds.finditer(whole)) if compounds else ()
+
+
+def parted(text: str, places: Iterable[int]) -> str:
+    """The sort form of a text in which the letters at these places are two: U+034F after the first of each;
+    empty where none is parted, since the text itself then sorts."""
+    here = sorted({place + 1 for place in places if 0 <= place < len(text)})
+    if not here:
+        return ""
+    ends = [*here, len(text)]
+    return text[: here[0]] + "".join(f"{PARTING}{text[a:b]}" for a, b in zip(here, ends[1:], strict=True))
 
 
 def order_names(tag: str) -> tuple[str, ...]:

@@ -183,7 +183,8 @@ def key_version(tag: str) -> str:
 
 
 def _make_fingerprint(file: LanguageFile) -> str:
-    made_from = msgspec.json.encode((VERSION, [str(kind) for kind in KeyKind], file))
+    makes_keys = msgspec.structs.replace(file, palette=(), sources=(), inflections=())
+    made_from = msgspec.json.encode((VERSION, [str(kind) for kind in KeyKind], makes_keys))
     return blake2b(made_from, digest_size=8).hexdigest()
 
 

@@ -117,3 +117,57 @@ def test_whatever_is_typed_is_answered(client: FlaskClient, path: str, kind: str
 @pytest.mark.parametrize("path", ["/entries?q={}", "/entries/find?part=1&q={}", "/entries/choose?q={}"])
 def test_bytes_that_are_no_text_are_answered(client: FlaskClient, path: str, raw: str) -> None:
     assert client.get(path.format(raw)).status_code in (200, 303, 400)
+
+
+def form_of(client: FlaskClient, term_id: str, entry_id: str) -> str:
+    return client.get(f"/entries/{entry_id}/edit/term-{term_id}").text
+
+
+def test_letters_that_are_two_are_ticked_kept_and_change_the_order(client: FlaskClient, store: Store) -> None:
+    with store.act("Nia", "names") as act:
+        for text in ("bagl", "bangor", "banha"):
+            made = entries.save(act, Entry("", terms=(Term("", text, "cy", Origin.IN_USE),)))
+            if text == "bangor":
+                entry = made
+    term_id = entry.terms[0].id
+    page = form_of(client, term_id, entry.id)
+    assert "n|g in ban|gor are two letters here" in page.replace("n|gn", "n|g")
+    mark = page.split('name="version" value="')[1].split('"')[0]
+    data = {"version": mark, "text": "bangor", "language": "cy", "origin": "in use", "parted": "2"}
+
+    assert client.post(f"/entries/{entry.id}/edit/term-{term_id}", data=data).status_code == 303
+
+    with store.read() as reader:
+        assert reader.get(Entry, entry.id).terms[0].sort_text == "ban\u034fgor"
+    again = form_of(client, term_id, entry.id)
+    assert 'value="2" checked' in again
+    assert "As ticked, it stands" in again
+
+
+def test_the_characters_of_a_language_and_the_letters_that_lead_to_them_are_told(client: FlaskClient) -> None:
+    told = client.get("/entries/signs/ga").json
+    assert told is not None
+    assert {"ḃ", "ꝺ", "á", "⁊"} <= set(told["signs"])
+    assert told["families"]["d"] == ["ḋ", "ꝺ"]
+    assert told["families"]["7"] == ["⁊"]
+    welsh = client.get("/entries/signs/cy").json
+    assert welsh is not None
+    assert welsh["families"]["w"] == ["ŵ"]
+    assert welsh["families"]["W"] == ["Ŵ"]
+
+
+@pytest.mark.parametrize("tag", ["x", "zz-", "und", "%00", "a" * 300])
+def test_a_tag_nobody_knows_has_no_characters_or_usual_ones(client: FlaskClient, tag: str) -> None:
+    assert client.get(f"/entries/signs/{tag}").status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("printed", "modern"),
+    [("buaileaḋ", "buaileadh"), ("ꝼeaꞃ ⁊ bean", "fear agus bean"), ("fear", ""), ("", "")],
+)
+def test_print_in_gaelic_type_is_told_in_modern_letters(
+    client: FlaskClient, printed: str, modern: str
+) -> None:
+    answer = client.get("/entries/modern", query_string={"printed": printed}).json
+    assert answer is not None
+    assert answer["modern"] == modern

@@ -228,3 +228,33 @@ def test_an_empty_termbase_is_begun_by_keys(
     page.wait_for_url("**/entries/new")
     with store.read() as reader:
         assert reader.termbase().title == "Geiriau"
+
+
+def test_a_key_turns_the_letter_before_into_the_next_of_its_family(
+    page: Page, live_server: str, filled: Store
+) -> None:
+    page.goto(f"{live_server}/entries/new")
+    name = page.locator("[name=text-cy]")
+    name.press_sequentially("dw")
+    expect(page.locator(".palette")).to_be_visible()
+    name.press("Alt+Period")
+    expect(name).to_have_value("dŵ")
+    name.press_sequentially("ra")
+    for turned in ("dŵrâ", "dŵrá", "dŵrà", "dŵrä", "dŵra"):
+        name.press("Alt+Period")
+        expect(name).to_have_value(turned)
+    page.locator("[name=topic]").focus()
+    expect(page.locator(".palette")).to_be_hidden()
+
+
+def test_the_modern_spelling_stands_beside_print_and_never_instead_of_it(
+    page: Page, live_server: str, filled: Store
+) -> None:
+    page.goto(f"{live_server}/entries/c0002/edit/term-new")
+    printed = page.locator("[name=printed]")
+    printed.fill("buaileaḋ")
+    expect(page.locator(".modern")).to_contain_text("buaileadh")
+    page.locator(".modern button").click()
+
+    expect(page.locator("#term-new [name=text]")).to_have_value("buaileadh")
+    expect(printed).to_have_value("buaileaḋ")

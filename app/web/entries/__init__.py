@@ -10,6 +10,7 @@ from app.web.entries import (
     merging,
     relating,
     ruling,
+    signs,
     slips,
     vocabulary,
 )
@@ -26,6 +27,7 @@ __all__ = [
     "merging",
     "relating",
     "ruling",
+    "signs",
     "slips",
     "vocabulary",
 ]

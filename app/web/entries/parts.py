@@ -29,7 +29,9 @@ from termbase.entries import (
 )
 from termbase.entries import Form as Inflected
 from termbase.errors import BadInput, NotFound
+from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
+from termbase.tags import is_well_formed
 
 __all__ = ["PARTS", "Asked", "Part", "of_list", "part_named", "stamped"]
 
@@ -188,9 +190,35 @@ def _fill_term(asked: Asked) -> Form:
         pronunciation=term.pronunciation,
         register=term.register or "",
         region=term.region,
-        sort_text=term.sort_text.replace(PARTING, PARTED),
+        sort_text="" if _is_parting(term) else term.sort_text.replace(PARTING, PARTED),
+        parted=_parted_places(term),
         usage_note=term.usage_note,
     )
+
+
+def _is_parting(term: Term) -> bool:
+    """Whether the sort form is the name itself with double letters parted: then boxes say all of it."""
+    return term.sort_text == parted(term.text, (int(place) for place in _parted_places(term)))
+
+
+def _parted_places(term: Term) -> tuple[str, ...]:
+    """The places of the double letters that are two in this name."""
+    places, length = set(), 0
+    for letter in term.sort_text:
+        if letter == PARTING:
+            places.add(length - 1)
+        else:
+            length += 1
+    return tuple(str(at) for at, _letters in double_letters(term.text, term.language) if at in places)
+
+
+def _parting(form: Form) -> str:
+    """The sort form that the ticked boxes make of the name as typed."""
+    text, tag = " ".join(form.line("text").split()), form.line("language")
+    ticked = form.all("parted")
+    if not text or not ticked or not is_well_formed(tag):
+        return ""
+    return parted(text, (at for at, _letters in double_letters(text, tag) if str(at) in ticked))
 
 
 def _term(asked: Asked) -> Term:
@@ -236,7 +264,7 @@ def _apply_term(asked: Asked, form: Form) -> Entry:
         usage_note=form.text("usage_note"),
         type=of_list(TermType, form.line("type"), "type"),
         status=of_list(Status, form.line("status"), "status"),
-        sort_text=form.line("sort_text").replace(PARTED, PARTING),
+        sort_text=form.line("sort_text").replace(PARTED, PARTING) or _parting(form),
     )
     if not term.id:
         return replace(asked.entry, terms=(*asked.entry.terms, term))

@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from enum import StrEnum
 from functools import lru_cache
 
+from app.web import context
 from app.web.entries.section import blueprint
+from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import interface_language, listed
 from termbase.articles import Library
@@ -19,11 +21,12 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.errors import BadInput
 from termbase.judging import ENGLISH, VERDICT_WORDS
-from termbase.languages.files import language
+from termbase.languages.alphabets import double_letters, parted
+from termbase.lookup.neighbours import neighbours
 from termbase.mechanics import check_mechanics
 from termbase.sources import Certainty, SlipKind, locator
+from termbase.tags import is_well_formed
 from termbase.technique.stating import statements_of
 
 __all__ = ["ATTRIBUTE_WORDS", "RELATION_WORDS", "options"]
@@ -57,12 +60,25 @@ def code_name(library: Library, code_id: str) -> str:
     return next((code.name for code in library.codes if code.id == code_id), code_id)
 
 
-def palette_of(tag: str) -> tuple[str, ...]:
-    """The characters of a language that a keyboard may lack; none where nobody knows it, or it is no tag."""
-    try:
-        return language(tag).palette
-    except BadInput:
-        return ()
+def double_letters_of(text: str, tag: str) -> list[tuple[int, str, str]]:
+    """The double letters of a name: place, letters, and the word they are in with them parted."""
+    if not is_well_formed(tag):
+        return []
+    return [
+        (at, letters, f"{text[:at]}{letters[0]}|{text[at + 1 :]}")
+        for at, letters in double_letters(text, tag)
+    ]
+
+
+def stands_of(form: Form, tag: str, term_id: str) -> list[tuple[str, tuple[str, str]]]:
+    """Between which heads the name stands with its double letters as one and, where any is parted, as two."""
+    text, reader = form.text("text"), context.reader()
+    places = [int(at) for at in form.all("parted") if at.isascii() and at.isdigit() and len(at) < 4]
+    found = [("One letter each, it stands", neighbours(reader, text, tag, without=term_id))]
+    if places:
+        as_ticked = neighbours(reader, parted(text, places), tag, without=term_id)
+        found.append(("As ticked, it stands", as_ticked))
+    return found
 
 
 def said(values: Iterable[str]) -> str:
@@ -82,18 +98,19 @@ def _vocabulary(_language: str) -> dict[str, object]:
         "attribute_words": attribute_words,
         "certainty_options": options(Certainty),
         "code_name": code_name,
+        "double_letters_of": double_letters_of,
         "gender_options": options(Gender, "–"),
         "locator_of": locator,
         "mechanics_questions": check_mechanics,
         "number_options": options(Number, "–"),
         "origin_options": options(Origin, _("choose")),
-        "palette_of": palette_of,
         "register_options": options(Register, "–"),
         "relation_options": options(RELATION_WORDS),
         "said": said,
         "slip_kind_options": options(SlipKind),
         "speech_options": options(PartOfSpeech, "–"),
         "statements_of": statements_of,
+        "stands_of": stands_of,
         "status_options": options(Status, "–"),
         "topic_options": options(Topic, _("not said yet")),
         "type_options": options(TermType, "–"),

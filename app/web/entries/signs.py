@@ -1,0 +1,87 @@
+"""The characters of a language for whoever types in it, and the modern spelling beside old print."""
+
+import unicodedata
+from functools import lru_cache
+from typing import Any
+
+from flask import Response, jsonify, request
+
+from app.web.entries.section import blueprint
+from app.web.language import gettext as _
+from app.web.language import interface_language
+from termbase import tags
+from termbase.errors import BadInput
+from termbase.languages.files import language
+from termbase.languages.folding import modern_spelling, without_marks
+
+__all__ = ["families", "signs_of"]
+
+DAY = 86_400
+LONGEST = 2000
+_OF_SIGNS = {"⁊": "7", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-"}
+"""Signs that no letter leads to, and the key that does."""
+
+
+@blueprint.get("/signs/<tag>")
+def signs(tag: str) -> Response:
+    """The characters of a language that a keyboard may lack, and by which letter each is reached."""
+    answer = jsonify(_told(tag, interface_language()))
+    answer.cache_control.max_age = DAY
+    answer.cache_control.private = True
+    answer.vary.add("Cookie")
+    return answer
+
+
+@blueprint.get("/modern")
+def modern() -> dict[str, str]:
+    """What was typed as printed, in modern letters; empty where that is the same."""
+    printed = unicodedata.normalize("NFC", request.args.get("printed", "")[:LONGEST])
+    spelt = modern_spelling(printed)
+    return {
+        "modern": spelt if spelt != printed else "",
+        "label": _("In modern letters"),
+        "take": _("Take it as the name"),
+    }
+
+
+def _told(tag: str, _interface: str) -> dict[str, Any]:
+    try:
+        name = tags.display_name(tag, interface_language()) or tag
+    except BadInput:
+        return {"name": "", "signs": [], "families": {}}
+    return {
+        "name": _("Characters of %(language)s", language=name),
+        "hint": _("Alt+. turns the letter before"),
+        "signs": signs_of(tag),
+        "families": families(tag),
+    }
+
+
+@lru_cache(maxsize=64)
+def signs_of(tag: str) -> tuple[str, ...]:
+    """The characters of a language that a keyboard may lack; none where nobody knows it, or it is no tag."""
+    try:
+        return language(tag).palette
+    except BadInput:
+        return ()
+
+
+@lru_cache(maxsize=64)
+def families(tag: str) -> dict[str, list[str]]:
+    """What each key leads to, one after another: `w` to ŵ, `b` to ḃ, `7` to the Tironian et."""
+    found: dict[str, list[str]] = {}
+    for sign in signs_of(tag):
+        both = (sign, sign.upper()) if len(sign) == 1 and len(sign.upper()) == 1 else (sign,)
+        for each in both:
+            key = _OF_SIGNS.get(each) or _letter_of(each)
+            if key and key != each and each not in found.setdefault(key, []):
+                found[key].append(each)
+    return {key: turned for key, turned in found.items() if turned}
+
+
+def _letter_of(sign: str) -> str:
+    """The plain letter or figure that a sign begins with; empty where it has none."""
+    lower = without_marks(unicodedata.normalize("NFKD", modern_spelling(sign)).lower())[:1]
+    if not (lower.isascii() and lower.isalnum()):
+        return ""
+    return lower.upper() if sign[0].isupper() else lower
