@@ -68,7 +68,7 @@ def record(kind: str, record_id: str) -> str:
     changes = context.reader().history(_kind(kind), record_id)
     if not changes:
         raise NotFound(
-            _("Nothing is known of a %(kind)s %(id)s.", kind=kind, id=repr(record_id)),
+            _("Nothing is known of this: %(kind)s %(id)s.", kind=_(kind), id=record_id),
             where=record_id,
             mend=_("Check the id."),
         )
@@ -112,7 +112,7 @@ def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
 def _kind(kind: str) -> type:
     if kind not in KINDS:
         raise NotFound(
-            _("There is no kind of record %(kind)s.", kind=repr(kind)),
+            _("There is no kind of record “%(kind)s”.", kind=kind),
             where=kind,
             mend=_("Use a link of the history."),
         )

@@ -44,8 +44,7 @@ def interface_language() -> str:
         return _own_language()
     if "language" not in g:
         chosen = request.cookies.get(LANGUAGE_COOKIE, "")
-        asked = request.accept_languages.best_match(list(LANGUAGES))
-        g.language = chosen if chosen in LANGUAGES else asked or _own_language()
+        g.language = chosen if chosen in LANGUAGES else _asked_for() or _own_language()
     found: str = g.language
     return found
 
@@ -118,6 +117,12 @@ def _say(text: str) -> str:
 
 def _say_number(one: str, many: str, n: int) -> str:
     return _catalogue(interface_language()).ungettext(one, many, n)
+
+
+def _asked_for() -> str:
+    """The first language that the browser asks for and that is spoken here, whatever its region; or empty."""
+    wanted = (tag.partition("-")[0].lower() for tag, quality in request.accept_languages if quality > 0)
+    return next((tag for tag in wanted if tag in LANGUAGES), "")
 
 
 def _own_language() -> str:
