@@ -9,6 +9,7 @@ import re
 from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from termbase.datewords import ENGLISH, DateWords
@@ -172,6 +173,7 @@ class Edtf:
         return f"{_sortable(first)}/{_sortable(last)}"
 
 
+@lru_cache(maxsize=4096)
 def parse(text: str) -> Edtf:
     """Read an EDTF text, levels 0 to 2 without times of day.
 

@@ -140,6 +140,7 @@ def test_a_page_that_is_there_is_not_entered_twice(client: FlaskClient, page: Pa
         (gzip.compress(TEXT.encode()), "p41.txt.gz", {}),
         ("belt, s. gwrég, m.".encode("cp1252"), "p41.txt", {"encoding": "windows-1252"}),
     ],
+    ids=["text", "gzip", "Windows-1252"],
 )
 def test_a_page_is_uploaded(client: FlaskClient, content: bytes, name: str, fields: dict[str, str]) -> None:
     data = {**NEW, "text": "", **fields, "file": (BytesIO(content), name)}
@@ -155,6 +156,7 @@ def test_a_page_is_uploaded(client: FlaskClient, content: bytes, name: str, fiel
         (gzip.compress(b"belt, s. gwregys")[:-9], "The gzip data end too soon."),
         (b"belt\0", "There is a NUL byte"),
     ],
+    ids=["nothing", "UTF-16", "Windows-1252", "cut short", "NUL"],
 )
 def test_a_file_that_is_no_text_says_what_it_is(client: FlaskClient, content: bytes, said: str) -> None:
     data = {**NEW, "text": "", "file": (BytesIO(content), "p41.txt")}
