@@ -21,7 +21,10 @@ def every_command(
 ) -> Iterator[tuple[str, click.Command]]:
     """Every command with its words after `wordhold`, groups left out."""
     if isinstance(command, click.Group):
-        for name, under in sorted(command.commands.items()):
+        context = click.Context(command)
+        for name in command.list_commands(context):
+            under = command.get_command(context, name)
+            assert under is not None
             yield from every_command(under, (*words, name))
     else:
         yield " ".join(words), command
