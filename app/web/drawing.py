@@ -211,7 +211,7 @@ def _told(row: Witnessed, spans: Sequence[Span]) -> str:
     if not spans:
         return _("%(name)s: no dated witness.", name=row.name)
     said = ngettext("%(name)s: %(n)s witness, %(when)s.", "%(name)s: %(n)s witnesses, %(when)s.", len(spans),
-                    name=row.name, when=listed([s.words for s in spans], "unit"))  # fmt: skip
+                    name=row.name, when=listed([s.words for s in spans]))  # fmt: skip
     gaps = [
         _("No witness between %(first)s and %(last)s.", first=a.last, last=b.first)
         for a, b in pairwise(spans)

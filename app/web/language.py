@@ -6,12 +6,12 @@ A reader hears the language chosen in the header, else the one the browser asks 
 hears what `speaking` says, else the language that the web face was made with.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from io import BytesIO
-from typing import Final, TypeVar
+from typing import Final
 
 from babel.lists import format_list
 from babel.messages.mofile import write_mo
@@ -24,11 +24,10 @@ from app.web.settings import Settings
 from app.web.translations import LANGUAGES, catalogue_path
 
 __all__ = [
-    "LANGUAGES", "LANGUAGE_COOKIE", "choose_language", "gettext", "in_each_language", "init_app",
+    "LANGUAGES", "LANGUAGE_COOKIE", "choose_language", "gettext", "init_app",
     "interface_language", "listed", "ngettext", "speaking",
 ]  # fmt: skip
 
-T = TypeVar("T")
 LANGUAGE_COOKIE: Final = "wordhold_language"
 YEAR_SECONDS = 365 * 24 * 3600
 _spoken: ContextVar[str] = ContextVar("spoken language", default="")
@@ -71,18 +70,13 @@ def ngettext(one: str, many: str, n: int, /, **values: object) -> str:
     return said % {"n": n, **values}
 
 
-def listed(texts: tuple[str, ...] | list[str], style: str = "standard") -> str:
-    """Texts as a list in a sentence, as the language joins them: `a, b and c`."""
-    return format_list(list(texts), style=style, locale=interface_language())  # type: ignore[arg-type]
+def listed(texts: Sequence[str]) -> str:
+    """Texts as a list in a sentence, as CLDR joins them: `a, b, and c`; in Welsh by commas alone.
 
-
-def in_each_language(make: Callable[[], T]) -> Mapping[str, T]:
-    """What `make` says in every language of the interface, by tag: for texts made once and kept."""
-    found = {}
-    for tag in LANGUAGES:
-        with speaking(tag):
-            found[tag] = make()
-    return found
+    CLDR has `a(c)` there, since *a* turns to *ac* before a vowel and mutates what follows it.
+    """
+    tongue = interface_language()
+    return ", ".join(texts) if tongue == "cy" else format_list(texts, locale=tongue)
 
 
 def choose_language(response: Response, tag: str) -> None:

@@ -13,6 +13,7 @@ from werkzeug.wrappers import Response
 from app.web import bodymap, context
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.wording import profile_words
 from exports.figures import Words, draw_technique
 from termbase.acts.techniques import borrowed, save_technique
 from termbase.cautions import own_cautions
@@ -24,7 +25,7 @@ from termbase.mechanics import check_mechanics
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader
 from termbase.store.listing import EntryFilter, all_ids
-from termbase.technique import Profile, describe
+from termbase.technique import Profile
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, Statement, profile_of, statements_of
 
 __all__ = ["Lender", "blueprint"]
@@ -230,4 +231,4 @@ def _lenders(reader: Reader, entry: Entry) -> list[Lender]:
 
 
 blueprint.add_app_template_global(technique_figure)
-blueprint.add_app_template_global(describe, "technique_said")
+blueprint.add_app_template_global(profile_words, "technique_said")

@@ -3,14 +3,18 @@
 from functools import cache
 
 from app.web.language import gettext as _
-from app.web.language import interface_language
+from app.web.language import interface_language, listed
 from termbase.datewords import ENGLISH as ENGLISH_DATES
 from termbase.datewords import DateWords
 from termbase.judging import ENGLISH
 from termbase.judging.wording import Wording
-from termbase.technique.stating import ATTRIBUTES
+from termbase.rulecodes import AnyClause, sentence
+from termbase.rulecodes.clauses import family
+from termbase.rulecodes.questions import QUESTIONS, answers_of
+from termbase.technique import Profile, describe
+from termbase.technique.stating import ATTRIBUTES, statements_of
 
-__all__ = ["date_words", "verdict_wording"]
+__all__ = ["clause_words", "date_words", "profile_words", "verdict_wording"]
 
 
 def date_words() -> DateWords:
@@ -21,6 +25,34 @@ def date_words() -> DateWords:
 def verdict_wording() -> Wording:
     """How verdicts and their reasons are said in the reader's language."""
     return _verdict_wording(interface_language())
+
+
+def profile_words(profile: Profile) -> str:
+    """What a profile states, in one line: a sentence in English, elsewhere each attribute with its values.
+
+    A sentence made of parts cannot be made in a language whose words change beside each other.
+    """
+    if interface_language() == "en":
+        return describe(profile)
+    stated = [
+        f"{_(ENGLISH.words[path])}: {listed([_(value) for value in statement.values])}"
+        for path, statement in statements_of(profile).items()
+        if path in ENGLISH.words and statement.values
+    ]
+    return f"{'; '.join(stated)}." if stated else _("Nothing is stated of how it is done.")
+
+
+def clause_words(clause: AnyClause) -> str:
+    """What a clause says: a sentence in English, elsewhere each question with its answers."""
+    if interface_language() == "en":
+        return sentence(clause)
+    answers = answers_of(clause)
+    asked = [
+        f"{_(question.asks)} {listed([_(answer) for answer in answers[question.path]])}."
+        for question in QUESTIONS[family(clause)]
+        if answers.get(question.path) and question.path not in ("words", "sources")
+    ]
+    return " ".join(asked) or _("Silent.")
 
 
 @cache

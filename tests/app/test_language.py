@@ -13,8 +13,11 @@ from app.web.language import gettext, listed, speaking
 from app.web.progress import Finished, start
 from app.web.translations import LANGUAGES
 from app.web.translations.extracting import PLURAL_FORMS, catalogue, messages, untranslated
-from app.web.wording import date_words
+from app.web.wording import clause_words, date_words, profile_words, verdict_wording
 from termbase import dates, tags
+from termbase.rulecodes.clauses import GripRule
+from termbase.technique import Profile
+from termbase.technique.profile import Hand, Said
 
 TRANSLATED = tuple(tag for tag in LANGUAGES if tag != "en")
 CATEGORIES = {
@@ -128,7 +131,8 @@ def test_numbers_mutate_the_noun_they_stand_before(tag: str, number: int, said: 
 @pytest.mark.parametrize(
     ("asked", "tag", "word"),
     [
-        ("cy", "cy", "Cofnodion"), ("cy-GB,en;q=0.5", "cy", "Cofnodion"), ("cy;q=0,ga", "ga", "Iontrálacha"), ("ga-IE", "ga", "Iontrálacha"),
+        ("cy", "cy", "Cofnodion"), ("cy-GB,en;q=0.5", "cy", "Cofnodion"),
+            ("cy;q=0,ga", "ga", "Iontrálacha"), ("ga-IE", "ga", "Iontrálacha"),
         ("de, ga;q=0.3", "ga", "Iontrálacha"), ("en-GB", "en", "Entries"), ("de", "en", "Entries"),
         ("", "en", "Entries"), ("!!;q=x", "en", "Entries"),
     ],
@@ -214,10 +218,12 @@ def test_months_are_those_of_cldr(tag: str) -> None:
     assert months == tuple(Locale(tag).months["stand-alone"]["wide"].values())
 
 
-@pytest.mark.parametrize("tag", LANGUAGES)
-def test_lists_are_joined_as_cldr_joins_them(tag: str) -> None:
+@pytest.mark.parametrize(("tag", "said"), [("en", "a, b, and c"), ("cy", "a, b, c"), ("ga", "a, b agus c")])
+def test_lists_are_joined_as_cldr_joins_them_and_in_welsh_by_commas(tag: str, said: str) -> None:
+    """Source: Unicode CLDR, listPattern, through Babel."""
     with speaking(tag):
-        assert listed(["a", "b", "c"]) == format_list(["a", "b", "c"], locale=tag)
+        assert listed(["a", "b", "c"]) == said
+    assert tag == "cy" or format_list(["a", "b", "c"], locale=tag) == said
 
 
 def test_work_in_a_thread_speaks_the_language_it_was_asked_in(client: FlaskClient) -> None:
@@ -227,3 +233,29 @@ def test_work_in_a_thread_speaks_the_language_it_was_asked_in(client: FlaskClien
 
     assert job.result is not None
     assert job.result.words == "Dada fós."
+
+
+@pytest.mark.parametrize("tag", TRANSLATED)
+def test_verdicts_techniques_and_clauses_are_said_in_the_language(tag: str) -> None:
+    hold = Hand(places=Said(("collar",), "reading", ""))
+    clause = GripRule(id="1", allowed=("collar", "sleeve"), rest="barred")
+
+    with speaking(tag):
+        said = (profile_words(Profile(right=hold)), clause_words(clause), verdict_wording().templates["open"])
+
+    assert (
+        said
+        == {
+            "cy": (
+                "ble mae'r llaw dde'n gafael: coler.",
+                "Ble ceir gafael? coler, llawes. A phob man nas enwir? gwaherddir.",
+                "Agored: ni ellir dweud eto.",
+            ),
+            "ga": (
+                "cá mbeireann an lámh dheas greim: coiléar.",
+                "Cá bhfuil cead greim a fháil? coiléar agus muinchille. "
+                "Agus gach áit nach bhfuil ainmnithe? coiscthe.",
+                "Oscailte: ní féidir a rá fós.",
+            ),
+        }[tag]
+    )

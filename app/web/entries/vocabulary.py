@@ -83,7 +83,7 @@ def stands_of(form: Form, tag: str, term_id: str) -> list[tuple[str, tuple[str, 
 
 def said(values: Iterable[str]) -> str:
     """Values in the reader's language."""
-    return listed([_(value) for value in values], "unit")
+    return listed([_(value) for value in values])
 
 
 @blueprint.context_processor

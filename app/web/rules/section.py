@@ -5,8 +5,9 @@ from collections.abc import Mapping
 from flask import Blueprint
 
 from app.web.language import gettext as _
+from app.web.wording import clause_words, verdict_wording
 from termbase.judging import VERDICT_WORDS, say
-from termbase.rulecodes import FAMILIES, AnyClause, Limits, family, sentence
+from termbase.rulecodes import FAMILIES, AnyClause, Limits, family
 from termbase.sources import Source
 
 __all__ = ["FAMILY_WORDS", "blueprint", "source_label"]
@@ -69,7 +70,7 @@ def words() -> dict[str, object]:
         "limits_said": limits_said,
         "source_label": source_label,
         "source_language": source_language,
-        "sentence_of": sentence,
-        "say": say,
+        "sentence_of": clause_words,
+        "say": lambda what: say(what, verdict_wording()),
         "verdict_words": VERDICT_WORDS,
     }

@@ -9,14 +9,14 @@ from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.rules.section import blueprint
-from app.web.wording import verdict_wording
+from app.web.wording import clause_words, verdict_wording
 from termbase.articles import Library
 from termbase.bouts import FOOTWEAR, read_bout
 from termbase.cautions import own_cautions
 from termbase.errors import BadInput, NotFound
 from termbase.judging import UNKNOWN, Change, Circumstances, say, smallest_change
 from termbase.matrix import verdict_on
-from termbase.rulecodes import RuleCode, sentence
+from termbase.rulecodes import RuleCode
 from termbase.technique import Profile
 
 __all__ = ["change_for"]
@@ -88,4 +88,4 @@ def said_of(what: object) -> str:
 def clause_said(code: RuleCode, clause_id: str) -> str:
     """What a clause of a code says; its id where the code has it no more."""
     found = next((clause for clause in code.clauses if clause.id == clause_id), None)
-    return sentence(found) if found is not None else clause_id
+    return clause_words(found) if found is not None else clause_id

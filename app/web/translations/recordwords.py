@@ -65,6 +65,6 @@ def _all() -> Iterator[str]:
     yield from (title for title, _paths in GROUPS)
     yield from (*ASKS.values(), *ATTRIBUTE_WORDS.values())
     yield from (*ENGLISH.templates.values(), *ENGLISH.words.values(), *ENGLISH.places.values())
-    yield from ("right (of a hand)", "left (of a hand)")
+    yield from ("right (of a hand)", "left (of a hand)", "origin", "ruling")
     yield from DATE_WORDS.months
     yield from (*DATE_WORDS.groupings.values(), *DATE_WORDS.templates.values())
