@@ -67,4 +67,5 @@ def _publish(store: Store, folder: Path) -> None:
                 library, folder / "glossary.pdf", paper="a5", as_of=today(), on_progress=seen
             )
         click.echo(f"Made {folder / 'glossary.pdf'}: {printed.entries} entries on {printed.pages} pages.")
-        click.echo(f"Proof has {len(proof(library))} findings, most of them planted on purpose: see Proof in the browser.")
+        found = len(proof(library))
+        click.echo(f"Proof has {found} findings, most of them planted on purpose: see Proof in the browser.")

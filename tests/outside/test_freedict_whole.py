@@ -1,6 +1,6 @@
-"""A whole real dictionary through the tool: every article in, none lost, out again as valid TBX and as print.
+"""A whole real dictionary through the tool: every article in, none lost, out again as valid TBX.
 
-Source: FreeDict (https://freedict.org, GPL), from Debian's packages dict-freedict-eng-cym, -eng-gle, -bre-fra.
+Source: FreeDict (GPL), from Debian's packages dict-freedict-eng-cym, -eng-gle and -bre-fra.
 """
 
 import json
@@ -36,7 +36,12 @@ def _wordhold(db: Path, *arguments: str) -> str:
     ],
 )
 def test_every_article_becomes_a_line_and_none_is_lost(
-    freedict: Callable[[str], Path], tmp_path: Path, name: str, pattern: str, languages: tuple[str, str], records: int
+    freedict: Callable[[str], Path],
+    tmp_path: Path,
+    name: str,
+    pattern: str,
+    languages: tuple[str, str],
+    records: int,
 ) -> None:
     db = tmp_path / "freedict.sqlite"
     text = freedict(name)
@@ -58,6 +63,9 @@ def test_every_article_becomes_a_line_and_none_is_lost(
     if CHECKER.exists() and name == "eng-cym":
         _wordhold(db, "export", "tbx", "--dialect", "basic-dca", "-o", str(tmp_path / "freedict.tbx"))
         checked = subprocess.run(
-            [sys.executable, str(CHECKER), str(tmp_path / "freedict.tbx")], capture_output=True, text=True, check=False
+            [sys.executable, str(CHECKER), str(tmp_path / "freedict.tbx")],
+            capture_output=True,
+            text=True,
+            check=False,
         )
         assert checked.returncode == 0, checked.stdout[:2000]
