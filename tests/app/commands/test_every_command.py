@@ -60,6 +60,13 @@ DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
     "import csv": (["import", "csv", "{tmp}/names.csv", "--dry-run"], TABLE),
     "import xlsx": (["import", "xlsx", "{tmp}/names.xlsx", "--dry-run"], TABLE),
     "import tbx": (["import", "tbx", "{tmp}/glossary.tbx", "--dry-run"], {"dry_run", "report", "plan"}),
+    "export skos": (["export", "skos", "-o", "{tmp}/glossary.ttl"], {"file", "report"}),
+    "export citations": (["export", "citations", "-o", "{tmp}/sources.bib"], {"file", "sources"}),
+    "import citations": (
+        ["import", "citations", "{tmp}/sources.bib", "--dry-run"],
+        {"dry_run", "counts", "sources"},
+    ),
+    "source cite": (["source", "cite"], {"style", "sources"}),
     "languages forms": (["languages", "forms", "cy", "fachiad"], {"language", "form", "headwords"}),
 }
 """A run of each command that prints JSON, and the names in its document."""
@@ -70,6 +77,7 @@ MADE_BEFORE: dict[str, list[str]] = {
     "import csv": DOCUMENTS["export csv"][0],
     "import xlsx": DOCUMENTS["export xlsx"][0],
     "import tbx": DOCUMENTS["export tbx"][0],
+    "import citations": ["export", "citations", "--format", "bibtex", "-o", "{tmp}/sources.bib"],
 }
 """What makes the file that a command takes in."""
 
@@ -89,7 +97,7 @@ def test_help_says_what_it_does_and_gives_an_example_that_parses(name: str, tmp_
     command = COMMANDS[name]
     given = words[1 + len(name.split()) :]
     for at, word in enumerate(given):  # files that the example names are there
-        if word.endswith((".txt", ".toml", ".png", ".zip", ".csv", ".xlsx", ".tbx")):
+        if word.endswith((".txt", ".toml", ".png", ".zip", ".csv", ".xlsx", ".tbx", ".bib")):
             (tmp_path / word).touch()
             given[at] = str(tmp_path / word)
     assert command.make_context(name, given) is not None
