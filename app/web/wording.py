@@ -16,6 +16,9 @@ from termbase.technique.stating import ATTRIBUTES, statements_of
 
 __all__ = ["clause_words", "date_words", "profile_words", "verdict_wording"]
 
+_LEFT_OUT = (".also", ".essential", "left_form", "leg_when")
+"""Attributes that the sentence of a profile does not say; its table does."""
+
 
 def date_words() -> DateWords:
     """How dates are said in the reader's language."""
@@ -37,7 +40,7 @@ def profile_words(profile: Profile) -> str:
     stated = [
         f"{_(ENGLISH.words[path])}: {listed([_(value) for value in statement.values])}"
         for path, statement in statements_of(profile).items()
-        if path in ENGLISH.words and statement.values
+        if path in ENGLISH.words and statement.values not in ((), ("no",)) and not path.endswith(_LEFT_OUT)
     ]
     return f"{'; '.join(stated)}." if stated else _("Nothing is stated of how it is done.")
 
