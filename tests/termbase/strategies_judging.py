@@ -87,7 +87,7 @@ ATTRIBUTES = {
     "left_form": said(("same", "none")),
 }
 HANDS = st.builds(Hand, **{name: st.none() | values for name, values in HAND.items()})
-PROFILES = st.builds(
+WIDE_PROFILES = st.builds(
     Profile, right=HANDS, left=HANDS, **{name: st.none() | values for name, values in ATTRIBUTES.items()}
 )
 NAMED_PROFILES = st.builds(
@@ -95,7 +95,7 @@ NAMED_PROFILES = st.builds(
     id=one("c0001", "c0002", "c0003"),
     name=one(*NAMES),
     names=few(NAMES),
-    profile=PROFILES,
+    profile=WIDE_PROFILES,
     note=one("", "Seen once."),
 )
 
@@ -179,6 +179,104 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
     )
 
 
-CODES = st.lists(clauses(one(*"abcdefgh")), max_size=6, unique_by=lambda clause: clause.id).map(
+WIDE_CODES = st.lists(clauses(one(*"abcdefgh")), max_size=6, unique_by=lambda clause: clause.id).map(
     lambda found: RuleCode("r01", "Fair rules", place="Glanmorwen", period="1868/1890", clauses=tuple(found))
 )
+
+# Of a wide vocabulary two draws seldom speak of the same thing; of a close one they mostly do.
+
+HELD = ("shoulder strap", "belt near side", "collar")
+
+
+def mostly(values: Any) -> st.SearchStrategy[Any]:
+    """Stated three times out of four."""
+    return st.one_of(st.none(), *[said(values)] * 3)
+
+
+CLOSE_HANDS = st.builds(
+    Hand,
+    places=mostly(some(HELD, 2)),
+    also=st.none() | said(few(HELD, 1)),
+    work=mostly(("pull", "lift")),
+    essential=mostly(st.booleans()),
+    lets_go=st.none() | said(st.booleans()),
+)
+CLOSE_PROFILES = st.builds(
+    Profile,
+    right=CLOSE_HANDS,
+    left=CLOSE_HANDS,
+    leg_use=mostly(("none", "hook", "kick")),
+    leg_when=mostly(get_args(LegWhen)),
+    limb=mostly(("heel", "thigh")),
+    limb_side=mostly(("right", "left")),
+    contact=mostly(some(("shin", "knee"), 1)),
+    off_balance=mostly(("right", "left")),
+    first_down=mostly(("he", "thrower")),
+    falls_on_him=mostly(st.booleans()),
+    pressure=mostly(("none", "neck")),
+    ground=mostly(("standing",)),
+    left_form=mostly(("same", "none")),
+)
+
+
+def close_grips(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
+    allowed, barred = few(HELD, 1), few(HELD, 1)
+    return st.builds(GripRule, allowed=allowed, barred=barred, rest=or_none(STANCES), **{**BASE, "id": ids})
+
+
+def close_clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
+    """Clauses that leave the hands alone."""
+    base = {**BASE, "id": ids}
+    return st.one_of(
+        st.builds(
+            LegRule,
+            stance=one(*STANCES),
+            uses=some(("hook", "kick", "any"), 2),
+            height=or_none(("shin",)),
+            when=or_none(get_args(LegWhen)),
+            footwear=or_none(("shod", "stockinged")),
+            **base,
+        ),
+        st.builds(PressureRule, allowed=few(("neck",)), barred=few(("neck",)), **base),
+        st.builds(
+            GroundRule,
+            work=or_none(STANCES),
+            touch=or_none(("loses", "nothing")),
+            fall_on_him=or_none(STANCES),
+            **base,
+        ),
+        st.builds(
+            NamedRule,
+            stance=one(*STANCES),
+            names=st.just(("hank",)),
+            like=st.builds(Likeness, leg_use=st.just(("hook",)), off_balance=one(("right",), ("left",))),
+            **base,
+        ),
+    )
+
+
+CLOSE_CODES = st.builds(
+    lambda hold, keep, rest: RuleCode(
+        "r01", "Fair rules", place="Glanmorwen", period="1868/1890", clauses=(hold, keep, *rest)
+    ),
+    st.builds(
+        StartHold,
+        id=st.just("hold"),
+        right=some(HELD, 1),
+        left=some(HELD, 1),
+        left_handed=or_none(STANCES),
+        sources=BASE["sources"],
+    ),
+    st.builds(KeepRule, id=st.just("keep"), keep=one("both hands", "one hand", "free"), limits=LIMITS),
+    st.lists(
+        close_clauses(one(*"abcdefgh")) | close_grips(one(*"abcdefgh")),
+        max_size=5,
+        unique_by=lambda clause: clause.id,
+    ),
+)
+HANDLESS_CODES = st.lists(
+    close_clauses(one(*"abcdefgh")), min_size=1, max_size=4, unique_by=lambda clause: clause.id
+).map(lambda found: RuleCode("r01", "Fair", place="Glanmorwen", period="1868/1890", clauses=tuple(found)))
+"""Codes that say nothing of the hands, so that the other families decide."""
+PROFILES = WIDE_PROFILES | CLOSE_PROFILES
+CODES = WIDE_CODES | CLOSE_CODES | HANDLESS_CODES

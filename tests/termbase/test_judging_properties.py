@@ -82,6 +82,59 @@ def test_stating_an_attribute_turns_fits_into_breaks_only_by_that_attribute(
         assert any(reason.attribute.split(".")[0] == stem for reason in after.breaches)
 
 
+OPEN_ENDED = {"lets_go", "also"}
+"""What is not stated of these is taken as not so: that a hand lets go, that another place is on record."""
+
+
+@settings(max_examples=300)
+@given(PROFILES, CODES, st.data())
+def test_what_is_told_holds_whatever_is_found_out_later(
+    profile: Profile, code: RuleCode, data: st.DataObject
+) -> None:
+    """Fits never becomes breaks, nor breaks fits, by stating what was not stated."""
+    before = judge(profile, code).word
+    unstated = [name for name in ATTRIBUTES if getattr(profile, name) is None]
+    unstated += [
+        f"{side}.{name}"
+        for side in SWAP
+        for name in HAND
+        if name not in OPEN_ENDED and getattr(getattr(profile, side), name) is None
+    ]
+    if before == "open" or not unstated:
+        return
+    added = data.draw(st.sampled_from(unstated))
+    after = judge(stated(profile, added, data.draw({**ATTRIBUTES, **HAND}[added.split(".")[-1]])), code).word
+    assert after == "open" or after.startswith("fits") == before.startswith("fits")
+
+
+BOUTS = st.builds(
+    Circumstances,
+    place=st.sampled_from(("", "Upper vale", "Lower vale")),
+    year=st.none() | st.sampled_from((1868, 1880, 1884, 1890)),
+    wrestlers=st.sampled_from(("", "boys", "men")),
+    footwear=st.none() | st.sampled_from(("barefoot", "stockinged", "shod")),
+)
+
+
+@settings(max_examples=300)
+@given(PROFILES, CODES, BOUTS)
+def test_what_is_told_of_no_bout_in_particular_holds_for_every_bout(
+    profile: Profile, code: RuleCode, bout: Circumstances
+) -> None:
+    worn = any(isinstance(clause, GripRule) and (clause.worn or clause.not_worn) for clause in code.clauses)
+    before = judge(profile, code).word
+    after = judge(profile, code, replace(bout, footwear=None) if worn else bout).word
+    assert before in ("open", after)
+
+
+@given(PROFILES, CODES)
+def test_no_clause_on_what_is_done_is_no_leave(profile: Profile, code: RuleCode) -> None:
+    use, pressed = profile.leg_use, profile.pressure
+    bare = replace(code, clauses=tuple(c for c in code.clauses if isinstance(c, GroundRule)))
+    silent = (use and use.value not in ("none", "placed")) or (pressed and pressed.value != "none")
+    assert not (silent and judge(profile, bare).word.startswith("fits"))
+
+
 @given(PROFILES, CODES, clauses(st.just("new")))
 def test_adding_a_clause_turns_fits_into_breaks_only_by_that_clause(
     profile: Profile, code: RuleCode, clause: Any

@@ -1,0 +1,58 @@
+"""The laws of Kleene's three values, over the whole tables (S. C. Kleene, Introduction to Metamathematics,
+1952, § 64, the strong tables; cited from memory)."""
+
+from itertools import product
+
+import pytest
+
+from termbase.judging.logic import Truth, all_of, any_of, both, either
+
+VALUES: tuple[Truth, ...] = (True, None, False)
+RANK: dict[Truth, int] = {False: 0, None: 1, True: 2}
+
+
+def negated(value: Truth) -> Truth:
+    return None if value is None else not value
+
+
+def completions(value: Truth) -> tuple[bool, ...]:
+    """What a value may turn out to be."""
+    return (True, False) if value is None else (value,)
+
+
+@pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))
+def test_both_is_the_lesser_and_either_the_greater(a: Truth, b: Truth) -> None:
+    assert both(a, b) is min(a, b, key=RANK.__getitem__)
+    assert either(a, b) is max(a, b, key=RANK.__getitem__)
+
+
+@pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))
+def test_what_is_known_is_what_every_completion_says(a: Truth, b: Truth) -> None:
+    for law, plain in ((both, bool.__and__), (either, bool.__or__)):
+        said = {plain(x, y) for x, y in product(completions(a), completions(b))}
+        assert law(a, b) is (said.pop() if len(said) == 1 else None)
+
+
+@pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))
+def test_either_is_both_turned_about(a: Truth, b: Truth) -> None:
+    assert either(a, b) is negated(both(negated(a), negated(b)))
+
+
+@pytest.mark.parametrize(("a", "b", "c"), list(product(VALUES, repeat=3)))
+def test_grouping_and_order_do_not_matter_and_each_is_dealt_out_over_the_other(
+    a: Truth, b: Truth, c: Truth
+) -> None:
+    for law, other in ((both, either), (either, both)):
+        assert law(a, b) is law(b, a)
+        assert law(a, law(b, c)) is law(law(a, b), c)
+        assert law(a, other(b, c)) is other(law(a, b), law(a, c))
+
+
+@pytest.mark.parametrize("values", [v for n in range(4) for v in product(VALUES, repeat=n)])
+def test_many_are_taken_as_two_and_two(values: tuple[Truth, ...]) -> None:
+    together: Truth = True
+    apart: Truth = False
+    for value in values:
+        together, apart = both(together, value), either(apart, value)
+    assert all_of(values) is together
+    assert any_of(values) is apart
