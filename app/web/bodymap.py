@@ -8,11 +8,13 @@ from markupsafe import Markup
 
 from app.web.language import gettext as _
 
-__all__ = ["CONTACT_PLACES", "HAND_PLACES", "contact_map", "hand_map"]
+__all__ = ["BEHIND_PLACES", "CONTACT_PLACES", "GENERAL_PLACES", "HAND_PLACES", "contact_map", "hand_map"]
 
 MIDDLE: Final = 150
 RADIUS: Final = 8.5
 DOT: Final = 3.2
+LINE: Final = 25
+EDGE: Final = 62
 
 HAND_PLACES: Final[dict[str, tuple[int, int]]] = {
     "hair": (12, 15), "head": (12, 35), "ear": (31, 38), "neck": (25, 66), "throat": (9, 73),
@@ -23,6 +25,15 @@ HAND_PLACES: Final[dict[str, tuple[int, int]]] = {
     "trouser cloth": (43, 262), "knee": (31, 296), "ankle": (29, 356), "foot": (36, 380),
 }  # fmt: skip
 """How far each place lies from the middle, to the side of the hand that comes to it, and from the top."""
+
+BEHIND_PLACES: Final[dict[str, tuple[int, int]]] = {
+    "back cloth": (14, 112), "round the body under the arm": (30, 140),
+    "round the body over the arm": (66, 140), "belt back": (12, 187),
+}  # fmt: skip
+"""The places that lie behind him, likewise; arms passed round him meet there."""
+
+GENERAL_PLACES: Final = ("jacket", "belt", "arm", "round the body", "leg", "own other hand", "free")
+"""What has no one spot on the picture: places whose kind is left open, and none on him at all."""
 
 CONTACT_PLACES: Final[dict[str, tuple[int, int]]] = {
     "head": (13, 35), "neck": (19, 68), "shoulder": (58, 94), "chest": (20, 112), "arm": (82, 134),
@@ -45,12 +56,34 @@ def hand_map(right: tuple[str, ...], left: tuple[str, ...]) -> Markup:
 
     He is seen from the front, as the thrower sees him, so the right hand's places are on the right.
     """
-    rings = [
-        _ring(f"{hand}.places", place, (MIDDLE + side * x, y), place in held, letter)
-        for hand, side, held, letter in (("right", 1, right, _("R")), ("left", -1, left, _("L")))
-        for place, (x, y) in HAND_PLACES.items()
+    hands = (("right", 1, right, _("R")), ("left", -1, left, _("L")))
+    front, behind = (
+        [
+            _ring(f"{hand}.places", place, (MIDDLE + side * x, y), place in held, letter)
+            for hand, side, held, letter in hands
+            for place, (x, y) in places.items()
+        ]
+        for places in (HAND_PLACES, BEHIND_PLACES)
+    )
+    listed = [
+        _ring(f"{hand}.places", place, (EDGE + side * 11, LINE * n + 14), place in held, letter)
+        for hand, side, held, letter in hands
+        for n, place in enumerate(GENERAL_PLACES)
     ]
-    return _sheet(_("Where the hands hold"), rings)
+    names = [
+        Markup('<text class="named" x="{x}" y="{y}">{said}</text>').format(
+            x=EDGE + 28, y=LINE * n + 18, said=_(place)
+        )
+        for n, place in enumerate(GENERAL_PLACES)
+    ]
+    height = LINE * len(GENERAL_PLACES)
+    return Markup("").join(
+        (
+            _sheet(_("Where the hands hold"), front),
+            _sheet(_("Where the hands hold behind him"), behind, "36 60 228 160"),
+            _sheet(_("Holds without one spot"), [*listed, *names], f"36 0 228 {height}", man=False),
+        )
+    )
 
 
 def contact_map(parts: tuple[str, ...], his_side: str) -> Markup:
@@ -76,8 +109,9 @@ def _ring(path: str, value: str, at: tuple[int, int], held: bool, letter: str, s
     )  # fmt: skip
 
 
-def _sheet(title: str, rings: list[Markup]) -> Markup:
+def _sheet(title: str, rings: list[Markup], box: str = "36 0 228 400", *, man: bool = True) -> Markup:
+    body = Markup('<path class="man" d="{}"/><path class="dress" d="{}"/>').format(_MAN, _DRESS)
     return Markup(
-        '<svg class="body-map" role="group" aria-label="{title}" viewBox="36 0 228 400" data-body-map>'
-        '<path class="man" d="{man}"/><path class="dress" d="{dress}"/>{rings}</svg>'
-    ).format(title=title, man=_MAN, dress=_DRESS, rings=Markup("").join(rings))
+        '<svg class="body-map" role="group" aria-label="{title}" viewBox="{box}" data-body-map>'
+        "{body}{rings}</svg>"
+    ).format(title=title, box=box, body=body if man else "", rings=Markup("").join(rings))

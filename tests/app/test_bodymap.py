@@ -1,0 +1,25 @@
+"""The picture by which a profile is entered has every place and part."""
+
+from app.web import bodymap
+from termbase.technique import CONTACTS, PLACES
+
+
+def test_every_place_of_a_hand_can_be_pointed_at_once() -> None:
+    places = [*bodymap.HAND_PLACES, *bodymap.BEHIND_PLACES, *bodymap.GENERAL_PLACES]
+    assert sorted(places) == sorted(PLACES)
+
+
+def test_every_part_that_may_be_touched_can_be_pointed_at() -> None:
+    assert set(bodymap.CONTACT_PLACES) == set(CONTACTS)
+
+
+def test_no_two_rings_of_a_picture_lie_on_each_other() -> None:
+    for places in (bodymap.HAND_PLACES, bodymap.BEHIND_PLACES, bodymap.CONTACT_PLACES):
+        spots = [(side * x, y) for x, y in places.values() for side in (1, -1)]
+        near = [
+            (a, b)
+            for n, a in enumerate(spots)
+            for b in spots[:n]
+            if (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 < 100
+        ]
+        assert near == []
