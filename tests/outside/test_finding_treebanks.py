@@ -23,7 +23,9 @@ pytestmark = pytest.mark.skipif(not PAIRS.exists(), reason="the reference data a
 
 LEAST = {"ga": 0.97, "gd": 0.97, "cy": 0.97, "br": 0.92, "gv": 0.92}
 """Share of the forms whose headword is among the first three entries found: the aim of the design."""
-MISSES = {("gv", "any language"): {"çhiart > kiart": "spelling of the text: kiart with the letter of another sound"}}
+MISSES = {
+    ("gv", "any language"): {"çhiart > kiart": "spelling of the text: kiart with the letter of another sound"}
+}
 """What is not found, and why; everything else is."""
 
 
@@ -48,7 +50,9 @@ def reader(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Reader]:
 
 @pytest.mark.parametrize("tag", LEAST)
 @pytest.mark.parametrize("asked", ["language said", "any language"])
-def test_a_mutated_form_finds_its_headword_among_the_first_three(reader: Reader, tag: str, asked: str) -> None:
+def test_a_mutated_form_finds_its_headword_among_the_first_three(
+    reader: Reader, tag: str, asked: str
+) -> None:
     pairs = pairs_of(tag)
     language = tag if asked == "language said" else None
     missed = {
