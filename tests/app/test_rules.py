@@ -298,3 +298,20 @@ def test_a_bout_that_cannot_be_is_refused_beside_its_field(demo_client: FlaskCli
     name = address.partition("=")[0]
     assert f'id="{name}-error"' in answer.text
     assert "Judged for this bout" not in answer.text
+
+
+def test_each_clause_in_the_questions_says_what_it_means_and_what_it_lacks(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    before = codes_of(demo_store)
+    page = demo_client.get("/rules/r2/edit").text
+    assert "Kicking in stockinged feet up to the shin and no higher is allowed." in page
+    data = posted(page)
+    kick = next(name for name, values in data.items() if values == ["Q5"]).removesuffix(".id")
+    data[f"{kick}.stance"] = ["barred"]
+    assert demo_client.post("/rules/said", data=data).json[kick] == (
+        "Kicking in stockinged feet above the shin is barred."
+    )
+    data[f"{kick}.stance"] = [""]
+    assert demo_client.post("/rules/said", data=data).json[kick].startswith("This needs an answer.")
+    assert codes_of(demo_store) == before

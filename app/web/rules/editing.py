@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from flask import render_template, request, url_for
+from flask import Response as JsonResponse
+from flask import jsonify, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
@@ -14,7 +15,16 @@ from app.web.rules.section import blueprint
 from termbase.acts.rules import remove_code, save_code
 from termbase.errors import BadInput, Conflict, InUse, WordholdError
 from termbase.matrix import Turn, turned
-from termbase.rulecodes import FAMILIES, AnyClause, Family, RuleCode, contradictions, family, years_of
+from termbase.rulecodes import (
+    FAMILIES,
+    AnyClause,
+    Family,
+    RuleCode,
+    contradictions,
+    family,
+    sentence,
+    years_of,
+)
 from termbase.rulecodes.questions import QUESTIONS, Question, answers_of, clause_of
 from termbase.sources import Source
 
@@ -43,6 +53,12 @@ def new() -> str:
 def add() -> Page:
     """Add a code, or add a clause to its form."""
     return _posted(None)
+
+
+@blueprint.post("/said")
+def said() -> JsonResponse:
+    """What each clause in the form means, by its number, as JSON; nothing is saved."""
+    return jsonify(_said(Form.posted()))
 
 
 @blueprint.get("/<code_id>/edit")
@@ -165,6 +181,19 @@ def _read(form: Form, before: RuleCode | None) -> tuple[RuleCode | None, Form]:
     return replace(old, clauses=tuple(clauses), sources=sources, version=version, **about), form
 
 
+def _said(form: Form) -> dict[str, str]:
+    """The sentence that each clause in the form means, by the clause's number; what is wrong where it means
+    none yet."""
+    found = {}
+    for block in _blocks(form):
+        answers = {q.path: form.all(f"{block.number}.{q.path}") for q in block.questions}
+        try:
+            found[block.number] = sentence(clause_of(block.family, form.line(f"{block.number}.id"), answers))
+        except BadInput as error:
+            found[block.number] = f"{error.what} {error.mend}"
+    return found
+
+
 def _refused_in(form: Form, block: Block, error: WordholdError) -> Form:
     name = f"{block.number}.{error.where}"
     named = form if name in form.texts else form.with_text(name)
@@ -181,6 +210,7 @@ def _form(
         form=form,
         code=code,
         grouped=[(name, [b for b in blocks if b.family == name]) for name in FAMILIES],
+        said=_said(form),
         added=form.text("added"),
         tried=tried,
         turns=turns,
