@@ -45,9 +45,15 @@ function choose(form, spot) {
     }
   } else {
     box.checked = !now;
+    if (box.checked) leaveOut(form, path, value);
   }
   box.dispatchEvent(new Event("change", { bubbles: true }));
   box.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+/** A hand that holds nothing holds nowhere, and the other way about. */
+function leaveOut(form, path, value) {
+  for (const box of boxes(form, path)) if ((value === "free") !== (box.value === "free")) box.checked = false;
 }
 
 function set(form, path, value) {

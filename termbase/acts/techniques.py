@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from termbase.acts import entries
+from termbase.borrowing import CIRCLE_MEND, circles
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.rulefiles import BadRows
@@ -19,24 +20,32 @@ def save_technique(act: Act, entry_id: str, profile: Profile | None, version: in
     """Write the technique of an entry that was read at a version; None takes it away.
 
     Raises:
+        BadInput: a value rests on an analogue that rests, in turn, on this technique.
         Conflict: somebody else changed the entry since.
         NotFound: there is no such entry.
     """
     entry = act.get(Entry, entry_id)
     stated = None if profile == Profile() else profile
+    for circle in circles(act, {entry_id: stated or Profile()}):
+        raise BadInput(circle.said, where=circle.path, mend=CIRCLE_MEND)
     return entries.save(act, replace(entry, technique=stated, version=version))
 
 
 def borrowed(lent: Profile, name: str, over: Profile | None = None) -> Profile:
-    """A profile to start from: everything the lender states, marked as resting on an analogue, but where
-    `over` states something of its own that stays.
+    """A profile to start from: what the lender states, marked as resting on an analogue, but where `over`
+    states something of its own that stays. What the lender borrowed itself is not lent on: it says no more
+    than its own lender does, and may have come from here.
 
     Args:
         lent: the profile of a technique that is known.
         name: what the lender is called; it becomes the reference of each value.
         over: what is stated already.
     """
-    lending = {path: replace(said, basis="analogue", ref=name) for path, said in statements_of(lent).items()}
+    lending = {
+        path: replace(said, basis="analogue", ref=name)
+        for path, said in statements_of(lent).items()
+        if said.basis != "analogue"
+    }
     return profile_of(lending | statements_of(over))
 
 
@@ -47,9 +56,11 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
     has the row's name.
 
     Raises:
-        BadRows: rows that belong to no entry, or could belong to several; every one is named.
+        BadRows: rows that belong to no entry, or could belong to several, or rest on analogues that rest on
+            them in turn; every one is named.
     """
     bad: list[BadInput] = []
+    places: dict[str, str] = {}
     found: list[tuple[Entry, NamedProfile]] = []
     by_name = _by_name(act)
     taken: dict[str, str] = {}
@@ -64,7 +75,11 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
             )
         else:
             taken[ids[0]] = f"“{row.name}”"
+            places[ids[0]] = at
             found.append((act.get(Entry, ids[0]), row))
+    for circle in circles(act, {entry.id: row.profile for entry, row in found}):
+        place = f"{places[circle.entry_id]}, field {circle.path}"
+        bad.append(BadInput(circle.said, where=place, mend=CIRCLE_MEND))
     if bad:
         raise BadRows(bad, where=where)
     return tuple(entries.save(act, replace(entry, technique=row.profile)) for entry, row in found)

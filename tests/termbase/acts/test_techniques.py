@@ -4,7 +4,7 @@ import pytest
 
 from termbase.acts import entries, techniques
 from termbase.entries import Entry, Origin, Term
-from termbase.errors import Conflict
+from termbase.errors import BadInput, Conflict
 from termbase.rulefiles import BadRows, read_profiles, write_profiles
 from termbase.store import Store
 from termbase.technique import Hand, NamedProfile, Profile, Said
@@ -71,3 +71,41 @@ def test_every_row_that_finds_no_entry_is_named_and_none_is_taken(filled: Store)
     ]
     with filled.read() as reader:
         assert [e.technique for batch in reader.entries() for e in batch] == [None, None, None]
+
+
+def like(name: str) -> Profile:
+    return Profile(facing=Said("front", "analogue", name))
+
+
+def test_what_was_borrowed_is_not_lent_on() -> None:
+    lent = Profile(facing=Said("front", "analogue", "hank"), pressure=Said("none", "slip", "q1"))
+    assert statements_of(techniques.borrowed(lent, "click")).keys() == {"pressure"}
+
+
+def test_analogues_that_rest_on_one_another_are_refused_with_the_ring_named(filled: Store) -> None:
+    with filled.act("Nia", "stated") as act:
+        techniques.save_technique(act, "c0001", like("clic"), 1)
+    with pytest.raises(BadInput) as caught, filled.act("Nia", "stated") as act:
+        techniques.save_technique(act, "c0003", like("bach"), 1)
+    assert caught.value.where == "facing"
+    assert caught.value.what == "This rests on itself by way of analogues: click → hank → click."
+    with pytest.raises(BadInput, match="hank → hank"), filled.act("Nia", "stated") as act:
+        techniques.save_technique(act, "c0001", like("bach"), 2)
+    with filled.act("Nia", "stated") as act:  # another attribute rests on something else
+        techniques.save_technique(act, "c0003", Profile(pressure=Said("none", "analogue", "bach")), 1)
+
+
+def test_an_import_with_a_ring_of_analogues_takes_nothing_and_names_every_row(filled: Store) -> None:
+    rows = [
+        NamedProfile("", "hank", profile=like("clic")),
+        NamedProfile("c0003", "click", profile=like("hank")),
+        NamedProfile("c0002", "click", profile=like("a hold of a living style")),
+    ]
+    with pytest.raises(BadRows) as caught, filled.act("Nia", "took in") as act:
+        techniques.import_profiles(act, rows, "file.toml")
+    assert [row.where for row in caught.value.rows] == [
+        "file.toml, technique 1 “hank”, field facing",
+        "file.toml, technique 2 “click”, field facing",
+    ]
+    with filled.read() as reader:
+        assert all(reader.get(Entry, i).technique is None for i in ("c0001", "c0002", "c0003"))
