@@ -18,14 +18,19 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
     """Write a rule code, new (empty id) or changed; returns it as stored.
 
     Raises:
-        BadInput: it has no name; its period is no EDTF date that spans years; two clauses have one id; a
-            clause's years cannot be read.
+        BadInput: it has no name, or that of another code; its period is no EDTF date that spans years; two
+            clauses have one id; a clause's years cannot be read.
         Conflict: somebody else changed it since it was read.
     """
     if not code.name.strip():
         raise BadInput("The rule code has no name.", where="name", mend="Give it the name it goes by.")
     taken = replace(code, name=" ".join(code.name.split()), period=take_date(code.period, "period"))
     _check_years(taken.period, "period")
+    named = next((one for one in act.all(RuleCode) if one.name == taken.name and one.id != taken.id), None)
+    if named is not None:
+        raise BadInput(
+            f"{named.id} is called “{taken.name}” too.", where="name", mend="Give it a name of its own."
+        )
     for clause in taken.clauses:
         _check_years(clause.limits.years, f"clause {clause.id}")
     twice = [clause_id for clause_id, n in Counter(c.id for c in taken.clauses).items() if n > 1]

@@ -7,7 +7,7 @@ from termbase.errors import BadInput
 from termbase.intake import take_trial
 from termbase.rulecodes import RuleCode
 from termbase.store import Act
-from termbase.trials import Trial
+from termbase.trials import Outcome, Trial
 
 __all__ = ["remove", "save"]
 
@@ -16,9 +16,12 @@ def save(act: Act, trial: Trial) -> Trial:
     """Write a trial, new (empty id) or changed; returns it as stored.
 
     Raises:
-        BadInput: the entry or the rule code is not there, or a field cannot be taken.
+        BadInput: the entry or the rule code is not there, a change made it work and is not said, or a field
+            cannot be taken.
     """
     taken = take_trial(trial)
+    if taken.outcome is Outcome.WORKS_CHANGED and not taken.change:
+        raise BadInput("It works with a change, but not which.", where="change", mend="Say what was changed.")
     taken = replace(taken, entry_id=act.current_id(taken.entry_id))
     if act.find(Entry, taken.entry_id) is None:
         raise BadInput(f"There is no entry {taken.entry_id!r}.", where="entry", mend="Choose what was tried.")

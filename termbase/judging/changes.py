@@ -121,10 +121,10 @@ def _hand_turns(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) 
 
 
 def _leg_turns(profile: Profile) -> list[_Turn]:
-    """The kinds of the use stated first, no use at all last."""
+    """The kinds of the use stated first, then what works on him otherwise, a leg merely set and none last."""
     kinds = USE_KINDS.get(profile.leg_use.value, ()) if profile.leg_use else ()
-    others = [use for use in LEG_USES if use not in {*kinds, *USE_KINDS, "none"}]
-    return [_leg(use) for use in (*kinds, *others, "none")]
+    others = [use for use in LEG_USES if use not in {*kinds, *USE_KINDS, "placed", "none"}]
+    return [_leg(use) for use in (*kinds, *others, "placed", "none")]
 
 
 def _leg(use: LegUse) -> _Turn:

@@ -24,7 +24,8 @@ def say(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording
             return _grip(what, wording)
         case Change():
             edits = wording.conjunction.join(_edit(edit, wording) for edit in what.edits)
-            return wording.templates["change"].format(edits=edits)
+            key = "change" if what.word == "fits" else "change.grip"
+            return wording.templates[key].format(edits=edits)
         case Verdict():
             return wording.templates[what.word]
 

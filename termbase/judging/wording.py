@@ -113,6 +113,7 @@ _TEMPLATES: Final[dict[str, str]] = {
     "grip.keep": "Keep the {hand} hand on its hold until he is down.",
     "grip.either": "Keep the {hand} hand where it is, or move it: {to}.",
     "change": "It would fit if {edits}.",
+    "change.grip": "It would fit with a changed grip if {edits}.",
     "edit.places": "the {hand} hand could be {value}",
     "edit.essential": "the {hand} hand could do the same work elsewhere",
     "edit.lets_go": "the {hand} hand could stay on its hold",

@@ -17,13 +17,20 @@ def years_of(edtf: str) -> Span:
     """The years an EDTF date or interval spans: `1868`, `186X`, `1868/1884`, `2013/..`, empty for all years.
 
     Raises:
-        BadInput: if it is neither a date nor an interval that begins with a four-figure year.
+        BadInput: if it is neither a date nor an interval that begins with a four-figure year, or the interval
+            ends before it begins.
     """
     if not edtf:
         return (None, None)
     start, slash, end = edtf.partition("/")
     first = _bound(start, "0", edtf)
     last = _bound(end if slash else start, "9", edtf)
+    if first is not None and last is not None and last < first:
+        raise BadInput(
+            f"“{edtf}” ends before it begins.",
+            where="years",
+            mend=f"Write the earlier year first: {end}/{start}.",
+        )
     return (first, last)
 
 

@@ -409,7 +409,7 @@ def test_a_kick_that_could_be_something_else_is_offered_in_a_sentence() -> None:
     code = RuleCode("r", "R", clauses=(NO_KICKS, TRIPS))
     change = smallest_change(SHIN_KICK, code)
     assert change is not None
-    assert say(change) == "It would fit if the leg were only set beside his."
+    assert say(change) == "It would fit if the leg blocked him."
 
 
 def test_a_technique_that_the_sources_name_and_do_not_settle_is_asked_for_by_name() -> None:

@@ -221,3 +221,9 @@ def test_two_heights_for_one_use_contradict_each_other() -> None:
         )
         == ()
     )
+
+
+def test_years_that_end_before_they_begin_are_refused() -> None:
+    with pytest.raises(BadInput, match="ends before it begins") as caught:
+        years_of("1884/1868")
+    assert "1868/1884" in caught.value.mend

@@ -176,7 +176,7 @@ def _read(form: Form, before: RuleCode | None) -> tuple[RuleCode | None, Form]:
     try:
         version = form.number("version")
     except BadInput as error:
-        return None, form.refused(error)
+        return None, form.refused(error, {"version": ""})
     old = before or RuleCode("", "")
     return replace(old, clauses=tuple(clauses), sources=sources, version=version, **about), form
 

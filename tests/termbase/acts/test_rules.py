@@ -99,3 +99,12 @@ def test_a_code_in_use_stays(store: Store) -> None:
         rules.remove_code(act, written.id)
     with store.read() as reader:
         assert reader.all(RuleCode) == ()
+
+
+def test_two_codes_cannot_have_one_name(store: Store) -> None:
+    with store.act("Nia", "added") as act:
+        first = rules.save_code(act, RuleCode("", "Fair rules"))
+    with pytest.raises(BadInput, match="is called “Fair rules” too"), store.act("Nia", "added") as act:
+        rules.save_code(act, RuleCode("", " Fair  rules "))
+    with store.act("Nia", "changed") as act:
+        assert rules.save_code(act, replace(first, note="As printed.")).name == "Fair rules"

@@ -54,3 +54,9 @@ def test_what_cannot_be_taken_is_refused_with_its_field(
     with pytest.raises(BadInput) as caught:
         save(filled, replace(TRIAL, **change))  # type: ignore[arg-type]
     assert caught.value.where == where
+
+
+def test_what_works_with_a_change_says_with_which(filled: Store) -> None:
+    with pytest.raises(BadInput) as caught:
+        save(filled, replace(TRIAL, change=" "))
+    assert caught.value.where == "change"
