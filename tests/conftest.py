@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from termbase.people import Termbase
 from termbase.store import Store
@@ -18,6 +19,9 @@ try:
     import psycopg
 except ImportError:
     psycopg = None  # type: ignore[assignment]
+
+settings.register_profile("wordhold", deadline=None)  # a busy machine makes no test wrong
+settings.load_profile("wordhold")
 
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
 DATABASES = ("sqlite", "postgresql")
