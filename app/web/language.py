@@ -22,10 +22,11 @@ from werkzeug.wrappers import Response
 
 from app.web.settings import Settings
 from app.web.translations import LANGUAGES, catalogue_path
+from termbase.messages import Message, spoken
 
 __all__ = [
     "LANGUAGES", "LANGUAGE_COOKIE", "choose_language", "gettext", "init_app",
-    "interface_language", "listed", "ngettext", "speaking",
+    "interface_language", "listed", "ngettext", "said", "speaking",
 ]  # fmt: skip
 
 LANGUAGE_COOKIE: Final = "wordhold_language"
@@ -70,6 +71,11 @@ def ngettext(one: str, many: str, n: int, /, **values: object) -> str:
     return said % {"n": n, **values}
 
 
+def said(text: str) -> str:
+    """An error or a reason of the record (`termbase.messages`) in the reader's language."""
+    return spoken(text, _VOICE)
+
+
 def listed(texts: Sequence[str]) -> str:
     """Texts as a list in a sentence, as CLDR joins them: `a, b, and c`; in Welsh by commas alone.
 
@@ -90,7 +96,8 @@ def choose_language(response: Response, tag: str) -> None:
 
 
 def init_app(app: Flask) -> None:
-    """Give templates `_` and `ngettext`, with values escaped like any other."""
+    """Give templates `_` and `ngettext`; a message of the record is said where it is shown."""
+    app.jinja_env.finalize = _finalised
     app.jinja_env.add_extension("jinja2.ext.i18n")
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
         _say, _say_number, newstyle=True
@@ -102,6 +109,21 @@ def init_app(app: Flask) -> None:
             response.vary.update(("Accept-Language", "Cookie"))
             response.headers.setdefault("Content-Language", g.language)
         return response
+
+
+class _Voice:
+    def one(self, text: str, /) -> str:
+        return _say(text)
+
+    def number(self, one: str, many: str, n: int, /) -> str:
+        return _say_number(one, many, n)
+
+
+_VOICE: Final = _Voice()
+
+
+def _finalised(shown: object) -> object:
+    return spoken(shown, _VOICE) if isinstance(shown, Message) else shown
 
 
 def _say(text: str) -> str:

@@ -15,8 +15,11 @@ from app.web.translations.recordwords import record_words
 __all__ = ["PLURAL_FORMS", "catalogue", "messages", "untranslated", "write"]
 
 ROOT: Final = Path(__file__).parents[3]
+ROOMS: Final = ("app", "exports", "termbase")
 METHODS: Final = [("**.py", "python"), ("**/templates/**.html", "jinja2.ext:babel_extract")]
-KEYWORDS: Final = {"_": None, "gettext": None, "ngettext": (1, 2)}
+KEYWORDS: Final = {
+    "_": None, "gettext": None, "ngettext": (1, 2), "message": None, "message_of_number": (1, 2),
+}  # fmt: skip
 
 PLURAL_FORMS: Final = {
     "cy": "nplurals=6; plural=(n==0 ? 0 : n==1 ? 1 : n==2 ? 2 : n==3 ? 3 : n==6 ? 4 : 5);",
@@ -29,10 +32,11 @@ few, many, other. Source: Unicode CLDR, plurals.xml (cardinal), against which th
 def messages() -> Catalog:
     """Every message of the interface, untranslated."""
     found = Catalog(project="Wordhold", charset="utf-8", fuzzy=False)
-    at = ROOT / "app"
-    for name, _line, said, _comments, _context in extract_from_dir(at, method_map=METHODS, keywords=KEYWORDS):
-        # line numbers would change the catalogue with every edit of a template
-        found.add(said, locations=[(f"app/{name}", 0)])
+    for room in ROOMS:
+        at = ROOT / room
+        for name, _line, said, _comments, _context in extract_from_dir(at, METHODS, keywords=KEYWORDS):
+            # line numbers would change the catalogue with every edit of a template
+            found.add(said, locations=[(f"{room}/{name}", 0)])
     for word in record_words():
         found.add(word)
     return found

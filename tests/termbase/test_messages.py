@@ -1,0 +1,70 @@
+"""Sentences that remember what they were made from."""
+
+import copy
+import pickle
+
+import msgspec
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from termbase.messages import Message, joined, message, message_of_number, plain, spoken
+
+WELSH = {
+    "%(word)s has no letter.": "Nid oes llythyren: %(word)s.",
+    "nothing": "dim",
+    "Not read: %(why)s": "Heb ei ddarllen: %(why)s",
+}
+
+
+class Welsh:
+    def one(self, text: str, /) -> str:
+        return WELSH.get(text, text)
+
+    def number(self, one: str, many: str, n: int, /) -> str:
+        return "%(n)s llinell" if n else "dim llinell"
+
+
+def test_a_message_is_the_english_sentence_and_is_said_in_another_language() -> None:
+    found = message("%(word)s has no letter.", word="12")
+    assert found == "12 has no letter."
+    assert spoken(found, Welsh()) == "Nid oes llythyren: 12."
+
+
+def test_a_message_filled_into_another_is_said_with_it() -> None:
+    assert spoken(message("Not read: %(why)s", why=message("nothing")), Welsh()) == "Heb ei ddarllen: dim"
+
+
+def test_a_value_that_is_no_message_is_never_translated() -> None:
+    assert spoken(message("Not read: %(why)s", why="nothing"), Welsh()) == "Heb ei ddarllen: nothing"
+
+
+@pytest.mark.parametrize(("n", "english", "welsh"), [(1, "1 line", "1 llinell"), (2, "2 lines", "2 llinell"),
+                                                     (0, "0 lines", "dim llinell")])  # fmt: skip
+def test_a_number_decides_the_form_in_each_language(n: int, english: str, welsh: str) -> None:
+    found = message_of_number("%(n)s line", "%(n)s lines", n)
+    assert found == english
+    assert spoken(found, Welsh()) == welsh
+
+
+def test_joined_messages_are_each_said() -> None:
+    found = joined([message("nothing"), "", "else", message("nothing")], "; ")
+    assert found == "nothing; else; nothing"
+    assert spoken(found, Welsh()) == "dim; else; dim"
+    assert joined([]) == ""
+    assert type(joined([message("nothing")])) is Message
+
+
+@given(st.text())
+def test_a_text_that_is_no_message_stays_as_it_is(text: str) -> None:
+    assert spoken(text, Welsh()) == text
+    assert spoken(message("%(word)s has no letter.", word=text), Welsh()) == f"Nid oes llythyren: {text}."
+
+
+def test_copies_and_encodings_are_plain_text() -> None:
+    found = message("%(word)s has no letter.", word="12")
+    assert type(pickle.loads(pickle.dumps(found))) is str
+    assert copy.deepcopy(found) == found
+    assert msgspec.json.encode([found], enc_hook=plain) == b'["12 has no letter."]'
+    with pytest.raises(NotImplementedError, match="object"):
+        plain(object())
