@@ -1,7 +1,6 @@
 """The tool's own voice in the reader's language: English, Welsh, Irish.
 
-Every text of the interface goes through `gettext` (`_()` in templates). Catalogues are gettext files in
-`app/web/translations`, read as they are when a language is first asked for, so nothing has to be compiled.
+Every text of the interface goes through `gettext` (`_()` in templates), by the voices of `app.catalogues`.
 A reader hears the language chosen in the header, else the one the browser asks for. Work outside a request
 hears what `speaking` says, else the language that the web face was made with.
 """
@@ -9,19 +8,13 @@ hears what `speaking` says, else the language that the web face was made with.
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from functools import cache
-from io import BytesIO
 from typing import Final
 
-from babel.lists import format_list
-from babel.messages.mofile import write_mo
-from babel.messages.pofile import read_po
-from babel.support import NullTranslations, Translations
 from flask import Flask, current_app, g, has_app_context, has_request_context, request
 from werkzeug.wrappers import Response
 
+from app.catalogues import LANGUAGES, voice_of
 from app.web.settings import Settings
-from app.web.translations import LANGUAGES, catalogue_path
 from termbase.messages import Message, spoken
 
 __all__ = [
@@ -77,12 +70,8 @@ def said(text: str) -> str:
 
 
 def listed(texts: Sequence[str]) -> str:
-    """Texts as a list in a sentence, as CLDR joins them: `a, b, and c`; in Welsh by commas alone.
-
-    CLDR has `a(c)` there, since *a* turns to *ac* before a vowel and mutates what follows it.
-    """
-    tongue = interface_language()
-    return ", ".join(texts) if tongue == "cy" else format_list(texts, locale=tongue)
+    """Texts as a list in a sentence."""
+    return voice_of(interface_language()).listed(texts)
 
 
 def choose_language(response: Response, tag: str) -> None:
@@ -127,12 +116,11 @@ def _finalised(shown: object) -> object:
 
 
 def _say(text: str) -> str:
-    # the empty text is the head of a catalogue
-    return _catalogue(interface_language()).ugettext(text) if text else text
+    return voice_of(interface_language()).speaker.one(text)
 
 
 def _say_number(one: str, many: str, n: int) -> str:
-    return _catalogue(interface_language()).ungettext(one, many, n)
+    return voice_of(interface_language()).speaker.number(one, many, n)
 
 
 def _asked_for() -> str:
@@ -144,15 +132,3 @@ def _asked_for() -> str:
 def _own_language() -> str:
     found: Settings = current_app.extensions["wordhold"]
     return found.interface_language
-
-
-@cache
-def _catalogue(tag: str) -> NullTranslations:
-    path = catalogue_path(tag)
-    if not path.is_file():
-        return NullTranslations()
-    compiled = BytesIO()
-    with path.open("rb") as file:
-        write_mo(compiled, read_po(file, locale=tag))
-    compiled.seek(0)
-    return Translations(compiled)

@@ -1,0 +1,146 @@
+"""What the tool says of the record, in one language: its messages, and the words of dates, verdicts,
+techniques and clauses. A face makes a voice of a catalogue; screens and publications speak by it.
+"""
+
+from collections.abc import Sequence
+from functools import cached_property
+from typing import Final
+
+from babel.lists import format_list
+
+from termbase.dates import parse, readable
+from termbase.datewords import ENGLISH as ENGLISH_DATES
+from termbase.datewords import DateWords
+from termbase.judging import ENGLISH as ENGLISH_VERDICTS
+from termbase.judging.wording import Wording
+from termbase.messages import Speaker, message, spoken
+from termbase.rulecodes import AnyClause, sentence
+from termbase.rulecodes.clauses import family
+from termbase.rulecodes.questions import QUESTIONS, answers_of
+from termbase.tags import display_name
+from termbase.technique import Profile, describe
+from termbase.technique.stating import ATTRIBUTES, statements_of
+
+__all__ = ["ENGLISH", "Voice"]
+
+_LEFT_OUT = (".also", ".essential", "left_form", "leg_when")
+"""Attributes that the sentence of a profile does not say; its table does."""
+
+
+class Voice:
+    """Says in one language what the tool itself says; texts of the record are nothing it changes.
+
+    Attributes:
+        language: BCP 47 tag of the language.
+        speaker: the catalogue.
+    """
+
+    def __init__(self, language: str, speaker: Speaker) -> None:
+        self.language = language
+        self.speaker = speaker
+        self._dates: dict[str, str] = {}
+
+    def say(self, text: str) -> str:
+        """A message in this language, as a plain text; any other text as it is."""
+        return str(spoken(text, self.speaker))
+
+    def word(self, word: str) -> str:
+        """A word of the record's closed lists, or a text known to the catalogue; one unknown as it is."""
+        return self.speaker.one(word) if word else word  # the empty text is the head of a catalogue
+
+    def listed(self, texts: Sequence[str]) -> str:
+        """Texts as a list in a sentence, as CLDR joins them: `a, b, and c`; in Welsh by commas alone.
+
+        CLDR has `a(c)` there, since *a* turns to *ac* before a vowel and mutates what follows it.
+        """
+        return ", ".join(texts) if self.language == "cy" else format_list(texts, locale=self.language)
+
+    def language_name(self, tag: str) -> str:
+        """The name of a language.
+
+        Raises:
+            BadInput: the tag is not well formed.
+        """
+        return display_name(tag, self.language)
+
+    def date(self, edtf: str) -> str:
+        """An EDTF date in words; empty for none.
+
+        Raises:
+            BadInput: it is no date.
+        """
+        if edtf and edtf not in self._dates:
+            self._dates[edtf] = readable(parse(edtf), self.date_words)
+        return self._dates.get(edtf, "")
+
+    @cached_property
+    def date_words(self) -> DateWords:
+        """How dates are said."""
+        if self.language == "en":
+            return ENGLISH_DATES
+        return DateWords(
+            tuple(map(self.word, ENGLISH_DATES.months)),
+            {code: self.word(name) for code, name in ENGLISH_DATES.groupings.items()},
+            {key: self.word(template) for key, template in ENGLISH_DATES.templates.items()},
+        )
+
+    @cached_property
+    def verdict_wording(self) -> Wording:
+        """How verdicts and their reasons are said."""
+        if self.language == "en":
+            return ENGLISH_VERDICTS
+        values = {value: self.word(value) for attribute in ATTRIBUTES for value in attribute.values}
+        # a hand's side agrees with the word for a hand
+        hands = {"right": self.word("right (of a hand)"), "left": self.word("left (of a hand)")}
+        return Wording(
+            {key: self.word(template) for key, template in ENGLISH_VERDICTS.templates.items()},
+            values | hands | {word: self.word(phrase) for word, phrase in ENGLISH_VERDICTS.words.items()},
+            {place: self.word(phrase) for place, phrase in ENGLISH_VERDICTS.places.items()},
+            alternative=self.say(message(" or ")),
+            conjunction=self.say(message(" and ")),
+        )
+
+    def profile(self, profile: Profile) -> str:
+        """What a profile states, in one line: a sentence in English, elsewhere each attribute with its
+        values.
+
+        A sentence made of parts cannot be made in a language whose words change beside each other.
+        """
+        if self.language == "en":
+            return describe(profile)
+        stated = [
+            f"{self.word(ENGLISH_VERDICTS.words[path])}: {self.listed([*map(self.word, statement.values)])}"
+            for path, statement in statements_of(profile).items()
+            if path in ENGLISH_VERDICTS.words
+            and statement.values not in ((), ("no",))
+            and not path.endswith(_LEFT_OUT)
+        ]
+        if not stated:
+            return self.say(message("Nothing is stated of how it is done."))
+        return f"{'; '.join(stated)}."
+
+    def clause(self, clause: AnyClause) -> str:
+        """What a clause says: a sentence in English, elsewhere each question with its answers."""
+        if self.language == "en":
+            return sentence(clause)
+        answers = answers_of(clause)
+        asked = [
+            f"{self.word(question.asks)} {self.listed([*map(self.word, answers[question.path])])}."
+            for question in QUESTIONS[family(clause)]
+            if answers.get(question.path) and question.path not in ("words", "sources")
+        ]
+        return " ".join(asked) or self.say(message("Silent."))
+
+
+class _English:
+    """The messages as they are."""
+
+    def one(self, text: str, /) -> str:
+        return text
+
+    def number(self, one: str, many: str, n: int, /) -> str:
+        return one if n == 1 else many
+
+
+ENGLISH: Final = Voice("en", _English())
+"""Plain English."""
