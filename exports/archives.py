@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from termbase.errors import BadInput
+from termbase.messages import joined, message
 
 __all__ = ["MOST_INFLATED", "opened_zip", "read_pieces"]
 
@@ -38,9 +39,13 @@ def opened_zip(path: Path, what: str) -> Iterator[zipfile.ZipFile]:
             yield archive
     except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError) as error:
         raise BadInput(
-            f"This is not {what}, or it is damaged: {error or 'it ends too soon'}.",
+            message(
+                "This is not %(what)s, or it is damaged: %(error)s.",
+                what=what,
+                error=str(error) or message("it ends too soon"),
+            ),
             where=path.name,
-            mend="Fetch the file again.",
+            mend=message("Fetch the file again."),
         ) from error
 
 
@@ -58,42 +63,60 @@ def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[byte
                 left -= len(piece)
                 if left < 0:
                     raise BadInput(
-                        f"It holds more than the {most:,} bytes it should.", where=name, mend=_AGAIN
+                        message("It holds more than the %(most)s bytes it should.", most=f"{most:,}"),
+                        where=name,
+                        mend=_AGAIN,
                     )
                 yield piece
     except zipfile.zlib.error as error:  # type: ignore[attr-defined] # the module's own name for zlib
         raise zipfile.BadZipFile(f"{name} cannot be unpacked") from error
 
 
-_AGAIN = "Fetch the file again from where it was made; nothing was taken from it."
+_AGAIN = message("Fetch the file again from where it was made; nothing was taken from it.")
 
 
 def _check(archive: zipfile.ZipFile, path: Path) -> None:
     members = archive.infolist()
     if len(members) > MOST_MEMBERS:
-        raise BadInput(f"It holds {len(members):,} files.", where=path.name, mend=_AGAIN)
+        raise BadInput(
+            message("It holds %(number)s files.", number=f"{len(members):,}"), where=path.name, mend=_AGAIN
+        )
     seen: set[str] = set()
     for member in members:
         _check_name(member.filename, path)
         if member.filename in seen:
-            raise BadInput("Two files in it have one name.", where=f"{path.name}, {member.filename}",
-                           mend=_AGAIN)  # fmt: skip
+            raise BadInput(
+                message("Two files in it have one name."),
+                where=joined((path.name, member.filename), ", "),
+                mend=_AGAIN,
+            )
         seen.add(member.filename)
         if member.flag_bits & 0x1:
-            raise BadInput("A file in it is locked by a password.", where=f"{path.name}, {member.filename}",
-                           mend="Save it without one.")  # fmt: skip
-        _check_size(member.file_size, member.compress_size, f"{path.name}, {member.filename}")
+            raise BadInput(
+                message("A file in it is locked by a password."),
+                where=joined((path.name, member.filename), ", "),
+                mend=message("Save it without one."),
+            )
+        _check_size(member.file_size, member.compress_size, joined((path.name, member.filename), ", "))
     # Members may overlap, so that each is small and together they are not.
     _check_size(sum(member.file_size for member in members), path.stat().st_size, path.name)
 
 
 def _check_size(inflated: int, packed: int, where: str) -> None:
     if inflated > max(ALWAYS_ALLOWED, MOST_INFLATED * packed):
-        what = f"Its {packed:,} bytes would unpack to {inflated:,}: no honest file does that."
+        what = message(
+            "Its %(packed)s bytes would unpack to %(inflated)s: no honest file does that.",
+            packed=f"{packed:,}",
+            inflated=f"{inflated:,}",
+        )
         raise BadInput(what, where=where, mend=_AGAIN)
 
 
 def _check_name(name: str, path: Path) -> None:
     parts = name.replace("\\", "/").split("/")
     if name.startswith(("/", "\\")) or ".." in parts or "\0" in name or _DRIVE.match(name):
-        raise BadInput(f"A file in it would climb out of its folder: {name!r}.", where=path.name, mend=_AGAIN)
+        raise BadInput(
+            message("A file in it would climb out of its folder: %(name)r.", name=name),
+            where=path.name,
+            mend=_AGAIN,
+        )

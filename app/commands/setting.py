@@ -15,6 +15,7 @@ from platformdirs import user_data_path
 from tqdm import tqdm
 
 from termbase.errors import BadInput, WordholdError
+from termbase.messages import plain
 from termbase.store import Store
 
 __all__ = [
@@ -115,7 +116,7 @@ def opened(db: str) -> Iterator[Store]:
 def print_json(name: str, **content: Any) -> None:
     """Print a document: `{"wordhold": name, ...}`, in UTF-8."""
     document = {"wordhold": name, **{field: _whole(value) for field, value in content.items()}}
-    click.echo(msgspec.json.format(msgspec.json.encode(document), indent=2).decode())
+    click.echo(msgspec.json.format(msgspec.json.encode(document, enc_hook=plain), indent=2).decode())
 
 
 def _whole(value: Any) -> Any:

@@ -7,7 +7,7 @@ from termbase.store.rows import KINDS
 
 __all__ = [
     "ACTS", "CHANGES", "CITATIONS", "COUNTERS", "FORMAT", "IMAGES", "MANIFEST", "READ_ME", "RECORD_KINDS",
-    "BackupReport", "ImageLine", "Manifest", "Member", "image_member", "records_member",
+    "TBX", "BackupReport", "ImageLine", "Manifest", "Member", "image_member", "records_member",
 ]  # fmt: skip
 
 FORMAT: Final = 1
@@ -19,6 +19,8 @@ ACTS: Final = "history/acts.jsonl"
 CHANGES: Final = "history/changes.jsonl"
 COUNTERS: Final = "counters.json"
 CITATIONS: Final = "citations.json"
+TBX: Final = "termbase.tbx"
+"""For other programs, lossless; not in backups of earlier versions."""
 IMAGES: Final = "records/image.jsonl"
 RECORD_KINDS: Final = tuple(kind for kind in KINDS if kind != "image")
 """Kinds of record kept one to a line, in the order in which they can be written back."""

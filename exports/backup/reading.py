@@ -21,6 +21,7 @@ from exports.backup.manifest import (
     MANIFEST,
     READ_ME,
     RECORD_KINDS,
+    TBX,
     BackupReport,
     ImageLine,
     Manifest,
@@ -29,6 +30,7 @@ from exports.backup.manifest import (
 )
 from termbase.entries import Entry
 from termbase.errors import BadInput
+from termbase.messages import joined, message
 from termbase.people import Image
 from termbase.store import ActRecord, Store
 from termbase.store.copying import Change, Refill
@@ -42,7 +44,7 @@ LARGEST_LINE: Final = 256 * 1024 * 1024
 """Bytes of one record; a page of a word-list has some thousand."""
 LARGEST_MANIFEST: Final = 64 * 1024 * 1024
 _TOLD_EVERY: Final = 500
-_AGAIN: Final = "Nothing was written. Use another copy of the backup."
+_AGAIN: Final = message("Nothing was written. Use another copy of the backup.")
 _DIGITS: Final = re.compile(r"[0-9]{1,9}")
 
 T = TypeVar("T")
@@ -62,7 +64,7 @@ def restore(path: Path, place: str, *, on_progress: Tell | None = None) -> Backu
             the place holds something. Nothing is written then.
         OSError: the file cannot be read.
     """
-    with opened_zip(path, "a backup") as archive:
+    with opened_zip(path, message("a backup")) as archive:
         backup = _Backup(archive, path.name, on_progress)
         backup.check()
         Store.refill(place, backup.fill).close()
@@ -95,14 +97,16 @@ class _Backup:
                 for term in record.terms if isinstance(record, Entry) else ():
                     self._check_id("term", term, counters)
         if [t.id for t in self.records("termbase", tell=False)] != ["termbase"]:
-            raise self._bad(records_member("termbase"), "It does not hold the one termbase.")
+            raise self._bad(records_member("termbase"), message("It does not hold the one termbase."))
         for _ in self.images():
             pass
         for _ in self.acts():
             pass
         for change in self.changes():
             self._check_change(change)
-        for name in (READ_ME, CITATIONS):
+        for name in (READ_ME, CITATIONS, TBX):
+            if name == TBX and name not in self.members:
+                continue  # earlier backups have none
             for _ in self._pieces(self._member(name)):
                 pass
 
@@ -133,7 +137,7 @@ class _Backup:
         for line in self._decoded(IMAGES, ImageLine):
             data = b"".join(self._pieces(self._member(line.file)))
             if hashlib.sha256(data).hexdigest()[:16] != line.id:
-                raise self._bad(line.file, "It is not the picture that the record names.")
+                raise self._bad(line.file, message("It is not the picture that the record names."))
             yield Image(line.id, line.media_type, line.width, line.height, data)
 
     def acts(self) -> Iterator[ActRecord]:
@@ -153,28 +157,28 @@ class _Backup:
     def _manifest(self) -> Manifest:
         if MANIFEST not in self.archive.namelist():
             raise BadInput(
-                "This is no backup: it has no manifest.",
+                message("This is no backup: it has no manifest."),
                 where=self.name,
-                mend="Name a file that `wordhold backup` made.",
+                mend=message("Name a file that `wordhold backup` made."),
             )
         content = b"".join(read_pieces(self.archive, MANIFEST, LARGEST_MANIFEST))
         manifest = self._whole(MANIFEST, content, Manifest)
         if manifest.wordhold != "backup":
-            raise self._bad(MANIFEST, "This is no backup.")
+            raise self._bad(MANIFEST, message("This is no backup."))
         if manifest.format > FORMAT or manifest.tables not in known_tables():
             raise BadInput(
-                "The backup was made by a newer version of the program.",
+                message("The backup was made by a newer version of the program."),
                 where=self.name,
-                mend="Install a newer version, and restore it with that.",
+                mend=message("Install a newer version, and restore it with that."),
             )
         listed = [member.name for member in manifest.members]
         present = set(self.archive.namelist()) - {MANIFEST}
         if len(set(listed)) != len(listed):
-            raise self._bad(MANIFEST, "It names a file twice.")
+            raise self._bad(MANIFEST, message("It names a file twice."))
         if missing := sorted(set(listed) - present):
-            raise self._bad(missing[0], "It is missing.")
+            raise self._bad(missing[0], message("It is missing."))
         if more := sorted(present - set(listed)):
-            raise self._bad(more[0], "The manifest does not name it.")
+            raise self._bad(more[0], message("The manifest does not name it."))
         return manifest
 
     def _counts(self) -> dict[str, int]:
@@ -185,7 +189,7 @@ class _Backup:
     def _member(self, name: str) -> Member:
         found = self.members.get(name)
         if found is None:
-            raise self._bad(name, "It is missing.")
+            raise self._bad(name, message("It is missing."))
         return found
 
     def _pieces(self, member: Member) -> Iterator[bytes]:
@@ -196,7 +200,9 @@ class _Backup:
             size += len(piece)
             yield piece
         if size != member.size or digest.hexdigest() != member.sha256:
-            raise self._bad(member.name, "It is damaged: its SHA-256 is not the one in the manifest.")
+            raise self._bad(
+                member.name, message("It is damaged: its SHA-256 is not the one in the manifest.")
+            )
 
     def _decoded(self, name: str, cls: type[T], *, tell: bool = True) -> Iterator[T]:
         member = self._member(name)
@@ -206,11 +212,21 @@ class _Backup:
             try:
                 yield decoder.decode(line)
             except (msgspec.DecodeError, UnicodeDecodeError) as error:
-                raise self._bad(f"{name}, line {number}", f"This is no record: {error}.") from error
+                raise self._bad(
+                    message("%(name)s, line %(number)s", name=name, number=number),
+                    message("This is no record: %(error)s.", error=error),
+                ) from error
             if tell:
                 self._tell()
         if number != member.records:
-            raise self._bad(name, f"It holds {number} records, not the {member.records} of the manifest.")
+            raise self._bad(
+                name,
+                message(
+                    "It holds %(number)s records, not the %(records)s of the manifest.",
+                    number=number,
+                    records=member.records,
+                ),
+            )
 
     def _lines(self, member: Member) -> Iterator[bytes]:
         rest = b""
@@ -218,7 +234,7 @@ class _Backup:
             *whole, rest = (rest + piece).split(b"\n")
             yield from whole
             if len(rest) > LARGEST_LINE:
-                raise self._bad(member.name, "A line in it has no end.")
+                raise self._bad(member.name, message("A line in it has no end."))
         if rest:
             yield rest
 
@@ -226,7 +242,7 @@ class _Backup:
         try:
             return msgspec.json.decode(content, type=cls)
         except (msgspec.DecodeError, UnicodeDecodeError) as error:
-            raise self._bad(name, f"It cannot be read: {error}.") from error
+            raise self._bad(name, message("It cannot be read: %(error)s.", error=error)) from error
 
     def _check_id(self, kind: str, record: Any, counters: dict[str, int]) -> None:
         """No id may be given a second time after the backup is restored."""
@@ -235,15 +251,20 @@ class _Backup:
         if prefix and record_id.startswith(prefix):
             digits = record_id.removeprefix(prefix)
             if _DIGITS.fullmatch(digits) and int(digits) > counters.get(kind, 0):
-                raise self._bad(COUNTERS, f"It would give the id {record_id} a second time.")
+                raise self._bad(
+                    COUNTERS,
+                    message("It would give the id %(record_id)s a second time.", record_id=record_id),
+                )
 
     def _check_change(self, change: Change) -> None:
         mapped = KINDS.get(change.kind)
         if mapped is None:
-            raise self._bad(CHANGES, f"There is no kind of record {change.kind!r}.")
+            raise self._bad(CHANGES, message("There is no kind of record %(kind)r.", kind=change.kind))
         for state in (change.before, change.after):
             if state is not None:
-                self._whole(f"{CHANGES}, change {change.id}", state.encode(), mapped.cls)
+                self._whole(
+                    message("%(file)s, change %(id)s", file=CHANGES, id=change.id), state.encode(), mapped.cls
+                )
 
     def _tell(self) -> None:
         self._done += 1
@@ -251,4 +272,4 @@ class _Backup:
             self._on_progress(self._done, self._total)
 
     def _bad(self, where: str, what: str) -> BadInput:
-        return BadInput(what, where=f"{self.name}, {where}", mend=_AGAIN)
+        return BadInput(what, where=joined((self.name, where), ", "), mend=_AGAIN)

@@ -18,6 +18,7 @@ from exports.backup.manifest import (
     MANIFEST,
     READ_ME,
     RECORD_KINDS,
+    TBX,
     BackupReport,
     ImageLine,
     Manifest,
@@ -27,6 +28,7 @@ from exports.backup.manifest import (
 )
 from exports.citations.cslvalues import csl_json_pieces
 from exports.placing import placed
+from exports.tbx.dialect.writing import WholeWriter
 from termbase.people import Image
 from termbase.sources import Source
 from termbase.store import Reader
@@ -44,6 +46,7 @@ records/image.jsonl     the pictures; their bytes are in images/
 history/acts.jsonl      who did what, when; history/changes.jsonl: every record before and after each act
 counters.json           the number last given to an id of each kind
 citations.json          the sources as CSL-JSON, for other programs
+termbase.tbx            everything but the history as TBX-Wordhold (ISO 30042), for other programs
 
 Restore it with: wordhold restore FILE.zip --db NEW
 """
@@ -81,6 +84,8 @@ def write_backup(
         writer.lines(COUNTERS, iter((counters + b"\n",)), counted=False)
         citations = csl_json_pieces(reader.all(Source))
         writer.lines(CITATIONS, (piece.encode() for piece in citations), counted=False)
+        whole = (piece.encode() for piece in WholeWriter(reader).render())
+        writer.lines(TBX, whole, counted=False)
         title = reader.termbase().title
         manifest = Manifest("backup", FORMAT, tables_version(), title, made_on, tuple(writer.members))
         archive.writestr(

@@ -15,6 +15,7 @@ from pylatexenc.latex2text import LatexNodes2Text
 from exports.citations.works import Name, Work, key_of, kind_named, names_in, names_text, year_in
 from termbase import dates
 from termbase.errors import BadInput
+from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
 
 __all__ = ["bibtex_pieces", "read_bibtex"]
@@ -78,10 +79,26 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
     for block in library.failed_blocks:
         line = (block.start_line or 0) + 1
         told = str(block.error).split("\n")[0].rstrip(".:")
-        found.append((line, BadInput(f"{told}.", where=f"{where}, line {line}", mend="Mend it there.")))
+        found.append(
+            (
+                line,
+                BadInput(
+                    message("%(told)s.", told=told),
+                    where=message("%(file)s, line %(line)s", file=where, line=line),
+                    mend=message("Mend it there."),
+                ),
+            )
+        )
     for entry in library.entries:
         line = (entry.start_line or 0) + 1
-        found.append((line, _work(entry, f"{where}, line {line} “{entry.key}”")))
+        found.append(
+            (
+                line,
+                _work(
+                    entry, message("%(file)s, line %(line)s “%(key)s”", file=where, line=line, key=entry.key)
+                ),
+            )
+        )
     for _, work in sorted(found, key=lambda each: each[0]):
         yield work
 
@@ -161,7 +178,7 @@ def _issued(given: dict[str, str], place: str) -> str:
     try:
         return dates.parse(date).text if date else ""
     except BadInput as error:
-        raise BadInput(error.what, where=f"{place}, date", mend=error.mend) from error
+        raise BadInput(error.what, where=joined((place, "date"), ", "), mend=error.mend) from error
 
 
 def _cut_names(text: str) -> Iterator[str]:

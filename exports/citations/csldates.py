@@ -11,6 +11,7 @@ from typing import Final
 from termbase import dates
 from termbase.dates import CalendarDate, Range
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["csl_date", "edtf_of"]
 
@@ -44,7 +45,11 @@ def edtf_of(date: object, where: str) -> str:
     if isinstance(date, str):
         return _checked(date, where) if date.strip() else ""
     if not isinstance(date, dict):
-        raise BadInput("The date is neither text nor an object.", where=where, mend="See CSL-JSON, issued.")
+        raise BadInput(
+            message("The date is neither text nor an object."),
+            where=where,
+            mend=message("See CSL-JSON, issued."),
+        )
     if isinstance(exact := date.get("edtf"), str) and exact.strip():
         return _checked(exact, where)
     made = _from_structure(date)

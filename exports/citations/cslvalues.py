@@ -12,6 +12,7 @@ import msgspec
 from exports.citations.csldates import csl_date, edtf_of
 from exports.citations.works import Name, Work, kind_named, names_in, names_text
 from termbase.errors import BadInput
+from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
 
 __all__ = ["csl_item", "csl_json_pieces", "read_csl_json"]
@@ -85,14 +86,18 @@ def read_csl_json(text: str, where: str) -> Iterator[Work | BadInput]:
         items = msgspec.json.decode(text.encode())
     except (msgspec.DecodeError, RecursionError) as error:
         raise BadInput(
-            f"This is no JSON: {error}.", where=where, mend="Export it again as CSL-JSON."
+            message("This is no JSON: %(error)s.", error=error),
+            where=where,
+            mend=message("Export it again as CSL-JSON."),
         ) from error
     if isinstance(items, dict) and isinstance(items.get("items"), list):
         items = items["items"]
     if not isinstance(items, list):
-        raise BadInput("CSL-JSON is a list of works.", where=where, mend="Export it again as CSL-JSON.")
+        raise BadInput(
+            message("CSL-JSON is a list of works."), where=where, mend=message("Export it again as CSL-JSON.")
+        )
     for number, item in enumerate(items, 1):
-        place = f"{where}, item {number}"
+        place = message("%(file)s, item %(number)s", file=where, number=number)
         try:
             yield _work(item, place)
         except BadInput as error:
@@ -107,8 +112,8 @@ def _csl_name(name: Name) -> dict[str, str]:
 
 def _work(item: object, place: str) -> Work:
     if not isinstance(item, dict):
-        raise BadInput("It is no object.", where=place, mend="See CSL-JSON.")
-    place += f" “{item.get('id', '')}”"
+        raise BadInput(message("It is no object."), where=place, mend=message("See CSL-JSON."))
+    place = joined((place, f"“{item.get('id', '')}”"))
     fields = {
         field: _text(item, variable, place) for field, variable in _VARIABLES.items() if variable in item
     }
@@ -117,9 +122,9 @@ def _work(item: object, place: str) -> Work:
     own = _own(item)
     for field in ("author", "editor"):
         if field in item or field in own:
-            fields[field] = _names(item.get(field, []), own.get(field), f"{place}, {field}")
+            fields[field] = _names(item.get(field, []), own.get(field), joined((place, field), ", "))
     if "issued" in item:
-        fields["issued"] = edtf_of(item["issued"], f"{place}, issued")
+        fields["issued"] = edtf_of(item["issued"], joined((place, "issued"), ", "))
     fields |= {name: str(own[name]) for name in ("rights", "pattern") if name in own}
     styles = own.get("styles")
     kind = kind_named(str(own.get("kind", ""))) or _KINDS.get(str(item.get("type", "")), SourceKind.OTHER)
@@ -136,12 +141,18 @@ def _text(item: Item, variable: str, place: str) -> str:
     value = item[variable]
     if isinstance(value, str | int | float) and not isinstance(value, bool):
         return str(value)
-    raise BadInput(f"{variable} is no text.", where=place, mend="Give it as text, or take it away.")
+    raise BadInput(
+        message("%(variable)s is no text.", variable=variable),
+        where=place,
+        mend=message("Give it as text, or take it away."),
+    )
 
 
 def _names(value: object, typed: object, place: str) -> str:
     if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
-        raise BadInput("Names are a list of objects.", where=place, mend="See CSL-JSON, author.")
+        raise BadInput(
+            message("Names are a list of objects."), where=place, mend=message("See CSL-JSON, author.")
+        )
     names = [_name(each) for each in value]
     if isinstance(typed, str) and names_in(typed) == tuple(names):
         return typed  # as it was typed: the names are the same

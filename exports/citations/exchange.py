@@ -11,6 +11,7 @@ from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
 from exports.placing import placed
 from termbase.errors import BadInput
+from termbase.messages import message
 from termbase.sources import Source
 from termbase.transcripts import read_transcript
 
@@ -71,7 +72,7 @@ def _by_ending(name: str) -> FormatName:
         if name.lower().endswith(FORMATS[found].suffixes):
             return found
     raise BadInput(
-        "The ending of the file tells no format.",
+        message("The ending of the file tells no format."),
         where=name,
-        mend=f"Say which it is: {', '.join(FORMATS)}.",
+        mend=message("Say which it is: %(known)s.", known=", ".join(FORMATS)),
     )

@@ -10,6 +10,7 @@ from termbase.differences import Difference, differences
 from termbase.errors import BadInput
 from termbase.incoming import State
 from termbase.intake import take_source
+from termbase.messages import joined, message
 from termbase.rulefiles import BadRows
 from termbase.sources import Source, SourceKind
 from termbase.store import Act, Reader
@@ -62,11 +63,15 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
             one = _planned(work, by_label, by_work, labels)
             if one.source.label in seen:
                 raise BadInput(
-                    f"It is the same work as {seen[one.source.label]}: both would be “{one.source.label}”.",
-                    mend="Keep one of them, or give them different labels.",
+                    message(
+                        "It is the same work as %(place)s: both would be “%(label)s”.",
+                        place=seen[one.source.label],
+                        label=one.source.label,
+                    ),
+                    mend=message("Keep one of them, or give them different labels."),
                 )
         except BadInput as error:
-            place = ", ".join(filter(None, (work.place, error.where)))
+            place = joined((work.place, error.where), ", ")
             bad.append(BadInput(error.what, where=place, mend=error.mend))
             continue
         seen[one.source.label] = work.place

@@ -12,6 +12,7 @@ from typing import Final
 from exports.citations.works import Work, key_of, kind_named, names_in, names_text, year_in
 from termbase import dates
 from termbase.errors import BadInput
+from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
 
 __all__ = ["read_ris", "ris_pieces"]
@@ -62,17 +63,20 @@ def read_ris(text: str, where: str) -> Iterator[Work | BadInput]:
     for number, line in enumerate(text.split("\n"), 1):
         tagged = _LINE.fullmatch(line.rstrip("\r"))
         if tagged is None:
-            _continue(values, line.rstrip("\r"), f"{where}, line {number}")
+            _continue(values, line.rstrip("\r"), message("%(file)s, line %(line)s", file=where, line=number))
         elif tagged[1] == "ER":
             if start:
-                yield _work(values, f"{where}, line {start}")
+                yield _work(values, message("%(file)s, line %(line)s", file=where, line=start))
             values, start = [], 0
         else:
             start = start or number
             values.append((tagged[1], tagged[2] or ""))
     if values:
-        raise BadInput("The record has no end (ER).", where=f"{where}, line {start}",
-                       mend="Export it again: it seems cut off.")  # fmt: skip
+        raise BadInput(
+            message("The record has no end (ER)."),
+            where=message("%(file)s, line %(line)s", file=where, line=start),
+            mend=message("Export it again: it seems cut off."),
+        )
 
 
 def _values(source: Source, key: str) -> Iterator[tuple[str, str]]:
@@ -129,7 +133,9 @@ def _continue(values: list[tuple[str, str]], line: str, place: str) -> None:
         tag, value = values[-1]
         values[-1] = tag, f"{value}\n{line[1:] if line.startswith(' ') and _LIKE_A_TAG.match(line) else line}"
     elif line.strip():
-        raise BadInput("This is no line of RIS.", where=place, mend="Export it again as RIS.")
+        raise BadInput(
+            message("This is no line of RIS."), where=place, mend=message("Export it again as RIS.")
+        )
 
 
 def _work(values: list[tuple[str, str]], place: str) -> Work | BadInput:
@@ -150,7 +156,7 @@ def _work(values: list[tuple[str, str]], place: str) -> Work | BadInput:
         fields["pages"] = f"{by_tag['SP'][0]}-{by_tag['EP'][0]}"
     date = next((by_tag[tag][0] for tag in ("DA", "PY", "Y1") if tag in by_tag), "")
     try:
-        issued = _edtf(date, f"{place}, DA") if date else ""
+        issued = _edtf(date, joined((place, "DA"), ", ")) if date else ""
     except BadInput as error:
         return error
     if issued:

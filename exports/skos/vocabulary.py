@@ -15,6 +15,7 @@ from rdflib.namespace import DCTERMS, PROV, SKOS, XSD
 
 from termbase import tags
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["DEFAULT_BASE", "EDTF", "SKOSXL", "Addresses", "text"]
 
@@ -76,9 +77,9 @@ class Addresses:
         """
         if not _BASE.fullmatch(base):
             raise BadInput(
-                f"{base!r} is no address to publish under.",
+                message("%(base)r is no address to publish under.", base=base),
                 where="base",
-                mend="Give one such as https://glossary.example/terms/ with a stroke at its end.",
+                mend=message("Give one such as https://glossary.example/terms/ with a stroke at its end."),
             )
         return cls(base)
 

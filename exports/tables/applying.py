@@ -19,6 +19,7 @@ from termbase.entries import (
     Topic,
 )
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["apply_row"]
 
@@ -73,7 +74,11 @@ def apply_row(entry: Entry, values: Values, place: Place) -> Entry:
     if "name" in values or "name_id" in values:
         entry = _with_name(entry, values, place)
     if not known and not entry.terms:
-        raise BadInput("The row has no name.", where=place("name"), mend="Give it one, or take the row away.")
+        raise BadInput(
+            message("The row has no name."),
+            where=place("name"),
+            mend=message("Give it one, or take the row away."),
+        )
     return entry
 
 
@@ -88,15 +93,25 @@ def _check_version(entry: Entry, values: Values, place: Place) -> None:
     given, gone = values.get("version", "").strip(), not entry.id
     if given and gone and values.get("entry", "").strip():
         raise BadInput(
-            f"There is no entry {values['entry'].strip()}: it was removed since this table was written.",
+            message(
+                "There is no entry %(id)s: it was removed since this table was written.",
+                id=values["entry"].strip(),
+            ),
             where=place("entry"),
-            mend="Empty the cells of entry, version and name id to make it anew, or take the row away.",
+            mend=message(
+                "Empty the cells of entry, version and name id to make it anew, or take the row away."
+            ),
         )
     if given and entry.id and given != str(entry.version):
         raise BadInput(
-            f"{entry.id} was changed since this table was written (version {given}, now {entry.version}).",
+            message(
+                "%(id)s was changed since this table was written (version %(given)s, now %(version)s).",
+                id=entry.id,
+                given=given,
+                version=entry.version,
+            ),
             where=place("version"),
-            mend="Write the table again and put your changes into that one.",
+            mend=message("Write the table again and put your changes into that one."),
         )
 
 
@@ -134,12 +149,17 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
         others = [key for key in _OF_NAME if values.get(key, "").strip()]
         if found is None and not others and entry.id:
             return entry
-        raise BadInput("The name is empty.", where=place("name"), mend="Type it, or take the row away.")
+        raise BadInput(
+            message("The name is empty."), where=place("name"), mend=message("Type it, or take the row away.")
+        )
     language = _read("language", values, language_in, place) if "language" in values else ""
     language = language or (found.language if found else "")
     if not language:
-        raise BadInput(f"“{text}” has no language.", where=place("language"),
-                       mend="Give its tag (cy, ga-Latg), or one for all: --default language=cy")  # fmt: skip
+        raise BadInput(
+            message("“%(text)s” has no language.", text=text),
+            where=place("language"),
+            mend=message("Give its tag (cy, ga-Latg), or one for all: --default language=cy"),
+        )
     read = {
         name: _read(key, values, reading, place) for key, (name, reading) in _OF_NAME.items() if key in values
     }
@@ -156,8 +176,12 @@ def _found(entry: Entry, values: Values, place: Place) -> Term | None:
     if name_id := values.get("name_id", "").strip():
         by_id = next((term for term in entry.terms if term.id == name_id), None)
         if by_id is None:
-            what = f"{entry.id or 'The entry'} has no name {name_id}."
-            raise BadInput(what, where=place("name_id"), mend="Empty that cell to add the name anew.")
+            what = message(
+                "%(entry)s has no name %(name_id)s.", entry=entry.id or message("The entry"), name_id=name_id
+            )
+            raise BadInput(
+                what, where=place("name_id"), mend=message("Empty that cell to add the name anew.")
+            )
         return by_id
     text = " ".join(values.get("name", "").split())
     language = _read("language", values, language_in, place) if "language" in values else ""
@@ -170,8 +194,8 @@ def _origin(found: Term | None, values: Values, place: Place) -> Origin:
         return found.origin
     if origin is None:
         raise BadInput(
-            "It is not said where the name comes from.",
+            message("It is not said where the name comes from."),
             where=place("origin") if "origin" in values else place("name"),
-            mend=f"Say {', '.join(Origin)}; one for all: --default origin=word-list",
+            mend=message("Say %(known)s; one for all: --default origin=word-list", known=", ".join(Origin)),
         )
     return origin

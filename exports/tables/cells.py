@@ -8,6 +8,7 @@ from typing import Final, TypeVar
 from termbase import tags
 from termbase.entries import Form
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["forms_in", "forms_text", "language_in", "names_cell", "names_in_cell", "one_of"]
 
@@ -53,7 +54,10 @@ def one_of(kind: type[Closed], text: str) -> Closed | None:
         return None
     found = next((value for value in kind if value.value == word), None)
     if found is None:
-        raise BadInput(f"{text!r} is not known here.", mend=f"Use one of: {', '.join(kind)}.")
+        raise BadInput(
+            message("%(text)r is not known here.", text=text),
+            mend=message("Use one of: %(known)s.", known=", ".join(kind)),
+        )
     return found
 
 
@@ -70,7 +74,8 @@ def _form(part: str) -> Form:
     label, *rest = _cut(part, ":")
     if not rest or not label.strip() or not rest[0].strip():
         raise BadInput(
-            f"The form {part.strip()!r} has no label.", mend="Write them as: plural: x; genitive: y"
+            message("The form %(form)r has no label.", form=part.strip()),
+            mend=message("Write them as: plural: x; genitive: y"),
         )
     return Form(label.strip(), ":".join(rest).strip())
 

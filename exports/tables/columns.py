@@ -13,6 +13,7 @@ from termbase import tags
 from termbase.articles import Article, Library
 from termbase.entries import Term
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["Column", "chosen", "columns_of_entries", "columns_of_names"]
 
@@ -72,13 +73,17 @@ def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, .
         column = by_key.get(key.strip()) or _in_any_language(key.strip(), by_key)
         if column is None:
             raise BadInput(
-                f"There is no column {key!r}.", where="column", mend=f"There are: {', '.join(by_key)}."
+                message("There is no column %(key)r.", key=key),
+                where="column",
+                mend=message("There are: %(columns)s.", columns=", ".join(by_key)),
             )
         found.append(replace(column, title=title.strip()) if given and title.strip() else column)
     titles = [column.title for column in found]
     if twice := next((title for title in titles if titles.count(title) > 1), None):
         raise BadInput(
-            f"Two columns are called {twice!r}.", where="column", mend="Name them apart: key=title."
+            message("Two columns are called %(twice)r.", twice=twice),
+            where="column",
+            mend=message("Name them apart: key=title."),
         )
     return tuple(found) or tuple(available)
 

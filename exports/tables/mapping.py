@@ -9,6 +9,7 @@ from typing import Final
 
 from termbase import tags
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["COMPUTED", "FIELDS", "Mapping", "guess", "remapped"]
 
@@ -101,18 +102,28 @@ def remapped(
     for text in asked:
         title, equals, key = text.rpartition("=")
         if not equals:
-            raise BadInput(f"{text!r} names no field.", where="map", mend="Write it as Heading=field.")
+            raise BadInput(
+                message("%(text)r names no field.", text=text),
+                where="map",
+                mend=message("Write it as Heading=field."),
+            )
         columns[_index(head, title.strip())] = _known(key.strip()) if key.strip() else ""
     used = [key for key in columns if key]
     if twice := next((key for key in used if used.count(key) > 1), None):
         raise BadInput(
-            f"Two columns would be {twice!r}.", where="map", mend="Leave one of them alone: Heading="
+            message("Two columns would be %(twice)r.", twice=twice),
+            where="map",
+            mend=message("Leave one of them alone: Heading="),
         )
     values = dict(mapping.defaults)
     for text in defaults:
         key, equals, value = text.partition("=")
         if not equals:
-            raise BadInput(f"{text!r} names no value.", where="default", mend="Write it as field=value.")
+            raise BadInput(
+                message("%(text)r names no value.", text=text),
+                where="default",
+                mend=message("Write it as field=value."),
+            )
         values[_known(key.strip())] = value.strip()
     return replace(mapping, columns=tuple(columns), defaults=tuple(values.items()))
 
@@ -134,7 +145,11 @@ def _index(head: Sequence[str], title: str) -> int:
         return list(head).index(title)
     if title.isdecimal() and 1 <= int(title) <= len(head):
         return int(title) - 1
-    raise BadInput(f"There is no column {title!r}.", where="map", mend=f"There are: {', '.join(head)}.")
+    raise BadInput(
+        message("There is no column %(title)r.", title=title),
+        where="map",
+        mend=message("There are: %(columns)s.", columns=", ".join(head)),
+    )
 
 
 def _known(key: str) -> str:
@@ -145,10 +160,12 @@ def _known(key: str) -> str:
         return key
     if field in COMPUTED:
         raise BadInput(
-            f"{key!r} is worked out, never taken in.", where="map", mend="Leave that column alone."
+            message("%(key)r is worked out, never taken in.", key=key),
+            where="map",
+            mend=message("Leave that column alone."),
         )
     raise BadInput(
-        f"There is no field {key!r}.",
+        message("There is no field %(key)r.", key=key),
         where="map",
-        mend=f"There are: {', '.join(FIELDS)}, names:cy, definition:cy.",
+        mend=message("There are: %(fields)s, names:cy, definition:cy.", fields=", ".join(FIELDS)),
     )

@@ -19,6 +19,7 @@ from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.incoming import State
 from termbase.intake import take_entry
+from termbase.messages import joined, message
 from termbase.rulefiles import BadRows
 from termbase.store import Act, Reader
 from termbase.store.reading import as_json
@@ -70,7 +71,7 @@ class _Group:
 
 Values = dict[str, str]
 _OF_ENTRY: Final = ("topic", "usage_note", "editor_note")
-_NEEDED: Final = (
+_NEEDED: Final = message(
     "Map a column to `name` (one row for each name) or to `names:TAG` (one row for each concept)."
 )
 
@@ -84,7 +85,7 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
     """
     keys = mapping.columns
     if not any(key in ("name", "name_id", "entry") or key.startswith("names:") for key in keys):
-        raise BadInput("No column of it is a name.", where=sheet.name, mend=_NEEDED)
+        raise BadInput(message("No column of it is a name."), where=sheet.name, mend=_NEEDED)
     bad: list[BadInput] = []
     planned: list[PlannedEntry] = []
     for group in _groups(reader, sheet, mapping):
@@ -158,9 +159,14 @@ def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...])
             if text != said[0][1]:
                 first = sheet.place(said[0][0].number, keys.index(key))
                 yield BadInput(
-                    f"It is {text!r} here and {said[0][1]!r} in {first}.",
+                    message(
+                        "It is %(text)r here and %(other)r in %(first)s.",
+                        text=text,
+                        other=said[0][1],
+                        first=first,
+                    ),
                     where=sheet.place(row.number, keys.index(key)),
-                    mend="One entry has one: write it alike in all its rows, or in the first only.",
+                    mend=message("One entry has one: write it alike in all its rows, or in the first only."),
                 )
 
 
@@ -171,7 +177,10 @@ def _values(row: Row, mapping: Mapping, sheet: Sheet) -> Values:
     for index, cell in enumerate(row.cells):
         key = mapping.columns[index] if index < len(mapping.columns) else None
         if key is None and (isinstance(cell, BadInput) or cell.strip()):
-            what = BadInput("The row has more cells than the heading.", mend="See its quotes and commas.")
+            what = BadInput(
+                message("The row has more cells than the heading."),
+                mend=message("See its quotes and commas."),
+            )
         elif key and isinstance(cell, BadInput):
             what = cell
         else:
@@ -206,7 +215,7 @@ def _planned(entry: Entry, group: _Group, sheet: Sheet, keys: tuple[str, ...]) -
     try:
         taken = take_entry(entry)
     except BadInput as error:
-        place = ", ".join(filter(None, (_Place(sheet, keys, group.rows[0])("name"), error.where)))
+        place = joined((_Place(sheet, keys, group.rows[0])("name"), error.where), ", ")
         raise _BadCells([BadInput(error.what, where=place, mend=error.mend)]) from error
     if group.before is None:
         return PlannedEntry(State.NEW, taken, rows)

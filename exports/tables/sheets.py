@@ -18,6 +18,7 @@ from openpyxl.utils.exceptions import InvalidFileException
 from exports.archives import opened_zip
 from exports.tables.delimited import restored
 from termbase.errors import BadInput
+from termbase.messages import message
 from termbase.transcripts import Encoding, read_transcript
 
 __all__ = ["LARGEST_CSV", "Row", "Sheet", "read_csv", "read_xlsx"]
@@ -79,15 +80,21 @@ def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: Encodi
                 start = reader.line_num + 1
         except csv.Error as error:
             raise BadInput(
-                f"This is no CSV: {error}.",
-                where=f"{name}, line {start}",
-                mend="See that its quotes are closed.",
+                message("This is no CSV: %(error)s.", error=error),
+                where=message("%(file)s, line %(line)s", file=name, line=start),
+                mend=message("See that its quotes are closed."),
             ) from error
 
     head, rows = _head_and_rows(lines(), name)
 
     def place(line: int, column: int) -> str:
-        return f"{name}, line {line}, column {column + 1}{_titled(head, column)}"
+        return message(
+            "%(file)s, line %(line)s, column %(number)s%(title)s",
+            file=name,
+            line=line,
+            number=column + 1,
+            title=_titled(head, column),
+        )
 
     return Sheet(name, head, rows, place)
 
@@ -99,16 +106,21 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
         BadInput: it is no XLSX file, is damaged, or has no such sheet.
     """
     name = name or path.name
-    with opened_zip(path, "an XLSX file"):
+    with opened_zip(path, message("an XLSX file")):
         pass
     try:
         book = load_workbook(path, read_only=True)
         try:
             if sheet and sheet not in book.sheetnames:
-                raise BadInput(f"There is no sheet {sheet!r}.", where=name,
-                               mend=f"There are: {', '.join(book.sheetnames)}.")  # fmt: skip
+                raise BadInput(
+                    message("There is no sheet %(sheet)r.", sheet=sheet),
+                    where=name,
+                    mend=message("There are: %(sheets)s.", sheets=", ".join(book.sheetnames)),
+                )
             if not book.sheetnames:
-                raise BadInput("There is no sheet in it.", where=name, mend="Choose another file.")
+                raise BadInput(
+                    message("There is no sheet in it."), where=name, mend=message("Choose another file.")
+                )
             found = book[sheet or book.sheetnames[0]]
             numbered = (
                 (number, [_cell(cell.value, cell.data_type) for cell in cells])
@@ -129,11 +141,16 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
         if isinstance(error, BadInput | FileNotFoundError | PermissionError):
             raise
         raise BadInput(
-            "This is no XLSX file, or it is damaged.", where=name, mend="Save it again."
+            message("This is no XLSX file, or it is damaged."), where=name, mend=message("Save it again.")
         ) from error
 
     def place(number: int, column: int) -> str:
-        return f"{name}, cell {get_column_letter(column + 1)}{number}{_titled(head, column)}"
+        return message(
+            "%(file)s, cell %(cell)s%(title)s",
+            file=name,
+            cell=f"{get_column_letter(column + 1)}{number}",
+            title=_titled(head, column),
+        )
 
     return Sheet(name, head, rows, place)
 
@@ -158,12 +175,18 @@ def _head_and_rows(
         if not head:
             head = tuple("" if isinstance(cell, BadInput) else cell.strip() for cell in cells)
             if len(head) > MOST_COLUMNS:
-                raise BadInput(f"It has {len(head)} columns.", where=name, mend="Take away those not needed.")
+                raise BadInput(
+                    message("It has %(number)s columns.", number=len(head)),
+                    where=name,
+                    mend=message("Take away those not needed."),
+                )
             continue
         rows.append(Row(number, tuple(cells)))
     if not head:
         raise BadInput(
-            "There is no heading in it.", where=name, mend="Put the names of the columns in line 1."
+            message("There is no heading in it."),
+            where=name,
+            mend=message("Put the names of the columns in line 1."),
         )
     return head, tuple(rows)
 
@@ -172,9 +195,11 @@ def _cell(value: object, data_type: str) -> str | BadInput:
     if value is None:
         return ""
     if data_type == "f":
-        return BadInput("It is a formula.", mend="Put its value in its place.")
+        return BadInput(message("It is a formula."), mend=message("Put its value in its place."))
     if data_type == "e":
-        return BadInput(f"It is an error, {value}.", mend="Mend it in the spreadsheet.")
+        return BadInput(
+            message("It is an error, %(value)s.", value=value), mend=message("Mend it in the spreadsheet.")
+        )
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):

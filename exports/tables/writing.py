@@ -19,6 +19,7 @@ from exports.tables.columns import Cell, Column
 from exports.tables.delimited import csv_lines, inert
 from termbase.articles import Article, Library
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["LONGEST_CELL", "Rows", "write_table"]
 
@@ -105,10 +106,15 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
     sheet = book.create_sheet("Names")
     sheet.freeze_panes = "A2"
 
-    def text(value: str, place: str, *, bold: bool = False) -> Any:
+    def text(value: str, number: int, title: str, *, bold: bool = False) -> Any:
         if len(value) > LONGEST_CELL:
-            what = f"A cell of XLSX holds {LONGEST_CELL:,} characters, and this text has {len(value):,}."
-            raise BadInput(what, where=place, mend="Leave that column out, or write CSV.")
+            what = message(
+                "A cell of XLSX holds %(longest_cell)s characters, and this text has %(length)s.",
+                longest_cell=f"{LONGEST_CELL:,}",
+                length=f"{len(value):,}",
+            )
+            place = message("row %(number)s, %(title)s", number=number, title=title)
+            raise BadInput(what, where=place, mend=message("Leave that column out, or write CSV."))
         looks_like_more = value.startswith("#") or inert(value) != value
         if not (bold or looks_like_more or "\n" in value):
             return _fit(value)  # a cell with a style of its own takes four times as long
@@ -122,12 +128,16 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
             cell.font = Font(bold=True)
         return cell
 
-    sheet.append([text(title, "heading", bold=True) for title in head])
+    sheet.append([text(title, 1, title, bold=True) for title in head])
     for number, row in enumerate(rows, 2):
         if number > MOST_ROWS:
-            raise BadInput(f"XLSX holds {MOST_ROWS:,} rows.", where="table", mend="Write CSV.")
+            raise BadInput(
+                message("XLSX holds %(most_rows)s rows.", most_rows=f"{MOST_ROWS:,}"),
+                where="table",
+                mend=message("Write CSV."),
+            )
         sheet.append(
-            text(str(cell), f"row {number}, {title}") if isinstance(cell, str) and cell else cell
+            text(str(cell), number, title) if isinstance(cell, str) and cell else cell
             for cell, title in zip(row, head, strict=True)
         )
     book.save(path)
