@@ -12,12 +12,16 @@ import pytest
 from sqlalchemy import select
 
 from exports.backup import restore, write_backup
+from exports.tbx import check_file, read_tbx
+from exports.tbx.dialect.writing import WholeWriter
 from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
 from termbase.demo import load
 from termbase.demo.filling import fill
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.errors import BadInput
+from termbase.incoming import take_in
+from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import Store, schema
 from termbase.store.rows import KINDS
@@ -125,6 +129,34 @@ def test_the_manifest_names_every_file_with_its_checksum(backup: Path) -> None:
     assert len(citations) == next(
         m["records"] for m in manifest["members"] if m["name"] == "records/source.jsonl"
     )
+
+
+def test_other_programs_find_the_record_as_lossless_tbx(backup: Path, tmp_path: Path) -> None:
+    with zipfile.ZipFile(backup) as archive:
+        (tmp_path / "termbase.tbx").write_bytes(archive.read("termbase.tbx"))
+    check_file(tmp_path / "termbase.tbx", "wordhold")
+    empty = Store.create(str(tmp_path / "empty.sqlite"), Termbase("Empty", vernaculars=("cy",)), by="Nia")
+    with empty.act("Nia", "took in a file") as act:
+        take_in(act, read_tbx(tmp_path / "termbase.tbx"))
+    restore(backup, str(tmp_path / "restored.sqlite"))
+    restored = Store.open(str(tmp_path / "restored.sqlite"))
+    with empty.read() as ours, restored.read() as theirs:
+        assert "".join(WholeWriter(ours).render()) == "".join(WholeWriter(theirs).render())
+    empty.close()
+    restored.close()
+
+
+def test_a_backup_of_an_earlier_version_has_no_tbx_and_is_restored(
+    backup: Path, place: str, tmp_path: Path
+) -> None:
+    earlier = tmp_path / "earlier.zip"
+    with zipfile.ZipFile(backup) as archive, zipfile.ZipFile(earlier, "w") as out:
+        manifest = json.loads(archive.read("manifest.json"))
+        manifest["members"] = [m for m in manifest["members"] if m["name"] != "termbase.tbx"]
+        for member in manifest["members"]:
+            out.writestr(member["name"], archive.read(member["name"]))
+        out.writestr("manifest.json", json.dumps(manifest))
+    assert restore(earlier, place).counts["entry"] > 60
 
 
 def test_progress_is_told_up_to_the_end(demo_store: Store, tmp_path: Path) -> None:
