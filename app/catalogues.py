@@ -37,11 +37,12 @@ def spoken_language(tag: str) -> str:
 def voice_of(tag: str) -> Voice:
     """The tool's voice in one of `LANGUAGES`; read from its catalogue when first asked for."""
     path = catalogue_path(tag)
-    return Voice(tag, _Catalogue(_read(path, tag))) if path.is_file() else ENGLISH
+    return Voice(tag, _Catalogue(tag, _read(path, tag))) if path.is_file() else ENGLISH
 
 
 class _Catalogue:
-    def __init__(self, found: NullTranslations) -> None:
+    def __init__(self, language: str, found: NullTranslations) -> None:
+        self.language = language
         self._found = found
 
     def one(self, text: str, /) -> str:

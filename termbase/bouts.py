@@ -5,6 +5,7 @@ from typing import Final, get_args
 
 from termbase.errors import BadInput
 from termbase.judging import Circumstances
+from termbase.messages import message
 from termbase.rulecodes import Footwear
 
 __all__ = ["FOOTWEAR", "read_bout"]
@@ -31,9 +32,9 @@ def read_bout(
     feet = next((known for known in FOOTWEAR if known == footwear.strip()), None)
     if footwear.strip() and feet is None:
         raise BadInput(
-            f"“{footwear.strip()}” is nothing for the feet.",
-            where="footwear",
-            mend=f"Use one of: {', '.join(FOOTWEAR)}.",
+            message("“%(word)s” is nothing for the feet.", word=footwear.strip()),
+            where=message("footwear"),
+            mend=message("Use one of: %(words)s.", words=", ".join(FOOTWEAR)),
         )
     return Circumstances(
         place=" ".join(place.split()),
@@ -48,5 +49,9 @@ def _year(text: str) -> int | None:
     if not text:
         return None
     if not (text.isascii() and text.isdigit() and len(text) == 4):
-        raise BadInput(f"“{text}” is no year.", where="year", mend="Write four figures: 1884.")
+        raise BadInput(
+            message("“%(text)s” is no year.", text=text),
+            where=message("year"),
+            mend=message("Write four figures: 1884."),
+        )
     return int(text)

@@ -9,13 +9,14 @@ import re
 from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Literal
 
-from termbase.datewords import ENGLISH, DateWords
+from termbase.datewords import ENGLISH, DateWords, date_words
 from termbase.errors import BadInput
+from termbase.messages import Speaker, message, rendered
 
-__all__ = ["CalendarDate", "Edtf", "Range", "is_iso_date", "parse", "readable"]
+__all__ = ["CalendarDate", "Edtf", "Range", "is_iso_date", "parse", "readable", "said"]
 
 Kind = Literal["date", "interval", "one of", "all of"]
 Bound = Literal["open", "unknown"]
@@ -187,7 +188,9 @@ def parse(text: str) -> Edtf:
         halves = given.split("/")
         if len(halves) != 2:
             raise _bad(
-                given, "has more than one stroke", "Write first and last date with one stroke between."
+                given,
+                message("has more than one stroke"),
+                message("Write first and last date with one stroke between."),
             )
         member = Range(_parse_bound(halves[0], given), _parse_bound(halves[1], given))
         _check_order(member, given)
@@ -222,13 +225,26 @@ def readable(date: Edtf, words: DateWords = ENGLISH) -> str:
     return words.say(joint, first=", ".join(said[:-1]), last=said[-1])
 
 
+def said(date: Edtf) -> str:
+    """The date in words, which a face says in its own language."""
+    return rendered(readable(date), partial(_said_by, date))
+
+
+def _said_by(date: Edtf, speaker: Speaker) -> str:
+    return readable(date, date_words(speaker))
+
+
 # Reading
 
 
 def _parse_set(given: str) -> Edtf:
     closing = {"[": "]", "{": "}"}[given[0]]
     if len(given) < 3 or not given.endswith(closing):
-        raise _bad(given, f"opens with {given[0]} and does not close", f"End it with {closing}.")
+        raise _bad(
+            given,
+            message("opens with %(sign)s and does not close", sign=given[0]),
+            message("End it with %(sign)s.", sign=closing),
+        )
     members: list[CalendarDate | Range] = []
     for piece in given[1:-1].split(","):
         start, dots, end = piece.strip().partition("..")
@@ -237,7 +253,9 @@ def _parse_set(given: str) -> Edtf:
             continue
         if not (start or end):
             raise _bad(
-                given, "has .. without a date on either side", "Write the date the range starts or ends."
+                given,
+                message("has .. without a date on either side"),
+                message("Write the date the range starts or ends."),
             )
         member = Range(
             _parse_date(start, given) if start else "open", _parse_date(end, given) if end else "open"
@@ -256,18 +274,24 @@ def _parse_bound(text: str, whole: str) -> CalendarDate | Bound:
 def _parse_date(text: str, whole: str) -> CalendarDate:
     found = _DATE.fullmatch(text)
     if not found:
-        raise _bad(whole, "is not a date that can be read", _advice(whole))
+        raise _bad(whole, message("is not a date that can be read"), _advice(whole))
     part = {name: value or "" for name, value in found.groupdict().items()}
     year = part["year"]
     if not year:
         year = part["long"] + "0" * int(part["exponent"] or "0")
         digits = year.lstrip("-")
         if len(digits) < 5 or digits.startswith("0") or len(digits) > 10:
-            raise _bad(whole, "has a Y before a year that is not long", "Y is for years of 5 to 10 digits.")
+            raise _bad(
+                whole,
+                message("has a Y before a year that is not long"),
+                message("Y is for years of 5 to 10 digits."),
+            )
     if year == "-0000":
-        raise _bad(whole, "has a year -0000", "Write 0000 for 1 BC.")
+        raise _bad(whole, message("has a year -0000"), message("Write 0000 for 1 BC."))
     if part["significant"] and ("X" in year or part["month"]):
-        raise _bad(whole, "has significant digits (S) beside X or a month", "Keep one of the two.")
+        raise _bad(
+            whole, message("has significant digits (S) beside X or a month"), message("Keep one of the two.")
+        )
     date = CalendarDate(year, part["month"], part["day"], int(part["significant"] or "0"), _doubts(part))
     _check_calendar(date, whole)
     return date
@@ -291,42 +315,58 @@ def _both(*signs: str) -> str:
 def _check_calendar(date: CalendarDate, whole: str) -> None:
     if date.month in _GROUPING_CODES:
         if date.day:
-            raise _bad(whole, "has a day within a season", "Leave the day out, or write the month 01 to 12.")
+            raise _bad(
+                whole,
+                message("has a day within a season"),
+                message("Leave the day out, or write the month 01 to 12."),
+            )
         return
     if date.month and not any(_fits(f"{month:02}", date.month) for month in range(1, 13)):
         raise _bad(
-            whole, f"has a month {date.month}", "Months are 01 to 12, XX if unknown; seasons 21 to 24."
+            whole,
+            message("has a month %(month)s", month=date.month),
+            message("Months are 01 to 12, XX if unknown; seasons 21 to 24."),
         )
     if date.day and not any(_fits(f"{day:02}", date.day) for day in range(1, 32)):
-        raise _bad(whole, f"has a day {date.day}", "Days are 01 to 31, XX if unknown.")
+        raise _bad(
+            whole, message("has a day %(day)s", day=date.day), message("Days are 01 to 31, XX if unknown.")
+        )
     in_leap_year = CalendarDate("2000", date.month, date.day)
     if not (in_leap_year.has_a_day() and date.has_a_day()):
-        raise _bad(whole, f"has a day {date.day} that its month does not have", "Correct the day.")
+        raise _bad(
+            whole,
+            message("has a day %(day)s that its month does not have", day=date.day),
+            message("Correct the day."),
+        )
 
 
 def _check_order(member: Range, whole: str) -> None:
     first, last = _first_of(member), _last_of(member)
     if first is not None and last is not None and first > last:
-        raise _bad(whole, "ends before it begins", "Write the earlier date first.")
+        raise _bad(whole, message("ends before it begins"), message("Write the earlier date first."))
 
 
 def _bad(text: str, what: str, mend: str) -> BadInput:
-    return BadInput(f"The date “{text}” {what}.", where="date", mend=mend)
+    return BadInput(
+        message("The date “%(text)s” %(what)s.", text=text, what=what), where=message("date"), mend=mend
+    )
 
 
 def _advice(text: str) -> str:
     """How to write what somebody probably meant by a text that is no EDTF."""
     if not text:
-        return "Write a year, such as 1898."
+        return message("Write a year, such as 1898.")
     if re.match(r"(c|ca|circa|about)\b", text, re.IGNORECASE):
-        return "Write 1898~ for about 1898."
+        return message("Write 1898~ for about 1898.")
     if re.fullmatch(r"\d{4}\s*[-–—]\s*\d{2,4}", text):
-        return "Write 1890/1899 for a span, [1890..1899] for one year out of a span."
+        return message("Write 1890/1899 for a span, [1890..1899] for one year out of a span.")
     if re.fullmatch(r"\d{2,3}[-–_?x.]+|\d{3}0'?s", text):
-        return "Write 189X for a year in the 1890s, 18XX for one in the 1800s."
+        return message("Write 189X for a year in the 1890s, 18XX for one in the 1800s.")
     if "T" in text:
-        return "Leave the time of day out."
-    return "Write the year first and figures only: 1898, 1898-06, 1898-06-03; X for an unknown digit."
+        return message("Leave the time of day out.")
+    return message(
+        "Write the year first and figures only: 1898, 1898-06, 1898-06-03; X for an unknown digit."
+    )
 
 
 # Days

@@ -7,7 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-__all__ = ["ENGLISH", "DateWords"]
+from termbase.messages import Speaker
+
+__all__ = ["ENGLISH", "DateWords", "date_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,3 +94,12 @@ ENGLISH: Final = DateWords(
     },
 )
 """Plain English."""
+
+
+def date_words(speaker: Speaker) -> DateWords:
+    """How dates are put into words in the language of a catalogue that has the English ones."""
+    return DateWords(
+        tuple(map(speaker.one, ENGLISH.months)),
+        {code: speaker.one(name) for code, name in ENGLISH.groupings.items()},
+        {key: speaker.one(template) for key, template in ENGLISH.templates.items()},
+    )

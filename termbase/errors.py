@@ -4,6 +4,8 @@ Every error carries *what* is wrong, *where* (file, line, field) and how to *men
 all three. None of them ever leaves a half-written record behind.
 """
 
+from termbase.messages import joined
+
 __all__ = ["BadInput", "Conflict", "InUse", "NotFound", "WordholdError"]
 
 
@@ -23,9 +25,13 @@ class WordholdError(Exception):
         self.mend = mend
 
     def __str__(self) -> str:
-        place = f"{self.where}: " if self.where else ""
-        cure = f" {self.mend}" if self.mend else ""
-        return f"{place}{self.what}{cure}"
+        return str(self.said)
+
+    @property
+    def said(self) -> str:
+        """Place, what is wrong and how to mend it in one text, which a face can say in its language."""
+        place = joined((self.where, self.what), ": ")
+        return joined((place, self.mend))
 
 
 class BadInput(WordholdError, ValueError):

@@ -14,6 +14,7 @@ from termbase import dates, tags
 from termbase.entries import Analogue, Definition, Entry, Form, Status, Term
 from termbase.errors import BadInput
 from termbase.languages import folding
+from termbase.messages import message
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
@@ -63,9 +64,11 @@ def take_termbase(termbase: Termbase) -> Termbase:
     vernaculars = tuple(dict.fromkeys(take_tag(t, "vernaculars") for t in termbase.vernaculars))
     if working in vernaculars:
         raise BadInput(
-            f"The working language {working!r} is named as a vernacular too.",
-            where="vernaculars",
-            mend="Name the other languages only.",
+            message(
+                "The working language %(language)s is named as a vernacular too.", language=repr(working)
+            ),
+            where=message("vernaculars"),
+            mend=message("Name the other languages only."),
         )
     return replace(
         termbase,
@@ -103,7 +106,9 @@ def take_slip(slip: Slip) -> Slip:
     """A slip: the quotation is needed and kept verbatim, its date is EDTF."""
     if not slip.text.strip():
         raise BadInput(
-            "The quotation is empty.", where="text", mend="Type what the source says, word for word."
+            message("The quotation is empty."),
+            where=message("text"),
+            mend=message("Type what the source says, word for word."),
         )
     lines = ("name", "page", "column", "line", "item", "place")
     return replace(
@@ -119,7 +124,9 @@ def take_trial(trial: Trial) -> Trial:
     """A trial: its date is needed and is EDTF."""
     if not trial.date.strip():
         raise BadInput(
-            "The date is missing.", where="date", mend="Give the day, or 2026-05 or 2026 if unsure."
+            message("The date is missing."),
+            where=message("date"),
+            mend=message("Give the day, or 2026-05 or 2026 if unsure."),
         )
     blocks = ("place", "people", "holds", "done", "change", "safety", "injuries")
     return replace(trial, date=take_date(trial.date, "date"), **_tidied(trial, _block, blocks))
@@ -130,16 +137,18 @@ def take_entry(entry: Entry) -> Entry:
     terms = tuple(_term(t, n) for n, t in enumerate(entry.terms, 1))
     if not terms:
         raise BadInput(
-            "The entry has no name.", where="terms", mend="Give it at least one name in any language."
+            message("The entry has no name."),
+            where=message("terms"),
+            mend=message("Give it at least one name in any language."),
         )
     preferred = Counter(t.language for t in terms if t.status is Status.PREFERRED)
     twice = [tag for tag, number in preferred.items() if number > 1]
     if twice:
         name = tags.display_name(twice[0])
         raise BadInput(
-            f"Two names in {name} are preferred.",
-            where="status",
-            mend="Keep one as preferred; call the other admitted.",
+            message("Two names in %(language)s are preferred.", language=name),
+            where=message("status"),
+            mend=message("Keep one as preferred; call the other admitted."),
         )
     return replace(
         entry,
@@ -197,8 +206,11 @@ def take_verbatim(text: str, field: str) -> str:
 def _verbatim(text: str) -> str:
     """NFC, line ends as \\n; characters that no database and no XML can hold are refused."""
     if "\0" in text or any("\ud800" <= c <= "\udfff" for c in text):
-        raise BadInput("The text holds characters that are no text (NUL or half a character).", where="text",
-                       mend="Paste it again from the original, or save the file as UTF-8.")  # fmt: skip
+        raise BadInput(
+            message("The text holds characters that are no text (NUL or half a character)."),
+            where=message("text"),
+            mend=message("Paste it again from the original, or save the file as UTF-8."),
+        )
     return unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
 
 
@@ -218,5 +230,5 @@ def _tidied(record: object, tidy: Callable[[str], str], names: tuple[str, ...]) 
 def _needed(text: str, field: str) -> str:
     line = _line(text)
     if not line:
-        raise BadInput("It is empty.", where=field, mend="Type something, or take it away.")
+        raise BadInput(message("It is empty."), where=field, mend=message("Type something, or take it away."))
     return line

@@ -11,6 +11,7 @@ from typing import Any, Final, Literal
 from termbase import tags
 from termbase.entries import Entry, Origin, Signature, Status, Term
 from termbase.errors import BadInput
+from termbase.messages import message
 from termbase.technique import Hand, Profile
 
 __all__ = ["ANSWERS", "Answer", "Choices", "Folded", "Merging", "Question", "put_together", "taken_apart"]
@@ -111,7 +112,9 @@ class _Asked:
         chosen: Answer | Literal[""] = next((answer for answer in answers if answer == given), "")
         if given and not chosen:
             raise BadInput(
-                f"“{given}” cannot be chosen for {about}.", where=key, mend=f"Choose: {', '.join(answers)}."
+                message("“%(word)s” cannot be chosen for %(about)s.", word=given, about=about),
+                where=key,
+                mend=message("Choose: %(answers)s.", answers=", ".join(answers)),
             )
         self.questions.append(Question(key, about, this, other, answers, chosen))
         return chosen

@@ -6,14 +6,29 @@ may be messages themselves. Joining or cutting a message gives a plain `str`, wh
 `joined`, or keep the parts in a tuple and let the face join them.
 """
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from typing import Protocol, Self
 
-__all__ = ["Message", "Speaker", "joined", "message", "message_of_number", "plain", "spoken"]
+__all__ = [
+    "Message", "Speaker", "again", "joined", "listed_words", "message", "message_of_number", "plain",
+    "rendered", "spoken",
+]  # fmt: skip
+
+_PLACE = re.compile(r"%\((\w+)\)s")
 
 
 class Speaker(Protocol):
-    """What says a message in another language: gettext and ngettext of a catalogue, unfilled."""
+    """What says a message in another language: gettext and ngettext of a catalogue, unfilled.
+
+    Attributes:
+        language: BCP 47 tag of that language.
+    """
+
+    @property
+    def language(self) -> str:
+        """BCP 47 tag of the language spoken."""
 
     def one(self, text: str, /) -> str:
         """The translation of a text, with its `%(name)s` as they are."""
@@ -30,6 +45,7 @@ class Message(str):
         many: the sentence for other numbers than one, or empty.
         values: what was filled in, by name; `n` is the number that decides between the two.
         parts: the messages that were joined, and what stands between them (`between`).
+        by: says it where no template does: a date, the name of a language.
     """
 
     template: str
@@ -37,8 +53,9 @@ class Message(str):
     values: Mapping[str, object]
     parts: tuple[str, ...]
     between: str
+    by: Callable[[Speaker], str] | None
 
-    __slots__ = ("between", "many", "parts", "template", "values")
+    __slots__ = ("between", "by", "many", "parts", "template", "values")
 
     def __new__(
         cls,
@@ -53,6 +70,7 @@ class Message(str):
         made = super().__new__(cls, text)
         made.template, made.many, made.values = template, many, values or {}
         made.parts, made.between = parts, between
+        made.by = None
         return made
 
     def __reduce__(self) -> tuple[type[str], tuple[str]]:
@@ -70,12 +88,60 @@ def message_of_number(one: str, many: str, n: int, /, **values: object) -> Messa
     return Message((one if n == 1 else many) % filled, one, many, filled)
 
 
+def rendered(text: str, by: Callable[[Speaker], str]) -> Message:
+    """A text that each language makes by rules of its own; `text` is what it is in English."""
+    made = Message(text)
+    made.by = by
+    return made
+
+
+def again(text: str, templates: tuple[str, ...], inner: Mapping[str, tuple[str, ...]] | None = None) -> str:
+    """A message again that was kept as its English text, where one of these templates made it.
+
+    A text that none of them made stays as it is.
+
+    Args:
+        text: what was kept.
+        templates: the first that fits is taken.
+        inner: templates of the messages that were filled in, by the name of the place they fill.
+    """
+    within = inner or {}
+    for template, pattern in _patterns(templates):
+        found = pattern.fullmatch(text)
+        if found:
+            values = {
+                name: again(value, within[name], within) if name in within else value
+                for name, value in found.groupdict().items()
+            }
+            return message(template, **values)
+    return text
+
+
+@cache
+def _patterns(templates: tuple[str, ...]) -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """The templates in their order, each with what its texts look like."""
+    return tuple((template, re.compile(_shape(template), re.DOTALL)) for template in templates)
+
+
+def _shape(template: str) -> str:
+    """A regular expression of the texts that a template makes."""
+    pieces = _PLACE.split(template)  # texts and names by turns
+    return "".join(
+        f"(?P<{piece}>.*)" if n % 2 else re.escape(piece.replace("%%", "%")) for n, piece in enumerate(pieces)
+    )
+
+
 def joined(parts: Iterable[str], between: str = " ") -> str:
     """Messages after one another, each still a message; empty ones are left out."""
     kept = tuple(part for part in parts if part)
     if len(kept) > 1:
         return Message(between.join(kept), parts=kept, between=between)
     return kept[0] if kept else ""
+
+
+def listed_words(words: Iterable[str]) -> str:
+    """Words of a closed list after one another, each a message that a face can say."""
+    return joined((message(word) for word in words), ", ")
 
 
 def plain(found: object) -> str:
@@ -93,6 +159,8 @@ def spoken(text: str, speaker: Speaker) -> str:
     """A text as a face says it: a message in the speaker's language, any other text as it is."""
     if not isinstance(text, Message):
         return text
+    if text.by is not None:
+        return text.by(speaker)
     if text.parts:
         return text.between.join(spoken(part, speaker) for part in text.parts)
     if text.many:

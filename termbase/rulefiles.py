@@ -46,6 +46,7 @@ import msgspec
 import tomli_w
 
 from termbase.errors import BadInput
+from termbase.messages import joined, message, message_of_number
 from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Limits, RuleCode
 from termbase.rulecodes.limits import years_of
 from termbase.technique.profile import Hand, NamedProfile, Profile
@@ -68,15 +69,16 @@ class BadRows(BadInput):
 
     Attributes:
         rows: one error for each bad row, in the order of the file.
+        counted: how many rows are bad, and that nothing was taken; `what` tells each row after it.
     """
 
     def __init__(self, rows: Iterable[BadInput], *, where: str) -> None:
         self.rows = tuple(rows)
-        count = f"{len(self.rows)} bad row" + ("s" if len(self.rows) > 1 else "")
-        listed = "\n".join(str(row) for row in self.rows)
-        super().__init__(
-            f"{count}; nothing was taken.\n{listed}", where=where, mend="Mend them and read again."
+        self.counted = message_of_number(
+            "%(n)s bad row; nothing was taken.", "%(n)s bad rows; nothing was taken.", len(self.rows)
         )
+        what = joined((self.counted, *(row.said for row in self.rows)), "\n")
+        super().__init__(what, where=where, mend=message("Mend them and read again."))
 
 
 def read_codes(text: str, where: str) -> tuple[RuleCode, ...]:
@@ -147,14 +149,20 @@ def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[in
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"This is not TOML: {error}.", where=where, mend="Mend the line named.") from error
+        raise BadInput(
+            message("This is not TOML: %(error)s.", error=str(error)),
+            where=where,
+            mend=message("Mend the line named."),
+        ) from error
     strange = sorted(set(document) - {key})
     tables = document.get(key, [])
     if strange or not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         raise BadInput(
-            f"Only [[{key}]] tables belong here" + (f", not “{strange[0]}”." if strange else "."),
+            message("Only [[%(key)s]] tables belong here, not “%(name)s”.", key=key, name=strange[0])
+            if strange
+            else message("Only [[%(key)s]] tables belong here.", key=key),
             where=where,
-            mend=f"Begin every row with [[{key}]].",
+            mend=message("Begin every row with [[%(key)s]].", key=key),
         )
     return tables, _lines(text, key)
 
@@ -177,22 +185,38 @@ def _lines(text: str, key: str) -> dict[tuple[int, int], int]:
 
 def _place(where: str, kind: str, number: int, table: Table, lines: dict[tuple[int, int], int]) -> str:
     line = lines.get((number, 0))
-    name = f" “{table['id']}”" if "id" in table else ""
-    return f"{where}{f', line {line}' if line else ''}, {kind} {number}{name}"
+    called = f"{number} “{table['id']}”" if "id" in table else str(number)
+    if line:
+        return message(
+            "%(where)s, line %(line)s, %(kind)s %(name)s",
+            where=where,
+            line=line,
+            kind=message(kind),
+            name=called,
+        )
+    return message("%(where)s, %(kind)s %(name)s", where=where, kind=message(kind), name=called)
 
 
 def _clauses(
     rows: object, place: str, code: int, lines: dict[tuple[int, int], int], bad: list[BadInput]
 ) -> tuple[AnyClause, ...]:
     if not isinstance(rows, list):
-        bad.append(BadInput("Clauses are tables.", where=place, mend="Begin each with [[code.clause]]."))
+        bad.append(
+            BadInput(
+                message("Clauses are tables."), where=place, mend=message("Begin each with [[code.clause]].")
+            )
+        )
         return ()
     found: list[AnyClause] = []
     for number, row in enumerate(rows, 1):
         line = lines.get((code, number))
-        at = f"{place}, {f'line {line}, ' if line else ''}clause {number}"
+        at = _clause_place(place, line, number)
         if not isinstance(row, dict):
-            bad.append(BadInput("A clause is a table.", where=at, mend="Begin it with [[code.clause]]."))
+            bad.append(
+                BadInput(
+                    message("A clause is a table."), where=at, mend=message("Begin it with [[code.clause]].")
+                )
+            )
             continue
         clause = _clause(row, at, bad)
         if clause is not None:
@@ -202,14 +226,24 @@ def _clauses(
     return tuple(found)
 
 
+def _clause_place(place: str, line: int | None, number: int) -> str:
+    if line:
+        return message("%(where)s, line %(line)s, clause %(number)s", where=place, line=line, number=number)
+    return message("%(where)s, clause %(number)s", where=place, number=number)
+
+
 def _clause(row: Table, at: str, bad: list[BadInput]) -> AnyClause | None:
     if "id" in row:
-        at = f"{at} “{row['id']}”"
+        at = joined((at, f"“{row['id']}”"))
     kind = row.get("family")
     if not isinstance(kind, str) or kind not in _CLAUSES:
         families = ", ".join(_CLAUSES)
-        what = f"“{kind}” is no family of clauses." if kind else "The family is missing."
-        bad.append(BadInput(what, where=at, mend=f"Write one of: {families}."))
+        what = (
+            message("“%(name)s” is no family of clauses.", name=kind)
+            if kind
+            else message("The family is missing.")
+        )
+        bad.append(BadInput(what, where=at, mend=message("Write one of: %(words)s.", words=families)))
         return None
     limits = row.get("limits")
     if isinstance(limits, dict):
@@ -228,39 +262,70 @@ def _convert(row: Table, kind: type[T], known: Iterable[str], at: str, bad: list
     except msgspec.ValidationError as error:
         what, _, path = str(error).partition(" - at `$")
         field = path.rstrip("`").lstrip(".")
-        where = f"{at}, field {field}" if field else at
-        bad.append(BadInput(f"{what}.", where=where, mend=_mend(what)))
+        where = message("%(where)s, field %(field)s", where=at, field=field) if field else at
+        bad.append(BadInput(message("%(what)s.", what=what), where=where, mend=_mend(what)))
         return None
 
 
 def _mend(what: str) -> str:
     if "missing required" in what:
-        return "Add the field."
+        return message("Add the field.")
     if "enum value" in what:
-        return "Use a word of the vocabulary."
-    return "Write a value of the kind expected."
+        return message("Use a word of the vocabulary.")
+    return message("Write a value of the kind expected.")
 
 
 def _strange(name: str, at: str, known: Iterable[str]) -> BadInput:
     listed = ", ".join(sorted(known))
-    return BadInput(f"There is no field “{name}” here.", where=at, mend=f"The fields are: {listed}.")
+    return BadInput(
+        message("There is no field “%(name)s” here.", name=name),
+        where=at,
+        mend=message("The fields are: %(names)s.", names=listed),
+    )
 
 
 def _check_years(years: str, at: str, field: str, bad: list[BadInput]) -> None:
     try:
         years_of(years)
     except BadInput as error:
-        bad.append(BadInput(error.what, where=f"{at}, field {field}", mend=error.mend))
+        bad.append(
+            BadInput(
+                error.what,
+                where=message("%(where)s, field %(field)s", where=at, field=field),
+                mend=error.mend,
+            )
+        )
 
 
 def _unique(ids: list[str], where: str, kind: str, bad: list[BadInput]) -> None:
     for name, count in Counter(ids).items():
         if count > 1:
             bad.append(
-                BadInput(
-                    f"The id “{name}” is given to {count} {kind}s.", where=where, mend="Give each its own."
-                )
+                BadInput(_given_twice(name, kind, count), where=where, mend=message("Give each its own."))
             )
+
+
+def _given_twice(name: str, kind: str, n: int) -> str:
+    if kind == "code":
+        return message_of_number(
+            "The id “%(name)s” is given to %(n)s code.",
+            "The id “%(name)s” is given to %(n)s codes.",
+            n,
+            name=name,
+        )
+    if kind == "clause":
+        return message_of_number(
+            "The id “%(name)s” is given to %(n)s clause.",
+            "The id “%(name)s” is given to %(n)s clauses.",
+            n,
+            name=name,
+        )
+    return message_of_number(
+        "The id “%(name)s” is given to %(n)s technique.",
+        "The id “%(name)s” is given to %(n)s techniques.",
+        n,
+        name=name,
+    )
 
 
 def _profile_row(table: Table, place: str, bad: list[BadInput]) -> Table:

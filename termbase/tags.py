@@ -6,11 +6,12 @@ registered yet (`xx`, `qaa`, `x-glan`) can be worked on.
 
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from babel import Locale, UnknownLocaleError
 
 from termbase.errors import BadInput
+from termbase.messages import Speaker, message, rendered
 
 __all__ = [
     "LanguageTag",
@@ -162,6 +163,19 @@ def display_name(tag: str, in_language: str = "en") -> str:
     return f"{name} ({', '.join(details)})" if details else str(name)
 
 
+def said_name(tag: str) -> str:
+    """The language's name, which a face says in its own language.
+
+    Raises:
+        BadInput: the tag is not well formed.
+    """
+    return rendered(display_name(tag), partial(_named_by, tag))
+
+
+def _named_by(tag: str, speaker: Speaker) -> str:
+    return display_name(tag, speaker.language)
+
+
 def plural_category(number: float, tag: str) -> str:
     """The CLDR plural category of a number: zero, one, two, few, many or other; other where unknown.
 
@@ -182,11 +196,15 @@ def _parse(tag: str) -> LanguageTag:
         return LanguageTag(lower, lower, private=lower[2:])
     found = _TAG.fullmatch(lower)
     if not found:
-        raise BadInput(f"“{tag}” is not a language tag (BCP 47).", where="language", mend=_advice(tag))
+        raise BadInput(
+            message("“%(tag)s” is not a language tag (BCP 47).", tag=tag),
+            where=message("language"),
+            mend=_advice(tag),
+        )
     variants = tuple(found["variants"].split("-")[1:])
     extensions = tuple(sorted(re.findall(r"[0-9a-wy-z](?:-[a-z0-9]{2,8})+", found["extensions"])))
-    _refuse_repeats(tag, "variant", variants)
-    _refuse_repeats(tag, "extension", tuple(extension[0] for extension in extensions))
+    _refuse_repeats(tag, message("variant"), variants)
+    _refuse_repeats(tag, message("extension"), tuple(extension[0] for extension in extensions))
     language, _, extlang = found["language"].partition("-")
     if extlang:
         language = extlang if language in _EXTLANG_PREFIXES and "-" not in extlang else found["language"]
@@ -204,18 +222,20 @@ def _refuse_repeats(tag: str, what: str, subtags: tuple[str, ...]) -> None:
     for subtag in subtags:
         if subtags.count(subtag) > 1:
             raise BadInput(
-                f"“{tag}” has the {what} “{subtag}” twice.", where="language", mend="Keep one of the two."
+                message("“%(tag)s” has the %(kind)s “%(part)s” twice.", tag=tag, kind=what, part=subtag),
+                where=message("language"),
+                mend=message("Keep one of the two."),
             )
 
 
 def _advice(tag: str) -> str:
     if not tag:
-        return "Write a tag such as cy for Welsh or ga-Latg for Irish in Gaelic type."
+        return message("Write a tag such as cy for Welsh or ga-Latg for Irish in Gaelic type.")
     if "_" in tag or " " in tag:
-        return "Join the parts by hyphens: cy-GB."
+        return message("Join the parts by hyphens: cy-GB.")
     if re.fullmatch(r"[A-Za-z]-.*", tag):
-        return "Begin with a language of two or three letters; private tags begin with x-."
-    return "Write language, then script, then region: cy, ga-Latg, en-GB."
+        return message("Begin with a language of two or three letters; private tags begin with x-.")
+    return message("Write language, then script, then region: cy, ga-Latg, en-GB.")
 
 
 @lru_cache(maxsize=256)

@@ -9,6 +9,7 @@ from typing import Literal
 from unicodedata import normalize
 
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["LARGEST", "Encoding", "read_transcript"]
 
@@ -44,19 +45,23 @@ def read_transcript(
         raise _too_large(where, largest)
     if not content:
         raise BadInput(
-            "There is nothing in it: 0 bytes.", where=where, mend="Choose the file that holds the text."
+            message("There is nothing in it: 0 bytes."),
+            where=where,
+            mend=message("Choose the file that holds the text."),
         )
     for mark, name in _BYTE_ORDER_MARKS:
         if content.startswith(mark):
             raise BadInput(
-                f"This is {name}, not UTF-8.", where=_place(content, 0, where), mend="Save the text as UTF-8."
+                message("This is %(name)s, not UTF-8.", name=name),
+                where=_place(content, 0, where),
+                mend=message("Save the text as UTF-8."),
             )
     zero = content.find(b"\x00")
     if zero >= 0:
         raise BadInput(
-            "There is a NUL byte in it: this is no text file.",
+            message("There is a NUL byte in it: this is no text file."),
             where=_place(content, zero, where),
-            mend="Save it as plain text in UTF-8.",
+            mend=message("Save it as plain text in UTF-8."),
         )
     return _tidy(_decode(content, where, encoding))
 
@@ -70,30 +75,38 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
     while content:
         if len(pieces) == _MOST_MEMBERS:
             raise BadInput(
-                f"It holds more than {_MOST_MEMBERS} gzip members.", where=where, mend="Unpack it first."
+                message("It holds more than %(n)s gzip members.", n=_MOST_MEMBERS),
+                where=where,
+                mend=message("Unpack it first."),
             )
         unpacker = zlib.decompressobj(wbits=31)
         try:
             piece = unpacker.decompress(content, room + 1)
         except zlib.error as error:
             raise BadInput(
-                "The gzip data are damaged.", where=where, mend="Fetch or pack the file again."
+                message("The gzip data are damaged."),
+                where=where,
+                mend=message("Fetch or pack the file again."),
             ) from error
         room -= len(piece)
         if room < 0:
             raise _too_large(where, largest)
         pieces.append(piece)
         if not unpacker.eof:
-            raise BadInput("The gzip data end too soon.", where=where, mend="Fetch or pack the file again.")
+            raise BadInput(
+                message("The gzip data end too soon."),
+                where=where,
+                mend=message("Fetch or pack the file again."),
+            )
         content = unpacker.unused_data.lstrip(b"\x00")
     return b"".join(pieces)
 
 
 def _too_large(where: str, largest: int) -> BadInput:
     return BadInput(
-        f"The text is larger than {largest:,} bytes.",
+        message("The text is larger than %(size)s bytes.", size=f"{largest:,}"),
         where=where,
-        mend="Take it in by parts, a page or a chapter at a time.",
+        mend=message("Take it in by parts, a page or a chapter at a time."),
     )
 
 
@@ -103,9 +116,9 @@ def _decode(content: bytes, where: str, encoding: Encoding) -> str:
             return content.removeprefix(_UTF8_MARK).decode("cp1252")
         except UnicodeDecodeError as error:
             raise BadInput(
-                f"Byte {content[error.start]:#04x} means nothing in Windows-1252.",
+                message("Byte %(byte)s means nothing in Windows-1252.", byte=f"{content[error.start]:#04x}"),
                 where=_place(content, error.start, where),
-                mend="Try it as UTF-8.",
+                mend=message("Try it as UTF-8."),
             ) from error
     try:
         return content.decode("utf-8-sig")
@@ -119,11 +132,11 @@ def _not_utf8(content: bytes, where: str) -> BadInput:
         content.decode("utf-8")
     except UnicodeDecodeError as error:
         return BadInput(
-            f"Byte {content[error.start]:#04x} is not UTF-8.",
+            message("Byte %(byte)s is not UTF-8.", byte=f"{content[error.start]:#04x}"),
             where=_place(content, error.start, where),
-            mend="Save the text as UTF-8, or say that it is Windows-1252.",
+            mend=message("Save the text as UTF-8, or say that it is Windows-1252."),
         )
-    return BadInput("This is not UTF-8.", where=where, mend="Save the text as UTF-8.")
+    return BadInput(message("This is not UTF-8."), where=where, mend=message("Save the text as UTF-8."))
 
 
 def _place(content: bytes, offset: int, where: str) -> str:

@@ -10,7 +10,7 @@ from babel.lists import format_list
 
 from termbase.dates import parse, readable
 from termbase.datewords import ENGLISH as ENGLISH_DATES
-from termbase.datewords import DateWords
+from termbase.datewords import DateWords, date_words
 from termbase.judging import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
 from termbase.messages import Speaker, message, spoken
@@ -78,11 +78,7 @@ class Voice:
         """How dates are said."""
         if self.language == "en":
             return ENGLISH_DATES
-        return DateWords(
-            tuple(map(self.word, ENGLISH_DATES.months)),
-            {code: self.word(name) for code, name in ENGLISH_DATES.groupings.items()},
-            {key: self.word(template) for key, template in ENGLISH_DATES.templates.items()},
-        )
+        return date_words(self.speaker)
 
     @cached_property
     def verdict_wording(self) -> Wording:
@@ -134,6 +130,8 @@ class Voice:
 
 class _English:
     """The messages as they are."""
+
+    language = "en"
 
     def one(self, text: str, /) -> str:
         return text

@@ -101,6 +101,10 @@ def init_app(app: Flask) -> None:
 
 
 class _Voice:
+    @property
+    def language(self) -> str:
+        return interface_language()
+
     def one(self, text: str, /) -> str:
         return _say(text)
 

@@ -10,6 +10,7 @@ from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, 
 from termbase.errors import BadInput
 from termbase.languages import folding
 from termbase.linepatterns import Equivalent, LinePattern, ParsedLine, Sense, read_pattern
+from termbase.messages import message
 from termbase.pages import Line
 from termbase.sources import Source
 from termbase.store import Reader
@@ -34,7 +35,11 @@ def pattern_of(source: Source) -> LinePattern:
         BadInput: it has none, or it cannot be read.
     """
     if not source.pattern.strip():
-        raise BadInput("The source has no line pattern.", where=source.label, mend="Give it one on its page.")
+        raise BadInput(
+            message("The source has no line pattern."),
+            where=source.label,
+            mend=message("Give it one on its page."),
+        )
     return _read(source.pattern, source.label)
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import select
 from termbase.entries import Entry, Origin, Relation, RelationKind, Ruling, Signature, Status, Term
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_entry
+from termbase.messages import message
 from termbase.pages import Line
 from termbase.redirects import Redirect
 from termbase.sources import Slip
@@ -74,7 +75,9 @@ def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> En
         return act.put(replace(entry, rulings=others))
     if not reason.strip():
         raise BadInput(
-            "A ruling needs its reason.", where="reason", mend="Say why the verdict does not stand."
+            message("A ruling needs its reason."),
+            where=message("reason"),
+            mend=message("Say why the verdict does not stand."),
         )
     ruling = Ruling(code_id, verdict, act.by, act.at[:10], reason.strip())
     return act.put(replace(entry, rulings=(*others, ruling)))
@@ -134,7 +137,9 @@ def _term(entry: Entry, term_id: str) -> Term:
     found = next((term for term in entry.terms if term.id == term_id), None)
     if found is None:
         raise NotFound(
-            f"{entry.id} has no name {term_id!r}.", where=term_id, mend="Look at the entry's history."
+            message("%(entry)s has no name %(name)s.", entry=entry.id, name=repr(term_id)),
+            where=term_id,
+            mend=message("Look at the entry's history."),
         )
     return found
 
@@ -151,9 +156,17 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
     """
     target_id = act.current_id(target_id)
     if entry_id == target_id:
-        raise BadInput("An entry is not related to itself.", where="target", mend="Choose another entry.")
+        raise BadInput(
+            message("An entry is not related to itself."),
+            where=message("target"),
+            mend=message("Choose another entry."),
+        )
     if act.find(Entry, target_id) is None:
-        raise BadInput(f"There is no entry {target_id!r}.", where="target", mend="Type a name and choose.")
+        raise BadInput(
+            message("There is no entry %(entry)s.", entry=repr(target_id)),
+            where=message("target"),
+            mend=message("Type a name and choose."),
+        )
     act.get(Entry, entry_id)
     holder, kept = _held(reads, entry_id, target_id)
     entry = act.get(Entry, holder)
@@ -197,9 +210,9 @@ def remove(act: Act, entry_id: str) -> None:
     if incoming or trials:
         users = [i for _, i in incoming] + [t.id for t in trials]
         raise InUse(
-            f"{', '.join(users)} still points at it.",
+            message("%(users)s still points at it.", users=", ".join(users)),
             where=entry_id,
-            mend="Take those relations or trials away first.",
+            mend=message("Take those relations or trials away first."),
         )
     unsort(act, {t.id for t in entry.terms})
     for line in act.lines_of([entry]).get(entry_id, ()):
@@ -264,7 +277,9 @@ def _check_relations(act: Act, entry: Entry) -> None:
     )
     if missing:
         raise BadInput(
-            f"There is no entry {sorted(missing)[0]}.", where="relations", mend="Check the entry's id."
+            message("There is no entry %(entry)s.", entry=sorted(missing)[0]),
+            where=message("relations"),
+            mend=message("Check the entry's id."),
         )
     _check_chain(act, entry)
 
@@ -278,9 +293,9 @@ def _check_chain(act: Act, entry: Entry) -> None:
         here = ahead.pop()
         if entry.id and here == entry.id:
             raise BadInput(
-                f"{entry.id} would become broader than itself.",
-                where="relations",
-                mend="Take one of the broader relations away.",
+                message("%(entry)s would become broader than itself.", entry=entry.id),
+                where=message("relations"),
+                mend=message("Take one of the broader relations away."),
             )
         if here not in seen:
             seen.add(here)
@@ -301,5 +316,7 @@ def relation(kind: str, target_id: str) -> Relation:
     except ValueError as error:
         known = ", ".join(k.value for k in RelationKind)
         raise BadInput(
-            f"There is no relation {kind!r}.", where="relations", mend=f"Use one of: {known}."
+            message("There is no relation %(kind)s.", kind=repr(kind)),
+            where=message("relations"),
+            mend=message("Use one of: %(words)s.", words=known),
         ) from error

@@ -9,6 +9,7 @@ import msgspec
 from termbase.acts.entries import unsort
 from termbase.entries import Entry
 from termbase.errors import Conflict, InUse, NotFound
+from termbase.messages import message
 from termbase.store import Act, ChangeRecord, Reader
 from termbase.store.rows import KINDS
 
@@ -28,7 +29,9 @@ def undo(act: Act, act_id: int) -> int:
     changes = act.changes_of(act_id)
     if not changes:
         raise NotFound(
-            f"There is no act {act_id} to take back.", where=f"act {act_id}", mend="Look at the history."
+            message("There is no act %(number)s to take back.", number=act_id),
+            where=message("act %(number)s", number=act_id),
+            mend=message("Look at the history."),
         )
     now = _current(act, changes)
     first: dict[tuple[str, str], ChangeRecord] = {}
@@ -56,7 +59,11 @@ def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> object:
     """
     record = state_of(act, kind, record_id, act_id)
     if record is None:
-        raise NotFound("There is no such state.", where=record_id, mend="Choose another in its history.")
+        raise NotFound(
+            message("There is no such state."),
+            where=record_id,
+            mend=message("Choose another in its history."),
+        )
     if isinstance(record, Entry):
         _check_not_merged(act, record_id)
         now = act.find(Entry, record_id)
@@ -70,7 +77,9 @@ def _check_not_merged(act: Act, entry_id: str) -> None:
     stands = act.current_id(entry_id)
     if stands != entry_id:
         raise InUse(
-            f"{entry_id} is part of {stands} now.", where=entry_id, mend=f"Part it from {stands} first."
+            message("%(entry)s is part of %(other)s now.", entry=entry_id, other=stands),
+            where=entry_id,
+            mend=message("Part it from %(other)s first.", other=stands),
         )
 
 
@@ -81,7 +90,11 @@ def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> object |
         NotFound: there is no such kind of record.
     """
     if kind not in KINDS:
-        raise NotFound(f"There is no kind of record {kind!r}.", where=kind, mend="Use a link of the history.")
+        raise NotFound(
+            message("There is no kind of record %(kind)s.", kind=repr(kind)),
+            where=kind,
+            mend=message("Use a link of the history."),
+        )
     for change in reader.history(KINDS[kind].cls, record_id):
         if change.act.id <= act_id:
             return None if change.after is None else _decode(kind, change.after)
@@ -110,7 +123,7 @@ def _check_untouched(change: ChangeRecord, now: object | None) -> None:
         expected = replace(expected, version=getattr(now, "version", 0))
     if now != expected:
         raise Conflict(
-            f"{change.record_id} has been changed since.",
+            message("%(record)s has been changed since.", record=change.record_id),
             where=change.act.what,
-            mend="Take the later change back first, or change it by hand.",
+            mend=message("Take the later change back first, or change it by hand."),
         )

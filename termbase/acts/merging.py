@@ -9,6 +9,7 @@ from termbase.entries import Entry, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput, Conflict, NotFound
 from termbase.intake import take_entry
 from termbase.merging import Choices, Merging, put_together, taken_apart
+from termbase.messages import message
 from termbase.pages import Line
 from termbase.redirects import FoldedName, PointedAt, Redirect
 from termbase.sources import Slip
@@ -37,7 +38,11 @@ def preview(reader: Reader, this_id: str, other_id: str, choices: Choices | None
         BadInput: it is one entry, or an answer cannot be chosen.
     """
     if this_id == other_id:
-        raise BadInput("An entry is not merged with itself.", where="other", mend="Choose another entry.")
+        raise BadInput(
+            message("An entry is not merged with itself."),
+            where=message("other"),
+            mend=message("Choose another entry."),
+        )
     return put_together(reader.get(Entry, this_id), reader.get(Entry, other_id), choices)
 
 
@@ -73,9 +78,9 @@ def merge(act: Act, this_id: str, other_id: str, choices: Choices | None = None)
     if plan.unanswered:
         open_ = plan.unanswered[0]
         raise BadInput(
-            f"It is not chosen what stands of {open_.about}.",
+            message("It is not chosen what stands of %(about)s.", about=open_.about),
             where=open_.key,
-            mend=f"Choose: {', '.join(open_.answers)}.",
+            mend=message("Choose: %(answers)s.", answers=", ".join(open_.answers)),
         )
     _check_chain(act, plan.entry, other_id)
     redirect = _redirect(act, this, other, plan)
@@ -141,10 +146,13 @@ def _check_chain(act: Act, merged: Entry, gone: str) -> None:
         here = ahead.pop()
         if here in one:
             raise BadInput(
-                f"{merged.id} would become broader than itself: the one is among the "
-                "broader ones of the other.",
-                where="relations",
-                mend="Take away the broader relation that leads from the one to the other first.",
+                message(
+                    "%(entry)s would become broader than itself: the one is among the broader ones of "
+                    "the other.",
+                    entry=merged.id,
+                ),
+                where=message("relations"),
+                mend=message("Take away the broader relation that leads from the one to the other first."),
             )
         if here not in seen:
             seen.add(here)
@@ -170,16 +178,18 @@ def part(act: Act, gone_id: str) -> tuple[Entry, Entry]:
     redirect = act.find(Redirect, gone_id)
     if redirect is None:
         raise NotFound(
-            f"{gone_id} is not merged into another entry.", where=gone_id, mend="Look at its history."
+            message("%(entry)s is not merged into another entry.", entry=gone_id),
+            where=gone_id,
+            mend=message("Look at its history."),
         )
     now = act.get(Entry, redirect.target_id)
     left = taken_apart(now, redirect.made, redirect.beside)
     terms = _parted_terms(act, redirect, now)
     if not left.terms or not terms:
         raise Conflict(
-            f"{gone_id if left.terms else now.id} would be left without a name.",
+            message("%(entry)s would be left without a name.", entry=gone_id if left.terms else now.id),
             where=gone_id,
-            mend="Give it a name first.",
+            mend=message("Give it a name first."),
         )
     act.remove(Redirect, gone_id)
     returned = _come_back(act, redirect, terms)

@@ -13,6 +13,7 @@ from termbase.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.intake import take_verbatim
 from termbase.linepatterns import ParsedLine, parse_page
+from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
 from termbase.store import Act, schema
@@ -33,7 +34,11 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
     number = _free_number(act, source, number)
     transcription = take_verbatim(transcription, "transcription")
     if not transcription.strip():
-        raise BadInput("The page has no text.", where="transcription", mend="Paste or upload its text.")
+        raise BadInput(
+            message("The page has no text."),
+            where=message("transcription"),
+            mend=message("Paste or upload its text."),
+        )
     page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id))
     for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern_of(source)), 1):
         if cut_line.kind != "blank":
@@ -57,7 +62,9 @@ def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
     number = " ".join(number.split())
     if not number:
         raise BadInput(
-            "The page has no number.", where="page", mend="Give its number as printed, or a label."
+            message("The page has no number."),
+            where=message("page"),
+            mend=message("Give its number as printed, or a label."),
         )
     taken = act.connection.scalar(
         select(schema.page.c.id).where(
@@ -66,9 +73,14 @@ def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
     )
     if taken:
         raise BadInput(
-            f"Page {number} of {source.label} is there already ({taken}).",
-            where="page",
-            mend="Open it, or give another number.",
+            message(
+                "Page %(number)s of %(source)s is there already (%(page)s).",
+                number=number,
+                source=source.label,
+                page=taken,
+            ),
+            where=message("page"),
+            mend=message("Open it, or give another number."),
         )
     return number
 
@@ -83,7 +95,9 @@ def remove_page(act: Act, page_id: str) -> None:
     worked = sum(1 for x in lines if x.entry_ids)
     if worked:
         raise InUse(
-            f"{worked} of its lines belong to entries.", where=page_id, mend="Reopen those lines first."
+            message("%(n)s of its lines belong to entries.", n=worked),
+            where=page_id,
+            mend=message("Reopen those lines first."),
         )
     for line in lines:
         act.remove(Line, line.id)
@@ -99,9 +113,9 @@ def unworked_since(act: Act, line_id: str, version: int) -> Line:
     line = act.get(Line, line_id)
     if line.version != version:
         raise Conflict(
-            "Somebody has worked this line meanwhile; nothing was overwritten.",
+            message("Somebody has worked this line meanwhile; nothing was overwritten."),
             where=line_id,
-            mend="Look at what it is now, and act again if it should be otherwise.",
+            mend=message("Look at what it is now, and act again if it should be otherwise."),
         )
     return line
 
@@ -124,7 +138,9 @@ def set_aside(act: Act, line_id: str, reason: str) -> Line:
     line = act.get(Line, line_id)
     if not reason.strip():
         raise BadInput(
-            "The reason is missing.", where="reason", mend="Say why: another sport, illegible, repeated..."
+            message("The reason is missing."),
+            where=message("reason"),
+            mend=message("Say why: another sport, illegible, repeated..."),
         )
     _must_be_free(line)
     return act.put(replace(line, state=LineState.SET_ASIDE, reason=" ".join(reason.split())))
@@ -142,7 +158,9 @@ def make(act: Act, line_id: str) -> tuple[Entry, ...]:
     source, page, names = setting(act, line)
     made = tuple(entry_acts.save(act, draft) for draft in drafts(line, names))
     if not made:
-        raise BadInput("There is no name in this line.", where=line_id, mend="Correct the parse first.")
+        raise BadInput(
+            message("There is no name in this line."), where=line_id, mend=message("Correct the parse first.")
+        )
     for entry in made:
         quote(act, line, page, source, entry.terms)
     ids = tuple(e.id for e in made)
@@ -184,15 +202,21 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
     line = act.get(Line, line_id)
     if not line.entry_ids:
         raise BadInput(
-            "The line belongs to no entry yet.", where=line_id, mend="Make or attach its entry first."
+            message("The line belongs to no entry yet."),
+            where=line_id,
+            mend=message("Make or attach its entry first."),
         )
     entry, target = act.get(Entry, line.entry_ids[0]), act.get(Entry, target_id)
     if entry.id == target.id:
-        raise BadInput("That is the same entry.", where=target_id, mend="Choose another.")
+        raise BadInput(message("That is the same entry."), where=target_id, mend=message("Choose another."))
     if any(r.target_id == target.id for r in entry.relations) or any(
         r.target_id == entry.id for r in target.relations
     ):
-        raise InUse("The two are related already.", where=target_id, mend="Look at the entry's relations.")
+        raise InUse(
+            message("The two are related already."),
+            where=target_id,
+            mend=message("Look at the entry's relations."),
+        )
     see = Relation(RelationKind.SEE_ALSO, target.id)
     return entry_acts.save(act, replace(entry, relations=(*entry.relations, see)))
 
@@ -205,7 +229,7 @@ def _lower(term: Term, others: Sequence[Term]) -> Status | None:
 def _must_be_free(line: Line) -> None:
     if line.entry_ids:
         raise InUse(
-            f"The line belongs to {', '.join(line.entry_ids)} already.",
+            message("The line belongs to %(entries)s already.", entries=", ".join(line.entry_ids)),
             where=line.id,
-            mend="Undo that first.",
+            mend=message("Undo that first."),
         )

@@ -10,6 +10,7 @@ from pypdfium2 import PdfDocument, PdfiumError
 
 from termbase.errors import BadInput
 from termbase.intake import take_person, take_termbase
+from termbase.messages import message
 from termbase.people import Image, Person, Termbase
 from termbase.store import Act
 
@@ -36,7 +37,9 @@ def save_person(act: Act, person: Person) -> Person:
     taken = take_person(person)
     if any(other.name == taken.name and other.id != taken.id for other in act.all(Person)):
         raise BadInput(
-            f"There is a {taken.name} already.", where="name", mend="Add something that tells them apart."
+            message("There is a %(name)s already.", name=taken.name),
+            where=message("name"),
+            mend=message("Add something that tells them apart."),
         )
     return act.add(replace(taken, id=act.new_id("person"))) if not taken.id else act.put(taken)
 
@@ -62,15 +65,20 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
         BadInput: it is none of these, is damaged, or is too large.
     """
     if not data:
-        raise BadInput("The file is empty (0 bytes).", where=where, mend="Choose the picture again.")
+        raise BadInput(
+            message("The file is empty (0 bytes)."), where=where, mend=message("Choose the picture again.")
+        )
     if data[:1024].lstrip().startswith(b"%PDF"):
         data = _page_of_pdf(data, where, pdf_page)
     try:
         with Pictures.open(io.BytesIO(data), formats=tuple(KEPT)) as picture:
             kind, (width, height) = picture.format or "", picture.size
             if width * height > MOST_PIXELS:
-                raise BadInput(f"The picture is {width} by {height} pixels.", where=where,
-                               mend="Scale it to less than 60 million pixels.")  # fmt: skip
+                raise BadInput(
+                    message("The picture is %(width)s by %(height)s pixels.", width=width, height=height),
+                    where=where,
+                    mend=message("Scale it to less than 60 million pixels."),
+                )
             picture.load()
     except (
         UnidentifiedImageError,
@@ -81,8 +89,8 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
     ) as error:
         if isinstance(error, BadInput):
             raise
-        raise BadInput("This is no picture that can be read.", where=where,
-                       mend="Give a PNG, JPEG or WebP file, or a PDF.") from error  # fmt: skip
+        raise BadInput(message("This is no picture that can be read."), where=where,
+                       mend=message("Give a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
     return Image(hashlib.sha256(data).hexdigest()[:16], KEPT[kind], width, height, data)
 
 
@@ -90,13 +98,16 @@ def _page_of_pdf(data: bytes, where: str, number: int) -> bytes:
     try:
         with PdfDocument(data) as document:
             if not 1 <= number <= len(document):
-                raise BadInput(f"The PDF has {len(document)} pages, not a page {number}.", where=where,
-                               mend="Give the number of one of its pages.")  # fmt: skip
+                raise BadInput(
+                    message("The PDF has %(n)s pages, not a page %(page)s.", n=len(document), page=number),
+                    where=where,
+                    mend=message("Give the number of one of its pages."),
+                )
             page = document[number - 1]
             drawn = page.render(scale=DOTS_PER_INCH / 72).to_pil()
     except PdfiumError as error:
         raise BadInput(
-            "The PDF cannot be read.", where=where, mend="Save it again without a password."
+            message("The PDF cannot be read."), where=where, mend=message("Save it again without a password.")
         ) from error
     out = io.BytesIO()
     drawn.convert("RGB").save(out, "PNG")

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from termbase.acts.drafting import pattern_of
 from termbase.errors import InUse
 from termbase.linepatterns import CutLine, LinePattern, ParsedLine, cut, parse, parse_page
+from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
 from termbase.store import Act, Reader
@@ -145,10 +146,13 @@ def refit(act: Act, page_id: str) -> int:
     found = refitted(page, old, pattern_of(act.get(Source, page.source_id)))
     if not found.possible:
         raise InUse(
-            f"The pattern now cuts page {page.number} otherwise, and {len(found.in_the_way)} of its lines "
-            "have been worked.",
+            message(
+                "The pattern now cuts page %(page)s otherwise, and %(n)s of its lines have been worked.",
+                page=page.number,
+                n=len(found.in_the_way),
+            ),
             where=page_id,
-            mend="Reopen those lines first, or keep the way records are cut.",
+            mend=message("Reopen those lines first, or keep the way records are cut."),
         )
     if not found.cut_anew:
         for before, after in found.changed:

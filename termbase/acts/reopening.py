@@ -9,6 +9,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.quoting import own_slips, unquote
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import InUse
+from termbase.messages import message
 from termbase.pages import Line, LineState
 from termbase.store import Act, Reader
 
@@ -34,9 +35,9 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
     touched = [e.id for e in entries if made and e.version > 1]
     if touched:
         raise InUse(
-            f"{touched[0]} was made from this line and has been worked on since.",
+            message("%(record)s was made from this line and has been worked on since.", record=touched[0]),
             where=line_id,
-            mend="Open the entry; take it away there if the line made a mistake.",
+            mend=message("Open the entry; take it away there if the line made a mistake."),
         )
     gone = {t.id for t in brought(act, line)} if with_names else set()
     if entries:

@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_date
+from termbase.messages import message
 from termbase.rulecodes import RuleCode, years_of
 from termbase.store import Act, Reader, schema
 
@@ -23,20 +24,28 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
         Conflict: somebody else changed it since it was read.
     """
     if not code.name.strip():
-        raise BadInput("The rule code has no name.", where="name", mend="Give it the name it goes by.")
+        raise BadInput(
+            message("The rule code has no name."),
+            where=message("name"),
+            mend=message("Give it the name it goes by."),
+        )
     taken = replace(code, name=" ".join(code.name.split()), period=take_date(code.period, "period"))
     _check_years(taken.period, "period")
     named = next((one for one in act.all(RuleCode) if one.name == taken.name and one.id != taken.id), None)
     if named is not None:
         raise BadInput(
-            f"{named.id} is called “{taken.name}” too.", where="name", mend="Give it a name of its own."
+            message("%(code)s is called “%(name)s” too.", code=named.id, name=taken.name),
+            where=message("name"),
+            mend=message("Give it a name of its own."),
         )
     for clause in taken.clauses:
         _check_years(clause.limits.years, f"clause {clause.id}")
     twice = [clause_id for clause_id, n in Counter(c.id for c in taken.clauses).items() if n > 1]
     if twice:
         raise BadInput(
-            f"Two clauses are numbered {twice[0]}.", where="clauses", mend="Give each its own number."
+            message("Two clauses are numbered %(number)s.", number=twice[0]),
+            where=message("clauses"),
+            mend=message("Give each its own number."),
         )
     return act.add(replace(taken, id=act.new_id("code"))) if not taken.id else act.put(taken)
 
@@ -52,7 +61,11 @@ def import_codes(act: Act, codes: Iterable[RuleCode]) -> tuple[RuleCode, ...]:
     rows = [replace(code, name=" ".join(code.name.split())) for code in codes]
     twice = [name for name, n in Counter(code.name for code in rows).items() if n > 1]
     if twice:
-        raise BadInput(f"Two rows are named “{twice[0]}”.", where="name", mend="Keep one of them.")
+        raise BadInput(
+            message("Two rows are named “%(name)s”.", name=twice[0]),
+            where=message("name"),
+            mend=message("Keep one of them."),
+        )
     known = {code.name: code for code in act.all(RuleCode)}
     stored = []
     for code in rows:
@@ -75,7 +88,11 @@ def remove_code(act: Act, code_id: str) -> None:
     }
     told = " and ".join(f"{n} {name if n > 1 else name[:-1]}" for name, n in uses.items() if n)
     if told:
-        raise InUse(f"The rule code is in use by {told}.", where=code_id, mend="Change those first.")
+        raise InUse(
+            message("The rule code is in use by %(users)s.", users=told),
+            where=code_id,
+            mend=message("Change those first."),
+        )
     act.remove(RuleCode, code_id)
 
 
@@ -89,7 +106,11 @@ def code_named(reader: Reader, name: str) -> RuleCode:
     found = next((c for c in codes if name.strip() in (c.id, c.name)), None)
     if found is None:
         known = ", ".join(f"{c.id} ({c.name})" for c in codes) or "none yet"
-        raise NotFound(f"There is no rule code {name!r}.", where="code", mend=f"There are: {known}.")
+        raise NotFound(
+            message("There is no rule code %(name)s.", name=repr(name)),
+            where=message("code"),
+            mend=message("There are: %(known)s.", known=known),
+        )
     return found
 
 

@@ -9,6 +9,7 @@ from sqlalchemy import Table, func, select
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_slip, take_source
 from termbase.linepatterns.settings import read_pattern
+from termbase.messages import message
 from termbase.pages import Page
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
@@ -31,7 +32,9 @@ def save_source(act: Act, source: Source) -> Source:
     other = act.connection.scalar(select(schema.source.c.id).where(schema.source.c.label == taken.label))
     if other is not None and other != taken.id:
         raise BadInput(
-            f"{other} already has the label {taken.label!r}.", where="label", mend="Choose another label."
+            message("%(source)s already has the label %(label)s.", source=other, label=repr(taken.label)),
+            where=message("label"),
+            mend=message("Choose another label."),
         )
     if taken.pattern.strip():
         read_pattern(taken.pattern, "line pattern")
@@ -50,9 +53,9 @@ def remove_source(act: Act, source_id: str) -> None:
     told = ", ".join(f"{number} {name}" for name, number in uses_of(act, source_id).items())
     if told:
         raise InUse(
-            f"The source is in use: {told} rest on it.",
+            message("The source is in use: %(users)s rest on it.", users=told),
             where=source_id,
-            mend="Move or remove those first; the source was kept.",
+            mend=message("Move or remove those first; the source was kept."),
         )
     act.remove(Source, source_id)
 
@@ -88,7 +91,9 @@ def by_label(reader: Reader, label: str) -> Source:
     )
     if found is None:
         raise NotFound(
-            f"There is no source {label!r}.", where="source", mend="Add it with: wordhold source add"
+            message("There is no source %(name)s.", name=repr(label)),
+            where=message("source"),
+            mend=message("Add it with: wordhold source add"),
         )
     return reader.get(Source, found)
 
@@ -102,12 +107,18 @@ def save_slip(act: Act, slip: Slip) -> Slip:
     """
     taken = take_slip(slip)
     if act.find(Source, taken.source_id) is None:
-        raise BadInput("The source is not there.", where="source", mend="Choose a source, or add it first.")
+        raise BadInput(
+            message("The source is not there."),
+            where=message("source"),
+            mend=message("Choose a source, or add it first."),
+        )
     if taken.term_id:
         act.flush()
         if not act.entry_of_term(taken.term_id):
             raise BadInput(
-                "The name it bears witness to is not there.", where="name", mend="Choose it again."
+                message("The name it bears witness to is not there."),
+                where=message("name"),
+                mend=message("Choose it again."),
             )
     if not taken.id:
         return act.add(replace(taken, id=act.new_id("slip")))
@@ -133,7 +144,11 @@ def join_slips(act: Act, slip_ids: Sequence[str]) -> None:
     """
     chosen = list(dict.fromkeys(slip_ids))
     if len(chosen) < 2:
-        raise BadInput("One slip alone cannot be joined.", where="slips", mend="Choose two or more.")
+        raise BadInput(
+            message("One slip alone cannot be joined."),
+            where=message("slips"),
+            mend=message("Choose two or more."),
+        )
     first, *others = (act.get(Slip, slip_id) for slip_id in chosen)
     act.put(replace(first, joined_to="" if first.joined_to in chosen else first.joined_to, apart=False))
     for slip in others:
@@ -148,7 +163,11 @@ def part_slips(act: Act, slip_ids: Sequence[str]) -> None:
         NotFound: one of them is not there.
     """
     if not slip_ids:
-        raise BadInput("No slip is chosen.", where="slips", mend="Choose those that stand apart.")
+        raise BadInput(
+            message("No slip is chosen."),
+            where=message("slips"),
+            mend=message("Choose those that stand apart."),
+        )
     for slip_id in dict.fromkeys(slip_ids):
         for other in act.all(Slip, joined_to=slip_id):
             act.put(replace(other, joined_to=""))

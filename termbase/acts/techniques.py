@@ -8,6 +8,7 @@ from termbase.acts import entries
 from termbase.borrowing import CIRCLE_MEND, circles
 from termbase.entries import Entry
 from termbase.errors import BadInput
+from termbase.messages import message
 from termbase.rulefiles import BadRows
 from termbase.store import Act, Reader
 from termbase.technique import NamedProfile, Profile
@@ -71,7 +72,11 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
             bad.append(_unplaced(ids, at))
         elif ids[0] in taken:
             bad.append(
-                BadInput(f"{ids[0]} is meant by {taken[ids[0]]} too.", where=at, mend="Keep one of them.")
+                BadInput(
+                    message("%(entry)s is meant by %(other)s too.", entry=ids[0], other=taken[ids[0]]),
+                    where=at,
+                    mend=message("Keep one of them."),
+                )
             )
         else:
             taken[ids[0]] = f"“{row.name}”"
@@ -104,9 +109,13 @@ def _meant(reader: Reader, row: NamedProfile, by_name: dict[str, tuple[str, ...]
 
 def _unplaced(ids: tuple[str, ...], at: str) -> BadInput:
     if not ids:
-        return BadInput("No entry has this name.", where=at, mend="Make the entry first, or mend the name.")
+        return BadInput(
+            message("No entry has this name."),
+            where=at,
+            mend=message("Make the entry first, or mend the name."),
+        )
     return BadInput(
-        f"Several entries have this name: {', '.join(ids)}.",
+        message("Several entries have this name: %(entries)s.", entries=", ".join(ids)),
         where=at,
-        mend="Give the row the id of the one meant.",
+        mend=message("Give the row the id of the one meant."),
     )

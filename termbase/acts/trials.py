@@ -5,6 +5,7 @@ from dataclasses import replace
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.intake import take_trial
+from termbase.messages import message
 from termbase.rulecodes import RuleCode
 from termbase.store import Act
 from termbase.trials import Outcome, Trial
@@ -21,13 +22,23 @@ def save(act: Act, trial: Trial) -> Trial:
     """
     taken = take_trial(trial)
     if taken.outcome is Outcome.WORKS_CHANGED and not taken.change:
-        raise BadInput("It works with a change, but not which.", where="change", mend="Say what was changed.")
+        raise BadInput(
+            message("It works with a change, but not which."),
+            where=message("change"),
+            mend=message("Say what was changed."),
+        )
     taken = replace(taken, entry_id=act.current_id(taken.entry_id))
     if act.find(Entry, taken.entry_id) is None:
-        raise BadInput(f"There is no entry {taken.entry_id!r}.", where="entry", mend="Choose what was tried.")
+        raise BadInput(
+            message("There is no entry %(entry)s.", entry=repr(taken.entry_id)),
+            where=message("entry"),
+            mend=message("Choose what was tried."),
+        )
     if taken.code_id and act.find(RuleCode, taken.code_id) is None:
         raise BadInput(
-            f"There is no rule code {taken.code_id!r}.", where="rule code", mend="Choose one, or none."
+            message("There is no rule code %(name)s.", name=repr(taken.code_id)),
+            where=message("rule code"),
+            mend=message("Choose one, or none."),
         )
     return act.add(replace(taken, id=act.new_id("trial"))) if not taken.id else act.put(taken)
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry
 from termbase.errors import Conflict
+from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
@@ -99,9 +100,12 @@ def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
     missing = chosen.keys() - {one.line.id for one in found}
     if missing:
         raise Conflict(
-            f"{len(missing)} of these lines were worked meanwhile, or go no more; nothing was set aside.",
+            message(
+                "%(n)s of these lines were worked meanwhile, or go no more; nothing was set aside.",
+                n=len(missing),
+            ),
             where=min(missing, key=lambda i: (len(i), i)),
-            mend="Look at the lines as they stand now, and choose again.",
+            mend=message("Look at the lines as they stand now, and choose again."),
         )
     return found
 

@@ -7,12 +7,13 @@ from functools import lru_cache
 from termbase.errors import BadInput
 from termbase.linepatterns.layouts import Layout, Level, read_layout
 from termbase.linepatterns.pattern import Abbreviation, Labels, LinePattern
+from termbase.messages import message
 
 __all__ = ["LEVELS", "Compiled", "compile_pattern"]
 
 LEVELS: dict[str, Level] = {
     "record": Level(
-        "a record",
+        message("a record"),
         "HEADWORD",
         frozenset(
             {
@@ -33,14 +34,18 @@ LEVELS: dict[str, Level] = {
         ),
     ),
     "sense": Level(
-        "a sense", "EQUIVALENTS", frozenset({"STYLE", "GLOSS", "EQUIVALENTS", "SEE", "NOTE", "PHRASE"})
+        message("a sense"),
+        "EQUIVALENTS",
+        frozenset({"STYLE", "GLOSS", "EQUIVALENTS", "SEE", "NOTE", "PHRASE"}),
     ),
     "equivalent": Level(
-        "an equivalent",
+        message("an equivalent"),
         "TEXT",
         frozenset({"TEXT", "POS", "GENDER", "NUMBER", "LABELS", "FORMS", "VARIANTS", "STYLE", "NOTE"}),
     ),
-    "phrase": Level("a phrase", "PHRASE", frozenset({"PHRASE", "LABELS", "FORMS", "EQUIVALENTS", "NOTE"})),
+    "phrase": Level(
+        message("a phrase"), "PHRASE", frozenset({"PHRASE", "LABELS", "FORMS", "EQUIVALENTS", "NOTE"})
+    ),
 }
 """The four kinds of layout, by the setting that holds them."""
 
@@ -99,9 +104,9 @@ def compile_pattern(pattern: LinePattern) -> Compiled:
     labels, marks = pattern.labels, pattern.marks
     if marks.sense_number and marks.sense_number not in _NUMBERS:
         raise BadInput(
-            f"Sense numbers cannot be written “{marks.sense_number}”.",
-            where="marks, sense_number",
-            mend=f"Write how the first sense is numbered: {', '.join(_NUMBERS)}.",
+            message("Sense numbers cannot be written “%(mark)s”.", mark=marks.sense_number),
+            where=_setting("marks", "sense_number"),
+            mend=message("Write how the first sense is numbered: %(numbers)s.", numbers=", ".join(_NUMBERS)),
         )
     ditto = _alternatives(pattern.ditto.marks)
     tables = {
@@ -135,6 +140,11 @@ def compile_pattern(pattern: LinePattern) -> Compiled:
     )
 
 
+def _setting(group: str, name: str) -> str:
+    """The place of a setting as it is written in the file; `settings` finds its line."""
+    return f"{group}, {name}"
+
+
 class _LayoutReader:
     """Reads the layouts of one pattern."""
 
@@ -145,9 +155,9 @@ class _LayoutReader:
     def all(self, level: str, texts: tuple[str, ...]) -> tuple[Layout, ...]:
         if not texts:
             raise BadInput(
-                f"There is no layout of {LEVELS[level].name}.",
-                where=f"layouts, {level}",
-                mend=f"Give at least one, with {LEVELS[level].needs} in it.",
+                message("There is no layout of %(level)s.", level=LEVELS[level].name),
+                where=_setting("layouts", level),
+                mend=message("Give at least one, with %(part)s in it.", part=LEVELS[level].needs),
             )
         return tuple(
             read_layout(
@@ -156,7 +166,7 @@ class _LayoutReader:
                 listed=self.listed,
                 forms=self.forms,
                 headword_start=rf"(?:{self.ditto}[^\S\n]*)*" if self.ditto else "",
-                where=f"layouts, {level} {index}",
+                where=_setting("layouts", f"{level} {index}"),
             )
             for index, text in enumerate(texts, 1)
         )

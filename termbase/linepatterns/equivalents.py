@@ -2,10 +2,12 @@
 
 import re
 
+from termbase.linepatterns import troubles
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.records import Equivalent, Form, ParsedLine
 from termbase.linepatterns.state import LineState
+from termbase.messages import message
 
 __all__ = ["read_equivalents", "read_variants"]
 
@@ -41,13 +43,13 @@ def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> l
         piece = state.trim(place, mark_start)
         if piece[0] == piece[1]:
             if pieces and mark_start != end:
-                state.trouble(mark_start, "Nothing stands between two marks here.")
+                state.trouble(mark_start, message(troubles.NOTHING_BETWEEN))
         elif pieces and own and own.match(state.text, place, mark_start):
             pieces[-1] = (pieces[-1][0], piece[1])
         elif own and _ABBREVIATION.fullmatch(state.text, *piece):
             pieces.append(piece)
-            shown = state.words(*piece)
-            state.trouble(piece[0], f"“{shown}” looks like an abbreviation that the tables do not have.")
+            why = message(troubles.UNKNOWN_ABBREVIATION, word=state.words(*piece))
+            state.trouble(piece[0], why)
         else:
             pieces.append(piece)
         place = mark_end
@@ -69,7 +71,7 @@ def _read(state: LineState, start: int, end: int, part: str, index: int) -> Equi
     if best:
         return _build(state, best, part, index)
     if stop:
-        state.trouble(stop.at, f"There should be {stop.wanted} here.")
+        state.trouble(stop.at, message(troubles.EXPECTED, part=stop.wanted))
     return Equivalent(state.words(start, end))
 
 

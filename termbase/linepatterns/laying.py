@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Literal
 
+from termbase.messages import message
+
 __all__ = ["ALWAYS", "PARTS", "Found", "Node", "Span", "Stop", "lay"]
 
 PARTS: dict[str, str] = {
@@ -168,18 +170,25 @@ class _Laying:
 
 def _wanted(node: Node) -> str:
     if node.kind == "end":
-        return "the end of the line"
+        return message("the end of the line")
     if node.kind == "sign":
         if not node.shown.strip():
-            return "a new line" if "\n" in node.shown else _wanted_next(node)
-        return f"“{node.shown.strip()}”{_wanted_next(node, ' and then ')}"
-    return f"the {PARTS[node.shown]}"
+            return message("a new line") if "\n" in node.shown else _wanted_after(node)
+        after = _next_part(node)
+        if after:
+            return message("“%(sign)s” and then the %(part)s", sign=node.shown.strip(), part=message(after))
+        return f"“{node.shown.strip()}”"
+    return message("the %(part)s", part=message(PARTS[node.shown]))
 
 
-def _wanted_next(node: Node, lead: str = "") -> str:
+def _wanted_after(node: Node) -> str:
+    part = _next_part(node)
+    return message("the %(part)s", part=message(part)) if part else message("a space")
+
+
+def _next_part(node: Node) -> str:
+    """The part that follows, in words; empty where something else does."""
     following = node.next
     while following.kind == "fork":
         following = following.other
-    if following.kind in ("listed", "taken"):
-        return f"{lead}the {PARTS[following.shown]}"
-    return "" if lead else "a space"
+    return PARTS[following.shown] if following.kind in ("listed", "taken") else ""

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from termbase.errors import BadInput
 from termbase.linepatterns.laying import PARTS, Found, Node, Stop, lay
+from termbase.messages import joined, message
 
 __all__ = ["Layout", "Level", "describe_layout", "read_layout"]
 
@@ -97,9 +98,13 @@ def read_layout(
     names = _names(items)
     if level.needs not in names:
         raise BadInput(
-            f"The layout of {level.name} has no {level.needs}.",
+            message("The layout of %(level)s has no %(part)s.", level=level.name, part=level.needs),
             where=where,
-            mend=f"Write {level.needs} where the {PARTS[level.needs]} stands.",
+            mend=message(
+                "Write %(part)s where the %(meaning)s stands.",
+                part=level.needs,
+                meaning=message(PARTS[level.needs]),
+            ),
         )
     builder = _Builder(listed, forms, headword_start, where)
     first = builder.build(items)
@@ -112,21 +117,21 @@ def describe_layout(text: str, level: Level) -> str:
     Raises:
         BadInput: the layout cannot be read.
     """
-    return _describe(_read_items(text, level, "layout"))
+    return _describe(_read_items(text, level, message("layout")))
 
 
 def _describe(items: list[_Item]) -> str:
     words: list[str] = []
     for item in items:
         if isinstance(item, _Group):
-            words.append(f"perhaps ({_describe(item.items)})")
+            words.append(message("perhaps (%(parts)s)", parts=_describe(item.items)))
         elif item.part:
-            words.append(f"the {PARTS[item.part]}")
+            words.append(message("the %(part)s", part=message(PARTS[item.part])))
         elif "\n" in item.look:
-            words.append("on the next line")
+            words.append(message("on the next line"))
         elif item.look.strip():
             words.append(f"“{item.look.strip()}”")
-    return ", ".join(words)
+    return joined(words, ", ")
 
 
 def _read_items(text: str, level: Level, where: str) -> list[_Item]:
@@ -138,9 +143,12 @@ def _read_items(text: str, level: Level, where: str) -> list[_Item]:
         elif kind == "close":
             if len(stack) == 1:
                 raise BadInput(
-                    f"A closing brace at column {token.start() + 1} of the layout has no opening one.",
+                    message(
+                        "A closing brace at column %(column)s of the layout has no opening one.",
+                        column=token.start() + 1,
+                    ),
                     where=where,
-                    mend="Braces hold what may be missing, and come in pairs.",
+                    mend=message("Braces hold what may be missing, and come in pairs."),
                 )
             inner = stack.pop()
             if inner:
@@ -152,7 +160,11 @@ def _read_items(text: str, level: Level, where: str) -> list[_Item]:
             sign = shown[0] if kind == "brace" else "\n" if kind == "line" else shown
             stack[-1].append(_Piece("", " " if kind == "space" else sign))
     if len(stack) > 1:
-        raise BadInput("A brace in the layout is not closed.", where=where, mend="Put the closing brace in.")
+        raise BadInput(
+            message("A brace in the layout is not closed."),
+            where=where,
+            mend=message("Put the closing brace in."),
+        )
     return _merge(stack[0])
 
 
@@ -160,9 +172,11 @@ def _check_part(name: str, level: Level, where: str) -> None:
     if name not in level.may:
         known = ", ".join(part for part in PARTS if part in level.may)
         raise BadInput(
-            f"{name} is not a part of {level.name}.",
+            message("%(part)s is not a part of %(level)s.", part=name, level=level.name),
             where=where,
-            mend=f"The parts are {known}; write words that are printed as such in small letters.",
+            mend=message(
+                "The parts are %(parts)s; write words that are printed as such in small letters.", parts=known
+            ),
         )
 
 
@@ -248,9 +262,13 @@ class _Builder:
             table = self.listed(name)
             if not table:
                 raise BadInput(
-                    f"The layout has {name}, but there are no abbreviations for it.",
+                    message("The layout has %(part)s, but there are no abbreviations for it.", part=name),
                     where=self.where,
-                    mend=f"Fill the table for {PARTS[name]}, or put {name} in brackets.",
+                    mend=message(
+                        "Fill the table for %(meaning)s, or put %(part)s in brackets.",
+                        meaning=message(PARTS[name]),
+                        part=name,
+                    ),
                 )
             sign = re.compile(rf"[^\S\n]*(?<!\w){table}(?!\w)")
             return Node("listed", self.count, name, sign, after=following)
@@ -274,9 +292,15 @@ class _Builder:
                 starts.append(node.sign.pattern)
             else:
                 raise BadInput(
-                    f"{name} and {node.shown} stand side by side in the layout.",
+                    message(
+                        "%(one)s and %(other)s stand side by side in the layout.",
+                        one=name,
+                        other=node.shown,
+                    ),
                     where=self.where,
-                    mend="Put between them what tells them apart in print: a comma, a bracket, a space.",
+                    mend=message(
+                        "Put between them what tells them apart in print: a comma, a bracket, a space."
+                    ),
                 )
         union = re.compile("|".join(f"(?:{start})" for start in starts), re.IGNORECASE)
         return union, starts == [r"\Z"]

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from termbase.linepatterns import troubles
 from termbase.linepatterns.brackets import read_depths
 from termbase.linepatterns.compiled import Compiled, compile_pattern
 from termbase.linepatterns.cutting import cut, indentation
@@ -12,6 +13,7 @@ from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.records import CutLine, Form, ParsedLine, Sense, Trouble
 from termbase.linepatterns.senses import read_see, read_senses
 from termbase.linepatterns.state import LineState
+from termbase.messages import message
 
 __all__ = ["parse", "parse_page"]
 
@@ -60,7 +62,7 @@ def _parse(line: CutLine, compiled: Compiled, previous: ParsedLine | None) -> Pa
     for number, layout in enumerate(compiled.record, 1):
         state = LineState(compiled, text, depths, previous)
         if odd is not None:
-            state.trouble(odd, f"The bracket “{text[odd]}” has no other half.")
+            state.trouble(odd, message(troubles.BRACKET, sign=text[odd]))
         found = layout.lay(text, 0, end, depths)
         if isinstance(found, Stop):
             if furthest is None or (len(found.found), found.at) > (len(furthest.found), furthest.at):
@@ -72,17 +74,17 @@ def _parse(line: CutLine, compiled: Compiled, previous: ParsedLine | None) -> Pa
         first = first or parsed
     if first:
         return first
-    return _unread(LineState(compiled, text, depths, previous), furthest or Stop(0, "a record", ()))
+    return _unread(LineState(compiled, text, depths, previous), furthest or Stop(0, message("a record"), ()))
 
 
 def _not_a_record(line: CutLine, pattern: LinePattern) -> str:
     if line.kind != "record":
-        return f"This is {'page furniture' if line.kind == 'furniture' else 'a blank line'}, not a record."
+        return message(troubles.FURNITURE if line.kind == "furniture" else troubles.BLANK)
     if len(line.text) > _LONGEST:
-        return f"This record has {len(line.text)} characters: the page is hardly cut as it should be."
+        return message(troubles.TOO_LONG, n=len(line.text))
     cutting = pattern.cutting
     if cutting.records == "margin" and indentation(line.raw) >= cutting.indent:
-        return "This goes on with a record that began before: no record begins at the margin above it."
+        return message(troubles.GOES_ON)
     return ""
 
 
@@ -148,8 +150,12 @@ def _unread(state: LineState, stop: Stop) -> ParsedLine:
     """What was read of a line that no layout fits, with the rest as it is."""
     parsed = _build(state, stop.found, 0)
     there = state.words(stop.at, stop.at + 24)
-    says = f"but it says “{there}”" if there else "but the line ends"
-    trouble = Trouble(stop.at + 1, f"There should be {stop.wanted} here, {says}.")
+    why = (
+        message(troubles.EXPECTED_BUT, part=stop.wanted, words=there)
+        if there
+        else message(troubles.EXPECTED_BUT_ENDS, part=stop.wanted)
+    )
+    trouble = Trouble(stop.at + 1, why)
     return replace(
         parsed,
         rest=state.text[stop.at :].strip(),

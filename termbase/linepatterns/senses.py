@@ -4,12 +4,14 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from termbase.linepatterns import troubles
 from termbase.linepatterns.cutting import indentation
 from termbase.linepatterns.equivalents import read_equivalents
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.records import Equivalent, Form, Phrase, Sense
 from termbase.linepatterns.state import LineState
+from termbase.messages import message
 
 __all__ = ["read_see", "read_senses"]
 
@@ -137,9 +139,9 @@ def _numbers(state: LineState, chunks: list[_Chunk], begin: int, end: int) -> It
                 continue
             state.trouble(
                 hit.start(),
-                f"Sense {number} comes after sense {before}."
+                message(troubles.SENSE_AFTER, number=number, before=before)
                 if before
-                else f"The senses begin with number {number}.",
+                else message(troubles.SENSES_BEGIN, number=number),
             )
         elif state.depths is not None and state.depths[hit.start()]:
             continue
@@ -181,7 +183,7 @@ def _read_sense(state: LineState, chunk: _Chunk, count: int, numbered: bool) -> 
     for start, end in chunk.phrases:
         reading.phrases.append(_read_phrase(state, start, end, f"{part} phrase {len(reading.phrases) + 1}"))
     if not (reading.equivalents or reading.gloss or reading.see or reading.phrases):
-        state.trouble(chunk.at, "Nothing is given for this sense.")
+        state.trouble(chunk.at, message(troubles.NOTHING_FOR_SENSE))
     return Sense(
         chunk.number,
         reading.style,
@@ -229,7 +231,7 @@ def _read_stretch(
             _read_part(state, span, reading, part, numbered)
         return
     if stop:
-        state.trouble(stop.at, f"There should be {stop.wanted} here.")
+        state.trouble(stop.at, message(troubles.EXPECTED, part=stop.wanted))
     text = state.words(start, end)
     reading.note = f"{reading.note}; {text}" if reading.note else text
 
@@ -270,7 +272,7 @@ def _read_phrase(state: LineState, start: int, end: int, part: str) -> Phrase:
             return _build_phrase(state, found, part)
         stop = stop or found
     if stop:
-        state.trouble(stop.at, f"There should be {stop.wanted} here.")
+        state.trouble(stop.at, message(troubles.EXPECTED, part=stop.wanted))
     return Phrase(state.words(start, end))
 
 

@@ -28,6 +28,7 @@ from termbase.linepatterns.pattern import (
     Marks,
     RecordCut,
 )
+from termbase.messages import message
 
 __all__ = ["read_pattern", "write_pattern"]
 
@@ -43,11 +44,11 @@ _GROUPS = {
 _TABLES = ("part_of_speech", "gender", "number", "forms", "style")
 _CHOICES = {"cutting.records": get_args(RecordCut), "ditto.repeats": get_args(DittoRepeats)}
 _TYPES = {
-    "str": "text in quotation marks",
-    "int": "a whole number",
-    "bool": "true or false",
-    "array": "a list in square brackets",
-    "object": "a table",
+    "str": message("text in quotation marks"),
+    "int": message("a whole number"),
+    "bool": message("true or false"),
+    "array": message("a list in square brackets"),
+    "object": message("a table"),
 }
 _MISMATCH = re.compile(
     r"(?:Expected `(?P<type>\w+)[^`]*`|Invalid enum value).*?(?: - at `\$\.?(?P<path>[^`]*)`)?$"
@@ -68,7 +69,9 @@ def read_pattern(toml_text: str, where: str) -> LinePattern:
         raise _not_toml(error, text, where) from error
     except RecursionError as error:
         raise BadInput(
-            "The brackets are nested too deep.", where=where, mend="Nothing here needs that."
+            message("The brackets are nested too deep."),
+            where=where,
+            mend=message("Nothing here needs that."),
         ) from error
     _check_names(data, text, where)
     try:
@@ -76,7 +79,11 @@ def read_pattern(toml_text: str, where: str) -> LinePattern:
     except msgspec.ValidationError as error:
         raise _mismatch(error, text, where) from error
     if not pattern.name.strip():
-        raise BadInput("The pattern has no name.", where=_place(text, where, "name"), mend="Give it one.")
+        raise BadInput(
+            message("The pattern has no name."),
+            where=_place(text, where, "name"),
+            mend=message("Give it one."),
+        )
     try:
         compile_pattern(pattern)
     except BadInput as error:
@@ -96,12 +103,16 @@ def write_pattern(pattern: LinePattern) -> str:
 def _not_toml(error: tomllib.TOMLDecodeError, text: str, where: str) -> BadInput:
     said = str(error)
     at = re.search(r"\(at line (\d+), column (\d+)\)", said)
-    place = f"{where}, line {at[1]}, column {at[2]}" if at else f"{where}, line {len(text.splitlines()) or 1}"
+    place = (
+        message("%(where)s, line %(line)s, column %(column)s", where=where, line=at[1], column=at[2])
+        if at
+        else message("%(where)s, line %(line)s", where=where, line=len(text.splitlines()) or 1)
+    )
     reason = said.partition(" (at ")[0]
     return BadInput(
-        f"This is not TOML: {reason[:1].lower()}{reason[1:]}.",
+        message("This is not TOML: %(error)s.", error=reason[:1].lower() + reason[1:]),
         where=place,
-        mend="A setting is written name = value, with text in quotation marks.",
+        mend=message("A setting is written name = value, with text in quotation marks."),
     )
 
 
@@ -114,7 +125,9 @@ def _check_names(data: dict[str, object], text: str, where: str) -> None:
             for setting in value:
                 _check_name(setting, known, f"{name}.", text, where)
     if "name" not in data:
-        raise BadInput("The pattern has no name.", where=where, mend='Begin with name = "…".')
+        raise BadInput(
+            message("The pattern has no name."), where=where, mend=message('Begin with name = "…".')
+        )
 
 
 def _check_name(name: str, known: list[str], group: str, text: str, where: str) -> None:
@@ -122,9 +135,11 @@ def _check_name(name: str, known: list[str], group: str, text: str, where: str) 
         return
     near = get_close_matches(name, known, 1)
     raise BadInput(
-        f"There is no setting {group}{name}.",
+        message("There is no setting %(name)s.", name=group + name),
         where=_place(text, where, f"{group}{name}"),
-        mend=f"Did you mean {group}{near[0]}?" if near else f"The settings are {', '.join(known)}.",
+        mend=message("Did you mean %(name)s?", name=group + near[0])
+        if near
+        else message("The settings are %(names)s.", names=", ".join(known)),
     )
 
 
@@ -138,16 +153,22 @@ def _with_rows(data: dict[str, object], text: str, where: str) -> dict[str, obje
         entries = labels.get(table, {})
         if not isinstance(entries, dict):
             raise BadInput(
-                f"The setting labels.{table} is not a table.",
+                message("The setting labels.%(table)s is not a table.", table=table),
                 where=_place(text, where, f"labels.{table}"),
-                mend=f'Write [labels.{table}] and below it lines such as "abbr." = "meaning".',
+                mend=message(
+                    'Write [labels.%(table)s] and below it lines such as "abbr." = "meaning".', table=table
+                ),
             )
         for printed, meaning in entries.items():
             if not isinstance(meaning, str) or not printed.strip():
                 raise BadInput(
-                    f"The abbreviation “{printed}” in labels.{table} has no meaning in words.",
+                    message(
+                        "The abbreviation “%(printed)s” in labels.%(table)s has no meaning in words.",
+                        printed=printed,
+                        table=table,
+                    ),
                     where=_place(text, where, f"labels.{table}.{printed}"),
-                    mend='Write "abbr." = "meaning", both in quotation marks.',
+                    mend=message('Write "abbr." = "meaning", both in quotation marks.'),
                 )
         rows[table] = [{"printed": printed, "meaning": meaning} for printed, meaning in entries.items()]
     return {**data, "labels": rows}
@@ -158,10 +179,16 @@ def _mismatch(error: msgspec.ValidationError, text: str, where: str) -> BadInput
     path = (said["path"] or "" if said else "").partition("[")[0]
     if path in _CHOICES:
         choices = ", ".join(f'"{choice}"' for choice in _CHOICES[path])
-        what, mend = f"The setting {path} has a value it cannot have.", f"It can be {choices}."
+        what, mend = (
+            message("The setting %(name)s has a value it cannot have.", name=path),
+            message("It can be %(words)s.", words=choices),
+        )
     else:
-        kind = _TYPES.get(said["type"] or "" if said else "", "something else")
-        what, mend = f"The setting {path} holds the wrong kind of value.", f"It should be {kind}."
+        kind = _TYPES.get(said["type"] or "" if said else "", message("something else"))
+        what, mend = (
+            message("The setting %(name)s holds the wrong kind of value.", name=path),
+            message("It should be %(kind)s.", kind=kind),
+        )
     return BadInput(what, where=_place(text, where, path), mend=mend)
 
 
@@ -175,7 +202,11 @@ def _place(text: str, where: str, setting: str) -> str:
         if header:
             here = header[1]
             if here == f"{group}.{name}".lstrip("."):
-                return f"{where}, line {number}, {setting}"
+                return _at_line(where, number, setting)
         elif here == group and re.match(rf"\s*[\"']?{re.escape(name)}[\"']?\s*[=.]", line):
-            return f"{where}, line {number}, {setting}"
-    return f"{where}, {setting}"
+            return _at_line(where, number, setting)
+    return message("%(where)s, %(place)s", where=where, place=setting)
+
+
+def _at_line(where: str, line: int, setting: str) -> str:
+    return message("%(where)s, line %(line)s, %(place)s", where=where, line=line, place=setting)

@@ -2,9 +2,11 @@
 
 import re
 
+from termbase.linepatterns import troubles
 from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.labels import Labelled, read_labels
 from termbase.linepatterns.records import ParsedLine, Printed, PrintedWhy, Sense, Trouble
+from termbase.messages import message
 
 __all__ = ["LineState"]
 
@@ -70,15 +72,15 @@ class LineState:
             if above:
                 said.put("part of speech", above, self.text[start:end].strip())
             else:
-                self.trouble(start, "A ditto mark has no part of speech above it to repeat.")
+                self.trouble(start, message(troubles.DITTO_PART_OF_SPEECH))
         why: PrintedWhy = "ditto" if said.ditto else "abbreviation"
         for slot, spelling in said.printed.items():
             if spelling != said.values[slot]:
                 self.printed.append(Printed(f"{part} {slot}" if part else slot, spelling, why))
         for label in said.unknown:
             again = any(label in table_of for table_of in self.compiled.tables.values())
-            why_not = "is given twice" if again else "is not in the tables of abbreviations"
-            self.trouble(start, f"“{label}” {why_not}.")
+            why_not = troubles.LABEL_TWICE if again else troubles.LABEL_UNKNOWN
+            self.trouble(start, message(why_not, word=label))
         return said
 
     def style(self, start: int, end: int, part: str) -> str:
@@ -89,7 +91,7 @@ class LineState:
             if above:
                 self.note_printed(part, text, "ditto")
                 return above
-            self.trouble(start, "A ditto mark has no style label above it to repeat.")
+            self.trouble(start, message(troubles.DITTO_STYLE))
             return ""
         full = self.compiled.tables["STYLE"].get(text, text)
         if full != text:
@@ -116,7 +118,7 @@ class LineState:
         else:
             repeated = stem
         if not repeated:
-            self.trouble(start, "A ditto mark has nothing above it to repeat.")
+            self.trouble(start, message(troubles.DITTO_NOTHING))
             return text
         rest = text[run.end() :]
         gap = "" if not rest or rest[0] in ",;-‐" else " "

@@ -6,22 +6,22 @@ from dataclasses import dataclass
 from termbase.linepatterns.compiled import LEVELS, compile_pattern
 from termbase.linepatterns.layouts import describe_layout
 from termbase.linepatterns.parsing import parse_page
-from termbase.linepatterns.pattern import Abbreviation, LinePattern
+from termbase.linepatterns.pattern import Abbreviation, Cutting, LinePattern
 from termbase.linepatterns.records import CutLine, ParsedLine
+from termbase.messages import joined, message, message_of_number
 
 __all__ = ["MatchCount", "explain", "match_count"]
 
-_CUTS = {
-    "each line": "Every printed line is a record.",
-    "margin": "A record starts at the margin; lines indented by {indent} or more go on with it.",
-    "blank line": "A blank line stands between records.",
-    "headword line": "A record is a headword line and the {gloss} after it; lines indented by {indent} or"
-    " more, and lines that open with a later sense number, go on with it.",
+_READS = {
+    "record": message("A record reads: %(layout)s."),
+    "sense": message("A sense reads: %(layout)s."),
+    "equivalent": message("An equivalent reads: %(layout)s."),
+    "phrase": message("A phrase reads: %(layout)s."),
 }
 _DITTO = {
-    "headword": "the whole headword last printed in full",
-    "first word": "the first word of the headword last printed in full",
-    "word for word": "the word above it, mark for mark",
+    "headword": message("the whole headword last printed in full"),
+    "first word": message("the first word of the headword last printed in full"),
+    "word for word": message("the word above it, mark for mark"),
 }
 
 
@@ -64,49 +64,81 @@ def match_count(transcription: str, pattern: LinePattern) -> MatchCount:
 def _state(records: list[tuple[CutLine, ParsedLine]], clean: int, unread: int) -> str:
     total = len(records)
     if not total:
-        return "There is no record on this page: every line is blank or page furniture."
+        return message("There is no record on this page: every line is blank or page furniture.")
     if clean == total:
-        return f"All {total} records are read." if total > 1 else "The one record is read."
+        return message_of_number("The one record is read.", "All %(n)s records are read.", total)
     line, parsed = next(one for one in records if one[1].troubles)
     trouble = parsed.troubles[0]
     printed_line, column = line.place(trouble.column)
-    first = f"The first stop is in line {printed_line}, column {column}: {trouble.why}"
+    first = message(
+        "The first stop is in line %(line)s, column %(column)s: %(why)s",
+        line=printed_line,
+        column=column,
+        why=trouble.why,
+    )
     if unread == total:
-        return f"This pattern fits none of the {total} records. {first}"
-    parted = f", {unread} not at all" if unread else ""
-    return f"{clean} of {total} records are read without trouble{parted}. {first}"
+        return joined((message("This pattern fits none of the %(n)s records.", n=total), first))
+    if unread:
+        read = message(
+            "%(clean)s of %(n)s records are read without trouble, %(unread)s not at all.",
+            clean=clean,
+            n=total,
+            unread=unread,
+        )
+    else:
+        read = message("%(clean)s of %(n)s records are read without trouble.", clean=clean, n=total)
+    return joined((read, first))
 
 
-def explain(pattern: LinePattern) -> str:
-    """Say in plain words how a pattern reads a book, one matter a line.
+def explain(pattern: LinePattern) -> tuple[str, ...]:
+    """Say in plain words how a pattern reads a book, one sentence for each matter.
 
     Raises:
         BadInput: the pattern cannot be read.
     """
     compile_pattern(pattern)
     cutting = pattern.cutting
-    gloss = "line" if cutting.gloss_lines == 1 else f"{cutting.gloss_lines} lines"
-    columns = "one space" if cutting.indent == 1 else f"{cutting.indent} spaces"
-    lines = [_CUTS[cutting.records].format(indent=columns, gloss=gloss)]
+    lines = [_cut(cutting)]
     if cutting.headword_sign and cutting.records == "headword line":
-        lines.append(f"Only a headword line shows “{cutting.headword_sign}”.")
+        lines.append(message("Only a headword line shows “%(sign)s”.", sign=cutting.headword_sign))
     if cutting.end:
-        lines.append(f"A record may close with “{cutting.end}”, which belongs to no word.")
+        lines.append(
+            message("A record may close with “%(sign)s”, which belongs to no word.", sign=cutting.end)
+        )
     lines += _layouts(pattern)
     lines += _marks(pattern)
     lines += _labels(pattern)
     lines += _page(pattern)
-    return "\n".join(lines)
+    return tuple(lines)
+
+
+def _cut(cutting: Cutting) -> str:
+    gloss = message_of_number("line", "%(n)s lines", cutting.gloss_lines)
+    columns = message_of_number("one space", "%(n)s spaces", cutting.indent)
+    if cutting.records == "each line":
+        return message("Every printed line is a record.")
+    if cutting.records == "margin":
+        return message(
+            "A record starts at the margin; lines indented by %(indent)s or more go on with it.",
+            indent=columns,
+        )
+    if cutting.records == "blank line":
+        return message("A blank line stands between records.")
+    return message(
+        "A record is a headword line and the %(gloss)s after it; lines indented by %(indent)s or more, "
+        "and lines that open with a later sense number, go on with it.",
+        gloss=gloss,
+        indent=columns,
+    )
 
 
 def _layouts(pattern: LinePattern) -> list[str]:
     lines: list[str] = []
     for name, level in LEVELS.items():
         texts: tuple[str, ...] = getattr(pattern.layouts, name)
-        subject = level.name[:1].upper() + level.name[1:]
         for number, text in enumerate(texts):
-            lead = f"{subject} reads" if not number else "Or else"
-            lines.append(f"{lead}: {describe_layout(text, level)}.")
+            lead = message("Or else: %(layout)s.") if number else _READS[name]
+            lines.append(message(lead, layout=describe_layout(text, level)))
     return lines
 
 
@@ -114,18 +146,22 @@ def _marks(pattern: LinePattern) -> list[str]:
     marks = pattern.marks
     lines: list[str] = []
     if marks.sense_number:
-        lines.append(f"Senses are numbered “{marks.sense_number}” and so on.")
+        lines.append(message("Senses are numbered “%(mark)s” and so on.", mark=marks.sense_number))
     if marks.senses:
-        lines.append(f"Senses without a number are parted by {_quoted(marks.senses)}.")
+        lines.append(message("Senses without a number are parted by %(marks)s.", marks=_quoted(marks.senses)))
     if marks.equivalents:
-        lines.append(f"Equivalents are parted by {_quoted(marks.equivalents)}.")
+        lines.append(message("Equivalents are parted by %(marks)s.", marks=_quoted(marks.equivalents)))
     if marks.see:
-        lines.append(f"A cross-reference follows {_quoted(marks.see)}.")
+        lines.append(message("A cross-reference follows %(marks)s.", marks=_quoted(marks.see)))
     if pattern.ditto.marks:
         repeats = _DITTO[pattern.ditto.repeats]
         lines.append(
-            f"A ditto mark ({_quoted(pattern.ditto.marks)}) in the place of a headword stands for {repeats};"
-            " elsewhere for what the line before has there."
+            message(
+                "A ditto mark (%(marks)s) in the place of a headword stands for %(what)s; elsewhere for "
+                "what the line before has there.",
+                marks=_quoted(pattern.ditto.marks),
+                what=repeats,
+            )
         )
     return lines
 
@@ -133,19 +169,19 @@ def _marks(pattern: LinePattern) -> list[str]:
 def _labels(pattern: LinePattern) -> list[str]:
     labels = pattern.labels
     tables: tuple[tuple[str, tuple[Abbreviation, ...]], ...] = (
-        ("Parts of speech", labels.part_of_speech),
-        ("Genders", labels.gender),
-        ("Numbers", labels.number),
-        ("Inflected forms", labels.forms),
-        ("Style labels", labels.style),
+        (message("Parts of speech"), labels.part_of_speech),
+        (message("Genders"), labels.gender),
+        (message("Numbers"), labels.number),
+        (message("Inflected forms"), labels.forms),
+        (message("Style labels"), labels.style),
     )
-    lines = [
-        f"{name}: {', '.join(f'{row.printed} {row.meaning}' for row in table)}."
-        for name, table in tables
-        if table
+    lines: list[str] = [
+        message("%(table)s: %(rows)s.", table=name, rows=_rows(table)) for name, table in tables if table
     ]
     if labels.plain_form:
-        lines.append(f"An inflected form without a label is the {labels.plain_form}.")
+        lines.append(
+            message("An inflected form without a label is the %(form)s.", form=message(labels.plain_form))
+        )
     return lines
 
 
@@ -155,19 +191,30 @@ def _page(pattern: LinePattern) -> list[str]:
     if breaks.hyphens:
         kept = f" ({', '.join(breaks.kept)})" if breaks.kept else ""
         lines.append(
-            f"A word broken at the line end with {_quoted(breaks.hyphens)} is mended; its own hyphen stays"
-            f" when it is one of the kept words{kept} or is printed with it elsewhere on the page."
+            message(
+                "A word broken at the line end with %(marks)s is mended; its own hyphen stays when it is "
+                "one of the kept words%(kept)s or is printed with it elsewhere on the page.",
+                marks=_quoted(breaks.hyphens),
+                kept=kept,
+            )
         )
-    apart = [f"the running head “{head}”" for head in furniture.running_heads]
-    apart += ["page numbers"] if furniture.page_numbers else []
-    apart += ["section letters"] if furniture.section_letters else []
+    apart: list[str] = [message("the running head “%(text)s”", text=head) for head in furniture.running_heads]
+    apart += [message("page numbers")] if furniture.page_numbers else []
+    apart += [message("section letters")] if furniture.section_letters else []
     if furniture.front_matter_ends:
-        apart.append(f"everything down to the last line with “{furniture.front_matter_ends}”")
+        last = furniture.front_matter_ends
+        apart.append(message("everything down to the last line with “%(text)s”", text=last))
     if furniture.back_matter_begins:
-        apart.append(f"everything from the last line “{furniture.back_matter_begins}”")
+        first = furniture.back_matter_begins
+        apart.append(message("everything from the last line “%(text)s”", text=first))
     if apart:
-        lines.append(f"Page furniture: {', '.join(apart)}.")
+        lines.append(message("Page furniture: %(parts)s.", parts=joined(apart, ", ")))
     return lines
+
+
+def _rows(table: tuple[Abbreviation, ...]) -> str:
+    """The printed abbreviations with their meanings, which are said where the closed lists have them."""
+    return joined((joined((row.printed, message(row.meaning))) for row in table), ", ")
 
 
 def _quoted(words: tuple[str, ...]) -> str:

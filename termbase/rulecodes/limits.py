@@ -4,6 +4,7 @@ import re
 from typing import Final
 
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["Span", "years_of"]
 
@@ -27,9 +28,9 @@ def years_of(edtf: str) -> Span:
     last = _bound(end if slash else start, "9", edtf)
     if first is not None and last is not None and last < first:
         raise BadInput(
-            f"“{edtf}” ends before it begins.",
-            where="years",
-            mend=f"Write the earlier year first: {end}/{start}.",
+            message("“%(edtf)s” ends before it begins.", edtf=edtf),
+            where=message("years"),
+            mend=message("Write the earlier year first: %(end)s/%(start)s.", end=end, start=start),
         )
     return (first, last)
 
@@ -40,8 +41,8 @@ def _bound(text: str, digit: str, whole: str) -> int | None:
     found = _YEAR.fullmatch(text)
     if not found:
         raise BadInput(
-            f"“{whole}” is not a year or an interval of years.",
-            where="years",
-            mend="Write 1868, 1868/1884 or 2013/.. (EDTF).",
+            message("“%(whole)s” is not a year or an interval of years.", whole=whole),
+            where=message("years"),
+            mend=message("Write 1868, 1868/1884 or 2013/.. (EDTF)."),
         )
     return int(found["year"].replace("X", digit))

@@ -12,6 +12,7 @@ from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
 import msgspec
 
 from termbase.errors import BadInput
+from termbase.messages import listed_words, message
 from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
 from termbase.rulecodes.limits import years_of
 
@@ -196,14 +197,16 @@ def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
     kind = next((kinds[known] for known in kinds if known == name), None)
     if kind is None:
         raise BadInput(
-            f"“{name}” is no family of clauses.", where="family", mend=f"Use one of: {', '.join(kinds)}."
+            message("“%(name)s” is no family of clauses.", name=name),
+            where=message("family"),
+            mend=message("Use one of: %(words)s.", words=", ".join(kinds)),
         )
     own = " ".join(clause_id.split())
     if not own:
         raise BadInput(
-            "The clause has no number.",
-            where="id",
-            mend="Give it the number the source gives it, or your own.",
+            message("The clause has no number."),
+            where=message("id"),
+            mend=message("Give it the number the source gives it, or your own."),
         )
     row: dict[str, Any] = {"family": name, "id": own}
     for question in QUESTIONS[FAMILY_OF[kind]]:
@@ -220,17 +223,17 @@ def _answer(question: Question, given: tuple[str, ...]) -> Any:
     if not texts:
         if question.needed:
             raise BadInput(
-                "This needs an answer.",
+                message("This needs an answer."),
                 where=question.path,
-                mend=f"Choose one of: {', '.join(question.values)}.",
+                mend=message("Choose one of: %(words)s.", words=listed_words(question.values)),
             )
         return None
     strange = [t for t in texts if question.values and t not in question.values]
     if strange:
         raise BadInput(
-            f"“{strange[0]}” is no answer to this.",
+            message("“%(word)s” is no answer to this.", word=strange[0]),
             where=question.path,
-            mend=f"Use: {', '.join(question.values)}.",
+            mend=message("Use: %(words)s.", words=listed_words(question.values)),
         )
     if question.kind in {"several", "list"}:
         return texts
@@ -239,7 +242,7 @@ def _answer(question: Question, given: tuple[str, ...]) -> Any:
     if question.kind == "truth":
         return [t == YES for t in texts] if question.path.startswith("like.") else texts[0] == YES
     if question.path == "limits.years":
-        _check_years(texts[0])
+        _check_years(texts[0], question.path)
     return texts[0]
 
 
@@ -251,15 +254,19 @@ def _parts(question: Question, given: tuple[str, ...]) -> Iterator[str]:
 
 def _number(question: Question, text: str) -> int:
     if not (text.isascii() and text.isdigit() and len(text) < 4):
-        raise BadInput(f"“{text}” is no small whole number.", where=question.path, mend="Write figures only.")
+        raise BadInput(
+            message("“%(text)s” is no small whole number.", text=text),
+            where=question.path,
+            mend=message("Write figures only."),
+        )
     return int(text)
 
 
-def _check_years(text: str) -> None:
+def _check_years(text: str, field: str) -> None:
     try:
         years_of(text)
     except BadInput as error:
-        raise BadInput(error.what, where="limits.years", mend=error.mend) from error
+        raise BadInput(error.what, where=field, mend=error.mend) from error
 
 
 def _texts(value: Any) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError, IntegrityError, NoSuchModuleError
 
 from termbase.errors import BadInput, NotFound
+from termbase.messages import message
 from termbase.people import Termbase
 from termbase.store import schema
 from termbase.store.reading import Reader
@@ -91,9 +92,9 @@ class Store:
                 store._clear_away(place)
                 if isinstance(error, IntegrityError):
                     raise BadInput(
-                        "It does not hold together: something in it points at what is not there.",
+                        message("It does not hold together: something in it points at what is not there."),
                         where=place,
-                        mend="Nothing was written. Use another copy.",
+                        mend=message("Nothing was written. Use another copy."),
                     ) from error
                 raise
         return store
@@ -105,14 +106,18 @@ class Store:
             path = Path(place).expanduser()
             if path.exists() and path.stat().st_size:
                 raise BadInput(
-                    "There is a file already.", where=place, mend="Choose another name, or open it."
+                    message("There is a file already."),
+                    where=place,
+                    mend=message("Choose another name, or open it."),
                 )
             path.parent.mkdir(parents=True, exist_ok=True)
         store = cls(_engine(place), clock)
         with store._closed_on_failure(place):
             if store._revision() is not None:
                 raise BadInput(
-                    "This database holds a termbase already.", where=place, mend="Open it instead."
+                    message("This database holds a termbase already."),
+                    where=place,
+                    mend=message("Open it instead."),
                 )
         return store
 
@@ -136,21 +141,29 @@ class Store:
             BadInput: it is no termbase, or of another version of the program.
         """
         if _is_file(place) and not Path(place).expanduser().exists():
-            raise NotFound("There is no termbase here.", where=place, mend="Make one with: wordhold new")
+            raise NotFound(
+                message("There is no termbase here."),
+                where=place,
+                mend=message("Make one with: wordhold new"),
+            )
         store = cls(_engine(place), clock)
         with store._closed_on_failure(place):
             found = store._revision()
             if found is None:
                 raise BadInput(
-                    "This is no termbase.", where=place, mend="Name a file that `wordhold new` made."
+                    message("This is no termbase."),
+                    where=place,
+                    mend=message("Name a file that `wordhold new` made."),
                 )
             if found != tables_version():
                 mend = (
-                    "Run: wordhold upgrade"
+                    message("Run: wordhold upgrade")
                     if found in known_tables()
-                    else "Install a newer version of the program."
+                    else message("Install a newer version of the program.")
                 )
-                raise BadInput("The termbase is of another version of the program.", where=place, mend=mend)
+                raise BadInput(
+                    message("The termbase is of another version of the program."), where=place, mend=mend
+                )
         return store
 
     def upgrade(self) -> None:
@@ -176,12 +189,18 @@ class Store:
             BadInput: it is no termbase.
         """
         if _is_file(place) and not Path(place).expanduser().exists():
-            raise NotFound("There is no termbase here.", where=place, mend="Make one with: wordhold new")
+            raise NotFound(
+                message("There is no termbase here."),
+                where=place,
+                mend=message("Make one with: wordhold new"),
+            )
         store = cls(_engine(place))
         with store._closed_on_failure(place):
             if store._revision() is None:
                 raise BadInput(
-                    "This is no termbase.", where=place, mend="Name a file that `wordhold new` made."
+                    message("This is no termbase."),
+                    where=place,
+                    mend=message("Name a file that `wordhold new` made."),
                 )
             store.upgrade()
         store.close()
@@ -223,7 +242,7 @@ class Store:
         with self.engine.connect() as connection:
             writing = connection.execution_options(wordhold_writes=True)
             with writing.begin():
-                act = Act(writing, by, what, at, undoes)
+                act = Act(writing, by, str(what), at, undoes)
                 yield act
                 act.finish()
 
@@ -237,7 +256,11 @@ def _is_file(place: str) -> bool:
 
 
 def _unusable(place: str) -> BadInput:
-    return BadInput("The database cannot be used.", where=place, mend="Check the path or the database URL.")
+    return BadInput(
+        message("The database cannot be used."),
+        where=place,
+        mend=message("Check the path or the database URL."),
+    )
 
 
 def _engine(place: str) -> Engine:
@@ -251,9 +274,9 @@ def _engine(place: str) -> Engine:
         engine = create_engine(url)
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
         raise BadInput(
-            f"The database URL is not understood: {error}.",
+            message("The database URL is not understood: %(error)s.", error=str(error)),
             where=place,
-            mend="Give a file, or postgresql://user@host/name (and install the postgres extra).",
+            mend=message("Give a file, or postgresql://user@host/name (and install the postgres extra)."),
         ) from error
     if engine.dialect.name == "sqlite":
         _prepare_sqlite(engine)

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Select, func, select
 
 from termbase.entries import Entry
 from termbase.errors import NotFound
+from termbase.messages import message, plain
 from termbase.pages import Line, LineState, PageCount, count
 from termbase.people import Termbase
 from termbase.sources import Slip
@@ -66,9 +67,9 @@ class Reader:
         found = self.find(cls, record_id)
         if found is None:
             raise NotFound(
-                f"There is no {kind_of(cls)} {record_id!r}.",
+                message("There is no %(kind)s %(name)s.", kind=message(kind_of(cls)), name=repr(record_id)),
                 where=record_id,
-                mend="Check the id; ids are never reused.",
+                mend=message("Check the id; ids are never reused."),
             )
         return found
 
@@ -269,4 +270,4 @@ class Reader:
 
 def as_json(record: object) -> str:
     """A record as the history keeps it."""
-    return msgspec.json.encode(record).decode()
+    return msgspec.json.encode(record, enc_hook=plain).decode()

@@ -15,6 +15,7 @@ import msgspec
 from sqlalchemy import Table
 
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.messages import plain
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
@@ -47,19 +48,19 @@ def _value(value: Any) -> Any:
 
 
 def _json(value: Any) -> Any:
-    return None if value is None else msgspec.json.encode(value).decode()
+    return None if value is None else msgspec.json.encode(value, enc_hook=plain).decode()
 
 
 def _codec(hint: Any, nullable: bool) -> tuple[Callable[[Any], Any], Callable[[Any], Any]]:
     """To the column and back, for one field of the given type."""
     inner = [a for a in get_args(hint) if a is not type(None)] if isinstance(hint, UnionType) else [hint]
-    plain = inner[0] if len(inner) == 1 else hint
-    if plain is str:
+    bare = inner[0] if len(inner) == 1 else hint
+    if bare is str:
         return (_null_if_empty if nullable else _same), _text_in
-    if plain in (int, bool, bytes):
+    if bare in (int, bool, bytes):
         return _same, _same
-    if isinstance(plain, type) and issubclass(plain, StrEnum):
-        return _value, lambda value: None if value is None else plain(value)
+    if isinstance(bare, type) and issubclass(bare, StrEnum):
+        return _value, lambda value: None if value is None else bare(value)
     decode = msgspec.json.Decoder(hint).decode
     return _json, lambda value: None if value is None else decode(value)
 

@@ -16,6 +16,7 @@ from sqlalchemy import Row, Select, func, or_, select
 from termbase import dates
 from termbase.errors import BadInput
 from termbase.languages import alphabets
+from termbase.messages import message
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
@@ -237,7 +238,9 @@ def _narrowed(query: Select[Any], wanted: SlipFilter) -> Select[Any]:
         query = query.where(_slip.certainty == _known(wanted.certainty, Certainty, "certainty"))
     if wanted.sorting not in ("", "sorted", "unsorted"):
         raise BadInput(
-            f"Slips are not {wanted.sorting!r}.", where="sorting", mend="Say sorted or unsorted, or nothing."
+            message("Slips are not %(sorting)s.", sorting=repr(wanted.sorting)),
+            where=message("sorting"),
+            mend=message("Say sorted or unsorted, or nothing."),
         )
     if wanted.sorting:
         bare = _slip.term_id.is_(None)
@@ -253,7 +256,9 @@ def _known(value: str, kinds: type[SourceKind] | type[SlipKind] | type[Certainty
     values = [kind.value for kind in kinds]
     if value not in values:
         raise BadInput(
-            f"There is no {where} {value!r}.", where=where, mend=f"Use one of: {', '.join(values)}."
+            message("There is no %(kind)s %(name)s.", kind=where, name=repr(value)),
+            where=where,
+            mend=message("Use one of: %(words)s.", words=", ".join(values)),
         )
     return value
 

@@ -15,6 +15,7 @@ from sqlalchemy.exc import IntegrityError
 from termbase.entries import Entry, heads
 from termbase.errors import Conflict, InUse
 from termbase.languages import alphabets
+from termbase.messages import message
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
@@ -100,15 +101,17 @@ class Act(Reader):
         if before is None:
             if version:
                 raise Conflict(
-                    "It was removed meanwhile.", where=self._key(record)[1], mend="Bring it back first."
+                    message("It was removed meanwhile."),
+                    where=self._key(record)[1],
+                    mend=message("Bring it back first."),
                 )
             return self.add(record)
         stored_version = int(getattr(before, "version"))  # noqa: B009
         if version != stored_version:
             raise Conflict(
-                "Somebody changed it meanwhile.",
+                message("Somebody changed it meanwhile."),
                 where=self._key(record)[1],
-                mend="Look at both and put in what you want to keep.",
+                mend=message("Look at both and put in what you want to keep."),
             )
         if before == record:
             return record
@@ -190,9 +193,11 @@ class Act(Reader):
 
     def _in_use(self) -> InUse:
         return InUse(
-            "Something in the record still points at what would be removed, or at what is not there.",
+            message(
+                "Something in the record still points at what would be removed, or at what is not there."
+            ),
             where=self.what,
-            mend="Take away or change what points at it first.",
+            mend=message("Take away or change what points at it first."),
         )
 
     def _write_waiting(self) -> None:

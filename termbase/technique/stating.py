@@ -10,6 +10,7 @@ from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
 import msgspec
 
 from termbase.errors import BadInput
+from termbase.messages import listed_words, message
 from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile, Said
 
 __all__ = ["ATTRIBUTES", "BASES", "Attribute", "Statement", "profile_of", "statements_of"]
@@ -57,7 +58,9 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
     for path, statement in statements.items():
         if path not in known:
             raise BadInput(
-                f"There is no attribute “{path}”.", where=path, mend="Use one of the profile's own."
+                message("There is no attribute “%(path)s”.", path=path),
+                where=path,
+                mend=message("Use one of the profile's own."),
             )
         values = tuple(v for v in statement.values if v)
         if values:
@@ -69,17 +72,19 @@ def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -
     wrong = [v for v in values if v not in attribute.values]
     if wrong:
         raise BadInput(
-            f"“{wrong[0]}” is no value of this.",
+            message("“%(word)s” is no value of this.", word=wrong[0]),
             where=attribute.path,
-            mend=f"Use one of: {', '.join(attribute.values)}.",
+            mend=message("Use one of: %(words)s.", words=listed_words(attribute.values)),
         )
     if len(values) > 1 and not attribute.several:
-        raise BadInput("Only one of these can hold.", where=attribute.path, mend="Choose one.")
+        raise BadInput(
+            message("Only one of these can hold."), where=attribute.path, mend=message("Choose one.")
+        )
     if statement.basis not in BASES:
         raise BadInput(
-            f"“{statement.basis}” is nothing a value can rest on.",
+            message("“%(word)s” is nothing a value can rest on.", word=statement.basis),
             where=attribute.path,
-            mend=f"Use one of: {', '.join(BASES)}.",
+            mend=message("Use one of: %(words)s.", words=listed_words(BASES)),
         )
     value: Any = values if attribute.several else values[0]
     if attribute.values == (YES, NO):

@@ -18,6 +18,8 @@ WELSH = {
 
 
 class Welsh:
+    language = "cy"
+
     def one(self, text: str, /) -> str:
         return WELSH.get(text, text)
 

@@ -160,7 +160,7 @@ def _ranked(text: str) -> tuple[tuple[str, float], ...]:
 def _preview(reader: Reader, page: Page | None, form: Form) -> Preview:
     try:
         made = settingform.pattern_from(form)
-        said = tuple(explain(made).split("\n"))
+        said = explain(made)
     except BadInput as error:
         return Preview(page, error=error)
     if page is None:
