@@ -4,6 +4,7 @@ Characters with a meaning in TeX are written as its commands; everything else is
 as they are, which is how biblatex reads them.
 """
 
+import logging
 import re
 from collections.abc import Iterable, Iterator
 from typing import Final
@@ -60,6 +61,7 @@ _COMMANDS: Final = str.maketrans({
 _LIGATURES: Final = re.compile(
     r"(?<=[-'`?!,<>])(?=[-'`,<>])"
 )  # `--` would be read as a dash, `''` as a quote
+logging.getLogger("bibtexparser").addHandler(logging.NullHandler())  # what it logs stands in our errors
 _DECODER: Final = LatexNodes2Text(keep_comments=True, math_mode="verbatim")
 
 
@@ -78,7 +80,8 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
     found: list[tuple[int, Work | BadInput]] = []
     for block in library.failed_blocks:
         line = (block.start_line or 0) + 1
-        told = str(block.error).split("\n")[0].rstrip(".:")
+        reason = getattr(block.error, "abort_reason", "") or str(block.error)
+        told = reason.split("\n")[0].partition(" Note:")[0].rstrip(".:")
         found.append(
             (
                 line,

@@ -266,6 +266,14 @@ def test_a_faulty_record_of_bibtex_is_named_with_its_line() -> None:
     )
     bad = [work for work in works if isinstance(work, BadInput)]
     assert [error.where for error in bad] == ["a.bib, line 2"]
+    assert all(error.what.strip(". ") for error in bad)
+
+
+def test_a_record_of_bibtex_that_is_cut_off_says_why(capfd: pytest.CaptureFixture[str]) -> None:
+    (error,) = read_works(b"@book{a, title={T, year=}\n", "a.bib")
+    assert isinstance(error, BadInput)
+    assert "end of file" in error.what
+    assert capfd.readouterr().err == ""  # the reader's own log would come beside our message
 
 
 FOREIGN_RIS = """TY  - JOUR\r\nAU  - Walker, Ann\r\nA1  - The Society\r\nT1  - On wrestling
