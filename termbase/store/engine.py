@@ -10,7 +10,7 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy import Connection, Engine, create_engine, event, func, inspect, select, text
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError, IntegrityError, NoSuchModuleError
 
@@ -24,6 +24,8 @@ from termbase.store.writing import Act
 __all__ = ["Store", "known_tables", "tables_version"]
 
 MIGRATIONS = Path(__file__).parent / "migrations"
+ACT_LOCK = 0x776F7264
+"""Key of the advisory lock that an act holds on PostgreSQL until it ends."""
 
 
 def _now() -> datetime:
@@ -226,8 +228,12 @@ class Store:
     @contextmanager
     def read(self) -> Iterator[Reader]:
         """A snapshot to read from."""
-        with self.engine.connect() as connection, connection.begin():
-            yield Reader(connection)
+        with self.engine.connect() as connection:
+            reading = connection
+            if self._is_postgresql:  # SQLite's transactions are snapshots anyway
+                reading = connection.execution_options(isolation_level="REPEATABLE READ")
+            with reading.begin():
+                yield Reader(reading)
 
     @contextmanager
     def act(self, by: str, what: str, *, undoes: int | None = None) -> Iterator[Act]:
@@ -242,9 +248,15 @@ class Store:
         with self.engine.connect() as connection:
             writing = connection.execution_options(wordhold_writes=True)
             with writing.begin():
+                if self._is_postgresql:  # one act after another, as SQLite has it: none overwrites another
+                    writing.execute(select(func.pg_advisory_xact_lock(ACT_LOCK)))
                 act = Act(writing, by, str(what), at, undoes)
                 yield act
                 act.finish()
+
+    @property
+    def _is_postgresql(self) -> bool:
+        return self.engine.dialect.name == "postgresql"
 
     def close(self) -> None:
         """Let go of the database."""

@@ -1,6 +1,9 @@
 """Acts: all or nothing, everything in the history, nothing overwritten unseen."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from threading import Barrier
+from time import sleep
 
 import pytest
 from sqlalchemy import select
@@ -84,6 +87,42 @@ def test_the_second_of_two_writers_is_told(store: Store) -> None:
     assert caught.value.where == made.id
     with store.read() as reader:
         assert reader.get(Entry, made.id).usage_note == "Nia's"
+
+
+def test_of_two_who_save_at_once_one_is_told(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        made = _entry(act)
+    ready = Barrier(2)
+
+    def save(by: str) -> str:
+        ready.wait()
+        try:
+            with store.act(by, "changed it") as act:
+                sleep(0.05)  # the other is at the same place now
+                act.put(replace(made, usage_note=by))
+                sleep(0.05)
+        except Conflict:
+            return "told"
+        return by
+
+    with ThreadPoolExecutor() as both:
+        ended = sorted(both.map(save, ["Emrys", "Nia"]))
+    assert ended in (["Emrys", "told"], ["Nia", "told"])
+    with store.read() as reader:
+        assert reader.get(Entry, made.id).usage_note == ended[0]
+        assert len(reader.history(Entry, made.id)) == 2
+
+
+def test_what_is_read_is_one_snapshot(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        made = _entry(act)
+    with store.read() as reader:
+        before = reader.get(Entry, made.id)
+        with store.act("Emrys", "changed it") as act:
+            act.put(replace(made, usage_note="rare"))
+        assert reader.get(Entry, made.id) == before
+    with store.read() as reader:
+        assert reader.get(Entry, made.id).usage_note == "rare"
 
 
 def test_history_keeps_every_state(store: Store) -> None:
