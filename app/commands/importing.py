@@ -1,6 +1,7 @@
 """Ways in: the group `import`; each format adds its command."""
 
 from pathlib import Path
+from typing import TypedDict, Unpack
 
 import click
 
@@ -20,6 +21,15 @@ from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
 __all__ = ["import_"]
 
 MOST_LINES = 40
+
+
+class Said(TypedDict):
+    """What the options say of how a file is to be taken."""
+
+    origin: str | None
+    take: str
+    keep_loose: bool
+    entries: tuple[str, ...]
 
 
 @click.group("import")
@@ -42,22 +52,28 @@ def import_() -> None:
     show_default=True,
     help="New entries only; also changed ones; or everything under new ids, as another termbase's.",
 )
+@click.option(
+    "--keep-loose-targets",
+    "keep_loose",
+    is_flag=True,
+    help="Take a file of another system although it points at what is not in it; such pointers become notes.",
+)
 @click.option("--entry", "entries", multiple=True, metavar="ID", help="Take only this one; may be repeated.")
 @as_json_option
 @db_option
 @person_option
-def tbx(
-    file: Path, dry_run: bool, origin: str | None, take: str, entries: tuple[str, ...], as_json: bool,
-    db: str, by: str,
-) -> None:  # fmt: skip
+def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpack[Said]) -> None:
     """Take in a TBX file (ISO 30042): our own, TBX-Basic, -Min or -Core in either style, or one of 2008.
 
     Everything that was chosen is taken in one act, which can be undone; if anything is wrong, nothing is.
 
     Example: wordhold import tbx words.tbx --origin word-list --dry-run
     """
-    choice = Choice(take == "all", frozenset(entries) if entries else None, new_ids=take == "as-new")
-    tbx_file = read_tbx(file, origin=Origin(origin) if origin else None)
+    wanted, origin = frozenset(said["entries"]) or None, said["origin"]
+    choice = Choice(said["take"] == "all", wanted, new_ids=said["take"] == "as-new")
+    tbx_file = read_tbx(
+        file, origin=Origin(origin) if origin else None, keep_loose_targets=said["keep_loose"]
+    )
     told: dict[str, Plan | Taken] = {}
     with opened(db) as store:
         if dry_run:

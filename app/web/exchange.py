@@ -23,6 +23,7 @@ from exports.tbx import ReadReport, read_tbx
 from termbase.entries import Origin
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
+from termbase.messages import message
 from termbase.store import Store
 
 __all__ = ["blueprint", "init_app"]
@@ -30,6 +31,7 @@ __all__ = ["blueprint", "init_app"]
 blueprint = Blueprint("exchange", __name__, url_prefix="/exchange")
 KEPT = 12
 MOST_SHOWN = 500
+PATIENCE = 2.0  # seconds: most files are looked through by then, and what is wrong is told beside the field
 WAYS = ("new", "all", "ticked", "as-new")
 
 
@@ -42,6 +44,7 @@ class Brought:
     plan: Plan | None = None
     report: ReadReport | None = None
     needs_origin: bool = False
+    keep_loose: bool = False
     taken: Taken | None = None
     act_id: int | None = None
 
@@ -86,13 +89,13 @@ def init_app(app: Flask) -> None:
 @blueprint.get("")
 def index() -> str:
     """The form to bring a file."""
-    return _index(Form.of(file=""))
+    return _index(Form.of(file="", keep_loose=""))
 
 
 @blueprint.post("")
 def bring() -> Response | tuple[str, int]:
     """Keep the file and look at it; a job leads to what it would change."""
-    form = Form.of(file="")
+    form = Form.posted().with_text("file", "")
     sent = request.files.get("file")
     if sent is None or not sent.filename:
         missing = BadInput(_("No file was chosen."), where="file", mend=_("Choose a TBX file."))
@@ -101,20 +104,27 @@ def bring() -> Response | tuple[str, int]:
     sent.save(brought.path)
     try:
         brought.needs_origin = read_tbx(brought.path, name=brought.name).needs_origin
+        brought.keep_loose = bool(form.text("keep_loose"))
     except WordholdError as error:
-        told = BadInput(f"{error.where}: {error.what}", where="file", mend=error.mend)
-        return _index(form.refused(told)), 400
+        return _not_taken(form, error)
     store, to = context.store(), url_for("exchange.show", token=token)
 
     def look(job: Job) -> Finished:
         with store.read() as reader:
-            file = read_tbx(brought.path, name=brought.name)
+            file = read_tbx(brought.path, name=brought.name, keep_loose_targets=brought.keep_loose)
             job.tell(0, 0, _("Comparing entries"))
             brought.plan = plan(reader, file, on_progress=job.tell)
         brought.report = file.report()
         return Finished(_("The file was looked through; nothing is taken in yet."), url=to)
 
-    return to_job(start(_("Looking at %(name)s", name=brought.name), look, back=url_for("exchange.index")))
+    job = start(_("Looking at %(name)s", name=brought.name), look, back=url_for("exchange.index"))
+    job.wait(PATIENCE)
+    return _not_taken(form, job.error) if job.error else to_job(job)
+
+
+def _not_taken(form: Form, error: WordholdError) -> tuple[str, int]:
+    where = message("%(where)s: %(what)s", where=error.where, what=error.what)
+    return _index(form.refused(BadInput(where, where="file", mend=error.mend))), 400
 
 
 @blueprint.get("/<token>")
@@ -147,7 +157,7 @@ def take(token: str) -> Response | tuple[str, int]:
 
 def _take(store: Store, by: str, brought: Brought, chosen: tuple[Choice, Origin | None], job: Job) -> None:
     choice, origin = chosen
-    file = read_tbx(brought.path, name=brought.name, origin=origin)
+    file = read_tbx(brought.path, name=brought.name, origin=origin, keep_loose_targets=brought.keep_loose)
     total = sum((brought.plan.counts.get("entry") or {}).values()) if brought.plan else 0
     with store.act(by, f"took in {brought.name}") as act:
         job.tell(0, total, _("Taking in entries"))

@@ -13,6 +13,7 @@ from exports.tbx.categories import CORE
 from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet
 from termbase.errors import WordholdError
+from termbase.messages import message
 from termbase.store.bulk import collector_at_rest
 
 __all__ = ["NotValid", "check_file"]
@@ -40,7 +41,7 @@ def check_file(path: Path, which: Which) -> None:
         except etree.XMLSyntaxError as error:
             raise _fault("It is not well-formed: " + error.msg, error.lineno) from error
     for name in targets.without(ids):
-        raise _fault(f"The target {name!r} is nothing in this file.")
+        raise _fault(message("The target %(name)r is nothing in this file.", name=name))
 
 
 def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: NameSet) -> None:
@@ -66,13 +67,15 @@ def _check_piece(element: etree._Element, rules: etree.RelaxNG) -> None:
         return
     entry = rules.error_log.last_error
     line = entry.line if entry is not None else _line(element)
-    raise _fault(entry.message if entry is not None else "It does not follow the grammar.", line, element)
+    raise _fault(
+        entry.message if entry is not None else message("It does not follow the grammar."), line, element
+    )
 
 
 def _take_names(element: etree._Element, ids: NameSet, targets: NameSet) -> None:
     twice = ids.add_all(cast(list[str], _IDS(element)))
     if twice is not None:
-        raise _fault(f"The id {twice!r} is used twice.", _line(element), element)
+        raise _fault(message("The id %(twice)r is used twice.", twice=twice), _line(element), element)
     names = set(cast(list[str], _TARGETS(element)))
     targets.add_all(name for name in names if not name.startswith(("http://", "https://")))
 
@@ -83,7 +86,7 @@ def _let_go(element: etree._Element, *, rest: bool) -> None:
     parent = element.getparent()
     while rest and parent is not None and (before := element.getprevious()) is not None:
         if before.tag != element.tag:
-            raise _fault("It may not stand here.", _line(before), before)
+            raise _fault(message("It may not stand here."), _line(before), before)
         parent.remove(before)
 
 
@@ -94,7 +97,7 @@ def _check_frame(element: etree._Element, name: str, which: Which) -> None:
         declared = ("TBX-Wordhold", "dct") if which == "wordhold" else ("TBX-Basic", which)
         kept = (element.get("type"), element.get("style")) == declared
         if not kept or not element.get("{http://www.w3.org/XML/1998/namespace}lang"):
-            what = "Dialect, style or language is not declared as it should be."
+            what = message("Dialect, style or language is not declared as it should be.")
             raise _fault(what, _line(element), element)
         good = found == ["tbxHeader", "text"]
     elif name == "text":
@@ -117,5 +120,7 @@ def _fault(what: str, line: int | None = None, element: etree._Element | None = 
     if element is not None:
         name = etree.QName(element).localname
         places.append(f"{name} {element.get('id')}" if element.get("id") else name)
-    mend = "Nothing was written. Correct the record there; if it looks right, this is a fault of the program."
+    mend = message(
+        "Nothing was written. Correct the record there; if it looks right, this is a fault of the program."
+    )
     return NotValid(what, where=", ".join(places), mend=mend)

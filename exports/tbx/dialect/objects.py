@@ -19,6 +19,7 @@ import msgspec
 from exports.tbx.dialect.characters import content
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
+from termbase.messages import message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person
 from termbase.redirects import Redirect
@@ -128,12 +129,12 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
             continue
         field = by_item.get(kind)
         if field is None:
-            raise BadItem(kind, "There is no such field.")
+            raise BadItem(kind, message("There is no such field."))
         value = _value(field, text)
         if field.how in ("list", "json list"):
             values.setdefault(field.name, []).append(value)
         elif field.name in values:
-            raise BadItem(kind, "It stands there twice.")
+            raise BadItem(kind, message("It stands there twice."))
         else:
             values[field.name] = value
     if "version" in section.cls.__dataclass_fields__:
@@ -144,7 +145,7 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
         what, _, path = str(error).partition(" - at `$.")
         name = path.partition("`")[0].partition("[")[0]
         found = next((f.item for f in _fields(section) if f.name == name), "")
-        raise BadItem(found, f"{what}.") from error
+        raise BadItem(found, message("%(what)s.", what=what)) from error
 
 
 @lru_cache
@@ -186,7 +187,7 @@ def _value(field: _Field, text: str) -> object:
     try:
         return _READ[field.how](text)
     except (ValueError, msgspec.DecodeError, binascii.Error) as error:
-        raise BadItem(field.item, f"It cannot be read: {str(error)[:200]}.") from error
+        raise BadItem(field.item, message("It cannot be read: %(error)s.", error=str(error)[:200])) from error
 
 
 def _flag(text: str) -> bool:

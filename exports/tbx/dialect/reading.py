@@ -35,6 +35,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
+from termbase.messages import message
 from termbase.sources import Certainty, Slip, SlipKind
 from termbase.technique import Hand, Profile, Said
 
@@ -129,7 +130,7 @@ class _EntryReader:
         element, values = self.element, self.values
         name = element.get("id")
         if not name:
-            raise fault("The entry has no id.", element, "id")
+            raise fault(message("The entry has no id."), element, "id")
         entry_id = record_id("entry", name)
         terms: list[Term] = []
         in_sections: list[Definition] = []
@@ -165,7 +166,7 @@ class _EntryReader:
     def _relation(self, child: Element) -> None:
         target = child.get("target") or ""
         if not target:
-            raise fault("The relation leads nowhere.", child, "target")
+            raise fault(message("The relation leads nowhere."), child, "target")
         self._add(
             "relations", Relation(_one_of(_relations, child, "kind of relation"), record_id("entry", target))
         )
@@ -219,7 +220,7 @@ class _EntryReader:
         self.definition_order = _text(child)
 
     def _definition_alone(self, child: Element) -> None:
-        raise fault("The definition has no language.", child, "definitionLanguage")
+        raise fault(message("The definition has no language."), child, "definitionLanguage")
 
     def _group(self, child: Element) -> None:
         first = child[0] if len(child) else None
@@ -230,7 +231,7 @@ class _EntryReader:
         elif tag == _DEFINITION:
             language = child.find(_own("definitionLanguage"))
             if language is None:
-                raise fault("The definition has no language.", child, "definitionLanguage")
+                raise fault(message("The definition has no language."), child, "definitionLanguage")
             self.apart.append(Definition(_text(language), _text(first), source))
         elif tag == _own("analogue"):
             self._analogue(first, source)
@@ -244,7 +245,11 @@ class _EntryReader:
             if local == "transactionType":
                 name = _TRANSACTIONS.get(_text(part), "")
                 if not name:
-                    raise fault(f"“{_text(part)}” is no kind of transaction.", part, "transactionType")
+                    raise fault(
+                        message("“%(text)s” is no kind of transaction.", text=_text(part)),
+                        part,
+                        "transactionType",
+                    )
             elif local in ("date", "dateAsKept"):
                 values[f"{name}_on"] = _text(part)
             elif local == "responsibility":
@@ -308,7 +313,7 @@ class _EntryReader:
                 self._of_term(child, values)
         if not term_id or text is _NOT_SAID or "origin" not in values:
             missing = "id" if not term_id else "term" if text is _NOT_SAID else "origin"
-            raise fault("The term section lacks something that it needs.", section, missing)
+            raise fault(message("The term section lacks something that it needs."), section, missing)
         if forms:
             values["forms"] = tuple(forms)
         return Term(term_id, text, language, **values)
@@ -341,7 +346,7 @@ class _EntryReader:
             else:
                 self._unknown(child)
         if not source:
-            raise fault("The slip has no source.", group, "source")
+            raise fault(message("The slip has no source."), group, "source")
         values.setdefault("version", 1)
         slip_id = record_id("slip", name)
         self.slips.append(Slip(slip_id, source, _text(context), term_id=term_id, **values))
@@ -354,7 +359,7 @@ class _EntryReader:
         by_id = {t.id: t for t in terms}
         ids = [record_id("term", name) for name in self.term_order.split()]
         if sorted(ids) != sorted(by_id):
-            raise fault("The order of the terms does not name each once.", self.element, "termOrder")
+            raise fault(message("The order of the terms does not name each once."), self.element, "termOrder")
         return tuple(by_id[i] for i in ids)
 
     def _definitions(self, standing: list[Definition]) -> tuple[Definition, ...]:
@@ -363,7 +368,9 @@ class _EntryReader:
         places = self.definition_order.split()
         if sorted(places) != sorted(str(n) for n in range(len(standing))):
             raise fault(
-                "The order of the definitions does not name each once.", self.element, "definitionOrder"
+                message("The order of the definitions does not name each once."),
+                self.element,
+                "definitionOrder",
             )
         return tuple(standing[int(n)] for n in places)
 
@@ -399,13 +406,18 @@ def _one_of(known: Mapping[str, Closed], element: Element, field: str) -> Closed
     text = _text(element)
     found = known.get(text)
     if found is None:
-        raise fault(f"“{text}” is no {field}.", element, field, mend=f"It can be {', '.join(known)}.")
+        raise fault(
+            message("“%(text)s” is no %(field)s.", text=text, field=field),
+            element,
+            field,
+            mend=message("It can be %(known)s.", known=", ".join(known)),
+        )
     return found
 
 
 def _number(element: Element, text: str, field: str) -> int:
     if not (text.isascii() and text.isdigit()):
-        raise fault(f"“{text}” is no number.", element, field)
+        raise fault(message("“%(text)s” is no number.", text=text), element, field)
     return int(text)
 
 
@@ -429,7 +441,7 @@ def _slip_values(element: Element) -> dict[str, Any]:
         field = _SLIP_ATTRIBUTES.get(cast(str, name))
         text = kept(cast(str, value))
         if field is None:
-            raise fault("The slip has an attribute that is not known.", element, cast(str, name))
+            raise fault(message("The slip has an attribute that is not known."), element, cast(str, name))
         if field == "kind":
             values[field] = _closed_value(_slip_kinds, text, element, field)
         elif field == "certainty":
@@ -448,7 +460,12 @@ def _slip_values(element: Element) -> dict[str, Any]:
 def _closed_value(known: Mapping[str, Closed], text: str, element: Element, field: str) -> Closed:
     found = known.get(text)
     if found is None:
-        raise fault(f"“{text}” is no {field}.", element, field, mend=f"It can be {', '.join(known)}.")
+        raise fault(
+            message("“%(text)s” is no %(field)s.", text=text, field=field),
+            element,
+            field,
+            mend=message("It can be %(known)s.", known=", ".join(known)),
+        )
     return found
 
 
@@ -471,7 +488,7 @@ def _profile(said: Mapping[str, Element], entry: Element) -> Profile:
     values: dict[str, Any] = {}
     for point, element in said.items():
         if point not in types:
-            raise fault(f"“{point}” is no point of a technique.", element, "point")
+            raise fault(message("“%(point)s” is no point of a technique.", point=point), element, "point")
         hand, dot, name = point.partition(".")
         (hands[hand] if dot else values)[name if dot else point] = _said(element, types[point], point)
     values |= {name: Hand(**parts) for name, parts in hands.items() if parts}
@@ -491,4 +508,6 @@ def _said(element: Element, kind: Any, point: str) -> Said[Any]:
             Said[kind],
         )
     except msgspec.ValidationError as error:
-        raise fault(f"“{text}” cannot be said of it: {error}.", element, point) from error
+        raise fault(
+            message("“%(text)s” cannot be said of it: %(error)s.", text=text, error=error), element, point
+        ) from error

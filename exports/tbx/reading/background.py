@@ -4,12 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from lxml import etree
-
 from exports.tbx.categories import FIELDS
+from exports.tbx.reading.elements import Element
 from exports.tbx.reading.faults import Unread, line_of
 from exports.tbx.reading.markup import local_name, whole_text
-from termbase import dates
+from termbase import dates, tags
 from termbase.errors import BadInput
 from termbase.incoming import IncomingRecord
 from termbase.people import Person, Role
@@ -18,6 +17,8 @@ from termbase.sources import Source, SourceKind
 __all__ = ["Background"]
 
 _PEOPLE = frozenset({"respPerson", "respOrg"})
+_WORKS = frozenset({"bibl", "bibliography", "source"})
+"""Types of objects that are works: sources even where no entry names them."""
 _NAMES = ("fn", "name", "fullName", "n", "org", "orgName")
 _ITEMS = {
     field.place.removeprefix("item "): path.removeprefix("source.")
@@ -33,7 +34,9 @@ class _Object:
     type: str
     items: list[tuple[str, str]]
     line: int | None
-    cited: bool = False
+
+
+_Cited = tuple[str, str]  # pointer and text of a source that an entry names
 
 
 class Background:
@@ -47,28 +50,21 @@ class Background:
         self.title = ""
         self._file_name = file_name
         self._objects: dict[str, _Object] = {}
-        self._said: dict[str, str] = {}
-        self._cited: set[str] = set()
+        self._cited: dict[_Cited, None] = {}
+        self._said: dict[_Cited, str] = {}
         self._file_cited = False
 
-    def take_object(self, element: etree._Element) -> None:
+    def take_object(self, element: Element) -> None:
         """Remember an object of the back matter."""
         parent = element.getparent()
         kind = "" if parent is None else parent.get("type") or ""
-        items = [
-            (item.get("type") or "", " ".join(whole_text(item).split()))
-            for item in element.iter()
-            if local_name(item) == "item"
-        ]
-        name = element.get("id") or ""
-        self._objects[name] = _Object(name, kind, items, line_of(element))
+        name = element.get("id") or f"object {len(self._objects) + 1}"
+        self._objects[name] = _Object(name, kind, list(_items(element)), line_of(element))
 
     def cite(self, target: str, text: str) -> None:
         """Take note of a source that an entry names."""
-        if target:
-            self._cited.add(target)
-        if text:
-            self._said.setdefault(text, f"said.{len(self._said) + 1}")
+        if target or text:
+            self._cited[target, text] = None
 
     def cite_file(self) -> None:
         """Take note of a quotation that names no source."""
@@ -76,34 +72,42 @@ class Background:
 
     def source_id(self, target: str, text: str) -> str:
         """The id (in the file) of the source that a pointer, or else a text, names; empty for none."""
-        if target in self._objects:
-            return target
-        return self._said.get(text, "")
+        return target if self._is_source(target) else self._said.get(_in_words(target, text), "")
 
     def file_source_id(self) -> str:
         """The id of the file itself as a source."""
-        return "the.file"
+        return "the file"
 
-    def label_of(self, target: str) -> str:
-        """The label of a source in the back matter."""
-        found = self._objects.get(target)
-        return _label(found) if found else ""
+    def more(self, target: str, text: str) -> str:
+        """What a text says of a source in the back matter beside its label: a page, as a rule."""
+        if not self._is_source(target):
+            return ""
+        label = _label(self._objects[target])
+        return text.removeprefix(label).lstrip(" ,;:")
+
+    def is_loose(self, target: str) -> bool:
+        """Whether a pointer leads to nobody and nothing in the back matter."""
+        return bool(target) and target not in self._objects
 
     def person(self, target: str, text: str) -> str:
-        """The name of somebody pointed at, else the text."""
+        """The name of somebody pointed at, else the text, else the pointer."""
         found = self._objects.get(target)
-        return (_name(found) if found else "") or text
+        return (_name(found) if found else "") or text or target
 
     def records(self, unread: Unread) -> Iterator[IncomingRecord]:
         """The people and sources as records; what is not understood is counted."""
         names: set[str] = set()
         for found in self._objects.values():
-            if found.type in _PEOPLE and (name := _name(found)) and name not in names:
+            if found.type not in _PEOPLE:
+                continue
+            name = _name(found)
+            for kind, text in found.items:
+                if text != name and not (kind == "role" and text in _ROLES):
+                    unread.dropped[f"back matter {found.type} {kind}".strip()] += 1
+            if name and name not in names:
                 names.add(name)
                 roles = tuple(_ROLES[text] for kind, text in found.items if kind == "role" and text in _ROLES)
-                yield IncomingRecord(
-                    "person", Person(found.id or f"person.{name}", name, roles), _place(found)
-                )
+                yield IncomingRecord("person", Person(found.id, name, roles), _place(found))
         labels: set[str] = set()
         for source, place in self._sources(unread):
             label, number = source.label, 1
@@ -113,21 +117,47 @@ class Background:
             labels.add(label)
             yield IncomingRecord("source", replace(source, label=label), place)
 
+    def _is_source(self, target: str) -> bool:
+        return target in self._objects and self._objects[target].type not in _PEOPLE
+
     def _sources(self, unread: Unread) -> Iterator[tuple[Source, str]]:
-        said = set(self._said)
+        cited = {target for target, _ in self._cited}
         for found in self._objects.values():
             if found.type in _PEOPLE:
                 continue
-            if found.id not in self._cited:
+            if found.id not in cited and found.type not in _WORKS:
                 unread.dropped[f"back matter {found.type}, not cited"] += 1
                 continue
             yield _source(found), _place(found)
-        for text in said:
-            yield Source(self._said[text], text[:200], SourceKind.OTHER, text), ""
+        for target, text in self._cited:
+            said = _in_words(target, text)
+            if self._is_source(target) or said in self._said:
+                continue
+            name = self._said[said] = f"source {len(self._said) + 1}"
+            url, words = said
+            words = words or (self.person(target, "") if target in self._objects else target)
+            note = f"<{target}>" if self.is_loose(target) and words != target and not url else ""
+            yield Source(name, words[:200], SourceKind.OTHER, words, url=url, note=note), ""
         if self._file_cited:
             title = self.title or self._file_name
             note = f"Quotations of the file {self._file_name} that name no source."
             yield Source(self.file_source_id(), title[:200], SourceKind.OTHER, title, note=note), ""
+
+
+def _in_words(target: str, text: str) -> _Cited:
+    """A source that is no object of the back matter: its address if it has one, and its words."""
+    url = target if target.startswith(("http://", "https://")) else ""
+    return url, text or target
+
+
+def _items(element: Element) -> Iterator[tuple[str, str]]:
+    """What an object says: its items, and whatever else stands in it."""
+    for child in element:
+        if local_name(child) in ("itemSet", "itemGrp"):
+            yield from _items(child)
+        else:
+            name = child.get("type") or ("" if local_name(child) == "item" else local_name(child))
+            yield name, " ".join(whole_text(child).split())
 
 
 def _place(found: _Object) -> str:
@@ -155,7 +185,7 @@ def _source(found: _Object) -> Source:
             styles.append(text)
         elif field and field not in values and field != "kind" and _can_be(field, text):
             values[field] = text
-        elif field != "kind" and text:
+        elif text and (field != "kind" or text not in SourceKind._value2member_map_):
             notes.append(f"{kind}: {text}" if kind else text)
     kinds = {text for kind, text in found.items if kind == "kind"}
     kind = next((k for k in SourceKind if k.value in kinds), SourceKind.OTHER)
@@ -167,6 +197,8 @@ def _source(found: _Object) -> Source:
 
 
 def _can_be(field: str, text: str) -> bool:
+    if field == "language":
+        return tags.is_well_formed(text)
     if field != "issued":
         return True
     try:

@@ -1,22 +1,44 @@
 """What is wrong with a file, with its place; and what was not understood, counted."""
 
 from collections import Counter
-from typing import cast
+from pathlib import Path
+from typing import Final, cast
 
 from lxml import etree
 
+from exports.tbx.reading.lines import STRAY, line_of, true_line
 from exports.tbx.reading.markup import local_name, whole_text
+from exports.tbx.reading.names import ENTRIES, HEADERS
 from termbase.errors import BadInput
+from termbase.messages import joined, message
 
-__all__ = ["MEND", "Unread", "fault", "line_of"]
+__all__ = ["MEND", "MOST_SHOWN", "PIECES", "Fault", "Unread", "fault", "line_of", "located", "place_of"]
 
-MEND = "Correct it there, or leave it out; nothing was changed."
-_LONGEST = 4000
+PIECES: Final = HEADERS | ENTRIES | {"refObject"}
+"""Names of the elements that a file is read by, one at a time."""
+MOST_SHOWN: Final = 80
+"""Characters of something wrong that are shown."""
+MOST_LINES: Final = 65_535
+MEND: Final = message("Correct it there, or leave it out; nothing was changed.")
 
 
-def fault(what: str, element: etree._Element | None, field: str = "", *, mend: str = "") -> BadInput:
+class Fault(BadInput):
+    """Something wrong with an element.
+
+    Attributes:
+        index: the place of the element in its piece, if its line could not be told for certain.
+        rest: what of `where` follows the line.
+    """
+
+    def __init__(self, what: str, where: str, mend: str, index: int | None, rest: str) -> None:
+        super().__init__(what, where=where, mend=mend)
+        self.index = index
+        self.rest = rest
+
+
+def fault(what: str, element: etree._Element | None, field: str = "", *, mend: str = "") -> Fault:
     """An error that names line, element and field."""
-    places = []
+    places, line, index = [], None, None
     if element is not None:
         line = line_of(element)
         named = local_name(element)
@@ -24,18 +46,49 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
         while holder is not None and not holder.get("id"):
             holder = cast("etree._Element", holder.getparent())
         own = element.get("id")
-        places = [f"line {line}"] if line else []
-        places.append(f"{named} {own}" if own else named)
+        places = [f"{named} {_short(own)}" if own else named]
         if holder is not None and holder is not element:
-            places.append(f"in {local_name(holder)} {holder.get('id')}")
+            places.append(f"in {local_name(holder)} {_short(holder.get('id') or '')}")
+        if line is None or line >= MOST_LINES:
+            index = _index_of(element)
     if field and (element is None or field != local_name(element)):
         places.append(field)
-    return BadInput(what, where=", ".join(places), mend=f"{mend} {MEND}".strip())
+    rest = ", ".join(places)
+    where = ", ".join(filter(None, (f"line {line}" if line else "", rest)))
+    return Fault(what, where, joined((mend, MEND)), index, rest)
 
 
-def line_of(element: etree._Element) -> int | None:
-    """The line an element begins on."""
-    return cast("int | None", element.sourceline)
+def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> BadInput:
+    """The error with its true line, in a file of more lines than the tree can tell.
+
+    Args:
+        pieces: names of the elements that are pieces of the file.
+        piece: the number of the piece it was found in, from 1.
+    """
+    if not isinstance(error, Fault) or error.index is None:
+        return error
+    line = true_line(path, pieces, piece, error.index)
+    where = ", ".join(filter(None, (f"line {line}" if line else "", error.rest)))
+    return BadInput(error.what, where=where if line else error.where, mend=error.mend)
+
+
+def place_of(element: etree._Element) -> str:
+    """`line 12`; nothing where the line cannot be told."""
+    line = line_of(element)
+    return f"line {line}" if line else ""
+
+
+def _index_of(element: etree._Element) -> int:
+    piece = element
+    while piece is not None and local_name(piece) not in PIECES:
+        piece = cast("etree._Element", piece.getparent())
+    if piece is None:
+        return STRAY
+    return next(n for n, found in enumerate(piece.iter("*")) if found is element)
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= MOST_SHOWN else f"{name[:MOST_SHOWN]}…"
 
 
 class Unread:
@@ -52,22 +105,30 @@ class Unread:
         self.kept: Counter[str] = Counter()
         self.dropped: Counter[str] = Counter()
 
-    def note(self, element: etree._Element, whose: str = "") -> str:
-        """The note that keeps what stands in an element: whose it is, its name, its text, where it points.
+    def add(self, other: "Unread") -> None:
+        """Take over what another one counted."""
+        self.noted |= other.noted
+        self.kept.update(other.kept)
+        self.dropped.update(other.dropped)
+
+    def note(self, element: etree._Element, whose: str = "", name: str = "", language: str = "") -> str:
+        """The note that keeps what stands in an element: `hook (en): name (fr): text <target>`.
+
+        Args:
+            whose: what it is said of.
+            name: its data category, if not that of its own name.
+            language: its language, if that is to be told.
 
         Raises:
             BadInput: it is a reference to an entity, which is never expanded.
         """
         if not isinstance(element.tag, str):
-            raise fault("There is a reference to an entity; entities are not read.", element.getparent())
-        name = element.get("type") or local_name(element)
+            raise fault(
+                message("There is a reference to an entity; entities are not read."), element.getparent()
+            )
+        name = name or element.get("type") or local_name(element)
         self.kept[name] += 1
-        return note_of(element, name, whose)
-
-
-def note_of(element: etree._Element, name: str, whose: str = "") -> str:
-    """`hook (en): name: text <target>`."""
-    text = " ".join(whole_text(element).split())
-    target = element.get("target")
-    told = f"{text} <{target}>".strip() if target else text
-    return ": ".join(filter(None, (whose, name, told)))[:_LONGEST]
+        text = " ".join(whole_text(element).split())
+        target = element.get("target")
+        told = f"{text} <{target}>".strip() if target else text
+        return ": ".join(filter(None, (whose, f"{name} ({language})" if language else name, told)))

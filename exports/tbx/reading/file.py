@@ -20,23 +20,28 @@ from exports.tbx.dialect.objects import SECTIONS, BadItem, read_object
 from exports.tbx.dialect.reading import read_entry
 from exports.tbx.escaping import record_id, xml_id
 from exports.tbx.nameset import NameSet
-from exports.tbx.reading.faults import Unread, fault, line_of
+from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Unread, fault, located, place_of
 from exports.tbx.reading.foreign import ForeignReader
 from exports.tbx.reading.markup import whole_text
 from exports.tbx.reading.opening import Head, checked_pieces, open_tbx, pieces
+from exports.tbx.reading.quotations import is_quotation
 from exports.tbx.reading.report import ReadReport
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord
+from termbase.messages import message
 from termbase.people import Termbase
+from termbase.sources import Slip
 
 __all__ = ["TbxFile", "read_tbx"]
 
 _C: Final = f"{{{CORE}}}"
-OWN_DIALECT: Final = "TBX-Wordhold"
+MOST_LOOSE: Final = 12
 
 
-def read_tbx(path: Path, *, name: str = "", origin: Origin | None = None) -> "TbxFile":
+def read_tbx(
+    path: Path, *, name: str = "", origin: Origin | None = None, keep_loose_targets: bool = False
+) -> "TbxFile":
     """Open a TBX file: TBX-Wordhold, any other dialect in DCA or DCT style, or one of 2008.
 
     Args:
@@ -44,14 +49,17 @@ def read_tbx(path: Path, *, name: str = "", origin: Origin | None = None) -> "Tb
         name: what to call it in messages; its file name if empty.
         origin: where the names of a file of another system come from. Nothing in such a file says so, and it
             is never guessed; without it the file can be looked at, but not taken in.
+        keep_loose_targets: take a file of another system although it points at what is not in it; such
+            pointers become notes. A file of our own dialect with one is always refused.
 
     Raises:
         BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
         OSError: it cannot be read.
     """
     head = open_tbx(path, name)
-    own = head.dialect == OWN_DIALECT and head.style == "dct" and not head.legacy
-    return WordholdFile(path, head) if own else ForeignFile(path, head, origin)
+    if head.is_own:
+        return WordholdFile(path, head)
+    return ForeignFile(path, head, origin, keep_loose_targets=keep_loose_targets)
 
 
 class TbxFile:
@@ -83,9 +91,10 @@ class TbxFile:
         """See `termbase.incoming.IncomingFile`."""
         if self.needs_origin:
             raise BadInput(
-                "The file does not say where its names come from.", where="origin",
-                mend=f"Say it: {', '.join(o.value for o in Origin)}.",
-            )  # fmt: skip
+                message("The file does not say where its names come from."),
+                where="origin",
+                mend=message("Say it: %(known)s.", known=", ".join(o.value for o in Origin)),
+            )
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
@@ -125,8 +134,11 @@ class TbxFile:
         self.entries = self.terms = self.quotations = 0
         self.languages = {}
 
-    def _named(self, error: BadInput) -> BadInput:
-        return BadInput(error.what, where=f"{self.name}, {error.where}", mend=error.mend)
+    def _named(self, error: BadInput, piece: int) -> BadInput:
+        """An error with the name of the file and its true line."""
+        found = located(error, self.path, PIECES, piece)
+        where = message("%(name)s, %(where)s", name=self.name, where=found.where)
+        return BadInput(found.what, where=where, mend=found.mend)
 
 
 class WordholdFile(TbxFile):
@@ -137,38 +149,38 @@ class WordholdFile(TbxFile):
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
         self.ids = NameSet()
-        for element in checked_pieces(self.path, self.head, self.ids):
+        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids), 1):
             name = element.tag.rpartition("}")[2]
             if name == "conceptEntry":
                 file_id = record_id("entry", element.get("id") or "")
-                yield self._entry(element, Unread()) if known(file_id) else file_id
+                yield self._entry(element, Unread(), number) if known(file_id) else file_id
             elif name == "tbxHeader":
-                yield IncomingRecord("termbase", _termbase(element, self.head), f"line {line_of(element)}")
+                yield IncomingRecord("termbase", _termbase(element, self.head), place_of(element))
             else:
-                yield from self._object(element, early=True)
+                yield from self._object(element, number, early=True)
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
         """See `termbase.incoming.IncomingFile`."""
         self._begin()
-        for element in pieces(self.path, self.head):
+        for number, element in enumerate(pieces(self.path, self.head), 1):
             name = element.tag.rpartition("}")[2]
             if name == "conceptEntry":
-                yield self._counted(self._entry(element, self.unread))
+                yield self._counted(self._entry(element, self.unread, number))
             elif name == "refObject":
-                yield from self._object(element, early=False)
+                yield from self._object(element, number, early=False)
 
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""
         return xml_id("entry", file_id) in self.ids
 
-    def _entry(self, element: etree._Element, unread: Unread) -> IncomingEntry:
+    def _entry(self, element: etree._Element, unread: Unread, number: int) -> IncomingEntry:
         try:
             entry, slips = read_entry(element, unread)
         except BadInput as error:
-            raise self._named(error) from error
-        return IncomingEntry(entry, slips, f"line {line_of(element)}")
+            raise self._named(error, number) from error
+        return IncomingEntry(entry, slips, place_of(element))
 
-    def _object(self, element: etree._Element, *, early: bool) -> Iterator[IncomingRecord]:
+    def _object(self, element: etree._Element, number: int, *, early: bool) -> Iterator[IncomingRecord]:
         parent = element.getparent()
         kind = "" if parent is None else parent.get("type") or ""
         section = SECTIONS.get(kind)
@@ -183,16 +195,17 @@ class WordholdFile(TbxFile):
             record = read_object(section, record_id(section.kind, element.get("id") or ""), items)
         except BadItem as error:
             bad = next((i for i in element if i.get("type") == error.item), element)
-            raise self._named(fault(error.what, bad, error.item)) from error
-        yield IncomingRecord(section.kind, record, f"line {line_of(element)}")
+            raise self._named(fault(error.what, bad, error.item), number) from error
+        yield IncomingRecord(section.kind, record, place_of(element))
 
 
 class ForeignFile(TbxFile):
     """A file of another dialect."""
 
-    def __init__(self, path: Path, head: Head, origin: Origin | None) -> None:
+    def __init__(self, path: Path, head: Head, origin: Origin | None, *, keep_loose_targets: bool) -> None:
         super().__init__(path, head)
         self.origin = origin
+        self.keep_loose_targets = keep_loose_targets
         self._reader = ForeignReader(head, origin)
 
     @property
@@ -204,28 +217,43 @@ class ForeignFile(TbxFile):
         """See `termbase.incoming.IncomingFile`."""
         self.ids = NameSet()
         self._reader = reader = ForeignReader(self.head, self.origin)
-        for element in checked_pieces(self.path, self.head, self.ids):
+        loose: dict[str, None] | None = {} if self.keep_loose_targets else None
+        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, loose), 1):
             try:
                 yield from reader.first(element, known)
             except BadInput as error:
-                raise self._named(error) from error
+                raise self._named(error, number) from error
+        if loose:
+            reader.unread.noted[_told_loose(list(loose))] = None
         yield from reader.background()
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
         """See `termbase.incoming.IncomingFile`."""
         self._begin()
-        self._reader.unread = self.unread
-        for element in pieces(self.path, self.head):
+        self.unread.add(self._reader.unread)
+        reader = self._reader.for_second_way(self.unread)
+        nameless: list[IncomingRecord] = []
+        for number, element in enumerate(pieces(self.path, self.head), 1):
             try:
-                entry = self._reader.second(element)
+                found = reader.second(element)
             except BadInput as error:
-                raise self._named(error) from error
-            if entry is not None:
-                yield self._counted(entry)
+                raise self._named(error, number) from error
+            if isinstance(found, IncomingEntry):
+                yield self._counted(found)
+            else:
+                nameless += found
+        self.quotations += sum(1 for n in nameless if isinstance(n.record, Slip) and is_quotation(n.record))
+        yield from nameless
 
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""
         return file_id in self._reader.entry_ids
+
+
+def _told_loose(names: list[str]) -> str:
+    shown = ", ".join(f"“{name[:MOST_SHOWN]}”" for name in names[:MOST_LOOSE])
+    more = f" and {len(names) - MOST_LOOSE} more" if len(names) > MOST_LOOSE else ""
+    return f"Pointers to what is not in the file were kept as notes: {shown}{more}."
 
 
 def _termbase(header: etree._Element, head: Head) -> Termbase:

@@ -1,7 +1,8 @@
 """Names of data categories and values in files of other systems, and what they are here.
 
 Sources: the modules Min and Basic of TBX-Basic (ISO 30042:2019), the published Linguist module for number and
-register, and for files of 2008 the names of ISO 30042:2008 as TBX-Basic of that time used them (from memory).
+register; for files of 2008 the names of ISO 30042:2008 as TBX-Basic of that time used them, and those of the
+first TBX-Min (root `TBX`, entry, langGroup, termGroup), both from memory.
 """
 
 from collections.abc import Mapping
@@ -11,15 +12,34 @@ from typing import Final
 from exports.tbx.categories import FIELDS, OTHER
 from termbase.entries import Gender, Number, PartOfSpeech, Register, RelationKind, Status, TermType, Topic
 
-__all__ = ["CLOSED", "FREE", "GROUPS", "META", "SECTIONS", "TERMS", "read_relation", "read_topic"]
+__all__ = [
+    "CLOSED",
+    "ENTRIES",
+    "FREE",
+    "GROUPS",
+    "HEADERS",
+    "INLINE",
+    "META",
+    "SECTIONS",
+    "TERMS",
+    "read_relation",
+    "read_topic",
+    "says_relation",
+]
 
 META: Final = frozenset(
     {"admin", "adminNote", "descrip", "descripNote", "ref", "termNote", "transac", "transacNote", "xref"}
 )
 """Core elements that carry a data category as their type."""
 GROUPS: Final = frozenset({"adminGrp", "descripGrp", "termNoteGrp", "transacGrp"})
-SECTIONS: Final = frozenset({"langSec", "langSet"})
-TERMS: Final = frozenset({"termSec", "tig", "ntig"})
+HEADERS: Final = frozenset({"tbxHeader", "martifHeader", "header"})
+ENTRIES: Final = frozenset({"conceptEntry", "termEntry", "entry"})
+SECTIONS: Final = frozenset({"langSec", "langSet", "langGroup"})
+TERMS: Final = frozenset({"termSec", "tig", "ntig", "termGroup"})
+INLINE: Final = frozenset(
+    {"hi", "foreign", "ph", "sc", "ec", "bpt", "ept", "it", "ut", "sub", "g", "x", "bx", "ex"}
+)
+"""Markup within a text: that of both TBX standards and, from memory, of XLIFF 1.2."""
 
 _POS = {v: PartOfSpeech(k) for k, v in (FIELDS["term.part_of_speech"].values or {}).items() if v != OTHER}
 _GENDERS = {v: Gender(k) for k, v in (FIELDS["term.gender"].values or {}).items() if v != OTHER}
@@ -44,6 +64,16 @@ CLOSED: Final[Mapping[str, tuple[str, Mapping[str, object]]]] = MappingProxyType
             "status",
             {f"{s.value}Term": s for s in Status},
         ),
+        # The first TBX-Min, from memory.
+        "termStatus": (
+            "status",
+            {
+                "preferred": Status.PREFERRED,
+                "admitted": Status.ADMITTED,
+                "notRecommended": Status.DEPRECATED,
+                "obsolete": Status.SUPERSEDED,
+            },
+        ),
     }
 )
 """Data categories of a term with a picklist: the field, and the record's value by that of the picklist. What
@@ -63,5 +93,14 @@ def read_topic(text: str) -> Topic | None:
 
 def read_relation(text: str) -> RelationKind:
     """The kind that the text of a cross-reference begins with (`broader: trip`), else *see also*."""
-    word = text.partition(":")[0].strip().casefold()
+    word = _first_word(text)
     return RelationKind(word) if word in RelationKind._value2member_map_ else RelationKind.SEE_ALSO
+
+
+def says_relation(text: str) -> bool:
+    """Whether a text begins with a kind of relation, or says nothing."""
+    return not text or _first_word(text) in RelationKind._value2member_map_
+
+
+def _first_word(text: str) -> str:
+    return text.partition(":")[0].strip().casefold()

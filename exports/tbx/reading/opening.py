@@ -5,6 +5,7 @@ anything in a document type of its own is refused; one that only names a documen
 is read without it.
 """
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -16,14 +17,21 @@ from lxml import etree
 from exports.tbx.categories import CORE, NAMESPACES
 from exports.tbx.dialect.table import MODULE_NAMESPACE
 from exports.tbx.nameset import NameSet
-from exports.tbx.reading.faults import MEND, fault, line_of
+from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
+from exports.tbx.reading.names import ENTRIES
 from termbase.errors import BadInput
+from termbase.messages import message
 
-__all__ = ["LANG", "PIECES", "Head", "checked_pieces", "open_tbx", "pieces"]
+__all__ = ["LANG", "Head", "checked_pieces", "open_tbx", "pieces"]
 
+OWN_DIALECT: Final = "TBX-Wordhold"
+_PIECES_OF: Final = {
+    "tbx": ("tbxHeader", "conceptEntry", "refObject"),
+    "martif": ("martifHeader", "termEntry", "refObject"),
+    "TBX": ("header", "entry", "conceptEntry", "termEntry", "refObject"),
+}
 LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _C: Final = f"{{{CORE}}}"
-PIECES: Final = ("tbxHeader", "conceptEntry", "refObject", "martifHeader", "termEntry")
 _IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
 _TARGETS = etree.XPath(
     "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic)]"
@@ -32,7 +40,11 @@ _TARGETS = etree.XPath(
     namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"], "w": MODULE_NAMESPACE},
     smart_strings=False,
 )
-_ROOT_2008 = "martif"
+_ROOT_2008, _ROOT_MIN = "martif", "TBX"
+_NO_ID: Final = re.compile(
+    r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
+)
+"""What holds this can be meant as an address or the name of a file, never as an id."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +56,9 @@ class Head:
         dialect: what it calls itself (`TBX-Basic`).
         style: `dca` or `dct`; empty where it does not say.
         language: of the file, where it says so.
-        legacy: it has the root of TBX 2008.
+        legacy: it has a root of before 2019, in no namespace.
         doctype: it names a document type, which was not read.
+        root: name of the root.
     """
 
     name: str
@@ -54,6 +67,12 @@ class Head:
     language: str
     legacy: bool = False
     doctype: bool = False
+    root: str = "tbx"
+
+    @property
+    def is_own(self) -> bool:
+        """Whether it is our own dialect, which says all."""
+        return self.dialect == OWN_DIALECT and self.style == "dct" and not self.legacy
 
 
 def open_tbx(path: Path, name: str = "") -> Head:
@@ -64,7 +83,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
     """
     name = name or path.name
     if not path.stat().st_size:
-        raise BadInput("The file is empty.", where=name, mend="Choose it again.")
+        raise BadInput(message("The file is empty."), where=name, mend=message("Choose it again."))
     with _told(name) as told, path.open("rb") as file:
         # Without huge_tree here, so that libxml2 itself stops entities that grow.
         reading = etree.iterparse(
@@ -73,7 +92,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
         told.append(reading)
         for _, root in reading:
             return _head(root, name)
-    raise BadInput("There is nothing in the file.", where=name, mend=MEND)
+    raise BadInput(message("There is nothing in the file."), where=name, mend=MEND)
 
 
 def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
@@ -83,7 +102,8 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
         BadInput: the file is not well-formed, or something stands where it may not.
     """
     space = "" if head.legacy else _C
-    wanted = [space + piece for piece in PIECES]
+    names = _PIECES_OF[head.root]
+    wanted = [space + piece for piece in names]
     places = [space + place for place in ("body", "refObjectSec", "refObjectList")]
     with _told(head.name) as told, path.open("rb") as file:
         reading = etree.iterparse(
@@ -92,27 +112,39 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
         )  # fmt: skip
         told.append(reading)
         known = frozenset(wanted)
+        number = 0
         for _, element in reading:
             if element.tag in known:
+                number += 1
                 yield element
-                _let_go(element)
+                stray = _let_go(element)
             else:
-                _check_place(element)
+                stray = _stray_in(element)
                 element.clear()
+            if stray is not None:
+                raise located(stray, path, PIECES, number)
 
 
-def checked_pieces(path: Path, head: Head, ids: NameSet) -> Iterator[etree._Element]:
+def checked_pieces(
+    path: Path, head: Head, ids: NameSet, loose: dict[str, None] | None = None
+) -> Iterator[etree._Element]:
     """The pieces once through, with every id and pointer of the file checked; all ids go into `ids`.
+
+    Args:
+        loose: takes the pointers that lead to nothing in the file; without it they are a fault, unless they
+            cannot be meant as an id.
 
     Raises:
         BadInput: an id is used twice, or a pointer leads to nothing in the file.
     """
     targets = NameSet()
+    number = 0
     with _told(head.name):
-        for element in pieces(path, head):
+        for number, element in enumerate(pieces(path, head), 1):
             twice = ids.add_all(cast(list[str], _IDS(element)))
             if twice is not None:
-                raise fault(f"The id {twice!r} is used twice.", _with(element, "id", twice), "id")
+                what = message("The id “%(name)s” is used twice.", name=_shown(twice))
+                raise located(fault(what, _with(element, "id", twice), "id"), path, PIECES, number)
             targets.add_all(
                 found.removeprefix("#")
                 for found in set(cast(list[str], _TARGETS(element)))
@@ -120,33 +152,45 @@ def checked_pieces(path: Path, head: Head, ids: NameSet) -> Iterator[etree._Elem
             )
             yield element
         for found in targets.without(ids):
-            raise fault(
-                f"It points at {found!r}, which is nothing in this file.", *_pointer(path, head, found)
-            )
+            if loose is not None:
+                loose[found] = None
+            elif head.is_own or not _NO_ID.search(found):
+                raise _points_nowhere(path, head, found)
 
 
-def _pointer(path: Path, head: Head, target: str) -> tuple[etree._Element | None, str]:
-    for element in pieces(path, head):
+def _points_nowhere(path: Path, head: Head, target: str) -> BadInput:
+    what = message("It points at “%(name)s”, which is nothing in this file.", name=_shown(target))
+    way_out = message(
+        "To take the file all the same, with such pointers kept as notes, say --keep-loose-targets, or tick "
+        "it in the browser."
+    )
+    mend = "" if head.is_own else way_out
+    for number, element in enumerate(pieces(path, head), 1):
         if any(found.removeprefix("#") == target for found in cast(list[str], _TARGETS(element))):
             for name in (target, f"#{target}"):
                 for attribute in ("target", "image"):
                     holder = _with(element, attribute, name)
                     if holder is not element:
-                        return holder, attribute
-    return None, "target"
+                        return located(fault(what, holder, attribute, mend=mend), path, PIECES, number)
+    return fault(what, None, "target", mend=mend)
 
 
 def _with(element: etree._Element, attribute: str, value: str) -> etree._Element:
     return next((e for e in element.iter() if isinstance(e.tag, str) and e.get(attribute) == value), element)
 
 
+def _shown(name: str) -> str:
+    return name if len(name) <= MOST_SHOWN else f"{name[:MOST_SHOWN]}…"
+
+
 def _head(root: etree._Element, name: str) -> Head:
     document: Any = root.getroottree().docinfo  # the stubs know only half of it
     if _declares_something(document.internalDTD):
         raise BadInput(
-            "The file declares a document type or entities of its own; they are never read.",
-            where=f"{name}, line 1, DOCTYPE", mend=f"Take the declarations out. {MEND}",
-        )  # fmt: skip
+            message("The file declares a document type or entities of its own; they are never read."),
+            where=message("%(name)s, line 1, DOCTYPE", name=name),
+            mend=message("Take the declarations out. %(mend)s", mend=MEND),
+        )
     tag = root.tag
     language = root.get(LANG) or ""
     if tag == f"{_C}tbx":
@@ -155,19 +199,31 @@ def _head(root: etree._Element, name: str) -> Head:
         )
     if tag == _ROOT_2008:
         return Head(
-            name, root.get("type") or "", "dca", language, legacy=True, doctype=bool(document.doctype)
-        )
+            name, root.get("type") or "", "dca", language, legacy=True, doctype=bool(document.doctype),
+            root=_ROOT_2008,
+        )  # fmt: skip
+    if tag == _ROOT_MIN:
+        return Head(
+            name, root.get("dialect") or "TBX-Min", "", language, legacy=True, doctype=bool(document.doctype),
+            root=_ROOT_MIN,
+        )  # fmt: skip
     local = etree.QName(root).localname
-    if local in ("tbx", _ROOT_2008):
+    if local in ("tbx", _ROOT_2008, _ROOT_MIN):
         space = etree.QName(root).namespace or "none"
         raise BadInput(
-            f"The namespace of the root is {space}; that of TBX is {CORE}.",
-            where=f"{name}, line {line_of(root)}, {local}, xmlns", mend=MEND,
-        )  # fmt: skip
+            message(
+                "The namespace of the root is %(space)s; that of TBX is %(core)s.", space=space, core=CORE
+            ),
+            where=message(
+                "%(name)s, line %(line)s, %(local)s, xmlns", name=name, line=line_of(root), local=local
+            ),
+            mend=MEND,
+        )
     raise BadInput(
-        f"This is no TBX file: its root is {local!r}.", where=f"{name}, line {line_of(root)}",
-        mend="Choose a file whose root is tbx (ISO 30042:2019) or martif (TBX of 2008).",
-    )  # fmt: skip
+        message("This is no TBX file: its root is %(local)r.", local=local),
+        where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
+        mend=message("Choose a file whose root is tbx (ISO 30042:2019) or martif (TBX of 2008)."),
+    )
 
 
 def _declares_something(found: Any) -> bool:
@@ -176,22 +232,24 @@ def _declares_something(found: Any) -> bool:
     return bool(next(found.iterentities(), None) or next(found.iterelements(), None))
 
 
-def _let_go(element: etree._Element) -> None:
-    """Drop a piece that is done with, and the pieces before it in the tree."""
+def _let_go(element: etree._Element) -> Fault | None:
+    """Drop a piece that is done with, and the pieces before it in the tree; the fault of something else."""
     element.clear()
     parent = element.getparent()
     while parent is not None and (before := element.getprevious()) is not None:
         if before.tag != element.tag:
-            raise fault("It may not stand here.", before)
+            return fault(message("It may not stand here."), before)
         parent.remove(before)
+    return None
 
 
-def _check_place(element: etree._Element) -> None:
-    """Nothing but its pieces stands in the body and in a section; of these at most the last is left."""
-    allowed = {"body": ("conceptEntry", "termEntry")}.get(etree.QName(element).localname, ("refObject",))
-    for child in element:
+def _stray_in(place: etree._Element) -> Fault | None:
+    """The fault of something that is no piece in the body or a section; of pieces the last is left."""
+    allowed = ENTRIES if etree.QName(place).localname == "body" else {"refObject"}
+    for child in place:
         if not isinstance(child.tag, str) or etree.QName(child).localname not in allowed:
-            raise fault("It may not stand here.", child)
+            return fault(message("It may not stand here."), child)
+    return None
 
 
 @contextmanager
@@ -205,11 +263,11 @@ def _told(name: str) -> Iterator[list[Any]]:
         yield parsers
     except etree.XMLSyntaxError as error:
         faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
-        message, number = (faults[0].message, faults[0].line) if faults else (str(error.msg), error.lineno)
+        told, number = (faults[0].message, faults[0].line) if faults else (str(error.msg), error.lineno)
         line = f", line {number}" if number else ""
-        what = f"It is not well-formed XML: {message.rstrip('.')}."
-        mend = f"The file may have been cut short. {MEND}"
-        raise BadInput(what, where=f"{name}{line}", mend=mend) from error
+        what = message("It is not well-formed XML: %(fault)s.", fault=told.strip().rstrip("."))
+        mend = message("The file may have been cut short. %(mend)s", mend=MEND)
+        raise BadInput(what, where=message("%(name)s%(line)s", name=name, line=line), mend=mend) from error
     except BadInput as error:
         if error.where.startswith(name):
             raise

@@ -1,0 +1,417 @@
+"""A concept entry of another system's file as an entry here.
+
+What the record has a field for goes there. Everything else is kept in the editor's note with its name, and
+counted: nothing that says anything is passed over. A concept without a name can be no entry here; what is
+said of it becomes slips that wait unsorted.
+"""
+
+import re
+from dataclasses import replace
+from typing import Any, Final, Protocol
+
+from exports.tbx.categories import FIELDS, OTHER
+from exports.tbx.reading.background import Background
+from exports.tbx.reading.elements import (
+    Element,
+    block_of,
+    category,
+    holds_blocks,
+    line_text,
+    main_of,
+    own_text,
+    parent_of,
+    parts_of,
+    source_in,
+    target_of,
+    text_of,
+)
+from exports.tbx.reading.faults import Unread, fault, place_of
+from exports.tbx.reading.markup import local_name, whole_text
+from exports.tbx.reading.names import (
+    CLOSED,
+    FREE,
+    GROUPS,
+    SECTIONS,
+    TERMS,
+    read_relation,
+    read_topic,
+    says_relation,
+)
+from exports.tbx.reading.opening import LANG, Head
+from exports.tbx.reading.quotations import Quotations
+from termbase import tags
+from termbase.entries import Definition, Entry, Origin, Relation, Status, Term
+from termbase.errors import BadInput
+from termbase.incoming import IncomingEntry, IncomingRecord
+from termbase.intake import take_entry
+from termbase.messages import message
+
+__all__ = ["ForeignHead", "read_concept"]
+
+_LABELS: Final = tuple(f"{field.label}: " for field in FIELDS.values())
+_ORIGIN: Final = f"{FIELDS['term.origin'].label}: "
+_LANGUAGE_OF: Final = f"{FIELDS['definition.language'].label}: "
+_AS_PRINTED: Final = "as printed for: "
+_ORIGINS: Final = {origin.value: origin for origin in Origin}
+_DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
+_CHANGES: Final = {"origination": "created", "modification": "changed"}
+
+
+class ForeignHead(Protocol):
+    """What of its file a concept must know.
+
+    Attributes:
+        head: what the root says.
+        origin: where the names come from; None while the file is only looked at.
+        ours: it is an export of ours.
+        background_of: people and sources.
+        entry_ids: of the concepts that become entries.
+        known: whether an entry of this id is here.
+    """
+
+    head: Head
+    origin: Origin | None
+    ours: bool
+    background_of: Background
+    entry_ids: set[str]
+
+    def known(self, entry_id: str, /) -> bool:
+        """Whether an entry of this id is here."""
+
+
+def read_concept(
+    file: ForeignHead, unread: Unread, element: Element, entry_id: str
+) -> IncomingEntry | tuple[IncomingRecord, ...]:
+    """The entry of a concept, with its slips; of a concept without a name the slips that it becomes.
+
+    Raises:
+        BadInput: something cannot be taken; the place names line, element and field.
+    """
+    return _Concept(file, unread, element, entry_id).read()
+
+
+class _Concept:
+    def __init__(self, file: ForeignHead, unread: Unread, element: Element, entry_id: str) -> None:
+        self.file, self.unread, self.element, self.id = file, unread, element, entry_id
+        self.values: dict[str, Any] = {}
+        self.terms: list[Term] = []
+        self.definitions: list[Definition] = []
+        self.relations: list[Relation] = []
+        self.notes: list[str] = []
+        self.printed: dict[str, tuple[str, str]] = {}
+        self.quotations = Quotations(file, unread, entry_id)
+        self.skips_own_notes = file.ours and file.known(entry_id)
+        self.done: set[Element] = set()  # parts of a group that went somewhere already
+
+    def read(self) -> IncomingEntry | tuple[IncomingRecord, ...]:
+        for child in self.element:
+            if local_name(child) in SECTIONS:
+                self._section(child)
+            else:
+                self._of_concept(child)
+        place = place_of(self.element)
+        if not self.terms:
+            return self._without_name(place)
+        terms = self._preferred_once(tuple(self._with_printed(t) for t in self.terms))
+        entry = Entry(
+            self.id, terms=terms, definitions=tuple(self.definitions), relations=tuple(self.relations),
+            editor_note="\n".join(self.notes), **self.values,
+        )  # fmt: skip
+        try:
+            taken = take_entry(entry)
+        except BadInput as error:
+            raise fault(error.what, self.element, error.where, mend=error.mend) from error
+        return IncomingEntry(taken, tuple(self.quotations.slips), place)
+
+    def _without_name(self, place: str) -> tuple[IncomingRecord, ...]:
+        notes = [f"{name}: {value}" for name, value in self.values.items()]
+        notes += [f"{r.kind}: {r.target_id}" for r in self.relations]
+        slips = self.quotations.of_nameless(self.definitions, [*notes, *self.notes])
+        if slips:
+            self.unread.kept["concept without a term"] += 1
+            told = "Concepts without a term became slips that wait unsorted."
+        else:
+            self.unread.dropped["concept that holds nothing"] += 1
+            told = f"{self.file.head.name}, {place}: the concept holds nothing."
+        self.unread.noted[told] = None
+        return tuple(IncomingRecord("slip", slip, place) for slip in slips)
+
+    # ---- the concept as a whole
+
+    def _of_concept(self, child: Element) -> None:
+        name, main = main_of(child)
+        text = text_of(main)
+        if name == "subjectField" and "topic" not in self.values and (topic := read_topic(text)):
+            self.values["topic"] = topic
+            self._beside(child, main, "")
+        elif name == "definition":
+            self._definition(child, main, main.get(LANG) or _said_language(child) or self.file.head.language)
+        elif name == "crossReference" and self._leads(target_of(main)):
+            self._relation(child, main)
+        elif name == "transactionType":
+            self._transaction(child, main)
+        else:
+            self._keep(child, "")
+
+    def _leads(self, target: str) -> bool:
+        return target in self.file.entry_ids and target != self.id
+
+    def _relation(self, child: Element, main: Element) -> None:
+        text, target = line_text(main), target_of(main)
+        relation = Relation(read_relation(text), target)
+        if relation in self.relations:
+            self._keep(child, "")
+            return
+        self.relations.append(relation)
+        if not says_relation(text):
+            self._note(main, "")
+        else:
+            self._markup(main, "")
+        self._beside(child, main, "")
+
+    def _transaction(self, group: Element, main: Element) -> None:
+        field = _CHANGES.get(text_of(main))
+        if field is None or group is main or f"{field}_on" in self.values or f"{field}_by" in self.values:
+            self._keep(group, "")
+            return
+        for part in group:
+            name, text = category(part), line_text(part)
+            if part is main:
+                continue
+            if name == "date" and _DAY.fullmatch(text) and f"{field}_on" not in self.values:
+                self.values[f"{field}_on"] = text
+            elif name == "responsibility" and f"{field}_by" not in self.values:
+                who = self.file.background_of.person(target_of(part), text)
+                self.values[f"{field}_by"] = who
+                if text not in ("", who) or self.file.background_of.is_loose(target_of(part)):
+                    self._keep(part, str(text_of(main)))
+            else:
+                self._keep(part, str(text_of(main)))
+
+    def _definition(self, child: Element, main: Element, language: str) -> None:
+        text = whole_text(main) if self.file.ours else block_of(main)
+        if not text.strip():
+            self._keep(child, "")
+            return
+        if not language:
+            raise fault(message("The definition is in no language."), main, "xml:lang")
+        self._check_tag(language, main)
+        whose = f"definition ({language})"
+        background, found = self.file.background_of, source_in(child)
+        source = ""
+        if found is not None and child is not main:
+            source = background.source_id(target_of(found), line_text(found))
+            self.done.add(found)
+            if not self.file.ours and background.more(target_of(found), line_text(found)):
+                self._note(found, whose)
+        self.definitions.append(Definition(language, text, source))
+        self._markup(main, whose)
+        self._beside(child, main, whose)
+
+    # ---- languages and terms
+
+    def _section(self, section: Element) -> None:
+        language = section.get(LANG) or section.get("lang") or ""
+        if not language:
+            raise fault(message("The language section has no language."), section, "xml:lang")
+        self._check_tag(language, section)
+        before = len(self.terms) + len(self.definitions) + len(self.notes) + len(self.printed)
+        for child in section:
+            name, main = main_of(child)
+            if local_name(child) in TERMS:
+                self._term(child, language)
+            elif name == "definition":
+                self._definition(child, main, main.get(LANG) or language)
+            else:
+                self._keep(child, language)
+        if before == len(self.terms) + len(self.definitions) + len(self.notes) + len(self.printed):
+            self.notes.append(f"{local_name(section)}: {language}")
+            self.unread.kept["language section without a term"] += 1
+
+    def _check_tag(self, language: str, element: Element) -> None:
+        if not tags.is_well_formed(language):
+            raise fault(
+                message("“%(language)s” is no language tag.", language=language[:80]),
+                element,
+                "xml:lang",
+                mend=message("Write a tag of BCP 47, such as cy or ga-Latg."),
+            )
+
+    def _term(self, section: Element, language: str) -> None:
+        parts = list(parts_of(section))
+        names = [p for p in parts if local_name(p) == "term" and line_text(p)]
+        if not names:
+            self._without_text(section, parts, language)
+            return
+        text = line_text(names[0])
+        if self._is_printed_form(parts, text, language):
+            return
+        term_id = section.get("id") or self._made_id()
+        whose = f"{text} ({language})"
+        values: dict[str, Any] = {}
+        for part in parts:
+            if local_name(part) == "term":
+                self._markup(part, whose)
+            else:
+                self._of_term(part, values, term_id, whose)
+        origin = values.pop("origin", None) or self.file.origin or Origin.WORD_LIST
+        self.terms.append(Term(term_id, text, language, origin, **values))
+        for other in names[1:]:  # no grammar allows it, but no name is lost
+            self.terms.append(Term(self._made_id(), line_text(other), language, origin))
+
+    def _made_id(self) -> str:
+        """An id that no XML name can be."""
+        return f"{self.id} term {len(self.terms) + 1}"
+
+    def _without_text(self, section: Element, parts: list[Element], language: str) -> None:
+        self.unread.dropped["term without text"] += 1
+        place = ", ".join(filter(None, (self.file.head.name, place_of(section))))
+        self.unread.noted[f"{place}: a term without text was left out."] = None
+        for part in parts:
+            if local_name(part) != "term":
+                self._keep(part, language)
+
+    def _of_term(self, part: Element, values: dict[str, Any], term_id: str, whose: str) -> None:
+        name, main = main_of(part)
+        text = line_text(main)
+        closed = CLOSED.get(name)
+        if closed is not None:
+            field, known = closed
+            if field not in values and text in known:
+                values[field] = known[text]
+                self._markup(main, whose)
+                self._beside(part, main, whose, term_id)
+            else:
+                self._keep(part, whose, term_id)
+        elif name in FREE and FREE[name] not in values and text:
+            values[FREE[name]] = whole_text(main) if self.file.ours else block_of(main)
+            self._markup(main, whose)
+            self._beside(part, main, whose, term_id)
+        elif name == "definition":
+            language = main.get(LANG) or _language_around(main)
+            self._definition(part, main, language)
+        elif name == "note" and text.startswith(_ORIGIN) and text.removeprefix(_ORIGIN) in _ORIGINS:
+            values["origin"] = _ORIGINS[text.removeprefix(_ORIGIN)]
+        else:
+            self._keep(part, whose, term_id)
+
+    def _is_printed_form(self, parts: list[Element], text: str, language: str) -> bool:
+        """Whether this is the form as printed of another term, as an export of ours says it."""
+        if not self.file.ours or len(parts) != 2 or category(parts[1]) != "crossReference":
+            return False
+        target = target_of(parts[1])
+        if not text_of(parts[1]).startswith(_AS_PRINTED) or target in self.printed:
+            return False
+        if not any(e.get("id") == target for e in self.element.iter() if local_name(e) in TERMS):
+            return False
+        self.printed[target] = (text, language)
+        return True
+
+    def _with_printed(self, term: Term) -> Term:
+        found = self.printed.get(term.id)
+        return replace(term, printed=found[0], printed_language=found[1]) if found else term
+
+    def _preferred_once(self, terms: tuple[Term, ...]) -> tuple[Term, ...]:
+        """One name a language is preferred; further ones are admitted, and the report says so."""
+        seen: set[str] = set()
+        found = []
+        for term in terms:
+            if term.status is Status.PREFERRED:
+                tag = tags.canonical(term.language)
+                if tag in seen:
+                    term = replace(term, status=Status.ADMITTED)
+                    self.notes.append(f"{term.text} ({tag}): also called preferred")
+                    self.unread.noted[
+                        "Where several names in a language were called preferred, the first is; the others "
+                        "are admitted, and the editor's note says so."
+                    ] = None
+                seen.add(tag)
+            found.append(term)
+        return tuple(found)
+
+    # ---- what there is no field for
+
+    def _quotation(self, child: Element, main: Element, term_id: str, whose: str) -> None:
+        group = parent_of(main) if child is main else child
+        inside = group is not None and local_name(group) in GROUPS
+        found = source_in(group) if inside and group is not None else None
+        if not self.quotations.take(child, main, found, term_id, whose):
+            self.unread.dropped["quotation without text"] += 1
+        elif found is not None:
+            self.done.add(found)
+        self._markup(main, "quotation")
+        self._beside(child, main, "quotation", term_id)
+
+    def _beside(self, child: Element, main: Element, whose: str, term_id: str = "") -> None:
+        """Keep what stands in a group beside its main element."""
+        if child is main:
+            return
+        for part in child:
+            if part is not main:
+                self._keep(part, whose, term_id)
+
+    def _keep(self, child: Element, whose: str, term_id: str = "") -> None:
+        """Keep an element with all that stands in it: quotations as slips, the rest as notes."""
+        if not isinstance(child.tag, str):
+            raise fault(message("There is a reference to an entity; entities are not read."), self.element)
+        if child in self.done:
+            return
+        name, main = main_of(child)
+        if name == "context":
+            self._quotation(child, main, term_id, whose)
+        elif local_name(child) in GROUPS:
+            for part in child:
+                self._keep(part, whose, term_id)
+        elif holds_blocks(child):
+            inner = ", ".join(filter(None, (whose, name)))
+            if text := own_text(child):
+                self.notes.append(f"{inner}: {text}")
+            for part in child:
+                self._keep(part, inner, term_id)
+        else:
+            self._note(child, whose)
+
+    def _note(self, child: Element, whose: str) -> None:
+        name, text = category(child), line_text(child)
+        own = text == OTHER or text.startswith(_LABELS) or name in ("projectSubset", "xGraphic")
+        if (self.skips_own_notes and own) or not (text or child.get("target")):
+            return
+        language = "" if self.file.ours else _other_language(child)
+        if name == "note" and not language and not child.get("target"):
+            self.notes.append(f"{whose}: {text}" if whose else text)
+        else:
+            self.notes.append(self.unread.note(child, whose, name, language))
+        self._markup(child, whose)
+
+    def _markup(self, element: Element, whose: str) -> None:
+        """Count the markup in a text; what it points at, and in which language it is, is kept."""
+        for inner in element.iterdescendants():
+            if not isinstance(inner.tag, str):
+                raise fault(message("There is a reference to an entity; entities are not read."), element)
+            language = _other_language(inner)
+            if inner.get("target") or language:
+                self.notes.append(self.unread.note(inner, whose, local_name(inner), language))
+            else:
+                self.unread.dropped[f"markup {local_name(inner)} (its text was kept)"] += 1
+
+
+def _said_language(group: Element) -> str:
+    """The language of a definition as an export of ours says it where no attribute can."""
+    for part in group:
+        if category(part) == "note" and text_of(part).startswith(_LANGUAGE_OF):
+            return text_of(part).removeprefix(_LANGUAGE_OF).strip()
+    return ""
+
+
+def _language_around(element: Element) -> str:
+    """The language of the section that an element stands in."""
+    for around in element.iterancestors():
+        if found := around.get(LANG) or (around.get("lang") if local_name(around) in SECTIONS else ""):
+            return str(found)
+    return ""
+
+
+def _other_language(element: Element) -> str:
+    """The language an element says it is in, where that is another than that around it."""
+    language = str(element.get(LANG) or "")
+    return "" if language == _language_around(element) else language

@@ -1,0 +1,107 @@
+"""Elements of files of other systems by their data category, whichever style or year they are of."""
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from typing import Final
+
+from lxml import etree
+
+from exports.tbx.reading.markup import local_name, whole_text
+from exports.tbx.reading.names import GROUPS, INLINE, META, SECTIONS, TERMS
+
+__all__ = [
+    "Element",
+    "block_of",
+    "category",
+    "holds_blocks",
+    "is_named",
+    "line_text",
+    "main_of",
+    "own_text",
+    "parent_of",
+    "parts_of",
+    "source_in",
+    "target_of",
+    "text_of",
+]
+
+Element = etree._Element
+_INDENTED: Final = re.compile(r"[ \t]*\n[ \t]+")
+
+
+def category(element: Element | None) -> str:
+    """The name of the data category of an element: its type in DCA style, its tag in DCT."""
+    if element is None:
+        return ""
+    name = local_name(element)
+    return (element.get("type") or name) if name in META else name
+
+
+def main_of(child: Element) -> tuple[str, Element]:
+    """The data category of an element, or of the first in a group, and that element."""
+    main = child[0] if local_name(child) in GROUPS and len(child) else child
+    return category(main), main
+
+
+def parts_of(section: Element) -> Iterator[Element]:
+    """What stands in a term section; in one of 2008 the term may stand in a group of its own."""
+    for child in section:
+        if local_name(child) == "termGrp":
+            yield from child
+        else:
+            yield child
+
+
+def is_named(entry: Element) -> bool:
+    """Whether a concept has a term with text."""
+    return any(
+        local_name(part) == "term" and line_text(part)
+        for section in entry
+        if local_name(section) in SECTIONS
+        for term in section
+        if local_name(term) in TERMS
+        for part in parts_of(term)
+    )
+
+
+def source_in(group: Element) -> Element | None:
+    """The first source that stands in a group."""
+    return next((part for part in group.iter() if category(part) == "source"), None)
+
+
+def parent_of(element: Element) -> Element | None:
+    """The element that an element stands in."""
+    found: Element | None = element.getparent()
+    return found
+
+
+def holds_blocks(element: Element) -> bool:
+    """Whether something stands in an element that is no markup of a text: then it is no text itself."""
+    return any(local_name(child) not in INLINE for child in element)
+
+
+def target_of(element: Element) -> str:
+    """Where an element points, without the sign that some put before an id."""
+    return (element.get("target") or "").removeprefix("#")
+
+
+def text_of(element: Element) -> str:
+    """All text in an element."""
+    return whole_text(element).strip()
+
+
+def line_text(element: Element) -> str:
+    """All text in an element, on one line."""
+    return unicodedata.normalize("NFC", " ".join(whole_text(element).split()))
+
+
+def own_text(element: Element) -> str:
+    """What stands in an element that holds others beside them, on one line."""
+    pieces = [element.text or "", *(child.tail or "" for child in element)]
+    return unicodedata.normalize("NFC", " ".join(" ".join(pieces).split()))
+
+
+def block_of(element: Element) -> str:
+    """Text whose line breaks count, but not the indentation of the file."""
+    return _INDENTED.sub(" ", whole_text(element).strip())
