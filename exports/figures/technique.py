@@ -6,7 +6,8 @@ instead is a dashed ring. The figure is told in words in its description; it is 
 anything.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from hashlib import sha256
 from html import escape
 from typing import Final
@@ -40,6 +41,7 @@ class Words:
         on_him: said where the thrower comes down on him.
         grounded: said of what is done on the ground.
         pressed: stands before the part that is pressed.
+        parts: what a part that is pressed is called, where not by its word in the profile.
     """
 
     title: str = "Both wrestlers from above"
@@ -52,13 +54,14 @@ class Words:
     on_him: str = "thrower comes down on him"
     grounded: str = "on the ground"
     pressed: str = "pressure"
+    parts: Mapping[str, str] = field(default_factory=dict)
 
 
 ENGLISH: Final = Words()
 
 
 def draw_technique(
-    profile: Profile, verdict: Verdict | None = None, words: Words = ENGLISH, key: str = ""
+    profile: Profile, verdict: Verdict | None = None, words: Words = ENGLISH, key: str = "", told: str = ""
 ) -> str:
     """The figure of a technique as one SVG element, 320 units wide or a little more.
 
@@ -67,6 +70,7 @@ def draw_technique(
         verdict: a verdict on it; what it bars is struck through.
         words: the words in the figure.
         key: makes the ids in it its own where the same figure stands twice on a page.
+        told: its description; where none is given, what the profile states and what is barred, in English.
 
     The same profile, verdict and words always give the same bytes. It stands by itself as a file; in a page
     a style sheet may ink its classes.
@@ -89,7 +93,7 @@ def draw_technique(
         grips,
     )
     _draw_words(canvas, scene, profile, words)
-    return _framed(canvas, words.title, _told(profile, verdict), key)
+    return _framed(canvas, words.title, told or _told(profile, verdict), key)
 
 
 def _draw_him(canvas: Canvas, scene: Scene, profile: Profile) -> None:
@@ -152,13 +156,12 @@ def _draw_words(canvas: Canvas, scene: Scene, profile: Profile, words: Words) ->
     _name(canvas, words.he, scene.him)
     _name(canvas, words.thrower, scene.thrower)
     low = max(y for _, y in canvas.seen) + 18
+    pressed = value_of(profile.pressure)
     notes = [
         {"both": words.both_down, "thrower": words.thrower_down}.get(value_of(profile.first_down), ""),
         words.on_him if profile.falls_on_him and profile.falls_on_him.value else "",
         words.grounded if value_of(profile.ground) == "on the ground" else "",
-        f"{words.pressed}: {value_of(profile.pressure)}"
-        if value_of(profile.pressure) not in {"", "none"}
-        else "",
+        f"{words.pressed}: {words.parts.get(pressed, pressed)}" if pressed not in {"", "none"} else "",
     ]
     told = " · ".join(note for note in notes if note)
     if told:
