@@ -16,14 +16,13 @@ from flask import Blueprint, Flask, current_app, render_template, request, url_f
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.forms import Form
+from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from exports.tbx import ReadReport, read_tbx
 from termbase.entries import Origin
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
-from termbase.messages import message
 from termbase.store import Store
 
 __all__ = ["blueprint", "init_app"]
@@ -123,8 +122,7 @@ def bring() -> Response | tuple[str, int]:
 
 
 def _not_taken(form: Form, error: WordholdError) -> tuple[str, int]:
-    where = message("%(where)s: %(what)s", where=error.where, what=error.what)
-    return _index(form.refused(BadInput(where, where="file", mend=error.mend))), 400
+    return _index(form.refused(BadInput(placed(error), where="file", mend=error.mend))), 400
 
 
 @blueprint.get("/<token>")

@@ -24,8 +24,9 @@ from flask import request
 
 from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
+from termbase.messages import joined
 
-__all__ = ["Form"]
+__all__ = ["Form", "placed"]
 
 
 @dataclass(frozen=True)
@@ -109,6 +110,11 @@ class Form:
     def with_text(self, name: str, *texts: str) -> "Form":
         """The same form with other values in one field."""
         return replace(self, texts={**self.texts, name: texts})
+
+
+def placed(error: WordholdError) -> str:
+    """What is wrong, after its place: for an error that is shown beside a field (`names.csv, line 3: ...`)."""
+    return joined((error.where, error.what), ": ")
 
 
 def _clean(text: str) -> str:

@@ -8,10 +8,11 @@ from flask import Flask, g, request
 from jinja2 import StrictUndefined
 from markupsafe import Markup
 
+from app.deeds import again_of
 from app.web import context, drawing
 from app.web.addresses import address_of
 from app.web.assets import content_hash, static_folder
-from app.web.language import LANGUAGES, interface_language, listed
+from app.web.language import LANGUAGES, interface_language, listed, said
 from app.web.language import gettext as _
 from app.web.wording import date_words
 from termbase import dates, tags
@@ -71,6 +72,11 @@ def sentence(text: str) -> str:
     return ended[0].upper() + ended[1:]
 
 
+def deed(what: str) -> str:
+    """An act of the history in the reader's language."""
+    return said(again_of(what))
+
+
 def attributes(values: Mapping[str, object]) -> Markup:
     """HTML attributes from a mapping: None and False are left out, True stands alone."""
     parts = [
@@ -98,6 +104,7 @@ def init_app(app: Flask) -> None:
         locator=locator,
         merged=merged,
         readable_date=readable_date,
+        deed=deed,
         sentence=sentence,
     )
     env.globals.update(

@@ -8,7 +8,7 @@ from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from app.web import context, lists
-from app.web.forms import Form
+from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from termbase.acts import trials as acts
 from termbase.acts.people import read_picture
@@ -188,7 +188,7 @@ def _pictures() -> list[Image]:
     try:
         return [read_picture(f.read(), f.filename or "") for f in sent]
     except BadInput as error:
-        raise BadInput(f"{error.where}: {error.what}", where="pictures", mend=error.mend) from error
+        raise BadInput(placed(error), where="pictures", mend=error.mend) from error
 
 
 def _form(form: Form, trial: Trial | None) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Final
 
+from termbase.messages import joined, message
 from termbase.store.rows import KINDS
 
 __all__ = [
@@ -79,7 +80,8 @@ class BackupReport:
 
     def readable(self) -> str:
         """In one line."""
-        return ", ".join(f"{number} {name}" for name, number in self.counts.items() if number)
+        counted = (joined((str(number), message(name))) for name, number in self.counts.items() if number)
+        return joined(counted, ", ")
 
 
 def records_member(kind: str) -> str:

@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from exports.tbx.categories import FIELDS
+from termbase.messages import joined, message, message_of_number
 
 __all__ = ["FieldLoss", "LossReport", "Tally"]
 
@@ -31,7 +32,9 @@ class FieldLoss:
     def name(self) -> str:
         """Label, with its kind of record where the label alone would not tell: `Place (slip)`."""
         record = self.path.partition(".")[0]
-        return self.label if record in self.label.lower() else f"{self.label} ({record})"
+        if record in self.label.lower():
+            return message(self.label)
+        return message("%(label)s (%(record)s)", label=message(self.label), record=message(record))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,18 +60,35 @@ class LossReport:
         return tuple(f for f in self.fields if f.noted or f.left_out)
 
     def readable(self) -> tuple[str, ...]:
-        """The report in English: what was written, what was left out and why, what is in notes."""
-        lines = [f"{self.dialect}: {_count(self.entries, 'entry', 'entries')}, {_count(self.terms, 'term')}."]
+        """The report: what was written, what was left out and why, what is in notes."""
+        lines: list[str] = [
+            message(
+                "%(dialect)s: %(entries)s, %(terms)s.",
+                dialect=self.dialect,
+                entries=message_of_number("%(n)s entry", "%(n)s entries", self.entries),
+                terms=message_of_number("%(n)s term", "%(n)s terms", self.terms),
+            )
+        ]
         if self.replaced_characters:
-            characters = _count(self.replaced_characters, "character")
-            lines.append(f"{characters} that XML does not allow: replaced by U+FFFD.")
+            lines.append(
+                message_of_number(
+                    "%(n)s character that XML does not allow: replaced by U+FFFD.",
+                    "%(n)s characters that XML does not allow: replaced by U+FFFD.",
+                    self.replaced_characters,
+                )
+            )
         by_reason: defaultdict[str, list[str]] = defaultdict(list)
         for field in self.fields:
             if field.left_out:
-                by_reason[field.why].append(f"{field.name} {field.left_out}")
-        lines += [f"Left out: {', '.join(those)}. {why}".rstrip() for why, those in by_reason.items()]
-        noted = (f"{field.name} {field.noted}" for field in self.fields if field.noted)
-        lines += [f"In a note: {each}." for each in noted]
+                by_reason[field.why].append(joined((field.name, str(field.left_out))))
+        for why, those in by_reason.items():
+            left = message("Left out: %(those)s.", those=joined(those, ", "))
+            lines.append(joined((left, message(why))))
+        lines += (
+            message("In a note: %(field)s %(number)s.", field=field.name, number=field.noted)
+            for field in self.fields
+            if field.noted
+        )
         return tuple(lines)
 
 
@@ -90,7 +110,3 @@ class Tally:
         )
         kept = tuple(c for c in counts if c.carried or c.noted or c.left_out)
         return LossReport(dialect, self.entries, self.terms, replaced, kept)
-
-
-def _count(number: int, word: str, plural: str = "") -> str:
-    return f"{number} {word if number == 1 else plural or word + 's'}"

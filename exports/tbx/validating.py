@@ -13,7 +13,7 @@ from exports.tbx.categories import CORE
 from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet
 from termbase.errors import WordholdError
-from termbase.messages import message
+from termbase.messages import joined, message
 from termbase.store.bulk import collector_at_rest
 
 __all__ = ["NotValid", "check_file"]
@@ -39,7 +39,9 @@ def check_file(path: Path, which: Which) -> None:
         try:
             _check_elements(file, which, ids, targets)
         except etree.XMLSyntaxError as error:
-            raise _fault("It is not well-formed: " + error.msg, error.lineno) from error
+            raise _fault(
+                message("It is not well-formed: %(error)s", error=error.msg), error.lineno
+            ) from error
     for name in targets.without(ids):
         raise _fault(message("The target %(name)r is nothing in this file.", name=name))
 
@@ -108,7 +110,11 @@ def _check_frame(element: etree._Element, name: str, which: Which) -> None:
         wanted = {"body": "conceptEntry", "refObjectSec": "refObject"}[name]
         good = bool(found) and all(child == wanted for child in found)
     if not good or (name == "refObjectSec" and not element.get("type")):
-        raise _fault(f"It holds {', '.join(found) or 'nothing'}.", _line(element), element)
+        raise _fault(
+            message("It holds %(found)s.", found=", ".join(found) or message("nothing")),
+            _line(element),
+            element,
+        )
 
 
 def _line(element: etree._Element) -> int | None:
@@ -116,11 +122,11 @@ def _line(element: etree._Element) -> int | None:
 
 
 def _fault(what: str, line: int | None = None, element: etree._Element | None = None) -> NotValid:
-    places = [f"line {line}"] if line else []
+    places: list[str] = [message("line %(line)s", line=line)] if line else []
     if element is not None:
         name = etree.QName(element).localname
         places.append(f"{name} {element.get('id')}" if element.get("id") else name)
     mend = message(
         "Nothing was written. Correct the record there; if it looks right, this is a fault of the program."
     )
-    return NotValid(what, where=", ".join(places), mend=mend)
+    return NotValid(what, where=joined(places, ", "), mend=mend)

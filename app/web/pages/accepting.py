@@ -52,7 +52,7 @@ def accept(page_id: str) -> Response:
     kept: OrderedDict[int, Accepted] = current_app.extensions.setdefault(EXTENSION, OrderedDict())
     desk_url = url_for("pages.desk", page_id=page_id)
     report_of = url_for("pages.accepted", page_id=page_id, act_id=0).removesuffix("0")
-    what = _("accepted all clear lines of page %(number)s of %(label)s", number=page.number, label=label)
+    what = f"accepted all clear lines of page {page.number} of {label}"
 
     def work(job: progress.Job) -> progress.Finished:
         job.tell(0, 0, _("Reading the lines"))

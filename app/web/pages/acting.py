@@ -39,7 +39,7 @@ LARGE = 1000  # changes; more are taken back as a long job
 @blueprint.post("/<page_id>/lines/<line_id>/make")
 def make(page_id: str, line_id: str) -> Response:
     """Make the entry or entries that the line says."""
-    return _work(page_id, line_id, _("made an entry"), lambda act: page_acts.make(act, line_id))
+    return _work(page_id, line_id, "made an entry", lambda act: page_acts.make(act, line_id))
 
 
 @blueprint.post("/<page_id>/lines/<line_id>/attach")
@@ -57,7 +57,7 @@ def attach(page_id: str, line_id: str) -> Response:
             )
         page_acts.attach(act, line_id, entry_id)
 
-    return _work(page_id, line_id, _("attached to %(id)s", id=entry_id), do)
+    return _work(page_id, line_id, f"attached to {entry_id}", do)
 
 
 @blueprint.post("/<page_id>/lines/<line_id>/aside")
@@ -67,7 +67,7 @@ def aside(page_id: str, line_id: str) -> Response:
     return _work(
         page_id,
         line_id,
-        _("set aside (%(reason)s)", reason=reason),
+        f"set aside ({reason})",
         lambda act: page_acts.set_aside(act, line_id, reason),
     )
 
@@ -79,7 +79,7 @@ def reopen(page_id: str, line_id: str) -> Response:
     return _work(
         page_id,
         line_id,
-        _("reopened, and the names it brought taken away") if with_names else _("reopened"),
+        "reopened, and the names it brought taken away" if with_names else "reopened",
         lambda act: reopening.reopen(act, line_id, with_names=with_names),
         then=replace(place_asked(page_id), at=_line(page_id, line_id).position),
     )
@@ -92,7 +92,7 @@ def relate(page_id: str, line_id: str) -> Response:
     return _work(
         page_id,
         line_id,
-        _("related to %(id)s", id=target),
+        f"related to {target}",
         lambda act: page_acts.relate(act, line_id, target),
         then=place_asked(page_id),
     )
@@ -110,7 +110,7 @@ def correct(page_id: str, line_id: str) -> Response:
     try:
         parsed = correcting.parsed_from(form, line)
         version = form.number("version")
-        with context.act(_phrase(page_id, line, _("corrected"))) as act:
+        with context.act(_phrase(page_id, line, "corrected")) as act:
             page_acts.unworked_since(act, line_id, version)
             page_acts.correct(act, line_id, parsed)
     except WordholdError as error:
@@ -192,7 +192,7 @@ def _line(page_id: str, line_id: str) -> Line:
 
 
 def _phrase(page_id: str, line: Line, what: str) -> str:
-    """An act on a line as the history tells it."""
+    """An act on a line as the history keeps it: in English, see `app.deeds`."""
     reader = context.reader()
     page = reader.get(Page, page_id)
     source = reader.get(Source, page.source_id)

@@ -12,7 +12,7 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.forms import Form
+from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from termbase.acts import pages as page_acts
@@ -132,7 +132,7 @@ def _enter(form: Form) -> tuple[Page, bool]:
             ),
         )
     number = form.line("number")
-    with context.act(_("entered page %(number)s of %(label)s", number=number, label=source.label)) as act:
+    with context.act(f"entered page {number} of {source.label}") as act:
         stored = save_source(act, source) if not source.id or _changed(act, source) else source
         entered = page_acts.add_page(act, stored.id, number, text, image_id)
     return entered, fits
@@ -189,10 +189,10 @@ def _taken_files(form: Form) -> tuple[Form, tuple[BadInput, ...]]:
     try:
         uploaded = request.files.get("file")
         if uploaded is not None and uploaded.filename:
-            form = form.with_text("text", read_transcript(uploaded.read(), "file", encoding=_encoding(form)))
+            text = read_transcript(uploaded.read(), uploaded.filename, encoding=_encoding(form))
+            form = form.with_text("text", text)
     except BadInput as error:
-        told = f"{uploaded.filename if uploaded else ''}{error.where.removeprefix('file')}"
-        errors.append(BadInput(f"{told}: {error.what}", where="file", mend=error.mend))
+        errors.append(BadInput(placed(error), where="file", mend=error.mend))
     try:
         picture = _picture(form)
         if picture:
@@ -216,7 +216,7 @@ def _picture(form: Form) -> Image | None:
     try:
         return read_picture(uploaded.read(), uploaded.filename, pdf_page=int(number))
     except BadInput as error:
-        raise BadInput(f"{error.where}: {error.what}", where="image", mend=error.mend) from error
+        raise BadInput(placed(error), where="image", mend=error.mend) from error
 
 
 def _encoding(form: Form) -> Encoding:

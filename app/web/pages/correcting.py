@@ -8,6 +8,7 @@ import re
 from dataclasses import replace
 
 from app.web.forms import Form
+from app.web.language import gettext as _
 from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.errors import BadInput
 from termbase.linepatterns import Equivalent, ParsedLine, Phrase, Printed, Sense
@@ -78,7 +79,7 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
     headword = form.line("headword")
     if not headword:
         raise BadInput(
-            "The headword is empty.", where="headword", mend="Type it, or set the whole line aside."
+            _("The headword is empty."), where="headword", mend=_("Type it, or set the whole line aside.")
         )
     printed = [p for p in before.printed if not _NAME.fullmatch(p.part)]
     shown = _shown(before)

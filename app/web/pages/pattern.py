@@ -8,7 +8,6 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.forms import Form
-from app.web.language import gettext as _
 from app.web.pages import settingform
 from app.web.pages.section import blueprint
 from termbase.acts import refitting
@@ -99,7 +98,7 @@ def save_pattern(source_id: str) -> Response | tuple[str, int]:
         made = settingform.pattern_from(form)
         if form.text("do") == "look":
             return _editor(source, page, form), 200
-        with context.act(_("changed the line pattern of %(label)s", label=source.label)) as act:
+        with context.act(f"changed the line pattern of {source.label}") as act:
             wanted = replace(source, pattern=write_pattern(made), version=form.number("version"))
             save_source(act, wanted)
             _refit_all(act, source_id, leave=bool(form.text("leave")))

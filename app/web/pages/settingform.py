@@ -7,6 +7,7 @@ import re
 from dataclasses import asdict
 
 from app.web.forms import Form
+from app.web.language import gettext as _
 from termbase.errors import BadInput
 from termbase.linepatterns import (
     Abbreviation,
@@ -149,9 +150,13 @@ def _table(form: Form, name: str) -> tuple[Abbreviation, ...]:
         printed, mark, meaning = line.rpartition("=")
         if not mark or not printed.strip() or not meaning.strip():
             raise BadInput(
-                f"Line {number}, “{line.strip()}”, is no abbreviation with its meaning.",
+                _(
+                    "Line %(number)s, “%(text)s”, is no abbreviation with its meaning.",
+                    number=number,
+                    text=line.strip(),
+                ),
                 where=name,
-                mend="Write one on each line: s. = noun",
+                mend=_("Write one on each line: s. = noun"),
             )
         rows[printed.strip()] = meaning.strip()
     return tuple(Abbreviation(printed, meaning) for printed, meaning in rows.items())

@@ -191,7 +191,7 @@ def _trim(asked: Asked) -> Response | tuple[str, int]:
     code = asked.code
     try:
         if code is None:
-            raise BadInput("There is no rule code yet.", where="code", mend="Write one first.")
+            raise BadInput(_("There is no rule code yet."), where="code", mend=_("Write one first."))
         chosen = _chosen(asked, code)
         if len(chosen) > MANY:
             return _as_job(asked, code, chosen)
@@ -256,7 +256,5 @@ def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
 
 
 def _phrase(asked: Asked, code: RuleCode) -> str:
-    where = _("page %(number)s of ", number=asked.page.number) if asked.page is not None else ""
-    return _(
-        "trimmed %(where)s%(label)s under %(code)s", where=where, label=asked.source.label, code=code.name
-    )
+    where = f"page {asked.page.number} of " if asked.page is not None else ""
+    return f"trimmed {where}{asked.source.label} under {code.name}"

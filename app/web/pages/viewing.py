@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from flask import url_for
 
 from app.web import context
+from app.web.language import gettext as _
 from termbase import desk as line_desk
 from termbase.acts import reopening
 from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
@@ -168,7 +169,9 @@ def scan_of(reader: Reader, page_id: str) -> Image:
     """
     page = reader.get(Page, page_id)
     if not page.image_id:
-        raise NotFound("This page has no picture.", where=page_id, mend="Add one on the page's own form.")
+        raise NotFound(
+            _("This page has no picture."), where=page_id, mend=_("Add one on the page's own form.")
+        )
     return reader.get(Image, page.image_id)
 
 

@@ -11,7 +11,7 @@ from app.selecting import ready_ids
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import ngettext
+from app.web.language import ngettext, said
 from app.web.progress import Finished, Job, State, jobs, start, to_job
 from app.web.publish.section import blueprint
 from exports.backup import write_backup
@@ -115,7 +115,7 @@ def backup() -> Page:
         today = datetime.now(UTC).date().isoformat()
         path = job.folder / f"backup-{today}.zip"
         report = write_backup(reader, path, made_on=today, on_progress=job.tell)
-        return Finished(f"{report.readable()}.", file=path)
+        return Finished(f"{said(report.readable())}.", file=path)
 
     return _made(_("Backup of everything"), write)
 

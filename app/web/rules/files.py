@@ -6,7 +6,6 @@ from werkzeug.wrappers import Response as AnyResponse
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import ngettext
 from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
 from termbase.acts.rules import import_codes
@@ -36,12 +35,12 @@ def take_in() -> Page:
         form = form.with_text("text", text)
         if form.text("kind") == "profiles":
             profiles = read_profiles(text, name)
-            what = ngettext("took in %(n)s technique", "took in %(n)s techniques", len(profiles))
+            what = _took_in(len(profiles), "technique")
             with context.act(what) as act:
                 import_profiles(act, profiles, name)
         else:
             codes = read_codes(text, name)
-            what = ngettext("took in %(n)s rule code", "took in %(n)s rule codes", len(codes))
+            what = _took_in(len(codes), "rule code")
             with context.act(what) as act:
                 import_codes(act, codes)
     except BadInput as error:
@@ -91,6 +90,10 @@ def _handed_in(form: Form) -> tuple[str, str]:
             _("There is nothing to take in."), where="text", mend=_("Choose a file, or paste its text.")
         )
     return form.text("text"), _("what was pasted")
+
+
+def _took_in(number: int, what: str) -> str:
+    return f"took in {number} {what}{'' if number == 1 else 's'}"
 
 
 def _form(form: Form) -> str:

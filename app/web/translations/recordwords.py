@@ -8,11 +8,13 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
+from app.deeds import DEEDS, OF_LINES
 from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.pages.viewing import REASONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS
+from exports.tbx.categories import FIELDS as CARRIED
 from termbase.cautions import OWN_CAUTIONS
 from termbase.datewords import ENGLISH as DATE_WORDS
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, TermType, Topic
@@ -50,6 +52,7 @@ def _all() -> Iterator[str]:
     for closed in _LISTS:
         yield from (member.value for member in closed)
     yield from (*RELATION_WORDS, *VERDICT_WORDS, *STAGES, *BASES, *HOWS, *FAMILIES, *_KINDS, *_ANY)
+    yield from (*DEEDS, *OF_LINES)
     yield from (section.name for section in SECTIONS)
     yield from FAMILY_WORDS.values()
     yield from (CAUTIONS, *OWN_CAUTIONS.values())
@@ -66,5 +69,7 @@ def _all() -> Iterator[str]:
     yield from (*ASKS.values(), *ATTRIBUTE_WORDS.values())
     yield from (*ENGLISH.templates.values(), *ENGLISH.words.values(), *ENGLISH.places.values())
     yield from ("right (of a hand)", "left (of a hand)", "origin", "ruling")
+    for path, field in CARRIED.items():
+        yield from (path.partition(".")[0], field.label, field.why)
     yield from DATE_WORDS.months
     yield from (*DATE_WORDS.groupings.values(), *DATE_WORDS.templates.values())

@@ -145,7 +145,7 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
         what, _, path = str(error).partition(" - at `$.")
         name = path.partition("`")[0].partition("[")[0]
         found = next((f.item for f in _fields(section) if f.name == name), "")
-        raise BadItem(found, message("%(what)s.", what=what)) from error
+        raise BadItem(found, f"{what}.") from error
 
 
 @lru_cache
