@@ -13,7 +13,7 @@ from termbase.datewords import ENGLISH as ENGLISH_DATES
 from termbase.datewords import DateWords, date_words
 from termbase.judging import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
-from termbase.messages import Speaker, message, spoken
+from termbase.messages import Message, Speaker, message, spoken
 from termbase.rulecodes import AnyClause, sentence
 from termbase.rulecodes.clauses import family
 from termbase.rulecodes.questions import QUESTIONS, answers_of
@@ -44,9 +44,18 @@ class Voice:
         """A message in this language, as a plain text; any other text as it is."""
         return str(spoken(text, self.speaker))
 
+    def template(self, text: str) -> str:
+        """A message in this language with its `%(name)s` as they are, to be filled elsewhere."""
+        if not isinstance(text, Message):
+            return text
+        if text.many:
+            n = text.values["n"]
+            return self.speaker.number(text.template, text.many, n if isinstance(n, int) else 0)
+        return self.speaker.one(text.template)
+
     def word(self, word: str) -> str:
         """A word of the record's closed lists, or a text known to the catalogue; one unknown as it is."""
-        return self.speaker.one(word) if word else word  # the empty text is the head of a catalogue
+        return str(self.speaker.one(word)) if word else ""  # the empty text is the head of a catalogue
 
     def listed(self, texts: Sequence[str]) -> str:
         """Texts as a list in a sentence, as CLDR joins them: `a, b, and c`; in Welsh by commas alone.

@@ -44,15 +44,16 @@ class Card(Struct, frozen=True, omit_defaults=True):
 
 
 class Deck(Struct, frozen=True):
-    """All cards, and what every one of them says."""
+    """All cards, and what every one of them says; `lang` and `own_lang` as of a book."""
 
     title: str
     lang: str
+    own_lang: str
     as_of: str
     notice: str
     caution: str
+    words: Words
     cards: tuple[Card, ...]
-    words: Words = Words()
 
 
 def deck_of(
@@ -67,7 +68,8 @@ def deck_of(
     Raises:
         BadInput: `as_of` is no date.
     """
-    as_of_words = wording.date_words(as_of)
+    voice = selection.voice
+    as_of_words = voice.date(as_of)
     working = library.termbase.working_language
     vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
     total = library.reader.count(Entry)
@@ -82,16 +84,18 @@ def deck_of(
             on_progress(done, total)
     return Deck(
         title=library.termbase.title,
-        lang=wording.primary(working) or "en",
+        lang=voice.language,
+        own_lang=wording.primary(working),
         as_of=as_of_words,
         notice=library.termbase.notice,
-        caution=CAUTIONS,
+        caution=voice.word(CAUTIONS),
+        words=wording.words_of(voice),
         cards=tuple(card for *_, card in sorted(placed, key=lambda p: p[:2])),
     )
 
 
 def _card(found: Found, library: Library, selection: Selection, vernaculars: tuple[str, ...]) -> Card:
-    named = names_of(found)
+    named = names_of(found, selection.voice)
     made = article(found, named, library, selection, vernaculars)
     firsts = tuple(group.names[0] for group in made.names)
     return Card(
@@ -101,7 +105,7 @@ def _card(found: Found, library: Library, selection: Selection, vernaculars: tup
         said=made.figure.said if made.figure else "",
         verdicts=made.verdicts,
         quotation=next(_fit(made.quotations), None),
-        cautions=own_cautions(found.entry.topic, found.entry.technique),
+        cautions=tuple(map(selection.voice.word, own_cautions(found.entry.topic, found.entry.technique))),
         draft=made.draft,
     )
 

@@ -38,7 +38,7 @@ class Document(NamedTuple):
     def title(self) -> str:
         """The part, and the letters that stand in it."""
         first, last = self.stretches[0].letter, self.stretches[-1].letter
-        return f"{self.part}: {first if first == last else f'{first} to {last}'}"
+        return f"{self.part}: {first if first == last else f'{first} – {last}'}"
 
 
 class Chapter(NamedTuple):

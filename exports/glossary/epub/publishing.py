@@ -10,7 +10,7 @@ from uuid import NAMESPACE_URL, uuid5
 
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
 from exports.glossary.marked import environment
-from exports.glossary.print.book import Article, Book, Words
+from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.print.rendering import render
@@ -18,6 +18,7 @@ from exports.placing import placed
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.people import Termbase
+from termbase.voice import Voice
 
 __all__ = ["EpubReport", "publish_epub"]
 
@@ -76,16 +77,16 @@ def publish_epub(
     path.parent.mkdir(parents=True, exist_ok=True)
     number = 0
     with placed(path) as unfinished, zipfile.ZipFile(unfinished, "w") as archive:
-        for name, data in _files(book, library.termbase, first):
+        for name, data in _files(book, library.termbase, selection.voice, first):
             _add(archive, name, data, first)
             number += name.endswith(".xhtml")
     articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
     return EpubReport(len(articles), sum(bool(a.draft) for a in articles), number, path.stat().st_size)
 
 
-def _files(book: Book, termbase: Termbase, first: date) -> Iterator[tuple[str, str | bytes]]:
+def _files(book: Book, termbase: Termbase, voice: Voice, first: date) -> Iterator[tuple[str, str | bytes]]:
     """Every file of the container, in its order: the media type first (EPUB OCF 3.2, 4.3)."""
-    templates = environment(ROOM / "templates")
+    templates = environment(ROOM / "templates", voice, book.words)
     documents = documents_of(book)
     homes = homes_of(documents)
     shared: dict[str, object] = {"book": book, "homes": homes}
@@ -96,18 +97,20 @@ def _files(book: Book, termbase: Termbase, first: date) -> Iterator[tuple[str, s
     yield "mimetype", "application/epub+zip"
     yield "META-INF/container.xml", _CONTAINER
     languages = tuple(dict.fromkeys((termbase.working_language, *termbase.vernaculars)))
+    own = f"wordhold:{termbase.title}:{'+'.join(languages)}"
     yield (
         f"{BOOK}/package.opf",
         made(
             "package.opf",
             documents=documents,
-            identifier=uuid5(NAMESPACE_URL, f"wordhold:{termbase.title}:{'+'.join(languages)}").urn,
-            languages=languages,
+            # one in other words is another book
+            identifier=uuid5(NAMESPACE_URL, own if book.lang in languages[:1] else f"{own}:{book.lang}").urn,
+            languages=tuple(dict.fromkeys((book.lang, *languages))),
             date=first.isoformat(),
             fonts=[p.name for p in _fonts()],
         ),
     )
-    yield f"{BOOK}/nav.xhtml", made("nav.xhtml", table=table_of(documents), words=Words())
+    yield f"{BOOK}/nav.xhtml", made("nav.xhtml", table=table_of(documents))
     yield f"{BOOK}/style.css", (ROOM / "book.css").read_bytes()
     for font in _fonts():
         yield f"{BOOK}/fonts/{font.name}", font.read_bytes()

@@ -6,14 +6,18 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from exports.glossary.print.book import Words
+from termbase.voice import Voice
 
 __all__ = ["environment"]
 
 SHARED = Path(__file__).with_name("templates")
 
 
-def environment(folder: Path) -> Environment:
-    """Templates of a folder beside the shared ones; everything from the record is escaped."""
+def environment(folder: Path, voice: Voice, words: Words) -> Environment:
+    """Templates of a folder beside the shared ones; everything from the record is escaped.
+
+    They say texts of their own in `_()`, and the book's `words`.
+    """
     made = Environment(
         loader=FileSystemLoader([folder, SHARED]),
         autoescape=True,
@@ -22,6 +26,12 @@ def environment(folder: Path) -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    made.globals["words"] = Words()
+
+    def say(text: str, **values: object) -> str:
+        said = voice.word(text)
+        return said % values if values else said
+
+    made.globals["_"] = say
+    made.globals["words"] = words
     made.filters["drawn"] = Markup
     return made

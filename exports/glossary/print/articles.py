@@ -18,12 +18,12 @@ from exports.glossary.print.book import (
 from exports.glossary.print.choices import Selection
 from termbase import articles as record
 from termbase.cautions import OWN_CAUTIONS, own_cautions
-from termbase.entries import Term
+from termbase.entries import Ruling, Term
 from termbase.evidence import witnesses
 from termbase.judging import Verdict, say
-from termbase.sources import Certainty, Slip, locator
-from termbase.tags import display_name
-from termbase.technique import describe
+from termbase.messages import message
+from termbase.sources import Certainty, Slip
+from termbase.voice import Voice
 
 __all__ = ["article", "head_of", "names_of", "ref"]
 
@@ -40,24 +40,25 @@ def article(
     `names` are those of `names_of`.
     """
     working = library.termbase.working_language
+    voice = selection.voice
     entry = found.entry
     head = head_of(found, working, vernaculars)
     head_language = head.language if head else working
     return Article(
         id=entry.id,
         head=names[head.id] if head else Name(f"[{entry.id}]"),
-        draft="" if entry.ready else "draft",
+        draft="" if entry.ready else voice.say(message("draft")),
         others=tuple(names[t.id] for t in entry.terms if t.language == head_language and t != head),
-        names=tuple(_groups(found, names, tuple(v for v in vernaculars if v != head_language))),
+        names=tuple(_groups(found, names, tuple(v for v in vernaculars if v != head_language), voice)),
         definitions=tuple(_definitions(found, library, (working, *vernaculars))),
         note=entry.usage_note,
-        known=_known(found),
+        known=_known(found, voice),
         figure=_figure(found, selection),
-        caution=" ".join(_own_lines(found)),
-        quotations=tuple(_quotations(found, library)) if selection.quotations else (),
+        caution=" ".join(map(voice.word, _own_lines(found))),
+        quotations=tuple(_quotations(found, library, voice)) if selection.quotations else (),
         verdicts=tuple(_judgements(found, selection)),
-        trials=tuple(_trials(found, library)),
-        relations=tuple(_relations(found, working)),
+        trials=tuple(_trials(found, library, voice)),
+        relations=tuple(_relations(found, working, voice)),
         analogues=tuple(_analogues(found, library)),
     )
 
@@ -67,12 +68,12 @@ def head_of(found: record.Article, working: str, vernaculars: tuple[str, ...]) -
     return next(filter(None, map(found.head, (working, *vernaculars))), None)
 
 
-def names_of(found: record.Article) -> dict[str, Name]:
+def names_of(found: record.Article, voice: Voice) -> dict[str, Name]:
     """Every name of an entry with its evidence, by term id."""
-    return {term.id: _name(found, term) for term in found.entry.terms}
+    return {term.id: _name(found, term, voice) for term in found.entry.terms}
 
 
-def _name(found: record.Article, term: Term) -> Name:
+def _name(found: record.Article, term: Term, voice: Voice) -> Name:
     slips = found.slips.get(term.id, ())
     evidence = found.names[term.id]
     return Name(
@@ -80,13 +81,13 @@ def _name(found: record.Article, term: Term) -> Name:
         lang=wording.primary(term.language),
         sign=wording.ORIGIN_SIGNS[term.origin],
         said=term.pronunciation,
-        grammar=wording.grammar(term),
-        forms=wording.forms(term),
-        origin=term.origin.value,
+        grammar=wording.grammar(term, voice),
+        forms=wording.forms(term, voice),
+        origin=voice.word(term.origin.value),
         mark=wording.NAME_MARKS[wording.name_scale(evidence)],
-        evidence=wording.evidence_words(evidence, found.dated.get(term.id, ()), slips),
+        evidence=wording.evidence_words(evidence, found.dated.get(term.id, ()), slips, voice),
         printed=term.printed if term.printed != term.text else "",
-        labels=wording.labels(term),
+        labels=wording.labels(term, voice),
         note=term.usage_note,
     )
 
@@ -99,14 +100,14 @@ def ref(entry_id: str, terms: Iterable[Term], working: str) -> Ref:
 
 
 def _groups(
-    found: record.Article, names: Mapping[str, Name], vernaculars: tuple[str, ...]
+    found: record.Article, names: Mapping[str, Name], vernaculars: tuple[str, ...], voice: Voice
 ) -> Iterator[Group]:
     for tag in vernaculars:
         terms = [t for t in found.entry.terms if t.language == tag]
         first = found.head(tag)
         if first is not None:
             ordered = [first, *(t for t in terms if t is not first)]
-            yield Group(display_name(tag), tuple(names[t.id] for t in ordered))
+            yield Group(voice.language_name(tag), tuple(names[t.id] for t in ordered))
 
 
 def _definitions(
@@ -118,18 +119,23 @@ def _definitions(
             yield Text(definition.text, wording.primary(definition.language), source.label if source else "")
 
 
-def _known(found: record.Article) -> tuple[str, ...]:
+def _known(found: record.Article, voice: Voice) -> tuple[str, ...]:
     if found.entry.technique is None and not found.trials:
         return ()
-    return (f"mechanic: {found.mechanic.scale.value}", f"practice: {found.practice.scale.value}")
+    mechanic, practice = voice.word(found.mechanic.scale.value), voice.word(found.practice.scale.value)
+    return (
+        voice.say(message("mechanic: %(scale)s", scale=mechanic)),
+        voice.say(message("practice: %(scale)s", scale=practice)),
+    )
 
 
 def _figure(found: record.Article, selection: Selection) -> Drawing | None:
-    profile = found.entry.technique
-    said = describe(profile) if profile else ""
-    if profile is None or not said or not selection.figures:
+    profile, voice = found.entry.technique, selection.voice
+    if profile is None or not selection.figures:
         return None
-    return Drawing(draw_technique(profile, key=found.entry.id), said)
+    said = voice.profile(profile)
+    drawn = draw_technique(profile, words=wording.figure_words(voice), key=found.entry.id, told=said)
+    return Drawing(drawn, said)
 
 
 def _own_lines(found: record.Article) -> Iterator[str]:
@@ -139,7 +145,7 @@ def _own_lines(found: record.Article) -> Iterator[str]:
             yield line
 
 
-def _quotations(found: record.Article, library: record.Library) -> Iterator[Quotation]:
+def _quotations(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Quotation]:
     """The earliest quotation of each witness, oldest first, with its other slips named after it.
 
     Witnesses are told apart over all names of the entry: one line of a word-list bears witness to the names
@@ -147,14 +153,14 @@ def _quotations(found: record.Article, library: record.Library) -> Iterator[Quot
     """
     for first, *rest in _told_once(_witnessed(found, library)):
         source = library.sources.get(first.source_id)
-        here = _place(first, library)
+        here = _place(first, library, voice)
         yield Quotation(
             text=wording.run_on(first.text),
             lang=wording.primary(source.language) if source else "",
-            date=wording.date_words(library.date_of(first)),
+            date=voice.date(library.date_of(first)),
             source=here,
-            also="; ".join(p for p in dict.fromkeys(_place(s, library) for s in rest) if p != here),
-            kind=", ".join(_doubts(first)),
+            also="; ".join(p for p in dict.fromkeys(_place(s, library, voice) for s in rest) if p != here),
+            kind=", ".join(map(voice.word, _doubts(first))),
         )
 
 
@@ -183,7 +189,7 @@ def _told_once(groups: list[list[Slip]]) -> list[list[Slip]]:
 
 
 def _holds(whole: Slip, part: Slip) -> bool:
-    places = [(s.source_id, locator(s), s.date) for s in (whole, part)]
+    places = [(s.source_id, s.page, s.column, s.line, s.item, s.date) for s in (whole, part)]
     return places[0] == places[1] and wording.run_on(part.text) in wording.run_on(whole.text)
 
 
@@ -194,12 +200,14 @@ def _doubts(slip: Slip) -> Iterator[str]:
         yield slip.certainty.value
 
 
-def _place(slip: Slip, library: record.Library) -> str:
+def _place(slip: Slip, library: record.Library, voice: Voice) -> str:
     source = library.sources.get(slip.source_id)
-    return ", ".join(filter(None, (source.label if source else slip.source_id, locator(slip))))
+    label = source.label if source else slip.source_id
+    return ", ".join(filter(None, (label, wording.place_in(slip, voice))))
 
 
 def _judgements(found: record.Article, selection: Selection) -> Iterator[Judgement]:
+    voice = selection.voice
     by_code = {j.code.id: j for j in found.judged}
     wanted = by_code if selection.codes is None else selection.codes
     for code_id in wanted:
@@ -210,39 +218,52 @@ def _judgements(found: record.Article, selection: Selection) -> Iterator[Judgeme
         ruling = judged.ruling
         yield Judgement(
             code=judged.code.name,
-            word=verdict.word,
+            word=voice.word(verdict.word),
             mark=wording.VERDICT_MARKS[verdict.word],
-            says=_reasons(verdict),
-            ruling=f"Ruled {ruling.verdict} by {ruling.by}, {wording.date_words(ruling.on)}: {ruling.reason}"
-            if ruling
-            else "",
+            says=_reasons(verdict, voice),
+            ruling=_ruled(ruling, voice) if ruling else "",
         )
 
 
-def _reasons(verdict: Verdict) -> tuple[str, ...]:
+def _ruled(ruling: Ruling, voice: Voice) -> str:
+    return voice.say(
+        message(
+            "Ruled %(verdict)s by %(by)s, %(date)s: %(reason)s",
+            verdict=voice.word(ruling.verdict),
+            by=ruling.by,
+            date=voice.date(ruling.on),
+            reason=ruling.reason,
+        )
+    )
+
+
+def _reasons(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
     """What is broken, which grips to change, what to find out; each sentence once."""
+    words = voice.verdict_wording
     said = (
-        *map(say, verdict.breaches),
-        *map(say, verdict.grips),
-        *map(say, verdict.missing),
+        *(say(reason, words) for reason in verdict.breaches),
+        *(say(grip, words) for grip in verdict.grips),
+        *(say(missing, words) for missing in verdict.missing),
     )
     return tuple(dict.fromkeys(said))
 
 
-def _trials(found: record.Article, library: record.Library) -> Iterator[str]:
+def _trials(found: record.Article, library: record.Library, voice: Voice) -> Iterator[str]:
     codes = {c.id: c.name for c in library.codes}
     for trial in sorted(found.trials, key=lambda t: (wording.date_order(t.date), t.id)):
-        under = f" under {codes[trial.code_id]}" if trial.code_id in codes else ""
+        when = voice.date(trial.date)
+        if code := codes.get(trial.code_id):
+            when = voice.say(message("%(date)s under %(code)s", date=when, code=code))
         change = f" ({trial.change})" if trial.change else ""
-        yield f"{wording.date_words(trial.date)}{under}: {trial.outcome.value}{change}"
+        yield f"{when}: {voice.word(trial.outcome.value)}{change}"
 
 
-def _relations(found: record.Article, working: str) -> Iterator[Relations]:
+def _relations(found: record.Article, working: str, voice: Voice) -> Iterator[Relations]:
     kinds: dict[str, list[Ref]] = {}
     for related in found.related:
         kinds.setdefault(related.kind, []).append(ref(related.entry_id, related.heads, working))
     for kind, refs in kinds.items():
-        yield Relations(kind, tuple(refs))
+        yield Relations(voice.word(kind), tuple(refs))
 
 
 def _analogues(found: record.Article, library: record.Library) -> Iterator[str]:

@@ -182,7 +182,7 @@ class Front(Struct, frozen=True, omit_defaults=True):
 
 
 class Words(Struct, frozen=True):
-    """The book's own words, which stand between what comes from the record.
+    """The book's own words, which stand between what comes from the record (`wording.words_of`).
 
     Attributes:
         about: over the front matter.
@@ -195,28 +195,38 @@ class Words(Struct, frozen=True):
         elsewhere: before the names of living styles.
         fronts, backs: over the two sides of a sheet of cards.
         no_cards: in place of cards, where there are none.
+        contents, landmarks: over the tables by which one finds one's way.
+        accessibility: what the book does for those who do not see it.
     """
 
-    about: str = "About this book"
-    as_of: str = "State of the record on"
-    also: str = "also"
-    see: str = "see"
-    printed: str = "printed"
-    caution: str = "Caution."
-    ruling: str = "Ruling."
-    tried: str = "Tried:"
-    elsewhere: str = "Elsewhere:"
-    fronts: str = "fronts of sheet"
-    backs: str = "backs of sheet"
-    no_cards: str = "No technique is described yet, so there are no cards."
+    about: str
+    as_of: str
+    also: str
+    see: str
+    printed: str
+    caution: str
+    ruling: str
+    tried: str
+    elsewhere: str
+    fronts: str
+    backs: str
+    no_cards: str
+    contents: str
+    landmarks: str
+    accessibility: str
 
 
 class Book(Struct, frozen=True):
-    """The whole book."""
+    """The whole book.
+
+    `lang` is the language of the book's own words, `own_lang` that of what the record says of itself: title,
+    notice, rights, notes.
+    """
 
     title: str
     subtitle: str
     lang: str
+    own_lang: str
     paper: str
     as_of: str
     imprint: tuple[str, ...]
@@ -227,4 +237,4 @@ class Book(Struct, frozen=True):
     works: tuple[Work, ...]
     index_title: str
     index: tuple[IndexGroup, ...]
-    words: Words = Words()
+    words: Words

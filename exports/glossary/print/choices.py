@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from termbase.voice import ENGLISH, Voice
+
 __all__ = ["BOTH_WAYS", "Direction", "Paper", "Selection"]
 
 Paper = Literal["a5", "a4"]
@@ -25,6 +27,9 @@ class Selection:
         quotations: whether quotations are printed.
         mark_missing: print a character that no face has as its code point in angle brackets; otherwise
             such a character refuses the whole book.
+        pictures: whether pictures of entries are shown.
+        voice: the language of the book's own words: headings, marks, verdicts, dates. Texts of the record
+            stay in their own.
     """
 
     codes: tuple[str, ...] | None = None
@@ -34,3 +39,5 @@ class Selection:
     figures: bool = True
     quotations: bool = True
     mark_missing: bool = False
+    pictures: bool = True
+    voice: Voice = ENGLISH

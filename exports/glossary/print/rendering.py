@@ -1,8 +1,9 @@
 """From the record to the book: what stands where, in which order. Pure but for reading the library."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
+from typing import Final
 
 import msgspec
 
@@ -26,8 +27,9 @@ from termbase.articles import Article as Found
 from termbase.articles import Library
 from termbase.entries import Entry, Term
 from termbase.languages.alphabets import section, sort_key
+from termbase.messages import message
 from termbase.sources import Source, SourceKind
-from termbase.tags import display_name
+from termbase.voice import Voice
 
 __all__ = ["Progress", "index_of", "mechanics_of", "render", "works_of"]
 
@@ -38,7 +40,10 @@ Item = Article | ReverseLine
 Keyed = tuple[bytes, str, str, Item]
 """Sort key, id that breaks ties, section letter, what is printed."""
 
-NO_HEAD = "Without a name in the working language"
+KIND: Final = message("Kind")
+LEG: Final = message("Use of the leg")
+BROKEN: Final = message("Where he is broken to")
+PRESSED: Final = message("What is pressed")
 
 
 def render(
@@ -61,29 +66,32 @@ def render(
     Raises:
         BadInput: `as_of` is no date.
     """
-    as_of_words = wording.date_words(as_of)
+    voice = selection.voice
+    as_of_words = voice.date(as_of)
     working = library.termbase.working_language
     vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
     gathered = _Gathered(library, selection, vernaculars)
     for found in _progressing(library, on_progress):
         if selection.drafts or found.entry.ready:
             gathered.add(found)
-    names = [display_name(tag) for tag in (working, *vernaculars)]
+    names = [voice.language_name(tag) for tag in (working, *vernaculars)]
     codes = [c for c in library.codes if selection.codes is None or c.id in selection.codes]
     return Book(
         title=library.termbase.title,
         subtitle=_subtitle(names, selection),
-        lang=wording.primary(working) or "en",
+        lang=voice.language,
+        own_lang=wording.primary(working),
         paper=paper,
         as_of=as_of_words,
         imprint=tuple(filter(None, (library.termbase.rights, library.termbase.licence))),
         notice=library.termbase.notice,
-        front=front_matter(codes, library.sources, gathered.has_drafts, gathered.has_figures),
+        front=front_matter(codes, library.sources, voice, gathered.has_drafts, gathered.has_figures),
         parts=tuple(gathered.parts(names)),
-        works_title="Sources",
-        works=works_of(library.sources.values()),
-        index_title="Index by mechanic",
+        works_title=voice.say(message("Sources")),
+        works=works_of(library.sources.values(), voice),
+        index_title=voice.say(message("Index by mechanic")),
         index=gathered.index(),
+        words=wording.words_of(voice),
     )
 
 
@@ -91,7 +99,7 @@ def _subtitle(names: list[str], selection: Selection) -> str:
     working, others = names[0], names[1:]
     ways = [f"{working}–{o}" for o in others] if "articles" in selection.directions else []
     ways += [f"{o}–{working}" for o in others] if "reverse" in selection.directions else []
-    return ", ".join(ways[:-1]) + (" and " if len(ways) > 1 else "") + "".join(ways[-1:])
+    return selection.voice.listed(ways)
 
 
 def _progressing(library: Library, on_progress: Progress | None) -> Iterator[Found]:
@@ -121,7 +129,7 @@ class _Gathered:
     def add(self, found: Found) -> None:
         """Take an entry in."""
         entry = found.entry
-        names = names_of(found)
+        names = names_of(found, self._selection.voice)
         made = article(found, names, self._library, self._selection, self._vernaculars)
         self._ids.add(entry.id)
         self.has_drafts |= not entry.ready
@@ -143,7 +151,8 @@ class _Gathered:
         if "articles" in self._selection.directions:
             letters = self._article_letters()
             if letters:
-                yield Part(f"{working} – {' and '.join(others)}", wording.primary(self._working), letters)
+                title = f"{working} – {self._selection.voice.listed(others)}"
+                yield Part(title, wording.primary(self._working), letters)
         if "reverse" in self._selection.directions:
             for tag, title in zip(self._vernaculars, others, strict=True):
                 letters = tuple(_letters(self._lines(tag)))
@@ -154,7 +163,10 @@ class _Gathered:
         synonyms = list(self._lines(self._working, others_only=True))
         letters = tuple(_letters(self._linked(self._articles + synonyms)))
         rest = sorted(self._linked(self._headless), key=lambda keyed: keyed[:2])
-        return (*letters, Letter(NO_HEAD, tuple(keyed[3] for keyed in rest))) if rest else letters
+        if not rest:
+            return letters
+        title = self._selection.voice.say(message("Without a name in the working language"))
+        return (*letters, Letter(title, tuple(keyed[3] for keyed in rest)))
 
     def _lines(self, tag: str, others_only: bool = False) -> Iterator[Keyed]:
         """One line for each spelling and grammar in a language; homonyms share it, each with its pointer."""
@@ -186,37 +198,42 @@ class _Gathered:
         """The index by mechanic; empty where the articles are not printed."""
         if "articles" not in self._selection.directions:
             return ()
-        return index_of(self._mechanics, self._working)
+        return index_of(self._mechanics, self._working, self._selection.voice)
 
 
 def mechanics_of(entry: Entry) -> Iterator[tuple[str, str]]:
-    """Where an entry stands in the index by mechanic: attribute and value, in the order of the index."""
+    """Where an entry stands in the index by mechanic: attribute (a message) and value, in its order."""
     profile = entry.technique
     if entry.topic is not None:
-        yield "Kind", entry.topic.value
+        yield KIND, entry.topic.value
     if profile is None:
         return
     for title, said in (
-        ("Use of the leg", profile.leg_use),
-        ("Where he is broken to", profile.off_balance),
-        ("What is pressed", profile.pressure),
+        (LEG, profile.leg_use),
+        (BROKEN, profile.off_balance),
+        (PRESSED, profile.pressure),
     ):
         if said is not None and said.value != "none":
             yield title, said.value
 
 
-def index_of(mechanics: Mapping[str, Mapping[str, list[Ref]]], working: str) -> tuple[IndexGroup, ...]:
+def index_of(
+    mechanics: Mapping[str, Mapping[str, list[Ref]]], working: str, voice: Voice
+) -> tuple[IndexGroup, ...]:
     """The index by mechanic, from the articles by attribute and value."""
     return tuple(
-        IndexGroup(title, tuple(_index_entries(entries, working))) for title, entries in mechanics.items()
+        IndexGroup(voice.say(title), tuple(_index_entries(entries, working, voice)))
+        for title, entries in mechanics.items()
     )
 
 
-def _index_entries(entries: Mapping[str, list[Ref]], tag: str) -> Iterator[IndexEntry]:
-    for heading in sorted(entries):
-        yield IndexEntry(
-            heading, tuple(sorted(entries[heading], key=lambda r: (sort_key(r.text, tag), r.to)))
-        )
+def _index_entries(entries: Mapping[str, Sequence[Ref]], working: str, voice: Voice) -> Iterator[IndexEntry]:
+    said: dict[str, list[Ref]] = defaultdict(list)  # one word may say two values
+    for value, refs in entries.items():
+        said[voice.word(value)].extend(refs)
+    for heading in sorted(said, key=lambda heading: (sort_key(heading, voice.language), heading)):
+        ordered = sorted(said[heading], key=lambda ref: (sort_key(ref.text, working), ref.to))
+        yield IndexEntry(heading, tuple(ordered))
 
 
 def _place(head: Term | None, entry_id: str) -> tuple[bytes, str, str]:
@@ -245,25 +262,26 @@ def _letters(items: Iterable[Keyed]) -> Iterator[Letter]:
         yield Letter(letter, tuple(keyed[3] for keyed in under))
 
 
-def works_of(sources: Iterable[Source]) -> tuple[Work, ...]:
+def works_of(sources: Iterable[Source], voice: Voice) -> tuple[Work, ...]:
     """The bibliography, by label."""
-    return tuple(_work(s) for s in sorted(sources, key=lambda s: (sort_key(s.label, "en"), s.id)))
+    return tuple(_work(s, voice) for s in sorted(sources, key=lambda s: (sort_key(s.label, "en"), s.id)))
 
 
-def _work(source: Source) -> Work:
-    made = " & ".join(filter(None, (source.author, f"{source.editor} (ed.)" if source.editor else "")))
+def _work(source: Source, voice: Voice) -> Work:
+    editor = voice.say(message("%(name)s (ed.)", name=source.editor)) if source.editor else ""
+    made = " & ".join(filter(None, (source.author, editor)))
     where = ": ".join(filter(None, (source.place, source.publisher)))
     after = (
-        f"in {source.container}" if source.container else "",
+        voice.say(message("in %(work)s", work=source.container)) if source.container else "",
         where,
-        wording.date_words(source.issued),
-        f"pp. {source.pages}" if source.pages else "",
+        voice.date(source.issued),
+        f"{voice.say(message('pp.'))} {source.pages}" if source.pages else "",
         " ".join(filter(None, (source.archive, source.shelfmark))),
         source.url,
     )
     return Work(
         label=source.label,
-        kind="" if source.kind is SourceKind.OTHER else source.kind.value,
+        kind="" if source.kind is SourceKind.OTHER else voice.word(source.kind.value),
         before=made,
         title=source.title,
         after=", ".join(filter(None, after)),

@@ -2,75 +2,145 @@
 
 import re
 from functools import lru_cache
+from typing import Final
 
-from termbase.dates import parse, readable
+from exports import figures
+from exports.glossary.print.book import Words
+from termbase.dates import parse
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
 from termbase.evidence import Evidence, NameScale, Witness
 from termbase.judging.verdict import VerdictWord
+from termbase.messages import message
 from termbase.sources import Certainty, Slip, SlipKind
+from termbase.technique.profile import PRESSURES
+from termbase.voice import Voice
 
 __all__ = [
-    "FORM_LABELS", "GENDERS", "NAME_MARKS", "NAME_WORDS", "NUMBERS", "ORIGIN_SIGNS", "PARTS_OF_SPEECH",
-    "VERDICT_MARKS",
-    "date_order", "date_words", "evidence_words", "forms", "grammar", "labels", "name_scale", "primary",
-    "run_on",
+    "FORM_LABELS", "GENDERED_NOUNS", "GENDERS", "LOCATORS", "NAME_MARKS", "NAME_WORDS", "NUMBERS",
+    "ORIGIN_SIGNS", "PARTS_OF_SPEECH", "VERDICT_MARKS",
+    "date_order", "evidence_words", "figure_words", "forms", "grammar", "labels", "name_scale", "place_in",
+    "primary", "run_on", "words_of",
 ]  # fmt: skip
 
 _BROKEN_WORD = re.compile(r"-[ \t]*\r?\n\s*")
 _LINE_END = re.compile(r"[ \t]*\r?\n\s*")
 
-PARTS_OF_SPEECH: dict[PartOfSpeech, str] = {
-    PartOfSpeech.NOUN: "n.",
-    PartOfSpeech.VERB: "v.",
-    PartOfSpeech.VERBAL_NOUN: "v.n.",
-    PartOfSpeech.ADJECTIVE: "adj.",
-    PartOfSpeech.ADVERB: "adv.",
-    PartOfSpeech.PREPOSITION: "prep.",
-    PartOfSpeech.PRONOUN: "pron.",
-    PartOfSpeech.CONJUNCTION: "conj.",
-    PartOfSpeech.INTERJECTION: "interj.",
-    PartOfSpeech.NUMERAL: "num.",
-    PartOfSpeech.PHRASE: "phr.",
+PARTS_OF_SPEECH: Final[dict[PartOfSpeech, str]] = {
+    PartOfSpeech.NOUN: message("n."),
+    PartOfSpeech.VERB: message("v."),
+    PartOfSpeech.VERBAL_NOUN: message("v.n."),
+    PartOfSpeech.ADJECTIVE: message("adj."),
+    PartOfSpeech.ADVERB: message("adv."),
+    PartOfSpeech.PREPOSITION: message("prep."),
+    PartOfSpeech.PRONOUN: message("pron."),
+    PartOfSpeech.CONJUNCTION: message("conj."),
+    PartOfSpeech.INTERJECTION: message("interj."),
+    PartOfSpeech.NUMERAL: message("num."),
+    PartOfSpeech.PHRASE: message("phr."),
 }
-GENDERS: dict[Gender, str] = {
-    Gender.MASCULINE: "m.",
-    Gender.FEMININE: "f.",
-    Gender.BOTH: "m./f.",
-    Gender.NEUTER: "neut.",
-    Gender.COMMON: "c.",
+GENDERS: Final[dict[Gender, str]] = {
+    Gender.MASCULINE: message("m."),
+    Gender.FEMININE: message("f."),
+    Gender.BOTH: message("m./f."),
+    Gender.NEUTER: message("neut."),
+    Gender.COMMON: message("c."),
 }
-NUMBERS: dict[Number, str] = {
-    Number.PLURAL: "pl.",
-    Number.DUAL: "du.",
-    Number.COLLECTIVE: "coll.",
-    Number.MASS: "mass",
+GENDERED_NOUNS: Final[dict[Gender, str]] = {
+    Gender.MASCULINE: message("n.m."),
+    Gender.FEMININE: message("n.f."),
+    Gender.BOTH: message("n.m./f."),
+    Gender.NEUTER: message("n.neut."),
+    Gender.COMMON: message("n.c."),
 }
-FORM_LABELS = {"plural": "pl.", "genitive": "gen.", "verbal noun": "v.n.", "singular": "sing.", "dual": "du."}
+"""A noun with its gender: languages have one abbreviation for both (Welsh *eg.*, Irish *fir.*)."""
 
-NAME_MARKS: dict[NameScale, str] = {
+NUMBERS: Final[dict[Number, str]] = {
+    Number.PLURAL: message("pl."),
+    Number.DUAL: message("du."),
+    Number.COLLECTIVE: message("coll."),
+    Number.MASS: message("mass"),
+}
+FORM_LABELS: Final = {
+    "plural": message("pl."),
+    message("genitive"): message("gen."),
+    "verbal noun": message("v.n."),
+    "singular": message("sing."),
+    "dual": message("du."),
+}
+LOCATORS: Final = {
+    "page": message("p."),
+    message("column"): message("col."),
+    "line": message("l."),
+    "entry": message("no."),
+}
+"""What stands before a page and its like, by what it is."""
+
+NAME_MARKS: Final[dict[NameScale, str]] = {
     NameScale.SEVERAL: "●●",
     NameScale.ONE: "●",
     NameScale.WORD_LIST: "○",
     NameScale.NONE: "–",
 }
-NAME_WORDS: dict[NameScale, str] = {
-    NameScale.SEVERAL: "several witnesses",
-    NameScale.ONE: "one witness",
-    NameScale.WORD_LIST: "word-list only",
-    NameScale.NONE: "no slip",
+NAME_WORDS: Final[dict[NameScale, str]] = {
+    NameScale.SEVERAL: message("several witnesses"),
+    NameScale.ONE: message("one witness"),
+    NameScale.WORD_LIST: message("word-list only"),
+    NameScale.NONE: message("no slip"),
 }
-VERDICT_MARKS: dict[VerdictWord, str] = {
+VERDICT_MARKS: Final[dict[VerdictWord, str]] = {
     "fits": "■",
     "fits with a changed grip": "◆",
     "breaks the rules": "▼",
     "open": "□",
 }
-ORIGIN_SIGNS: dict[Origin, str] = {
+ORIGIN_SIGNS: Final[dict[Origin, str]] = {
     Origin.IN_USE: "",
     Origin.WORD_LIST: "",
     Origin.REBUILT: "*",
     Origin.COINED: "‡",
 }
+_WORDS: Final = {
+    "about": message("About this book"),
+    "as_of": message("State of the record on"),
+    "also": message("also"),
+    "see": message("see"),
+    "printed": message("printed"),
+    "caution": message("Caution."),
+    "ruling": message("Ruling."),
+    "tried": message("Tried:"),
+    "elsewhere": message("Elsewhere:"),
+    "fronts": message("fronts of sheet"),
+    "backs": message("backs of sheet"),
+    "no_cards": message("No technique is described yet, so there are no cards."),
+    "contents": message("Contents"),
+    "landmarks": message("Landmarks"),
+    "accessibility": message(
+        "Every figure is told in words beneath it; marks stand beside words that say the same."
+    ),
+}
+
+
+def words_of(voice: Voice, **instead: str) -> Words:
+    """The book's own words in one language; `instead`: messages for some of them."""
+    return Words(**{name: voice.say(text) for name, text in (_WORDS | instead).items()})
+
+
+@lru_cache(maxsize=16)
+def figure_words(voice: Voice) -> figures.Words:
+    """The words that stand in the figure of a technique."""
+    return figures.Words(
+        title=voice.say(message("Both wrestlers from above")),
+        he=voice.say(message("he")),
+        thrower=voice.say(message("thrower")),
+        right=voice.say(message("R")),
+        left=voice.say(message("L")),
+        both_down=voice.say(message("both go down")),
+        thrower_down=voice.say(message("thrower goes down first")),
+        on_him=voice.say(message("thrower comes down on him")),
+        grounded=voice.say(message("on the ground")),
+        pressed=voice.say(message("pressure")),
+        parts={part: voice.word(part) for part in PRESSURES},
+    )
 
 
 def primary(tag: str) -> str:
@@ -79,39 +149,36 @@ def primary(tag: str) -> str:
     return first if 2 <= len(first) <= 3 else ""
 
 
-def grammar(term: Term) -> str:
+def grammar(term: Term, voice: Voice) -> str:
     """Word class, gender and number, abbreviated: `n.f. pl.`"""
-    pieces = (
-        PARTS_OF_SPEECH.get(term.part_of_speech, "") if term.part_of_speech else "",
-        GENDERS[term.gender] if term.gender else "",
-        NUMBERS.get(term.number, "") if term.number else "",
-    )
-    return " ".join(filter(None, ("".join(pieces[:2]), pieces[2])))
+    number = NUMBERS.get(term.number, "") if term.number else ""
+    if term.part_of_speech is PartOfSpeech.NOUN and term.gender:
+        kind = voice.say(GENDERED_NOUNS[term.gender])
+    else:
+        kind = voice.say(PARTS_OF_SPEECH.get(term.part_of_speech, "")) if term.part_of_speech else ""
+        kind += voice.say(GENDERS[term.gender]) if term.gender else ""
+    return " ".join(filter(None, (kind, voice.say(number))))
 
 
-def forms(term: Term) -> tuple[tuple[str, str], ...]:
+def forms(term: Term, voice: Voice) -> tuple[tuple[str, str], ...]:
     """Inflected forms with their labels abbreviated."""
-    return tuple((FORM_LABELS.get(f.label, f.label), f.text) for f in term.forms)
+    return tuple((voice.say(FORM_LABELS.get(f.label, f.label)), f.text) for f in term.forms)
 
 
-def labels(term: Term) -> str:
+def labels(term: Term, voice: Voice) -> str:
     """What limits the use of a name: kind of form, register, region, status."""
     said = (
-        term.type.value if term.type in (TermType.VARIANT, TermType.SHORT) else "",
-        term.register.value if term.register and term.register is not Register.NEUTRAL else "",
+        voice.word(term.type.value) if term.type in (TermType.VARIANT, TermType.SHORT) else "",
+        voice.word(term.register.value) if term.register and term.register is not Register.NEUTRAL else "",
         term.region,
-        term.status.value if term.status in (Status.DEPRECATED, Status.SUPERSEDED) else "",
+        voice.word(term.status.value) if term.status in (Status.DEPRECATED, Status.SUPERSEDED) else "",
     )
     return ", ".join(filter(None, said))
 
 
-@lru_cache(maxsize=8192)
-def date_words(edtf: str) -> str:
-    """An EDTF date in English; empty for none."""
-    return readable(parse(edtf)) if edtf else ""
-
-
-def evidence_words(evidence: Evidence, witnesses: tuple[Witness, ...], slips: tuple[Slip, ...]) -> str:
+def evidence_words(
+    evidence: Evidence, witnesses: tuple[Witness, ...], slips: tuple[Slip, ...], voice: Voice
+) -> str:
     """The evidence of a name in words, with its first and last year: `several witnesses, 1868–1902`.
 
     Where a name was in use, the years are of its use: a later word-list does not lengthen them.
@@ -119,10 +186,16 @@ def evidence_words(evidence: Evidence, witnesses: tuple[Witness, ...], slips: tu
     used = {s.id for s in slips if s.kind is not SlipKind.HEADWORD and s.certainty is not Certainty.DOUBTFUL}
     told = [w for w in witnesses if used.intersection(w.slip_ids)] or list(witnesses)
     dated = [w.date for w in told if w.date]
-    said = NAME_WORDS[name_scale(evidence)]
+    said = voice.say(NAME_WORDS[name_scale(evidence)])
     if not dated:
         return said
-    return f"{said}, {'–'.join(dict.fromkeys((_year(dated[0]), _year(dated[-1]))))}"
+    return f"{said}, {'–'.join(dict.fromkeys((_year(dated[0], voice), _year(dated[-1], voice))))}"
+
+
+def place_in(slip: Slip, voice: Voice) -> str:
+    """Where in its source a slip stands: `p. 12, col. 3, l. 40`; empty when nothing is known."""
+    stated = {"page": slip.page, "column": slip.column, "line": slip.line, "entry": slip.item}
+    return ", ".join(f"{voice.say(LOCATORS[what])} {value}" for what, value in stated.items() if value)
 
 
 def run_on(text: str) -> str:
@@ -141,9 +214,9 @@ def date_order(edtf: str) -> str:
     return parse(edtf).sort_key() if edtf else "~"
 
 
-def _year(edtf: str) -> str:
+def _year(edtf: str, voice: Voice) -> str:
     """The year of a plain date, else the date in words."""
     plain = edtf[:4]
     if plain.isdigit() and (len(edtf) == 4 or edtf[4] == "-") and not set(edtf) & set("?~%X/"):
         return plain
-    return date_words(edtf)
+    return voice.date(edtf)

@@ -16,7 +16,9 @@ from termbase.languages.files import language
 from termbase.languages.folding import one_spelling, without_marks
 from termbase.languages.keys import KeyKind
 from termbase.languages.mutations import rules
-from termbase.tags import display_name
+from termbase.messages import message, message_of_number
+from termbase.tags import plural_category
+from termbase.voice import ENGLISH, Voice
 
 __all__ = ["find_data", "language_data", "script_of"]
 
@@ -31,15 +33,53 @@ _PYTHON_ONLY = {r"\b": r"(?:(?<![\p{L}\p{N}_])(?=[\p{L}\p{N}_])|(?<=[\p{L}\p{N}_
 
 KINDS: dict[KeyKind, str] = {
     KeyKind.FORM: "",
-    KeyKind.SPELLING: "another spelling",
-    KeyKind.MUTATED: "mutated form",
-    KeyKind.INFLECTED: "inflected form",
-    KeyKind.OLD: "old spelling",
-    KeyKind.OLD_LOOSE: "old spelling",
-    KeyKind.MISREAD: "misread letters",
-    KeyKind.WORD: "one word of the name",
+    KeyKind.SPELLING: message("another spelling"),
+    KeyKind.MUTATED: message("mutated form"),
+    KeyKind.INFLECTED: message("inflected form"),
+    KeyKind.OLD: message("old spelling"),
+    KeyKind.OLD_LOOSE: message("old spelling"),
+    KeyKind.MISREAD: message("misread letters"),
+    KeyKind.WORD: message("one word of the name"),
 }
 """How a name was found, as said to the reader; the order is that of `KeyKind.rank`."""
+
+_SAYS = {
+    "begins": message("begins so"),
+    "word": message("a word begins so"),
+    "near": message("near name"),
+    "first": message("The first %(n)s are shown."),
+    "nothing": message("Nothing like it was found. The lists have every name."),
+}
+MUTATIONS = (
+    message("after article"),
+    message("aspirate"),
+    message("aspirate nonstandard"),
+    message("breathed 3rd"),
+    message("comparative s"),
+    message("eclipsis"),
+    message("eclipsis dialect"),
+    message("eclipsis old"),
+    message("elided proclitics"),
+    message("h prothesis"),
+    message("hard"),
+    message("hard 4th"),
+    message("lenition"),
+    message("lenition after article"),
+    message("mixed"),
+    message("mixed 5th"),
+    message("mixed after th 6th"),
+    message("n prothesis"),
+    message("nasal"),
+    message("old and dialect"),
+    message("soft"),
+    message("soft 2nd"),
+    message("spirant"),
+    message("t prothesis"),
+    message("verbal prothesis"),
+)
+"""Names of the mutations in the language files that are shipped; one of another file is said as it stands."""
+_SAMPLE = range(21)
+"""Numbers among which every plural category of CLDR's rules for the languages spoken has one."""
 
 
 def script_of(name: str, value: object) -> bytes:
@@ -47,15 +87,16 @@ def script_of(name: str, value: object) -> bytes:
     return f"globalThis.{name}=".encode() + msgspec.json.encode(value) + b";\n"
 
 
-def find_data(outline: Outline) -> Json:
-    """The names of the site: entries with their heads, names with their keys."""
+def find_data(outline: Outline, voice: Voice = ENGLISH) -> Json:
+    """The names of the site: entries with their heads, names with their keys; what is said of finds."""
     number = {entry_id: n for n, entry_id in enumerate(outline.entries)}
     tags = {tag: n for n, tag in enumerate(outline.languages)}
     return {
         "tags": outline.languages,
         "primary": [tag.split("-")[0].lower() for tag in outline.languages],
-        "called": [display_name(tag) for tag in outline.languages],
-        "kinds": [KINDS[kind] for kind in KeyKind],
+        "called": [voice.language_name(tag) for tag in outline.languages],
+        "kinds": [voice.say(KINDS[kind]) for kind in KeyKind],
+        "says": _says(voice),
         "entries": [
             [i, *(standing.heads.get(tag, "") for tag in outline.languages)]
             for i, standing in outline.entries.items()
@@ -75,13 +116,28 @@ def find_data(outline: Outline) -> Json:
     }
 
 
-def language_data(tags: Iterable[str]) -> Json:
+def _says(voice: Voice) -> Json:
+    """What is said of what is found; sentences with a number as templates by plural category."""
+    numbers = {
+        plural_category(n, voice.language): voice.template(
+            message_of_number("%(n)s name.", "%(n)s names.", n)
+        )
+        for n in _SAMPLE
+    }
+    return {
+        "language": voice.language,
+        "numbers": numbers,
+        **{key: voice.template(text) for key, text in _SAYS.items()},
+    }
+
+
+def language_data(tags: Iterable[str], voice: Voice = ENGLISH) -> Json:
     """The rules for taking a query apart: folding for all, and one set of rules for each language."""
     wanted = dict.fromkeys(["und", *(tag.split("-")[0].lower() for tag in tags)])
     return {
         "fold": _folding(),
         "marks": _marks(),
-        "languages": {tag: _rules(tag) for tag in wanted},
+        "languages": {tag: _rules(tag, voice) for tag in wanted},
     }
 
 
@@ -119,7 +175,7 @@ def _marks() -> dict[str, str]:
     return found
 
 
-def _rules(tag: str) -> Json:
+def _rules(tag: str, voice: Voice) -> Json:
     file = language(tag)
     irregular: dict[str, list[str]] = {}
     for headword, forms in file.irregular.items():
@@ -137,7 +193,8 @@ def _rules(tag: str) -> Json:
         "misreadings": file.misreadings,
         "mutations": [
             (rule.radical, rule.mutated, _pattern(rule.environment.pattern) if rule.environment else "",
-             rule.mutation.replace("_", " "), rule.change(), _rank(rule.status, rule.before_capital))
+             voice.word(rule.mutation.replace("_", " ")), rule.change(),
+             _rank(rule.status, rule.before_capital))
             for rule in rules(tag)
         ],
         "irregular": irregular,

@@ -13,7 +13,7 @@ __all__ = ["term_data", "term_set_data"]
 CONTEXT = "https://schema.org"
 
 
-def term_data(made: Article, termbase: Termbase, as_of: str) -> str:
+def term_data(made: Article, termbase: Termbase) -> str:
     """The statement of an entry's page."""
     others = [*made.others, *(name for group in made.names for name in group.names)]
     return _script(
@@ -27,7 +27,10 @@ def term_data(made: Article, termbase: Termbase, as_of: str) -> str:
             "alternateName": [_said(name) for name in others],
             "description": [_in(d.text, d.lang) for d in made.definitions],
             "disambiguatingDescription": " ".join(
-                filter(None, ("Draft." if made.draft else "", termbase.notice))
+                filter(
+                    None,
+                    (f"{made.draft[:1].upper()}{made.draft[1:]}." if made.draft else "", termbase.notice),
+                )
             ),
             "subjectOf": [_quoted(q) for q in made.quotations],
             "inDefinedTermSet": {"@type": "DefinedTermSet", "@id": "../index.html", "name": termbase.title},

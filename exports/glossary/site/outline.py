@@ -13,6 +13,7 @@ from termbase.articles import Library
 from termbase.entries import Entry, Term, heads
 from termbase.languages.alphabets import section, sort_key
 from termbase.store.keys import keys_of
+from termbase.voice import Voice
 
 __all__ = ["Listed", "Outline", "Section", "Standing", "outline_of", "slug"]
 
@@ -88,7 +89,8 @@ def outline_of(library: Library, selection: Selection) -> Outline:
         )
         for term in entry.terms:
             if term.language in outline.languages:
-                named[term.language].append(_listed(term, entry.id, mine[term.language] is term))
+                is_head = mine[term.language] is term
+                named[term.language].append(_listed(term, entry.id, is_head, selection.voice))
         placed[entry.id] = _place(mine, under, outline.languages)
         for title, heading in mechanics_of(entry):
             text = mine[under].text if under else entry.id
@@ -118,7 +120,7 @@ def _chosen(library: Library, selection: Selection) -> Iterator[Entry]:
                 yield entry
 
 
-def _listed(term: Term, entry_id: str, is_head: bool) -> Listed:
+def _listed(term: Term, entry_id: str, is_head: bool, voice: Voice) -> Listed:
     text = term.sort_text or term.text
     return Listed(
         key=sort_key(text, term.language),
@@ -126,8 +128,8 @@ def _listed(term: Term, entry_id: str, is_head: bool) -> Listed:
         text=term.text,
         language=term.language,
         sign=wording.ORIGIN_SIGNS[term.origin],
-        origin=term.origin.value,
-        grammar=wording.grammar(term),
+        origin=voice.word(term.origin.value),
+        grammar=wording.grammar(term, voice),
         entry_id=entry_id,
         is_head=is_head,
         keys=tuple(sorted(keys_of(term).items(), key=lambda pair: (pair[1], pair[0]))),

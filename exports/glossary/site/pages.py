@@ -9,7 +9,7 @@ import msgspec
 from exports.glossary.marked import environment
 from exports.glossary.print import wording
 from exports.glossary.print.articles import article, names_of
-from exports.glossary.print.book import Article, Group, Ref, Words
+from exports.glossary.print.book import Article, Group, IndexGroup, Ref
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.front import front_matter
 from exports.glossary.print.rendering import index_of, works_of
@@ -19,9 +19,10 @@ from termbase.articles import Article as Found
 from termbase.articles import Library
 from termbase.cautions import own_cautions
 from termbase.entries import Figure
+from termbase.messages import message, message_of_number
 from termbase.people import CAUTIONS, Image
-from termbase.rulecodes import RuleCode, sentence
-from termbase.tags import display_name
+from termbase.rulecodes import RuleCode
+from termbase.voice import Voice
 
 __all__ = ["Pages"]
 
@@ -65,10 +66,11 @@ class Picture(NamedTuple):
 
 
 class Front(NamedTuple):
-    """What every page says of the site."""
+    """What every page says of the site; `lang` and `own_lang` as of a book."""
 
     title: str
     lang: str
+    own_lang: str
     notice: str
     as_of: str
     imprint: tuple[str, ...]
@@ -92,29 +94,31 @@ class Pages:
         self._selection = selection
         self._outline = outline
         self._as_of = as_of
-        self._templates = environment(TEMPLATES)
-        self._templates.globals["words"] = Words(about="About this glossary")
+        self._voice = voice = selection.voice
+        words = wording.words_of(voice, about=message("About this glossary"))
+        self._templates = environment(TEMPLATES, voice, words)
         self._lists = tuple(
-            NameList(tag, display_name(tag), tag.lower(), sections)
+            NameList(tag, voice.language_name(tag), tag.lower(), sections)
             for tag, sections in outline.sections.items()
             if sections
         )
         termbase = library.termbase
         self._site = Front(
             title=termbase.title,
-            lang=termbase.working_language,
+            lang=voice.language,
+            own_lang=termbase.working_language,
             notice=termbase.notice,
-            as_of=wording.date_words(as_of),
+            as_of=voice.date(as_of),
             imprint=tuple(filter(None, (termbase.rights, termbase.licence))),
             nav=(
                 *(
                     Place(each.title, f"names/{each.folder}/index.html", f"names/{each.folder}/")
                     for each in self._lists
                 ),
-                Place("By mechanic", "mechanic.html", "mechanic"),
-                Place("Rules", "rules.html", "rules"),
-                Place("Sources", "sources.html", "sources"),
-                Place("About", "about.html", "about"),
+                Place(voice.say(message("By mechanic")), "mechanic.html", "mechanic"),
+                Place(voice.say(message("Rules")), "rules.html", "rules"),
+                Place(voice.say(message("Sources")), "sources.html", "sources"),
+                Place(voice.say(message("About")), "about.html", "about"),
             ),
         )
 
@@ -124,10 +128,11 @@ class Pages:
         codes = [c for c in library.codes if self._selection.codes is None or c.id in self._selection.codes]
         yield self._page("index.html", **self._first_page())
         yield self._page("search.html")
-        yield self._page("mechanic.html", index=index_of(outline.mechanics, outline.languages[0]))
-        yield self._page("sources.html", works=works_of(library.sources.values()))
+        yield self._page("mechanic.html", index=self._index())
+        yield self._page("sources.html", works=works_of(library.sources.values(), self._voice))
         yield self._page("rules.html", codes=[self._code(code) for code in codes])
-        front = front_matter(codes, library.sources, bool(outline.drafts), self._selection.figures)
+        drafts, figures = bool(outline.drafts), self._selection.figures
+        front = front_matter(codes, library.sources, self._voice, drafts, figures)
         yield self._page("about.html", front=front)
         for each in self._lists:
             yield from self._names(each)
@@ -145,18 +150,21 @@ class Pages:
                 address,
                 art=made,
                 groups=self._groups(found, made),
-                cautions=_cautions(found),
+                cautions=_cautions(found, self._voice),
                 pictures=tuple(pictures),
-                linked=term_data(made, self._library.termbase, self._as_of),
+                linked=term_data(made, self._library.termbase),
                 before=around[0],
                 after=around[1],
             )
             yield address, text, {picture.src: data for picture, data in pictures.items()}
 
+    def _index(self) -> tuple[IndexGroup, ...]:
+        return index_of(self._outline.mechanics, self._outline.languages[0], self._voice)
+
     def _article(self, found: Found) -> Article:
         """The article, with pointers to what is not on the site made plain text."""
         vernaculars = self._outline.languages[1:]
-        made = article(found, names_of(found), self._library, self._selection, vernaculars)
+        made = article(found, names_of(found, self._voice), self._library, self._selection, vernaculars)
         relations = tuple(
             msgspec.structs.replace(
                 r,
@@ -173,7 +181,7 @@ class Pages:
         under = self._outline.entries[found.entry.id].under
         if not under:
             return ()
-        return (Group(display_name(under), (made.head, *made.others)), *made.names)
+        return (Group(self._voice.language_name(under), (made.head, *made.others)), *made.names)
 
     def _ref(self, entry_id: str) -> Ref:
         standing = self._outline.entries[entry_id]
@@ -191,15 +199,16 @@ class Pages:
 
     def _first_page(self) -> dict[str, object]:
         outline = self._outline
-        number, drafts = len(outline.entries), outline.drafts
-        counted = f"{number} {'entry' if number == 1 else 'entries'}"
-        if drafts:
-            counted += f", {drafts} of them marked as {'a draft' if drafts == 1 else 'drafts'}"
+        say = self._voice.say
+        counted = say(message_of_number("%(n)s entry", "%(n)s entries", len(outline.entries)))
+        if outline.drafts:
+            marked = "%(n)s of them marked as draft", "%(n)s of them marked as drafts"
+            counted += ", " + say(message_of_number(*marked, outline.drafts))
         return {
-            "subtitle": " and ".join(each.title for each in self._lists),
+            "subtitle": self._voice.listed([each.title for each in self._lists]),
             "counted": f"{counted}.",
             "lists": self._lists,
-            "caution": CAUTIONS,
+            "caution": self._voice.word(CAUTIONS),
             "nameless": [i for i, standing in outline.entries.items() if not standing.under],
             "linked": term_set_data(self._library.termbase, outline.languages, self._as_of),
         }
@@ -212,7 +221,8 @@ class Pages:
             shown=each.sections if is_short else (), ranges=() if is_short else each.sections, **more,
         )  # fmt: skip
         for section in each.sections:
-            letter = "figures and signs" if section.letter == "#" else section.letter
+            signs = self._voice.say(message("figures and signs"))
+            letter = signs if section.letter == "#" else section.letter
             yield self._page(
                 f"names/{each.folder}/{section.slug}.html", "names.html", heading=f"{each.title}: {letter}",
                 current=section.slug, shown=(section,), ranges=(), **more,
@@ -221,11 +231,13 @@ class Pages:
     def _code(self, code: RuleCode) -> Code:
         sources = self._library.sources
         named = ", ".join(sources[s].label if s in sources else s for s in code.sources)
-        about = "; ".join(
-            filter(None, (code.place, wording.date_words(code.period), f"from {named}" if named else ""))
-        )
+        origin = self._voice.say(message("from %(sources)s", sources=named)) if named else ""
+        about = "; ".join(filter(None, (code.place, self._voice.date(code.period), origin)))
         return Code(
-            code.id, code.name, f"{about}." if about else "", tuple((c.id, sentence(c)) for c in code.clauses)
+            code.id,
+            code.name,
+            f"{about}." if about else "",
+            tuple((c.id, self._voice.clause(c)) for c in code.clauses),
         )
 
     def _page(self, address: str, template: str = "", /, **content: object) -> tuple[str, str]:
@@ -238,7 +250,7 @@ class Pages:
         )
 
 
-def _cautions(found: Found) -> tuple[str, ...]:
+def _cautions(found: Found, voice: Voice) -> tuple[str, ...]:
     """The general caution and the lines of its own, for what somebody might try."""
     own = own_cautions(found.entry.topic, found.entry.technique)
-    return (CAUTIONS, *own) if own else ()
+    return tuple(map(voice.word, (CAUTIONS, *own))) if own else ()

@@ -13,6 +13,7 @@ from exports.glossary.site.folder import renewed
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
 from termbase.articles import Library
+from termbase.voice import Voice
 
 __all__ = ["SiteReport", "publish_site"]
 
@@ -73,7 +74,7 @@ def publish_site(
     outline = outline_of(library, selection)
     with renewed(Path(folder)) as room:
         pages = Pages(library, selection, outline, as_of)
-        _write_assets(room / "assets", outline)
+        _write_assets(room / "assets", outline, selection.voice)
         for name, text in pages.standing():
             _write(room / name, text)
         (room / "entries").mkdir()
@@ -100,14 +101,14 @@ def _write(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", newline="\n")
 
 
-def _write_assets(folder: Path, outline: Outline) -> None:
+def _write_assets(folder: Path, outline: Outline, voice: Voice) -> None:
     (folder / "fonts").mkdir(parents=True)
     for name in (*FACES, "OFL.txt"):
         shutil.copyfile(PRINT_FONTS / name, folder / "fonts" / name)
     shutil.copyfile(ROOM / "search.js", folder / "search.js")
     _write(folder / "site.css", "".join(_faces()) + (ROOM / "site.css").read_text("utf-8"))
-    (folder / "names.js").write_bytes(script_of("NAMES", find_data(outline)))
-    (folder / "languages.js").write_bytes(script_of("LANGUAGES", language_data(outline.languages)))
+    (folder / "names.js").write_bytes(script_of("NAMES", find_data(outline, voice)))
+    (folder / "languages.js").write_bytes(script_of("LANGUAGES", language_data(outline.languages, voice)))
 
 
 def _faces() -> Iterator[str]:

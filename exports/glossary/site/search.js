@@ -208,23 +208,23 @@
       }
     }
     const made = folded(text), loose = loosely(made);
-    if (made) begin(made, loose, offer);
-    if (best.size === 0 && loose.length > 3) near(loose, offer);
+    if (made) begin(made, loose, offer, data);
+    if (best.size === 0 && loose.length > 3) near(loose, offer, data);
     return [...best.values()].sort((a, b) => a.rank - b.rank || a.number - b.number);
   }
 
-  function begin(made, loose, offer) {
+  function begin(made, loose, offer, data) {
     index.forms.forEach((name, number) => {
-      if (name.startsWith(made) || (loose && index.looseForms[number].startsWith(loose))) offer(number, 8, "begins so");
-      else if (name.includes(" " + made) || name.includes("-" + made)) offer(number, 9, "a word begins so");
+      if (name.startsWith(made) || (loose && index.looseForms[number].startsWith(loose))) offer(number, 8, data.says.begins);
+      else if (name.includes(" " + made) || name.includes("-" + made)) offer(number, 9, data.says.word);
     });
   }
 
-  function near(loose, offer) {
+  function near(loose, offer, data) {
     const most = loose.length < 6 ? 1 : 2;
     index.looseForms.forEach((name, number) => {
       const away = distance(loose, name, most);
-      if (away <= most) offer(number, 9 + away, "near name");
+      if (away <= most) offer(number, 9 + away, data.says.near);
     });
   }
 
@@ -269,14 +269,18 @@
     return item;
   }
 
+  function filled(template, n) { return template.replace("%(n)s", n); }
+
+  function plurals(tag) { return new Intl.PluralRules(tag); }
+
   function show(text, data) {
     const list = document.getElementById("found"), status = document.getElementById("found-number");
     const hits = text.trim() ? find(text, data) : [];
     list.replaceChildren(...hits.slice(0, MOST_SHOWN).map((hit) => row(hit, data)));
-    const more = hits.length > MOST_SHOWN ? " The first " + MOST_SHOWN + " are shown." : "";
+    const says = data.says, more = hits.length > MOST_SHOWN ? " " + filled(says.first, MOST_SHOWN) : "";
     if (!text.trim()) status.textContent = "";
-    else if (!hits.length) status.textContent = "Nothing like it was found. The lists have every name.";
-    else status.textContent = (hits.length === 1 ? "1 name." : hits.length + " names.") + more;
+    else if (!hits.length) status.textContent = says.nothing;
+    else status.textContent = filled(says.numbers[plurals(says.language).select(hits.length)] || says.numbers.other, hits.length) + more;
   }
 
   globalThis.GLOSSARY_SEARCH = {
