@@ -30,30 +30,27 @@ def edits_allowed(length: int) -> int:
 
 
 @lru_cache(maxsize=1024)
-def _cuts(length: int) -> tuple[tuple[int, int], ...]:
-    """Start and length of the segments of a name of this length: even ones, the longer ones last."""
+def _cuts(length: int) -> tuple[tuple[int, int, int], ...]:
+    """Of each segment of a name of this length: where it starts and ends, and what its number is reckoned on
+    from. All are even, but that the last may be longer by one."""
     number = edits_allowed(length) + 1
     short, longer = divmod(length, number)
     found, start = [], 0
     for n in range(number):
         width = short + (n >= number - longer)
-        found.append((start, width))
+        if width:
+            found.append((start, start + width, crc32(f"{length},{n},".encode())))
         start += width
     return tuple(found)
 
 
-def _number(length: int, place: int, letters: str) -> int:
-    return crc32(f"{length},{place},{letters}".encode()) - _SIGN
+def _number(place: int, letters: str) -> int:
+    return crc32(letters.encode(), place) - _SIGN
 
 
 def segments(name: str) -> list[int]:
     """The numbers under which a name is kept; none for an empty one."""
-    length = len(name)
-    return [
-        _number(length, n, name[start : start + width])
-        for n, (start, width) in enumerate(_cuts(length))
-        if width
-    ]
+    return [_number(place, name[start:end]) for start, end, place in _cuts(len(name))]
 
 
 def probes(query: str) -> list[int]:
@@ -65,11 +62,11 @@ def probes(query: str) -> list[int]:
         longer = asked - length
         if abs(longer) > edits:
             continue
-        for n, (start, width) in enumerate(_cuts(length)):
-            left = edits - n
+        for n, (start, end, place) in enumerate(_cuts(length)):
+            left, width = edits - n, end - start
             first = max(0, start - n, start + longer - left)
             last = min(asked - width, start + n, start + longer + left)
-            found.update(_number(length, n, query[at : at + width]) for at in range(first, last + 1))
+            found.update([_number(place, query[at : at + width]) for at in range(first, last + 1)])
     return sorted(found)
 
 
@@ -82,8 +79,8 @@ def beginning_probes(query: str, longest: int = 60) -> list[int]:
     asked = len(query)
     found: set[int] = set()
     for length in range(max(1, asked - 1), min(longest, 4 * asked) + 1):
-        for n, (start, width) in enumerate(_cuts(length)[:2]):
-            for at in range(max(0, start - n), start + n + 1):
-                if width and at + width <= asked:
-                    found.add(_number(length, n, query[at : at + width]))
+        for n, (start, end, place) in enumerate(_cuts(length)[:2]):
+            last = min(asked - (end - start), start + n)
+            for at in range(max(0, start - n), last + 1):
+                found.add(_number(place, query[at : at + end - start]))
     return sorted(found)

@@ -99,7 +99,7 @@ def modern_spelling(text: str) -> str:
 def one_spelling(text: str) -> str:
     """The text as compared: modern letters, lower case, one apostrophe, one hyphen, single spaces."""
     if text.isascii():
-        return _SPACES.sub(" ", text.lower().replace("`", "'")).strip()
+        return " ".join(text.lower().replace("`", "'").split())
     folded = modern_spelling(clean(text)).casefold().translate(_ONE_SPELLING)
     return _SPACES.sub(" ", unicodedata.normalize("NFC", folded)).strip()
 

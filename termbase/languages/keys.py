@@ -95,13 +95,7 @@ def keys_by_text(text: str, tag: str) -> dict[str, KeyKind]:
     """
     keyer = _keyer(tag)
     form = keyer.form(text)
-    if not form:
-        return {}
-    found: dict[str, KeyKind] = {form: KeyKind.FORM}
-    for kind, key in keyer.beyond_form(form):
-        if key and key not in found:
-            found[key] = kind
-    return found
+    return keyer.keys(form) if form else {}
 
 
 def query_keys(text: str, tag: str | None) -> tuple[QueryKey, ...]:
@@ -131,9 +125,8 @@ def _query_keys(text: str, tag: str, only: str) -> Iterator[QueryKey]:
     form = keyer.form(text)
     if not form:
         return
-    yield QueryKey(KeyKind.FORM, form, only)
-    for kind, key in keyer.beyond_form(form):
-        if kind is not KeyKind.WORD and key:
+    for key, kind in keyer.keys(form).items():
+        if kind is not KeyKind.WORD:
             yield QueryKey(kind, key, only)
     if not keyer.mutates:
         return
@@ -210,21 +203,32 @@ class Keyer:
         """A form without accents, spaces and signs."""
         return form if form.isalpha() and form.isascii() else _NOT_WORD.sub("", without_marks(form))
 
-    def beyond_form(self, form: str) -> Iterator[tuple[KeyKind, str]]:
-        """Every key of a form but the form itself, repetitions among them."""
-        loose = self.loose(form)
-        yield KeyKind.SPELLING, loose
-        words = _WORD_ENDS.split(form)[::2]
-        yield from self._inflected(words)
-        yield from self.old(form)
+    def keys(self, form: str) -> dict[str, KeyKind]:
+        """Every key of a form, with its kind: the form itself; then the same without spaces, accents and
+        signs, where that is another text; then the rest."""
+        known = self._words
+        words = [known.get(word) or self._of_word(word) for word in form.replace("-", " ").split()]
+        loose = "".join([word.loose for word in words])
+        found = {form: KeyKind.FORM}
+        put = found.setdefault
+        put(loose, KeyKind.SPELLING)
+        for place, word in enumerate(words):
+            for stem in word.stems:
+                before = "".join([w.loose for w in words[:place]])
+                put(before + stem + "".join([w.loose for w in words[place + 1 :]]), KeyKind.INFLECTED)
+        if self._rules:
+            for kind, key in self.old(form):
+                put(key, kind)
         misread = loose
         for seen, meant in self._misreadings:
             misread = misread.replace(seen, meant)
-        yield KeyKind.MISREAD, misread
+        put(misread, KeyKind.MISREAD)
         if len(words) > 1:
             for word in words:
-                if len(word) > 1:
-                    yield KeyKind.WORD, self.loose(word)
+                if word.letters > 1:
+                    put(word.loose, KeyKind.WORD)
+        found.pop("", None)
+        return found
 
     def old(self, form: str) -> Iterator[tuple[KeyKind, str]]:
         """The form by the rules of old spelling; first the safe ones, then all."""
@@ -235,14 +239,6 @@ class Keyer:
         if self._has_loose:
             yield KeyKind.OLD_LOOSE, "".join([word.old_loose for word in words])
 
-    def _inflected(self, words: list[str]) -> Iterator[tuple[KeyKind, str]]:
-        """The form with each of its words uninflected in turn."""
-        known = [self._of_word(word) for word in words]
-        for place, word in enumerate(known):
-            for stem in word.stems:
-                before = "".join([w.loose for w in known[:place]])
-                yield KeyKind.INFLECTED, before + stem + "".join([w.loose for w in known[place + 1 :]])
-
     def _of_word(self, word: str) -> "_Word":
         """What a word gives; remembered, since words come again and again."""
         found = self._words.get(word)
@@ -250,6 +246,7 @@ class Keyer:
             if len(self._words) >= _MOST_REMEMBERED:
                 self._words.clear()
             found = self._words[word] = _Word(
+                letters=len(word),
                 loose=self.loose(word),
                 stems=tuple(self.loose(stem) for stem in self._stemmed(word)),
                 old=self.loose(self._respelt(word, loosely=False)),
@@ -274,8 +271,9 @@ class Keyer:
 
 @dataclass(frozen=True, slots=True)
 class _Word:
-    """What one word gives to the keys of a name, without accents and signs."""
+    """What one word gives to the keys of a name, without accents and signs; `letters` with them."""
 
+    letters: int
     loose: str
     stems: tuple[str, ...]
     old: str

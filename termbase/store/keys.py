@@ -1,20 +1,17 @@
 """The keys that names are found by: computed when a name is written, kept beside it, rebuilt when need be.
 
-Two tables. `key` holds the keys of each term (`termbase.languages.keys`), with the place of their kind in the
-order of finding. `segment` holds the segments (`termbase.segments`) of every whole name, without spaces and
-accents, and of every single word in one; near names are looked for there. A segment may outlive the names
-that made it: whoever reads it looks its text up among the keys, and `reindex` sweeps.
+Two tables. `key` holds the keys of each term (`termbase.languages.keys`), each text once, with the place of
+its kind in the order of finding. `segment` holds the segments (`termbase.segments`) of every whole name,
+without spaces and accents, and of every single word in one; near names are looked for there. A segment may
+outlive the names that made it: whoever reads it looks its text up among the keys, and `reindex` sweeps.
 
 `key_build` says for each language which version of its file and of this code made the keys.
 """
 
-import gc
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
-from functools import lru_cache
 from hashlib import blake2b
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 import msgspec
 from sqlalchemy import (
@@ -37,6 +34,7 @@ from termbase.languages.files import LanguageFile, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.segments import MOST_EDITS, segments
 from termbase.store import schema
+from termbase.store.bulk import collector_at_rest
 from termbase.store.reading import BATCH, Reader
 
 __all__ = [
@@ -57,9 +55,9 @@ VERSION = 1  # of this module and of `termbase.segments`: raise it when either m
 BATCH_OF_NAMES = 20_000
 MOST_SEEN = 200_000  # words remembered while all keys are made, so as not to write them again
 MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # KiB of pages that SQLite keeps; the second is its own rule
+ROWS_ANALYSED = 1_000  # of each index, for the planner of SQLite; its own rule is all
 _RANK = {kind: kind.rank for kind in KeyKind}
 _forms = msgspec.json.Decoder(tuple[Form, ...]).decode
-_segments = lru_cache(maxsize=50_000)(segments)  # words come again and again
 
 
 class HasEngine(Protocol):
@@ -68,8 +66,7 @@ class HasEngine(Protocol):
     engine: Engine
 
 
-@dataclass(frozen=True, slots=True)
-class KeyedName:
+class KeyedName(NamedTuple):
     """What of a term makes keys."""
 
     id: str
@@ -110,7 +107,7 @@ def write_keys(connection: Connection, names: Sequence[Term | KeyedName]) -> Non
         connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(part)))
     keys, sought = _rows(names)
     _insert_new(connection, schema.key, sorted(set(keys)))
-    _insert_new(connection, schema.segment, sorted((n, name) for name in sought for n in _segments(name)))
+    _insert_new(connection, schema.segment, sorted((n, name) for name in sought for n in segments(name)))
     builds = {name.language for name in names}
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(builds)])
 
@@ -124,7 +121,7 @@ def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = N
     Returns:
         How many names were keyed.
     """
-    with store.engine.connect() as connection, _collector_at_rest(), _in_bulk(connection):
+    with store.engine.connect() as connection, collector_at_rest(), _in_bulk(connection):
         writing = connection.execution_options(wordhold_writes=True)
         with writing.begin():
             number = _rebuild(writing, on_progress)
@@ -147,23 +144,11 @@ def _in_bulk(connection: Connection) -> Iterator[None]:
             cursor.execute(f"PRAGMA {pragma}")
         cursor.close()
 
-    set_pragmas("foreign_keys=OFF", f"cache_size=-{MEMORY_IN_BULK}")
+    set_pragmas("foreign_keys=OFF", f"cache_size=-{MEMORY_IN_BULK}", f"analysis_limit={ROWS_ANALYSED}")
     try:
         yield
     finally:
         set_pragmas("foreign_keys=ON", f"cache_size=-{MEMORY_OF_SQLITE}")
-
-
-@contextmanager
-def _collector_at_rest() -> Iterator[None]:
-    """Millions of tuples and no cycles among them: looking for some takes a quarter of the time."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def stale(reader: Reader) -> bool:
@@ -192,6 +177,7 @@ _fingerprint = per_language(_make_fingerprint)
 
 
 _Keys = dict[str, KeyKind]  # kind by text, the name's own form first
+_KeyRow = tuple[str, int, str]  # text, rank of its kind, id of the term
 
 
 def _other_keys(name: Term | KeyedName) -> Iterator[tuple[_Keys, KeyKind]]:
@@ -213,67 +199,81 @@ def _sought(keys: _Keys) -> set[str]:
 
 
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
-    """Heap up all rows, then write them in order: so indexes larger than memory are built page by page."""
+    """Write all keys anew, and heap up the texts of `segment` to be written in order at the end: so indexes
+    larger than memory are built page by page."""
     total = connection.scalar(select(func.count()).select_from(schema.term)) or 0
-    keys_heap, names_heap = _heaps()
-    for heap in (keys_heap, names_heap):
-        heap.create(connection)
+    texts_heap = _texts_heap()
+    texts_heap.create(connection)
     done = 0
     tags: set[str] = set()
     seen: set[str] = set()
-    for names in _all_names(connection):
-        keys, sought = _rows(names)
-        _insert_new(connection, keys_heap, keys)
-        new = sought - seen  # words come in every batch
-        if len(seen) < MOST_SEEN:
-            seen |= new
-        _insert_new(connection, names_heap, [(name, *_padded(_segments(name))) for name in new])
-        tags |= {name.language for name in names}
-        done += len(names)
-        if on_progress:
-            on_progress(done, total)
-    # Making the second index once at the end is faster; PostgreSQL would lock readers out meanwhile.
-    indexes = schema.key.indexes if connection.dialect.name == "sqlite" else ()
-    for index in indexes:
-        index.drop(connection)
-    for table, rows in ((schema.key, select(keys_heap)), (schema.segment, _cut(names_heap))):
-        connection.execute(delete(table))
-        columns = rows.selected_columns.values()
-        connection.execute(table.insert().from_select(table.columns.keys(), rows.order_by(*columns)))
-    for heap in (keys_heap, names_heap):
-        heap.drop(connection)
-    for index in indexes:
-        index.create(connection)
+    with _keys_of_all(connection) as write:
+        for names in _all_names(connection):
+            keys, sought = _rows(names)
+            write(keys)
+            new = sought - seen  # words come in every batch
+            if len(seen) < MOST_SEEN:
+                seen |= new
+            _insert_new(connection, texts_heap, [(text, *_padded(segments(text))) for text in new])
+            tags |= {name.language for name in names}
+            done += len(names)
+            if on_progress:
+                on_progress(done, total)
+    connection.execute(delete(schema.segment))
+    rows = _cut(texts_heap)
+    columns = rows.selected_columns.values()
+    connection.execute(schema.segment.insert().from_select(["number", "text"], rows.order_by(*columns)))
+    texts_heap.drop(connection)
     connection.execute(delete(schema.key_build))
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
     return done
 
 
-def _heaps() -> tuple[Table, Table]:
-    """Tables for the time being: keys as they will be, and names with their segments; in no order."""
-    keys = [Column(c.name, c.type) for c in schema.key.columns]
-    numbers = [Column(f"number_{n}", Integer) for n in range(MOST_EDITS + 1)]
-    return (
-        Table("heap_of_keys", MetaData(), *keys, prefixes=["TEMPORARY"]),
-        Table(
-            "heap_of_names",
-            MetaData(),
-            Column("text", schema.segment.c.text.type),
-            *numbers,
-            prefixes=["TEMPORARY"],
-        ),
+@contextmanager
+def _keys_of_all(connection: Connection) -> Iterator[Callable[[list[_KeyRow]], None]]:
+    """A function that writes keys of one name after another; it starts from none.
+
+    SQLite makes its indexes once afterwards. On PostgreSQL that would lock readers out; there all rows are
+    heaped up first and written in the order of their texts.
+    """
+    if connection.dialect.name == "sqlite":
+        for index in schema.key.indexes:
+            index.drop(connection)
+        connection.execute(delete(schema.key))
+        yield lambda rows: _insert_new(connection, schema.key, rows)
+        for index in schema.key.indexes:
+            index.create(connection)
+        return
+    heap = Table(
+        "heap_of_keys",
+        MetaData(),
+        *[Column(c.name, c.type) for c in schema.key.columns],
+        prefixes=["TEMPORARY"],
     )
+    heap.create(connection)
+    yield lambda rows: _insert_new(connection, heap, rows)
+    connection.execute(delete(schema.key))
+    rows = select(heap).order_by(heap.c.text, heap.c.kind, heap.c.term_id)
+    connection.execute(schema.key.insert().from_select(schema.key.columns.keys(), rows))
+    heap.drop(connection)
+
+
+def _texts_heap() -> Table:
+    """A table for the time being: texts to be found near, with their segments, in no order."""
+    numbers = [Column(f"number_{n}", Integer) for n in range(MOST_EDITS + 1)]
+    text_column = Column("text", schema.segment.c.text.type)
+    return Table("heap_of_texts", MetaData(), text_column, *numbers, prefixes=["TEMPORARY"])
 
 
 def _padded(numbers: list[int]) -> list[int | None]:
     return [*numbers, *[None] * (MOST_EDITS + 1 - len(numbers))]
 
 
-def _cut(names_heap: Table) -> Select[Any]:
-    """The rows of `segment`, none twice, from names with their segments."""
-    number_columns = [c for c in names_heap.columns if c.name != "text"]
+def _cut(texts_heap: Table) -> Select[Any]:
+    """The rows of `segment`, none twice, from texts with their segments."""
+    number_columns = [c for c in texts_heap.columns if c.name != "text"]
     parts = [
-        select(number.label("number"), names_heap.c.text).where(number.is_not(None))
+        select(number.label("number"), texts_heap.c.text).where(number.is_not(None))
         for number in number_columns
     ]
     rows = union_all(*parts).subquery()
@@ -293,9 +293,9 @@ def _all_names(connection: Connection) -> Iterator[list[KeyedName]]:
         last = rows[-1][0]
 
 
-def _rows(names: Iterable[Term | KeyedName]) -> tuple[list[tuple[str, int, str]], set[str]]:
+def _rows(names: Iterable[Term | KeyedName]) -> tuple[list[_KeyRow], set[str]]:
     """Rows of `key`, and the texts to be kept in `segment`."""
-    keys: list[tuple[str, int, str]] = []
+    keys: list[_KeyRow] = []
     sought: set[str] = set()
     for name in names:
         if name.forms or name.printed or len(name.text) > LONGEST_KEY // 2:
