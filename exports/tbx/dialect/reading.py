@@ -245,11 +245,7 @@ class _EntryReader:
             if local == "transactionType":
                 name = _TRANSACTIONS.get(_text(part), "")
                 if not name:
-                    raise fault(
-                        message("“%(text)s” is no kind of transaction.", text=_text(part)),
-                        part,
-                        "transactionType",
-                    )
+                    raise fault(_none_such(_text(part), "kind of transaction"), part, "transactionType")
             elif local in ("date", "dateAsKept"):
                 values[f"{name}_on"] = _text(part)
             elif local == "responsibility":
@@ -300,7 +296,7 @@ class _EntryReader:
                 if found is not _NOT_SAID:
                     values[name] = found
                 elif not (tag == _GENDER_TAG and child.text == OTHER):
-                    raise fault(f"“{_text(child)}” is no {name.replace('_', ' ')}.", child, name)
+                    raise fault(_none_such(_text(child), name.replace("_", " ")), child, name)
             elif tag == _TERM:
                 text = _text(child)
             elif tag == _DESCRIP_GROUP:
@@ -367,11 +363,8 @@ class _EntryReader:
             return tuple(standing)
         places = self.definition_order.split()
         if sorted(places) != sorted(str(n) for n in range(len(standing))):
-            raise fault(
-                message("The order of the definitions does not name each once."),
-                self.element,
-                "definitionOrder",
-            )
+            what = message("The order of the definitions does not name each once.")
+            raise fault(what, self.element, "definitionOrder")
         return tuple(standing[int(n)] for n in places)
 
 
@@ -402,17 +395,12 @@ def _text(element: Element) -> str:
     return kept(whole_text(element) if len(element) else element.text or "")
 
 
+def _none_such(text: str, field: str) -> str:
+    return message("“%(text)s” is no %(field)s.", text=text, field=field)
+
+
 def _one_of(known: Mapping[str, Closed], element: Element, field: str) -> Closed:
-    text = _text(element)
-    found = known.get(text)
-    if found is None:
-        raise fault(
-            message("“%(text)s” is no %(field)s.", text=text, field=field),
-            element,
-            field,
-            mend=message("It can be %(known)s.", known=", ".join(known)),
-        )
-    return found
+    return _closed_value(known, _text(element), element, field)
 
 
 def _number(element: Element, text: str, field: str) -> int:
@@ -460,12 +448,8 @@ def _slip_values(element: Element) -> dict[str, Any]:
 def _closed_value(known: Mapping[str, Closed], text: str, element: Element, field: str) -> Closed:
     found = known.get(text)
     if found is None:
-        raise fault(
-            message("“%(text)s” is no %(field)s.", text=text, field=field),
-            element,
-            field,
-            mend=message("It can be %(known)s.", known=", ".join(known)),
-        )
+        mend = message("It can be %(known)s.", known=", ".join(known))
+        raise fault(_none_such(text, field), element, field, mend=mend)
     return found
 
 

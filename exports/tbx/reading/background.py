@@ -11,6 +11,7 @@ from exports.tbx.reading.markup import local_name, whole_text
 from termbase import dates, tags
 from termbase.errors import BadInput
 from termbase.incoming import IncomingRecord
+from termbase.messages import message
 from termbase.people import Person, Role
 from termbase.sources import Source, SourceKind
 
@@ -103,7 +104,7 @@ class Background:
             name = _name(found)
             for kind, text in found.items:
                 if text != name and not (kind == "role" and text in _ROLES):
-                    unread.dropped[f"back matter {found.type} {kind}".strip()] += 1
+                    unread.dropped[message("back matter %(type)s", type=f"{found.type} {kind}".strip())] += 1
             if name and name not in names:
                 names.add(name)
                 roles = tuple(_ROLES[text] for kind, text in found.items if kind == "role" and text in _ROLES)
@@ -126,7 +127,7 @@ class Background:
             if found.type in _PEOPLE:
                 continue
             if found.id not in cited and found.type not in _WORKS:
-                unread.dropped[f"back matter {found.type}, not cited"] += 1
+                unread.dropped[message("back matter %(type)s, not cited", type=found.type)] += 1
                 continue
             yield _source(found), _place(found)
         for target, text in self._cited:
@@ -161,7 +162,7 @@ def _items(element: Element) -> Iterator[tuple[str, str]]:
 
 
 def _place(found: _Object) -> str:
-    return f"line {found.line}" if found.line else ""
+    return message("line %(line)s", line=found.line) if found.line else ""
 
 
 def _name(found: _Object) -> str:

@@ -44,7 +44,7 @@ from termbase.entries import Definition, Entry, Origin, Relation, Status, Term
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord
 from termbase.intake import take_entry
-from termbase.messages import message
+from termbase.messages import joined, message
 
 __all__ = ["ForeignHead", "read_concept"]
 
@@ -128,11 +128,11 @@ class _Concept:
         notes += [f"{r.kind}: {r.target_id}" for r in self.relations]
         slips = self.quotations.of_nameless(self.definitions, [*notes, *self.notes])
         if slips:
-            self.unread.kept["concept without a term"] += 1
-            told = "Concepts without a term became slips that wait unsorted."
+            self.unread.kept[message("concept without a term")] += 1
+            told = message("Concepts without a term became slips that wait unsorted.")
         else:
-            self.unread.dropped["concept that holds nothing"] += 1
-            told = f"{self.file.head.name}, {place}: the concept holds nothing."
+            self.unread.dropped[message("concept that holds nothing")] += 1
+            told = message("%(place)s: the concept holds nothing.", place=self._placed(place))
         self.unread.noted[told] = None
         return tuple(IncomingRecord("slip", slip, place) for slip in slips)
 
@@ -171,6 +171,8 @@ class _Concept:
 
     def _transaction(self, group: Element, main: Element) -> None:
         field = _CHANGES.get(text_of(main))
+        if field == "changed" and not self.file.ours:
+            field = None  # the last change is that of who takes it in
         if field is None or group is main or f"{field}_on" in self.values or f"{field}_by" in self.values:
             self._keep(group, "")
             return
@@ -263,10 +265,14 @@ class _Concept:
         """An id that no XML name can be."""
         return f"{self.id} term {len(self.terms) + 1}"
 
+    def _placed(self, place: str) -> str:
+        """A place with the file's name before it."""
+        return joined((self.file.head.name, place), ", ")
+
     def _without_text(self, section: Element, parts: list[Element], language: str) -> None:
-        self.unread.dropped["term without text"] += 1
-        place = ", ".join(filter(None, (self.file.head.name, place_of(section))))
-        self.unread.noted[f"{place}: a term without text was left out."] = None
+        self.unread.dropped[message("term without text")] += 1
+        place = self._placed(place_of(section))
+        self.unread.noted[message("%(place)s: a term without text was left out.", place=place)] = None
         for part in parts:
             if local_name(part) != "term":
                 self._keep(part, language)
@@ -322,8 +328,10 @@ class _Concept:
                     term = replace(term, status=Status.ADMITTED)
                     self.notes.append(f"{term.text} ({tag}): also called preferred")
                     self.unread.noted[
-                        "Where several names in a language were called preferred, the first is; the others "
-                        "are admitted, and the editor's note says so."
+                        message(
+                            "Where several names in a language were called preferred, the first is; the "
+                            "others are admitted, and the editor's note says so."
+                        )
                     ] = None
                 seen.add(tag)
             found.append(term)
@@ -336,7 +344,7 @@ class _Concept:
         inside = group is not None and local_name(group) in GROUPS
         found = source_in(group) if inside and group is not None else None
         if not self.quotations.take(child, main, found, term_id, whose):
-            self.unread.dropped["quotation without text"] += 1
+            self.unread.dropped[message("quotation without text")] += 1
         elif found is not None:
             self.done.add(found)
         self._markup(main, "quotation")
@@ -392,7 +400,8 @@ class _Concept:
             if inner.get("target") or language:
                 self.notes.append(self.unread.note(inner, whose, local_name(inner), language))
             else:
-                self.unread.dropped[f"markup {local_name(inner)} (its text was kept)"] += 1
+                told = message("markup %(name)s (its text was kept)", name=local_name(inner))
+                self.unread.dropped[told] += 1
 
 
 def _said_language(group: Element) -> str:

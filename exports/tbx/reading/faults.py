@@ -38,7 +38,8 @@ class Fault(BadInput):
 
 def fault(what: str, element: etree._Element | None, field: str = "", *, mend: str = "") -> Fault:
     """An error that names line, element and field."""
-    places, line, index = [], None, None
+    places: list[str] = []
+    line, index = None, None
     if element is not None:
         line = line_of(element)
         named = local_name(element)
@@ -48,13 +49,14 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
         own = element.get("id")
         places = [f"{named} {_short(own)}" if own else named]
         if holder is not None and holder is not element:
-            places.append(f"in {local_name(holder)} {_short(holder.get('id') or '')}")
+            within = joined((local_name(holder), _short(holder.get("id") or "")))
+            places.append(message("in %(element)s", element=within))
         if line is None or line >= MOST_LINES:
             index = _index_of(element)
     if field and (element is None or field != local_name(element)):
         places.append(field)
-    rest = ", ".join(places)
-    where = ", ".join(filter(None, (f"line {line}" if line else "", rest)))
+    rest = joined(places, ", ")
+    where = joined((_line(line), rest), ", ")
     return Fault(what, where, joined((mend, MEND)), index, rest)
 
 
@@ -68,14 +70,17 @@ def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> 
     if not isinstance(error, Fault) or error.index is None:
         return error
     line = true_line(path, pieces, piece, error.index)
-    where = ", ".join(filter(None, (f"line {line}" if line else "", error.rest)))
+    where = joined((_line(line), error.rest), ", ")
     return BadInput(error.what, where=where if line else error.where, mend=error.mend)
 
 
 def place_of(element: etree._Element) -> str:
     """`line 12`; nothing where the line cannot be told."""
-    line = line_of(element)
-    return f"line {line}" if line else ""
+    return _line(line_of(element))
+
+
+def _line(line: int | None) -> str:
+    return message("line %(line)s", line=line) if line else ""
 
 
 def _index_of(element: etree._Element) -> int:

@@ -29,7 +29,7 @@ from exports.tbx.reading.report import ReadReport
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord
-from termbase.messages import message
+from termbase.messages import joined, message
 from termbase.people import Termbase
 from termbase.sources import Slip
 
@@ -137,7 +137,7 @@ class TbxFile:
     def _named(self, error: BadInput, piece: int) -> BadInput:
         """An error with the name of the file and its true line."""
         found = located(error, self.path, PIECES, piece)
-        where = message("%(name)s, %(where)s", name=self.name, where=found.where)
+        where = joined((self.name, found.where), ", ")
         return BadInput(found.what, where=where, mend=found.mend)
 
 
@@ -186,7 +186,7 @@ class WordholdFile(TbxFile):
         section = SECTIONS.get(kind)
         if section is None:
             if not early:
-                self.unread.dropped[f"back matter {kind}"] += 1
+                self.unread.dropped[message("back matter %(type)s", type=kind)] += 1
             return
         if section.early is not early:
             return
@@ -252,8 +252,13 @@ class ForeignFile(TbxFile):
 
 def _told_loose(names: list[str]) -> str:
     shown = ", ".join(f"“{name[:MOST_SHOWN]}”" for name in names[:MOST_LOOSE])
-    more = f" and {len(names) - MOST_LOOSE} more" if len(names) > MOST_LOOSE else ""
-    return f"Pointers to what is not in the file were kept as notes: {shown}{more}."
+    if len(names) <= MOST_LOOSE:
+        return message("Pointers to what is not in the file were kept as notes: %(names)s.", names=shown)
+    return message(
+        "Pointers to what is not in the file were kept as notes: %(names)s and %(number)s more.",
+        names=shown,
+        number=len(names) - MOST_LOOSE,
+    )
 
 
 def _termbase(header: etree._Element, head: Head) -> Termbase:

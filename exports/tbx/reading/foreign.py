@@ -26,6 +26,7 @@ from exports.tbx.reading.names import ENTRIES, GROUPS, HEADERS
 from exports.tbx.reading.opening import Head
 from termbase.entries import Origin
 from termbase.incoming import IncomingEntry, IncomingRecord
+from termbase.messages import message
 
 __all__ = ["ForeignReader"]
 
@@ -105,7 +106,7 @@ class ForeignReader:
             elif name == "p" and text.startswith(_OURS):
                 self.ours = True
             elif own_text(element):
-                self.unread.dropped[f"header {name}"] += 1
+                self.unread.dropped[message("header %(name)s", name=name)] += 1
 
     def _cite_sources(self, entry: Element) -> None:
         """Take note of the sources of quotations and definitions, as `concept` will look for them."""

@@ -20,7 +20,7 @@ from exports.tbx.nameset import NameSet
 from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
 from exports.tbx.reading.names import ENTRIES
 from termbase.errors import BadInput
-from termbase.messages import message
+from termbase.messages import joined, message
 
 __all__ = ["LANG", "Head", "checked_pieces", "open_tbx", "pieces"]
 
@@ -264,12 +264,12 @@ def _told(name: str) -> Iterator[list[Any]]:
     except etree.XMLSyntaxError as error:
         faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
         told, number = (faults[0].message, faults[0].line) if faults else (str(error.msg), error.lineno)
-        line = f", line {number}" if number else ""
+        line = message("line %(line)s", line=number) if number else ""
         what = message("It is not well-formed XML: %(fault)s.", fault=told.strip().rstrip("."))
         mend = message("The file may have been cut short. %(mend)s", mend=MEND)
-        raise BadInput(what, where=message("%(name)s%(line)s", name=name, line=line), mend=mend) from error
+        raise BadInput(what, where=joined((name, line), ", "), mend=mend) from error
     except BadInput as error:
         if error.where.startswith(name):
             raise
-        where = ", ".join(filter(None, (name, error.where)))
+        where = joined((name, error.where), ", ")
         raise BadInput(error.what, where=where, mend=error.mend) from error

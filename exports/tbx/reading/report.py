@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from termbase.messages import joined, message, message_of_number
+
 __all__ = ["ReadReport"]
 
 
@@ -35,24 +37,34 @@ class ReadReport:
     noted: tuple[str, ...]
 
     def readable(self) -> tuple[str, ...]:
-        """The report in English."""
-        style = f", {self.style.upper()} style" if self.style else ""
-        lines = [
-            f"{self.name}: {self.dialect or 'TBX'}{style}; {self.entries} entries, {self.terms} terms, "
-            f"{self.quotations} quotations."
+        """The report, line by line."""
+        style = message("%(style)s style", style=self.style.upper()) if self.style else ""
+        lines: list[str] = [
+            message(
+                "%(file)s: %(dialect)s; %(entries)s, %(terms)s, %(quotations)s.",
+                file=self.name,
+                dialect=joined((self.dialect or "TBX", style), ", "),
+                entries=message_of_number("%(n)s entry", "%(n)s entries", self.entries),
+                terms=message_of_number("%(n)s term", "%(n)s terms", self.terms),
+                quotations=message_of_number("%(n)s quotation", "%(n)s quotations", self.quotations),
+            )
         ]
         if self.legacy:
-            lines.append("It is a file of TBX 2008 (root martif); it was read by the names of that time.")
+            lines.append(
+                message("It is a file of TBX 2008 (root martif); it was read by the names of that time.")
+            )
         if self.doctype:
-            lines.append("It names a document type, which was not read.")
+            lines.append(message("It names a document type, which was not read."))
         if self.languages:
-            lines.append("Terms by language: " + _listed(self.languages) + ".")
+            lines.append(message("Terms by language: %(counts)s.", counts=_listed(self.languages)))
         if self.kept:
-            lines.append("Kept in the editor's note, with its name: " + _listed(self.kept) + ".")
+            lines.append(
+                message("Kept in the editor's note, with its name: %(counts)s.", counts=_listed(self.kept))
+            )
         if self.dropped:
-            lines.append("Left out: " + _listed(self.dropped) + ".")
+            lines.append(message("Left out: %(those)s.", those=_listed(self.dropped)))
         return (*lines, *self.noted)
 
 
 def _listed(counts: dict[str, int]) -> str:
-    return ", ".join(f"{name} {number}" for name, number in counts.items())
+    return joined((joined((name, str(number))) for name, number in counts.items()), ", ")
