@@ -166,7 +166,7 @@ def _undone(lower: str, tables: _Tables) -> Iterator[tuple[Rule, str]]:
     for length in range(min(tables.longest, len(lower)), -1, -1):
         for rule in tables.by_mutated.get(lower[:length], ()):
             word = rule.radical + lower[length:]
-            if len(word) > len(rule.radical) and rule.applies_to(word):
+            if word and rule.applies_to(word):
                 yield rule, word
 
 

@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from termbase.languages import files, mutations
@@ -114,7 +114,13 @@ def test_standard_changes_come_before_variants_and_old_ones() -> None:
             assert ranks == sorted(ranks)
 
 
+# Common practice, no source: Irish ní hé.
+def test_a_word_of_one_vowel_takes_a_prefix() -> None:
+    assert "é" in texts("hé", "ga")
+
+
 @given(st.sampled_from(MUTATING), st.text(alphabet="abcdefghijklmnoprstuwyáéçŷ'-", min_size=2, max_size=8))
+@example("gv", "bw")
 def test_every_mutated_form_of_a_word_leads_back_to_it(tag: str, word: str) -> None:
     for form in mutations.mutated(word, tag):
         assert form.text == word or word in texts(form.text, tag)
