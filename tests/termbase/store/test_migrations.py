@@ -1,10 +1,24 @@
 """The migrations make exactly the tables that the program works with."""
 
-from alembic.autogenerate import compare_metadata
-from alembic.runtime.migration import MigrationContext
+from pathlib import Path
 
-from termbase.store import Store
+import pytest
+from alembic import command
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import delete, inspect, select
+
+import termbase.store
+from termbase.acts import entries
+from termbase.entries import Entry, Origin, Term
+from termbase.errors import BadInput
+from termbase.lookup import find
+from termbase.store import Store, schema
+from termbase.store.keys import reindex
 from termbase.store.schema import metadata
+
+MIGRATIONS = Path(termbase.store.__file__).with_name("migrations")
 
 
 def test_migrations_and_metadata_describe_the_same_tables(store: Store) -> None:
@@ -17,3 +31,44 @@ def test_every_table_of_the_metadata_is_made(store: Store) -> None:
     with store.read() as reader:
         for table in metadata.sorted_tables:
             reader.connection.execute(table.select().limit(1)).all()
+
+
+def bring_to(store: Store, version: str) -> None:
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS))
+    with store.engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.downgrade(config, version)
+
+
+def indexes_of_keys(store: Store) -> dict[str, list[str | None]]:
+    found = inspect(store.engine).get_indexes("key")
+    return {str(index["name"]): index["column_names"] for index in found}
+
+
+def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(store: Store, place: str) -> None:
+    with store.act("Nia", "made an entry") as act:
+        entries.save(act, Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),)))
+    as_made = indexes_of_keys(store)
+    bring_to(store, "0001")
+    assert set(indexes_of_keys(store)) == {"ix_key_term_id"}
+    with pytest.raises(BadInput, match="another version"):
+        Store.open(place)
+
+    Store.upgrade_at(place)
+
+    again = Store.open(place)
+    assert indexes_of_keys(again) == as_made
+    with again.engine.connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, metadata) == []
+    with again.read() as reader:
+        (hit,) = find(reader, "backheel")
+        before = sorted(reader.connection.execute(select(schema.key)).all())
+    assert reindex(again) == 1
+    with again.read() as reader:
+        assert sorted(reader.connection.execute(select(schema.key)).all()) == before
+    with again.engine.begin() as connection:  # a name takes its keys with it
+        connection.execute(delete(schema.term).where(schema.term.c.id == hit.term_id))
+        assert connection.execute(select(schema.key)).all() == []
+    again.close()
