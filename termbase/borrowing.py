@@ -11,13 +11,14 @@ from typing import Final
 from sqlalchemy import select
 
 from termbase.entries import Entry, heads
+from termbase.messages import message
 from termbase.store import Reader, schema
 from termbase.technique import Profile
 from termbase.technique.stating import Statement, statements_of
 
 __all__ = ["CIRCLE_MEND", "Circle", "circles"]
 
-CIRCLE_MEND: Final = "Say of one of them what else it rests on, or leave it unstated there."
+CIRCLE_MEND: Final = message("Say of one of them what else it rests on, or leave it unstated there.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class Circle:
     @property
     def said(self) -> str:
         """The ring in a sentence."""
-        return f"This rests on itself by way of analogues: {' → '.join(self.names)}."
+        return message("This rests on itself by way of analogues: %(names)s.", names=" → ".join(self.names))
 
 
 def circles(reader: Reader, changed: Mapping[str, Profile]) -> Iterator[Circle]:

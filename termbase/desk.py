@@ -10,13 +10,15 @@ from termbase import lookup
 from termbase.acts.drafting import Tongues, drafts
 from termbase.entries import Entry, RelationKind, Term, heads
 from termbase.linepatterns import LinePattern, ParsedLine, cut
+from termbase.linepatterns.troubles import trouble_said
+from termbase.messages import joined, message
 from termbase.pages import Line
 from termbase.store import Reader
 
 __all__ = ["MOST_OFFERS", "Offer", "Piece", "Reference", "offers", "printed_pieces", "references"]
 
 MOST_OFFERS = 5
-_SAID = "the line refers to it"
+_SAID = message("the line refers to it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ def offers(reader: Reader, line: Line, names: Tongues, limit: int = MOST_OFFERS)
         found = {r.entry_id: _SAID for r in references(reader, line, names) if r.entry_id}
     for one in lookup.resembling(reader, spoken, limit=limit) if spoken else ():
         known = found.get(one.entry_id)
-        found[one.entry_id] = f"{known}; {one.why}" if known else one.why
+        found[one.entry_id] = joined((known or "", one.why), "; ")
     kept = dict(list(found.items())[:limit])
     entries = reader.many(Entry, kept)
     return tuple(
@@ -122,7 +124,7 @@ def _marks(line: Line, pattern: LinePattern, skipped: int) -> Sequence[tuple[int
         row, column = records[0].place(trouble.column)
         if 1 <= row <= len(printed):
             at = min(starts[row - 1] + column - 1, max(len(line.text.rstrip()) - 1, 0)) - skipped
-            found.setdefault(at, trouble.why)
+            found.setdefault(at, trouble_said(trouble.why))
     return sorted(found.items())
 
 

@@ -6,7 +6,9 @@ frozen; an edit makes a new record (`dataclasses.replace`) that the store writes
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
+from termbase.messages import again
 from termbase.technique import Profile
 
 __all__ = [
@@ -223,6 +225,23 @@ class Figure:
     maker: str = ""
     rights: str = ""
     source_id: str = ""
+
+
+REOPENED_BY_CHANGE: Final = "%(what)s changed after it was signed"
+REOPENED_BY_MERGING: Final = "%(entry)s was merged into it after it was signed"
+REOPENED_BY_PARTING: Final = "it was parted from %(entry)s"
+REOPENED_BY_HAND: Final = "by %(person)s"
+REOPENED: Final = (REOPENED_BY_CHANGE, REOPENED_BY_MERGING, REOPENED_BY_PARTING, REOPENED_BY_HAND)
+"""Why a reading is open again, as it is kept where nobody gave a reason."""
+COVERED: Final = (
+    *("the names", "a definition", "the usage note", "the technique", "the topic", "a relation"),
+)
+"""What the readings cover, as it is told that one of them changed."""
+
+
+def reopened_said(why: str) -> str:
+    """The reason kept with a reading as a message again; one that a person gave stays as it is."""
+    return again(why, REOPENED, {"what": COVERED})
 
 
 @dataclass(frozen=True)

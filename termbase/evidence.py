@@ -13,6 +13,7 @@ from rapidfuzz import fuzz
 
 from termbase import dates
 from termbase.errors import BadInput
+from termbase.messages import joined, message, message_of_number
 from termbase.sources import Certainty, Slip, SlipKind
 from termbase.technique import Basis, Profile, Said
 from termbase.trials import Outcome, Trial
@@ -26,6 +27,13 @@ REPRINT = 85.0
 """Likeness (RapidFuzz ratio, 0-100) from which two quotations are one text; common practice, no source."""
 SHORT = 25
 """Texts shorter than this many characters are never taken for reprints: they are alike by nature."""
+
+
+_NO_SLIP = (message("No slip bears witness to this name."),)
+_DESCRIBED = (message("A slip describes it."),)
+_INFERRED = (message("Its profile is borrowed from an analogue in a living style."),)
+_NOT_DESCRIBED = (message("No slip, figure or analogue says how it is done."),)
+_UNTRIED = (message("No trial is recorded."),)
 
 
 class NameScale(StrEnum):
@@ -111,40 +119,76 @@ def _one_text(a: Slip, b: Slip) -> bool:
 def name_evidence(slips: Sequence[Slip], issued: Mapping[str, str]) -> Evidence:
     """How well a name is attested by its slips; a doubtful slip alone proves no use."""
     if not slips:
-        return Evidence(NameScale.NONE, ("No slip bears witness to this name.",))
+        return Evidence(NameScale.NONE, _NO_SLIP)
     used = [
         s for s in slips if s.kind in (SlipKind.USE, SlipKind.MENTION, SlipKind.DEFINITION, SlipKind.RULE)
     ]
     secure = [s for s in used if s.certainty is not Certainty.DOUBTFUL]
     doubtful = len(used) - len(secure)
-    reasons = []
+    reasons: list[str] = []
     if doubtful:
-        reasons.append(f"{_number(doubtful, 'doubtful slip')} left out of the count.")
+        reasons.append(
+            message_of_number(
+                "%(n)s doubtful slip left out of the count.",
+                "%(n)s doubtful slips left out of the count.",
+                doubtful,
+            )
+        )
     if not secure:
         listed = sum(1 for s in slips if s.kind is SlipKind.HEADWORD)
-        stands = f"{_number(listed, 'headword')} in a word-list" if listed else "No slip that stands"
-        reasons.insert(0, f"{stands}, no secure quotation from use.")
+        reasons.insert(0, _not_used(listed))
         return Evidence(NameScale.WORD_LIST if listed else NameScale.NONE, tuple(reasons))
     found = witnesses(secure, issued)
-    span = _span([w.date for w in found if w.date])
-    reasons.insert(
-        0, f"{_number(len(found), 'independent witness', 'es')} in {_number(len(secure), 'slip')}{span}."
-    )
+    reasons.insert(0, _counted(found, len(secure)))
     return Evidence(NameScale.SEVERAL if len(found) > 1 else NameScale.ONE, tuple(reasons))
+
+
+def _not_used(listed: int) -> str:
+    if not listed:
+        return message("No slip that stands, no secure quotation from use.")
+    return message_of_number(
+        "%(n)s headword in a word-list, no secure quotation from use.",
+        "%(n)s headwords in a word-list, no secure quotation from use.",
+        listed,
+    )
+
+
+def _counted(found: Sequence[Witness], slips: int) -> str:
+    """How many witnesses in how many slips, and between which dates."""
+    counts = {
+        "witnesses": message_of_number(
+            "%(n)s independent witness", "%(n)s independent witnesses", len(found)
+        ),
+        "slips": message_of_number("%(n)s slip", "%(n)s slips", slips),
+    }
+    dated = [w.date for w in found if w.date]
+    if not dated:
+        return message("%(witnesses)s in %(slips)s.", **counts)
+    first, last = min(dated, key=_date_key), max(dated, key=_date_key)
+    if first == last:
+        return message("%(witnesses)s in %(slips)s, %(date)s.", **counts, date=_words(first))
+    return message(
+        "%(witnesses)s in %(slips)s, %(first)s to %(last)s.",
+        **counts,
+        first=_words(first),
+        last=_words(last),
+    )
 
 
 def mechanic_evidence(profile: Profile | None, pictures: int) -> Evidence:
     """How the mechanic is known: what the values of its profile rest on, how many figures show it."""
     resting = bases(profile) if profile else frozenset()
     if "slip" in resting:
-        return Evidence(MechanicScale.DESCRIBED, ("A slip describes it.",))
+        return Evidence(MechanicScale.DESCRIBED, _DESCRIBED)
     if pictures:
-        return Evidence(MechanicScale.PICTURED, (f"{_number(pictures, 'figure')} shows it.",))
+        return Evidence(MechanicScale.PICTURED, (_shown(pictures),))
     if "analogue" in resting:
-        return Evidence(
-            MechanicScale.INFERRED, ("Its profile is borrowed from an analogue in a living style.",)
-        )
-    return Evidence(MechanicScale.NOT_DESCRIBED, ("No slip, figure or analogue says how it is done.",))
+        return Evidence(MechanicScale.INFERRED, _INFERRED)
+    return Evidence(MechanicScale.NOT_DESCRIBED, _NOT_DESCRIBED)
+
+
+def _shown(pictures: int) -> str:
+    return message_of_number("%(n)s figure shows it.", "%(n)s figures shows it.", pictures)
 
 
 def bases(profile: Profile) -> frozenset[Basis]:
@@ -156,7 +200,7 @@ def bases(profile: Profile) -> frozenset[Basis]:
 def practice_evidence(trials: Sequence[Trial]) -> Evidence:
     """What trials showed: the best outcome counts, and every outcome is told."""
     if not trials:
-        return Evidence(PracticeScale.UNTRIED, ("No trial is recorded.",))
+        return Evidence(PracticeScale.UNTRIED, _UNTRIED)
     order = {
         Outcome.WORKS: PracticeScale.WORKS,
         Outcome.WORKS_CHANGED: PracticeScale.CHANGED,
@@ -164,8 +208,13 @@ def practice_evidence(trials: Sequence[Trial]) -> Evidence:
     }
     counts = {o: sum(1 for t in trials if t.outcome is o) for o in order}
     best = next(scale for outcome, scale in order.items() if counts[outcome])
-    told = ", ".join(f"{o.value} {n}" for o, n in counts.items() if n)
-    return Evidence(best, (f"{_number(len(trials), 'trial')}: {told}.",))
+    told = joined(
+        (message("%(outcome)s %(n)s", outcome=message(o.value), n=n) for o, n in counts.items() if n), ", "
+    )
+    reason = message_of_number(
+        "%(n)s trial: %(outcomes)s.", "%(n)s trials: %(outcomes)s.", len(trials), outcomes=told
+    )
+    return Evidence(best, (reason,))
 
 
 def _date_key(date: str) -> str:
@@ -178,17 +227,6 @@ def _date_key(date: str) -> str:
 
 def _words(date: str) -> str:
     try:
-        return dates.readable(dates.parse(date))
+        return dates.said(dates.parse(date))
     except BadInput:
         return date
-
-
-def _span(found: list[str]) -> str:
-    if not found:
-        return ""
-    first, last = min(found, key=_date_key), max(found, key=_date_key)
-    return f", {_words(first)}" if first == last else f", {_words(first)} to {_words(last)}"
-
-
-def _number(count: int, word: str, plural: str = "s") -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}{plural}"

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import cos, hypot, radians, sin
 from typing import Final, Literal
 
+from termbase.messages import message
 from termbase.technique.profile import Direction, LegUse, Profile
 
 __all__ = ["FEET", "Point", "Question", "check_mechanics", "margin", "support_polygon"]
@@ -115,7 +116,7 @@ def _unmoved(profile: Profile) -> Question | None:
     works = [hand.work.value for hand in (profile.right, profile.left) if hand.work]
     if _direction(profile) in _COMPASS and works == ["hold only", "hold only"] and _leg(profile) == "none":
         return Question(
-            "off_balance", "Neither hand pulls or pushes and no leg works: what breaks his balance?"
+            "off_balance", message("Neither hand pulls or pushes and no leg works: what breaks his balance?")
         )
     return None
 
@@ -126,11 +127,11 @@ def _lifted(profile: Profile) -> Question | None:
         hand.work is None or hand.work.value == "lift" for hand in (profile.right, profile.left)
     )
     if _direction(profile) == "up" and not lifts:
-        return Question("off_balance", "He is lifted, but neither hand nor leg lifts: what does?")
+        return Question("off_balance", message("He is lifted, but neither hand nor leg lifts: what does?"))
     off = profile.leg_when is not None and profile.leg_when.value == "once he is off it"
     if off and _direction(profile) in {*_COMPASS, "none"} and not lifts:
         return Question(
-            "leg_when", "The leg works once he is off the ground, but nothing lifts him: what does?"
+            "leg_when", message("The leg works once he is off the ground, but nothing lifts him: what does?")
         )
     return None
 
@@ -142,7 +143,10 @@ def _unblocked(profile: Profile) -> Question | None:
         return None
     if margin(_centre(direction), support_polygon(tuple(FEET.values()))) >= 0:
         return None
-    text = f"He is broken {direction} and neither foot is taken or blocked: what keeps him from stepping?"
+    text = message(
+        "He is broken %(direction)s and neither foot is taken or blocked: what keeps him from stepping?",
+        direction=message(direction),
+    )
     return Question("leg_use", text)
 
 
@@ -157,12 +161,20 @@ def _other_side(profile: Profile) -> Question | None:
     side = profile.his_side.value if profile.his_side else None
     if direction is None or direction not in _COMPASS or side is None or side == "both":
         return None
-    fall = f"but he is broken {direction}"
+    words = {"side": message(side), "direction": message(direction)}
     if use in _TAKES and _passes_over(direction, FEET[_OTHER[side]]):
-        return Question("his_side", f"His {side} foot is taken, {fall}: does the other foot not carry him?")
+        text = message(
+            "His %(side)s foot is taken, but he is broken %(direction)s: does the other foot not carry him?",
+            **words,
+        )
+        return Question("his_side", text)
     away = _centre(direction)[0] * (1 if side == "right" else -1) < -0.1
     if use == "block" and away:
-        return Question("his_side", f"His {side} foot is blocked, {fall}: would he not step with the other?")
+        text = message(
+            "His %(side)s foot is blocked, but he is broken %(direction)s: would he not step with the other?",
+            **words,
+        )
+        return Question("his_side", text)
     return None
 
 
@@ -181,8 +193,11 @@ def _against(profile: Profile) -> Question | None:
         return None
     forward = sin(radians(_COMPASS[direction]))
     if (met == "front" and forward < -0.1) or (met == "behind" and forward > 0.1):
-        where = "in front" if met == "front" else "behind"
-        text = f"The leg is blocked {where}, but he is broken {direction}: is it on the side he steps to?"
+        text = message(
+            "The leg is blocked %(where)s, but he is broken %(direction)s: is it on the side he steps to?",
+            where=message("in front") if met == "front" else message("behind"),
+            direction=message(direction),
+        )
         return Question("contact_from", text)
     return None
 

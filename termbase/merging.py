@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Any, Final, Literal
 
 from termbase import tags
-from termbase.entries import Entry, Origin, Signature, Status, Term
+from termbase.entries import REOPENED_BY_MERGING, Entry, Origin, Signature, Status, Term
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.technique import Hand, Profile
@@ -84,7 +84,7 @@ def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> M
     terms, folded = _terms(this, other, asked)
     entry = replace(
         this,
-        topic=asked.one("topic", "the topic", this.topic, other.topic),
+        topic=asked.one("topic", message("the topic"), this.topic, other.topic),
         terms=terms,
         definitions=_definitions(this, other, asked),
         technique=_technique(this.technique, other.technique, asked),
@@ -92,7 +92,7 @@ def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> M
         analogues=_united(this.analogues, other.analogues),
         figures=_united(this.figures, other.figures),
         rulings=_rulings(this, other, asked),
-        usage_note=asked.text("usage note", "the usage note", this.usage_note, other.usage_note),
+        usage_note=asked.text("usage note", message("the usage note"), this.usage_note, other.usage_note),
         editor_note="\n".join(_united(filter(None, (this.editor_note, other.editor_note)), ())),
     )
     return Merging(_read_again(this, entry, other.id), tuple(asked.questions), folded)
@@ -168,7 +168,9 @@ def _one_name(here: Term, coming: Term, asked: _Asked) -> Term | None:
     pairs = [(name, getattr(here, name), getattr(coming, name)) for name in _CONTRADICTING]
     stands: Answer | Literal[""] = "this"
     if any(mine and theirs and mine != theirs for _, mine, theirs in pairs):
-        stands = asked.ask(f"name {coming.id}", f"the name “{here.text}”", here, coming, ANSWERS)
+        stands = asked.ask(
+            f"name {coming.id}", message("the name “%(name)s”", name=here.text), here, coming, ANSWERS
+        )
         if stands == "both":
             return None
     first, second = (coming, here) if stands == "other" else (here, coming)
@@ -194,8 +196,8 @@ def _one_preferred(terms: list[Term], asked: _Asked) -> tuple[Term, ...]:
             first[term.language] = n
             continue
         before = first[term.language]
-        name = tags.display_name(term.language) or term.language
-        chosen = asked.ask(f"preferred {term.language}", f"the preferred {name} name", terms[before], term)
+        about = message("the preferred %(language)s name", language=tags.said_name(term.language))
+        chosen = asked.ask(f"preferred {term.language}", about, terms[before], term)
         second = before if chosen == "other" else n
         terms[second] = replace(terms[second], status=Status.ADMITTED)
         first[term.language] = n if chosen == "other" else before
@@ -212,8 +214,8 @@ def _definitions(this: Entry, other: Entry, asked: _Asked) -> tuple[Any, ...]:
         if not mine or not new:
             found += new
             continue
-        name = tags.display_name(tag) or tag
-        chosen = asked.ask(f"definition {tag}", f"the definition in {name}", mine, theirs, ANSWERS)
+        about = message("the definition in %(language)s", language=tags.said_name(tag))
+        chosen = asked.ask(f"definition {tag}", about, mine, theirs, ANSWERS)
         if chosen == "other":
             found = [d for d in found if d.language != tag] + list(theirs)
         elif chosen == "both":
@@ -225,7 +227,9 @@ def _technique(this: Profile | None, other: Profile | None, asked: _Asked) -> Pr
     """What either states; where they state different things, that of the one chosen."""
     if this is None or other is None or this == other:
         return this or other
-    chosen = asked.ask("technique", "the technique", this, other) if _contradict(this, other) else "this"
+    chosen = (
+        asked.ask("technique", message("the technique"), this, other) if _contradict(this, other) else "this"
+    )
     filled: Profile = _filled(other, this) if chosen == "other" else _filled(this, other)
     return filled
 
@@ -257,7 +261,10 @@ def _rulings(this: Entry, other: Entry, asked: _Asked) -> tuple[Any, ...]:
     for ruling in other.rulings:
         here = mine.get(ruling.code_id)
         mine[ruling.code_id] = asked.one(
-            f"ruling {ruling.code_id}", f"the ruling under {ruling.code_id}", here, ruling
+            f"ruling {ruling.code_id}",
+            message("the ruling under %(code)s", code=ruling.code_id),
+            here,
+            ruling,
         )
     return tuple(mine.values())
 
@@ -272,7 +279,7 @@ def _without(relations: tuple[Any, ...], ids: set[str]) -> tuple[Any, ...]:
 
 def _read_again(before: Entry, entry: Entry, other_id: str) -> Entry:
     """Readings that were signed are open again: what was read is not what stands now."""
-    why = Signature(reopened=f"{other_id} was merged into it after it was signed")
+    why = Signature(reopened=str(message(REOPENED_BY_MERGING, entry=other_id)))
     return replace(
         entry,
         language_reading=why if before.language_reading.signed else before.language_reading,

@@ -105,6 +105,8 @@ def again(text: str, templates: tuple[str, ...], inner: Mapping[str, tuple[str, 
         templates: the first that fits is taken.
         inner: templates of the messages that were filled in, by the name of the place they fill.
     """
+    if isinstance(text, Message):
+        return text
     within = inner or {}
     for template, pattern in _patterns(templates):
         found = pattern.fullmatch(text)
@@ -162,7 +164,7 @@ def spoken(text: str, speaker: Speaker) -> str:
     if text.by is not None:
         return text.by(speaker)
     if text.parts:
-        return text.between.join(spoken(part, speaker) for part in text.parts)
+        return spoken(text.between, speaker).join(spoken(part, speaker) for part in text.parts)
     if text.many:
         n = text.values["n"]
         template = speaker.number(text.template, text.many, n if isinstance(n, int) else 0)

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from termbase.messages import joined, message
+
 __all__ = ["Certainty", "Slip", "SlipKind", "Source", "SourceKind", "locator"]
 
 
@@ -95,5 +97,12 @@ class Slip:
 
 def locator(slip: Slip) -> str:
     """Where in the source the quotation stands: `p. 12, col. 3, l. 40`; empty when nothing is known."""
-    parts = (("p.", slip.page), ("col.", slip.column), ("l.", slip.line), ("no.", slip.item))
-    return ", ".join(f"{label} {value}" for label, value in parts if value)
+    return joined(
+        (
+            slip.page and message("p. %(number)s", number=slip.page),
+            slip.column and message("col. %(number)s", number=slip.column),
+            slip.line and message("l. %(number)s", number=slip.line),
+            slip.item and message("no. %(number)s", number=slip.item),
+        ),
+        ", ",
+    )

@@ -142,7 +142,7 @@ def _not_utf8(content: bytes, where: str) -> BadInput:
 def _place(content: bytes, offset: int, where: str) -> str:
     before = content[:offset]
     ends = before.count(b"\n") + before.count(b"\r") - before.count(b"\r\n")
-    return f"{where}, line {ends + 1}, byte {offset + 1}"
+    return message("%(where)s, line %(line)s, byte %(byte)s", where=where, line=ends + 1, byte=offset + 1)
 
 
 def _tidy(text: str) -> str:

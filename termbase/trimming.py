@@ -13,6 +13,8 @@ from typing import Literal
 from termbase.entries import Ruling, Topic
 from termbase.judging import ENGLISH, Verdict, VerdictWord, Wording, say
 from termbase.linepatterns import ParsedLine
+from termbase.linepatterns.troubles import trouble_within
+from termbase.messages import joined, message
 from termbase.pages import Line, LineState
 
 __all__ = [
@@ -216,11 +218,13 @@ def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, 
     """Why an entry stands as it does, a sentence each: a ruling and its reason, every breach, the grips to
     change, or what to find out; what the verdict says is put by a wording."""
     verdict, ruling = standing.verdict, standing.ruling
-    said = [f"Ruled by {ruling.by}: {ruling.reason}"] if ruling is not None else []
+    said: list[str] = []
+    if ruling is not None:
+        said.append(message("Ruled by %(person)s: %(reason)s", person=ruling.by, reason=ruling.reason))
     if verdict is None:
         return (*said, *([] if ruling else [_not_judged(standing)]))
     if ruling is not None and ruling.verdict != verdict.word:
-        return (*said, f"Worked out it would be: {verdict.word}.")
+        return (*said, message("Worked out it would be: %(verdict)s.", verdict=message(verdict.word)))
     if verdict.word == "breaks the rules":
         said += [say(reason, wording) for reason in verdict.breaches]
     elif verdict.word == "fits with a changed grip":
@@ -232,22 +236,23 @@ def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, 
 
 def _not_judged(standing: Standing) -> str:
     if standing.topic in _NO_TECHNIQUE:
-        return (
-            f"It is filed under “{standing.topic}”, so no rule judges it: keep it, or set it aside yourself."
+        return message(
+            "It is filed under “%(topic)s”, so no rule judges it: keep it, or set it aside yourself.",
+            topic=message(str(standing.topic)),
         )
-    return "How it is done is not described: find that out, and state it on its entry."
+    return message("How it is done is not described: find that out, and state it on its entry.")
 
 
 def sense_said(sense: JudgedSense) -> str:
     """Through what a sense is judged, in words; empty where through nothing."""
-    names = " or ".join(f"{s.entry_id} {s.name}".strip() for s in sense.standings)
+    names = joined((f"{s.entry_id} {s.name}".strip() for s in sense.standings), message(" or "))
     match sense.tie.bond:
         case "made":
-            return f"made {names}"
+            return message("made %(entries)s", entries=names)
         case "attached":
-            return f"attached to {names}"
+            return message("attached to %(entries)s", entries=names)
         case "resembles":
-            return f"judged as {names}: {sense.tie.why}"
+            return message("judged as %(entries)s: %(why)s", entries=names, why=sense.tie.why)
         case _:
             return ""
 
@@ -256,33 +261,49 @@ def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
     """What to find out about an open sense that no verdict names; empty where its entries say it."""
     parsed = one.line.parsed
     if parsed is None or parsed.troubles:
-        why = parsed.troubles[0].why if parsed is not None and parsed.troubles else ""
-        return (
-            f"Not read cleanly{f' ({why.rstrip(chr(46))})' if why else ''}: correct what was read first.",
-        )
+        if parsed is None:
+            return (message("Not read cleanly: correct what was read first."),)
+        why = trouble_within(parsed.troubles[0].why)
+        return (message("Not read cleanly (%(why)s): correct what was read first.", why=why),)
     if not parsed.headword:
-        return ("No headword was read: correct what was read first.",)
+        return (message("No headword was read: correct what was read first."),)
     if not sense.tie.bond:
         see = (*parsed.see, *(text for s in parsed.senses for text in s.see))
         if see and not any(s.equivalents for s in parsed.senses):
-            return (f"Only a cross-reference to “{see[0]}”: attach it there if it is another name of that.",)
-        return ("No entry bears this name: make or attach one, and state how it is done.",)
+            return (
+                message(
+                    "Only a cross-reference to “%(name)s”: attach it there if it is another name of that.",
+                    name=see[0],
+                ),
+            )
+        return (message("No entry bears this name: make or attach one, and state how it is done."),)
     if len({s.lot for s in sense.standings}) > 1:
-        return ("The entries differ under this code: find out which of them it means, and attach it there.",)
+        return (
+            message(
+                "The entries differ under this code: find out which of them it means, and attach it there."
+            ),
+        )
     return ()
 
 
 def why_it_goes(one: Trimmed, code_name: str) -> str:
     """Why a line goes, in one line: what it is set aside for, or what is noted on its entry."""
-    return "; ".join(dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses))
+    return joined(dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses), "; ")
 
 
 def why_sense_goes(sense: JudgedSense, code_name: str) -> str:
     """The same for one sense."""
-    before = f"{sense.number}: " if sense.number else ""
+    number = f"{sense.number}:" if sense.number else ""
     if sense.other_style:
-        return f"{before}another style, by its label “{sense.label}”"
-    tied = sense_said(sense) if sense.tie.bond == "resembles" else ""
-    reasons = dict.fromkeys(said for s in sense.standings for said in standing_said(s))
-    through = f", {tied}" if tied else ""
-    return f"{before}breaks the rules under {code_name}{through}: {' '.join(reasons)}"
+        return joined((number, message("another style, by its label “%(label)s”", label=sense.label)))
+    reasons = joined(dict.fromkeys(said for s in sense.standings for said in standing_said(s)))
+    if sense.tie.bond != "resembles":
+        why = message("breaks the rules under %(code)s: %(why)s", code=code_name, why=reasons)
+    else:
+        why = message(
+            "breaks the rules under %(code)s, %(through)s: %(why)s",
+            code=code_name,
+            through=sense_said(sense),
+            why=reasons,
+        )
+    return joined((number, why))

@@ -7,6 +7,8 @@ from typing import Protocol
 from termbase.acts.drafting import Tongues, drafts
 from termbase.acts.quoting import quote, setting
 from termbase.entries import Entry
+from termbase.linepatterns.troubles import trouble_said
+from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
 from termbase.store import Act
@@ -87,12 +89,16 @@ def _add_bare(act: Act, draft: Entry) -> Entry:
 def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike: bool) -> str:
     parsed = line.parsed
     if parsed is None or parsed.troubles:
-        return "not read cleanly" + (f": {parsed.troubles[0].why}" if parsed and parsed.troubles else "")
+        if parsed is None:
+            return message("not read cleanly")
+        return message("not read cleanly: %(why)s", why=trouble_said(parsed.troubles[0].why))
     if not ready:
-        return "no headword"
+        return message("no headword")
     refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))
     if refers_to and not any(sense.equivalents for sense in parsed.senses):
-        return f"only a cross-reference to “{refers_to[0]}”: it may be another name of that"
+        return message(
+            "only a cross-reference to “%(name)s”: it may be another name of that", name=refers_to[0]
+        )
     if also_alike:
         return ""
     for draft in ready:

@@ -45,7 +45,7 @@ def pattern_of(source: Source) -> LinePattern:
 
 @lru_cache(maxsize=16)
 def _read(pattern: str, label: str) -> LinePattern:
-    return read_pattern(pattern, f"line pattern of {label}")
+    return read_pattern(pattern, message("line pattern of %(source)s", source=label))
 
 
 def tongues(reader: Reader, pattern: LinePattern) -> Tongues:

@@ -5,7 +5,18 @@ from typing import Literal
 
 from sqlalchemy import select
 
-from termbase.entries import Entry, Origin, Relation, RelationKind, Ruling, Signature, Status, Term
+from termbase.entries import (
+    REOPENED_BY_CHANGE,
+    REOPENED_BY_HAND,
+    Entry,
+    Origin,
+    Relation,
+    RelationKind,
+    Ruling,
+    Signature,
+    Status,
+    Term,
+)
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_entry
 from termbase.messages import message
@@ -60,7 +71,11 @@ def sign(act: Act, entry_id: str, which: Which) -> Entry:
 def unsign(act: Act, entry_id: str, which: Which, why: str) -> Entry:
     """Put a reading back to open, with the reason."""
     entry = act.get(Entry, entry_id)
-    return act.put(_with_reading(entry, which, Signature(reopened=why.strip() or f"by {act.by}")))
+    return act.put(
+        _with_reading(
+            entry, which, Signature(reopened=why.strip() or str(message(REOPENED_BY_HAND, person=act.by)))
+        )
+    )
 
 
 def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> Entry:
@@ -251,7 +266,9 @@ def _reopened(before: Entry, after: Entry) -> Entry:
         old, new = _reading(before, which), _reading(after, which)
         why = _first_change(before, after, covered)
         if old.signed and new == old and why:
-            after = _with_reading(after, which, Signature(reopened=f"{why} changed after it was signed"))
+            after = _with_reading(
+                after, which, Signature(reopened=str(message(REOPENED_BY_CHANGE, what=why)))
+            )
     return after
 
 

@@ -8,7 +8,7 @@ from sqlalchemy import func, select
 
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_date
-from termbase.messages import message
+from termbase.messages import message, message_of_number
 from termbase.rulecodes import RuleCode, years_of
 from termbase.store import Act, Reader, schema
 
@@ -29,8 +29,8 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
             where=message("name"),
             mend=message("Give it the name it goes by."),
         )
-    taken = replace(code, name=" ".join(code.name.split()), period=take_date(code.period, "period"))
-    _check_years(taken.period, "period")
+    taken = replace(code, name=" ".join(code.name.split()), period=take_date(code.period, message("period")))
+    _check_years(taken.period, message("period"))
     named = next((one for one in act.all(RuleCode) if one.name == taken.name and one.id != taken.id), None)
     if named is not None:
         raise BadInput(
@@ -39,7 +39,7 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
             mend=message("Give it a name of its own."),
         )
     for clause in taken.clauses:
-        _check_years(clause.limits.years, f"clause {clause.id}")
+        _check_years(clause.limits.years, message("clause %(number)s", number=clause.id))
     twice = [clause_id for clause_id, n in Counter(c.id for c in taken.clauses).items() if n > 1]
     if twice:
         raise BadInput(
@@ -86,14 +86,27 @@ def remove_code(act: Act, code_id: str) -> None:
         name: act.connection.scalar(select(func.count()).select_from(t).where(t.c.code_id == code_id)) or 0
         for name, t in (("trials", schema.trial), ("rulings", schema.ruling))
     }
-    told = " and ".join(f"{n} {name if n > 1 else name[:-1]}" for name, n in uses.items() if n)
+    told = _in_use(uses["trials"], uses["rulings"])
     if told:
         raise InUse(
-            message("The rule code is in use by %(users)s.", users=told),
+            told,
             where=code_id,
             mend=message("Change those first."),
         )
     act.remove(RuleCode, code_id)
+
+
+def _in_use(trials: int, rulings: int) -> str:
+    users = {
+        "trials": message_of_number("%(n)s trial", "%(n)s trials", trials),
+        "rulings": message_of_number("%(n)s ruling", "%(n)s rulings", rulings),
+    }
+    if trials and rulings:
+        return message("The rule code is in use by %(trials)s and %(rulings)s.", **users)
+    if trials or rulings:
+        user = users["trials" if trials else "rulings"]
+        return message("The rule code is in use by %(users)s.", users=user)
+    return ""
 
 
 def code_named(reader: Reader, name: str) -> RuleCode:
@@ -105,7 +118,7 @@ def code_named(reader: Reader, name: str) -> RuleCode:
     codes = reader.all(RuleCode)
     found = next((c for c in codes if name.strip() in (c.id, c.name)), None)
     if found is None:
-        known = ", ".join(f"{c.id} ({c.name})" for c in codes) or "none yet"
+        known = ", ".join(f"{c.id} ({c.name})" for c in codes) or message("none yet")
         raise NotFound(
             message("There is no rule code %(name)s.", name=repr(name)),
             where=message("code"),

@@ -9,7 +9,7 @@ from sqlalchemy import Table, func, select
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_slip, take_source
 from termbase.linepatterns.settings import read_pattern
-from termbase.messages import message
+from termbase.messages import joined, message, message_of_number
 from termbase.pages import Page
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
@@ -37,7 +37,7 @@ def save_source(act: Act, source: Source) -> Source:
             mend=message("Choose another label."),
         )
     if taken.pattern.strip():
-        read_pattern(taken.pattern, "line pattern")
+        read_pattern(taken.pattern, message("line pattern"))
     if not taken.id:
         return act.add(replace(taken, id=act.new_id("source")))
     return act.put(taken)
@@ -50,7 +50,8 @@ def remove_source(act: Act, source_id: str) -> None:
         InUse: slips, pages, definitions, analogues, figures or rule codes rest on it.
     """
     act.get(Source, source_id)
-    told = ", ".join(f"{number} {name}" for name, number in uses_of(act, source_id).items())
+    uses = uses_of(act, source_id).items()
+    told = joined((_counted(kind, n) for kind, n in uses), ", ")
     if told:
         raise InUse(
             message("The source is in use: %(users)s rest on it.", users=told),
@@ -58,6 +59,17 @@ def remove_source(act: Act, source_id: str) -> None:
             mend=message("Move or remove those first; the source was kept."),
         )
     act.remove(Source, source_id)
+
+
+def _counted(kind: str, n: int) -> str:
+    return {
+        "slips": message_of_number("%(n)s slip", "%(n)s slips", n),
+        "pages": message_of_number("%(n)s page", "%(n)s pages", n),
+        "definitions": message_of_number("%(n)s definition", "%(n)s definitions", n),
+        "analogues": message_of_number("%(n)s analogue", "%(n)s analogues", n),
+        "figures": message_of_number("%(n)s figure", "%(n)s figures", n),
+        "rule codes": message_of_number("%(n)s rule code", "%(n)s rule codes", n),
+    }[kind]
 
 
 def uses_of(reader: Reader, source_id: str) -> dict[str, int]:

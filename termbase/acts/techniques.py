@@ -66,7 +66,12 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
     by_name = _by_name(act)
     taken: dict[str, str] = {}
     for number, row in enumerate(rows, 1):
-        at = f"{where}, technique {number} “{row.name}”"
+        at = message(
+            "%(where)s, %(kind)s %(name)s",
+            where=where,
+            kind=message("technique"),
+            name=f"{number} “{row.name}”",
+        )
         ids = _meant(act, row, by_name)
         if len(ids) != 1:
             bad.append(_unplaced(ids, at))
@@ -83,7 +88,7 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
             places[ids[0]] = at
             found.append((act.get(Entry, ids[0]), row))
     for circle in circles(act, {entry.id: row.profile for entry, row in found}):
-        place = f"{places[circle.entry_id]}, field {circle.path}"
+        place = message("%(where)s, field %(field)s", where=places[circle.entry_id], field=circle.path)
         bad.append(BadInput(circle.said, where=place, mend=CIRCLE_MEND))
     if bad:
         raise BadRows(bad, where=where)

@@ -83,9 +83,9 @@ def set_aside_what_goes(
             place = f"{source.label}, p. {numbers[line.page_id]}, line {line.first}"
             noted += _note(act, one, code.name, place)
         elif one.in_entries:
-            left.append((line, f"it belongs to {', '.join(line.entry_ids)}"))
+            left.append((line, message("it belongs to %(entries)s", entries=", ".join(line.entry_ids))))
         elif chosen is None and not one.certain:
-            left.append((line, "only its headword is the same: look at it first"))
+            left.append((line, message("only its headword is the same: look at it first")))
         else:
             why = why_it_goes(one, code.name)
             act.put_known(line, replace(line, state=LineState.SET_ASIDE, reason=" ".join(why.split())))

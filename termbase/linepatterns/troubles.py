@@ -4,12 +4,13 @@ A line is kept with its troubles as English text. `trouble_said` makes messages 
 can say them in its own language.
 """
 
+from functools import partial
 from typing import Final
 
 from termbase.linepatterns.laying import PARTS
-from termbase.messages import again
+from termbase.messages import Speaker, again, rendered, spoken
 
-__all__ = ["TROUBLES", "WANTED", "trouble_said"]
+__all__ = ["TROUBLES", "WANTED", "trouble_said", "trouble_within"]
 
 EXPECTED: Final = "There should be %(part)s here."
 EXPECTED_BUT: Final = "There should be %(part)s here, but it says “%(words)s”."
@@ -48,3 +49,17 @@ WANTED: Final = (
 def trouble_said(why: str) -> str:
     """A trouble as a message again; a text that is none of these stays as it is."""
     return again(why, TROUBLES, {"part": WANTED})
+
+
+def trouble_within(why: str) -> str:
+    """A trouble to stand within another sentence, without its full stop."""
+    said = trouble_said(why)
+    return rendered(_unstopped(said), partial(_within, said))
+
+
+def _within(said: str, speaker: Speaker) -> str:
+    return _unstopped(spoken(said, speaker))
+
+
+def _unstopped(said: str) -> str:
+    return said.rstrip(".")

@@ -71,8 +71,8 @@ def quoted(term: Term) -> str:
 
 
 def called(tag: str) -> str:
-    """The name of a language; its tag where that is none."""
+    """The name of a language, which a face says in its own; its tag where that is none."""
     try:
-        return tags.display_name(tag) or tag
+        return tags.said_name(tag)
     except BadInput:
         return tag

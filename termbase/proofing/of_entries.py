@@ -2,11 +2,12 @@
 
 from termbase import dates, tags
 from termbase.articles import Article, Library
-from termbase.entries import Origin, PartOfSpeech, Status, Topic
+from termbase.entries import Origin, PartOfSpeech, Status, Topic, reopened_said
 from termbase.errors import BadInput
 from termbase.evidence import NameScale
 from termbase.lookup import Resembler
 from termbase.mechanics import check_mechanics
+from termbase.messages import message
 from termbase.proofing.findings import ArticleCheck, Faults, called, quoted
 from termbase.trials import contradicts
 
@@ -33,13 +34,16 @@ DONE = frozenset({Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, T
 def no_topic(article: Article, library: Library) -> Faults:
     """It is not said what kind of thing the entry is."""
     if article.entry.topic is None:
-        yield "The topic is not given.", "Say what kind of thing it is."
+        yield message("The topic is not given."), message("Say what kind of thing it is.")
 
 
 def no_definition(article: Article, library: Library) -> Faults:
     """There is no definition in the working language."""
     if not any(d.language == library.termbase.working_language for d in article.entry.definitions):
-        yield "There is no definition in the working language.", "Write one, or quote one with its source."
+        yield (
+            message("There is no definition in the working language."),
+            message("Write one, or quote one with its source."),
+        )
 
 
 def no_name(article: Article, library: Library) -> Faults:
@@ -47,8 +51,8 @@ def no_name(article: Article, library: Library) -> Faults:
     for tag in library.languages():
         if article.head(tag) is None:
             yield (
-                f"There is no name in {called(tag)}.",
-                "Add the name; if there is none, rebuild or coin one.",
+                message("There is no name in %(language)s.", language=called(tag)),
+                message("Add the name; if there is none, rebuild or coin one."),
             )
 
 
@@ -57,8 +61,8 @@ def no_slip(article: Article, library: Library) -> Faults:
     for term in article.entry.terms:
         if not article.slips[term.id] and term.origin in (Origin.IN_USE, Origin.WORD_LIST):
             yield (
-                f"No slip bears witness to {quoted(term)}.",
-                "Add the quotation, or change where it comes from.",
+                message("No slip bears witness to %(name)s.", name=quoted(term)),
+                message("Add the quotation, or change where it comes from."),
             )
 
 
@@ -72,8 +76,8 @@ def use_unproved(article: Article, library: Library) -> Faults:
             and scale in (NameScale.WORD_LIST, NameScale.NONE)
         ):
             yield (
-                f"{quoted(term)} is said to be in use, but no secure slip shows it.",
-                "Find one, or say word-list.",
+                message("%(name)s is said to be in use, but no secure slip shows it.", name=quoted(term)),
+                message("Find one, or say word-list."),
             )
 
 
@@ -82,7 +86,14 @@ def no_preferred(article: Article, library: Library) -> Faults:
     for tag in dict.fromkeys(t.language for t in article.entry.terms):
         mine = [t for t in article.entry.terms if t.language == tag]
         if len(mine) > 1 and not any(t.status is Status.PREFERRED for t in mine):
-            yield f"None of the {len(mine)} names in {called(tag)} is preferred.", "Choose one."
+            yield (
+                message(
+                    "None of the %(n)s names in %(language)s is preferred.",
+                    n=len(mine),
+                    language=called(tag),
+                ),
+                message("Choose one."),
+            )
 
 
 def made_up_unsaid(article: Article, library: Library) -> Faults:
@@ -90,8 +101,12 @@ def made_up_unsaid(article: Article, library: Library) -> Faults:
     for term in article.entry.terms:
         if term.origin in (Origin.COINED, Origin.REBUILT) and not term.usage_note:
             yield (
-                f"{quoted(term)} is {term.origin.value}, and no note says from what.",
-                "Say how it was made.",
+                message(
+                    "%(name)s is %(origin)s, and no note says from what.",
+                    name=quoted(term),
+                    origin=message(term.origin.value),
+                ),
+                message("Say how it was made."),
             )
 
 
@@ -100,13 +115,16 @@ def no_gender(article: Article, library: Library) -> Faults:
     for term in article.entry.terms:
         noun = term.part_of_speech in (PartOfSpeech.NOUN, PartOfSpeech.VERBAL_NOUN)
         if noun and term.gender is None and term.language.split("-")[0] in GENDERED:
-            yield f"{quoted(term)} has no gender.", "Give its gender."
+            yield message("%(name)s has no gender.", name=quoted(term)), message("Give its gender.")
 
 
 def no_technique(article: Article, library: Library) -> Faults:
     """A wrestler does it, and how is not described."""
     if article.entry.topic in DONE and article.entry.technique is None:
-        yield "How it is done is not described.", "Fill in the technique, as far as anything states it."
+        yield (
+            message("How it is done is not described."),
+            message("Fill in the technique, as far as anything states it."),
+        )
 
 
 def open_verdict(article: Article, library: Library) -> Faults:
@@ -114,8 +132,8 @@ def open_verdict(article: Article, library: Library) -> Faults:
     for judged in article.judged:
         if judged.verdict.word == "open" and judged.ruling is None:
             yield (
-                f"Under {judged.code.name} the verdict is open.",
-                "See on the entry what is to be found out.",
+                message("Under %(code)s the verdict is open.", code=judged.code.name),
+                message("See on the entry what is to be found out."),
             )
 
 
@@ -128,20 +146,31 @@ def trial_contradicts(article: Article, library: Library) -> Faults:
         name, verdict = words.get(trial.code_id, ("", ""))
         if contradicts(trial.outcome, verdict):
             yield (
-                f"{trial.id} says it {trial.outcome.value} under {name}, where it {verdict}.",
-                "Check profile, code and trial.",
+                message(
+                    "%(trial)s says it %(outcome)s under %(code)s, where it %(verdict)s.",
+                    trial=trial.id,
+                    outcome=message(trial.outcome.value),
+                    code=name,
+                    verdict=message(verdict),
+                ),
+                message("Check profile, code and trial."),
             )
 
 
 def reading_open(article: Article, library: Library) -> Faults:
     """One of the two readings is not signed."""
     for what, reading in (
-        ("language", article.entry.language_reading),
-        ("practice", article.entry.practice_reading),
+        (message("language"), article.entry.language_reading),
+        (message("practice"), article.entry.practice_reading),
     ):
         if not reading.signed:
-            why = f": {reading.reopened}" if reading.reopened else ""
-            yield f"It is not read for {what}{why}.", "Read it and sign."
+            yield _not_read(what, reading.reopened), message("Read it and sign.")
+
+
+def _not_read(what: str, reopened: str) -> str:
+    if not reopened:
+        return message("It is not read for %(reading)s.", reading=what)
+    return message("It is not read for %(reading)s: %(why)s.", reading=what, why=reopened_said(reopened))
 
 
 def slip_out_of_time(article: Article, library: Library) -> Faults:
@@ -151,8 +180,14 @@ def slip_out_of_time(article: Article, library: Library) -> Faults:
             source = library.sources[slip.source_id]
             if slip.date and source.issued and _apart(slip.date, source.issued):
                 yield (
-                    f"{slip.id} is dated {slip.date}, its source {source.label} {source.issued}.",
-                    "Check both dates.",
+                    message(
+                        "%(slip)s is dated %(date)s, its source %(source)s %(issued)s.",
+                        slip=slip.id,
+                        date=slip.date,
+                        source=source.label,
+                        issued=source.issued,
+                    ),
+                    message("Check both dates."),
                 )
 
 
@@ -161,8 +196,8 @@ def figure_rights(article: Article, library: Library) -> Faults:
     for figure in article.entry.figures:
         if not figure.rights:
             yield (
-                f"The figure {figure.caption!r} has no rights stated.",
-                "Say who holds them and under what licence.",
+                message("The figure %(caption)s has no rights stated.", caption=repr(figure.caption)),
+                message("Say who holds them and under what licence."),
             )
 
 
@@ -170,7 +205,7 @@ def mechanics_question(article: Article, library: Library) -> Faults:
     """The described technique does not seem to hang together mechanically; a question, never a verdict."""
     profile = article.entry.technique
     for question in check_mechanics(profile) if profile else ():
-        yield question.text, "Look at the technique again; leave it if the sources say so."
+        yield question.text, message("Look at the technique again; leave it if the sources say so.")
 
 
 def likely_duplicate(library: Library) -> ArticleCheck:
@@ -189,8 +224,12 @@ def likely_duplicate(library: Library) -> ArticleCheck:
             near = found.strength == "near" and found.score < ALIKE
             if found.languages > 1 and not near and (len(found.entry_id), found.entry_id) < own:
                 yield (
-                    f"It may be the same idea as {found.entry_id}: {found.why}.",
-                    "Compare the two; if they are one idea, make them one entry.",
+                    message(
+                        "It may be the same idea as %(entry)s: %(why)s.",
+                        entry=found.entry_id,
+                        why=found.why,
+                    ),
+                    message("Compare the two; if they are one idea, make them one entry."),
                     found.entry_id,
                 )
 
@@ -201,17 +240,28 @@ def tag_fault(article: Article, library: Library) -> Faults:
     """A language tag that is none, is not canonical, or is of no language that the termbase has."""
     entry = article.entry
     given = [(quoted(t), tag) for t in entry.terms for tag in (t.language, t.printed_language) if tag]
-    given += [("The definition", d.language) for d in entry.definitions]
-    given += [(f"The analogue “{a.name}”", a.language) for a in entry.analogues if a.language]
+    given += [(message("The definition"), d.language) for d in entry.definitions]
+    given += [
+        (message("The analogue “%(name)s”", name=a.name), a.language) for a in entry.analogues if a.language
+    ]
     for what, tag in given:
         if fault := faulty_tag(tag):
-            yield f"{what} has the language tag “{tag}”: {fault}", "Give it the right tag."
+            yield (
+                message(
+                    "%(what)s has the language tag “%(tag)s”: %(fault)s", what=what, tag=tag, fault=fault
+                ),
+                message("Give it the right tag."),
+            )
     spoken = library.languages()
     for term in entry.terms:
         if term.language not in spoken and not faulty_tag(term.language):
             yield (
-                f"{quoted(term)} is in {called(term.language)}, which is no language of this termbase.",
-                "Add the language to the termbase, or change the tag.",
+                message(
+                    "%(name)s is in %(language)s, which is no language of this termbase.",
+                    name=quoted(term),
+                    language=called(term.language),
+                ),
+                message("Add the language to the termbase, or change the tag."),
             )
 
 
@@ -221,7 +271,12 @@ def date_fault(article: Article, library: Library) -> Faults:
     dated += [(s.id, s.date) for slips in article.slips.values() for s in slips if s.date]
     for record_id, date in dated:
         if fault := faulty_date(date):
-            yield f"{record_id} is dated “{date}”: {fault}", "Write the date as EDTF."
+            yield (
+                message(
+                    "%(record)s is dated “%(date)s”: %(fault)s", record=record_id, date=date, fault=fault
+                ),
+                message("Write the date as EDTF."),
+            )
 
 
 def faulty_tag(tag: str) -> str:
@@ -230,7 +285,7 @@ def faulty_tag(tag: str) -> str:
         canonical = tags.canonical(tag)
     except BadInput as error:
         return error.what
-    return "" if canonical == tag else f"It should be written “{canonical}”."
+    return "" if canonical == tag else message("It should be written “%(tag)s”.", tag=canonical)
 
 
 def faulty_date(date: str) -> str:

@@ -4,11 +4,12 @@ from collections import defaultdict
 
 from termbase.articles import Library
 from termbase.errors import BadInput
+from termbase.messages import message
 from termbase.pages import Page
 from termbase.proofing.findings import Finding, Findings
 from termbase.proofing.of_entries import faulty_date, faulty_tag
 from termbase.rulecodes.consistency import contradictions
-from termbase.sources import Slip
+from termbase.sources import Slip, Source
 
 __all__ = [
     "code_contradicts", "homonyms", "lines_left", "source_faults", "source_gaps", "termbase_tags", "unsorted",
@@ -24,25 +25,41 @@ def homonyms(library: Library) -> Findings:
                 seen[key].append(entry.id)
     for (_, text), ids in seen.items():
         if len(ids) > 1:
-            yield Finding("homonym", "entry", ids[0], text, f"{', '.join(ids)} have the same name {text!r}.",
-                          "Right if they are different ideas; else make them one entry.", ids[1])  # fmt: skip
+            yield Finding(
+                "homonym",
+                "entry",
+                ids[0],
+                text,
+                message("%(entries)s have the same name %(name)s.", entries=", ".join(ids), name=repr(text)),
+                message("Right if they are different ideas; else make them one entry."),
+                ids[1],
+            )
 
 
 def unsorted(library: Library) -> Findings:
     """A slip bears witness to no name yet."""
     for slip in library.reader.all(Slip, term_id=None):
         name = slip.name or slip.text[:40]
-        yield Finding("unsorted-slip", "slip", slip.id, name, "The slip bears witness to no name yet.",
-                      "Sort it to a name, or make an entry.")  # fmt: skip
+        what = message("The slip bears witness to no name yet.")
+        mend = message("Sort it to a name, or make an entry.")
+        yield Finding("unsorted-slip", "slip", slip.id, name, what, mend)
 
 
 def source_gaps(library: Library) -> Findings:
     """A source has no date or no statement of rights."""
     for source in library.sources.values():
-        gaps = [word for word, value in (("date", source.issued), ("rights", source.rights)) if not value]
-        if gaps:
-            what = f"Its {' and '.join(gaps)} {'is' if len(gaps) == 1 else 'are'} missing."
-            yield Finding("source-gaps", "source", source.id, source.label, what, "Fill in what is missing.")
+        what = _missing(source)
+        if what:
+            mend = message("Fill in what is missing.")
+            yield Finding("source-gaps", "source", source.id, source.label, what, mend)
+
+
+def _missing(source: Source) -> str:
+    if not (source.issued or source.rights):
+        return message("Its date and rights are missing.")
+    if not source.issued:
+        return message("Its date is missing.")
+    return "" if source.rights else message("Its rights is missing.")
 
 
 def lines_left(library: Library) -> Findings:
@@ -51,9 +68,10 @@ def lines_left(library: Library) -> Findings:
     for page in library.reader.all(Page):
         counted = counts.get(page.id)
         if counted and counted.left:
-            name = f"{library.sources[page.source_id].label}, p. {page.number}"
-            what = f"{counted.left} of {counted.total} lines are left."
-            yield Finding("lines-left", "page", page.id, name, what, "Work them.")
+            label = library.sources[page.source_id].label
+            name = message("%(source)s, p. %(page)s", source=label, page=page.number)
+            what = message("%(left)s of %(n)s lines are left.", left=counted.left, n=counted.total)
+            yield Finding("lines-left", "page", page.id, name, what, message("Work them."))
 
 
 def code_contradicts(library: Library) -> Findings:
@@ -64,8 +82,8 @@ def code_contradicts(library: Library) -> Findings:
         except BadInput as error:
             found = [error.what]
         for sentence in found:
-            yield Finding("code-contradicts", "code", code.id, code.name, sentence,
-                          "See what the sources say, and limit or correct one of the clauses.")  # fmt: skip
+            mend = message("See what the sources say, and limit or correct one of the clauses.")
+            yield Finding("code-contradicts", "code", code.id, code.name, sentence, mend)
 
 
 def source_faults(library: Library) -> Findings:
@@ -92,9 +110,10 @@ def termbase_tags(library: Library) -> Findings:
 
 
 def _date(kind: str, record_id: str, name: str, date: str, fault: str) -> Finding:
-    return Finding("date-fault", kind, record_id, name, f"Its date is “{date}”: {fault}", "Write it as EDTF.")
+    what = message("Its date is “%(date)s”: %(fault)s", date=date, fault=fault)
+    return Finding("date-fault", kind, record_id, name, what, message("Write it as EDTF."))
 
 
 def _tag(kind: str, record_id: str, name: str, tag: str, fault: str) -> Finding:
-    what = f"Its language has the tag “{tag}”: {fault}"
-    return Finding("tag-fault", kind, record_id, name, what, "Give it the right tag.")
+    what = message("Its language has the tag “%(tag)s”: %(fault)s", tag=tag, fault=fault)
+    return Finding("tag-fault", kind, record_id, name, what, message("Give it the right tag."))

@@ -10,6 +10,7 @@ from itertools import combinations_with_replacement
 
 from msgspec import Struct
 
+from termbase.messages import joined, listed_words, message
 from termbase.rulecodes.clauses import (
     AnyClause,
     GripRule,
@@ -75,12 +76,21 @@ def _between(one: AnyClause, other: AnyClause) -> Iterator[Contradiction]:
                 subject,
                 (said, contrary),
                 (one.sources, other.sources),
-                f"On {subject}, clause {_cited(one)} says {said} and clause {_cited(other)} says {contrary}.",
+                message(
+                    "On %(subject)s, clause %(one)s says %(said)s and clause %(other)s says %(contrary)s.",
+                    subject=subject,
+                    one=_cited(one),
+                    said=message(said),
+                    other=_cited(other),
+                    contrary=message(contrary),
+                ),
             )
 
 
 def _cited(clause: AnyClause) -> str:
-    return f"{clause.id} ({', '.join(clause.sources) or 'no source'})"
+    if not clause.sources:
+        return message("%(clause)s (no source)", clause=clause.id)
+    return f"{clause.id} ({', '.join(clause.sources)})"
 
 
 def _meet(one: Limits, other: Limits) -> bool:
@@ -98,51 +108,85 @@ def _claims(clause: AnyClause) -> Iterator[Claim]:
     """What a clause states, subject by subject; a subject names everything that makes it more specific."""
     match clause:
         case StartHold():
-            hold = f"the start hold right on {', '.join(clause.right)} and left on {', '.join(clause.left)}"
+            hold = message(
+                "the start hold right on %(right)s and left on %(left)s",
+                right=listed_words(clause.right),
+                left=listed_words(clause.left),
+            )
             yield from _some(
-                (f"{hold}, left-handed", clause.left_handed), (f"{hold}, first hand", clause.first)
+                (joined((hold, message("left-handed")), ", "), clause.left_handed),
+                (joined((hold, message("first hand")), ", "), clause.first),
             )
         case KeepRule():
-            yield from _some(("keeping the hold", clause.keep), ("what losing the hold costs", clause.loss))
+            yield from _some(
+                (message("keeping the hold"), clause.keep),
+                (message("what losing the hold costs"), clause.loss),
+            )
         case GripRule():
             yield from _grips(clause)
         case LegRule():
             if clause.height is None or clause.stance != "barred":
-                yield from ((f"legs: {use}{_when(clause)}", clause.stance) for use in clause.uses)
+                yield from ((_legs(use, clause), clause.stance) for use in clause.uses)
             if clause.height is not None:
-                side = "above which part it is barred" if clause.stance == "barred" else "up to which part"
-                foot = ", with the foot" if clause.feet_only else ""
+                side = (
+                    message("above which part it is barred")
+                    if clause.stance == "barred"
+                    else message("up to which part")
+                )
+                foot = message("with the foot") if clause.feet_only else ""
                 yield from (
-                    (f"legs: {use}{_when(clause)}{foot}, {side}", clause.height) for use in clause.uses
+                    (joined((_legs(use, clause), foot, side), ", "), clause.height) for use in clause.uses
                 )
         case PressureRule():
-            yield from ((f"pressure: {name}", "allowed") for name in clause.allowed)
-            yield from ((f"pressure: {name}", "barred") for name in clause.barred)
+            yield from ((_pressure(name), "allowed") for name in clause.allowed)
+            yield from ((_pressure(name), "barred") for name in clause.barred)
         case GroundRule():
             yield from _some(
-                ("wrestling on the ground", clause.work),
-                ("touching the ground first", clause.touch),
-                ("going down together", clause.both),
-                ("falling on him", clause.fall_on_him),
+                (message("wrestling on the ground"), clause.work),
+                (message("touching the ground first"), clause.touch),
+                (message("going down together"), clause.both),
+                (message("falling on him"), clause.fall_on_him),
             )
         case NamedRule():
-            yield from ((f"the technique “{name.casefold()}”", clause.stance) for name in clause.names)
+            yield from (
+                (message("the technique “%(name)s”", name=name.casefold()), clause.stance)
+                for name in clause.names
+            )
         case _:
             yield from ()
 
 
-def _when(clause: LegRule) -> str:
-    """What makes a clause on the legs more specific: the moment, and what is on the feet."""
-    return "".join(f" {part}" for part in (clause.when, clause.footwear) if part)
+def _legs(use: str, clause: LegRule) -> str:
+    """A use of the leg with what makes the clause more specific: the moment, and what is on the feet."""
+    parts = (use, clause.when or "", clause.footwear or "")
+    return message("legs: %(use)s", use=joined(message(part) for part in parts if part))
+
+
+def _pressure(name: str) -> str:
+    return message("pressure: %(name)s", name=message(name))
 
 
 def _grips(clause: GripRule) -> Iterator[Claim]:
-    where = f" {clause.ground}" if clause.ground else ""
-    yield from ((f"holding: {place}{where}", "allowed") for place in clause.allowed)
-    yield from ((f"holding: {place}{where}", "barred") for place in clause.barred)
-    yield from _some((f"every other hold{where}", clause.rest), ("a flat hand", clause.flat_hand))
-    yield from ((f"wearing: {garment}", "worn") for garment in clause.worn)
-    yield from ((f"wearing: {garment}", "not worn") for garment in clause.not_worn)
+    yield from ((_holding(place, clause), "allowed") for place in clause.allowed)
+    yield from ((_holding(place, clause), "barred") for place in clause.barred)
+    yield from _some(
+        (joined((message("every other hold"), _where(clause))), clause.rest),
+        (message("a flat hand"), clause.flat_hand),
+    )
+    yield from ((_wearing(garment), "worn") for garment in clause.worn)
+    yield from ((_wearing(garment), "not worn") for garment in clause.not_worn)
+
+
+def _holding(place: str, clause: GripRule) -> str:
+    return message("holding: %(place)s", place=joined((message(place), _where(clause))))
+
+
+def _where(clause: GripRule) -> str:
+    return message(clause.ground) if clause.ground else ""
+
+
+def _wearing(garment: str) -> str:
+    return message("wearing: %(garment)s", garment=message(garment))
 
 
 def _some(*claims: tuple[str, str | None]) -> Iterator[Claim]:
