@@ -23,7 +23,8 @@ from exports.tbx.nameset import NameSet
 from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Unread, fault, located, place_of
 from exports.tbx.reading.foreign import ForeignReader
 from exports.tbx.reading.markup import whole_text
-from exports.tbx.reading.opening import Head, checked_pieces, open_tbx, pieces
+from exports.tbx.reading.opening import Head, open_tbx, pieces
+from exports.tbx.reading.pointers import checked_pieces
 from exports.tbx.reading.quotations import is_quotation
 from exports.tbx.reading.report import ReadReport
 from termbase.entries import Origin

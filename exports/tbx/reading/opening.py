@@ -1,28 +1,25 @@
-"""Opening a TBX file safely: what it is, its pieces one by one in flat memory, its ids and pointers.
+"""Opening a TBX file safely: what it is, and its pieces one by one in flat memory.
 
 No entity is expanded, nothing outside the file is read, no document type is loaded. A file that declares
 anything in a document type of its own is refused; one that only names a document type, as files of 2008 do,
 is read without it.
 """
 
-import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Any, Final
 
 from lxml import etree
 
-from exports.tbx.categories import CORE, NAMESPACES
-from exports.tbx.dialect.table import MODULE_NAMESPACE
-from exports.tbx.nameset import NameSet
-from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
+from exports.tbx.categories import CORE
+from exports.tbx.reading.faults import MEND, PIECES, Fault, fault, line_of, located
 from exports.tbx.reading.names import ENTRIES
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 
-__all__ = ["LANG", "Head", "checked_pieces", "open_tbx", "pieces"]
+__all__ = ["LANG", "Head", "open_tbx", "pieces", "told"]
 
 OWN_DIALECT: Final = "TBX-Wordhold"
 _PIECES_OF: Final = {
@@ -32,19 +29,7 @@ _PIECES_OF: Final = {
 }
 LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _C: Final = f"{{{CORE}}}"
-_IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
-_TARGETS = etree.XPath(
-    "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic)]"
-    "/@target"
-    " | descendant::w:slip/@image",
-    namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"], "w": MODULE_NAMESPACE},
-    smart_strings=False,
-)
 _ROOT_2008, _ROOT_MIN = "martif", "TBX"
-_NO_ID: Final = re.compile(
-    r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
-)
-"""What holds this can be meant as an address or the name of a file, never as an id."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +69,12 @@ def open_tbx(path: Path, name: str = "") -> Head:
     name = name or path.name
     if not path.stat().st_size:
         raise BadInput(message("The file is empty."), where=name, mend=message("Choose it again."))
-    with _told(name) as told, path.open("rb") as file:
+    with told(name) as parsers, path.open("rb") as file:
         # Without huge_tree here, so that libxml2 itself stops entities that grow.
         reading = etree.iterparse(
             file, events=("start",), resolve_entities=False, no_network=True, load_dtd=False
         )
-        told.append(reading)
+        parsers.append(reading)
         for _, root in reading:
             return _head(root, name)
     raise BadInput(message("There is nothing in the file."), where=name, mend=MEND)
@@ -105,12 +90,12 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
     names = _PIECES_OF[head.root]
     wanted = [space + piece for piece in names]
     places = [space + place for place in ("body", "refObjectSec", "refObjectList")]
-    with _told(head.name) as told, path.open("rb") as file:
+    with told(head.name) as parsers, path.open("rb") as file:
         reading = etree.iterparse(
             file, events=("end",), tag=[*wanted, *places], resolve_entities=False, no_network=True,
             load_dtd=False, huge_tree=True, remove_comments=True, remove_pis=True,
         )  # fmt: skip
-        told.append(reading)
+        parsers.append(reading)
         known = frozenset(wanted)
         number = 0
         for _, element in reading:
@@ -123,64 +108,6 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
                 element.clear()
             if stray is not None:
                 raise located(stray, path, PIECES, number)
-
-
-def checked_pieces(
-    path: Path, head: Head, ids: NameSet, loose: dict[str, None] | None = None
-) -> Iterator[etree._Element]:
-    """The pieces once through, with every id and pointer of the file checked; all ids go into `ids`.
-
-    Args:
-        loose: takes the pointers that lead to nothing in the file; without it they are a fault, unless they
-            cannot be meant as an id.
-
-    Raises:
-        BadInput: an id is used twice, or a pointer leads to nothing in the file.
-    """
-    targets = NameSet()
-    number = 0
-    with _told(head.name):
-        for number, element in enumerate(pieces(path, head), 1):
-            twice = ids.add_all(cast(list[str], _IDS(element)))
-            if twice is not None:
-                what = message("The id “%(name)s” is used twice.", name=_shown(twice))
-                raise located(fault(what, _with(element, "id", twice), "id"), path, PIECES, number)
-            targets.add_all(
-                found.removeprefix("#")
-                for found in set(cast(list[str], _TARGETS(element)))
-                if not found.startswith(("http://", "https://"))
-            )
-            yield element
-        for found in targets.without(ids):
-            if loose is not None:
-                loose[found] = None
-            elif head.is_own or not _NO_ID.search(found):
-                raise _points_nowhere(path, head, found)
-
-
-def _points_nowhere(path: Path, head: Head, target: str) -> BadInput:
-    what = message("It points at “%(name)s”, which is nothing in this file.", name=_shown(target))
-    way_out = message(
-        "To take the file all the same, with such pointers kept as notes, say --keep-loose-targets, or tick "
-        "it in the browser."
-    )
-    mend = "" if head.is_own else way_out
-    for number, element in enumerate(pieces(path, head), 1):
-        if any(found.removeprefix("#") == target for found in cast(list[str], _TARGETS(element))):
-            for name in (target, f"#{target}"):
-                for attribute in ("target", "image"):
-                    holder = _with(element, attribute, name)
-                    if holder is not element:
-                        return located(fault(what, holder, attribute, mend=mend), path, PIECES, number)
-    return fault(what, None, "target", mend=mend)
-
-
-def _with(element: etree._Element, attribute: str, value: str) -> etree._Element:
-    return next((e for e in element.iter() if isinstance(e.tag, str) and e.get(attribute) == value), element)
-
-
-def _shown(name: str) -> str:
-    return name if len(name) <= MOST_SHOWN else f"{name[:MOST_SHOWN]}…"
 
 
 def _head(root: etree._Element, name: str) -> Head:
@@ -253,7 +180,7 @@ def _stray_in(place: etree._Element) -> Fault | None:
 
 
 @contextmanager
-def _told(name: str) -> Iterator[list[Any]]:
+def told(name: str) -> Iterator[list[Any]]:
     """Say of faults of the XML, and of those found on the way, in which file they are.
 
     The parser is put into the list that is given, since it alone knows the first of its faults.
@@ -263,9 +190,9 @@ def _told(name: str) -> Iterator[list[Any]]:
         yield parsers
     except etree.XMLSyntaxError as error:
         faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
-        told, number = (faults[0].message, faults[0].line) if faults else (str(error.msg), error.lineno)
+        said, number = (faults[0].message, faults[0].line) if faults else (str(error.msg), error.lineno)
         line = message("line %(line)s", line=number) if number else ""
-        what = message("It is not well-formed XML: %(fault)s.", fault=told.strip().rstrip("."))
+        what = message("It is not well-formed XML: %(fault)s.", fault=said.strip().rstrip("."))
         mend = message("The file may have been cut short. %(mend)s", mend=MEND)
         raise BadInput(what, where=joined((name, line), ", "), mend=mend) from error
     except BadInput as error:

@@ -1,0 +1,113 @@
+"""Ids and pointers of a file: every id once, every pointer to something in the file."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final, cast
+
+from lxml import etree
+
+from exports.tbx.categories import CORE, NAMESPACES
+from exports.tbx.dialect.table import MODULE_NAMESPACE
+from exports.tbx.nameset import NameSet
+from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Fault, fault, located
+from exports.tbx.reading.opening import Head, pieces, told
+from termbase.messages import message
+
+__all__ = ["Targets", "checked_pieces"]
+
+_IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
+_TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
+_IMAGES = etree.XPath("descendant::w:slip/@image", namespaces={"w": MODULE_NAMESPACE}, smart_strings=False)
+_INSIDE = etree.XPath(
+    "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic)]"
+    "/@target",
+    namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"]},
+    smart_strings=False,
+)
+_WEB = ("http://", "https://")
+_NO_ID: Final = re.compile(
+    r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
+)
+"""What holds this can be meant as an address or the name of a file, never as an id."""
+_MOST_PASSED = 10_000
+
+
+class Targets:
+    """Where a file points, in small memory."""
+
+    def __init__(self) -> None:
+        self._names = NameSet()
+        self._passed: set[str] = set()  # the same sources and people are pointed at again and again
+
+    def add_all(self, names: list[str]) -> None:
+        """Take in targets; addresses on the web lead out of the file and are passed over."""
+        new = set(names) - self._passed
+        if not new:
+            return
+        if len(self._passed) < _MOST_PASSED:
+            self._passed |= new
+        self._names.add_all(name.removeprefix("#") for name in new if not name.startswith(_WEB))
+
+    def without(self, ids: NameSet) -> Iterator[str]:
+        """The targets that are none of these ids."""
+        return self._names.without(ids)
+
+
+def checked_pieces(
+    path: Path, head: Head, ids: NameSet, loose: dict[str, None] | None = None
+) -> Iterator[etree._Element]:
+    """The pieces once through, with every id and pointer of the file checked; all ids go into `ids`.
+
+    Args:
+        loose: takes the pointers that lead to nothing in the file; without it they are a fault, unless they
+            cannot be meant as an id.
+
+    Raises:
+        BadInput: an id is used twice, or a pointer leads to nothing in the file.
+    """
+    targets = Targets()
+    number = 0
+    with told(head.name):
+        for number, element in enumerate(pieces(path, head), 1):
+            twice = ids.add_all(cast(list[str], _IDS(element)))
+            if twice is not None:
+                what = message("The id “%(name)s” is used twice.", name=twice[:MOST_SHOWN])
+                raise located(fault(what, _with(element, "id", twice), "id"), path, PIECES, number)
+            targets.add_all(cast(list[str], _TARGETS(element)))
+            if head.is_own:
+                targets.add_all(cast(list[str], _IMAGES(element)))
+            yield element
+        missing = {found for found in targets.without(ids) if head.is_own or not _NO_ID.search(found)}
+        if not missing:
+            return
+        for found, error, number in _pointers_to(missing, path, head):
+            if loose is None:
+                raise located(error, path, PIECES, number)
+            loose[found] = None
+
+
+def _pointers_to(missing: set[str], path: Path, head: Head) -> Iterator[tuple[str, Fault, int]]:
+    """The pointers to what is missing, in the order of the file: target, what is wrong, number of the piece.
+
+    What may point out of the file (a picture, an address) is passed over.
+    """
+    for number, element in enumerate(pieces(path, head), 1):
+        inside, images = cast(list[str], _INSIDE(element)), cast(list[str], _IMAGES(element))
+        for found in (*inside, *images):
+            if (target := found.removeprefix("#")) in missing:
+                attribute = "target" if found in inside else "image"
+                yield target, _nowhere(target, _with(element, attribute, found), attribute, head), number
+
+
+def _nowhere(target: str, holder: etree._Element, attribute: str, head: Head) -> Fault:
+    what = message("It points at “%(name)s”, which is nothing in this file.", name=target[:MOST_SHOWN])
+    way_out = message(
+        "To take the file all the same, with such pointers kept as notes, say --keep-loose-targets, or tick "
+        "it in the browser."
+    )
+    return fault(what, holder, attribute, mend="" if head.is_own else way_out)
+
+
+def _with(element: etree._Element, attribute: str, value: str) -> etree._Element:
+    return next((e for e in element.iter("*") if e.get(attribute) == value), element)
