@@ -87,6 +87,12 @@ def attributes(values: Mapping[str, object]) -> Markup:
     return Markup("").join(parts)
 
 
+def picture_size(image_id: str) -> Markup:
+    """The `width` and `height` of a picture, so that the page keeps its place free while it loads."""
+    size = context.reader().picture_size(image_id)
+    return attributes({"width": size[0], "height": size[1]}) if size else Markup("")
+
+
 def merged(values: Mapping[str, object], more: Mapping[str, object]) -> dict[str, object]:
     """Two mappings as one; the second prevails."""
     return {**values, **more}
@@ -113,6 +119,7 @@ def init_app(app: Flask) -> None:
         drawing=drawing,
         interface_language=interface_language,
         languages_spoken=LANGUAGES,
+        picture_size=picture_size,
         sections=SECTIONS,
     )
 

@@ -77,6 +77,13 @@ class Reader:
         """The record of this id, or None."""
         return next(iter(self.many(cls, [record_id]).values()), None)
 
+    def picture_size(self, image_id: str) -> tuple[int, int] | None:
+        """Width and height of a picture in pixels, without its bytes; None where there is none."""
+        table = schema.image
+        query = select(table.c.width, table.c.height).where(table.c.id == image_id)
+        row = self.connection.execute(query).one_or_none()
+        return None if row is None else (row.width, row.height)
+
     def many(self, cls: type[T], ids: Iterable[str]) -> dict[str, T]:
         """Records by id, in the order asked for; ids that do not exist are left out."""
         mapped = KINDS[kind_of(cls)]

@@ -411,6 +411,8 @@ def test_a_figure_is_taken_in_with_what_must_be_said_of_it_and_taken_away(
     assert (figure.caption, figure.maker, figure.rights) == ("The hank.", "Gwen", "CC0-1.0")
     picture = client.get(f"/entries/image/{figure.image_id}")
     assert (picture.status_code, picture.mimetype) == (200, "image/png")
+    article = client.get("/entries/c0001").get_data(as_text=True)
+    assert f'/entries/image/{figure.image_id}" width="4" height="3"' in article  # its place is kept free
 
     change(client, "figures", drop="0")
     assert entry(filled).figures == ()
