@@ -6,6 +6,7 @@ from typing import ParamSpec, TypedDict, TypeVar
 
 import click
 
+from app.catalogues import LANGUAGES, spoken_language, voice_of
 from exports.glossary.print.choices import Selection
 from termbase.acts.rules import code_named
 from termbase.errors import BadInput
@@ -25,11 +26,17 @@ class Choices(TypedDict):
     vernaculars: tuple[str, ...]
     no_quotations: bool
     no_figures: bool
+    no_pictures: bool
+    words: str | None
 
 
 def selection_options(command: Callable[P, R]) -> Callable[P, R]:
-    """`--ready-only`, `--code`, `--vernacular`, `--no-quotations`, `--no-figures`."""
+    """What goes in, and in which language's words."""
     for option in (
+        click.option("--words", type=click.Choice([*LANGUAGES]),
+                     help="Language of the publication's own words: headings, marks, verdicts, dates. "
+                     "The termbase's working language where it is one of these, else English."),
+        click.option("--no-pictures", is_flag=True, help="Leave pictures of entries out."),
         click.option("--no-figures", is_flag=True, help="Leave figures out."),
         click.option("--no-quotations", is_flag=True, help="Leave quotations out."),
         click.option("--vernacular", "vernaculars", multiple=True, metavar="TAG",
@@ -70,4 +77,6 @@ def selection_of(reader: Reader, chosen: Choices) -> Selection:
         vernaculars=chosen["vernaculars"] or None,
         quotations=not chosen["no_quotations"],
         figures=not chosen["no_figures"],
+        pictures=not chosen["no_pictures"],
+        voice=voice_of(chosen["words"] or spoken_language(reader.termbase().working_language)),
     )

@@ -11,12 +11,13 @@ from app.commands.choosing import Choices, output_option, selection_of, selectio
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
-from exports.glossary.print.choices import Paper
+from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.proofing import TITLES, proof_before_print
 from exports.glossary.site.publishing import publish_site
 from exports.tbx import DIALECTS, DialectName, write_tbx
 from termbase.articles import Library
+from termbase.store import Reader
 
 __all__ = ["export", "publish"]
 
@@ -67,11 +68,13 @@ def pdf(
 
     Example: wordhold publish pdf -o glossary.pdf --paper a5
     """
-    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+    with opened(db) as store, store.read() as reader:
         selection = replace(selection_of(reader, chosen), mark_missing=mark_missing)
-        report = publish_pdf(
-            Library(reader), output, paper=paper, selection=selection, as_of=today(), on_progress=seen
-        )
+        library = _proofed(reader, selection)
+        with progress("entries") as seen:
+            report = publish_pdf(
+                library, output, paper=paper, selection=selection, as_of=today(), on_progress=seen
+            )
     words = f"Wrote {output}: {_entries(report.entries, report.drafts)} on {report.pages} pages."
     _tell("publish pdf", output, report, "" if as_json else words)
 
@@ -87,9 +90,11 @@ def cards(output: Path, mark_missing: bool, as_json: bool, db: str, **chosen: Un
 
     Example: wordhold publish cards -o cards.pdf --ready-only
     """
-    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+    with opened(db) as store, store.read() as reader:
         selection = replace(selection_of(reader, chosen), mark_missing=mark_missing)
-        report = publish_cards(Library(reader), output, selection=selection, as_of=today(), on_progress=seen)
+        library = _proofed(reader, selection)
+        with progress("entries") as seen:
+            report = publish_cards(library, output, selection=selection, as_of=today(), on_progress=seen)
     cards = f"{report.cards} card{'' if report.cards == 1 else 's'}"
     words = f"Wrote {output}: {cards}, {report.drafts} marked as drafts, on {report.pages // 2} sheets."
     _tell("publish cards", output, report, "" if as_json else words)
@@ -105,9 +110,11 @@ def site(output: Path, as_json: bool, db: str, **chosen: Unpack[Choices]) -> Non
 
     Example: wordhold publish site -o glossary-site
     """
-    with opened(db) as store, store.read() as reader, progress("pages") as seen:
+    with opened(db) as store, store.read() as reader:
         selection = selection_of(reader, chosen)
-        report = publish_site(Library(reader), output, selection=selection, as_of=today(), on_progress=seen)
+        library = _proofed(reader, selection)
+        with progress("pages") as seen:
+            report = publish_site(library, output, selection=selection, as_of=today(), on_progress=seen)
     entries = _entries(report.entries, report.drafts)
     words = f"Wrote {output}: {entries}, {report.names} names, {report.files} files."
     _tell("publish site", output, report, "" if as_json else words)
@@ -123,9 +130,11 @@ def epub(output: Path, as_json: bool, db: str, **chosen: Unpack[Choices]) -> Non
 
     Example: wordhold publish epub -o glossary.epub
     """
-    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+    with opened(db) as store, store.read() as reader:
         selection = selection_of(reader, chosen)
-        report = publish_epub(Library(reader), output, selection=selection, as_of=today(), on_progress=seen)
+        library = _proofed(reader, selection)
+        with progress("entries") as seen:
+            report = publish_epub(library, output, selection=selection, as_of=today(), on_progress=seen)
     words = f"Wrote {output}: {_entries(report.entries, report.drafts)}."
     _tell("publish epub", output, report, "" if as_json else words)
 
@@ -151,6 +160,19 @@ def proof(as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
             click.echo(f"  {finding.record_id}  {finding.name}: {finding.what} {finding.mend}")
     if not findings:
         click.echo("Nothing is missing.")
+
+
+def _proofed(reader: Reader, selection: Selection) -> Library:
+    """The record, and one line on standard error about what of the choice is wrong or missing."""
+    library = Library(reader)
+    with progress("Proof") as seen:
+        number = len(proof_before_print(library, selection, seen))
+    if number:
+        findings = f"{number} finding{'' if number == 1 else 's'}"
+        click.echo(f"Proof: {findings} in what is chosen; wordhold publish proof lists them.", err=True)
+    else:
+        click.echo("Proof: nothing is wrong or missing in what is chosen.", err=True)
+    return library
 
 
 def _tell(name: str, output: Path, report: object, words: str) -> None:

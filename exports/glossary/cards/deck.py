@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from exports.glossary.print import wording
 from exports.glossary.print.articles import article, head_of, names_of
-from exports.glossary.print.book import Drawing, Judgement, Name, Quotation, Words
+from exports.glossary.print.book import Drawing, Judgement, Name, Picture, Quotation, Words
 from exports.glossary.print.choices import Selection
 from termbase.articles import Article as Found
 from termbase.articles import Library
@@ -30,6 +30,7 @@ class Card(Struct, frozen=True, omit_defaults=True):
         said: how it is done, in words.
         cautions: lines of its own.
         quotation: one witness, the earliest that fits.
+        picture: the first of the entry.
         draft: the word that says it is one.
     """
 
@@ -39,6 +40,7 @@ class Card(Struct, frozen=True, omit_defaults=True):
     said: str = ""
     verdicts: tuple[Judgement, ...] = ()
     quotation: Quotation | None = None
+    picture: Picture | None = None
     cautions: tuple[str, ...] = ()
     draft: str = ""
 
@@ -105,6 +107,7 @@ def _card(found: Found, library: Library, selection: Selection, vernaculars: tup
         said=made.figure.said if made.figure else "",
         verdicts=made.verdicts,
         quotation=next(_fit(made.quotations), None),
+        picture=next(iter(made.pictures), None),
         cautions=tuple(map(selection.voice.word, own_cautions(found.entry.topic, found.entry.technique))),
         draft=made.draft,
     )

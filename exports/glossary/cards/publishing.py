@@ -7,6 +7,7 @@ from pathlib import Path
 import msgspec
 
 from exports.glossary.cards.deck import Deck, deck_of
+from exports.glossary.pictures import written
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import (
     PRINT_FONTS,
@@ -77,7 +78,8 @@ def publish_cards(
     if lacking and not selection.mark_missing:
         raise MissingCharacters(lacking)
     data = with_code_points(msgspec.json.encode(deck), lacking)
-    pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, template=TEMPLATE)
+    pictures = written([card.picture for card in deck.cards if card.picture], library.reader)
+    pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, template=TEMPLATE, pictures=pictures)
     path.parent.mkdir(parents=True, exist_ok=True)
     with placed(path) as unfinished:
         unfinished.write_bytes(pdf)

@@ -10,6 +10,7 @@ from uuid import NAMESPACE_URL, uuid5
 
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
 from exports.glossary.marked import environment
+from exports.glossary.pictures import written
 from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
@@ -17,7 +18,6 @@ from exports.glossary.print.rendering import render
 from exports.placing import placed
 from termbase.articles import Library
 from termbase.dates import parse
-from termbase.people import Termbase
 from termbase.voice import Voice
 
 __all__ = ["EpubReport", "publish_epub"]
@@ -68,7 +68,7 @@ def publish_epub(
         on_progress: told of each entry read.
 
     Raises:
-        BadInput: `as_of` is no date.
+        BadInput: `as_of` is no date, or a picture cannot be read.
         OSError: it cannot be written there.
     """
     path = Path(path)
@@ -77,15 +77,17 @@ def publish_epub(
     path.parent.mkdir(parents=True, exist_ok=True)
     number = 0
     with placed(path) as unfinished, zipfile.ZipFile(unfinished, "w") as archive:
-        for name, data in _files(book, library.termbase, selection.voice, first):
+        for name, data in _files(book, library, selection.voice, first):
             _add(archive, name, data, first)
             number += name.endswith(".xhtml")
-    articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
+    articles = _articles(book)
     return EpubReport(len(articles), sum(bool(a.draft) for a in articles), number, path.stat().st_size)
 
 
-def _files(book: Book, termbase: Termbase, voice: Voice, first: date) -> Iterator[tuple[str, str | bytes]]:
+def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[tuple[str, str | bytes]]:
     """Every file of the container, in its order: the media type first (EPUB OCF 3.2, 4.3)."""
+    termbase = library.termbase
+    pictures = [p for a in _articles(book) for p in a.pictures]
     templates = environment(ROOM / "templates", voice, book.words)
     documents = documents_of(book)
     homes = homes_of(documents)
@@ -108,6 +110,7 @@ def _files(book: Book, termbase: Termbase, voice: Voice, first: date) -> Iterato
             languages=tuple(dict.fromkeys((book.lang, *languages))),
             date=first.isoformat(),
             fonts=[p.name for p in _fonts()],
+            pictures=[*dict.fromkeys(picture.file for picture in pictures)],
         ),
     )
     yield f"{BOOK}/nav.xhtml", made("nav.xhtml", table=table_of(documents))
@@ -117,10 +120,16 @@ def _files(book: Book, termbase: Termbase, voice: Voice, first: date) -> Iterato
     yield f"{BOOK}/fonts/OFL.txt", (PRINT_FONTS / "OFL.txt").read_bytes()
     for name in ("title.xhtml", "about.xhtml"):
         yield f"{BOOK}/{name}", made(name)
+    for file, picture in written(pictures, library.reader):
+        yield f"{BOOK}/pictures/{file}", picture
     for document in documents:
         yield f"{BOOK}/{document.file}", made("letter.xhtml", document=document)
     for name in ("sources.xhtml", "mechanic.xhtml"):
         yield f"{BOOK}/{name}", made(name)
+
+
+def _articles(book: Book) -> list[Article]:
+    return [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
 
 
 def _fonts() -> list[Path]:

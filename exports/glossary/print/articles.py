@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from exports.figures import draw_technique
+from exports.glossary.pictures import pictures_of
 from exports.glossary.print import wording
 from exports.glossary.print.book import (
     Article,
@@ -54,6 +55,7 @@ def article(
         note=entry.usage_note,
         known=_known(found, voice),
         figure=_figure(found, selection),
+        pictures=tuple(pictures_of(found, library, voice)) if selection.pictures else (),
         caution=" ".join(map(voice.word, _own_lines(found))),
         quotations=tuple(_quotations(found, library, voice)) if selection.quotations else (),
         verdicts=tuple(_judgements(found, selection)),

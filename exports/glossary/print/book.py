@@ -8,7 +8,8 @@ from msgspec import Struct
 
 __all__ = [
     "Article", "Book", "Drawing", "Front", "Group", "IndexEntry", "IndexGroup", "Judgement", "KeyLine",
-    "Letter", "Name", "Part", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Words", "Work",
+    "Letter", "Name", "Part", "Picture", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Words",
+    "Work",
 ]  # fmt: skip
 
 
@@ -90,6 +91,21 @@ class Drawing(Struct, frozen=True, omit_defaults=True):
     said: str
 
 
+class Picture(Struct, frozen=True, omit_defaults=True):
+    """A picture of an entry: its file and size in pixels, what it shows, its caption, whose it is.
+
+    `alt` is never empty; it is the caption where there is one. `lang` is empty where the book says both.
+    """
+
+    file: str
+    width: int
+    height: int
+    alt: str
+    caption: str = ""
+    credit: str = ""
+    lang: str = ""
+
+
 class Relations(Struct, frozen=True, omit_defaults=True):
     """The relations of one kind."""
 
@@ -109,6 +125,7 @@ class Article(Struct, frozen=True, omit_defaults=True):
     note: str = ""
     known: tuple[str, ...] = ()
     figure: Drawing | None = None
+    pictures: tuple[Picture, ...] = ()
     caution: str = ""
     quotations: tuple[Quotation, ...] = ()
     verdicts: tuple[Judgement, ...] = ()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import msgspec
 
+from exports.glossary.pictures import written
 from exports.glossary.print.book import Article
 from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.coverage import (
@@ -68,7 +69,7 @@ def publish_pdf(
 
     Raises:
         MissingCharacters: no face has a character of the record, and the selection does not have it marked.
-        BadInput: `as_of` is no date, or a face cannot be read.
+        BadInput: `as_of` is no date, or a face or a picture cannot be read.
         TypesettingFailed: the typesetter gave up.
     """
     path = Path(path)
@@ -80,8 +81,9 @@ def publish_pdf(
     data = with_code_points(msgspec.json.encode(book), lacking)
     articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
     entries, drafts = len(articles), sum(1 for a in articles if a.draft)
+    pictures = written([p for a in articles for p in a.pictures], library.reader)
     del book, articles
-    pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders)
+    pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, pictures=pictures)
     path.parent.mkdir(parents=True, exist_ok=True)
     with placed(path) as unfinished:
         unfinished.write_bytes(pdf)

@@ -9,7 +9,7 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -29,7 +29,14 @@ class TypesettingFailed(WordholdError, RuntimeError):
     """The typesetter gave up; nothing was printed. `where` holds its own words."""
 
 
-def typeset(data: bytes, *, timestamp: int, folders: Sequence[Path], template: Path = TEMPLATE) -> bytes:
+def typeset(
+    data: bytes,
+    *,
+    timestamp: int,
+    folders: Sequence[Path],
+    template: Path = TEMPLATE,
+    pictures: Iterable[tuple[str, bytes]] = (),
+) -> bytes:
     """The PDF of a book.
 
     Args:
@@ -37,6 +44,7 @@ def typeset(data: bytes, *, timestamp: int, folders: Sequence[Path], template: P
         timestamp: the file's date, in seconds since 1970.
         folders: where the faces are; no others are used.
         template: what sets it.
+        pictures: files that the book names, one after another: name and bytes.
 
     Raises:
         TypesettingFailed: the book cannot be set, or there is not memory enough.
@@ -44,6 +52,8 @@ def typeset(data: bytes, *, timestamp: int, folders: Sequence[Path], template: P
     with tempfile.TemporaryDirectory(prefix="wordhold-print-") as room:
         (Path(room) / BOOK).write_bytes(data)
         (Path(room) / SET).write_bytes(template.read_bytes())
+        for name, picture in pictures:
+            (Path(room) / name).write_bytes(picture)
         command = [sys.executable, "-m", __spec__.name, room, str(timestamp), *map(str, folders)]
         paths = os.pathsep.join(filter(None, sys.path))
         done = subprocess.run(

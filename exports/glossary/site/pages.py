@@ -9,7 +9,7 @@ import msgspec
 from exports.glossary.marked import environment
 from exports.glossary.print import wording
 from exports.glossary.print.articles import article, names_of
-from exports.glossary.print.book import Article, Group, IndexGroup, Ref
+from exports.glossary.print.book import Article, Group, IndexGroup, Picture, Ref
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.front import front_matter
 from exports.glossary.print.rendering import index_of, works_of
@@ -18,9 +18,8 @@ from exports.glossary.site.outline import Outline, Section
 from termbase.articles import Article as Found
 from termbase.articles import Library
 from termbase.cautions import own_cautions
-from termbase.entries import Figure
 from termbase.messages import message, message_of_number
-from termbase.people import CAUTIONS, Image
+from termbase.people import CAUTIONS
 from termbase.rulecodes import RuleCode
 from termbase.voice import Voice
 
@@ -29,13 +28,6 @@ __all__ = ["Pages"]
 TEMPLATES = Path(__file__).with_name("templates")
 WHOLE_LIST = 400
 """A list of at most so many names stands on one page as well."""
-ENDINGS = {
-    "image/png": "png",
-    "image/jpeg": "jpg",
-    "image/webp": "webp",
-    "image/gif": "gif",
-    "image/tiff": "tif",
-}
 
 
 class Place(NamedTuple):
@@ -53,16 +45,6 @@ class NameList(NamedTuple):
     title: str
     folder: str
     sections: tuple[Section, ...]
-
-
-class Picture(NamedTuple):
-    """A picture of an entry."""
-
-    src: str
-    width: int
-    height: int
-    caption: str
-    under: str
 
 
 class Front(NamedTuple):
@@ -137,11 +119,10 @@ class Pages:
         for each in self._lists:
             yield from self._names(each)
 
-    def entries(self) -> Iterator[tuple[str, str, dict[str, bytes]]]:
-        """Every entry's page: address, text, and the pictures it shows, by address."""
+    def entries(self) -> Iterator[tuple[str, str, tuple[Picture, ...]]]:
+        """Every entry's page: address, text, and the pictures it shows."""
         order = list(self._outline.entries)
         for place, found in enumerate(self._library.articles(order)):
-            pictures = dict(self._pictures(found.entry.figures))
             around = [self._ref(order[n]) if 0 <= n < len(order) else None for n in (place - 1, place + 1)]
             made = self._article(found)
             address = f"entries/{found.entry.id}.html"
@@ -151,12 +132,11 @@ class Pages:
                 art=made,
                 groups=self._groups(found, made),
                 cautions=_cautions(found, self._voice),
-                pictures=tuple(pictures),
                 linked=term_data(made, self._library.termbase),
                 before=around[0],
                 after=around[1],
             )
-            yield address, text, {picture.src: data for picture, data in pictures.items()}
+            yield address, text, made.pictures
 
     def _index(self) -> tuple[IndexGroup, ...]:
         return index_of(self._outline.mechanics, self._outline.languages[0], self._voice)
@@ -186,16 +166,6 @@ class Pages:
     def _ref(self, entry_id: str) -> Ref:
         standing = self._outline.entries[entry_id]
         return Ref(standing.heads.get(standing.under, entry_id), wording.primary(standing.under), entry_id)
-
-    def _pictures(self, figures: tuple[Figure, ...]) -> Iterator[tuple[Picture, bytes]]:
-        for figure in figures if self._selection.figures else ():
-            image = self._library.reader.find(Image, figure.image_id)
-            if image is None or image.media_type not in ENDINGS:
-                continue
-            source = self._library.sources.get(figure.source_id)
-            under = ", ".join(filter(None, (figure.maker, source.label if source else "", figure.rights)))
-            path = f"assets/pictures/{image.id}.{ENDINGS[image.media_type]}"
-            yield Picture(path, image.width, image.height, figure.caption, under), image.data
 
     def _first_page(self) -> dict[str, object]:
         outline = self._outline

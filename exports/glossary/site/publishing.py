@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from exports.glossary.pictures import written
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.site.finding import find_data, language_data, script_of
@@ -18,6 +19,7 @@ from termbase.voice import Voice
 __all__ = ["SiteReport", "publish_site"]
 
 ROOM = Path(__file__).parent
+PICTURES = "assets/pictures"
 FACES = {
     "WordholdSerif-Regular.otf": ("Wordhold Serif", "normal", 400),
     "WordholdSerif-Italic.otf": ("Wordhold Serif", "italic", 400),
@@ -68,7 +70,7 @@ def publish_site(
 
     Raises:
         ForeignFiles: the folder holds files that are not of a published site.
-        BadInput: `as_of` is no date.
+        BadInput: `as_of` is no date, or a picture cannot be read.
         OSError: it cannot be written there.
     """
     outline = outline_of(library, selection)
@@ -79,21 +81,17 @@ def publish_site(
             _write(room / name, text)
         (room / "entries").mkdir()
         total = len(outline.entries)
-        for done, (name, text) in enumerate(_with_pictures(pages, room), start=1):
+        for done, (name, text, pictures) in enumerate(pages.entries(), start=1):
             (room / name).write_text(text, encoding="utf-8", newline="\n")
+            new = [p for p in pictures if not (room / PICTURES / p.file).exists()]
+            for file, data in written(new, library.reader):
+                (room / PICTURES).mkdir(exist_ok=True)
+                (room / PICTURES / file).write_bytes(data)
             if on_progress:
                 on_progress(done, total)
         sizes = [p.stat().st_size for p in room.rglob("*") if p.is_file()]
     names = sum(len(s.names) for sections in outline.sections.values() for s in sections)
     return SiteReport(len(outline.entries), outline.drafts, names, len(sizes) + 1, sum(sizes))
-
-
-def _with_pictures(pages: Pages, room: Path) -> Iterator[tuple[str, str]]:
-    for name, text, pictures in pages.entries():
-        for path, data in pictures.items():
-            (room / path).parent.mkdir(parents=True, exist_ok=True)
-            (room / path).write_bytes(data)
-        yield name, text
 
 
 def _write(path: Path, text: str) -> None:

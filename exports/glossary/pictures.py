@@ -1,0 +1,112 @@
+"""Pictures of entries as publications show them: which, with what words beside them, and scaled.
+
+Scans may be of tens of megabytes: none is passed on as it is. One is read, scaled and let go at a time.
+"""
+
+import io
+from collections.abc import Iterable, Iterator
+from typing import Final
+
+import msgspec
+import PIL.Image
+
+from exports.glossary.print import wording
+from exports.glossary.print.book import Picture
+from termbase import articles as record
+from termbase.errors import BadInput
+from termbase.messages import message
+from termbase.people import Image
+from termbase.store import Reader
+from termbase.voice import Voice
+
+__all__ = ["LONGEST", "pictures_of", "scaled", "written"]
+
+LONGEST: Final = 1000
+"""Pixels of a picture's longer side: 300 to the inch over a column of A4."""
+_QUALITY: Final = 82
+
+
+def pictures_of(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
+    """The pictures of an entry, then those of its slips; one that both have is shown once.
+
+    A picture without a caption is told by the name of the entry, since nobody should meet one untold.
+    """
+    shown: set[str] = set()
+    name = found.entry.terms[0].text if found.entry.terms else found.entry.id
+    unsaid = voice.say(message("Picture: %(name)s", name=name))
+    for picture in (*_figures(found, library), *_slips(found, library, voice)):
+        size = library.reader.picture_size(picture.file) if picture.file not in shown else None
+        if size is None:
+            continue
+        shown.add(picture.file)
+        width, height = _fitted(*size)
+        file, alt = f"{picture.file}.jpg", picture.caption or unsaid
+        yield msgspec.structs.replace(picture, file=file, width=width, height=height, alt=alt)
+
+
+def written(pictures: Iterable[Picture], reader: Reader) -> Iterator[tuple[str, bytes]]:
+    """The files of these pictures, each once: name and bytes.
+
+    Raises:
+        BadInput: one cannot be read.
+    """
+    for file in dict.fromkeys(picture.file for picture in pictures):
+        yield file, scaled(reader.get(Image, file.partition(".")[0]))
+
+
+def scaled(image: Image) -> bytes:
+    """A picture as JPEG, its longer side `LONGEST` pixels at most, clear ground made white, nothing said in
+    it of camera or place.
+
+    Raises:
+        BadInput: it cannot be read.
+    """
+    size = _fitted(image.width, image.height)
+    try:
+        with PIL.Image.open(io.BytesIO(image.data)) as opened:
+            opened.draft("RGB", size)  # a JPEG is read no larger than it is wanted
+            small = _on_white(opened).resize(size, PIL.Image.Resampling.LANCZOS, reducing_gap=3.0)
+    except (OSError, ValueError, SyntaxError) as error:
+        raise BadInput(
+            message("The picture %(id)s cannot be read.", id=image.id),
+            where=image.id,
+            mend=message("Attach it to its entry anew, or publish without pictures."),
+        ) from error
+    out = io.BytesIO()
+    small.save(out, "JPEG", quality=_QUALITY, optimize=True)
+    return out.getvalue()
+
+
+def _figures(found: record.Article, library: record.Library) -> Iterator[Picture]:
+    """What is said of the pictures of the entry; in place of the file stands the id of the image."""
+    own = wording.primary(library.termbase.working_language)
+    for figure in found.entry.figures:
+        source = library.sources.get(figure.source_id)
+        credit = ", ".join(filter(None, (figure.maker, source.label if source else "", figure.rights)))
+        lang = own if figure.caption else ""
+        yield Picture(figure.image_id, 0, 0, "", caption=figure.caption, credit=credit, lang=lang)
+
+
+def _slips(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
+    """The same of its slips."""
+    for slip in (slip for slips in found.slips.values() for slip in slips if slip.image_id):
+        source = library.sources.get(slip.source_id)
+        label = source.label if source else slip.source_id
+        place = ", ".join(filter(None, (label, wording.place_in(slip, voice))))
+        caption = voice.say(message("A slip as it stands in its source: %(place)s", place=place))
+        yield Picture(slip.image_id, 0, 0, "", caption=caption, credit=source.rights if source else "")
+
+
+def _on_white(opened: PIL.Image.Image) -> PIL.Image.Image:
+    if opened.mode in ("1", "L"):
+        return opened.convert("L")
+    if opened.mode == "P" or "A" in opened.mode:
+        clear = opened.convert("RGBA")
+        ground = PIL.Image.new("RGBA", clear.size, "white")
+        return PIL.Image.alpha_composite(ground, clear).convert("RGB")
+    return opened.convert("RGB")
+
+
+def _fitted(width: int, height: int) -> tuple[int, int]:
+    part = min(1.0, LONGEST / max(width, height))
+    return max(1, round(width * part)), max(1, round(height * part))
