@@ -4,8 +4,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeVar, get_args
 
+from app.catalogues import LANGUAGES, voice_of
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.language import interface_language
 from exports.glossary.print.choices import Direction, Paper, Selection
 from exports.tbx import DIALECTS, DialectName
 from termbase.errors import BadInput
@@ -34,10 +36,11 @@ class TbxChoice:
 
 
 def first_form(code_ids: Sequence[str]) -> Form:
-    """The forms as they stand at first: everything, drafts marked, on A5."""
+    """The forms as they stand at first: everything, drafts marked, on A5, in the reader's language."""
     return Form.of(
-        paper="a5", drafts="all", code=tuple(code_ids), direction=get_args(Direction), figures="yes",
-        quotations="yes", mark_missing="", dialect="basic-dca", entries="all",
+        paper="a5", words=interface_language(), drafts="all", code=tuple(code_ids),
+        direction=get_args(Direction), figures="yes", pictures="yes", quotations="yes", mark_missing="",
+        dialect="basic-dca", entries="all",
     )  # fmt: skip
 
 
@@ -67,6 +70,8 @@ def pdf_choice(form: Form, code_ids: Sequence[str]) -> PdfChoice:
         figures=bool(form.line("figures")),
         quotations=bool(form.line("quotations")),
         mark_missing=bool(form.line("mark_missing")),
+        pictures=bool(form.line("pictures")),
+        voice=voice_of(_one_of(LANGUAGES, form.line("words") or interface_language(), "words")),
     )
     return PdfChoice(_one_of(get_args(Paper), form.line("paper"), "paper"), selection)
 

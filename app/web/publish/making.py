@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
+from app.catalogues import LANGUAGES
 from app.web import context, findings
 from app.web.forms import Form
 from app.web.language import gettext as _
@@ -84,6 +85,8 @@ def _page(form: Form) -> str:
         entries=reader.count(Entry),
         ready=count_entries(reader, EntryFilter(stage="ready")),
         missing=_missing(checked),
+        proofed=_proofed(reader, checked),
+        languages=list(LANGUAGES.items()),
         checked=checked,
         fresh=fresh,
         made=[job for job in jobs().newest() if job.back == url_for("publish.index")],
@@ -102,6 +105,13 @@ def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
     return sorted(told, key=lambda one: -one[2])[:SHOWN]
 
 
+def _proofed(reader: Reader, checked: findings.Checked | None) -> tuple[int, int]:
+    """How many findings there are in all, and how many if drafts are left out."""
+    found = checked.findings if checked else ()
+    ready = set(_ready(reader)) if found else set()
+    return len(found), sum(finding.kind != "entry" or finding.record_id in ready for finding in found)
+
+
 def refused(form: Form, error: BadInput) -> tuple[str, int]:
     """The page with what was typed and the error beside its field, and the status for it."""
     return _page(_refused(form, error)), 400
@@ -112,7 +122,7 @@ def _refused(form: Form, error: BadInput) -> Form:
     first = first_form(code_ids(context.reader()))
     ticked: tuple[str, ...] = ()
     if "paper" in form.texts:  # boxes that were left empty are not sent
-        ticked = ("code", "direction", "figures", "quotations", "mark_missing")
+        ticked = ("code", "direction", "figures", "pictures", "quotations", "mark_missing")
     return Form({**first.texts, **dict.fromkeys(ticked, ()), **form.texts}).refused(error)
 
 
