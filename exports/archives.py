@@ -26,7 +26,7 @@ _DRIVE = re.compile(r"[A-Za-z]:")
 
 
 @contextmanager
-def opened_zip(path: Path, what: str) -> Iterator[zipfile.ZipFile]:
+def opened_zip(path: Path, what: str, name: str = "") -> Iterator[zipfile.ZipFile]:
     """The zip at a path, once it is known to be harmless; `what` says what it should be ("a backup").
 
     Raises:
@@ -35,7 +35,7 @@ def opened_zip(path: Path, what: str) -> Iterator[zipfile.ZipFile]:
     """
     try:
         with zipfile.ZipFile(path) as archive:
-            _check(archive, path)
+            _check(archive, path, name or path.name)
             yield archive
     except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError) as error:
         raise BadInput(
@@ -44,7 +44,7 @@ def opened_zip(path: Path, what: str) -> Iterator[zipfile.ZipFile]:
                 what=what,
                 error=str(error) or message("it ends too soon"),
             ),
-            where=path.name,
+            where=name or path.name,
             mend=message("Fetch the file again."),
         ) from error
 
@@ -75,31 +75,31 @@ def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[byte
 _AGAIN = message("Fetch the file again from where it was made; nothing was taken from it.")
 
 
-def _check(archive: zipfile.ZipFile, path: Path) -> None:
+def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
     members = archive.infolist()
     if len(members) > MOST_MEMBERS:
         raise BadInput(
-            message("It holds %(number)s files.", number=f"{len(members):,}"), where=path.name, mend=_AGAIN
+            message("It holds %(number)s files.", number=f"{len(members):,}"), where=name, mend=_AGAIN
         )
     seen: set[str] = set()
     for member in members:
-        _check_name(member.filename, path)
+        _check_name(member.filename, name)
         if member.filename in seen:
             raise BadInput(
                 message("Two files in it have one name."),
-                where=joined((path.name, member.filename), ", "),
+                where=joined((name, member.filename), ", "),
                 mend=_AGAIN,
             )
         seen.add(member.filename)
         if member.flag_bits & 0x1:
             raise BadInput(
                 message("A file in it is locked by a password."),
-                where=joined((path.name, member.filename), ", "),
+                where=joined((name, member.filename), ", "),
                 mend=message("Save it without one."),
             )
-        _check_size(member.file_size, member.compress_size, joined((path.name, member.filename), ", "))
+        _check_size(member.file_size, member.compress_size, joined((name, member.filename), ", "))
     # Members may overlap, so that each is small and together they are not.
-    _check_size(sum(member.file_size for member in members), path.stat().st_size, path.name)
+    _check_size(sum(member.file_size for member in members), path.stat().st_size, name)
 
 
 def _check_size(inflated: int, packed: int, where: str) -> None:
@@ -112,11 +112,11 @@ def _check_size(inflated: int, packed: int, where: str) -> None:
         raise BadInput(what, where=where, mend=_AGAIN)
 
 
-def _check_name(name: str, path: Path) -> None:
+def _check_name(name: str, where: str) -> None:
     parts = name.replace("\\", "/").split("/")
     if name.startswith(("/", "\\")) or ".." in parts or "\0" in name or _DRIVE.match(name):
         raise BadInput(
             message("A file in it would climb out of its folder: %(name)r.", name=name),
-            where=path.name,
+            where=where,
             mend=_AGAIN,
         )

@@ -47,6 +47,9 @@ _READ: Final = {
     "container": ("journaltitle", "journal", "booktitle"),
 }  # fmt: skip
 _KIND: Final = "entrysubtype"
+_KNOWN: Final = frozenset(key for keys in _READ.values() for key in keys) | {
+    *("author", "editor", "url", "date", "year", "month", _KIND)
+}
 _MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _UNKNOWN: Final = {
     "\\textasciicircum{}": ("\ufdd0", "^"),
@@ -170,7 +173,8 @@ def _work(entry: BibEntry, place: str) -> Work | BadInput:
     styles = None
     if "keywords" in given and _KIND in given:  # of other programs, keywords are no styles of wrestling
         styles = tuple(filter(None, (_text(word) for word in given["keywords"].split(","))))
-    return Work(fields, place, kind, styles)
+    known = _KNOWN if styles is None else _KNOWN | {"keywords"}
+    return Work(fields, place, kind, styles, tuple(key for key in given if key not in known))
 
 
 def _issued(given: dict[str, str], place: str) -> str:

@@ -42,6 +42,10 @@ _KINDS: Final = {
     **dict.fromkeys(("graphic", "figure", "map"), SourceKind.PICTURE),
 }
 
+_KNOWN: Final = frozenset(_VARIABLES.values()) | {
+    *("id", "type", "author", "editor", "issued", "custom", "title-short")
+}
+
 
 def csl_item(source: Source) -> Item:
     """One source as an item of CSL-JSON."""
@@ -128,7 +132,8 @@ def _work(item: object, place: str) -> Work:
     fields |= {name: str(own[name]) for name in ("rights", "pattern") if name in own}
     styles = own.get("styles")
     kind = kind_named(str(own.get("kind", ""))) or _KINDS.get(str(item.get("type", "")), SourceKind.OTHER)
-    return Work(fields, place, kind, tuple(map(str, styles)) if isinstance(styles, list) else None)
+    unread = tuple(str(variable) for variable in item if variable not in _KNOWN)
+    return Work(fields, place, kind, tuple(map(str, styles)) if isinstance(styles, list) else None, unread)
 
 
 def _own(item: Item) -> dict[str, object]:

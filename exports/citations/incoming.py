@@ -28,12 +28,14 @@ class PlannedSource:
         source: as it would be stored (a new one has no id yet).
         place: where in the file it stands.
         differences: what would change.
+        unread: names of what the file says of it that a source has no field for.
     """
 
     state: State
     source: Source
     place: str
     differences: tuple[Difference, ...] = ()
+    unread: tuple[str, ...] = ()
 
 
 _LETTERS: Final = "abcdefghijklmnopqrstuvwxyz"
@@ -107,16 +109,16 @@ def _planned(
         if not source.label.strip():
             source = replace(source, label=_label(source, labels))
         labels.add(source.label)
-        return PlannedSource(State.NEW, take_source(source), work.place)
+        return PlannedSource(State.NEW, take_source(source), work.place, (), work.unread)
     more = {} if work.styles is None else {"styles": work.styles}
     changed = replace(known, **fields, **more)  # type: ignore[arg-type] # texts, and one tuple
     if work.kind is not None and work.kind is not SourceKind.OTHER:
         changed = replace(changed, kind=work.kind)
     source = take_source(changed)
     if source == take_source(known):
-        return PlannedSource(State.SAME, known, work.place)
+        return PlannedSource(State.SAME, known, work.place, (), work.unread)
     told = differences(as_json(known), as_json(source))
-    return PlannedSource(State.CHANGED, source, work.place, told)
+    return PlannedSource(State.CHANGED, source, work.place, told, work.unread)
 
 
 def _label(source: Source, taken: set[str]) -> str:

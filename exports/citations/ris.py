@@ -40,6 +40,7 @@ _READ: Final = {tag: field for field, tag in _TAGS.items()} | {
     "PP": "place", "AV": "shelfmark",
 }  # fmt: skip
 _NAMES: Final = {"AU": "author", "A1": "author", "ED": "editor", "A3": "editor"}
+_KNOWN: Final = frozenset((*_READ, *_NAMES, "TY", "ID", "SP", "EP", "DA", "PY", "Y1"))
 _LINE: Final = re.compile(r"([A-Z][A-Z0-9])  ?-(?: (.*)|\s*)")
 _LIKE_A_TAG: Final = re.compile(r" *[A-Z][A-Z0-9]  ?-( |$)")
 
@@ -163,4 +164,6 @@ def _work(values: list[tuple[str, str]], place: str) -> Work | BadInput:
         fields["issued"] = issued
     named = kind_named(by_tag.get("M3", [""])[0])
     kind = named or _KINDS.get(by_tag.get("TY", [""])[0], SourceKind.OTHER)
-    return Work(fields, place, kind, tuple(by_tag.get("KW", ())) if named else None)
+    ours = _KNOWN | {"KW", "M3"} if named else _KNOWN
+    unread = tuple(tag for tag in by_tag if tag not in ours)
+    return Work(fields, place, kind, tuple(by_tag.get("KW", ())) if named else None, unread)

@@ -41,12 +41,14 @@ class Work:
         fields: those the file gives, by the names of `Source`'s fields.
         place: where in the file, for messages.
         kind: what kind of work, where the file tells; `styles` likewise.
+        unread: names of what the file says besides, for which a source has no field.
     """
 
     fields: dict[str, str]
     place: str
     kind: SourceKind | None = None
     styles: tuple[str, ...] | None = None
+    unread: tuple[str, ...] = ()
 
 
 def names_in(text: str) -> tuple[Name, ...]:

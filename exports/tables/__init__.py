@@ -5,9 +5,9 @@ which field), `cells` (what a cell says), `planning` (what is new, the same, cha
 """
 
 from exports.tables.columns import Column, columns_of_entries, columns_of_names
-from exports.tables.mapping import FIELDS, Mapping, guess, remapped
+from exports.tables.mapping import FIELDS, Mapping, guess, mapped, remapped
 from exports.tables.planning import PlannedEntry, TablePlan, plan_table, take_in_table
-from exports.tables.sheets import Sheet, read_csv, read_xlsx
+from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
 from exports.tables.writing import write_table
 
 __all__ = [
@@ -20,10 +20,12 @@ __all__ = [
     "columns_of_entries",
     "columns_of_names",
     "guess",
+    "mapped",
     "plan_table",
     "read_csv",
     "read_xlsx",
     "remapped",
+    "sheet_titles",
     "take_in_table",
     "write_table",
 ]

@@ -158,7 +158,9 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
         raise BadInput(
             message("“%(text)s” has no language.", text=text),
             where=place("language"),
-            mend=message("Give its tag (cy, ga-Latg), or one for all: --default language=cy"),
+            mend=message(
+                "Give its tag (cy, ga-Latg), or one for all rows (on the command line: --default language=cy)."
+            ),
         )
     read = {
         name: _read(key, values, reading, place) for key, (name, reading) in _OF_NAME.items() if key in values
@@ -196,6 +198,9 @@ def _origin(found: Term | None, values: Values, place: Place) -> Origin:
         raise BadInput(
             message("It is not said where the name comes from."),
             where=place("origin") if "origin" in values else place("name"),
-            mend=message("Say %(known)s; one for all: --default origin=word-list", known=", ".join(Origin)),
+            mend=message(
+                "Say %(known)s; or one for all rows (on the command line: --default origin=word-list).",
+                known=", ".join(Origin),
+            ),
         )
     return origin

@@ -11,7 +11,7 @@ from termbase import tags
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["COMPUTED", "FIELDS", "Mapping", "guess", "remapped"]
+__all__ = ["COMPUTED", "FIELDS", "IN_A_LANGUAGE", "Mapping", "guess", "mapped", "remapped"]
 
 FIELDS: Final = (
     "entry", "version", "topic", "name_id", "name", "language", "origin", "status", "type", "part_of_speech",
@@ -82,6 +82,32 @@ def guess(head: Sequence[str], languages: Sequence[str] = ()) -> Mapping:
         columns.append("" if key in taken else key)
         taken.add(key)
     return Mapping(tuple(columns))
+
+
+def mapped(keys: Sequence[str], defaults: dict[str, str]) -> Mapping:
+    """A mapping as somebody chose it, column by column.
+
+    Args:
+        keys: the key of each column by its index, empty for those left alone.
+        defaults: what a field is where its cell is empty or it has no column; empty ones are left out.
+
+    Raises:
+        BadInput: there is no such field, or two columns would be one; `where` is the column's number, from 0.
+    """
+    columns: list[str] = []
+    for number, key in enumerate(keys):
+        try:
+            columns.append(_known(key) if key else "")
+        except BadInput as error:
+            raise BadInput(error.what, where=str(number), mend=error.mend) from error
+        if key and columns[-1] in columns[:-1]:
+            raise BadInput(
+                message("Another column is that field already."),
+                where=str(number),
+                mend=message("Leave one of them alone."),
+            )
+    values = {_known(key): value.strip() for key, value in defaults.items() if value.strip()}
+    return Mapping(tuple(columns), tuple(values.items()))
 
 
 def remapped(

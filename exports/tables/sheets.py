@@ -5,13 +5,14 @@ import io
 import re
 import zipfile
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 from xml.etree.ElementTree import ParseError
 
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.exceptions import InvalidFileException
 
@@ -21,7 +22,7 @@ from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.transcripts import Encoding, read_transcript
 
-__all__ = ["LARGEST_CSV", "Row", "Sheet", "read_csv", "read_xlsx"]
+__all__ = ["LARGEST_CSV", "Row", "Sheet", "read_csv", "read_xlsx", "sheet_titles"]
 
 LARGEST_CSV: Final = 256 * 1024 * 1024
 MOST_COLUMNS: Final = 1000
@@ -106,27 +107,52 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
         BadInput: it is no XLSX file, is damaged, or has no such sheet.
     """
     name = name or path.name
-    with opened_zip(path, message("an XLSX file")):
+    with _opened_book(path, name) as book:
+        if sheet and sheet not in book.sheetnames:
+            raise BadInput(
+                message("There is no sheet %(sheet)r.", sheet=sheet),
+                where=name,
+                mend=message("There are: %(sheets)s.", sheets=", ".join(book.sheetnames)),
+            )
+        if not book.sheetnames:
+            raise BadInput(
+                message("There is no sheet in it."), where=name, mend=message("Choose another file.")
+            )
+        numbered = (
+            (number, [_cell(cell.value, cell.data_type) for cell in cells])
+            for number, cells in enumerate(book[sheet or book.sheetnames[0]].iter_rows(), 1)
+        )
+        head, rows = _head_and_rows(numbered, name)
+
+    def place(number: int, column: int) -> str:
+        return message(
+            "%(file)s, cell %(cell)s%(title)s",
+            file=name,
+            cell=f"{get_column_letter(column + 1)}{number}",
+            title=_titled(head, column),
+        )
+
+    return Sheet(name, head, rows, place)
+
+
+def sheet_titles(path: Path, *, name: str = "") -> tuple[str, ...]:
+    """The titles of the sheets of an XLSX file.
+
+    Raises:
+        BadInput: it is no XLSX file, or is damaged.
+    """
+    with _opened_book(path, name or path.name) as book:
+        return tuple(book.sheetnames)
+
+
+@contextmanager
+def _opened_book(path: Path, name: str) -> Iterator[Workbook]:
+    with opened_zip(path, message("an XLSX file"), name):
         pass
     try:
         book = load_workbook(path, read_only=True)
         try:
-            if sheet and sheet not in book.sheetnames:
-                raise BadInput(
-                    message("There is no sheet %(sheet)r.", sheet=sheet),
-                    where=name,
-                    mend=message("There are: %(sheets)s.", sheets=", ".join(book.sheetnames)),
-                )
-            if not book.sheetnames:
-                raise BadInput(
-                    message("There is no sheet in it."), where=name, mend=message("Choose another file.")
-                )
-            found = book[sheet or book.sheetnames[0]]
-            numbered = (
-                (number, [_cell(cell.value, cell.data_type) for cell in cells])
-                for number, cells in enumerate(found.iter_rows(), 1)
-            )
-            head, rows = _head_and_rows(numbered, name)
+            yield book
         finally:
             book.close()
     except (
@@ -143,16 +169,6 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
         raise BadInput(
             message("This is no XLSX file, or it is damaged."), where=name, mend=message("Save it again.")
         ) from error
-
-    def place(number: int, column: int) -> str:
-        return message(
-            "%(file)s, cell %(cell)s%(title)s",
-            file=name,
-            cell=f"{get_column_letter(column + 1)}{number}",
-            title=_titled(head, column),
-        )
-
-    return Sheet(name, head, rows, place)
 
 
 def _delimiter(text: str) -> str:
