@@ -14,10 +14,11 @@ from typing import Any, Final
 from lxml import etree
 
 from exports.tbx.categories import CORE
-from exports.tbx.reading.faults import MEND, PIECES, Fault, fault, line_of, located
+from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
 from exports.tbx.reading.names import ENTRIES
+from exports.tbx.reading.wellformed import declaration_line, not_well_formed
 from termbase.errors import BadInput
-from termbase.messages import joined, message
+from termbase.messages import message
 
 __all__ = ["LANG", "Head", "open_tbx", "pieces", "told"]
 
@@ -69,14 +70,14 @@ def open_tbx(path: Path, name: str = "") -> Head:
     name = name or path.name
     if not path.stat().st_size:
         raise BadInput(message("The file is empty."), where=name, mend=message("Choose it again."))
-    with told(name) as parsers, path.open("rb") as file:
+    with told(path, name) as parsers, path.open("rb") as file:
         # Without huge_tree here, so that libxml2 itself stops entities that grow.
         reading = etree.iterparse(
             file, events=("start",), resolve_entities=False, no_network=True, load_dtd=False
         )
         parsers.append(reading)
         for _, root in reading:
-            return _head(root, name)
+            return _head(root, path, name)
     raise BadInput(message("There is nothing in the file."), where=name, mend=MEND)
 
 
@@ -90,7 +91,7 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
     names = _PIECES_OF[head.root]
     wanted = [space + piece for piece in names]
     places = [space + place for place in ("body", "refObjectSec", "refObjectList")]
-    with told(head.name) as parsers, path.open("rb") as file:
+    with told(path, head.name) as parsers, path.open("rb") as file:
         reading = etree.iterparse(
             file, events=("end",), tag=[*wanted, *places], resolve_entities=False, no_network=True,
             load_dtd=False, huge_tree=True, remove_comments=True, remove_pis=True,
@@ -110,30 +111,25 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
                 raise located(stray, path, PIECES, number)
 
 
-def _head(root: etree._Element, name: str) -> Head:
+def _head(root: etree._Element, path: Path, name: str) -> Head:
     document: Any = root.getroottree().docinfo  # the stubs know only half of it
-    if _declares_something(document.internalDTD):
+    line = declaration_line(path) if document.internalDTD is not None else None
+    if line or _declares_something(document.internalDTD):
         raise BadInput(
             message("The file declares a document type or entities of its own; they are never read."),
-            where=message("%(name)s, line 1, DOCTYPE", name=name),
+            where=message("%(name)s, line %(line)s, DOCTYPE", name=name, line=line or 1),
             mend=message("Take the declarations out. %(mend)s", mend=MEND),
         )
     tag = root.tag
-    language = root.get(LANG) or ""
+    language, doctype = root.get(LANG) or "", bool(document.doctype)
+    says = {key: (root.get(key) or "")[:MOST_SHOWN] for key in ("type", "style", "dialect")}
     if tag == f"{_C}tbx":
-        return Head(
-            name, root.get("type") or "", root.get("style") or "", language, doctype=bool(document.doctype)
-        )
+        return Head(name, says["type"], says["style"], language, doctype=doctype)
     if tag == _ROOT_2008:
-        return Head(
-            name, root.get("type") or "", "dca", language, legacy=True, doctype=bool(document.doctype),
-            root=_ROOT_2008,
-        )  # fmt: skip
+        return Head(name, says["type"], "dca", language, legacy=True, doctype=doctype, root=_ROOT_2008)
     if tag == _ROOT_MIN:
-        return Head(
-            name, root.get("dialect") or "TBX-Min", "", language, legacy=True, doctype=bool(document.doctype),
-            root=_ROOT_MIN,
-        )  # fmt: skip
+        dialect = says["dialect"] or "TBX-Min"
+        return Head(name, dialect, "", language, legacy=True, doctype=doctype, root=_ROOT_MIN)
     local = etree.QName(root).localname
     if local in ("tbx", _ROOT_2008, _ROOT_MIN):
         space = etree.QName(root).namespace or "none"
@@ -180,7 +176,7 @@ def _stray_in(place: etree._Element) -> Fault | None:
 
 
 @contextmanager
-def told(name: str) -> Iterator[list[Any]]:
+def told(path: Path, name: str) -> Iterator[list[Any]]:
     """Say of faults of the XML, and of those found on the way, in which file they are.
 
     The parser is put into the list that is given, since it alone knows the first of its faults.
@@ -190,13 +186,9 @@ def told(name: str) -> Iterator[list[Any]]:
         yield parsers
     except etree.XMLSyntaxError as error:
         faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
-        said, number = (faults[0].message, faults[0].line) if faults else (str(error.msg), error.lineno)
-        line = message("line %(line)s", line=number) if number else ""
-        what = message("It is not well-formed XML: %(fault)s.", fault=said.strip().rstrip("."))
-        mend = message("The file may have been cut short. %(mend)s", mend=MEND)
-        raise BadInput(what, where=joined((name, line), ", "), mend=mend) from error
+        raise not_well_formed(path, name, faults, (str(error.msg), error.lineno)) from error
     except BadInput as error:
         if error.where.startswith(name):
             raise
-        where = joined((name, error.where), ", ")
+        where = ", ".join(filter(None, (name, error.where)))
         raise BadInput(error.what, where=where, mend=error.mend) from error

@@ -20,8 +20,8 @@ _IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
 _TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
 _IMAGES = etree.XPath("descendant::w:slip/@image", namespaces={"w": MODULE_NAMESPACE}, smart_strings=False)
 _INSIDE = etree.XPath(
-    "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic)]"
-    "/@target",
+    "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic"
+    " or self::languages)]/@target",
     namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"]},
     smart_strings=False,
 )
@@ -31,6 +31,7 @@ _NO_ID: Final = re.compile(
 )
 """What holds this can be meant as an address or the name of a file, never as an id."""
 _MOST_PASSED = 10_000
+_LONGEST: Final = 2000  # characters of an id or a pointer
 
 
 class Targets:
@@ -68,15 +69,18 @@ def checked_pieces(
     """
     targets = Targets()
     number = 0
-    with told(head.name):
+    with told(path, head.name):
         for number, element in enumerate(pieces(path, head), 1):
-            twice = ids.add_all(cast(list[str], _IDS(element)))
-            if twice is not None:
+            names, pointed = cast(list[str], _IDS(element)), cast(list[str], _TARGETS(element))
+            twice = ids.add_all(names)
+            if twice:
                 what = message("The id “%(name)s” is used twice.", name=twice[:MOST_SHOWN])
                 raise located(fault(what, _with(element, "id", twice), "id"), path, PIECES, number)
-            targets.add_all(cast(list[str], _TARGETS(element)))
+            targets.add_all(pointed)
             if head.is_own:
                 targets.add_all(cast(list[str], _IMAGES(element)))
+            if len(max(*names, *pointed, "", "", key=len)) > _LONGEST:
+                raise located(_too_long(element), path, PIECES, number)
             yield element
         missing = {found for found in targets.without(ids) if head.is_own or not _NO_ID.search(found)}
         if not missing:
@@ -107,6 +111,15 @@ def _nowhere(target: str, holder: etree._Element, attribute: str, head: Head) ->
         "it in the browser."
     )
     return fault(what, holder, attribute, mend="" if head.is_own else way_out)
+
+
+def _too_long(element: etree._Element) -> Fault:
+    for found in element.iter("*"):
+        for attribute in ("id", "target"):
+            if len(found.get(attribute) or "") > _LONGEST:
+                what = message("It is longer than %(most)s characters.", most=_LONGEST)
+                return fault(what, found, attribute)
+    raise LookupError(element)
 
 
 def _with(element: etree._Element, attribute: str, value: str) -> etree._Element:

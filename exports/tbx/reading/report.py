@@ -51,7 +51,10 @@ class ReadReport:
         ]
         if self.legacy:
             lines.append(
-                message("It is a file of TBX 2008 (root martif); it was read by the names of that time.")
+                message(
+                    "It is a file of before 2019 (%(dialect)s); it was read by the names of that time.",
+                    dialect=self.dialect or "martif",
+                )
             )
         if self.doctype:
             lines.append(message("It names a document type, which was not read."))

@@ -18,17 +18,31 @@ from termbase.store import Store
 
 FOREIGN = Path(__file__).parent / "foreign" / "basic-dca.tbx"
 BOMB = '<!DOCTYPE tbx [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;"><!ENTITY c "&b;&b;&b;">]>\n<tbx '
-DEEP = "<hi>" * 5000 + "x" + "</hi>" * 5000
+DEEP = "<hi>" * 100_000 + "x" + "</hi>" * 100_000
+
+GOOD = """<?xml version="1.0" encoding="UTF-8"?>
+<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Core" style="dca" xml:lang="en">
+<tbxHeader><fileDesc><sourceDesc><p>Made.</p></sourceDesc></fileDesc></tbxHeader>
+<text><body>
+<conceptEntry id="c1">
+<langSec xml:lang="en"><termSec>
+<term>hip <hi>lift</hi> ŷ</term></termSec></langSec></conceptEntry>
+</body></text></tbx>
+"""
 
 FOREIGN_FAULTS = [
-    ("entities that grow", "<tbx ", BOMB, "entities", "line 1, DOCTYPE"),
-    ("entity in an attribute", "<tbx ", BOMB.replace("<tbx ", '<tbx xml:space="&c;" '), "entities", "line 1"),
+    ("entities that grow", "<tbx ", BOMB, "entities", "line 3, DOCTYPE"),
+    ("entity in an attribute", "<tbx ", BOMB.replace("<tbx ", '<tbx xml:space="&c;" '), "entities", "line 3"),
     ("external entity", "<tbx ", '<!DOCTYPE tbx [<!ENTITY e SYSTEM "file:///etc/hostname">]>\n<tbx ',
-     "entities", "line 1, DOCTYPE"),
+     "entities", "line 3, DOCTYPE"),
     ("document type of its own", "<tbx ", "<!DOCTYPE tbx [<!ELEMENT tbx ANY>]>\n<tbx ", "document type",
-     "line 1"),
+     "line 3"),
+    ("attributes of its own", "<tbx ", '<!DOCTYPE tbx [<!ATTLIST term a CDATA "b">]>\n<tbx ', "document type",
+     "line 3"),
+    ("parameter entity", "<tbx ", '<!DOCTYPE tbx [<!ENTITY % p SYSTEM "file:///x"> %p;]>\n<tbx ', "entities",
+     "line 3"),
     ("reference to an unknown entity", ">trip</term>", ">trip &unknown;</term>", "well-formed", "line 71"),
-    ("nested too deep", ">trip</term>", f">{DEEP}</term>", "well-formed", "line 71"),
+    ("nested too deep", ">trip</term>", f">{DEEP}</term>", "nested too deep", "line 71"),
     ("cut short", r"(?s)<back>.*", "<ba", "well-formed", "line 74"),
     ("no namespace", 'xmlns="urn:iso:std:iso:30042:ed-2"', "", "namespace", "line 3, tbx, xmlns"),
     ("another namespace", "urn:iso:std:iso:30042:ed-2", "urn:iso:std:iso:30042:ed-1", "namespace", "line 3"),
@@ -41,8 +55,29 @@ FOREIGN_FAULTS = [
     ("language that is no tag", '<langSec xml:lang="cy">', '<langSec xml:lang="old tongue">', "language tag",
      "line 54, langSec, in conceptEntry concept-17, xml:lang"),
     ("section without a language", '<langSec xml:lang="cy">', "<langSec>", "no language", "line 54, langSec"),
+    ("id without end", 'id="concept-18"', f'id="{"c" * 2001}"', "longer than 2000",
+     "line 69, conceptEntry ccc"),
+    ("NUL", ">trip</term>", ">tr\0p</term>", "well-formed", "line 71"),
+    ("half a character", ">trip</term>", ">tr&#xD800;p</term>", "well-formed", "line 71"),
     ("stray element among the entries", "<body>", "<body><note>a</note>", "may not stand", "line 11, note"),
 ]  # fmt: skip
+
+NOT_XML = [
+    ("words", b"This is no XML.", "no XML", "line 1"),
+    ("blanks", b" \n \n", "no XML", "line 3"),
+    ("a byte order mark", b"\xef\xbb\xbf", "no XML", "line 1"),
+    ("a packed file", b"PK\x03\x04" + bytes(400), "no XML", "line 1"),
+    (
+        "Latin 1 called UTF-8",
+        GOOD.replace("ŷ", "y").encode().replace(b"hip", b"h\xefp"),
+        "characters",
+        "line 7",
+    ),
+    ("UTF-8 called UTF-16", GOOD.replace("UTF-8", "UTF-16").encode(), "UTF-16", "line 1"),
+    ("UTF-32", GOOD.encode("utf-32"), "UTF-32", "line 1"),
+    ("an encoding that is none", GOOD.replace("UTF-8", "QUAY-8").encode(), "QUAY-8", "line 1"),
+    ("a name without end", GOOD.replace("<hi>", f"<{'h' * 20_000_000}>").encode(), "Name too long", "line 7"),
+]
 
 OWN_FAULTS = [
     ("origin left out", r"<wh:origin>in use</wh:origin>\n", "", "lacks", "origin"),
@@ -132,6 +167,54 @@ def test_a_bad_file_of_ours_is_refused(
 def test_an_empty_file_is_refused(empty: Store, tmp_path: Path) -> None:
     (tmp_path / "bad.tbx").write_bytes(b"")
     assert "bad.tbx" in refused(empty, tmp_path / "bad.tbx").where
+
+
+@pytest.mark.parametrize(("content", "what", "where"), [n[1:] for n in NOT_XML], ids=[n[0] for n in NOT_XML])
+def test_what_is_no_xml_is_refused(
+    empty: Store, tmp_path: Path, content: bytes, what: str, where: str
+) -> None:
+    (tmp_path / "bad.tbx").write_bytes(content)
+    error = refused(empty, tmp_path / "bad.tbx")
+    assert what in error.what
+    assert error.where == f"bad.tbx, {where}"
+
+
+@pytest.mark.parametrize(
+    "content", [GOOD.replace("UTF-8", "UTF-16").encode("utf-16"), b"\xef\xbb\xbf" + GOOD.encode()]
+)
+def test_every_encoding_of_the_standard_is_read(empty: Store, tmp_path: Path, content: bytes) -> None:
+    (tmp_path / "good.tbx").write_bytes(content)
+    with empty.act("Nia", "took it in") as act:
+        take_in(act, read_tbx(tmp_path / "good.tbx", origin=Origin.IN_USE))
+    with empty.read() as reader:
+        assert [t.text for e in reader.all(Entry) for t in e.terms] == ["hip lift ŷ"]
+
+
+EARLIER = "\n" * 70_000 + "\n".join(
+    f'<conceptEntry id="c{n}"><langSec xml:lang="en"><termSec><term>a</term></termSec></langSec>'
+    "</conceptEntry>"
+    for n in range(2, 5)
+)  # the last of these on line 70,006
+
+
+@pytest.mark.parametrize(
+    ("late", "what", "where"),
+    [
+        ('\n<conceptEntry\nid="c9"><ref\ntarget="c8"/></conceptEntry>', "c8", "line 70008, ref"),
+        ('\n<conceptEntry id="c9">\n<langSec/></conceptEntry>', "no language", "line 70008, langSec"),
+        ('\n<note/><conceptEntry id="c9"/>', "may not stand", "line 70007, note"),
+        ("\n\n<note><hi/></note>", "may not stand", "line 70008, note"),
+        ("\n\n</bod>", "well-formed", "line 70008"),
+        ('\n\n\n<conceptEntry id="c2"/>', "twice", "line 70009, conceptEntry c2"),
+    ],
+)
+def test_lines_are_true_beyond_what_the_parser_counts(
+    empty: Store, tmp_path: Path, late: str, what: str, where: str
+) -> None:
+    (tmp_path / "bad.tbx").write_text(GOOD.replace("<body>", f"<body>{EARLIER}{late}"), encoding="utf-8")
+    error = refused(empty, tmp_path / "bad.tbx")
+    assert what in error.what
+    assert error.where.startswith(f"bad.tbx, {where}")
 
 
 def test_what_is_outside_is_never_read(empty: Store, tmp_path: Path) -> None:

@@ -27,7 +27,7 @@ from termbase.entries import (
 from termbase.errors import BadInput
 from termbase.incoming import Choice, State, plan, take_in
 from termbase.people import Person, Termbase
-from termbase.sources import Slip, Source
+from termbase.sources import Slip, SlipKind, Source
 from termbase.store import Store
 
 FILES = sorted((Path(__file__).parent / "foreign").glob("*.tbx"))
@@ -203,3 +203,92 @@ def test_a_wrong_language_is_named_with_its_place(tmp_path: Path) -> None:
         plan(reader, read_tbx(path))
     assert caught.value.where == "bad.tbx, line 7, langSec, in conceptEntry c5, xml:lang"
     store.close()
+
+
+LOOSE = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" xml:lang="en">
+<tbxHeader><fileDesc><sourceDesc><p>Made.</p></sourceDesc></fileDesc></tbxHeader>
+<text><body><conceptEntry id="k1">
+<ref type="crossReference" target="k9">trip</ref>
+<langSec xml:lang="en"><termSec><term>hip <hi target="k8">lift</hi></term>
+<descripGrp><descrip type="context">A hip lift.</descrip><admin type="source" target="s9">The Quay</admin>
+</descripGrp></termSec></langSec>
+<transacGrp><transac type="transactionType">origination</transac>
+<transacNote type="responsibility" target="p9">Mari</transacNote></transacGrp>
+</conceptEntry></body></text></tbx>
+"""
+
+
+def test_a_pointer_to_nothing_is_refused_unless_such_are_to_be_kept(empty: Store, tmp_path: Path) -> None:
+    path = tmp_path / "loose.tbx"
+    path.write_text(LOOSE, encoding="utf-8")
+    with pytest.raises(BadInput) as caught:
+        taken(empty, path)
+    assert caught.value.where == "loose.tbx, line 4, ref, in conceptEntry k1, target"
+    assert "--keep-loose-targets" in caught.value.mend
+    file = read_tbx(path, origin=Origin.IN_USE, keep_loose_targets=True)
+    with empty.act("Nia", "took it in") as act:
+        take_in(act, file)
+    with empty.read() as reader:
+        (entry,) = reader.all(Entry)
+        (source,) = reader.all(Source)
+    for told in ("crossReference: trip <k9>", "hip lift (en): hi: lift <k8>", "responsibility: Mari <p9>"):
+        assert told in entry.editor_note
+    assert (source.label, source.note) == ("The Quay", "<s9>")
+    assert {name: file.report().kept[name] for name in ("crossReference", "hi", "responsibility")} == {
+        "crossReference": 1, "hi": 1, "responsibility": 1
+    }  # fmt: skip
+    (told,) = (line for line in file.report().noted if "k9" in line)
+    for name in ("k8", "s9", "p9"):
+        assert name in told
+
+
+@pytest.mark.parametrize("target", ["throws/hip.png", "hip.png", "ftp://quay.example/hip", "a b", "quay:7"])
+def test_a_pointer_that_can_be_no_id_is_kept_as_a_note(empty: Store, tmp_path: Path, target: str) -> None:
+    path = tmp_path / "loose.tbx"
+    path.write_text(
+        LOOSE.replace("k9", target)
+        .replace(' target="k8"', "")
+        .replace(' target="s9"', "")
+        .replace("p9", "k1"),
+        encoding="utf-8",
+    )
+    (entry,) = taken(empty, path)
+    assert f"crossReference: trip <{target}>" in entry.editor_note
+
+
+def test_a_concept_without_a_term_becomes_slips_that_wait(empty: Store, tmp_path: Path) -> None:
+    path = tmp_path / "nameless.tbx"
+    text = LOOSE.replace('<term>hip <hi target="k8">lift</hi></term>', "<term/>").replace(' target="s9"', "")
+    text = text.replace("k9", "k1").replace("p9", "k1")
+    definition = '<descrip type="definition">A lift over the hip.</descrip>'
+    path.write_text(text.replace("<langSec", f"{definition}<langSec"), encoding="utf-8")
+    assert taken(empty, path) == []
+    with empty.read() as reader:
+        slips = {s.text: s for s in reader.all(Slip)}
+    definition_slip = slips["A lift over the hip."]
+    assert definition_slip.kind is SlipKind.DEFINITION
+    assert "Concept k1 of the file nameless.tbx" in definition_slip.note
+    assert "A hip lift." in slips
+    assert any("crossReference: trip <k1>" in s.text for s in slips.values())
+    assert {s.term_id for s in slips.values()} == {""}
+
+
+FIRST_MIN = """<?xml version="1.0"?>
+<TBX dialect="TBX-Min"><header><id>Quay</id><languages source="en" target="cy"/></header>
+<body><entry id="C002"><subjectField>throw</subjectField>
+<langGroup xml:lang="en"><termGroup><term>hip throw</term><termStatus>preferred</termStatus>
+<partOfSpeech>noun</partOfSpeech><customer>The quay</customer><note>Often.</note></termGroup></langGroup>
+<langGroup xml:lang="cy"><termGroup><term>tafliad clun</term></termGroup></langGroup></entry></body></TBX>
+"""
+
+
+def test_the_first_tbx_min_is_read_too(empty: Store, tmp_path: Path) -> None:
+    """Structure and names from memory."""
+    path = tmp_path / "first.tbx"
+    path.write_text(FIRST_MIN, encoding="utf-8")
+    (entry,) = taken(empty, path)
+    hip, welsh = entry.terms
+    assert (entry.topic, hip.status, hip.part_of_speech) == (Topic.THROW, Status.PREFERRED, PartOfSpeech.NOUN)
+    assert (welsh.text, welsh.language) == ("tafliad clun", "cy")
+    assert "customer: The quay" in entry.editor_note
+    assert "Often." in entry.editor_note
