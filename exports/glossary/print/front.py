@@ -20,7 +20,7 @@ from termbase.entries import Origin, PartOfSpeech
 from termbase.evidence import NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.languages.alphabets import sort_key
-from termbase.messages import message, message_of_number
+from termbase.messages import joined, message, message_of_number
 from termbase.people import CAUTIONS
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
@@ -62,17 +62,23 @@ _FIGURES: Final = (
         "head is the nose."
     ),
     message(
-        "A full disc with R or L is where the thrower’s right or left hand holds, a small ring another place "
-        "that will do. An arrow by a hand is a pull or a push, two arrow heads steer, a ring with a dot "
-        "lifts, a second ring locks."
+        "A full disc with R or L is where the thrower's right or left hand holds; a small ring beside it is "
+        "another place that will do. An arrow by a hand is a pull or a push, two arrow heads steer, a ring "
+        "with a dot lifts, a second ring locks."
     ),
     message(
         "The thick line is the leg that works on him: a bar blocks, a hook goes round, a curved arrow sweeps "
         "or reaps, flying strokes are a kick."
     ),
-    message(
-        "The long arrow is where he is broken to, the dashed outline where he comes to lie; a ring with a "
-        "dot on him: he is lifted. What is dashed or missing is not stated. The same stands in words beneath."
+    joined(
+        (
+            message(
+                "The long arrow is where he is broken to, the dashed outline where he comes to lie; a ring "
+                "with a dot on him: he is lifted. A second outline on top is the thrower coming down on him."
+            ),
+            message("What is dashed or missing is not stated."),
+            message("The same stands in words beneath."),
+        )
     ),
 )
 _READING: Final = message(
@@ -180,11 +186,14 @@ class _Front:
             *((short, long.value) for long, short in NUMBERS.items()),
             *((short, what) for what, short in LOCATORS.items()),
         ]
-        pairs = {voice.say(short): voice.word(long) for short, long in words}
+        pairs: dict[str, dict[str, None]] = {}  # one abbreviation may stand for two words
+        for short, long in words:
+            pairs.setdefault(voice.say(short), {})[voice.word(long)] = None
         noun = PartOfSpeech.NOUN
         for gender, both in GENDERED_NOUNS.items():
             if (said := voice.say(both)) != voice.say(PARTS_OF_SPEECH[noun]) + voice.say(GENDERS[gender]):
-                pairs[said] = f"{voice.word(noun.value)}, {voice.word(gender.value)}"
+                pairs[said] = {f"{voice.word(noun.value)}, {voice.word(gender.value)}": None}
         ordered = sorted(pairs, key=lambda short: (sort_key(short, voice.language), short))
-        lines = [KeyLine(short, pairs[short]) for short in ordered if short != pairs[short]]
+        meant = {short: "; ".join(pairs[short]) for short in ordered}
+        lines = [KeyLine(short, long) for short, long in meant.items() if short != long]
         return self.section(message("Abbreviations"), (), lines)

@@ -44,6 +44,7 @@ KIND: Final = message("Kind")
 LEG: Final = message("Use of the leg")
 BROKEN: Final = message("Where he is broken to")
 PRESSED: Final = message("What is pressed")
+PAGES: Final = message("pp.")
 
 
 def render(
@@ -275,7 +276,7 @@ def _work(source: Source, voice: Voice) -> Work:
         voice.say(message("in %(work)s", work=source.container)) if source.container else "",
         where,
         voice.date(source.issued),
-        f"{voice.say(message('pp.'))} {source.pages}" if source.pages else "",
+        f"{voice.say(PAGES)} {source.pages}" if source.pages else "",
         " ".join(filter(None, (source.archive, source.shelfmark))),
         source.url,
     )
