@@ -5,7 +5,7 @@ from typing import Final, get_args
 
 from termbase.errors import BadInput
 from termbase.judging import Circumstances
-from termbase.messages import message
+from termbase.messages import listed_words, message
 from termbase.rulecodes import Footwear
 
 __all__ = ["FOOTWEAR", "read_bout"]
@@ -34,7 +34,7 @@ def read_bout(
         raise BadInput(
             message("“%(word)s” is nothing for the feet.", word=footwear.strip()),
             where=message("footwear"),
-            mend=message("Use one of: %(words)s.", words=", ".join(FOOTWEAR)),
+            mend=message("Use one of: %(words)s.", words=listed_words(FOOTWEAR)),
         )
     return Circumstances(
         place=" ".join(place.split()),

@@ -9,11 +9,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-__all__ = ["Difference", "differences"]
+from termbase.entries import reopened_said
+from termbase.messages import joined, message
+
+__all__ = ["BOOKKEEPING", "Difference", "differences", "field_word"]
 
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
-_BOOKKEEPING: Final = frozenset(
+BOOKKEEPING: Final = frozenset(
     {"version", "changed_by", "changed_on", "created_by", "created_on", "image_id", "data", "sort_text"}
 )
 """Fields that say nothing of what was changed; who and when stand beside the change anyway."""
@@ -39,6 +42,13 @@ _PLAIN: Final[dict[str, str]] = {
     "joined_to": "joined to",
     "apart": "a witness of its own",
 }
+_CLOSED: Final = frozenset(
+    {
+        *("topic", "origin", "status", "type", "part_of_speech", "gender", "number", "register"),
+        *("kind", "certainty", "outcome", "roles", "state", "verdict", "family", "value"),
+    }
+)
+"""Fields whose values are words of closed lists, or statements of a profile."""
 _NAMING: Final = ("text", "name", "caption", "label", "kind", "code_id", "family")
 """Fields that say, in this order, what a member of a list is called."""
 
@@ -74,14 +84,12 @@ def _object(text: str | None) -> dict[str, Json]:
 
 def _of_objects(path: str, old: dict[str, Json], new: dict[str, Json]) -> Iterator[Difference]:
     for key in dict.fromkeys((*old, *new)):
-        if key in _BOOKKEEPING or (key == "id"):
+        if key in BOOKKEEPING or key == "id" or old.get(key) == new.get(key):
             continue
-        yield from _of_values(_joined(path, _words(key)), old.get(key), new.get(key))
+        yield from _of_values(_joined(path, field_word(key)), old.get(key), new.get(key), key)
 
 
-def _of_values(path: str, old: Json, new: Json) -> Iterator[Difference]:
-    if old == new:
-        return
+def _of_values(path: str, old: Json, new: Json, key: str) -> Iterator[Difference]:
     if isinstance(old or new, list):
         old, new = old or [], new or []  # a list of a record that was made or taken away
     if _is_said(old) or _is_said(new):
@@ -91,7 +99,7 @@ def _of_values(path: str, old: Json, new: Json) -> Iterator[Difference]:
     elif isinstance(old, list) and isinstance(new, list) and any(isinstance(m, dict) for m in (*old, *new)):
         yield from _of_lists(path, old, new)
     elif _told(old) != _told(new):
-        yield Difference(path, _told(old), _told(new))
+        yield Difference(path, _told(old, key), _told(new, key))
 
 
 def _of_lists(path: str, old: list[Json], new: list[Json]) -> Iterator[Difference]:
@@ -100,14 +108,14 @@ def _of_lists(path: str, old: list[Json], new: list[Json]) -> Iterator[Differenc
         was, now = before.get(key), after.get(key)
         if was == now:
             continue
-        called = f"{path} {_called(was if was is not None else now)}".strip()
+        called = joined((path, _called(was if was is not None else now)))
         if isinstance(was, dict) and isinstance(now, dict):
             yield from _of_objects(called, was, now)
         else:
             yield Difference(called, _told(was), _told(now))
     kept = [key for key in before if key in after]
     if kept != [key for key in after if key in before]:
-        yield Difference(_joined(path, "order"), _row(before, kept), _row(after, list(after)))
+        yield Difference(_joined(path, message("order")), _row(before, kept), _row(after, list(after)))
 
 
 def _by_key(members: list[Json]) -> dict[str, Json]:
@@ -119,7 +127,7 @@ def _by_key(members: list[Json]) -> dict[str, Json]:
 
 
 def _row(members: dict[str, Json], keys: list[str]) -> str:
-    return ", ".join(_called(members[key]) for key in keys if key in members)
+    return joined((_called(members[key]) for key in keys if key in members), ", ")
 
 
 def _called(member: Json) -> str:
@@ -134,31 +142,35 @@ def _is_said(value: Json) -> bool:
     return isinstance(value, dict) and "value" in value and "basis" in value
 
 
-def _told(value: Json) -> str:
+def _told(value: Json, key: str = "") -> str:
+    """A value in words; `key` is the field that it is of."""
     if value is None or value in ("", [], {}):
         return ""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return message("yes") if value else message("no")
     if isinstance(value, list):
-        return ", ".join(_told(member) for member in value)
+        return joined((_told(member, key) for member in value), ", ")
     if not isinstance(value, dict):
-        return str(value)
+        return message(str(value)) if key in _CLOSED else str(value)
     if _is_said(value):
-        rests = f" ({value['basis']}{' ' + str(value['ref']) if value.get('ref') else ''})"
-        return _told(value["value"]) + rests
+        rests = joined((message(str(value["basis"])), str(value.get("ref") or "")))
+        return message("%(value)s (%(basis)s)", value=_told(value["value"], "value"), basis=rests)
     if "by" in value and "on" in value and "reopened" in value:
-        return f"signed by {value['by']}, {value['on']}" if value["by"] else str(value["reopened"] or "")
+        if not value["by"]:
+            return reopened_said(str(value["reopened"] or ""))
+        return message("signed by %(person)s, %(date)s", person=value["by"], date=value["on"])
     parts = (
-        (_words(key), _told(member))
-        for key, member in value.items()
-        if key not in _BOOKKEEPING and key != "id"
+        (field_word(name), _told(member, name))
+        for name, member in value.items()
+        if name not in BOOKKEEPING and name != "id"
     )
-    return "; ".join(f"{key}: {told}" for key, told in parts if told)
+    return joined((joined((name, told), ": ") for name, told in parts if told), "; ")
 
 
 def _joined(path: str, word: str) -> str:
-    return f"{path}, {word}" if path else word
+    return joined((path, word), ", ")
 
 
-def _words(key: str) -> str:
-    return _PLAIN.get(key, key.replace("_", " "))
+def field_word(key: str) -> str:
+    """What a field of a record is called in words, a message."""
+    return message(_PLAIN.get(key, key.replace("_", " ")))

@@ -188,7 +188,7 @@ def mechanic_evidence(profile: Profile | None, pictures: int) -> Evidence:
 
 
 def _shown(pictures: int) -> str:
-    return message_of_number("%(n)s figure shows it.", "%(n)s figures shows it.", pictures)
+    return message_of_number("%(n)s figure shows it.", "%(n)s figures show it.", pictures)
 
 
 def bases(profile: Profile) -> frozenset[Basis]:

@@ -31,6 +31,11 @@ __all__ = [
 ]
 
 
+_TITLE, _NAME, _LABEL = message("title"), message("name"), message("label")
+_DATE, _ISSUED, _LANGUAGE = message("date"), message("issued"), message("language")
+_OF_DEFINITION, _OF_ANALOGUE = message("definition, language"), message("analogue, language")
+
+
 def take_date(text: str, field: str) -> str:
     """An EDTF date, or nothing.
 
@@ -60,8 +65,8 @@ def take_tag(text: str, field: str) -> str:
 
 def take_termbase(termbase: Termbase) -> Termbase:
     """The termbase: it has a title and languages that exist as tags."""
-    working = take_tag(termbase.working_language, "working language")
-    vernaculars = tuple(dict.fromkeys(take_tag(t, "vernaculars") for t in termbase.vernaculars))
+    working = take_tag(termbase.working_language, message("working language"))
+    vernaculars = tuple(dict.fromkeys(take_tag(t, message("vernaculars")) for t in termbase.vernaculars))
     if working in vernaculars:
         raise BadInput(
             message(
@@ -72,7 +77,7 @@ def take_termbase(termbase: Termbase) -> Termbase:
         )
     return replace(
         termbase,
-        title=_needed(termbase.title, "title"),
+        title=_needed(termbase.title, _TITLE),
         working_language=working,
         vernaculars=vernaculars,
         licence=_line(termbase.licence),
@@ -83,7 +88,7 @@ def take_termbase(termbase: Termbase) -> Termbase:
 
 def take_person(person: Person) -> Person:
     """A person with a name."""
-    return replace(person, name=_needed(person.name, "name"))
+    return replace(person, name=_needed(person.name, _NAME))
 
 
 def take_source(source: Source) -> Source:
@@ -91,10 +96,10 @@ def take_source(source: Source) -> Source:
     lines = ("author", "editor", "container", "publisher", "place", "pages", "archive", "shelfmark", "url")
     return replace(
         source,
-        label=_needed(source.label, "label"),
-        title=_needed(source.title, "title"),
-        issued=take_date(source.issued, "issued"),
-        language=take_tag(source.language, "language") if source.language.strip() else "",
+        label=_needed(source.label, _LABEL),
+        title=_needed(source.title, _TITLE),
+        issued=take_date(source.issued, _ISSUED),
+        language=take_tag(source.language, _LANGUAGE) if source.language.strip() else "",
         styles=tuple(filter(None, (_line(s) for s in source.styles))),
         rights=_block(source.rights),
         note=_block(source.note),
@@ -114,7 +119,7 @@ def take_slip(slip: Slip) -> Slip:
     return replace(
         slip,
         text=_verbatim(slip.text),
-        date=take_date(slip.date, "date"),
+        date=take_date(slip.date, _DATE),
         note=_block(slip.note),
         **_tidied(slip, _line, lines),
     )
@@ -129,7 +134,7 @@ def take_trial(trial: Trial) -> Trial:
             mend=message("Give the day, or 2026-05 or 2026 if unsure."),
         )
     blocks = ("place", "people", "holds", "done", "change", "safety", "injuries")
-    return replace(trial, date=take_date(trial.date, "date"), **_tidied(trial, _block, blocks))
+    return replace(trial, date=take_date(trial.date, _DATE), **_tidied(trial, _block, blocks))
 
 
 def take_entry(entry: Entry) -> Entry:
@@ -162,17 +167,14 @@ def take_entry(entry: Entry) -> Entry:
 
 
 def _term(term: Term, number: int) -> Term:
-    where = f"name {number}"
     printed = _line(term.printed)
     forms = tuple(Form(_line(f.label), _line(f.text)) for f in term.forms if f.text.strip())
     return replace(
         term,
-        text=_needed(term.text, where),
-        language=take_tag(term.language, f"{where}, language"),
+        text=_name(term.text, number),
+        language=_language(term, number),
         printed=printed,
-        printed_language=take_tag(term.printed_language, f"{where}, printed language")
-        if printed and term.printed_language.strip()
-        else "",
+        printed_language=_printed_language(term, number) if printed else "",
         forms=forms,
         pronunciation=_line(term.pronunciation),
         region=_line(term.region),
@@ -181,13 +183,35 @@ def _term(term: Term, number: int) -> Term:
     )
 
 
+def _name(text: str, number: int) -> str:
+    return _line(text) or _needed("", message("name %(number)s", number=number))
+
+
+def _language(term: Term, number: int) -> str:
+    try:
+        return tags.canonical(term.language.strip())
+    except BadInput as error:
+        where = message("name %(number)s, language", number=number)
+        raise BadInput(error.what, where=where, mend=error.mend) from error
+
+
+def _printed_language(term: Term, number: int) -> str:
+    """The language that a printed spelling is in, where it is said."""
+    given = term.printed_language.strip()
+    try:
+        return tags.canonical(given) if given else ""
+    except BadInput as error:
+        where = message("name %(number)s, printed language", number=number)
+        raise BadInput(error.what, where=where, mend=error.mend) from error
+
+
 def _definition(definition: Definition) -> Definition:
-    tag = take_tag(definition.language, "definition, language")
+    tag = take_tag(definition.language, _OF_DEFINITION)
     return replace(definition, language=tag, text=_block(definition.text))
 
 
 def _analogue(analogue: Analogue) -> Analogue:
-    tag = take_tag(analogue.language, "analogue, language") if analogue.language.strip() else ""
+    tag = take_tag(analogue.language, _OF_ANALOGUE) if analogue.language.strip() else ""
     return replace(analogue, name=_line(analogue.name), language=tag, style=_line(analogue.style))
 
 

@@ -11,7 +11,7 @@ from termbase.acts.sources import by_label
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging import VERDICT_WORDS
-from termbase.messages import message
+from termbase.messages import listed_words, message
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, schema
 from termbase.store.listing import STAGES, EntryFilter, all_ids
@@ -136,7 +136,7 @@ def _judged(reader: Reader, wanted: Conditions) -> frozenset[str]:
 def _check(field: str, word: str, words: tuple[str, ...]) -> None:
     if word and word not in words:
         raise BadInput(
-            message("There is no %(field)s “%(word)s”.", field=field, word=word),
-            where=field,
-            mend=message("Use one of: %(words)s.", words=", ".join(words)),
+            message("There is no %(kind)s “%(word)s”.", kind=message(field), word=word),
+            where=message(field),
+            mend=message("Use one of: %(words)s.", words=listed_words(words)),
         )

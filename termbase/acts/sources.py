@@ -54,7 +54,7 @@ def remove_source(act: Act, source_id: str) -> None:
     told = joined((_counted(kind, n) for kind, n in uses), ", ")
     if told:
         raise InUse(
-            message("The source is in use: %(users)s rest on it.", users=told),
+            message("The source is in use: %(users)s.", users=told),
             where=source_id,
             mend=message("Move or remove those first; the source was kept."),
         )

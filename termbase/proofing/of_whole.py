@@ -59,7 +59,7 @@ def _missing(source: Source) -> str:
         return message("Its date and rights are missing.")
     if not source.issued:
         return message("Its date is missing.")
-    return "" if source.rights else message("Its rights is missing.")
+    return "" if source.rights else message("Its rights are missing.")
 
 
 def lines_left(library: Library) -> Findings:

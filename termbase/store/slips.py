@@ -16,7 +16,7 @@ from sqlalchemy import Row, Select, func, or_, select
 from termbase import dates
 from termbase.errors import BadInput
 from termbase.languages import alphabets
-from termbase.messages import message
+from termbase.messages import listed_words, message
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
@@ -256,9 +256,9 @@ def _known(value: str, kinds: type[SourceKind] | type[SlipKind] | type[Certainty
     values = [kind.value for kind in kinds]
     if value not in values:
         raise BadInput(
-            message("There is no %(kind)s %(name)s.", kind=where, name=repr(value)),
-            where=where,
-            mend=message("Use one of: %(words)s.", words=", ".join(values)),
+            message("There is no %(kind)s %(name)s.", kind=message(where), name=repr(value)),
+            where=message(where),
+            mend=message("Use one of: %(words)s.", words=listed_words(values)),
         )
     return value
 

@@ -178,4 +178,4 @@ def test_a_source_that_a_rule_code_cites_is_in_use(filled: Store) -> None:
         assert uses_of(reader, fourth.id) == {"rule codes": 1}
     with pytest.raises(InUse) as caught, filled.act("Nia", "tried") as act:
         remove_source(act, fourth.id)
-    assert "1 rule codes" in caught.value.what
+    assert "1 rule code" in caught.value.what
