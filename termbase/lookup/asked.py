@@ -22,6 +22,7 @@ class Asked:
         text: what was typed, cleaned.
         only: primary tag of the language asked for, empty for any.
         form: in lower case and modern letters.
+        typed: the same, with the space after a word that is finished while somebody is typing.
         loose: without spaces, accents and signs: what near names and beginnings are compared with.
         keys: the texts to look for among stored keys, with how far each is from the form asked for.
     """
@@ -29,6 +30,7 @@ class Asked:
     text: str
     only: str
     form: str
+    typed: str
     loose: str
     keys: dict[str, tuple[QueryKey, ...]]
 
@@ -62,7 +64,8 @@ def take(text: str, language: str | None = None) -> Asked | None:
         short = key.text[:LONGEST_KEY]
         by_text[short] = (*by_text.get(short, ()), key)
     form = own[KeyKind.FORM]
-    return Asked(cleaned, only, form, own.get(KeyKind.SPELLING, form), by_text)
+    typed = f"{form} " if text[:LONGEST_KEY].endswith(" ") else form
+    return Asked(cleaned, only, form, typed, own.get(KeyKind.SPELLING, form), by_text)
 
 
 def _whole(keys: tuple[Key, ...]) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
+from termbase.languages.folding import one_spelling
 from termbase.lookup.asked import Asked, take
 from termbase.lookup.hits import Hit, best_of_each_entry, hit_beginning
 from termbase.lookup.tables import WHOLE, WORD, by_beginning, by_texts, texts_beginning, texts_under
@@ -49,7 +50,12 @@ def beginnings(reader: Reader, asked: Asked, limit: int) -> list[Hit]:
     """Names that begin like the query, in the order of their characters."""
     start = asked.loose
     stored = by_beginning(reader, start, WHOLE, asked.only, max(ENOUGH, 4 * limit))
-    return [hit_beginning(found.name, start, 0, whole=found.text == start) for found in stored]
+    return [
+        hit_beginning(
+            found.name, start, 0, whole=found.text == start, apart=_apart(asked.typed, found.name.text)
+        )
+        for found in stored
+    ]
 
 
 def with_an_error(reader: Reader, asked: Asked) -> list[Hit]:
@@ -61,11 +67,23 @@ def with_an_error(reader: Reader, asked: Asked) -> list[Hit]:
     texts = texts_under(reader, beginning_probes(start))
     texts.update(texts_beginning(reader, half, WHOLE, MOST_LATE))
     found = by_texts(reader, sorted(_begin_nearly(list(texts), start)), WHOLE, asked.only)
-    return [hit_beginning(stored.name, start, 1) for stored in found]
+    return [
+        hit_beginning(stored.name, start, 1, apart=_apart(asked.typed, stored.name.text)) for stored in found
+    ]
 
 
 def _enough(hits: list[Hit], limit: int) -> bool:
     return len({hit.entry_id for hit in hits}) >= limit
+
+
+def _apart(typed: str, name: str) -> int:
+    """In how many characters the beginning of a name differs from what was typed: its words begin where they
+    were typed to begin, or they do not."""
+    size = len(typed)
+    written = one_spelling(name[: 2 * size])
+    if written.startswith(typed):
+        return 0
+    return min(Levenshtein.distance(typed, written[:n], score_cutoff=4) for n in (size, size - 1, size + 1))
 
 
 def _begin_nearly(texts: list[str], start: str) -> Iterator[str]:

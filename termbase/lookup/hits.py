@@ -129,15 +129,20 @@ def hit_near_word(name: Name, word: str, edits: int, likeness: float) -> Hit:
     return Hit(name.entry_id, name.term_id, name.text, name.language, "word inside", 35 * likeness, said)
 
 
-def hit_beginning(name: Name, start: str, errors: int, *, whole: bool = False, inside: bool = False) -> Hit:
-    """A hit by the beginning of a name, or of a word inside it, or by the whole name without its signs."""
+def hit_beginning(
+    name: Name, start: str, errors: int, *, whole: bool = False, inside: bool = False, apart: int = 0
+) -> Hit:
+    """A hit by the beginning of a name, or of a word inside it, or by the whole name without its signs.
+
+    `apart` says in how many characters what was typed differs from the beginning as written, spaces counted.
+    """
     if whole:
         said, how, score = f"Spelt “{name.text}” here.", HOWS[1], 98.0
     elif inside:
         said, how, score = f"“{name.text}” has a word that begins so.", HOWS[7], 38.0
     else:
         said = f"“{name.text}” begins so{', but for one letter' if errors else ''}."
-        how, score = HOWS[6], 60.0 - 20 * errors
+        how, score = HOWS[6], 60.0 - 20 * errors - min(apart, 9)
     return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said)
 
 

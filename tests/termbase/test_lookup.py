@@ -161,6 +161,25 @@ def test_half_a_name_is_completed_even_with_a_letter_wrong(glossary: Store, type
 
 
 @pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("hand ", "hand over hand"),  # the word is finished
+        ("hand o", "hand over hand"),
+        ("hando", "handout"),
+        ("hand i", "hand over hand"),  # with a letter wrong
+    ],
+)
+def test_words_that_begin_where_they_were_typed_to_begin_come_first(
+    store: Store, typed: str, found: str
+) -> None:
+    with store.act("Nia", "entered names") as act:
+        for name in ("handout", "hand over hand"):
+            enter(act, (name, "en"))
+    with store.read() as reader:
+        assert complete(reader, typed)[0].text == found
+
+
+@pytest.mark.parametrize(
     ("typed", "names"),
     [
         ("hook", {"inside hook", "outside hook"}),
