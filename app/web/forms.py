@@ -113,7 +113,7 @@ class Form:
 
 
 def placed(error: WordholdError) -> str:
-    """What is wrong, after its place: for an error that is shown beside a field (`names.csv, line 3: ...`)."""
+    """What is wrong, after its place: for an error shown beside a field (`names.csv, line 3: ...`)."""
     return joined((error.where, error.what), ": ")
 
 

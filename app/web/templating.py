@@ -24,6 +24,7 @@ from termbase.store import ActRecord
 __all__ = ["SECTIONS", "Section", "init_app"]
 
 MOST_ADDRESSES = 5000
+MOST_BAD_ROWS = 100  # told one by one
 
 
 @dataclass(frozen=True)
@@ -119,6 +120,7 @@ def init_app(app: Flask) -> None:
         drawing=drawing,
         interface_language=interface_language,
         languages_spoken=LANGUAGES,
+        most_bad_rows=MOST_BAD_ROWS,
         picture_size=picture_size,
         sections=SECTIONS,
     )

@@ -159,7 +159,7 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
             message("“%(text)s” has no language.", text=text),
             where=place("language"),
             mend=message(
-                "Give its tag (cy, ga-Latg), or one for all rows (on the command line: --default language=cy)."
+                "Give its tag (cy, ga-Latg), or one for all rows (as a command: --default language=cy)."
             ),
         )
     read = {
@@ -199,7 +199,7 @@ def _origin(found: Term | None, values: Values, place: Place) -> Origin:
             message("It is not said where the name comes from."),
             where=place("origin") if "origin" in values else place("name"),
             mend=message(
-                "Say %(known)s; or one for all rows (on the command line: --default origin=word-list).",
+                "Say %(known)s; or one for all rows (as a command: --default origin=word-list).",
                 known=", ".join(Origin),
             ),
         )

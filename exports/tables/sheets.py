@@ -150,11 +150,12 @@ def _opened_book(path: Path, name: str) -> Iterator[Workbook]:
     with opened_zip(path, message("an XLSX file"), name):
         pass
     try:
-        book = load_workbook(path, read_only=True)
-        try:
-            yield book
-        finally:
-            book.close()
+        with path.open("rb") as file:  # by its path it would be refused for its ending
+            book = load_workbook(file, read_only=True)
+            try:
+                yield book
+            finally:
+                book.close()
     except (
         InvalidFileException,
         KeyError,

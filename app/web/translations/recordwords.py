@@ -10,6 +10,7 @@ from typing import Final
 
 from app.deeds import DEEDS, OF_LINES
 from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
+from app.web.exchange.tablefields import FIELD_WORDS
 from app.web.pages.viewing import REASONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
@@ -54,7 +55,7 @@ def _all() -> Iterator[str]:
     yield from (*RELATION_WORDS, *VERDICT_WORDS, *STAGES, *BASES, *HOWS, *FAMILIES, *_KINDS, *_ANY)
     yield from (*DEEDS, *OF_LINES)
     yield from (section.name for section in SECTIONS)
-    yield from FAMILY_WORDS.values()
+    yield from (*FAMILY_WORDS.values(), *FIELD_WORDS.values())
     yield from (CAUTIONS, *OWN_CAUTIONS.values())
     yield from (check.title for check in CHECKS)
     yield from (reason for _key, reason in REASONS)

@@ -1,0 +1,115 @@
+"""Bringing a file: what it is, is told by its ending, or chosen."""
+
+from pathlib import Path
+from typing import Final, cast
+
+from flask import render_template, request
+from werkzeug.datastructures import FileStorage
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.exchange import tables, tbx, works
+from app.web.exchange.section import blueprint
+from app.web.exchange.shelf import BroughtTable, BroughtTbx, BroughtWorks, shelf
+from app.web.forms import Form, placed
+from app.web.language import gettext as _
+from exports.citations import FORMATS
+from termbase.errors import BadInput, WordholdError
+from termbase.rulefiles import BadRows
+from termbase.transcripts import Encoding
+
+__all__ = ["Answer"]
+
+Answer = Response | tuple[str, int]
+ENCODINGS: Final = ("utf-8", "windows-1252")
+ENDINGS: Final = {
+    ".tbx": "tbx", ".xml": "tbx", ".csv": "csv", ".tsv": "csv", ".txt": "csv", ".xlsx": "xlsx",
+    **{suffix: name for name, known in FORMATS.items() for suffix in known.suffixes},
+}  # fmt: skip
+"""What a file is, by its ending."""
+KINDS: Final = ("tbx", "csv", "xlsx", *FORMATS)
+
+
+@blueprint.get("")
+def index() -> str:
+    """The form to bring a file."""
+    return _index(Form.of(file="", kind=request.args.get("kind", ""), encoding=ENCODINGS[0], keep_loose=""))
+
+
+@blueprint.post("")
+def bring() -> Answer:
+    """Keep the file and look at it; a job leads to what it would change."""
+    form = Form.posted().with_text("file", "")
+    sent = request.files.get("file")
+    try:
+        if sent is None or not sent.filename:
+            raise BadInput(_("No file was chosen."), where="file", mend=_("Choose one."))
+        kind = _kind(form, sent.filename)
+    except BadInput as error:
+        return _index(form.refused(error)), 400
+    try:
+        return _looked_at(kind, sent, form)
+    except WordholdError as error:
+        return _index(form.refused(_beside_file(error))), 400
+
+
+def _beside_file(error: WordholdError) -> BadInput:
+    if isinstance(error, BadRows):
+        return BadRows(error.rows, where="file")
+    return BadInput(placed(error), where="file", mend=error.mend)
+
+
+def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
+    name = Path(sent.filename or "").name
+    if kind == "tbx":
+        token, file = shelf().put(BroughtTbx, name)
+        sent.save(file.path)
+        file.keep_loose = bool(form.text("keep_loose"))
+        return tbx.look(token, file)
+    if kind in FORMATS:
+        token, list_of = shelf().put(BroughtWorks, name)
+        sent.save(list_of.path)
+        list_of.format_name = kind
+        return works.look(token, list_of)
+    token, table = shelf().put(BroughtTable, name)
+    sent.save(table.path)
+    asked = form.line("encoding")
+    table.encoding = cast(Encoding, asked) if asked in ENCODINGS else "utf-8"
+    return tables.look(token, table, workbook=kind == "xlsx")
+
+
+def _kind(form: Form, name: str) -> str:
+    """What the file is.
+
+    Raises:
+        BadInput: neither its ending nor the form tells.
+    """
+    chosen = form.line("kind") or ENDINGS.get(Path(name).suffix.lower(), "")
+    if chosen not in KINDS:
+        raise BadInput(
+            _("The ending of %(name)s does not tell what it is.", name=Path(name).name),
+            where="kind" if "kind" in form.texts else "file",
+            mend=_("Say what it is."),
+        )
+    return chosen
+
+
+def _index(form: Form) -> str:
+    kinds = [
+        ("", _("as its ending says")),
+        ("tbx", "TBX"),
+        ("csv", _("a table, CSV")),
+        ("xlsx", _("a table, XLSX")),
+        *((name, _("sources, %(format)s", format=known.title)) for name, known in FORMATS.items()),
+    ]
+    for name in ("kind", "encoding"):
+        if name not in form.texts:
+            form = form.with_text(name, "")
+    return render_template(
+        "exchange/index.html",
+        form=form,
+        kinds=kinds,
+        encodings=[("utf-8", "UTF-8"), ("windows-1252", "Windows-1252")],
+        accept=",".join(ENDINGS),
+        most=context.settings().max_upload,
+    )

@@ -1,0 +1,103 @@
+"""What a file would change, one row for each entry or source, and what of it somebody chose to take."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from app.web.forms import Form
+from app.web.language import gettext as _
+from termbase.differences import Difference
+from termbase.errors import BadInput, Conflict
+from termbase.incoming import State
+from termbase.messages import message
+
+__all__ = ["WAYS", "Outcome", "Seen", "check_unchanged", "counted", "outcome_of", "wanted"]
+
+WAYS = ("new", "all", "ticked")
+"""What can be taken in: what is new; also what differs; only what is ticked."""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One entry or source of a file.
+
+    Attributes:
+        key: what it is ticked by: unlike any other of the file.
+        name: what it is called.
+        id: its id here; empty for a new one.
+        place: where in the file.
+        state: what it is to the record here.
+        differences: the fields that differ, as they are here and as they would be.
+    """
+
+    key: str
+    name: str
+    id: str
+    place: str
+    state: State
+    differences: tuple[Difference, ...]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What was taken in: how many were new, changed, the same, left as they are; by which act."""
+
+    new: int
+    changed: int
+    same: int
+    left: int
+    act_id: int | None
+
+
+def wanted(form: Form, seen: Iterable[Seen]) -> frozenset[str]:
+    """The keys of what a form says is to be taken.
+
+    Raises:
+        BadInput: it does not say, or nothing is left to be taken.
+    """
+    way, ticked = form.text("take"), frozenset(form.all("entry"))
+    if way not in WAYS:
+        raise BadInput(_("Say what to take in."), where="take", mend=_("Choose one of the ways shown."))
+    if way == "ticked" and not ticked:
+        raise BadInput(_("No entry is ticked."), where="take", mend=_("Tick some, or take all."))
+    found = frozenset(
+        one.key
+        for one in seen
+        if one.state is not State.SAME
+        and (one.key in ticked if way == "ticked" else way == "all" or one.state is State.NEW)
+    )
+    if not found:
+        raise BadInput(
+            _("There is nothing of that to take in."),
+            where="take",
+            mend=_("Choose another way, or leave it."),
+        )
+    return found
+
+
+def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[Seen]) -> None:
+    """Check that what was chosen is still what was shown.
+
+    Raises:
+        Conflict: the record has changed meanwhile, so that something of it would be another change.
+    """
+    shown = {one.key: one for one in before}
+    for one in now:
+        if one.key in keys and one != shown.get(one.key):
+            raise Conflict(
+                message("“%(name)s” was changed meanwhile; nothing was taken in.", name=one.name),
+                where=one.place,
+                mend=message("Look at what would change now, and choose again."),
+            )
+
+
+def counted(seen: Sequence[Seen]) -> Mapping[State, int]:
+    """How many are in each state."""
+    return {state: sum(1 for one in seen if one.state is state) for state in State}
+
+
+def outcome_of(seen: Sequence[Seen], keys: frozenset[str], act_id: int | None) -> Outcome:
+    """What became of a file of which these were taken."""
+    taken = counted([one for one in seen if one.key in keys])
+    every = counted(seen)
+    left = every[State.NEW] + every[State.CHANGED] - len(keys)
+    return Outcome(taken[State.NEW], taken[State.CHANGED], every[State.SAME], left, act_id)
