@@ -138,7 +138,7 @@ def _named(entry: Entry, tag: str, values: Values, key: str, place: Place) -> En
             continue
         status = None if here else Status.PREFERRED
         here.add(cleaned)
-        added.append(Term("", cleaned, tag, _origin(None, values, place), status=status))
+        added.append(Term("", cleaned, tag, _origin(None, values, place, key), status=status))
     return replace(entry, terms=(*entry.terms, *added))
 
 
@@ -190,14 +190,14 @@ def _found(entry: Entry, values: Values, place: Place) -> Term | None:
     return next((t for t in entry.terms if t.text == text and language in ("", t.language)), None)
 
 
-def _origin(found: Term | None, values: Values, place: Place) -> Origin:
+def _origin(found: Term | None, values: Values, place: Place, named: str = "name") -> Origin:
     origin = _read("origin", values, lambda text: one_of(Origin, text), place) if "origin" in values else None
     if origin is None and found is not None:
         return found.origin
     if origin is None:
         raise BadInput(
             message("It is not said where the name comes from."),
-            where=place("origin") if "origin" in values else place("name"),
+            where=place("origin" if "origin" in values else named),
             mend=message(
                 "Say %(known)s; or one for all rows (as a command: --default origin=word-list).",
                 known=", ".join(Origin),

@@ -150,6 +150,7 @@ def test_names_without_an_origin_are_refused_row_by_row_and_the_choice_stays(
     assert answer.status_code == 400
     assert "list.csv, line 2, column 1" in answer.text
     assert "list.csv, line 3, column 1" in answer.text
+    assert 'id="default-origin-error"' in answer.text
     assert re.search(r'value="names:cy" selected', answer.text)
     assert names(store) == []
 

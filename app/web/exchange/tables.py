@@ -91,7 +91,7 @@ def map_columns(token: str) -> Answer:
     try:
         return seen_through(_planning(brought, sheet, mapping, token), to)
     except WordholdError as error:
-        return _columns(token, brought, sheet, form.refused(error)), 400
+        return _columns(token, brought, sheet, _without_origin(form.refused(error), mapping)), 400
 
 
 @blueprint.get("/table/<token>/preview")
@@ -179,6 +179,16 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
         return mapped(keys, {name: form.line(f"default-{name}") for name in DEFAULTED})
     except BadInput as error:
         raise BadInput(error.what, where=f"column-{error.where}", mend=error.mend) from error
+
+
+def _without_origin(form: Form, mapping: Mapping) -> Form:
+    """The form, with an error where nothing says of what origin the names are."""
+    if "origin" in mapping.columns or "origin" in dict(mapping.defaults):
+        return form
+    missing = BadInput(
+        _("No column says it."), where="default-origin", mend=_("Choose it, if any name is new.")
+    )
+    return form.refused(missing)
 
 
 def _of(brought: BroughtTable) -> tuple[Sheet, Mapping]:
