@@ -57,6 +57,11 @@ class Matching:
         }
 
     @property
+    def empty(self) -> bool:
+        """Whether there is no entry and no slip here."""
+        return not self._taken["entry"] and {"term", "slip"} <= self._empty
+
+    @property
     def fresh(self) -> bool:
         """Whether nothing was recorded here yet."""
         return not any(self._taken.values())

@@ -5,15 +5,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-import msgspec
-
 from termbase.differences import Difference, differences
 from termbase.entries import Entry, heads
 from termbase.incoming.matching import Matching
 from termbase.incoming.pieces import Choice, IncomingFile, State
 from termbase.incoming.settling import SettledEntry, SettledRecord, settled
+from termbase.messages import message
 from termbase.people import Image
 from termbase.store import Reader
+from termbase.store.reading import as_json
 
 __all__ = ["MOST_TOLD", "Plan", "Planned", "plan"]
 
@@ -115,10 +115,18 @@ def _entry(settled_entry: SettledEntry) -> Planned:
         told += _differences(stored, entry)
         for slip in settled_entry.slips:
             if slip.state is State.NEW:
-                told.append(Difference(f"slip {slip.record.id}".replace(" +", " "), "", slip.record.text))
+                told.append(
+                    Difference(
+                        message("slip %(slip)s", slip=slip.record.id.removeprefix("+")), "", slip.record.text
+                    )
+                )
             elif slip.state is State.CHANGED:
                 told += (
-                    Difference(f"slip {slip.record.id}, {d.field}", d.before, d.after)
+                    Difference(
+                        message("slip %(slip)s, %(field)s", slip=slip.record.id, field=d.field),
+                        d.before,
+                        d.after,
+                    )
                     for d in _differences(slip.stored, slip.record)
                 )
     return Planned(
@@ -141,7 +149,7 @@ _NAMING = ("label", "name", "title", "text", "number", "date")
 
 
 def _differences(stored: Any, record: Any) -> tuple[Difference, ...]:
-    return differences(msgspec.json.encode(stored).decode(), msgspec.json.encode(record).decode())
+    return differences(as_json(stored), as_json(record))
 
 
 def _name(entry: Entry) -> str:

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,7 +12,7 @@ from termbase.incoming.settling import SettledEntry, SettledRecord, settled
 from termbase.people import Image, Termbase
 from termbase.sources import Slip
 from termbase.store import Act
-from termbase.store.bulk import collector_at_rest
+from termbase.store.bulk import collector_at_rest, indexes_last
 from termbase.store.writing import PREFIX
 
 __all__ = ["Taken", "take_in"]
@@ -53,14 +54,23 @@ def take_in(
     """
     file.check_ready()
     act.relations_last = True
-    with collector_at_rest():
-        return _taken(act, file, choice or Choice(), on_progress)
+    choice = choice or Choice()
+    matching = Matching(act, act.new_id, new_ids=choice.new_ids)
+    with collector_at_rest(), indexes_last(act.connection) if matching.empty else nullcontext():
+        taken = _taken(act, file, choice, matching, on_progress)
+        act.flush()
+        return taken
 
 
-def _taken(act: Act, file: IncomingFile, choice: Choice, on_progress: Callable[[int], None] | None) -> Taken:
+def _taken(
+    act: Act,
+    file: IncomingFile,
+    choice: Choice,
+    matching: Matching,
+    on_progress: Callable[[int], None] | None,
+) -> Taken:
     taking = _Taking(act, file)
     done = batches = 0
-    matching = Matching(act, act.new_id, new_ids=choice.new_ids)
     for piece in settled(file, matching, choice, on_checked=lambda: _count_past(act, file)):
         if isinstance(piece, SettledRecord):
             taking.record(piece)

@@ -4,20 +4,21 @@ Records are written as the history keeps them (`as_json`), so a copy says the sa
 PostgreSQL. What is computed on writing (sort keys, finding keys) is not copied but computed again.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from sqlalchemy import Connection, Table, func, insert, select, text
+from sqlalchemy import Connection, Table, func, select, text
 
 from termbase.entries import Entry
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
+from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, ActRecord, Reader
 from termbase.store.rows import CHILDREN, KINDS, TERM
-from termbase.store.writing import term_rows
+from termbase.store.writing import TERM_COLUMNS, term_rows
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
 
@@ -99,54 +100,55 @@ class Refill:
         """Records of any kind but entries."""
         mapped = KINDS[kind]
         for batch in _batches(records, 1 if mapped.cls is Image else ROWS):
-            self._insert(mapped.table, [mapped.to_row(record) for record in batch])
+            self._insert(mapped.table, mapped.columns, [mapped.to_values(record) for record in batch])
             if mapped.cls is Line:
-                self._insert(schema.line_entry, [row for line in batch for row in _joins(line)])
+                joins = [row for line in batch for row in _joins(line)]
+                self._insert(schema.line_entry, ("line_id", "position", "entry_id"), joins)
 
     def entries(self, entries: Iterable[Entry]) -> None:
         """Entries with their names."""
         mapped = KINDS["entry"]
         for batch in _batches(entries, ROWS):
-            self._insert(mapped.table, [mapped.to_row(entry, ready=entry.ready) for entry in batch])
-            self._insert(TERM.table, [row for entry in batch for row in term_rows(entry)])
-            write_keys(self.connection, [term for entry in batch for term in entry.terms])
+            rows = [(*mapped.to_values(entry), entry.ready) for entry in batch]
+            self._insert(mapped.table, (*mapped.columns, "ready"), rows)
+            self._insert(TERM.table, TERM_COLUMNS, [row for entry in batch for row in term_rows(entry)])
+            write_keys(self.connection, [term for entry in batch for term in entry.terms], new=True)
 
     def parts_of_entries(self, entries: Iterable[Entry]) -> None:
         """What entries have beside names; every entry is there by now."""
         for batch in _batches(entries, ROWS):
             for name, mapped in CHILDREN.items():
                 rows = [
-                    mapped.to_row(part, entry_id=entry.id, position=n)
+                    (*mapped.to_values(part), entry.id, n)
                     for entry in batch
                     for n, part in enumerate(getattr(entry, name))
                 ]
-                self._insert(mapped.table, rows)
+                self._insert(mapped.table, (*mapped.columns, "entry_id", "position"), rows)
 
     def acts(self, acts: Iterable[ActRecord]) -> None:
         """The acts, the oldest first, under their own numbers."""
         for batch in _batches(acts, ROWS):
-            rows = [{"id": a.id, "at": a.at, "by": a.by, "what": a.what, "undoes": a.undoes} for a in batch]
-            self._insert(schema.act, rows)
+            rows = [(a.id, a.at, a.by, a.what, a.undoes) for a in batch]
+            self._insert(schema.act, ("id", "at", "by", "what", "undoes"), rows)
         self._number_on(schema.act)
 
     def changes(self, changes: Iterable[Change]) -> None:
         """The changes, under their own numbers."""
         names = ("id", "act_id", "kind", "record_id", "before", "after")
         for batch in _batches(changes, ROWS):
-            self._insert(schema.change, [{name: getattr(c, name) for name in names} for c in batch])
+            self._insert(schema.change, names, [[getattr(c, name) for name in names] for c in batch])
         self._number_on(schema.change)
 
     def counters(self, counters: dict[str, int]) -> None:
         """The numbers last given, so that no id is given twice."""
-        self._insert(schema.counter, [{"kind": kind, "value": value} for kind, value in counters.items()])
+        self._insert(schema.counter, ("kind", "value"), list(counters.items()))
 
     def finish(self) -> None:
         """Let the database look at what it has got, so that it plans its queries well."""
         self.connection.execute(text("ANALYZE"))
 
-    def _insert(self, table: Table, rows: list[dict[str, Any]]) -> None:
-        if rows:
-            self.connection.execute(insert(table), rows)
+    def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[Any]]) -> None:
+        insert_rows(self.connection, table, columns, rows)
 
     def _number_on(self, table: Table) -> None:
         """PostgreSQL numbers rows by a sequence, which knows nothing of numbers given by hand."""
@@ -156,9 +158,9 @@ class Refill:
             self.connection.execute(select(func.setval(sequence, highest)))
 
 
-def _joins(line: Line) -> Iterator[dict[str, Any]]:
+def _joins(line: Line) -> Iterator[tuple[str, int, str]]:
     for n, entry_id in enumerate(line.entry_ids):
-        yield {"line_id": line.id, "position": n, "entry_id": entry_id}
+        yield line.id, n, entry_id
 
 
 def _batches(records: Iterable[Any], size: int) -> Iterator[list[Any]]:

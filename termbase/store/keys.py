@@ -99,9 +99,9 @@ def sought_texts(name: Term | KeyedName) -> set[str]:
     return found
 
 
-def write_keys(connection: Connection, names: Sequence[Term | KeyedName]) -> None:
-    """Keep the keys of these terms, in place of any they had."""
-    ids = [name.id for name in names]
+def write_keys(connection: Connection, names: Sequence[Term | KeyedName], *, new: bool = False) -> None:
+    """Keep the keys of these terms, in place of any they had; those of new terms had none."""
+    ids = [] if new else [name.id for name in names]
     for start in range(0, len(ids), BATCH):
         part = ids[start : start + BATCH]
         connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(part)))

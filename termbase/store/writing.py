@@ -5,8 +5,9 @@ points at; reading through the act sees what was put into it. Nothing is written
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import Any, TypeVar, cast
 
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
@@ -19,11 +20,12 @@ from termbase.messages import message
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
+from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, Reader, as_json
-from termbase.store.rows import CHILDREN, KINDS, TERM, Row, kind_of
+from termbase.store.rows import CHILDREN, KINDS, TERM, kind_of
 
-__all__ = ["Act", "term_rows"]
+__all__ = ["TERM_COLUMNS", "Act", "term_rows"]
 
 T = TypeVar("T")
 PREFIX = {
@@ -205,7 +207,7 @@ class Act(Reader):
         try:
             for start in range(0, len(self._waiting), BULK):
                 part = self._waiting[start : start + BULK]
-                self._insert(schema.relation, [dict(zip(names, row, strict=True)) for row in part])
+                self._insert(schema.relation, names, part)
         except IntegrityError as error:
             raise self._in_use() from error
         self._waiting.clear()
@@ -273,39 +275,32 @@ class Act(Reader):
 
     def _write_history(self, by_kind: dict[str, list[tuple[str, _Pending]]]) -> None:
         rows = [
-            {
-                "act_id": self.id,
-                "kind": kind,
-                "record_id": record_id,
-                "before": None if p.before is None else as_json(p.before),
-                "after": None if p.after is None else as_json(p.after),
-            }
+            (
+                self.id,
+                kind,
+                record_id,
+                None if p.before is None else as_json(p.before),
+                None if p.after is None else as_json(p.after),
+            )
             for kind in KINDS
             for record_id, p in by_kind.get(kind, ())
         ]
         self._written += len(rows)
-        self._insert(schema.change, rows)
+        self._insert(schema.change, ("act_id", "kind", "record_id", "before", "after"), rows)
 
-    def _insert(self, table: Table, rows: list[Row]) -> None:
-        """Insert rows that all have the same columns: past the compiler, which takes as long again."""
-        if not rows:
-            return
-        columns = ", ".join(f'"{name}"' for name in rows[0])
-        mark = "%s" if self.connection.dialect.name == "postgresql" else "?"
-        marks = ", ".join(mark for _ in rows[0])
-        statement = f'INSERT INTO "{table.name}" ({columns}) VALUES ({marks})'
-        self.connection.exec_driver_sql(statement, [tuple(row.values()) for row in rows])
+    def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[Any]]) -> None:
+        """Insert rows of these columns: past the compiler, which takes as long again."""
+        insert_rows(self.connection, table, columns, rows)
 
     def _insert_and_update(self, kind: str, made: list[Any], kept: list[Any]) -> None:
         mapped = KINDS[kind]
-
-        def row_of(record: Any) -> Row:
-            more = {"ready": record.ready} if kind == "entry" else {}
-            return mapped.to_row(record, **more)
-
-        self._insert(mapped.table, [row_of(r) for r in made])
+        if kind == "entry":
+            rows = [(*mapped.to_values(e), e.ready) for e in made]
+            self._insert(mapped.table, (*mapped.columns, "ready"), rows)
+        else:
+            self._insert(mapped.table, mapped.columns, [mapped.to_values(r) for r in made])
         for record in kept:
-            row = row_of(record)
+            row = mapped.to_row(record, **({"ready": record.ready} if kind == "entry" else {}))
             self.connection.execute(update(mapped.table).where(mapped.table.c.id == record.id).values(row))
 
     def _delete(self, kind: str, ids: list[str]) -> None:
@@ -356,11 +351,15 @@ class Act(Reader):
         self, made: list[Entry], kept: list[tuple[Entry, Entry]], moved: dict[str, str]
     ) -> None:
         rows = [row for e in made for row in term_rows(e)]
-        self._insert(TERM.table, [row for row in rows if row["id"] not in moved])
-        for row in rows:
-            if row["id"] in moved:
-                self.connection.execute(update(TERM.table).where(TERM.table.c.id == row["id"]).values(row))
-        write_keys(self.connection, [t for e in made for t in e.terms])
+        self._insert(
+            TERM.table, TERM_COLUMNS, [row for row in rows if row[0] not in moved] if moved else rows
+        )
+        for row in rows if moved else ():
+            if row[0] in moved:
+                values = dict(zip(TERM_COLUMNS, row, strict=True))
+                self.connection.execute(update(TERM.table).where(TERM.table.c.id == row[0]).values(values))
+        write_keys(self.connection, [t for e in made for t in e.terms if t.id not in moved], new=True)
+        write_keys(self.connection, [t for e in made for t in e.terms if t.id in moved])
         for before, after in kept:
             self._update_terms(before, after)
         whole = [*made, *(after for _, after in kept)]
@@ -370,12 +369,9 @@ class Act(Reader):
                     (e.id, n, r.kind.value, r.target_id) for e in whole for n, r in enumerate(e.relations)
                 ]
                 continue
-            rows = [
-                mapped.to_row(part, entry_id=e.id, position=n)
-                for e in whole
-                for n, part in enumerate(getattr(e, name))
-            ]
-            self._insert(mapped.table, rows)
+            parts = attrgetter(name)
+            rows = [[*mapped.to_values(part), e.id, n] for e in whole for n, part in enumerate(parts(e))]
+            self._insert(mapped.table, (*mapped.columns, "entry_id", "position"), rows)
 
     def _update_terms(self, before: Entry, after: Entry) -> None:
         table = TERM.table
@@ -386,7 +382,8 @@ class Act(Reader):
         here = set(self.connection.scalars(select(table.c.id).where(table.c.entry_id == after.id)))
         if gone:
             self.connection.execute(delete(table).where(table.c.id.in_(gone), table.c.entry_id == after.id))
-        for row in term_rows(after):
+        for values in term_rows(after):
+            row = dict(zip(TERM_COLUMNS, values, strict=True))
             if row["id"] in here:
                 self.connection.execute(update(table).where(table.c.id == row["id"]).values(row))
             else:
@@ -394,12 +391,8 @@ class Act(Reader):
         write_keys(self.connection, after.terms)
 
     def _write_line_entries(self, lines: list[Line]) -> None:
-        rows = [
-            {"line_id": x.id, "position": n, "entry_id": entry_id}
-            for x in lines
-            for n, entry_id in enumerate(x.entry_ids)
-        ]
-        self._insert(schema.line_entry, rows)
+        rows = [(x.id, n, entry_id) for x in lines for n, entry_id in enumerate(x.entry_ids)]
+        self._insert(schema.line_entry, ("line_id", "position", "entry_id"), rows)
 
 
 def _moved_terms(entries: list[tuple[str, _Pending]]) -> dict[str, str]:
@@ -420,17 +413,19 @@ def _resorted(pending: _Pending) -> bool:
     return before is not None and before.term_id != "" and (after is None or after.term_id != before.term_id)
 
 
-def term_rows(entry: Entry) -> list[Row]:
-    """The rows of the names of an entry, with what is computed on writing."""
+TERM_COLUMNS = (*TERM.columns, "entry_id", "position", "is_head", "sort_key", "section")
+
+
+def term_rows(entry: Entry) -> list[list[Any]]:
+    """The rows of the names of an entry, with what is computed on writing; columns are `TERM_COLUMNS`."""
     head_ids = {t.id for t in heads(entry).values()}
-    return [
-        TERM.to_row(
-            term,
-            entry_id=entry.id,
-            position=n,
-            is_head=term.id in head_ids,
-            sort_key=alphabets.sort_key(term.sort_text or term.text, term.language),
-            section=alphabets.section(term.sort_text or term.text, term.language),
-        )
-        for n, term in enumerate(entry.terms)
-    ]
+    found = []
+    for position, term in enumerate(entry.terms):
+        sorted_as, language = term.sort_text or term.text, term.language
+        row = TERM.to_values(term)
+        row += (
+            entry.id, position, term.id in head_ids, alphabets.sort_key(sorted_as, language),
+            alphabets.section(sorted_as, language),
+        )  # fmt: skip
+        found.append(row)
+    return found
