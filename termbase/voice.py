@@ -122,7 +122,8 @@ class Voice:
         ]
         if not stated:
             return self.say(message("Nothing is stated of how it is done."))
-        return f"{'; '.join(stated)}."
+        said = "; ".join(stated)
+        return f"{said[0].upper()}{said[1:]}."
 
     def clause(self, clause: AnyClause) -> str:
         """What a clause says: a sentence in English, elsewhere each question with its answers."""

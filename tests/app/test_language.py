@@ -247,12 +247,12 @@ def test_verdicts_techniques_and_clauses_are_said_in_the_language(tag: str) -> N
         said
         == {
             "cy": (
-                "ble mae'r llaw dde'n gafael: coler.",
+                "Ble mae'r llaw dde'n gafael: coler.",
                 "Ble ceir gafael? coler, llawes. A phob man nas enwir? gwaherddir.",
                 "Agored: ni ellir dweud eto.",
             ),
             "ga": (
-                "cá mbeireann an lámh dheas greim: coiléar.",
+                "Cá mbeireann an lámh dheas greim: coiléar.",
                 "Cá bhfuil cead greim a fháil? coiléar agus muinchille. "
                 "Agus gach áit nach bhfuil ainmnithe? coiscthe.",
                 "Oscailte: ní féidir a rá fós.",

@@ -118,6 +118,10 @@ def test_every_command_stands_in_the_manuals(name: str) -> None:
     assert f"wordhold {name}" in manuals
 
 
+TELL_OF_PROOF = ("publish cards", "publish epub", "publish pdf", "publish site")
+"""Commands that say on standard error what Proof finds in what they publish."""
+
+
 @pytest.mark.parametrize("name", WITH_JSON)
 def test_json_is_one_document_and_nothing_else(shell: Shell, tmp_path: Path, name: str) -> None:
     arguments, names = DOCUMENTS[name]
@@ -130,7 +134,9 @@ def test_json_is_one_document_and_nothing_else(shell: Shell, tmp_path: Path, nam
     assert ran.code == 0
     assert ran.document["wordhold"] == name
     assert set(ran.document) == {"wordhold", *names}
-    assert ran.err == ""
+    told = ran.err.splitlines()
+    assert len(told) == (name in TELL_OF_PROOF)
+    assert all(line.startswith("Proof: ") for line in told)
 
 
 @pytest.mark.parametrize("name", WITH_JSON)

@@ -1,5 +1,6 @@
 """publish pdf, cards, site, epub, proof: what is chosen, what is refused, what is told."""
 
+import re
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -13,7 +14,10 @@ Shell = Callable[..., Any]
 def test_a_site_of_ready_entries_under_one_code(shell: Shell, tmp_path: Path) -> None:
     site = tmp_path / "site"
     ran = shell("publish", "site", "-o", str(site), "--ready-only", "--code", "r1", "--no-figures")
-    assert (ran.code, ran.err) == (0, "")
+    assert ran.code == 0
+    assert re.fullmatch(
+        r"Proof: \d+ findings in what is chosen; wordhold publish proof lists them\.\n", ran.err
+    )
     assert ran.out.startswith(f"Wrote {site}: 12 entries, ")
     page = (site / "entries/c0015.html").read_text("utf-8")
     assert "Glanmorwen Fair rules (1868): <b>" in page
@@ -42,6 +46,25 @@ def test_what_the_termbase_does_not_have_cannot_be_chosen(
     assert ran.code == 2
     assert said in ran.err
     assert not (tmp_path / "file").exists()
+
+
+def test_the_words_can_be_welsh_and_the_pictures_left_out(shell: Shell, tmp_path: Path) -> None:
+    chosen = ("--ready-only", "--words", "cy")
+    ran = shell("publish", "site", "-o", str(tmp_path / "site"), *chosen)
+    assert ran.code == 0
+    page = (tmp_path / "site/entries/c0008.html").read_text("utf-8")
+    assert '<html lang="cy">' in page
+    assert "O fewn y rheolau?" in page
+    assert 'lang="en" xml:lang="en"' in page
+    assert len(list((tmp_path / "site/assets/pictures").iterdir())) == 1
+    assert shell("publish", "site", "-o", str(tmp_path / "site"), *chosen, "--no-pictures").code == 0
+    assert "<img" not in (tmp_path / "site/entries/c0008.html").read_text("utf-8")
+    assert not (tmp_path / "site/assets/pictures").exists()
+
+
+def test_a_language_that_is_not_spoken_here_is_refused(shell: Shell, tmp_path: Path) -> None:
+    assert shell("publish", "epub", "-o", str(tmp_path / "book"), "--words", "fr").code == 2
+    assert not (tmp_path / "book").exists()
 
 
 def test_a_code_can_be_named(shell: Shell, tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -182,15 +183,28 @@ def fill(act: Act) -> None:
 @pytest.fixture(scope="session")
 def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
     """The sample in a database, made once and only read."""
-    place = str(tmp_path_factory.mktemp("glossary") / "sample.wordhold")
+    store = _sample(tmp_path_factory.mktemp("glossary"))
+    yield store
+    store.close()
+
+
+@pytest.fixture
+def own_store(tmp_path: Path) -> Iterator[Store]:
+    """The sample in a database of the test's own, to be changed."""
+    store = _sample(tmp_path)
+    yield store
+    store.close()
+
+
+def _sample(folder: Path) -> Store:
+    place = str(folder / "sample.wordhold")
     termbase = Termbase(
         title="Strap-hold Wrestling", vernaculars=("cy",), licence="CC BY 4.0", rights="Nobody", notice=NOTICE
     )
     store = Store.create(place, termbase, by="Nia")
     with store.act("Nia", "filled it") as act:
         fill(act)
-    yield store
-    store.close()
+    return store
 
 
 @pytest.fixture

@@ -1,0 +1,148 @@
+"""Pictures of entries in every publication: scaled, with their credit, and told to those who do not see."""
+
+import io
+import re
+import zipfile
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import PIL.Image
+import pypdf
+import pytest
+
+from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.epub.publishing import publish_epub
+from exports.glossary.pictures import LONGEST, scaled
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.publishing import publish_pdf
+from exports.glossary.site.publishing import publish_site
+from termbase.acts.people import read_picture
+from termbase.articles import Library
+from termbase.entries import Entry, Figure
+from termbase.errors import BadInput
+from termbase.people import Image
+from termbase.sources import Slip
+from termbase.store import Store
+
+AS_OF = "2026-03-01"
+CREDIT = "Gwen, Lantern, CC0"
+
+
+def picture(width: int, height: int, kind: str = "PNG", mode: str = "RGB") -> Image:
+    out = io.BytesIO()
+    made = PIL.Image.effect_noise((width, height), 90).convert(mode)
+    made.save(out, kind)
+    return read_picture(out.getvalue(), "picture")
+
+
+@pytest.fixture
+def pictured(own_store: Store) -> Iterator[Library]:
+    """The sample with a large scan at the back-heel, of which a slip has one too."""
+    scan, cutting = picture(2400, 1600), picture(300, 500)
+    with own_store.act("Gwen", "pictures") as act:
+        entry = act.get(Entry, "c0001")
+        figure = Figure(scan.id, "A back-heel at the fair", "Gwen", "CC0", "s1")
+        act.add_image(scan)
+        act.add_image(cutting)
+        act.put(replace(entry, figures=(figure, Figure(scan.id, "The same again"))))
+        act.put(replace(act.get(Slip, "q1"), image_id=cutting.id))
+    with own_store.read() as reader:
+        yield Library(reader)
+
+
+def test_a_site_shows_them_scaled_with_caption_and_credit(pictured: Library, tmp_path: Path) -> None:
+    publish_site(pictured, tmp_path / "site", as_of=AS_OF)
+    page = (tmp_path / "site/entries/c0001.html").read_text("utf-8")
+    shown = re.findall(
+        r'<img src="\.\./(assets/pictures/\w+\.jpg)" width="(\d+)" height="(\d+)" alt="([^"]+)"', page
+    )
+    assert [(w, h, alt) for _, w, h, alt in shown] == [
+        ("1000", "667", "A back-heel at the fair"),
+        ("300", "500", "A slip as it stands in its source: Lantern, p. 3, col. 2"),
+    ]
+    assert f"({CREDIT})" in page
+    with PIL.Image.open(tmp_path / "site" / shown[0][0]) as found:
+        assert (found.format, found.size) == ("JPEG", (1000, 667))
+
+
+def test_an_e_book_lists_and_shows_them(pictured: Library, tmp_path: Path) -> None:
+    publish_epub(pictured, tmp_path / "book.epub", as_of=AS_OF)
+    with zipfile.ZipFile(tmp_path / "book.epub") as archive:
+        files = {n for n in archive.namelist() if n.startswith("EPUB/pictures/")}
+        package = archive.read("EPUB/package.opf").decode()
+        text = "".join(archive.read(n).decode() for n in archive.namelist() if n.endswith(".xhtml"))
+    listed = re.findall(r'href="(pictures/\w+\.jpg)" media-type="image/jpeg"', package)
+    assert {f"EPUB/{path}" for path in listed} == files
+    assert sorted(re.findall(r'<img src="([^"]+)"', text)) == sorted(listed)
+    assert text.count('alt="A back-heel at the fair"/>') == 1
+
+
+def test_print_shows_them_and_tells_them(pictured: Library, tmp_path: Path) -> None:
+    publish_pdf(pictured, tmp_path / "book.pdf", as_of=AS_OF)
+    reader = pypdf.PdfReader(tmp_path / "book.pdf")
+    assert sum(len(page.images) for page in reader.pages) == 2
+    assert CREDIT in " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
+    told = _told(reader)
+    assert "A back-heel at the fair" in told
+
+
+def _told(reader: pypdf.PdfReader) -> set[str]:
+    """The alternative texts of the structure tree."""
+    found: set[str] = set()
+    waiting = [reader.trailer["/Root"]["/StructTreeRoot"]]  # type: ignore[index]
+    while waiting:
+        node = waiting.pop().get_object()
+        if isinstance(node, list):
+            waiting.extend(node)
+        elif isinstance(node, dict):
+            if "/Alt" in node:
+                found.add(str(node["/Alt"]))
+            if "/K" in node:
+                waiting.append(node["/K"])
+    return found
+
+
+def test_a_card_has_the_first(pictured: Library, tmp_path: Path) -> None:
+    publish_cards(pictured, tmp_path / "cards.pdf", as_of=AS_OF)
+    reader = pypdf.PdfReader(tmp_path / "cards.pdf")
+    assert [len(page.images) for page in reader.pages] == [1, 0]
+    assert CREDIT in reader.pages[0].extract_text()
+
+
+def test_they_can_be_left_out(pictured: Library, tmp_path: Path) -> None:
+    chosen = Selection(pictures=False)
+    publish_site(pictured, tmp_path / "site", as_of=AS_OF, selection=chosen)
+    publish_pdf(pictured, tmp_path / "book.pdf", as_of=AS_OF, selection=chosen)
+    publish_epub(pictured, tmp_path / "book.epub", as_of=AS_OF, selection=chosen)
+    assert not list((tmp_path / "site").rglob("*.jpg"))
+    assert not any(page.images for page in pypdf.PdfReader(tmp_path / "book.pdf").pages)
+    with zipfile.ZipFile(tmp_path / "book.epub") as archive:
+        assert not any("pictures" in name for name in archive.namelist())
+
+
+@pytest.mark.parametrize(
+    ("kind", "mode"),
+    [("JPEG", "L"), ("JPEG", "CMYK"), ("PNG", "RGBA"), ("PNG", "1"), ("PNG", "P"), ("WEBP", "RGB")],
+)
+def test_every_kind_that_is_kept_can_be_scaled(kind: str, mode: str) -> None:
+    with PIL.Image.open(io.BytesIO(scaled(picture(1500, 90, kind, mode)))) as found:
+        assert (found.format, found.size) == ("JPEG", (LONGEST, 60))
+
+
+def test_a_clear_ground_is_white() -> None:
+    out = io.BytesIO()
+    PIL.Image.new("RGBA", (20, 20), (0, 0, 0, 0)).save(out, "PNG")
+    with PIL.Image.open(io.BytesIO(scaled(read_picture(out.getvalue(), "picture")))) as found:
+        assert found.getpixel((10, 10)) == (255, 255, 255)
+
+
+def test_a_small_one_is_not_blown_up() -> None:
+    with PIL.Image.open(io.BytesIO(scaled(picture(40, 30)))) as found:
+        assert found.size == (40, 30)
+
+
+def test_one_that_is_broken_is_named() -> None:
+    whole = picture(600, 600)
+    with pytest.raises(BadInput, match=whole.id):
+        scaled(replace(whole, data=whole.data[:900]))
