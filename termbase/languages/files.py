@@ -14,6 +14,7 @@ import msgspec
 
 from termbase import tags
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = [
     "Inflection",
@@ -155,13 +156,15 @@ def read(data: bytes, where: str) -> LanguageFile:
         file = msgspec.toml.decode(data, type=LanguageFile)
     except (msgspec.MsgspecError, UnicodeDecodeError) as problem:
         raise BadInput(
-            f"Not a language file: {problem}.", where=where, mend="Compare termbase/languages/README.md."
+            message("Not a language file: %(problem)s.", problem=str(problem)),
+            where=where,
+            mend=message("Compare termbase/languages/README.md."),
         ) from problem
     if file.format != FORMAT:
         raise BadInput(
-            f"Language file of format {file.format}.",
+            message("Language file of format %(format)s.", format=file.format),
             where=where,
-            mend=f"This version reads format {FORMAT}.",
+            mend=message("This version reads format %(format)s.", format=FORMAT),
         )
     return file
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from termbase.languages.keys import KeyKind
+from termbase.messages import joined, message, message_of_number
 
 __all__ = [
     "HOWS",
@@ -17,6 +18,7 @@ __all__ = [
     "hit_near",
     "hit_near_word",
     "how_of",
+    "noted",
 ]
 
 How = Literal[
@@ -52,6 +54,7 @@ _SCORE: dict[KeyKind, float] = {
     KeyKind.MISREAD: 88,
     KeyKind.WORD: 40,
 }
+_VERY_FORM = message("This very form.")
 _ORDER: dict[How, int] = {how: place for place, how in enumerate(HOWS)} | {"inflected": HOWS.index("mutated")}
 
 
@@ -102,30 +105,55 @@ def how_of(kind: KeyKind) -> How:
 
 def hit_by_key(name: Name, kind: KeyKind, asked: str, note: str) -> Hit:
     """A hit by keys that met exactly."""
-    said = {
-        KeyKind.FORM: "This very form.",
-        KeyKind.SPELLING: f"Spelt “{name.text}” here.",
-        KeyKind.MUTATED: f"A mutated form of “{name.text}”{f' ({note})' if note else ''}.",
-        KeyKind.INFLECTED: f"An inflected form of “{name.text}”.",
-        KeyKind.OLD: f"An older spelling of “{name.text}”.",
-        KeyKind.OLD_LOOSE: f"Perhaps an older spelling of “{name.text}”.",
-        KeyKind.MISREAD: f"“{name.text}” with letters that old print confuses.",
-        KeyKind.WORD: f"“{name.text}” has “{asked}” in it.",
-    }[kind]
+    said = _said(name.text, kind, asked, note)
     return Hit(name.entry_id, name.term_id, name.text, name.language, _HOW[kind], _SCORE[kind], said, note)
+
+
+def _said(name: str, kind: KeyKind, asked: str, note: str) -> str:
+    match kind:
+        case KeyKind.FORM:
+            return _VERY_FORM
+        case KeyKind.SPELLING:
+            return message("Spelt “%(name)s” here.", name=name)
+        case KeyKind.MUTATED if note:
+            return message("A mutated form of “%(name)s” (%(note)s).", name=name, note=noted(note))
+        case KeyKind.MUTATED:
+            return message("A mutated form of “%(name)s”.", name=name)
+        case KeyKind.INFLECTED:
+            return message("An inflected form of “%(name)s”.", name=name)
+        case KeyKind.OLD:
+            return message("An older spelling of “%(name)s”.", name=name)
+        case KeyKind.OLD_LOOSE:
+            return message("Perhaps an older spelling of “%(name)s”.", name=name)
+        case KeyKind.MISREAD:
+            return message("“%(name)s” with letters that old print confuses.", name=name)
+        case KeyKind.WORD:
+            return message("“%(name)s” has “%(asked)s” in it.", name=name, asked=asked)
+
+
+def noted(note: str) -> str:
+    """The note of a hit (`lenition, c > ch; eclipsis, b > mb`), the names of mutations in it messages."""
+    changes = (change.partition(", ") for change in note.split("; "))
+    return joined((joined((message(name), letters), ", ") for name, _, letters in changes), "; ")
 
 
 def hit_near(name: Name, edits: int, likeness: float) -> Hit:
     """A hit by a name some edits away; `likeness` from 0 to 1."""
-    letters = "one letter" if edits == 1 else f"{edits} letters"
-    said = f"“{name.text}” differs in {letters}."
+    said = message_of_number(
+        "“%(name)s” differs in one letter.", "“%(name)s” differs in %(n)s letters.", edits, name=name.text
+    )
     return Hit(name.entry_id, name.term_id, name.text, name.language, "near", 45 + 40 * likeness, said)
 
 
 def hit_near_word(name: Name, word: str, edits: int, likeness: float) -> Hit:
     """A hit by a word inside a name, some edits away."""
-    letters = "one letter" if edits == 1 else f"{edits} letters"
-    said = f"“{word}” in “{name.text}” differs in {letters}."
+    said = message_of_number(
+        "“%(word)s” in “%(name)s” differs in one letter.",
+        "“%(word)s” in “%(name)s” differs in %(n)s letters.",
+        edits,
+        word=word,
+        name=name.text,
+    )
     return Hit(name.entry_id, name.term_id, name.text, name.language, "word inside", 35 * likeness, said)
 
 
@@ -137,11 +165,16 @@ def hit_beginning(
     `apart` says in how many characters what was typed differs from the beginning as written, spaces counted.
     """
     if whole:
-        said, how, score = f"Spelt “{name.text}” here.", HOWS[1], 98.0
+        said, how, score = message("Spelt “%(name)s” here.", name=name.text), HOWS[1], 98.0
     elif inside:
-        said, how, score = f"“{name.text}” has a word that begins so.", HOWS[7], 38.0
+        said = message("“%(name)s” has a word that begins so.", name=name.text)
+        how, score = HOWS[7], 38.0
     else:
-        said = f"“{name.text}” begins so{', but for one letter' if errors else ''}."
+        said = (
+            message("“%(name)s” begins so, but for one letter.", name=name.text)
+            if errors
+            else message("“%(name)s” begins so.", name=name.text)
+        )
         how, score = HOWS[6], 60.0 - 20 * errors - min(apart, 9)
     return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said)
 

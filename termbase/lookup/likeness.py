@@ -10,8 +10,9 @@ from termbase import tags
 from termbase.entries import Entry
 from termbase.languages.keys import KeyKind, weaker
 from termbase.lookup.asked import Asked, take
-from termbase.lookup.hits import Name
+from termbase.lookup.hits import Name, noted
 from termbase.lookup.tables import SOUGHT, WITHOUT_WORDS, Near, Stored, by_texts, nearest, texts_under
+from termbase.messages import joined, message, message_of_number
 from termbase.segments import probes, segments
 from termbase.store import schema
 from termbase.store.keys import keys_of, sought_texts
@@ -23,6 +24,8 @@ Strength = Literal["same", "form", "near"]
 _STRENGTHS: tuple[Strength, ...] = ("same", "form", "near")
 _SCORE: dict[Strength, float] = {"same": 100, "form": 90, "near": 0}
 _KINDS = tuple(KeyKind)
+_WHAT = {KeyKind.MUTATED: message("a mutated form"), KeyKind.INFLECTED: message("an inflected form")}
+_OLDER = message("an older spelling")
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +177,7 @@ def _summed(entry_id: str, matches: list[_Match]) -> Resemblance:
     best = min((match.strength for match in matches), key=_STRENGTHS.index)
     score = sum(match.score for match in matches) / len(matches)
     languages = len({match.name.primary for match in matches})
-    return Resemblance(entry_id, best, languages, score, "; ".join(dict.fromkeys(m.why for m in matches)))
+    return Resemblance(entry_id, best, languages, score, joined(dict.fromkeys(m.why for m in matches), "; "))
 
 
 def _exact(keys: _Keys, asked: Asked) -> dict[str, _Match]:
@@ -195,30 +198,41 @@ def _sure(found: dict[str, _Match]) -> dict[str, _Match]:
 
 
 def _match(name: Name, kind: KeyKind, asked: Asked, note: str) -> _Match:
-    language = tags.display_name(asked.only)
+    language = tags.said_name(asked.only)
     if kind in (KeyKind.FORM, KeyKind.SPELLING):
-        spelt = "" if name.text == asked.text else f", spelt “{name.text}”"
-        return _Match(name, "same", 100 - kind.rank, f"same {language} name{spelt}")
-    if kind is KeyKind.MISREAD:
-        return _Match(
-            name, "near", 85, f"{language} name is “{name.text}” with letters that old print confuses"
+        said = (
+            message("same %(language)s name", language=language)
+            if name.text == asked.text
+            else message("same %(language)s name, spelt “%(name)s”", language=language, name=name.text)
         )
-    what = {KeyKind.MUTATED: "a mutated form", KeyKind.INFLECTED: "an inflected form"}.get(
-        kind, "an older spelling"
+        return _Match(name, "same", 100 - kind.rank, said)
+    words = {"language": language, "name": name.text}
+    if kind is KeyKind.MISREAD:
+        said = message("%(language)s name is “%(name)s” with letters that old print confuses", **words)
+        return _Match(name, "near", 85, said)
+    words["what"] = _WHAT.get(kind, _OLDER)
+    said = (
+        message("%(language)s name is %(what)s of “%(name)s” (%(note)s)", **words, note=noted(note))
+        if note
+        else message("%(language)s name is %(what)s of “%(name)s”", **words)
     )
-    said = f"{language} name is {what} of “{name.text}”{f' ({note})' if note else ''}"
     return _Match(name, "form", 95 - kind.rank, said)
 
 
 def _near(keys: _Keys, asked: Asked) -> dict[str, _Match]:
-    language = tags.display_name(asked.only)
+    language = tags.said_name(asked.only)
     best: dict[str, _Match] = {}
     for near, name in keys.near(asked):
         known = best.get(name.entry_id)
         score = 80 * near.likeness
         if name.primary == asked.only and near.edits and (known is None or known.score < score):
-            letters = "one letter" if near.edits == 1 else f"{near.edits} letters"
-            said = f"{language} name differs from “{name.text}” in {letters}"
+            said = message_of_number(
+                "%(language)s name differs from “%(name)s” in one letter",
+                "%(language)s name differs from “%(name)s” in %(n)s letters",
+                near.edits,
+                language=language,
+                name=name.text,
+            )
             best[name.entry_id] = _Match(name, "near", score, said)
     return best
 
