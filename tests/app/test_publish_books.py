@@ -83,3 +83,31 @@ def test_the_page_leads_to_all_of_them(client: FlaskClient) -> None:
     page = client.get("/publish").text
     for what in ("pdf", "cards", "site", "epub", "proof"):
         assert f'action="/publish/{what}"' in page
+
+
+def test_the_words_are_the_reader_s_unless_others_are_chosen(client: FlaskClient, heel: Entry) -> None:
+    asked = {"Accept-Language": "cy"}
+    page = client.get("/publish", headers=asked).text
+    assert '<option value="cy" selected>Cymraeg</option>' in page
+    client.post("/publish/site", data=CHOSEN, headers=asked)
+    assert '<html lang="cy">' in _page_of(client, heel)
+    client.post("/publish/site", data=CHOSEN | {"words": "ga"}, headers=asked)
+    assert '<html lang="ga">' in _page_of(client, heel)
+
+
+def _page_of(client: FlaskClient, entry: Entry) -> str:
+    with client.get(f"/progress/{ended(client).id}/file") as file:
+        packed = io.BytesIO(file.data)
+    with zipfile.ZipFile(packed) as archive:
+        return archive.read(f"glossary/entries/{entry.id}.html").decode()
+
+
+def test_words_that_are_not_spoken_here_are_refused_beside_their_field(client: FlaskClient) -> None:
+    answer = client.post("/publish/epub", data=CHOSEN | {"words": "fr"})
+    assert answer.status_code == 400
+    assert 'id="words-error"' in answer.text
+
+
+def test_what_proof_finds_stands_before_the_buttons(client: FlaskClient, heel: Entry) -> None:
+    page = client.get("/publish").text
+    assert page.index("What Proof finds: ") < page.index('<button class="main" data-key="p"')
