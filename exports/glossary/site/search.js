@@ -101,7 +101,7 @@
     for (let length = Math.min(rules.longest, word.length); length >= 0; length--) {
       for (const rule of rules.byMutated.get(word.slice(0, length)) || []) {
         const radical = rule.radical + word.slice(length);
-        if (radical.length > rule.radical.length && (!rule.environment || rule.environment.test(radical))) {
+        if (radical && (!rule.environment || rule.environment.test(radical))) {
           byRank[rule.rank].push([rule, radical]);
         }
       }
