@@ -79,6 +79,8 @@ def record_id(kind: str, name: str) -> str:
     >>> record_id("entry", "c0001"), record_id("entry", "entry.7_20_a")
     ('c0001', '7 a')
     """
+    if "." not in name:
+        return name
     before, dot, rest = name.partition(".")
     if not dot or before != kind:
         return name

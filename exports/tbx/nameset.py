@@ -2,8 +2,10 @@
 
 from collections.abc import Iterable, Iterator
 
-__all__ = ["NameSet"]
+__all__ = ["NameSet", "Targets"]
 
+_WEB = ("http://", "https://")
+_MOST_PASSED = 10_000
 _MOST_DIGITS = 7  # ten million ids of one length: 1.25 MB of bits; longer ones are kept as text
 
 
@@ -71,3 +73,24 @@ class NameSet:
                 for bit in range(8):
                     if left >> bit & 1:
                         yield f"{letter}{place * 8 + bit:0{length}d}"
+
+
+class Targets:
+    """Where a file points, in small memory."""
+
+    def __init__(self) -> None:
+        self._names = NameSet()
+        self._passed: set[str] = set()  # the same sources and people are pointed at again and again
+
+    def add_all(self, names: list[str]) -> None:
+        """Take in targets; addresses on the web lead out of the file and are passed over."""
+        new = set(names) - self._passed
+        if not new:
+            return
+        if len(self._passed) < _MOST_PASSED:
+            self._passed |= new
+        self._names.add_all(name.removeprefix("#") for name in new if not name.startswith(_WEB))
+
+    def without(self, ids: NameSet) -> Iterator[str]:
+        """The targets that are none of these ids."""
+        return self._names.without(ids)

@@ -11,7 +11,7 @@ from lxml import etree
 
 from exports.tbx.categories import CORE
 from exports.tbx.grammar import Which, grammar
-from exports.tbx.nameset import NameSet
+from exports.tbx.nameset import NameSet, Targets
 from termbase.errors import WordholdError
 from termbase.messages import joined, message
 from termbase.store.bulk import collector_at_rest
@@ -34,7 +34,7 @@ def check_file(path: Path, which: Which) -> None:
     Raises:
         NotValid: it breaks the standard; `where` gives line and element of the first fault.
     """
-    ids, targets = NameSet(), NameSet()
+    ids, targets = NameSet(), Targets()
     with path.open("rb") as file, collector_at_rest():
         try:
             _check_elements(file, which, ids, targets)
@@ -46,7 +46,7 @@ def check_file(path: Path, which: Which) -> None:
         raise _fault(message("The target %(name)r is nothing in this file.", name=name))
 
 
-def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: NameSet) -> None:
+def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets) -> None:
     rules = grammar(which)
     wanted = [_C + name for name in (*_PIECES, "refObjectSec", "body", "back", "text", "tbx")]
     # resolve_entities=False and no_network: nothing outside the file is ever read.
@@ -74,12 +74,11 @@ def _check_piece(element: etree._Element, rules: etree.RelaxNG) -> None:
     )
 
 
-def _take_names(element: etree._Element, ids: NameSet, targets: NameSet) -> None:
+def _take_names(element: etree._Element, ids: NameSet, targets: Targets) -> None:
     twice = ids.add_all(cast(list[str], _IDS(element)))
     if twice is not None:
         raise _fault(message("The id %(twice)r is used twice.", twice=twice), _line(element), element)
-    names = set(cast(list[str], _TARGETS(element)))
-    targets.add_all(name for name in names if not name.startswith(("http://", "https://")))
+    targets.add_all(cast(list[str], _TARGETS(element)))
 
 
 def _let_go(element: etree._Element, *, rest: bool) -> None:

@@ -1,8 +1,8 @@
 """Taking in a file, in one act: everything that was chosen, or nothing."""
 
 from collections import Counter
-from collections.abc import Callable
-from contextlib import nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -56,10 +56,21 @@ def take_in(
     act.relations_last = True
     choice = choice or Choice()
     matching = Matching(act, act.new_id, new_ids=choice.new_ids)
-    with collector_at_rest(), indexes_last(act.connection) if matching.empty else nullcontext():
+    with collector_at_rest(), _filling(act) if matching.empty else nullcontext():
         taken = _taken(act, file, choice, matching, on_progress)
         act.flush()
         return taken
+
+
+@contextmanager
+def _filling(act: Act) -> Iterator[None]:
+    """Nothing is here yet: work that keeps what is there in order is left to the end."""
+    with indexes_last(act.connection):
+        act.keyed = set() if act.connection.dialect.name == "sqlite" else None
+        try:
+            yield
+        finally:
+            act.keyed = None
 
 
 def _taken(
@@ -113,7 +124,8 @@ class _Taking:
             self.act.put_known(stored, replace(entry, version=stored.version, **kept))
         for slip in settled_entry.slips:
             # The choice of an entry is one for its slips as well.
-            self.record(replace(slip, wanted=slip.state is not State.SAME))
+            wanted = slip.state is not State.SAME
+            self.record(slip if slip.wanted is wanted else replace(slip, wanted=wanted))
 
     def record(self, piece: SettledRecord) -> None:
         """Write any other record if it was chosen."""

@@ -99,15 +99,31 @@ def sought_texts(name: Term | KeyedName) -> set[str]:
     return found
 
 
-def write_keys(connection: Connection, names: Sequence[Term | KeyedName], *, new: bool = False) -> None:
-    """Keep the keys of these terms, in place of any they had; those of new terms had none."""
+def write_keys(
+    connection: Connection,
+    names: Sequence[Term | KeyedName],
+    *,
+    new: bool = False,
+    seen: set[str] | None = None,
+) -> None:
+    """Keep the keys of these terms, in place of any they had.
+
+    Args:
+        new: the terms are new, so they had none.
+        seen: while a termbase is filled and has no indexes yet: texts whose segments are written; new ones
+            are added. Rows then go in as they come, since no index is kept up.
+    """
     ids = [] if new else [name.id for name in names]
     for start in range(0, len(ids), BATCH):
         part = ids[start : start + BATCH]
         connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(part)))
     keys, sought = _rows(names)
-    _insert_new(connection, schema.key, sorted(set(keys)))
-    _insert_new(connection, schema.segment, sorted((n, name) for name in sought for n in segments(name)))
+    if seen is not None:
+        sought -= seen
+        if len(seen) < MOST_SEEN:
+            seen |= sought
+    _insert_new(connection, schema.key, keys if seen is not None else sorted(set(keys)))
+    _insert_new(connection, schema.segment, sorted([(n, name) for name in sought for n in segments(name)]))
     builds = {name.language for name in names}
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(builds)])
 

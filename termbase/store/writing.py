@@ -50,6 +50,8 @@ class Act(Reader):
     Attributes:
         relations_last: write relations at the end of the act, since they may lead to entries that come later;
             until then queries do not see them.
+        keyed: a set while the termbase is filled without indexes (`termbase.store.bulk.indexes_last`); see
+            `write_keys`.
     """
 
     def __init__(
@@ -64,6 +66,7 @@ class Act(Reader):
         self._pending: dict[tuple[str, str], _Pending] = {}
         self._counters: dict[str, int] = {}
         self.relations_last = False
+        self.keyed: set[str] | None = None
         self._waiting: list[tuple[str, int, str, str]] = []  # relations: entry, position, kind, target
         self._written = 0
 
@@ -358,7 +361,8 @@ class Act(Reader):
             if row[0] in moved:
                 values = dict(zip(TERM_COLUMNS, row, strict=True))
                 self.connection.execute(update(TERM.table).where(TERM.table.c.id == row[0]).values(values))
-        write_keys(self.connection, [t for e in made for t in e.terms if t.id not in moved], new=True)
+        new = [t for e in made for t in e.terms if t.id not in moved]
+        write_keys(self.connection, new, new=True, seen=self.keyed)
         write_keys(self.connection, [t for e in made for t in e.terms if t.id in moved])
         for before, after in kept:
             self._update_terms(before, after)

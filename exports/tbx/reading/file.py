@@ -19,12 +19,12 @@ from exports.tbx.dialect.characters import kept
 from exports.tbx.dialect.objects import SECTIONS, BadItem, read_object
 from exports.tbx.dialect.reading import read_entry
 from exports.tbx.escaping import record_id, xml_id
-from exports.tbx.nameset import NameSet
+from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Unread, fault, located, place_of
 from exports.tbx.reading.foreign import ForeignReader
 from exports.tbx.reading.markup import whole_text
 from exports.tbx.reading.opening import Head, open_tbx, pieces
-from exports.tbx.reading.pointers import checked_pieces
+from exports.tbx.reading.pointers import check_pointers, checked_pieces
 from exports.tbx.reading.quotations import is_quotation
 from exports.tbx.reading.report import ReadReport
 from termbase.entries import Origin
@@ -163,12 +163,16 @@ class WordholdFile(TbxFile):
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
         """See `termbase.incoming.IncomingFile`."""
         self._begin()
+        images = Targets()
         for number, element in enumerate(pieces(self.path, self.head), 1):
             name = element.tag.rpartition("}")[2]
             if name == "conceptEntry":
-                yield self._counted(self._entry(element, self.unread, number))
+                entry = self._counted(self._entry(element, self.unread, number))
+                images.add_all([xml_id("image", s.image_id) for s in entry.slips if s.image_id])
+                yield entry
             elif name == "refObject":
                 yield from self._object(element, number, early=False)
+        check_pointers(images, self.path, self.head, self.ids)
 
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""

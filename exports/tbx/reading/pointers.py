@@ -9,12 +9,12 @@ from lxml import etree
 
 from exports.tbx.categories import CORE, NAMESPACES
 from exports.tbx.dialect.table import MODULE_NAMESPACE
-from exports.tbx.nameset import NameSet
+from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Fault, fault, located
 from exports.tbx.reading.opening import Head, pieces, told
 from termbase.messages import message
 
-__all__ = ["Targets", "checked_pieces"]
+__all__ = ["check_pointers", "checked_pieces"]
 
 _IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
 _TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
@@ -25,34 +25,11 @@ _INSIDE = etree.XPath(
     namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"]},
     smart_strings=False,
 )
-_WEB = ("http://", "https://")
 _NO_ID: Final = re.compile(
     r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
 )
 """What holds this can be meant as an address or the name of a file, never as an id."""
-_MOST_PASSED = 10_000
 _LONGEST: Final = 2000  # characters of an id or a pointer
-
-
-class Targets:
-    """Where a file points, in small memory."""
-
-    def __init__(self) -> None:
-        self._names = NameSet()
-        self._passed: set[str] = set()  # the same sources and people are pointed at again and again
-
-    def add_all(self, names: list[str]) -> None:
-        """Take in targets; addresses on the web lead out of the file and are passed over."""
-        new = set(names) - self._passed
-        if not new:
-            return
-        if len(self._passed) < _MOST_PASSED:
-            self._passed |= new
-        self._names.add_all(name.removeprefix("#") for name in new if not name.startswith(_WEB))
-
-    def without(self, ids: NameSet) -> Iterator[str]:
-        """The targets that are none of these ids."""
-        return self._names.without(ids)
 
 
 def checked_pieces(
@@ -77,14 +54,24 @@ def checked_pieces(
                 what = message("The id “%(name)s” is used twice.", name=twice[:MOST_SHOWN])
                 raise located(fault(what, _with(element, "id", twice), "id"), path, PIECES, number)
             targets.add_all(pointed)
-            if head.is_own:
-                targets.add_all(cast(list[str], _IMAGES(element)))
             if len(max(*names, *pointed, "", "", key=len)) > _LONGEST:
                 raise located(_too_long(element), path, PIECES, number)
             yield element
-        missing = {found for found in targets.without(ids) if head.is_own or not _NO_ID.search(found)}
-        if not missing:
-            return
+        check_pointers(targets, path, head, ids, loose)
+
+
+def check_pointers(
+    targets: Targets, path: Path, head: Head, ids: NameSet, loose: dict[str, None] | None = None
+) -> None:
+    """Check that all these targets are ids of the file; see `checked_pieces`.
+
+    Raises:
+        BadInput: one is not, and is not to be kept either.
+    """
+    missing = {found for found in targets.without(ids) if head.is_own or not _NO_ID.search(found)}
+    if not missing:
+        return
+    with told(path, head.name):
         for found, error, number in _pointers_to(missing, path, head):
             if loose is None:
                 raise located(error, path, PIECES, number)
