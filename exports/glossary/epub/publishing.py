@@ -88,7 +88,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
     """Every file of the container, in its order: the media type first (EPUB OCF 3.2, 4.3)."""
     termbase = library.termbase
     pictures = [p for a in _articles(book) for p in a.pictures]
-    templates = environment(ROOM / "templates", voice, book.words)
+    templates = environment(ROOM / "templates", voice, book.words, book.own_lang)
     documents = documents_of(book)
     homes = homes_of(documents)
     shared: dict[str, object] = {"book": book, "homes": homes}

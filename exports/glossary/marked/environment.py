@@ -13,10 +13,11 @@ __all__ = ["environment"]
 SHARED = Path(__file__).with_name("templates")
 
 
-def environment(folder: Path, voice: Voice, words: Words) -> Environment:
+def environment(folder: Path, voice: Voice, words: Words, own_lang: str) -> Environment:
     """Templates of a folder beside the shared ones; everything from the record is escaped.
 
-    They say texts of their own in `_()`, and the book's `words`.
+    They say texts of their own in `_()`, and the book's `words`; `own_lang` is there where what the record
+    says of itself is in another language, else empty.
     """
     made = Environment(
         loader=FileSystemLoader([folder, SHARED]),
@@ -33,5 +34,6 @@ def environment(folder: Path, voice: Voice, words: Words) -> Environment:
 
     made.globals["_"] = say
     made.globals["words"] = words
+    made.globals["own_lang"] = own_lang if own_lang != voice.language else ""
     made.filters["drawn"] = Markup
     return made

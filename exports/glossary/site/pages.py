@@ -48,11 +48,10 @@ class NameList(NamedTuple):
 
 
 class Front(NamedTuple):
-    """What every page says of the site; `lang` and `own_lang` as of a book."""
+    """What every page says of the site; `lang` as of a book."""
 
     title: str
     lang: str
-    own_lang: str
     notice: str
     as_of: str
     imprint: tuple[str, ...]
@@ -78,7 +77,7 @@ class Pages:
         self._as_of = as_of
         self._voice = voice = selection.voice
         words = wording.words_of(voice, about=message("About this glossary"))
-        self._templates = environment(TEMPLATES, voice, words)
+        self._templates = environment(TEMPLATES, voice, words, library.termbase.working_language)
         self._lists = tuple(
             NameList(tag, voice.language_name(tag), tag.lower(), sections)
             for tag, sections in outline.sections.items()
@@ -88,7 +87,6 @@ class Pages:
         self._site = Front(
             title=termbase.title,
             lang=voice.language,
-            own_lang=termbase.working_language,
             notice=termbase.notice,
             as_of=voice.date(as_of),
             imprint=tuple(filter(None, (termbase.rights, termbase.licence))),
