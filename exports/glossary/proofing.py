@@ -4,7 +4,7 @@ The checks of the record (`termbase.proofing`) are asked of the chosen entries, 
 to them come the faults that only show on paper. Nothing here forbids printing: drafts are printed and say so.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from copy import copy
 from dataclasses import replace
 from typing import Final
@@ -12,21 +12,22 @@ from typing import Final
 import msgspec
 
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.coverage import PRINT_FONTS, font_files, missing_in
+from exports.glossary.print.coverage import PRINT_FONTS, MissingCharacter, font_files, missing_in
 from termbase.articles import Library
 from termbase.entries import Entry, heads
+from termbase.messages import message
 from termbase.proofing import CHECKS, Finding, proof
 from termbase.sources import Slip
 
 __all__ = ["TITLES", "proof_before_print"]
 
 _ON_PAPER: Final = {
-    "nothing-chosen": "nothing to print",
-    "choice-unknown": "choices that the termbase does not have",
-    "statement-gaps": "what the termbase does not say of itself",
-    "unnamed-in-print": "entries without a name in the languages printed",
-    "pointer-lost": "pointers to what is not printed",
-    "no-face": "characters that no face has",
+    "nothing-chosen": message("nothing to print"),
+    "choice-unknown": message("choices that the termbase does not have"),
+    "statement-gaps": message("what the termbase does not say of itself"),
+    "unnamed-in-print": message("entries without a name in the languages printed"),
+    "pointer-lost": message("pointers to what is not printed"),
+    "no-face": message("characters that no face has"),
 }
 TITLES: Final = _ON_PAPER | {check.code: check.title for check in CHECKS}
 """What each check looks for, by its code."""
@@ -63,7 +64,7 @@ def proof_before_print(
 
 def _chosen(library: Library, selection: Selection) -> frozenset[str]:
     entries = (entry for batch in library.reader.entries() for entry in batch)
-    return frozenset(entry.id for entry in entries if selection.drafts or entry.ready)
+    return frozenset(entry.id for entry in entries if selection.lets_in(entry))
 
 
 def _narrowed(library: Library, selection: Selection) -> Library:
@@ -79,28 +80,35 @@ def _narrowed(library: Library, selection: Selection) -> Library:
 def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
     termbase = library.termbase
     if not chosen:
-        mend = (
-            "Sign both readings of an entry, or let drafts in." if not selection.drafts else "Make an entry."
-        )
-        yield _of_termbase(library, "nothing-chosen", "No entry would be printed.", mend)
+        mend = message("Make an entry.")
+        if not selection.drafts:
+            mend = message("Sign both readings of an entry, or let drafts in.")
+        if selection.only is not None:
+            mend = message("Choose less narrowly.")
+        yield _of_termbase(library, "nothing-chosen", message("No entry would be printed."), mend)
     known = {code.id for code in library.codes}
     for code in selection.codes or ():
         if code not in known:
             yield _of_termbase(
-                library, "choice-unknown", f"There is no rule code {code!r}.", "Choose one that there is."
+                library,
+                "choice-unknown",
+                message("There is no rule code “%(id)s”.", id=code),
+                message("Choose one that there is."),
             )
     for tag in selection.vernaculars or ():
         if tag not in termbase.vernaculars:
             yield _of_termbase(
                 library,
                 "choice-unknown",
-                f"{tag!r} is no vernacular of this termbase.",
-                "Choose one of its own.",
+                message("“%(tag)s” is no vernacular of this termbase.", tag=tag),
+                message("Choose one of its own."),
             )
-    for word, value in (("licence", termbase.licence), ("statement of rights", termbase.rights)):
-        if not value:
-            what = f"It has no {word}, so readers cannot tell what they may do with it."
-            yield _of_termbase(library, "statement-gaps", what, f"State its {word}.")
+    if not termbase.licence:
+        what = message("It has no licence, so readers cannot tell what they may do with it.")
+        yield _of_termbase(library, "statement-gaps", what, message("State its licence."))
+    if not termbase.rights:
+        what = message("It has no statement of rights, so readers cannot tell what they may do with it.")
+        yield _of_termbase(library, "statement-gaps", what, message("State its rights."))
 
 
 def _of_termbase(library: Library, check: str, what: str, mend: str) -> Finding:
@@ -118,15 +126,18 @@ def _of_entries(library: Library, selection: Selection, chosen: frozenset[str]) 
             for check, what, mend in (
                 *_unnamed(entry, library),
                 *_lost(entry, chosen),
-                *(
-                    ("no-face", f"No face has {each.words.partition(' in ')[0]}.",
-                     "Correct it, give a folder with a face that has it, or print it as a code point.")
-                    for each in missing_in([(entry.id, name, _printed(entry, slips))], faces)
-                ),
+                *_without_face(missing_in([(entry.id, name, _printed(entry, slips))], faces)),
             ):  # fmt: skip
                 found[check].append(Finding(check, "entry", entry.id, name, what, mend))
     for findings in found.values():
         yield from findings
+
+
+def _without_face(missing: Iterable[MissingCharacter]) -> Iterator[tuple[str, str, str]]:
+    mend = message("Correct it, give a folder with a face that has it, or print it as a code point.")
+    for each in missing:
+        what = message("No face has %(character)s.", character=each.words.partition(" in ")[0])
+        yield "no-face", what, mend
 
 
 def _name(entry: Entry, library: Library) -> str:
@@ -136,19 +147,23 @@ def _name(entry: Entry, library: Library) -> str:
 
 def _unnamed(entry: Entry, library: Library) -> Iterator[tuple[str, str, str]]:
     if not set(library.languages()).intersection(heads(entry)):
-        what = f"It would be printed as [{entry.id}]: it has no name in any language that is printed."
-        yield "unnamed-in-print", what, "Name it, or print the language it has a name in."
+        what = message(
+            "It would be printed as [%(id)s]: it has no name in any language that is printed.", id=entry.id
+        )
+        yield "unnamed-in-print", what, message("Name it, or print the language it has a name in.")
 
 
 def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]]:
     for relation in entry.relations:
         if relation.target_id not in chosen:
-            what = f"It points to {relation.target_id} ({relation.kind.value}), which is not printed."
-            yield (
-                "pointer-lost",
-                what,
-                f"Sign {relation.target_id}, or let drafts in; else it stands as plain words.",
+            target = relation.target_id
+            what = message(
+                "It points to %(id)s (%(kind)s), which is not printed.",
+                id=target,
+                kind=message(relation.kind.value),
             )
+            mend = message("Sign %(id)s, or let drafts in; else it stands as plain words.", id=target)
+            yield "pointer-lost", what, mend
 
 
 def _printed(entry: Entry, slips: dict[str, tuple[Slip, ...]]) -> bytes:

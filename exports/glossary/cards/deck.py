@@ -78,7 +78,7 @@ def deck_of(
     placed: list[tuple[bytes, str, Card]] = []
     for done, found in enumerate(library.articles(), start=1):
         entry = found.entry
-        if entry.technique is not None and (selection.drafts or entry.ready):
+        if entry.technique is not None and selection.lets_in(entry):
             head = head_of(found, working, vernaculars)
             key = sort_key(head.sort_text or head.text, head.language) if head else b""
             placed.append((key, entry.id, _card(found, library, selection, vernaculars)))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from termbase.entries import Entry
 from termbase.voice import ENGLISH, Voice
 
 __all__ = ["BOTH_WAYS", "Direction", "Paper", "Selection"]
@@ -30,6 +31,8 @@ class Selection:
         pictures: whether pictures of entries are shown.
         voice: the language of the book's own words: headings, marks, verdicts, dates. Texts of the record
             stay in their own.
+        only: ids of the entries that go in, drafts among them if `drafts`; `None` for all.
+        narrowed_to: what narrows it to those, as messages, for the title page.
     """
 
     codes: tuple[str, ...] | None = None
@@ -41,3 +44,9 @@ class Selection:
     mark_missing: bool = False
     pictures: bool = True
     voice: Voice = ENGLISH
+    only: frozenset[str] | None = None
+    narrowed_to: tuple[str, ...] = ()
+
+    def lets_in(self, entry: Entry) -> bool:
+        """Whether an entry goes in."""
+        return (self.drafts or entry.ready) and (self.only is None or entry.id in self.only)

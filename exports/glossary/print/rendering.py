@@ -31,7 +31,7 @@ from termbase.messages import message
 from termbase.sources import Source, SourceKind
 from termbase.voice import Voice
 
-__all__ = ["Progress", "index_of", "mechanics_of", "render", "works_of"]
+__all__ = ["Progress", "index_of", "mechanics_of", "narrowed_words", "render", "works_of"]
 
 Progress = Callable[[int, int], None]
 """Called with what is done and what there is in all."""
@@ -73,7 +73,7 @@ def render(
     vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
     gathered = _Gathered(library, selection, vernaculars)
     for found in _progressing(library, on_progress):
-        if selection.drafts or found.entry.ready:
+        if selection.lets_in(found.entry):
             gathered.add(found)
     names = [voice.language_name(tag) for tag in (working, *vernaculars)]
     codes = [c for c in library.codes if selection.codes is None or c.id in selection.codes]
@@ -100,7 +100,12 @@ def _subtitle(names: list[str], selection: Selection) -> str:
     working, others = names[0], names[1:]
     ways = [f"{working}–{o}" for o in others] if "articles" in selection.directions else []
     ways += [f"{o}–{working}" for o in others] if "reverse" in selection.directions else []
-    return selection.voice.listed(ways)
+    return ": ".join(filter(None, (selection.voice.listed(ways), narrowed_words(selection))))
+
+
+def narrowed_words(selection: Selection) -> str:
+    """What the book is narrowed to, for its title page; empty for everything."""
+    return selection.voice.listed([selection.voice.say(word) for word in selection.narrowed_to])
 
 
 def _progressing(library: Library, on_progress: Progress | None) -> Iterator[Found]:

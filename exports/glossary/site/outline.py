@@ -116,7 +116,7 @@ def slug(letter: str) -> str:
 def _chosen(library: Library, selection: Selection) -> Iterator[Entry]:
     for batch in library.reader.entries():
         for entry in batch:
-            if selection.drafts or entry.ready:
+            if selection.lets_in(entry):
                 yield entry
 
 

@@ -12,7 +12,7 @@ from exports.glossary.print.articles import article, names_of
 from exports.glossary.print.book import Article, Group, IndexGroup, Picture, Ref
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.front import front_matter
-from exports.glossary.print.rendering import index_of, works_of
+from exports.glossary.print.rendering import index_of, narrowed_words, works_of
 from exports.glossary.site.linkeddata import term_data, term_set_data
 from exports.glossary.site.outline import Outline, Section
 from termbase.articles import Article as Found
@@ -172,8 +172,9 @@ class Pages:
         if outline.drafts:
             marked = "%(n)s of them marked as draft", "%(n)s of them marked as drafts"
             counted += ", " + say(message_of_number(*marked, outline.drafts))
+        languages = self._voice.listed([each.title for each in self._lists])
         return {
-            "subtitle": self._voice.listed([each.title for each in self._lists]),
+            "subtitle": ": ".join(filter(None, (languages, narrowed_words(self._selection)))),
             "counted": f"{counted}.",
             "lists": self._lists,
             "caution": self._voice.word(CAUTIONS),

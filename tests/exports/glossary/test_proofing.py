@@ -42,8 +42,8 @@ def test_open_verdicts_are_told_of_the_chosen_codes_only(library: Library) -> No
 def test_choices_that_the_termbase_does_not_have_are_told(library: Library) -> None:
     found = proof_before_print(library, Selection(codes=("r9",), vernaculars=("ga",)))
     said = " ".join(f.what for f in found if f.check == "choice-unknown")
-    assert "'r9'" in said
-    assert "'ga'" in said
+    assert "“r9”" in said
+    assert "“ga”" in said
 
 
 def test_every_finding_has_a_title_and_says_how_to_mend_it(library: Library) -> None:
