@@ -88,6 +88,7 @@ DEEDS: Final = (
     "changed what the termbase says of itself",
     "took %(name)s off the list of people",
     "named a person",
+    "made the termbase",
     "began the termbase",
     "became the demo",
     "named the people, the sources and the rule codes",

@@ -13,13 +13,13 @@ from werkzeug.wrappers import Response
 from app.web import bodymap, context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.wording import profile_words
+from app.web.wording import profile_words, verdict_wording
 from exports.figures import Words, draw_technique
 from termbase.acts.techniques import borrowed, save_technique
 from termbase.cautions import own_cautions
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
-from termbase.judging import ENGLISH, Verdict
+from termbase.judging import ENGLISH, Verdict, say
 from termbase.matrix import verdict_on
 from termbase.mechanics import check_mechanics
 from termbase.rulecodes import RuleCode
@@ -126,7 +126,10 @@ def technique_figure(profile: Profile, verdict: Verdict | None = None, key: str 
         grounded=_("on the ground"),
         pressed=_("pressure"),
     )
-    return Markup(draw_technique(profile, verdict, words, key))
+    wording = verdict_wording()
+    barred = [say(why, wording) for why in verdict.breaches] if verdict else []
+    barred += [say(grip, wording) for grip in verdict.grips] if verdict else []
+    return Markup(draw_technique(profile, verdict, words, key, " ".join((profile_words(profile), *barred))))
 
 
 def profile_form(profile: Profile, version: int) -> Form:

@@ -15,6 +15,7 @@ from termbase.acts import entries
 from termbase.acts.people import read_picture
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, InUse
+from termbase.messages import joined
 from termbase.store import Act
 
 __all__ = ["to_article"]
@@ -132,7 +133,7 @@ def _with_picture(act: Act, form: Form) -> Form:
         image = read_picture(sent.read(), sent.filename)
     except BadInput as error:
         raise BadInput(
-            f"{sent.filename}: {error.what}",
+            joined((sent.filename, error.what), ": "),
             where="file",
             mend=error.mend,
         ) from error

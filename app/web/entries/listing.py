@@ -19,6 +19,7 @@ from termbase import dates, lookup, tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging import VERDICT_WORDS
+from termbase.messages import joined
 from termbase.narrowing import entries_dated
 from termbase.people import Termbase
 from termbase.rulecodes import RuleCode
@@ -149,7 +150,7 @@ def _date_fault(date: str) -> str:
     try:
         dates.parse(date) if date else None
     except BadInput as error:
-        return f"{error.what} {error.mend}"
+        return joined((error.what, error.mend))
     return ""
 
 

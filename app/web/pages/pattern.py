@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.forms import Form
+from app.web.language import gettext as _
 from app.web.pages import settingform
 from app.web.pages.section import blueprint
 from termbase.acts import refitting
@@ -146,7 +147,9 @@ def _editor(source: Source, page: Page | None, form: Form, *, offer_leaving: boo
         ranked=_ranked(page.transcription) if page else (),
         toml=form.text("toml") or (write_pattern(seen.pattern) if seen.pattern else ""),
         offer_leaving=offer_leaving,
-        options=settingform,
+        options={
+            name: [(value, _(said)) for value, said in rows] for name, rows in settingform.OPTIONS.items()
+        },
     )
 
 

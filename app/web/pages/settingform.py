@@ -4,7 +4,9 @@ Lists have one item on each line, tables `s. = noun`, and between two layouts st
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import asdict
+from typing import Final
 
 from app.web.forms import Form
 from app.web.language import gettext as _
@@ -23,7 +25,7 @@ from termbase.linepatterns import (
     write_pattern,
 )
 
-__all__ = ["RECORDS", "REPEATS", "SENSE_NUMBERS", "field_of", "form_of", "pattern_from"]
+__all__ = ["OPTIONS", "field_of", "form_of", "pattern_from"]
 
 RECORDS = (
     ("each line", "every printed line is a record"),
@@ -37,6 +39,10 @@ REPEATS = (
     ("word for word", "the word above each mark"),
 )
 SENSE_NUMBERS = (("", "senses are not numbered"), *((n, n) for n in ("1.", "1)", "(1)", "a.", "a)", "(a)")))
+OPTIONS: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {
+    "RECORDS": RECORDS, "REPEATS": REPEATS, "SENSE_NUMBERS": SENSE_NUMBERS,
+}  # fmt: skip
+"""What a setting can be: its values with their words."""
 
 _LISTS = {
     "marks": ("senses", "equivalents", "see"),

@@ -11,6 +11,7 @@ from app.web import context, lists, progress
 from app.web.language import gettext as _
 from app.web.language import ngettext
 from app.web.pages.section import blueprint
+from app.web.wording import verdict_wording
 from termbase.acts.drafting import pattern_of, tongues
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
 from termbase.errors import BadInput, Conflict, WordholdError
@@ -18,7 +19,7 @@ from termbase.pages import Page, page_order
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.store import Act
-from termbase.trimming import Lot, Trimmed, finds_out, narrowed, sense_said, standing_said
+from termbase.trimming import Lot, Standing, Trimmed, finds_out, narrowed, sense_said, standing_said
 from termbase.trims import Trim, trim
 
 __all__: list[str] = []
@@ -172,10 +173,14 @@ def _show(asked: Asked, error: WordholdError | None = None) -> str:
         part=part,
         headword=headword,
         numbers={page.id: page.number for page in asked.pages},
-        standing_said=standing_said,
+        standing_said=_standing_said,
         sense_said=sense_said,
         finds_out=finds_out,
     )
+
+
+def _standing_said(standing: Standing) -> tuple[str, ...]:
+    return standing_said(standing, verdict_wording())
 
 
 def _sweep(rows: tuple[Trimmed, ...]) -> dict[str, int]:

@@ -7,14 +7,16 @@ from flask import Response as JsonResponse
 from flask import jsonify, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from app.web import context
+from app.web import context, language
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.rules.reading import all_techniques, code_page
 from app.web.rules.section import blueprint
+from app.web.wording import clause_words
 from termbase.acts.rules import remove_code, save_code
 from termbase.errors import BadInput, Conflict, InUse, WordholdError
 from termbase.matrix import Turn, turned
+from termbase.messages import joined
 from termbase.rulecodes import (
     FAMILIES,
     AnyClause,
@@ -22,7 +24,6 @@ from termbase.rulecodes import (
     RuleCode,
     contradictions,
     family,
-    sentence,
     years_of,
 )
 from termbase.rulecodes.questions import QUESTIONS, Question, answers_of, clause_of
@@ -188,9 +189,10 @@ def _said(form: Form) -> dict[str, str]:
     for block in _blocks(form):
         answers = {q.path: form.all(f"{block.number}.{q.path}") for q in block.questions}
         try:
-            found[block.number] = sentence(clause_of(block.family, form.line(f"{block.number}.id"), answers))
+            clause = clause_of(block.family, form.line(f"{block.number}.id"), answers)
+            found[block.number] = clause_words(clause)
         except BadInput as error:
-            found[block.number] = f"{error.what} {error.mend}"
+            found[block.number] = language.said(joined((error.what, error.mend)))
     return found
 
 

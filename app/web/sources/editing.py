@@ -8,12 +8,14 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.language import said
 from app.web.sources.listing import page_of
 from app.web.sources.section import blueprint
 from app.web.wording import date_words
 from termbase import dates
 from termbase.acts.sources import remove_source, save_source
 from termbase.errors import BadInput, Conflict, InUse
+from termbase.messages import joined
 from termbase.sources import Source, SourceKind
 
 __all__ = ["source_form"]
@@ -92,7 +94,7 @@ def date() -> dict[str, str]:
     try:
         return {"words": dates.readable(dates.parse(text), date_words()), "error": ""}
     except BadInput as error:
-        return {"words": "", "error": f"{error.what} {error.mend}"}
+        return {"words": "", "error": said(joined((error.what, error.mend)))}
 
 
 def source_form(source: Source) -> Form:

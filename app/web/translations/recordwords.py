@@ -11,6 +11,7 @@ from typing import Final
 from app.deeds import DEEDS, OF_LINES
 from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.exchange.tablefields import FIELD_WORDS
+from app.web.pages.settingform import OPTIONS
 from app.web.pages.viewing import REASONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
@@ -55,6 +56,7 @@ def _all() -> Iterator[str]:
     yield from (*RELATION_WORDS, *VERDICT_WORDS, *STAGES, *BASES, *HOWS, *FAMILIES, *_KINDS, *_ANY)
     yield from (*DEEDS, *OF_LINES)
     yield from (section.name for section in SECTIONS)
+    yield from (said for rows in OPTIONS.values() for _value, said in rows if len(said) > 3)
     yield from (*FAMILY_WORDS.values(), *FIELD_WORDS.values())
     yield from (CAUTIONS, *OWN_CAUTIONS.values())
     yield from (check.title for check in CHECKS)
