@@ -21,7 +21,7 @@ __all__ = ["EntryBatch", "columns_of", "entry_batches", "last_act", "records"]
 T = TypeVar("T")
 Row = tuple[Any, ...]  # whatever the columns hold
 Rows = Sequence[Row]
-ENTRIES = 500  # entries in a batch
+ENTRIES = 1000  # entries in a batch
 
 _PARTS: dict[str, Mapped[Any]] = {"terms": TERM, **CHILDREN}
 

@@ -23,6 +23,11 @@ _CLOSED = ("part_of_speech", "gender", "number", "register", "status", "type", "
 _RARE = ("forms", "printed", "printed_language", "region", "pronunciation", "sort_text", "usage_note")
 _NOTHING_RARE = ("[]", *[""] * 6)
 _IN_FULL = {"part_of_speech": "wordClass", "gender": "gender"}
+_ABOUT = (
+    "topic", "technique", "usage_note", "editor_note", "language_reading", "practice_reading", "version",
+)  # fmt: skip
+_WRITTEN_BY = ("created_by", "created_on", "changed_by", "changed_on")
+_MOST_KEPT = 2_000
 _SLIP_DEFAULTS = {"kind": "use", "certainty": "secure", "version": "1"}
 _SLIP_FIELDS = (
     "name", "page", "column", "line", "item", "date", "place", "kind", "certainty", "image_id", "joined_to",
@@ -59,20 +64,23 @@ class EntryWriter:
         term = {name: n for n, name in enumerate(columns_of("terms"), 1)}
         self._term = itemgetter(*(term[n] for n in ("id", "text", "language", "forms", "printed")))
         self._printed_language = term["printed_language"]
-        self._closed = itemgetter(*(term[name] for name in _CLOSED))
+        self._fields = itemgetter(*(term[name] for name in (*_CLOSED, "language", *_RARE)))
         self._free = tuple(
             (term[name], *_tags(PLACES[f"term.{name}"].tag))
             for name in ("region", "pronunciation", "sort_text")
         )
         self._usage = term["usage_note"]
-        self._rare = itemgetter(*(term[name] for name in _RARE))
         slip = {name: n for n, name in enumerate(columns_of("slip"))}
         self._slip = itemgetter(*(slip[n] for n in ("id", "source_id", "text", "note")))
         self._slip_fields = itemgetter(*(slip[n] for n in _SLIP_FIELDS))
         self._plain_slip = (*([""] * 7), "use", "secure", None, "", False, 1)
-        self._entry = {name: n for n, name in enumerate(columns_of("entry"))}
+        entry = {name: n for n, name in enumerate(columns_of("entry"))}
+        self._about = itemgetter(*(entry[name] for name in _ABOUT))
+        self._written_by = itemgetter(*(entry[name] for name in _WRITTEN_BY))
+        # What comes again and again is put together once.
         self._fragments: dict[tuple[str | None, ...], str] = {}
-        self._transacted: dict[tuple[str, str, str], str] = {}
+        self._abouts: dict[tuple[Any, ...], str] = {}
+        self._transacted: dict[tuple[str, ...], str] = {}
 
     def render(self, batch: EntryBatch) -> str:
         """The concept entries of a batch as text."""
@@ -120,22 +128,13 @@ class EntryWriter:
         return found
 
     def _concept(self, out: list[str], entry: Part) -> None:
-        place = self._entry
-        topic, technique = entry[place["topic"]], entry[place["technique"]]
-        if topic is not None:
-            out.append(f"<min:subjectField>{topic}</min:subjectField>\n")
-        if technique is not None:
-            out.append(_technique(technique))
-        for field, tag in (("usage_note", "wh:usage"), ("editor_note", "wh:editorNote")):
-            if text := entry[place[field]]:
-                out.append(f"<{tag}>{content(text)}</{tag}>\n")
-        for field, tag in (
-            ("language_reading", "wh:languageReading"),
-            ("practice_reading", "wh:practiceReading"),
-        ):
-            out.append(_reading(tag, entry[place[field]]))
-        if entry[place["version"]] != 1:
-            out.append(f"<wh:version>{entry[place['version']]}</wh:version>\n")
+        key = self._about(entry)
+        text = self._abouts.get(key)
+        if text is None:
+            if len(self._abouts) > _MOST_KEPT:
+                self._abouts.clear()
+            text = self._abouts[key] = _said_of_concept(dict(zip(_ABOUT, key, strict=True)))
+        out.append(text)
 
     def _relations(self, out: list[str], relations: Iterable[Part]) -> None:
         for _, kind, target in relations:
@@ -211,19 +210,20 @@ class EntryWriter:
             self._grouped(out, first, source_id)
 
     def _transactions(self, out: list[str], entry: Part) -> None:
-        place = self._entry
-        for kind, name in (("origination", "created"), ("modification", "changed")):
-            by, on = entry[place[f"{name}_by"]], entry[place[f"{name}_on"]]
-            if not (by or on):
-                continue
-            key = (kind, by, on)
-            if key not in self._transacted:
-                if len(self._transacted) > 10_000:
-                    self._transacted.clear()
-                self._transacted[key] = self._transaction(kind, by, on)
-            out.append(self._transacted[key])
+        key = self._written_by(entry)
+        text = self._transacted.get(key)
+        if text is None:
+            if len(self._transacted) > _MOST_KEPT:
+                self._transacted.clear()
+            made_by, made_on, changed_by, changed_on = key
+            text = self._transaction("origination", made_by, made_on)
+            text += self._transaction("modification", changed_by, changed_on)
+            self._transacted[key] = text
+        out.append(text)
 
     def _transaction(self, kind: str, by: str, on: str) -> str:
+        if not (by or on):
+            return ""
         date = ""
         if on:
             plain = dates.is_iso_date(on) and not on.startswith("0000")
@@ -237,15 +237,19 @@ class EntryWriter:
     def _term_section(self, out: list[str], term: Part, slips: Mapping[str, Sequence[Part]]) -> None:
         term_id, text, language, _, _ = self._term(term)
         out.append(f'<termSec id="{xml_id("term", term_id)}">\n<term>{content(text)}</term>\n')
-        key = self._closed(term)
+        key = self._fields(term)
         fragment = self._fragments.get(key)
         if fragment is None:
-            fragment = self._fragments[key] = _closed_fields(dict(zip(_CLOSED, key, strict=True)))
+            fragment = _closed_fields(dict(zip(_CLOSED, key[: len(_CLOSED)], strict=True)))
+            if xml_language(language) != language or not language:
+                fragment += f"<wh:languageTag>{content(language)}</wh:languageTag>\n"
+            if key[len(_CLOSED) + 1 :] == _NOTHING_RARE:  # asked at once: most terms have none of them
+                self._fragments[key] = fragment
+            else:
+                rare = [fragment]
+                self._rare_fields(rare, term)
+                fragment = "".join(rare)
         out.append(fragment)
-        if xml_language(language) != language or not language:
-            out.append(f"<wh:languageTag>{content(language)}</wh:languageTag>\n")
-        if self._rare(term) != _NOTHING_RARE:  # asked at once: most terms have none of them
-            self._rare_fields(out, term)
         for slip in slips.get(term_id, ()):
             self._write_slip(out, slip)
         out.append("</termSec>\n")
@@ -293,8 +297,7 @@ def _slip_fields(fields: tuple[Any, ...]) -> str:
 def _order(out: list[str], terms: Sequence[Part], sections: Mapping[str, Sequence[Part]]) -> None:
     if len(sections) < 2 or len(sections) == len(terms):
         return
-    standing = [term for those in sections.values() for term in those]
-    if any(a is not b for a, b in zip(standing, terms, strict=True)):
+    if [term for those in sections.values() for term in those] != terms:
         ids = " ".join(xml_id("term", term[1]) for term in terms)
         out.append(f"<wh:termOrder>{ids}</wh:termOrder>\n")
 
@@ -311,6 +314,25 @@ def _closed_fields(values: Mapping[str, str | None]) -> str:
         if published == OTHER and value != OTHER:
             tag = f"wh:{_IN_FULL[name]}"
             out.append(f"<{tag}>{value}</{tag}>\n")
+    return "".join(out)
+
+
+def _said_of_concept(fields: Mapping[str, Any]) -> str:
+    out = []
+    if fields["topic"] is not None:
+        out.append(f"<min:subjectField>{fields['topic']}</min:subjectField>\n")
+    if fields["technique"] is not None:
+        out.append(_technique(fields["technique"]))
+    for field, tag in (("usage_note", "wh:usage"), ("editor_note", "wh:editorNote")):
+        if text := fields[field]:
+            out.append(f"<{tag}>{content(text)}</{tag}>\n")
+    for field, tag in (
+        ("language_reading", "wh:languageReading"),
+        ("practice_reading", "wh:practiceReading"),
+    ):
+        out.append(_reading(tag, fields[field]))
+    if fields["version"] != 1:
+        out.append(f"<wh:version>{fields['version']}</wh:version>\n")
     return "".join(out)
 
 

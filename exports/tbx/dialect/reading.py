@@ -413,8 +413,10 @@ def _number(element: Element, text: str, field: str) -> int:
 
 
 def _source(group: Element) -> str:
-    found = group.find(_SOURCE)
-    return "" if found is None else record_id("source", found.get("target") or "")
+    for child in group:  # `find` takes five times as long
+        if child.tag == _SOURCE:
+            return record_id("source", child.get("target") or "")
+    return ""
 
 
 def _language(section: Element, otherwise: str) -> str:
