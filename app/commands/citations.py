@@ -1,5 +1,6 @@
 """Sources for programs that keep references: export citations, import citations; and source cite."""
 
+from collections import Counter
 from pathlib import Path
 
 import click
@@ -84,6 +85,9 @@ def _tell(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -
             click.echo(f"{one.state.value}\t{one.source.label}\t{one.source.title}")
         for change in one.differences:
             click.echo(f"  {change.field}: {change.before!r} -> {change.after!r}")
+    if unread := Counter(name for one in planned for name in one.unread):
+        told = ", ".join(f"{name} {number}" for name, number in unread.most_common())
+        click.echo(f"Not understood, and left out: {told}.")
     summed = ", ".join(f"{number} {state}" for state, number in counts.items())
     click.echo(f"{'Would take in' if dry_run else 'Took in'}: {summed}.")
 
