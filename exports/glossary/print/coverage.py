@@ -11,6 +11,7 @@ import msgspec
 
 from exports.glossary.print.book import Article, Book, ReverseLine
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = [
     "PRINT_FONTS",
@@ -37,8 +38,13 @@ class MissingCharacter:
     @property
     def words(self) -> str:
         """For a message: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00 in c0007 (back-heel)`."""
-        called = f"U+{ord(self.character):04X} {name(self.character, '')}".rstrip()
-        return f"{called} in {self.entry_id} ({self.head})" if self.head else f"{called} in {self.entry_id}"
+        place = f"{self.entry_id} ({self.head})" if self.head else self.entry_id
+        return f"{self.called} in {place}"
+
+    @property
+    def called(self) -> str:
+        """Its code point and its name: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00`."""
+        return f"U+{ord(self.character):04X} {name(self.character, '')}".rstrip()
 
 
 class MissingCharacters(BadInput):
@@ -46,12 +52,15 @@ class MissingCharacters(BadInput):
 
     def __init__(self, characters: Sequence[MissingCharacter]) -> None:
         self.characters = tuple(characters)
-        shown = "; ".join(c.words for c in self.characters[:10])
-        rest = len(self.characters) - 10
+        shown = [c.words for c in self.characters[:10]]
+        if len(self.characters) > len(shown):
+            shown.append("…")
         super().__init__(
-            f"No face at hand has these characters: {shown}{f'; and {rest} more' if rest > 0 else ''}.",
+            message("No face at hand has these characters: %(characters)s.", characters="; ".join(shown)),
             where=self.characters[0].entry_id,
-            mend="Correct them, name a folder with a face that has them, or print them as code points.",
+            mend=message(
+                "Correct them, name a folder with a face that has them, or print them as code points."
+            ),
         )
 
 
@@ -80,7 +89,9 @@ def characters_of(path: Path) -> frozenset[int]:
                 found.update(_subtable(data, start + offset))
     except (struct.error, LookupError) as error:
         raise BadInput(
-            "This is no OpenType face.", where=str(path), mend="Give an .otf or .ttf file."
+            message("This is no OpenType face."),
+            where=str(path),
+            mend=message("Give an .otf or .ttf file."),
         ) from error
     return frozenset(found)
 

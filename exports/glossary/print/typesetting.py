@@ -16,6 +16,7 @@ from typing import Final
 import typst
 
 from termbase.errors import WordholdError
+from termbase.messages import message
 
 __all__ = ["STANDARDS", "TEMPLATE", "TypesettingFailed", "typeset"]
 
@@ -66,7 +67,9 @@ def typeset(
         if done.returncode:
             said = (done.stderr.strip().splitlines() or [f"it ended with {done.returncode}"])[-1]
             raise TypesettingFailed(
-                "The book could not be set.", where=said, mend="Print a part of it, or without quotations."
+                message("The book could not be set."),
+                where=said,
+                mend=message("Print a part of it, or without quotations."),
             )
         return (Path(room) / RESULT).read_bytes()
 

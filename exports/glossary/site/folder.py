@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from termbase.errors import BadInput
+from termbase.messages import message
 
 __all__ = ["MARKER", "ForeignFiles", "renewed"]
 
@@ -49,15 +50,19 @@ def _check(folder: Path) -> None:
     if not folder.exists():
         return
     if not folder.is_dir():
-        raise ForeignFiles("This is a file, not a folder.", where=str(folder), mend="Name a new folder.")
+        raise ForeignFiles(
+            message("This is a file, not a folder."), where=str(folder), mend=message("Name a new folder.")
+        )
     known = _known(folder)
     foreign = [p for p in _files(folder) if p not in known]
     if foreign:
-        more = f" and {len(foreign) - _SHOWN} more" if len(foreign) > _SHOWN else ""
+        shown = [*foreign[:_SHOWN], *(["…"] if len(foreign) > _SHOWN else [])]
         raise ForeignFiles(
-            f"The folder holds files that are not of a published site: {', '.join(foreign[:_SHOWN])}{more}.",
+            message(
+                "The folder holds files that are not of a published site: %(files)s.", files=", ".join(shown)
+            ),
             where=str(folder),
-            mend="Name a new folder, or move these files away first.",
+            mend=message("Name a new folder, or move these files away first."),
         )
 
 
