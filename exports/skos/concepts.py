@@ -18,14 +18,14 @@ from rdflib import RDF, RDFS, Literal, URIRef
 from rdflib.namespace import DCTERMS, PROV, SKOS
 
 from exports.skos.hierarchy import Hierarchy
+from exports.skos.statements import Triple
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses, text
 from termbase.articles import Article, Library
 from termbase.entries import Entry, RelationKind, Status, Term, heads
 from termbase.sources import Slip, locator
 
-__all__ = ["Triple", "concept_triples"]
+__all__ = ["concept_triples"]
 
-Triple = tuple[URIRef, URIRef, URIRef | Literal]
 _HIDDEN: Final = (Status.DEPRECATED, Status.SUPERSEDED)
 _OWN_RELATIONS: Final = {
     RelationKind.COUNTER_TO: "counterTo",

@@ -7,14 +7,15 @@ from itertools import islice
 from pathlib import Path
 from typing import Final, Literal, TextIO
 
-from rdflib import RDF, RDFS, Graph
+from rdflib import RDF, RDFS
 from rdflib import Literal as RdfLiteral
 from rdflib.namespace import DCTERMS, PROV, SKOS
 from sqlalchemy import func, select
 
 from exports.placing import placed
-from exports.skos.concepts import Triple, concept_triples
+from exports.skos.concepts import concept_triples
 from exports.skos.hierarchy import Hierarchy
+from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.escaping import web_address
 from termbase.articles import Library
@@ -23,7 +24,7 @@ from termbase.redirects import Redirect
 from termbase.sources import Source
 from termbase.store import schema
 
-__all__ = ["FORMATS", "FormatName", "SkosReport", "graph_at", "write_skos", "write_turtle"]
+__all__ = ["FORMATS", "FormatName", "SkosReport", "write_skos", "write_turtle"]
 
 FormatName = Literal["turtle", "json-ld"]
 FORMATS: Final[dict[FormatName, str]] = {"turtle": ".ttl", "json-ld": ".jsonld"}
@@ -69,47 +70,35 @@ def write_skos(
         order = (func.length(table.c.id), table.c.id)
         ids = list(library.reader.connection.scalars(select(table.c.id).order_by(*order)))
     wanted = tuple(dict.fromkeys(ids))
-    graphs = _graphs(library, addresses, wanted, on_progress)
+    batches = _batches(library, addresses, wanted, on_progress)
     with placed(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="\n") as file:
         write = write_turtle if format_name == "turtle" else _write_json_ld
-        triples = write(file, graphs, addresses)
+        triples = write(file, batches, addresses)
     return SkosReport(len(wanted), triples, base)
 
 
-def _graphs(
+def _batches(
     library: Library,
     addresses: Addresses,
     ids: tuple[str, ...],
     on_progress: Callable[[int, int], None] | None,
-) -> Iterator[Graph]:
+) -> Iterator[Iterable[Triple]]:
     """The termbase and its sources, then the entries in batches."""
-    yield graph_at(addresses, _scheme(library, addresses))
+    yield _scheme(library, addresses)
     sources = iter(library.sources.values())
     while batch := tuple(islice(sources, _BATCH)):
-        yield graph_at(addresses, (t for source in batch for t in _source(source, addresses)))
+        yield [t for source in batch for t in _source(source, addresses)]
     hierarchy = Hierarchy.read(library.reader, ids)
     # An address that was given out once goes on leading somewhere: to the entry that the old one became.
     replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
-    yield graph_at(
-        addresses,
-        ((addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced),
-    )
+    yield [(addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced]
     articles = library.articles(ids)
     done = 0
     while these := tuple(islice(articles, _BATCH)):
-        triples = (t for article in these for t in concept_triples(article, library, addresses, hierarchy))
-        yield graph_at(addresses, triples)
+        yield [t for article in these for t in concept_triples(article, library, addresses, hierarchy)]
         done += len(these)
         if on_progress:
             on_progress(done, len(ids))
-
-
-def graph_at(addresses: Addresses, triples: Iterable[Triple]) -> Graph:
-    """A graph of these triples, with the prefixes of their vocabularies."""
-    graph = addresses.bind(Graph(bind_namespaces="none"))
-    for triple in triples:
-        graph.add(triple)
-    return graph
 
 
 def _scheme(library: Library, addresses: Addresses) -> Iterator[Triple]:
@@ -151,31 +140,26 @@ def _source(source: Source, addresses: Addresses) -> Iterator[Triple]:
         yield subject, RDFS.seeAlso, text(source.url)
 
 
-def write_turtle(file: TextIO, graphs: Iterable[Graph], addresses: Addresses) -> int:
-    """Each graph by rdflib, under prefixes that are declared once."""
+def write_turtle(file: TextIO, batches: Iterable[Iterable[Triple]], addresses: Addresses) -> int:
+    """Write statements as Turtle, under prefixes that are declared once; returns how many."""
     for prefix, namespace in addresses.prefixes().items():
         file.write(f"@prefix {prefix}: <{namespace}> .\n")
-    triples = 0
-    for graph in graphs:
-        triples += len(graph)
-        lines = graph.serialize(format="turtle").split("\n")
-        own = next((n for n, line in enumerate(lines) if not line.startswith("@prefix ")), len(lines))
-        file.write("\n".join(lines[own:]))
+    names, triples = Names(addresses.prefixes()), 0
+    for batch in batches:
+        for piece, number in turtle_pieces(batch, names):
+            file.write(piece)
+            triples += number
     return triples
 
 
-def _write_json_ld(file: TextIO, graphs: Iterable[Graph], addresses: Addresses) -> int:
-    """Each graph by rdflib, as members of one list under one context."""
+def _write_json_ld(file: TextIO, batches: Iterable[Iterable[Triple]], addresses: Addresses) -> int:
+    """Write statements as JSON-LD: members of one list under one context; returns how many."""
     context = addresses.prefixes()
     file.write(f'{{"@context": {json.dumps(context)},\n"@graph": [')
-    triples, first = 0, True
-    for graph in graphs:
-        triples += len(graph)
-        found = json.loads(graph.serialize(format="json-ld", context=context, sort_keys=True))
-        alone = {k: v for k, v in found.items() if k not in ("@context", "@graph")}
-        nodes = found.get("@graph") or ([alone] if alone else [])
-        for node in nodes:
+    names, triples, first = Names(context), 0, True
+    for batch in batches:
+        for node, number in json_ld_nodes(batch, names):
             file.write(("\n" if first else ",\n") + json.dumps(node, ensure_ascii=False))
-            first = False
+            triples, first = triples + number, False
     file.write("\n]}\n")
     return triples

@@ -19,8 +19,9 @@ from rdflib.namespace import DCTERMS, PROV, SKOS
 from exports.skos import as_script, defined_term, defined_term_set, write_skos
 from exports.skos.concepts import concept_triples
 from exports.skos.hierarchy import Hierarchy
+from exports.skos.statements import Names, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses
-from exports.skos.writer import graph_at, write_turtle
+from exports.skos.writer import write_turtle
 from termbase.acts import entries, merging
 from termbase.articles import Library
 from termbase.demo import load
@@ -271,14 +272,46 @@ def test_any_record_keeps_every_condition(entries: tuple[Entry, ...], tmp_path: 
         IDS,
     )
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        graphs = [
-            graph_at(AT, concept_triples(article, library, AT, hierarchy)) for article in library.articles()
-        ]
-        write_turtle(file, graphs, AT)
+        said = [concept_triples(article, library, AT, hierarchy) for article in library.articles()]
+        write_turtle(file, said, AT)
     graph = Graph().parse(path, format="turtle")
     assert list(broken(graph)) == []
     forms = {str(form) for form in graph.objects(None, SKOSXL.literalForm)}
     assert forms == {term.text.replace("\x0b", "\ufffd") for entry in entries for term in entry.terms}
+
+
+# ---- written by ourselves, read back by rdflib
+
+ANY_TEXT = st.text(
+    st.characters(codec="utf-8", exclude_categories=["Cs"], exclude_characters="\x00"), max_size=8
+)
+NAMED = st.sampled_from([SKOS.Concept, SKOS.broader, RDF.type, AT.own("topic"), AT.of("c1"), AT.of("é b"),
+                         URIRef("https://example.org/a(b)#x.y-z"), URIRef("urn:x:1")])  # fmt: skip
+VALUES = NAMED | st.one_of(
+    st.builds(Literal, ANY_TEXT),
+    st.builds(Literal, ANY_TEXT, lang=st.sampled_from(["en", "ga-latg"])),
+    st.builds(Literal, ANY_TEXT, datatype=st.just(EDTF)),
+    st.builds(Literal, st.booleans()),
+)
+
+
+@pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # by rdflib, in its own reader
+@settings(max_examples=150, deadline=None)
+@given(triples=st.lists(st.tuples(NAMED, NAMED, VALUES), max_size=12))
+def test_any_statements_come_back_as_they_were(triples: list[tuple[Any, Any, Any]]) -> None:
+    triples = [t for t in triples if t[1] != RDF.type or isinstance(t[2], URIRef)]
+    wanted = Graph()
+    for triple in triples:
+        wanted.add(triple)
+    names = Names(AT.prefixes())
+    head = "".join(f"@prefix {prefix}: <{namespace}> .\n" for prefix, namespace in AT.prefixes().items())
+    pieces = list(turtle_pieces(triples, names))
+    turtle = Graph().parse(data=head + "".join(piece for piece, _ in pieces), format="turtle")
+    assert set(turtle) == set(wanted)
+    assert sum(number for _, number in pieces) == len(wanted)
+    nodes = [node for node, _ in json_ld_nodes(triples, names)]
+    written = json.dumps({"@context": AT.prefixes(), "@graph": nodes})
+    assert set(Graph().parse(data=written, format="json-ld")) == set(wanted)
 
 
 # ---- schema.org

@@ -1,0 +1,105 @@
+"""Statements grouped by what they are about, as Turtle or as nodes of JSON-LD, without a graph of them.
+
+A group is written as soon as its batch is there, so that memory stays flat; a statement that comes twice
+within a batch is written once. Turtle: W3C Recommendation, 25 February 2014, 2.4 (IRIs) and 2.5 (literals).
+JSON-LD: W3C Recommendation 1.1, 16 July 2020, 4.2 (types and values).
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Final
+
+from rdflib import RDF, Literal, URIRef
+
+__all__ = ["Names", "Triple", "json_ld_nodes", "turtle_pieces"]
+
+Triple = tuple[URIRef, URIRef, URIRef | Literal]
+
+_LOCAL: Final = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
+_UNFIT_IN_IRI: Final = re.compile(r'[\x00-\x20<>"{}|^`\\]')
+_UNFIT_IN_TEXT: Final = re.compile(r'["\\\x00-\x1f\x7f]')
+_ESCAPES: Final = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\r": "\\r", "\t": "\\t"}
+
+
+class Names:
+    """Addresses as they are written under prefixes.
+
+    Args:
+        prefixes: the namespace of each prefix.
+    """
+
+    def __init__(self, prefixes: Mapping[str, str]) -> None:
+        self._prefixes = {namespace: prefix for prefix, namespace in prefixes.items()}
+
+    def short(self, iri: str) -> str:
+        """`skos:broader`; empty where no prefix fits."""
+        for sign in "#/":
+            head, found, local = iri.rpartition(sign)
+            prefix = self._prefixes.get(head + found)
+            if prefix is not None and _LOCAL.fullmatch(local):
+                return f"{prefix}:{local}"
+        return ""
+
+
+def turtle_pieces(triples: Iterable[Triple], names: Names) -> Iterator[tuple[str, int]]:
+    """What is said of each subject, as Turtle, with the number of statements in it."""
+    known: dict[URIRef, str] = {}
+
+    def address(iri: URIRef) -> str:
+        return names.short(iri) or f"<{_UNFIT_IN_IRI.sub(_numbered, iri)}>"
+
+    def named(iri: URIRef) -> str:
+        found = known.get(iri)
+        if found is None:
+            found = known[iri] = "a" if iri == RDF.type else address(iri)
+        return found
+
+    def written(value: URIRef | Literal) -> str:
+        if not isinstance(value, Literal):
+            return address(value)
+        quoted = f'"{_UNFIT_IN_TEXT.sub(_escaped, value)}"'
+        if value.language:
+            return f"{quoted}@{value.language}"
+        return f"{quoted}^^{named(value.datatype)}" if value.datatype else quoted
+
+    groups: dict[URIRef, dict[str, dict[str, None]]] = {}
+    for subject, predicate, value in triples:
+        groups.setdefault(subject, {}).setdefault(named(predicate), {})[written(value)] = None
+    for subject, said in groups.items():
+        lines = " ;\n    ".join(f"{predicate} {', '.join(values)}" for predicate, values in said.items())
+        yield f"\n{address(subject)} {lines} .\n", sum(map(len, said.values()))
+
+
+def json_ld_nodes(triples: Iterable[Triple], names: Names) -> Iterator[tuple[dict[str, object], int]]:
+    """What is said of each subject, as a node of JSON-LD, with the number of statements in it."""
+    groups: dict[URIRef, dict[str, dict[URIRef | Literal, None]]] = {}
+    for subject, predicate, value in triples:
+        key = "@type" if predicate == RDF.type else names.short(predicate) or str(predicate)
+        groups.setdefault(subject, {}).setdefault(key, {})[value] = None
+    for subject, said in groups.items():
+        node: dict[str, object] = {"@id": str(subject)}
+        for key, values in said.items():
+            node[key] = [_type(v, names) if key == "@type" else _value(v, names) for v in values]
+        yield node, sum(map(len, said.values()))
+
+
+def _type(value: URIRef | Literal, names: Names) -> str:
+    return names.short(value) or str(value)
+
+
+def _value(value: URIRef | Literal, names: Names) -> dict[str, str] | str:
+    if not isinstance(value, Literal):
+        return {"@id": str(value)}
+    if value.language:
+        return {"@value": str(value), "@language": value.language}
+    if value.datatype:
+        return {"@value": str(value), "@type": names.short(value.datatype) or str(value.datatype)}
+    return str(value)
+
+
+def _escaped(found: re.Match[str]) -> str:
+    return _ESCAPES.get(found[0]) or _numbered(found)
+
+
+def _numbered(found: re.Match[str]) -> str:
+    return f"\\u{ord(found[0]):04X}"
