@@ -12,6 +12,7 @@ from lxml import etree
 from exports.tbx.categories import CORE
 from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet, Targets
+from exports.tbx.reading.faults import MOST_LINES, line_of
 from termbase.errors import WordholdError
 from termbase.messages import joined, message
 from termbase.store.bulk import collector_at_rest
@@ -54,31 +55,31 @@ def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets
         file, events=("end",), tag=wanted, resolve_entities=False, no_network=True, huge_tree=True,
         remove_comments=True, remove_pis=True,
     )  # fmt: skip
+    valid = rules.validate
     for _, element in reading:
-        name = etree.QName(element).localname
+        name = element.tag.rpartition("}")[2]
         if name in _PIECES:
-            _check_piece(element, rules)
+            if not valid(element):
+                raise _broken(element, rules)
             _take_names(element, ids, targets)
             _let_go(element, rest=name != "tbxHeader")
         else:
             _check_frame(element, name, which)
 
 
-def _check_piece(element: etree._Element, rules: etree.RelaxNG) -> None:
-    if rules.validate(element):
-        return
+def _broken(element: etree._Element, rules: etree.RelaxNG) -> NotValid:
     entry = rules.error_log.last_error
-    line = entry.line if entry is not None else _line(element)
-    raise _fault(
-        entry.message if entry is not None else message("It does not follow the grammar."), line, element
-    )
+    if entry is None:
+        return _fault(message("It does not follow the grammar."), line_of(element), element)
+    line = entry.line if entry.line < MOST_LINES else line_of(element)
+    return _fault(entry.message, line, element)
 
 
 def _take_names(element: etree._Element, ids: NameSet, targets: Targets) -> None:
-    twice = ids.add_all(cast(list[str], _IDS(element)))
+    twice = ids.add_all(cast("list[str]", _IDS(element)))
     if twice is not None:
-        raise _fault(message("The id %(twice)r is used twice.", twice=twice), _line(element), element)
-    targets.add_all(cast(list[str], _TARGETS(element)))
+        raise _fault(message("The id %(twice)r is used twice.", twice=twice), line_of(element), element)
+    targets.add_all(cast("list[str]", _TARGETS(element)))
 
 
 def _let_go(element: etree._Element, *, rest: bool) -> None:
@@ -87,7 +88,7 @@ def _let_go(element: etree._Element, *, rest: bool) -> None:
     parent = element.getparent()
     while rest and parent is not None and (before := element.getprevious()) is not None:
         if before.tag != element.tag:
-            raise _fault(message("It may not stand here."), _line(before), before)
+            raise _fault(message("It may not stand here."), line_of(before), before)
         parent.remove(before)
 
 
@@ -99,7 +100,7 @@ def _check_frame(element: etree._Element, name: str, which: Which) -> None:
         kept = (element.get("type"), element.get("style")) == declared
         if not kept or not element.get("{http://www.w3.org/XML/1998/namespace}lang"):
             what = message("Dialect, style or language is not declared as it should be.")
-            raise _fault(what, _line(element), element)
+            raise _fault(what, line_of(element), element)
         good = found == ["tbxHeader", "text"]
     elif name == "text":
         good = found in ([], ["body"], ["back"], ["body", "back"])
@@ -111,7 +112,7 @@ def _check_frame(element: etree._Element, name: str, which: Which) -> None:
     if not good or (name == "refObjectSec" and not element.get("type")):
         raise _fault(
             message("It holds %(found)s.", found=", ".join(found) or message("nothing")),
-            _line(element),
+            line_of(element),
             element,
         )
 

@@ -12,7 +12,18 @@ from exports.tbx.reading.names import ENTRIES, HEADERS
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 
-__all__ = ["MEND", "MOST_SHOWN", "PIECES", "Fault", "Unread", "fault", "line_of", "located", "place_of"]
+__all__ = [
+    "MEND",
+    "MOST_LINES",
+    "MOST_SHOWN",
+    "PIECES",
+    "Fault",
+    "Unread",
+    "fault",
+    "line_of",
+    "located",
+    "place_of",
+]
 
 PIECES: Final = HEADERS | ENTRIES | {"refObject"}
 """Names of the elements that a file is read by, one at a time."""

@@ -48,7 +48,7 @@ def checked_pieces(
     number = 0
     with told(path, head.name):
         for number, element in enumerate(pieces(path, head), 1):
-            names, pointed = cast(list[str], _IDS(element)), cast(list[str], _TARGETS(element))
+            names, pointed = cast("list[str]", _IDS(element)), cast("list[str]", _TARGETS(element))
             twice = ids.add_all(names)
             if twice:
                 what = message("The id “%(name)s” is used twice.", name=twice[:MOST_SHOWN])
@@ -84,7 +84,7 @@ def _pointers_to(missing: set[str], path: Path, head: Head) -> Iterator[tuple[st
     What may point out of the file (a picture, an address) is passed over.
     """
     for number, element in enumerate(pieces(path, head), 1):
-        inside, images = cast(list[str], _INSIDE(element)), cast(list[str], _IMAGES(element))
+        inside, images = cast("list[str]", _INSIDE(element)), cast("list[str]", _IMAGES(element))
         for found in (*inside, *images):
             if (target := found.removeprefix("#")) in missing:
                 attribute = "target" if found in inside else "image"
