@@ -163,6 +163,8 @@ def hit_beginning(
     """A hit by the beginning of a name, or of a word inside it, or by the whole name without its signs.
 
     `apart` says in how many characters what was typed differs from the beginning as written, spaces counted.
+    Of names with a letter wrong those come first of which half is typed: of a shorter one with a letter wrong
+    enough is typed to find it as a near name, of a longer one too little to mean it.
     """
     if whole:
         said, how, score = message("Spelt “%(name)s” here.", name=name.text), HOWS[1], 98.0
@@ -175,7 +177,9 @@ def hit_beginning(
             if errors
             else message("“%(name)s” begins so.", name=name.text)
         )
-        how, score = HOWS[6], 60.0 - 20 * errors - min(apart, 9)
+        how = HOWS[6]
+        from_half = min(abs(len(name.text) - 2 * len(start)), 90) / 100 if errors else 0
+        score = 60.0 - 20 * errors - min(apart, 9) - from_half
     return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said)
 
 
