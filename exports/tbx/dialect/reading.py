@@ -357,7 +357,7 @@ class _EntryReader:
         by_id = {t.id: t for t in terms}
         ids = [record_id("term", name) for name in self.term_order.split()]
         if sorted(ids) != sorted(by_id):
-            raise fault(message("The order of the terms does not name each once."), self.element, "termOrder")
+            raise fault(message("The terms are not each named once."), self.element, "termOrder")
         return tuple(by_id[i] for i in ids)
 
     def _definitions(self, standing: list[Definition]) -> tuple[Definition, ...]:
@@ -365,8 +365,7 @@ class _EntryReader:
             return tuple(standing)
         places = self.definition_order.split()
         if sorted(places) != sorted(str(n) for n in range(len(standing))):
-            what = message("The order of the definitions does not name each once.")
-            raise fault(what, self.element, "definitionOrder")
+            raise fault(message("The definitions are not each named once."), self.element, "definitionOrder")
         return tuple(standing[int(n)] for n in places)
 
 
@@ -497,6 +496,5 @@ def _said(element: Element, kind: Any, point: str) -> Said[Any]:
             Said[kind],
         )
     except msgspec.ValidationError as error:
-        raise fault(
-            message("“%(text)s” cannot be said of it: %(error)s.", text=text, error=error), element, point
-        ) from error
+        what = message("“%(text)s” cannot be said of it: %(error)s.", text=text, error=error)
+        raise fault(what, element, point) from error
