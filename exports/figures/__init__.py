@@ -1,5 +1,6 @@
 """Figures drawn from the record, for the screen and for print alike: pure functions from records to SVG."""
 
+from exports.figures.hands import STRUCK
 from exports.figures.technique import Words, draw_technique
 
-__all__ = ["Words", "draw_technique"]
+__all__ = ["STRUCK", "Words", "draw_technique"]

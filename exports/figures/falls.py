@@ -4,7 +4,7 @@ from typing import Final
 
 from exports.figures.body import ankle
 from exports.figures.canvas import INK, Canvas, Frame, Point, along
-from exports.figures.hands import draw_up
+from exports.figures.hands import draw_strike, draw_up
 from exports.figures.scene import COMPASS, Scene
 from termbase.technique import Profile
 
@@ -51,6 +51,8 @@ def draw_fall(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> N
     if profile.falls_on_him and profile.falls_on_him.value:
         upon = Frame(*lying.at((0.3, 0.35)), lying.turn + 7, lying.unit)
         canvas.shape(_LYING, upon, f"{kind} fig-upon", stroke_width=1.4, fill=INK, fill_opacity=0.12)
+    if barred:
+        draw_strike(canvas, lying.at((0.0, 2.0)), 13)
 
 
 def draw_off_balance(canvas: Canvas, scene: Scene, profile: Profile) -> None:

@@ -8,9 +8,12 @@ from exports.figures.scene import Scene, value_of
 from termbase.judging import GripChange
 from termbase.technique import Hand, Place
 
-__all__ = ["HAND_SIZE", "draw_hands", "draw_strike"]
+__all__ = ["HAND_SIZE", "STRUCK", "draw_hands", "draw_strike"]
 
 HAND_SIZE: Final = 10.5
+STRUCK: Final = "fig-strike"
+"""The class of a stroke through what is barred; where none is, the figure strikes nothing through."""
+
 _ON_ARM: Final = frozenset({"sleeve", "elbow cloth", "arm", "upper arm", "forearm", "wrist", "fingers"})
 _ROUND: Final = frozenset({"round the body", "round the body over the arm", "round the body under the arm"})
 _FREE: Final[Point] = (1.12, 0.85)
@@ -52,7 +55,7 @@ def draw_strike(canvas: Canvas, at: Point, half: float) -> None:
     """A stroke through what is barred, on a halo of ground so that it stands out of whatever it crosses."""
     ends = ((at[0] - half, at[1] + half), (at[0] + half, at[1] - half))
     canvas.line(ends, "fig-halo", stroke=GROUND, stroke_width=7)
-    canvas.line(ends, "fig-strike", stroke_width=2.8)
+    canvas.line(ends, STRUCK, stroke_width=2.8)
 
 
 def _places(hand: Hand) -> tuple[Place, ...]:

@@ -15,7 +15,7 @@ from typing import Final
 from exports.figures.body import SIDES, draw_belt, draw_leg, draw_trunk
 from exports.figures.canvas import Canvas, Frame, Point, along
 from exports.figures.falls import draw_fall, draw_off_balance, draw_support
-from exports.figures.hands import draw_hands
+from exports.figures.hands import draw_hands, draw_strike
 from exports.figures.legs import draw_carried, draw_standing, draw_working
 from exports.figures.scene import COMPASS, Scene, scene_of, value_of
 from termbase.judging import Verdict, say
@@ -61,7 +61,11 @@ ENGLISH: Final = Words()
 
 
 def draw_technique(
-    profile: Profile, verdict: Verdict | None = None, words: Words = ENGLISH, key: str = "", told: str = ""
+    profile: Profile,
+    verdict: Verdict | None = None,
+    words: Words = ENGLISH,
+    key: str | None = "",
+    told: str = "",
 ) -> str:
     """The figure of a technique as one SVG element, 320 units wide or a little more.
 
@@ -69,7 +73,7 @@ def draw_technique(
         profile: what it needs.
         verdict: a verdict on it; what it bars is struck through.
         words: the words in the figure.
-        key: makes the ids in it its own where the same figure stands twice on a page.
+        key: makes the ids in it its own where the same figure stands twice on a page; None for no ids.
         told: its description; where none is given, what the profile states and what is barred, in English.
 
     The same profile, verdict and words always give the same bytes. It stands by itself as a file; in a page
@@ -83,7 +87,7 @@ def draw_technique(
     _draw_him(canvas, scene, profile)
     _draw_thrower(canvas, scene, profile, bool(barred & _LEG_ATTRIBUTES))
     draw_off_balance(canvas, scene, profile)
-    _draw_pressure(canvas, scene, profile, words)
+    _draw_pressure(canvas, scene, profile, "pressure" in barred)
     draw_hands(
         canvas,
         scene,
@@ -136,7 +140,7 @@ _PRESSED_AT: Final[dict[str, Point]] = {
 }
 
 
-def _draw_pressure(canvas: Canvas, scene: Scene, profile: Profile, words: Words) -> None:
+def _draw_pressure(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> None:
     """Two arrows that close on the part that is pressed; words where no part is named."""
     part = value_of(profile.pressure)
     if part in {"", "none"}:
@@ -145,10 +149,12 @@ def _draw_pressure(canvas: Canvas, scene: Scene, profile: Profile, words: Words)
         return
     x, y = _PRESSED_AT[part]
     at = scene.him.at((x * scene.near(SIDES["right"]), y))
-    canvas.open_group("fig-pressure")
+    canvas.open_group(f"fig-pressure{' fig-barred' if barred else ''}")
     for turned in (1, -1):
         far = (at[0] + turned * 24, at[1] - 14 * turned)
         canvas.arrow(far, along(at, far, 5), "fig-press", width=2.4, head=9)
+    if barred:
+        draw_strike(canvas, at, 16)
     canvas.close_group()
 
 
@@ -201,14 +207,18 @@ def _told(profile: Profile, verdict: Verdict | None) -> str:
     return " ".join(said)
 
 
-def _framed(canvas: Canvas, title: str, told: str, key: str) -> str:
+def _framed(canvas: Canvas, title: str, told: str, key: str | None) -> str:
     left, top, width, height = canvas.box(MARGIN, WIDTH)
-    own = sha256("\n".join((key, told, *canvas.pieces)).encode()).hexdigest()[:8]
     view = f"{left:.0f} {top:.0f} {width:.0f} {height:.0f}"
     size = f'width="{width:.0f}" height="{height:.0f}"'
+    labelled, title_id, told_id = "", "", ""
+    if key is not None:
+        own = sha256("\n".join((key, told, *canvas.pieces)).encode()).hexdigest()[:8]
+        labelled = f' aria-labelledby="ft-{own} fd-{own}"'
+        title_id, told_id = f' id="ft-{own}"', f' id="fd-{own}"'
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="technique" role="img" viewBox="{view}" {size} '
-        f'aria-labelledby="ft-{own} fd-{own}">'
-        f'<title id="ft-{own}">{escape(title)}</title><desc id="fd-{own}">{escape(told)}</desc>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="technique" role="img" viewBox="{view}" '
+        f"{size}{labelled}>"
+        f"<title{title_id}>{escape(title)}</title><desc{told_id}>{escape(told)}</desc>"
         f"{''.join(canvas.pieces)}</svg>"
     )

@@ -1,8 +1,9 @@
 """One article of the record to one article of the book."""
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 
-from exports.figures import draw_technique
+from exports.figures import STRUCK, draw_technique
 from exports.glossary.pictures import pictures_of
 from exports.glossary.print import wording
 from exports.glossary.print.book import (
@@ -24,6 +25,7 @@ from termbase.evidence import witnesses
 from termbase.judging import Verdict, say
 from termbase.messages import message
 from termbase.sources import Certainty, Slip
+from termbase.technique import Profile
 from termbase.voice import Voice
 
 __all__ = ["article", "head_of", "names_of", "ref"]
@@ -132,12 +134,27 @@ def _known(found: record.Article, voice: Voice) -> tuple[str, ...]:
 
 
 def _figure(found: record.Article, selection: Selection) -> Drawing | None:
+    """The technique as the first code of the book judges it: what that bars is struck through, and said.
+
+    Where an editor has ruled otherwise nothing is struck: a ruling does not say what it bars.
+    """
     profile, voice = found.entry.technique, selection.voice
     if profile is None or not selection.figures:
         return None
     said = voice.profile(profile)
-    drawn = draw_technique(profile, words=wording.figure_words(voice), key=found.entry.id, told=said)
+    first = next(_judged(found, selection), None)
+    verdict = first.verdict if first and not first.ruling else None
+    told = " ".join((said, *(_barred(verdict, voice) if verdict else ())))
+    drawn = _drawn(profile, verdict, voice, told)
+    if first and STRUCK in drawn:
+        said = f"{said} {voice.say(message('Struck through: barred under %(code)s.', code=first.code.name))}"
     return Drawing(drawn, said)
+
+
+@lru_cache(maxsize=4096)
+def _drawn(profile: Profile, verdict: Verdict | None, voice: Voice, told: str) -> str:
+    """The same text for techniques that are alike, so that a book holds their figure once."""
+    return draw_technique(profile, verdict, wording.figure_words(voice), key=None, told=told)
 
 
 def _own_lines(found: record.Article) -> Iterator[str]:
@@ -210,14 +227,8 @@ def _place(slip: Slip, library: record.Library, voice: Voice) -> str:
 
 def _judgements(found: record.Article, selection: Selection) -> Iterator[Judgement]:
     voice = selection.voice
-    by_code = {j.code.id: j for j in found.judged}
-    wanted = by_code if selection.codes is None else selection.codes
-    for code_id in wanted:
-        judged = by_code.get(code_id)
-        if judged is None:
-            continue
-        verdict = judged.verdict
-        ruling = judged.ruling
+    for judged in _judged(found, selection):
+        verdict, ruling = judged.verdict, judged.ruling
         yield Judgement(
             code=judged.code.name,
             word=voice.word(verdict.word),
@@ -225,6 +236,13 @@ def _judgements(found: record.Article, selection: Selection) -> Iterator[Judgeme
             says=_reasons(verdict, voice),
             ruling=_ruled(ruling, voice) if ruling else "",
         )
+
+
+def _judged(found: record.Article, selection: Selection) -> Iterator[record.Judged]:
+    """The verdicts that are printed, in their order."""
+    by_code = {j.code.id: j for j in found.judged}
+    wanted = by_code if selection.codes is None else selection.codes
+    return (by_code[code_id] for code_id in wanted if code_id in by_code)
 
 
 def _ruled(ruling: Ruling, voice: Voice) -> str:
@@ -241,13 +259,17 @@ def _ruled(ruling: Ruling, voice: Voice) -> str:
 
 def _reasons(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
     """What is broken, which grips to change, what to find out; each sentence once."""
+    missing = (say(missing, voice.verdict_wording) for missing in verdict.missing)
+    return tuple(dict.fromkeys((*_barred(verdict, voice), *missing)))
+
+
+def _barred(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
+    """What is broken, and which grips to change."""
     words = voice.verdict_wording
-    said = (
+    return (
         *(say(reason, words) for reason in verdict.breaches),
         *(say(grip, words) for grip in verdict.grips),
-        *(say(missing, words) for missing in verdict.missing),
     )
-    return tuple(dict.fromkeys(said))
 
 
 def _trials(found: record.Article, library: record.Library, voice: Voice) -> Iterator[str]:
