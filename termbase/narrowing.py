@@ -42,6 +42,15 @@ class Conditions:
     until: str = ""
 
 
+_CLOSED = (
+    (message("topic"), Topic),
+    (message("origin"), Origin),
+    (message("stage"), STAGES),
+    (message("verdict"), VERDICT_WORDS),
+)
+"""Conditions whose words are of closed lists."""
+
+
 def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
     """Ids of the entries that fulfil all conditions; None where nothing is asked.
 
@@ -51,8 +60,7 @@ def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
     """
     if wanted == Conditions():
         return None
-    closed = (("topic", Topic), ("origin", Origin), ("stage", STAGES), ("verdict", VERDICT_WORDS))
-    for field, words in closed:
+    for field, words in _CLOSED:
         _check(field, getattr(wanted, field), tuple(str(word) for word in words))
     found: frozenset[str] | None = None
     if wanted.since or wanted.until:
@@ -136,7 +144,7 @@ def _judged(reader: Reader, wanted: Conditions) -> frozenset[str]:
 def _check(field: str, word: str, words: tuple[str, ...]) -> None:
     if word and word not in words:
         raise BadInput(
-            message("There is no %(kind)s “%(word)s”.", kind=message(field), word=word),
-            where=message(field),
+            message("There is no %(kind)s “%(word)s”.", kind=field, word=word),
+            where=field,
             mend=message("Use one of: %(words)s.", words=listed_words(words)),
         )

@@ -5,12 +5,14 @@ A reader hears the language chosen in the header, else the one the browser asks 
 hears what `speaking` says, else the language that the web face was made with.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Final
+from typing import Any, Final
 
 from flask import Flask, current_app, g, has_app_context, has_request_context, request
+from jinja2 import pass_context
+from jinja2.runtime import Context
 from werkzeug.wrappers import Response
 
 from app.catalogues import LANGUAGES, voice_of
@@ -54,14 +56,13 @@ def speaking(tag: str) -> Iterator[None]:
 
 def gettext(text: str, /, **values: object) -> str:
     """A text of the interface; `%(name)s` in it is filled from `values`."""
-    said = _say(text)
-    return said % values if values else said
+    template = _say(text)
+    return template % _all_said(values) if values else template
 
 
 def ngettext(one: str, many: str, n: int, /, **values: object) -> str:
     """The form of a text that goes with a number; `%(n)s` in it is the number."""
-    said = _say_number(one, many, n)
-    return said % {"n": n, **values}
+    return _say_number(one, many, n) % {"n": n, **_all_said(values)}
 
 
 def said(text: str) -> str:
@@ -91,6 +92,8 @@ def init_app(app: Flask) -> None:
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
         _say, _say_number, newstyle=True
     )
+    for name in ("gettext", "ngettext"):
+        app.jinja_env.globals[name] = _saying_values(app.jinja_env.globals[name])
 
     @app.after_request
     def vary(response: Response) -> Response:
@@ -98,6 +101,21 @@ def init_app(app: Flask) -> None:
             response.vary.update(("Accept-Language", "Cookie"))
             response.headers.setdefault("Content-Language", g.language)
         return response
+
+
+def _all_said(values: Mapping[str, object]) -> dict[str, object]:
+    return {name: _finalised(value) for name, value in values.items()}
+
+
+def _saying_values(told: Any) -> Callable[..., str]:
+    """A gettext of templates that also says the messages that are filled in."""
+
+    @pass_context
+    def saying(context: Context, /, *texts: object, **values: object) -> str:
+        found: str = told(context, *texts, **_all_said(values))
+        return found
+
+    return saying
 
 
 class _Voice:
@@ -120,6 +138,8 @@ def _finalised(shown: object) -> object:
 
 
 def _say(text: str) -> str:
+    if isinstance(text, Message):
+        return spoken(text, _VOICE)
     return voice_of(interface_language()).speaker.one(text)
 
 

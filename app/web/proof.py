@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from app.web import context, findings, lists
 from app.web.findings import Checked
 from app.web.language import gettext as _
-from app.web.language import ngettext
+from app.web.language import ngettext, said
 from app.web.progress import Finished, Job, start, to_job
 from termbase.errors import BadInput
 from termbase.proofing import CHECKS, Finding
@@ -114,7 +114,7 @@ def _narrowed(checked: Checked) -> tuple[Finding, ...]:
         for f in checked.findings
         if check in ("", f.check)
         and kind in ("", f.kind)
-        and all(word in f"{f.record_id} {f.name} {f.what}".casefold() for word in words.split())
+        and all(word in f"{f.record_id} {said(f.name)} {said(f.what)}".casefold() for word in words.split())
     )
 
 

@@ -16,7 +16,10 @@ from app.web.language import LANGUAGES, interface_language, listed, said
 from app.web.language import gettext as _
 from app.web.wording import date_words
 from termbase import dates, tags
+from termbase.entries import reopened_said
 from termbase.errors import BadInput
+from termbase.linepatterns.troubles import trouble_said
+from termbase.lookup.hits import noted
 from termbase.people import CAUTIONS
 from termbase.sources import locator
 from termbase.store import ActRecord
@@ -109,6 +112,9 @@ def init_app(app: Flask) -> None:
         language_name=language_name,
         listed=listed,
         locator=locator,
+        noted=noted,
+        reopened_said=reopened_said,
+        trouble_said=trouble_said,
         merged=merged,
         readable_date=readable_date,
         deed=deed,

@@ -173,8 +173,8 @@ def _grips(clause: GripRule) -> Iterator[Claim]:
         (joined((message("every other hold"), _where(clause))), clause.rest),
         (message("a flat hand"), clause.flat_hand),
     )
-    yield from ((_wearing(garment), "worn") for garment in clause.worn)
-    yield from ((_wearing(garment), "not worn") for garment in clause.not_worn)
+    yield from ((_wearing(garment), message("worn")) for garment in clause.worn)
+    yield from ((_wearing(garment), message("not worn")) for garment in clause.not_worn)
 
 
 def _holding(place: str, clause: GripRule) -> str:

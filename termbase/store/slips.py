@@ -98,7 +98,7 @@ def list_sources(
         BadInput: there is no such kind of source.
     """
     if wanted.kind:
-        _known(wanted.kind, SourceKind, "kind")
+        _known(wanted.kind, SourceKind, message("kind"))
     slips = _numbers(reader, select(_slip.source_id, func.count()).group_by(_slip.source_id))
     page = schema.page.c
     pages = _numbers(reader, select(page.source_id, func.count()).group_by(page.source_id))
@@ -233,9 +233,9 @@ def _narrowed(query: Select[Any], wanted: SlipFilter) -> Select[Any]:
     if wanted.source_id:
         query = query.where(_slip.source_id == wanted.source_id)
     if wanted.kind:
-        query = query.where(_slip.kind == _known(wanted.kind, SlipKind, "kind"))
+        query = query.where(_slip.kind == _known(wanted.kind, SlipKind, message("kind")))
     if wanted.certainty:
-        query = query.where(_slip.certainty == _known(wanted.certainty, Certainty, "certainty"))
+        query = query.where(_slip.certainty == _known(wanted.certainty, Certainty, message("certainty")))
     if wanted.sorting not in ("", "sorted", "unsorted"):
         raise BadInput(
             message("Slips are not %(sorting)s.", sorting=repr(wanted.sorting)),
@@ -256,8 +256,8 @@ def _known(value: str, kinds: type[SourceKind] | type[SlipKind] | type[Certainty
     values = [kind.value for kind in kinds]
     if value not in values:
         raise BadInput(
-            message("There is no %(kind)s %(name)s.", kind=message(where), name=repr(value)),
-            where=message(where),
+            message("There is no %(kind)s %(name)s.", kind=where, name=repr(value)),
+            where=where,
             mend=message("Use one of: %(words)s.", words=listed_words(values)),
         )
     return value

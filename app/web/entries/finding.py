@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.entries.section import blueprint
+from app.web.language import said
 from termbase import lookup
 from termbase.lookup import Hit
 from termbase.store import Reader
@@ -36,7 +37,7 @@ def choose() -> dict[str, Any]:
     for hit, row in hits_for(reader, (request.args.get("q") or "").strip()):
         others = " · ".join(h.text for h in row.heads if h.text != hit.text)
         told = f"{hit.text}" + (f" · {others}" if others else "")
-        chosen.append({"value": f"{hit.term_id if names else hit.entry_id} {told}", "words": hit.said})
+        chosen.append({"value": f"{hit.term_id if names else hit.entry_id} {told}", "words": said(hit.said)})
     return {"found": chosen}
 
 

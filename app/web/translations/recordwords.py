@@ -16,13 +16,27 @@ from app.web.pages.viewing import REASONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS
+from app.web.translations.fieldwords import field_words, mutation_words
 from exports.tbx.categories import FIELDS as CARRIED
 from termbase.cautions import OWN_CAUTIONS
 from termbase.datewords import ENGLISH as DATE_WORDS
-from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, TermType, Topic
+from termbase.entries import (
+    COVERED,
+    REOPENED,
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    Status,
+    TermType,
+    Topic,
+)
 from termbase.evidence import MechanicScale, NameScale, PracticeScale
 from termbase.judging import ENGLISH, VERDICT_WORDS
+from termbase.linepatterns.laying import PARTS
 from termbase.linepatterns.stock import STOCK
+from termbase.linepatterns.troubles import TROUBLES
 from termbase.lookup.hits import HOWS
 from termbase.pages import LineState
 from termbase.people import CAUTIONS, Role
@@ -74,5 +88,6 @@ def _all() -> Iterator[str]:
     yield from ("right (of a hand)", "left (of a hand)", "origin", "ruling")
     for path, field in CARRIED.items():
         yield from (path.partition(".")[0], field.label, field.why)
+    yield from (*TROUBLES, *PARTS.values(), *REOPENED, *COVERED, *field_words(), *mutation_words())
     yield from DATE_WORDS.months
     yield from (*DATE_WORDS.groupings.values(), *DATE_WORDS.templates.values())
