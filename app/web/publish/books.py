@@ -13,7 +13,7 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import ngettext
+from app.web.language import ngettext, said
 from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.choices import pdf_choice
 from app.web.publish.making import code_ids, drafts_words, refused
@@ -104,7 +104,7 @@ def _proof(library: Library, selection: Selection, job: Job, today: str) -> Fini
         return Finished(_("Nothing is missing in what is chosen."))
     path = Path(job.folder) / "proof.csv"
     head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to mend it"))
-    rows = ((_(TITLES[f.check]), f.record_id, f.name, f.what, f.mend) for f in findings)
+    rows = ((_(TITLES[f.check]), f.record_id, said(f.name), said(f.what), said(f.mend)) for f in findings)
     with path.open("w", encoding="utf-8", newline="") as file:
         file.writelines(csv_lines(head, rows))
     return Finished(ngettext("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)
