@@ -7,11 +7,11 @@ from typing import Unpack
 
 import click
 
-from app.commands.choosing import Choices, output_option, selection_of, selection_options
+from app.commands.choosing import Choices, fonts_option, output_option, selection_of, selection_options
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
-from exports.glossary.print.choices import Paper, Selection
+from exports.glossary.print.choices import BOTH_WAYS, Direction, Paper, Selection
 from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.proofing import TITLES, proof_before_print
 from exports.glossary.site.publishing import publish_site
@@ -58,23 +58,44 @@ def publish() -> None:
 @output_option("File to write.")
 @click.option("--paper", type=click.Choice(["a5", "a4"]), default="a5", show_default=True)
 @selection_options
+@click.option(
+    "--part",
+    "parts",
+    multiple=True,
+    type=click.Choice(BOTH_WAYS),
+    help="Only this part: articles (working language to vernacular) or reverse.",
+)
 @click.option("--mark-missing", is_flag=True, help="Print characters that no face has as code points.")
+@fonts_option
 @as_json_option
 @db_option
 def pdf(
-    output: Path, paper: Paper, mark_missing: bool, as_json: bool, db: str, **chosen: Unpack[Choices]
+    output: Path,
+    paper: Paper,
+    parts: tuple[Direction, ...],
+    mark_missing: bool,
+    font_folders: tuple[Path, ...],
+    as_json: bool,
+    db: str,
+    **chosen: Unpack[Choices],
 ) -> None:
     """Print the bilingual glossary as PDF.
 
     Example: wordhold publish pdf -o glossary.pdf --paper a5
     """
+    day = today()
     with opened(db) as store, store.read() as reader:
-        selection = replace(selection_of(reader, chosen), mark_missing=mark_missing)
-        library = _proofed(reader, selection)
+        selection = replace(
+            selection_of(reader, chosen),
+            directions=tuple(part for part in BOTH_WAYS if part in parts) or BOTH_WAYS,
+            mark_missing=mark_missing,
+        )
+        library = _proofed(reader, selection, font_folders)
         with progress("entries") as seen:
             report = publish_pdf(
-                library, output, paper=paper, selection=selection, as_of=today(), on_progress=seen
-            )
+                library, output, paper=paper, selection=selection, as_of=day,
+                font_folders=font_folders, on_progress=seen,
+            )  # fmt: skip
     words = f"Wrote {output}: {_entries(report.entries, report.drafts)} on {report.pages} pages."
     _tell("publish pdf", output, report, "" if as_json else words)
 
@@ -83,18 +104,30 @@ def pdf(
 @output_option("File to write.")
 @selection_options
 @click.option("--mark-missing", is_flag=True, help="Print characters that no face has as code points.")
+@fonts_option
 @as_json_option
 @db_option
-def cards(output: Path, mark_missing: bool, as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
+def cards(
+    output: Path,
+    mark_missing: bool,
+    font_folders: tuple[Path, ...],
+    as_json: bool,
+    db: str,
+    **chosen: Unpack[Choices],
+) -> None:
     """Print cards for training, eight to an A4 sheet; print on both sides, turned on the long edge.
 
     Example: wordhold publish cards -o cards.pdf --ready-only
     """
+    day = today()
     with opened(db) as store, store.read() as reader:
         selection = replace(selection_of(reader, chosen), mark_missing=mark_missing)
-        library = _proofed(reader, selection)
+        library = _proofed(reader, selection, font_folders)
         with progress("entries") as seen:
-            report = publish_cards(library, output, selection=selection, as_of=today(), on_progress=seen)
+            report = publish_cards(
+                library, output, selection=selection, as_of=day,
+                font_folders=font_folders, on_progress=seen,
+            )  # fmt: skip
     cards = f"{report.cards} card{'' if report.cards == 1 else 's'}"
     words = f"Wrote {output}: {cards}, {report.drafts} marked as drafts, on {report.pages // 2} sheets."
     _tell("publish cards", output, report, "" if as_json else words)
@@ -110,11 +143,12 @@ def site(output: Path, as_json: bool, db: str, **chosen: Unpack[Choices]) -> Non
 
     Example: wordhold publish site -o glossary-site
     """
+    day = today()
     with opened(db) as store, store.read() as reader:
         selection = selection_of(reader, chosen)
         library = _proofed(reader, selection)
         with progress("pages") as seen:
-            report = publish_site(library, output, selection=selection, as_of=today(), on_progress=seen)
+            report = publish_site(library, output, selection=selection, as_of=day, on_progress=seen)
     entries = _entries(report.entries, report.drafts)
     words = f"Wrote {output}: {entries}, {report.names} names, {report.files} files."
     _tell("publish site", output, report, "" if as_json else words)
@@ -130,11 +164,12 @@ def epub(output: Path, as_json: bool, db: str, **chosen: Unpack[Choices]) -> Non
 
     Example: wordhold publish epub -o glossary.epub
     """
+    day = today()
     with opened(db) as store, store.read() as reader:
         selection = selection_of(reader, chosen)
         library = _proofed(reader, selection)
         with progress("entries") as seen:
-            report = publish_epub(library, output, selection=selection, as_of=today(), on_progress=seen)
+            report = publish_epub(library, output, selection=selection, as_of=day, on_progress=seen)
     words = f"Wrote {output}: {_entries(report.entries, report.drafts)}."
     _tell("publish epub", output, report, "" if as_json else words)
 
@@ -162,11 +197,11 @@ def proof(as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
         click.echo("Nothing is missing.")
 
 
-def _proofed(reader: Reader, selection: Selection) -> Library:
+def _proofed(reader: Reader, selection: Selection, font_folders: tuple[Path, ...] = ()) -> Library:
     """The record, and one line on standard error about what of the choice is wrong or missing."""
     library = Library(reader)
     with progress("Proof") as seen:
-        number = len(proof_before_print(library, selection, seen))
+        number = len(proof_before_print(library, selection, seen, font_folders))
     if number:
         findings = f"{number} finding{'' if number == 1 else 's'}"
         click.echo(f"Proof: {findings} in what is chosen; wordhold publish proof lists them.", err=True)

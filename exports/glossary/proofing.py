@@ -4,9 +4,10 @@ The checks of the record (`termbase.proofing`) are asked of the chosen entries, 
 to them come the faults that only show on paper. Nothing here forbids printing: drafts are printed and say so.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import replace
+from pathlib import Path
 from typing import Final
 
 import msgspec
@@ -40,6 +41,7 @@ def proof_before_print(
     library: Library,
     selection: Selection = Selection(),  # noqa: B008 - frozen
     on_progress: Callable[[int, int], None] | None = None,
+    font_folders: Sequence[Path] = (),
 ) -> tuple[Finding, ...]:
     """What to mend before this selection is published; faults of the paper first, then those of the record.
 
@@ -47,10 +49,15 @@ def proof_before_print(
         library: the record.
         selection: what is to be published.
         on_progress: told now and then how many entries of how many are looked at.
+        font_folders: folders with further faces that it will be printed with.
     """
     chosen = _chosen(library, selection)
     narrowed = _narrowed(library, selection)
-    of_paper = tuple(_of_choice(library, selection, chosen)) + tuple(_of_entries(narrowed, selection, chosen))
+    faces = font_files((PRINT_FONTS, *font_folders))
+    of_paper = (
+        *_of_choice(library, selection, chosen),
+        *_of_entries(narrowed, selection, chosen, faces),
+    )
     of_record = (
         finding
         for finding in proof(narrowed, on_progress)
@@ -115,9 +122,10 @@ def _of_termbase(library: Library, check: str, what: str, mend: str) -> Finding:
     return Finding(check, "termbase", library.termbase.id, library.termbase.title, what, mend)
 
 
-def _of_entries(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
+def _of_entries(
+    library: Library, selection: Selection, chosen: frozenset[str], faces: Sequence[Path]
+) -> Iterator[Finding]:
     found: dict[str, list[Finding]] = {code: [] for code in _ON_PAPER}
-    faces = font_files((PRINT_FONTS,))
     for batch in library.reader.entries():
         mine = tuple(entry for entry in batch if entry.id in chosen)
         slips = library.reader.slips_of(mine) if selection.quotations else {}
@@ -136,7 +144,7 @@ def _of_entries(library: Library, selection: Selection, chosen: frozenset[str]) 
 def _without_face(missing: Iterable[MissingCharacter]) -> Iterator[tuple[str, str, str]]:
     mend = message("Correct it, give a folder with a face that has it, or print it as a code point.")
     for each in missing:
-        what = message("No face has %(character)s.", character=each.words.partition(" in ")[0])
+        what = message("No face has %(character)s.", character=each.called)
         yield "no-face", what, mend
 
 

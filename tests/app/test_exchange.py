@@ -106,11 +106,16 @@ def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_fil
         (b"<html/>", "no TBX file"),
         (b'<!DOCTYPE tbx [<!ENTITY a "b">]><tbx/>', "entities"),
         (TBX.encode()[:300], "well-formed"),
+        (TBX.replace("k2", "k1").encode(), "line 6, conceptEntry k1, id: The id “k1” is used twice"),
+        (TBX.replace("<langSec", '<ref target="k7"/><langSec', 1).encode(), "--keep-loose-targets"),
+        (TBX.replace('xml:lang="en"><t', 'xml:lang="en_US"><t').encode(), "“en_US” is no language tag"),
+        (b"a,b\n1,2\n", "no XML"),
     ],
 )
 def test_a_bad_file_is_told_beside_the_field(client: FlaskClient, content: bytes, told: str) -> None:
     with_file = {"file": (BytesIO(content), "bad.tbx")}
     answer = client.post("/exchange", data=with_file)
+    assert answer.status_code == 400 or content.startswith(b"<?xml")
     if answer.status_code == 303:  # what is wrong further down is told by the job
         with client.application.app_context():
             job = jobs().newest()[0]
@@ -121,6 +126,16 @@ def test_a_bad_file_is_told_beside_the_field(client: FlaskClient, content: bytes
     else:
         assert told in answer.text
         assert 'id="file-error"' in answer.text
+
+
+def test_a_file_with_loose_pointers_is_taken_if_that_is_ticked(client: FlaskClient, store: Store) -> None:
+    loose = TBX.replace("<langSec", '<ref type="crossReference" target="k7">x</ref><langSec', 1).encode()
+    with_file = {"file": (BytesIO(loose), "loose.tbx"), "keep_loose": "yes"}
+    place = finished(client, client.post("/exchange", data=with_file))
+    assert "Pointers to what is not in the file were kept as notes: “k7”" in client.get(place).text
+    client.get(finished(client, client.post(place, data={"take": "new", "origin": "word-list"})))
+    with store.read() as reader:
+        assert [e.editor_note for e in reader.all(Entry)] == ["crossReference: x <k7>", ""]
 
 
 def test_no_file_is_told(client: FlaskClient) -> None:
@@ -140,6 +155,12 @@ def test_the_command_looks_first_then_takes(tmp_path: Path) -> None:
     document = json.loads(told)
     assert (code, document["wordhold"], document["dry_run"]) == (0, "import tbx", True)
     assert document["plan"]["counts"] == {"entry": {"new": 2}}
+    loose = tmp_path / "loose.tbx"
+    loose.write_text(TBX.replace("<langSec", '<ref target="k7"/><langSec', 1), encoding="utf-8")
+    code, _, wrong = run("import", "tbx", str(loose), "--db", place, "--dry-run")
+    assert code == 2
+    assert "loose.tbx, line 5, ref, in conceptEntry k1, target" in wrong
+    assert run("import", "tbx", str(loose), "--db", place, "--dry-run", "--keep-loose-targets")[0] == 0
     code, _, wrong = run("import", "tbx", str(file), "--db", place, "--as", "Gwen")
     assert code == 2
     assert "origin" in wrong

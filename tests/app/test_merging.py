@@ -6,8 +6,14 @@ import pytest
 from flask.testing import FlaskClient
 
 from termbase.acts import entries
+from termbase.acts.pages import add_page
+from termbase.acts.sources import save_source
 from termbase.entries import Definition, Entry, Origin, Status, Term, Topic
+from termbase.linepatterns import STOCK, write_pattern
+from termbase.pages import Line
+from termbase.sources import Source, SourceKind
 from termbase.store import Store
+from termbase.trials import Trial
 
 FIRST, OTHER = "c0001", "c0002"
 
@@ -103,6 +109,44 @@ def test_after_merging_the_old_address_leads_to_the_one_and_they_can_be_parted(
     assert parted.location == f"/entries/{OTHER}"
     assert entry(store, OTHER) is not None
     assert "gafaela" in client.get(f"/entries/{OTHER}").text
+
+
+def test_whatever_names_the_old_id_leads_to_the_one(client: FlaskClient, store: Store) -> None:
+    with store.act("Nia", "more") as act:
+        third = entries.save(act, Entry("", terms=(name("bachiad"),)))
+        pattern = write_pattern(STOCK["pocket list"])
+        source = save_source(act, Source("", "List", SourceKind.WORD_LIST, "A list", pattern=pattern))
+        page = add_page(act, source.id, "1", "Fall, s. cwymp, m. codwm, m.")
+    client.post(f"/entries/{FIRST}/merge", data={"other": OTHER, **CHOICES})
+    with store.read() as reader:
+        (line,) = reader.all(Line, page_id=page.id)
+
+    assert f'value="{FIRST} ' in client.get(f"/trials/new?entry={OTHER}").text
+    assert client.get(f"/rules/r1/on/{OTHER}?year=1890").location == f"/rules/r1/on/{FIRST}?year=1890"
+    assert f'href="/entries/{FIRST}"' in client.get(f"/history/entry/{OTHER}").text
+    trial = {
+        "entry": OTHER,
+        "outcome": "works",
+        "version": "0",
+        "date": "2026-02-01",
+        "people": "R.A.",
+        "safety": "Mats.",
+        "injuries": "None.",
+    }
+    assert client.post("/trials/new", data=trial).status_code == 303
+    attached = {"entry": OTHER, "version": str(line.version)}
+    answer = client.post(f"/pages/{page.id}/lines/{line.id}/attach", data=attached)
+    assert answer.status_code == 303
+    relation = {"kind": "narrower", "target": OTHER}
+    assert client.post(f"/entries/{third.id}/edit/relations", data=relation).status_code == 303
+    with store.read() as reader:
+        assert [trial.entry_id for trial in reader.all(Trial)] == [FIRST]
+        assert reader.get(Line, line.id).entry_ids == (FIRST,)
+        assert [r.target_id for r in reader.get(Entry, FIRST).relations] == [third.id]
+
+    assert client.post(f"/entries/{third.id}/unrelate", data=relation).status_code == 303
+    with store.read() as reader:
+        assert reader.get(Entry, FIRST).relations == ()
 
 
 def test_what_was_changed_since_the_preview_is_shown_again(client: FlaskClient, store: Store) -> None:

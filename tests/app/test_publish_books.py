@@ -111,3 +111,18 @@ def test_words_that_are_not_spoken_here_are_refused_beside_their_field(client: F
 def test_what_proof_finds_stands_before_the_buttons(client: FlaskClient, heel: Entry) -> None:
     page = client.get("/publish").text
     assert page.index("What Proof finds: ") < page.index('<button class="main" data-key="p"')
+
+
+def test_what_is_narrowed_by_topic_leaves_the_others_out(client: FlaskClient, heel: Entry) -> None:
+    said, _, data = fetched(client, "site", topic="trip")
+    assert "1 entry" in said
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        assert b">trip</p>" in archive.read("glossary/index.html").replace(b": trip", b">trip")
+    said, _, data = fetched(client, "site", topic="throw")
+    assert "0 entries" in said
+
+
+def test_a_topic_that_there_is_not_is_refused_beside_its_field(client: FlaskClient) -> None:
+    answer = client.post("/publish/pdf", data=CHOSEN | {"topic": "somersault"})
+    assert answer.status_code == 400
+    assert 'id="topic-error"' in answer.text

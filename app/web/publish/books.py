@@ -15,8 +15,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import ngettext, said
 from app.web.progress import Finished, Job, start, to_job
-from app.web.publish.choices import pdf_choice
-from app.web.publish.making import code_ids, drafts_words, refused
+from app.web.publish.making import drafts_words, glossary_choice, refused
 from app.web.publish.section import blueprint
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
@@ -62,7 +61,7 @@ def proof() -> Page:
 def _start(title: str, make: Making) -> Page:
     form = Form.posted()
     try:
-        selection = pdf_choice(form, code_ids(context.reader())).selection
+        selection = glossary_choice(form).selection
     except BadInput as error:
         return refused(form, error)
     store = context.store()

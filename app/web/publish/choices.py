@@ -11,8 +11,18 @@ from app.web.language import interface_language
 from exports.glossary.print.choices import Direction, Paper, Selection
 from exports.tbx import DIALECTS, DialectName
 from termbase.errors import BadInput
+from termbase.narrowing import Conditions
 
-__all__ = ["ENTRIES", "Entries", "PdfChoice", "TbxChoice", "first_form", "pdf_choice", "tbx_choice"]
+__all__ = [
+    "ENTRIES",
+    "Entries",
+    "PdfChoice",
+    "TbxChoice",
+    "first_form",
+    "narrowing",
+    "pdf_choice",
+    "tbx_choice",
+]
 
 Entries = Literal["all", "ready"]
 ENTRIES: tuple[Entries, ...] = get_args(Entries)
@@ -40,6 +50,7 @@ def first_form(code_ids: Sequence[str]) -> Form:
     return Form.of(
         paper="a5", words=interface_language(), drafts="all", code=tuple(code_ids),
         direction=get_args(Direction), figures="yes", pictures="yes", quotations="yes", mark_missing="",
+        topic="", verdict="",
         dialect="basic-dca", entries="all",
     )  # fmt: skip
 
@@ -74,6 +85,12 @@ def pdf_choice(form: Form, code_ids: Sequence[str]) -> PdfChoice:
         voice=voice_of(_one_of(LANGUAGES, form.line("words") or interface_language(), "words")),
     )
     return PdfChoice(_one_of(get_args(Paper), form.line("paper"), "paper"), selection)
+
+
+def narrowing(form: Form, code_ids: Sequence[str]) -> Conditions:
+    """What the form narrows the glossary to; a verdict is meant under the first of the chosen codes."""
+    codes = [code for code in code_ids if code in form.all("code")]
+    return Conditions(topic=form.line("topic"), verdict=form.line("verdict"), code=codes[0] if codes else "")
 
 
 def tbx_choice(form: Form) -> TbxChoice:

@@ -1,31 +1,34 @@
 """Making what goes out: each file by a job of its own, with a bar, a stop, and the file to fetch."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.catalogues import LANGUAGES
+from app.narrowed import narrowed
 from app.web import context, findings
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import ngettext
 from app.web.progress import Finished, Job, State, jobs, start, to_job
-from app.web.publish.choices import PdfChoice, TbxChoice, first_form, pdf_choice, tbx_choice
+from app.web.publish.choices import PdfChoice, TbxChoice, first_form, narrowing, pdf_choice, tbx_choice
 from app.web.publish.section import blueprint
 from exports.glossary.print.choices import Paper
 from exports.glossary.print.publishing import PrintReport, publish_pdf
 from exports.tbx import DIALECTS, LossReport, write_tbx
 from termbase.articles import Library
-from termbase.entries import Entry
+from termbase.entries import Entry, Topic
 from termbase.errors import BadInput, NotFound
+from termbase.judging import VERDICT_WORDS
 from termbase.proofing import CHECKS
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, Store
 from termbase.store.listing import EntryFilter, all_ids, count_entries
 
-__all__ = ["code_ids", "drafts_words", "refused"]
+__all__ = ["code_ids", "drafts_words", "glossary_choice", "refused"]
 
 PAPERS: dict[Paper, str] = {"a5": "A5", "a4": "A4"}
 SHOWN = 6
@@ -43,7 +46,7 @@ def pdf() -> Response | tuple[str, int]:
     """Print the glossary."""
     form = Form.posted()
     try:
-        choice = pdf_choice(form, code_ids(context.reader()))
+        choice = glossary_choice(form)
     except BadInput as error:
         return refused(form, error)
     title = _("Glossary, %(paper)s", paper=PAPERS[choice.paper])
@@ -87,6 +90,8 @@ def _page(form: Form) -> str:
         missing=_missing(checked),
         proofed=_proofed(reader, checked),
         languages=list(LANGUAGES.items()),
+        topics=[("", _("any topic")), *((topic.value, _(topic.value)) for topic in Topic)],
+        verdicts=[("", _("any verdict")), *((word, _(word)) for word in VERDICT_WORDS)],
         checked=checked,
         fresh=fresh,
         made=[job for job in jobs().newest() if job.back == url_for("publish.index")],
@@ -124,6 +129,18 @@ def _refused(form: Form, error: BadInput) -> Form:
     if "paper" in form.texts:  # boxes that were left empty are not sent
         ticked = ("code", "direction", "figures", "pictures", "quotations", "mark_missing")
     return Form({**first.texts, **dict.fromkeys(ticked, ()), **form.texts}).refused(error)
+
+
+def glossary_choice(form: Form) -> PdfChoice:
+    """The glossary that the form asks for, narrowed as it asks.
+
+    Raises:
+        BadInput: an option is none of those there are.
+    """
+    reader = context.reader()
+    known = code_ids(reader)
+    choice = pdf_choice(form, known)
+    return replace(choice, selection=narrowed(reader, choice.selection, narrowing(form, known)))
 
 
 def code_ids(reader: Reader) -> tuple[str, ...]:

@@ -161,7 +161,7 @@ class _Gathered:
                 yield Part(title, wording.primary(self._working), letters)
         if "reverse" in self._selection.directions:
             for tag, title in zip(self._vernaculars, others, strict=True):
-                letters = tuple(_letters(self._lines(tag)))
+                letters = tuple(_letters(map(self._pointing, self._lines(tag))))
                 if letters:
                     yield Part(f"{title} – {working}", wording.primary(tag), letters)
 
@@ -188,6 +188,14 @@ class _Gathered:
     def _linked(self, items: Iterable[Keyed]) -> list[Keyed]:
         """The same with pointers to what is not printed made plain text."""
         return [(*keyed[:3], self._with_links(keyed[3])) for keyed in items]
+
+    def _pointing(self, keyed: Keyed) -> Keyed:
+        """A line of the reverse part; without articles to point to, its pointers are plain text."""
+        key, entry_id, letter, line = keyed
+        if "articles" in self._selection.directions or not isinstance(line, ReverseLine):
+            return keyed
+        refs = tuple(msgspec.structs.replace(ref, to="") for ref in line.refs)
+        return key, entry_id, letter, msgspec.structs.replace(line, refs=refs)
 
     def _with_links(self, item: Item) -> Item:
         if isinstance(item, ReverseLine) or not item.relations:

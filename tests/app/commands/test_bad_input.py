@@ -23,7 +23,9 @@ def message(ran: Any) -> str:
     assert ran.code == 2
     assert ran.out == ""
     assert "Traceback" not in ran.err
-    told = [line for line in ran.err.splitlines() if line and not line.startswith(("Usage:", "Try "))]
+    told = [
+        line for line in ran.err.splitlines() if line and not line.startswith(("Usage:", "Try ", "Proof: "))
+    ]
     assert 1 <= len(told) <= 2
     assert told[0].startswith(("wordhold: ", "Error: "))
     return " ".join(told)

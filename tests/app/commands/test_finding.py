@@ -115,6 +115,14 @@ def test_two_entries_become_one_and_two_again(shell: Shell) -> None:
     shown = shell("show", "c0008")
     assert "c0008 is part of c0001 now" in shown.err
     assert "gafael strap" in shown.out
+    judged = shell("judge", "c0008")
+    assert judged.out == shell("judge", "c0001").out
+    assert "c0008 is part of c0001 now" in judged.err
+    assert "are one entry already: c0001" in shell("merge", "c0001", "c0008").err
+    assert "are one entry already: c0001" in shell("merge", "c0008", "c0001").err
+    assert (
+        shell("merge", "c0008", "c0002", "--preview").out == shell("merge", "c0001", "c0002", "--preview").out
+    )
     assert shell("part", "c0008").code == 0
     assert shell("show", "c0008").err == ""
 

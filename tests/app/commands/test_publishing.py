@@ -86,3 +86,43 @@ def test_the_proof_is_of_what_is_chosen(shell: Shell) -> None:
 def test_cards_say_how_many_sheets_there_are(shell: Shell, tmp_path: Path) -> None:
     ran = shell("publish", "cards", "-o", str(tmp_path / "cards.pdf"), "--ready-only")
     assert ran.out == f"Wrote {tmp_path / 'cards.pdf'}: 10 cards, 0 marked as drafts, on 2 sheets.\n"
+
+
+def test_a_book_is_narrowed_to_a_topic_and_a_verdict_and_says_so(shell: Shell, tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    chosen = ("--topic", "throw", "--verdict", "breaks the rules", "--code", "r1")
+    assert shell("publish", "site", "-o", str(site), *chosen).code == 0
+    pages = [path.read_text("utf-8") for path in sorted((site / "entries").glob("c*.html"))]
+    assert pages
+    assert all("breaks the rules" in page for page in pages)
+    assert "throw and breaks the rules under Glanmorwen Fair rules (1868)" in (
+        site / "index.html"
+    ).read_text("utf-8")  # fmt: skip
+    everything = len(list((site / "entries").glob("c*.html")))
+    assert shell("publish", "site", "-o", str(site), "--topic", "throw").code == 0
+    assert len(list((site / "entries").glob("c*.html"))) > everything
+
+
+@pytest.mark.parametrize(
+    ("option", "said"),
+    [
+        (("--source", "no such source"), "no such source"),
+        (("--topic", "somersault"), "'somersault' is not one of"),
+        (("--fonts", "no-such-folder"), "no-such-folder"),
+    ],
+)
+def test_what_a_book_cannot_be_narrowed_to_is_told(
+    shell: Shell, tmp_path: Path, option: tuple[str, str], said: str
+) -> None:
+    ran = shell("publish", "pdf", "-o", str(tmp_path / "file"), *option)
+    assert ran.code == 2
+    assert said in ran.err
+    assert not (tmp_path / "file").exists()
+
+
+def test_one_part_can_be_printed_alone(shell: Shell, tmp_path: Path) -> None:
+    both, one = tmp_path / "both.pdf", tmp_path / "one.pdf"
+    assert shell("publish", "pdf", "-o", str(both), "--topic", "kick").code == 0
+    ran = shell("publish", "pdf", "-o", str(one), "--topic", "kick", "--part", "reverse")
+    assert ran.code == 0
+    assert one.stat().st_size < both.stat().st_size
