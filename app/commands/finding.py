@@ -7,6 +7,7 @@ from typing import ParamSpec, TypeVar
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
+from app.commands.standing import article_of
 from app.plaintext import article_text
 from termbase import lookup, tags
 from termbase.articles import Library
@@ -134,9 +135,7 @@ def show(entry_id: str, as_json: bool, db: str) -> None:
     """
     with opened(db) as store, store.read() as reader:
         library = Library(reader)
-        article = library.article(entry_id)
-        if article.entry.id != entry_id:
-            click.echo(f"wordhold: {entry_id} is part of {article.entry.id} now.", err=True)
+        article = article_of(library, entry_id)
         if as_json:
             print_json("show", article=article)
         else:

@@ -7,6 +7,7 @@ from typing import ParamSpec, TypeVar
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json
+from app.commands.standing import article_of
 from app.plaintext import cautions_text, verdict_text
 from termbase.acts.rules import code_named
 from termbase.articles import Article, Judged, Library
@@ -55,7 +56,7 @@ def judge(
     with opened(db) as store, store.read() as reader:
         library = Library(reader)
         wanted = code_named(reader, code).id if code else None
-        articles = [library.article(entry_id)] if entry_id else list(library.articles())
+        articles = [article_of(library, entry_id)] if entry_id else list(library.articles())
         judged = [(article, _judged(article, wanted, bout)) for article in articles if article.judged]
     if as_json:
         rows = [

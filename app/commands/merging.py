@@ -3,6 +3,7 @@
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
+from app.commands.standing import two_entries
 from termbase.acts import merging
 from termbase.errors import BadInput
 from termbase.merging import Merging
@@ -32,6 +33,8 @@ def merge(
     """
     choices = dict(_chosen(each) for each in choose)
     with opened(db) as store:
+        with store.read() as reader:
+            this, other = two_entries(reader, this, other)
         if preview:
             with store.read() as reader:
                 planned = merging.preview(reader, this, other, choices)

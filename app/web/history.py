@@ -75,8 +75,14 @@ def record(kind: str, record_id: str) -> str:
     told = [Told(c, differences(c.before, c.after), n == 0) for n, c in enumerate(changes)]
     return render_template(
         "history/record.html", told=told, kind=kind, record_id=record_id, gone=changes[0].after is None,
-        most=MOST_TOLD, address=_address,
+        most=MOST_TOLD, address=_address, stands=_stands(kind, record_id),
     )  # fmt: skip
+
+
+def _stands(kind: str, record_id: str) -> str:
+    """The id of the entry that an entry became part of; empty where it is no such entry."""
+    now = context.reader().current_id(record_id) if kind == "entry" else record_id
+    return now if now != record_id else ""
 
 
 @blueprint.post("/<kind>/<record_id>/back/<int:act_id>")

@@ -74,7 +74,8 @@ def edit(entry_id: str) -> str:
     """The picture and the form; `lend` in the address names an entry to start from."""
     reader = context.reader()
     entry = reader.get(Entry, entry_id)
-    lender = next((one for one in _lenders(reader, entry) if one.id == request.args.get("lend", "")), None)
+    lent_by = reader.current_id(request.args.get("lend", ""))
+    lender = next((one for one in _lenders(reader, entry) if one.id == lent_by), None)
     profile = entry.technique or Profile()
     if lender:
         lent = reader.get(Entry, lender.id).technique or Profile()

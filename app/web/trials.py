@@ -193,7 +193,7 @@ def _pictures() -> list[Image]:
 
 def _form(form: Form, trial: Trial | None) -> str:
     reader = context.reader()
-    entry = reader.find(Entry, form.line("entry").partition(" ")[0]) if form.line("entry") else None
+    entry = _entry(reader, form.line("entry").partition(" ")[0])
     code = reader.find(RuleCode, form.text("code")) if form.text("code") else None
     return render_template(
         "trials/form.html",
@@ -260,8 +260,13 @@ def _cells(rows: Sequence[Tried], tag: str) -> Iterator[tuple[object, ...]]:
 
 def _entry_words(entry_id: str) -> str:
     """An entry as the field shows it: its id, then its names."""
-    entry = context.reader().find(Entry, entry_id) if entry_id else None
+    entry = _entry(context.reader(), entry_id)
     return f"{entry.id} {' · '.join(t.text for t in heads(entry).values())}" if entry else entry_id
+
+
+def _entry(reader: Reader, entry_id: str) -> Entry | None:
+    """The entry of an id, or the one that it became part of."""
+    return reader.find(Entry, reader.current_id(entry_id)) if entry_id else None
 
 
 def _known(reader: Reader) -> list[str]:

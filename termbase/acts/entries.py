@@ -190,6 +190,7 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
 
 def unrelate(act: Act, entry_id: str, reads: str, target_id: str) -> None:
     """Take a relation away, as it reads from this side; both ways where it reads alike from both."""
+    target_id = act.current_id(target_id)
     for holder, kept in {_held(reads, entry_id, target_id), _turned(reads, entry_id, target_id)}:
         entry = act.find(Entry, holder)
         if entry is not None and kept in entry.relations:

@@ -49,7 +49,7 @@ def attach(page_id: str, line_id: str) -> Response:
     entry_id = typed.partition(" ")[0]  # a name that was chosen follows its id
 
     def do(act: Act) -> None:
-        if act.find(Entry, entry_id) is None:
+        if act.find(Entry, act.current_id(entry_id)) is None:
             raise BadInput(
                 _("There is no entry “%(id)s”.", id=typed),
                 where="entry",
