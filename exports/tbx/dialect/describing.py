@@ -35,9 +35,12 @@ cannot hold stands as its hexadecimal code point between two signs {ESCAPE} (U+2
 matter as base64. Verdicts and evidence are not in the file: they are computed. Earlier states are not: the
 file is the record as it is, a backup has its history.
 
-Files of other systems are read by the names of their data categories, in DCA or DCT style, any dialect, and
-with the root of 2008 (`martif`). What the record has no field for stands in the editor's note with its name.
-Such files do not say where a name comes from: that must be said when they are taken in.
+Files of other systems are read by the names of their data categories, in DCA or DCT style, any dialect, with
+the root of 2008 (`martif`) and that of the first TBX-Min (`TBX`). What the record has no field for stands in
+the editor's note with its name, and is counted; a quotation anywhere is a slip; a concept without a term
+becomes slips that wait unsorted. Such files do not say where a name comes from: that must be said when they
+are taken in. A pointer to what is not in the file is refused, unless it can be no id or
+`--keep-loose-targets` asks for a note in its place.
 """
 FILES: Final[Mapping[str, Path]] = {
     "grammar": _HERE / "Wordhold.rng",
