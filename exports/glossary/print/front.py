@@ -15,13 +15,14 @@ from exports.glossary.print.wording import (
     PARTS_OF_SPEECH,
     VERDICT_MARKS,
 )
+from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
 from termbase.entries import Origin, PartOfSpeech
 from termbase.evidence import NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.languages.alphabets import sort_key
 from termbase.messages import joined, message, message_of_number
-from termbase.people import CAUTIONS
+from termbase.people import CAUTIONS, Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.voice import Voice
@@ -76,6 +77,10 @@ _FIGURES: Final = (
                 "The long arrow is where he is broken to, the dashed outline where he comes to lie; a ring "
                 "with a dot on him: he is lifted. A second outline on top is the thrower coming down on him."
             ),
+            message(
+                "A stroke through a hand or leg: barred under the rules named. A dashed ring: where the hand "
+                "could go instead."
+            ),
             message("What is dashed or missing is not stated."),
             message("The same stands in words beneath."),
         )
@@ -103,12 +108,35 @@ _JUDGED: Final = message(
     "a verdict is printed beside it. Within the rules does not mean safe."
 )
 
+_CITING_PART: Final = message(
+    "One article: its name in quotation marks before that, since articles change from edition to edition. "
+    "A quotation is cited from its own source, which stands beside it; what is rebuilt or coined is cited as "
+    "such."
+)
+"""Author or holder, title, edition, part: the elements of ISO 690 as far as a termbase has them."""
+
 
 def front_matter(
-    codes: Sequence[RuleCode], sources: dict[str, Source], voice: Voice, drafts: bool, figures: bool = False
+    codes: Sequence[RuleCode],
+    library: Library,
+    voice: Voice,
+    as_of: str,
+    *,
+    drafts: bool,
+    figures: bool = False,
 ) -> tuple[Front, ...]:
-    """The sections before the articles, in order; `drafts` and `figures`: whether the book has any."""
+    """The sections before the articles, in order.
+
+    Args:
+        codes: the rule codes that verdicts are printed of.
+        library: the record.
+        voice: says all of it.
+        as_of: date of the edition in words.
+        drafts: whether the book has any.
+        figures: whether the book has any.
+    """
     made = _Front(voice)
+    sources = library.sources
     figured = (made.section(message("How to read a figure"), _FIGURES),) if figures else ()
     return (
         made.cautions(),
@@ -117,6 +145,7 @@ def front_matter(
         made.evidence(),
         *made.rules(codes, sources),
         made.abbreviations(),
+        made.citing(library.termbase, as_of),
     )
 
 
@@ -176,6 +205,18 @@ class _Front:
             self._voice.say(message("from %(sources)s", sources=named)) if named else "",
         )
         return "; ".join(filter(None, parts)) + "."
+
+    def citing(self, termbase: Termbase, as_of: str) -> Front:
+        edition = self._voice.say(message("edition of %(date)s", date=as_of))
+        parts = filter(None, (f"{termbase.title}, {edition}", termbase.rights))
+        whole = ". ".join(part.rstrip(".") for part in parts) + "."
+        terms = message("Terms of use: %(licence)s.", licence=termbase.licence.rstrip("."))
+        texts = (
+            message("The whole: %(citation)s", citation=whole),
+            _CITING_PART,
+            terms if termbase.licence else "",
+        )
+        return self.section(message("How to cite"), tuple(filter(None, texts)))
 
     def abbreviations(self) -> Front:
         voice = self._voice

@@ -111,8 +111,14 @@ class Pages:
         yield self._page("mechanic.html", index=self._index())
         yield self._page("sources.html", works=works_of(library.sources.values(), self._voice))
         yield self._page("rules.html", codes=[self._code(code) for code in codes])
-        drafts, figures = bool(outline.drafts), self._selection.figures
-        front = front_matter(codes, library.sources, self._voice, drafts, figures)
+        front = front_matter(
+            codes,
+            library,
+            self._voice,
+            self._voice.date(self._as_of),
+            drafts=bool(outline.drafts),
+            figures=self._selection.figures,
+        )
         yield self._page("about.html", front=front)
         for each in self._lists:
             yield from self._names(each)

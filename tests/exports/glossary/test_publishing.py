@@ -88,6 +88,13 @@ def test_the_cautions_stand_before_the_articles(pdf: pypdf.PdfReader) -> None:
     assert "Within the rules does not mean safe" in plain
 
 
+def test_it_says_how_to_cite_it(pdf: pypdf.PdfReader) -> None:
+    plain = " ".join(words(page) for page in pdf.pages)
+    assert "How to cite" in plain
+    assert "The whole: " in plain
+    assert "edition of 1 March 2026" in plain
+
+
 def test_a_figure_is_told_in_words_to_who_cannot_see_it(printed: tuple[Path, PrintReport]) -> None:
     # ISO 14289-1 7.3: figures have an alternative text
     root = pypdf.PdfReader(printed[0]).trailer["/Root"]["/StructTreeRoot"]
