@@ -8,7 +8,7 @@ from exports.figures.hands import draw_strike, draw_up
 from exports.figures.scene import COMPASS, Scene
 from termbase.technique import Profile
 
-__all__ = ["draw_fall", "draw_off_balance", "fall_frame"]
+__all__ = ["draw_fall", "draw_off_balance", "fall_frame", "strike_fall"]
 
 _LYING: Final[tuple[tuple[str, tuple[Point, ...]], ...]] = (
     ("M", ((0.05, 0.1),)),
@@ -51,8 +51,13 @@ def draw_fall(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> N
     if profile.falls_on_him and profile.falls_on_him.value:
         upon = Frame(*lying.at((0.3, 0.35)), lying.turn + 7, lying.unit)
         canvas.shape(_LYING, upon, f"{kind} fig-upon", stroke_width=1.4, fill=INK, fill_opacity=0.12)
-    if barred:
-        draw_strike(canvas, lying.at((0.0, 2.0)), 13)
+
+
+def strike_fall(canvas: Canvas, scene: Scene, profile: Profile) -> None:
+    """A stroke through him where he lies, over all else that is drawn."""
+    lying = fall_frame(scene, profile)
+    if lying is not None:
+        draw_strike(canvas, lying.at((0.0, 2.95)), 13)
 
 
 def draw_off_balance(canvas: Canvas, scene: Scene, profile: Profile) -> None:

@@ -4,7 +4,7 @@ from typing import Final
 
 from exports.figures.body import draw_foot, draw_leg, hip_joint, touched
 from exports.figures.canvas import GROUND, INK, Canvas, Frame, Point, along, angle, apart, between, numbers
-from exports.figures.hands import draw_strike, draw_up
+from exports.figures.hands import draw_up
 from exports.figures.scene import Scene, value_of
 from termbase.technique import Contact, Profile
 
@@ -44,10 +44,13 @@ def draw_carried(canvas: Canvas, scene: Scene, profile: Profile) -> None:
     canvas.curve(ends[0], along(out, inner, -5), ends[1], "fig-limb", stroke_width=6)
 
 
-def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> None:
-    """The working leg from the hip to where it touches him, ended by what it does there."""
+def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> Point | None:
+    """The working leg from the hip to where it touches him, ended by what it does there.
+
+    Gives back the place on it where a stroke through it is seen best; None where no leg works.
+    """
     if not scene.works:
-        return
+        return None
     sides = (1, -1) if value_of(profile.limb_side) == "both" else (scene.limb_side,)
     parts = profile.contact.value if profile.contact else ()
     part: Contact = parts[0] if parts else "leg"
@@ -60,9 +63,8 @@ def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -
         canvas.circle(scene.him.at(touched(other, scene.his_side)), 3, "fig-touch", fill=INK, stroke=GROUND)
     if value_of(profile.his_side) == "both" and len(sides) == 1:
         canvas.circle(scene.him.at(touched(part, -scene.his_side)), 4, "fig-touch", fill=INK, stroke=GROUND)
-    if barred:
-        draw_strike(canvas, ends[0], 13)
     canvas.close_group()
+    return ends[0]
 
 
 def _draw_one(canvas: Canvas, scene: Scene, profile: Profile, side: int, at: Point, his: int) -> Point:

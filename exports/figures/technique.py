@@ -14,7 +14,7 @@ from typing import Final
 
 from exports.figures.body import SIDES, draw_belt, draw_leg, draw_trunk
 from exports.figures.canvas import Canvas, Frame, Point, along
-from exports.figures.falls import draw_fall, draw_off_balance, draw_support
+from exports.figures.falls import draw_fall, draw_off_balance, draw_support, strike_fall
 from exports.figures.hands import draw_hands, draw_strike
 from exports.figures.legs import draw_carried, draw_standing, draw_working
 from exports.figures.scene import COMPASS, Scene, scene_of, value_of
@@ -96,6 +96,8 @@ def draw_technique(
         barred & {"right", "left"} | {g.hand for g in grips if not g.keep},
         grips,
     )
+    if barred & _FALL_ATTRIBUTES:
+        strike_fall(canvas, scene, profile)
     _draw_words(canvas, scene, profile, words)
     return _framed(canvas, words.title, told or _told(profile, verdict), key)
 
@@ -120,9 +122,11 @@ def _draw_him(canvas: Canvas, scene: Scene, profile: Profile) -> None:
 def _draw_thrower(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> None:
     canvas.open_group("fig-self")
     draw_standing(canvas, scene, profile)
-    draw_working(canvas, scene, profile, barred)
+    knee = draw_working(canvas, scene, profile, barred)
     draw_trunk(canvas, scene.thrower, "fig-thrower", solid=True, unsure=not scene.sure)
     draw_carried(canvas, scene, profile)
+    if barred and knee:
+        draw_strike(canvas, knee, 13)
     canvas.close_group()
 
 

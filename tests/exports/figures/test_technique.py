@@ -10,9 +10,10 @@ import typst
 from hypothesis import given
 from hypothesis import strategies as st
 
-from exports.figures import draw_technique
+from exports.figures import STRUCK, draw_technique
 from termbase.demo import load
 from termbase.judging import judge
+from termbase.judging.verdict import Reason, Verdict
 from termbase.technique import (
     CONTACTS,
     DIRECTIONS,
@@ -139,6 +140,29 @@ def test_a_changed_grip_shows_the_hold_struck_and_where_it_could_go() -> None:
     assert verdict.word == "fits with a changed grip"
     found = classes(draw_technique(heel, verdict))
     assert {"fig-strike", "could"} <= found
+
+
+@pytest.mark.parametrize(
+    ("attribute", "profile"),
+    [
+        ("pressure", replace(HELD, pressure=Said("neck"))),
+        ("first_down", replace(HELD, off_balance=Said("backward"), first_down=Said("thrower"))),
+        ("leg_use", replace(HELD, leg_use=Said("kick"), contact=Said(("shin",)))),
+        ("left.places", HELD),
+    ],
+)
+def test_what_is_barred_is_struck_through_over_all_that_it_bars(attribute: str, profile: Profile) -> None:
+    reason = Reason(("F1",), (), attribute, "described", "", False, "barred")
+    svg = draw_technique(profile, Verdict("breaks the rules", "r1", reasons=(reason,)), told="told")
+    assert count(svg, STRUCK) == 1
+    after = svg[svg.index(STRUCK) :]
+    assert "trunk" not in after, "nothing of a body is drawn over the stroke"
+
+
+def test_a_figure_without_ids_is_told_all_the_same() -> None:
+    root = ElementTree.fromstring(draw_technique(HELD, key=None))
+    assert not [e for e in root.iter() if e.get("id")]
+    assert root.findtext(f"{SVG}desc") == describe(HELD)
 
 
 def test_each_figure_of_a_page_has_ids_of_its_own() -> None:

@@ -4,6 +4,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
@@ -13,7 +14,7 @@ from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.coverage import PRINT_FONTS, MissingCharacters, characters_of, font_files
 from exports.glossary.print.publishing import PrintReport, publish_pdf
 from termbase.articles import Library
-from termbase.entries import Definition, Entry, Origin, Term
+from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.errors import BadInput
 from termbase.people import CAUTIONS, Termbase
 from termbase.store import Store
@@ -65,6 +66,13 @@ def test_it_says_that_it_is_pdf_a_2a_and_pdf_ua_1(pdf: pypdf.PdfReader) -> None:
     assert "<pdfaid:part>2</pdfaid:part>" in packet
     assert "<pdfaid:conformance>A</pdfaid:conformance>" in packet
     assert "<pdfuaid:part>1</pdfuaid:part>" in packet
+
+
+def test_parts_and_letters_are_bookmarks(pdf: pypdf.PdfReader) -> None:
+    titles = [item.title for item in pdf.outline if not isinstance(item, list)]
+    assert titles == ["About this book", "English – Welsh", "Welsh – English", "Sources", "Index by mechanic"]
+    letters = [[i.title for i in item] for item in pdf.outline if isinstance(item, list)]
+    assert ["B", "C", "G", "Ll", "T"] in letters
 
 
 def test_every_face_is_embedded_and_shipped(pdf: pypdf.PdfReader) -> None:
@@ -148,6 +156,20 @@ def a_library(tmp_path: Path, entries: Iterator[Entry] | tuple[Entry, ...]) -> S
         for entry in entries:
             act.add(entry)
     return store
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="no pdftotext here")
+def test_the_index_names_the_page_of_each_article(tmp_path: Path) -> None:
+    """Also where a heading has so many that it is set in several paragraphs."""
+    path = tmp_path / "many.pdf"
+    entries = (replace(entry, topic=Topic.HOLD) for entry in many(90))
+    with a_library(tmp_path, entries).read() as reader:
+        publish_pdf(Library(reader), path, as_of=AS_OF)
+    pages = [words(page) for page in pypdf.PdfReader(path).pages]
+    told = dict(re.findall(r"(word \d\d\d)\s(\d+)", pages[-1]))
+    assert len(told) == 90
+    for head, page in told.items():
+        assert f"{head} in use" in pages[int(page) - 1]
 
 
 @pytest.mark.parametrize("paper", ["a5", "a4"])

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import msgspec
 import pytest
 
+from exports.figures import STRUCK
 from exports.glossary.print.book import Article, Book, ReverseLine
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import render
@@ -178,6 +179,27 @@ def test_a_technique_is_drawn_with_its_words_and_the_key_to_figures_stands_in_fr
     assert "right hand" in drawn.said.lower()
     assert articles(book)["c0003"].figure is None
     assert "How to read a figure" in [f.title for f in book.front]
+
+
+@pytest.mark.parametrize(
+    ("code", "said"), [("r1", "Struck through: barred under Glanmorwen Fair rules (1868)."), ("r2", "")]
+)
+def test_a_figure_strikes_through_what_the_first_code_bars_and_says_so(
+    library: Library, code: str, said: str
+) -> None:
+    # the fair bars kicks; open-hold matches allow every use of the leg
+    drawn = articles(render(library, Selection(codes=(code,)), as_of=AS_OF))["c0002"].figure
+    assert drawn is not None
+    assert (STRUCK in drawn.svg) == bool(said)
+    assert drawn.said.endswith(said or "pressed.")
+
+
+def test_a_ruling_leaves_the_figure_unstruck(library: Library) -> None:
+    book = render(library, Selection(codes=("r2",)), as_of=AS_OF)
+    judged = articles(book)["c0001"]
+    assert judged.verdicts[0].ruling
+    assert judged.figure is not None
+    assert STRUCK not in judged.figure.svg
 
 
 def test_figures_can_be_left_out(library: Library) -> None:
