@@ -26,6 +26,7 @@ from termbase.trials import Trial
 
 __all__ = ["Matching"]
 
+SlipKey = tuple[str, str, str]  # text, source and term
 Named = TypeVar("Named", Person, Source, RuleCode)
 Other = TypeVar("Other", Slip, Page, Line, Trial)
 
@@ -203,6 +204,18 @@ class Matching:
     def here(self, cls: type[Other], ids: Iterable[str]) -> dict[str, Other]:
         """The records of these ids; without a question where there are none of the kind."""
         return {} if self.new_ids or kind_of(cls) in self._empty else self.reader.many(cls, ids)
+
+    def slips_saying(self, texts: Iterable[str]) -> dict[SlipKey, Slip]:
+        """The slips here that say one of these texts, by text, source and term; a file of another system
+        seldom has ids for its quotations."""
+        if self.new_ids or "slip" in self._empty:
+            return {}
+        wanted, column = list(dict.fromkeys(texts)), schema.slip.c
+        ids: list[str] = []
+        for start in range(0, len(wanted), 400):
+            query = select(column.id).where(column.text.in_(wanted[start : start + 400]))
+            ids += self.reader.connection.scalars(query)
+        return {(s.text, s.source_id, s.term_id): s for s in self.reader.many(Slip, ids).values()}
 
     def _new(self, kind: str, file_id: str) -> str:
         new = self._new_id(kind)

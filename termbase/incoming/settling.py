@@ -152,6 +152,7 @@ class _Entries:
 
     def __init__(self, file: IncomingFile, matching: Matching, choice: Choice) -> None:
         self.file, self.matching, self.choice = file, matching, choice
+        self._said: dict[tuple[str, str, str], Slip] = {}  # slips here that say what those of the batch say
         self._entered: set[str] = set()  # pages of the file that were entered here under another id
 
     def make(self, batch: list[IncomingEntry]) -> list[SettledEntry]:
@@ -159,6 +160,8 @@ class _Entries:
         here = matching.stored(batch)
         matching.settle_terms(batch, here)
         slips = matching.here(Slip, [s.id for e in batch for s in e.slips])
+        if not self.file.whole:
+            self._said = matching.slips_saying(s.text for e in batch for s in e.slips)
         return [self._entry(e, here.get(matching.id_of("entry", e.entry.id)), slips) for e in batch]
 
     def _entry(
@@ -226,7 +229,7 @@ class _Entries:
                 term_id=id_of("term", slip.term_id) if slip.term_id else "",
                 joined_to=id_of("slip", slip.joined_to) if slip.joined_to else "",
             )
-        stored = here.get(slip.id)
+        stored = here.get(slip.id) or self._said.get((moved.text, moved.source_id, moved.term_id))
         alike = stored is not None and (
             stored.text == slip.text or (stored.source_id, stored.term_id) == (moved.source_id, moved.term_id)
         )
@@ -241,6 +244,9 @@ class _Entries:
         """Slips without a term, pages, lines and trials."""
         cls = type(batch[0].record)
         here = self.matching.here(cls, [str(r.record.id) for r in batch])  # type: ignore[type-var]
+        if not self.file.whole:
+            texts = [r.record.text for r in batch if isinstance(r.record, Slip)]
+            self._said = self.matching.slips_saying(texts) if texts else {}
         for piece in batch:
             record = piece.record
             if isinstance(record, Slip):

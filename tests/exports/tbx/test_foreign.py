@@ -282,6 +282,24 @@ FIRST_MIN = """<?xml version="1.0"?>
 """
 
 
+def test_the_same_file_again_brings_nothing_new(empty: Store, tmp_path: Path) -> None:
+    nameless = '<conceptEntry id="k3"><descrip type="definition">What has no name.</descrip></conceptEntry>'
+    path = tmp_path / "again.tbx"
+    text = LOOSE.replace("k1", "c1").replace("</body>", f"{nameless}</body>")
+    for target in ("k9", "k8", "s9", "p9"):
+        text = text.replace(f' target="{target}"', "")
+    path.write_text(text, encoding="utf-8")
+    taken(empty, path)
+    with empty.read() as reader:
+        first = (reader.all(Entry), reader.all(Slip), reader.all(Source))
+        again = plan(reader, read_tbx(path, origin=Origin.WORD_LIST))
+    taken(empty, path, choice=Choice(changed=True))
+    with empty.read() as reader:
+        assert len(reader.all(Slip)) == len(first[1]) == 2
+        assert (reader.all(Slip), reader.all(Source)) == first[1:]
+    assert again.counts["slip"] == {"same": 2}
+
+
 def test_the_first_tbx_min_is_read_too(empty: Store, tmp_path: Path) -> None:
     """Structure and names from memory."""
     path = tmp_path / "first.tbx"
