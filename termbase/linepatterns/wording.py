@@ -113,7 +113,9 @@ def explain(pattern: LinePattern) -> tuple[str, ...]:
 
 
 def _cut(cutting: Cutting) -> str:
-    gloss = message_of_number("line", "%(n)s lines", cutting.gloss_lines)
+    gloss = message("line")
+    if cutting.gloss_lines != 1:
+        gloss = message_of_number("%(n)s line", "%(n)s lines", cutting.gloss_lines)
     columns = message_of_number("one space", "%(n)s spaces", cutting.indent)
     if cutting.records == "each line":
         return message("Every printed line is a record.")
