@@ -4,6 +4,8 @@ from urllib.parse import quote
 
 import pytest
 from flask.testing import FlaskClient
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from sqlalchemy import update
 
 from termbase.acts import entries
@@ -117,6 +119,19 @@ def test_whatever_is_typed_is_answered(client: FlaskClient, path: str, kind: str
 @pytest.mark.parametrize("path", ["/entries?q={}", "/entries/find?part=1&q={}", "/entries/choose?q={}"])
 def test_bytes_that_are_no_text_are_answered(client: FlaskClient, path: str, raw: str) -> None:
     assert client.get(path.format(raw)).status_code in (200, 303, 400)
+
+
+ANY_TEXT = st.text(st.characters() | st.sampled_from("%_'\"*-\u0301\u200d\u202e\x00 "), max_size=60)
+
+
+@settings(max_examples=500, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(ANY_TEXT | st.binary(max_size=40), st.sampled_from(("/entries/find?part=1&q=", "/entries/choose?q=")))
+def test_any_text_and_any_bytes_at_all_are_answered(
+    client: FlaskClient, typed: str | bytes, path: str
+) -> None:
+    raw = typed if isinstance(typed, bytes) else typed.encode("utf-8", "surrogatepass")
+
+    assert client.get(path + quote(raw)).status_code in (200, 303, 400)
 
 
 def form_of(client: FlaskClient, term_id: str, entry_id: str) -> str:
