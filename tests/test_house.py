@@ -97,3 +97,80 @@ def test_no_import_hides_in_a_function() -> None:
         and any(isinstance(inner, ast.Import | ast.ImportFrom) for inner in ast.walk(node))
     ]
     assert not hidden
+
+
+ERRORS = {"WordholdError", "BadInput", "NotFound", "InUse", "Conflict", "BadRows"}
+UNSPOKEN = ("demo/", "languages/checking.py")
+"""Rooms whose texts no reader of another language meets: the demo's own files, the check of language files,
+which only the command line shows."""
+SPOKEN = [
+    p
+    for p in MODULES
+    if p.is_relative_to(ROOT / "termbase")
+    and not p.relative_to(ROOT / "termbase").as_posix().startswith(UNSPOKEN)
+]
+
+
+def _assigned(name: str, scope: ast.AST) -> list[ast.expr]:
+    """What a name stands for within a function, as far as it is assigned there."""
+    found = []
+    for node in ast.walk(scope):
+        if isinstance(node, ast.Assign) and len(node.targets) == 1:
+            target = node.targets[0]
+            if isinstance(target, ast.Name) and target.id == name:
+                found.append(node.value)
+            elif isinstance(target, ast.Tuple) and isinstance(node.value, ast.Tuple):
+                found += [
+                    value
+                    for one, value in zip(target.elts, node.value.elts, strict=False)
+                    if isinstance(one, ast.Name) and one.id == name
+                ]
+    return found
+
+
+def _is_spoken(text: ast.expr, scope: ast.AST) -> bool:
+    """Whether a text can be said in another language, or is a value that is passed on."""
+    match text:
+        case ast.Constant():
+            return text.value == ""
+        case ast.IfExp():
+            return _is_spoken(text.body, scope) and _is_spoken(text.orelse, scope)
+        case ast.BoolOp():
+            return all(_is_spoken(value, scope) for value in text.values)
+        case ast.Name():
+            return all(_is_spoken(value, scope) for value in _assigned(text.id, scope))
+        case ast.Call(func=ast.Name()):
+            return True
+        case ast.Call(func=ast.Attribute(attr=method)):
+            return method not in ("join", "format", "replace", "strip")
+        case ast.Attribute() | ast.Subscript():
+            return True
+    return False
+
+
+@pytest.mark.parametrize("path", SPOKEN, ids=_name)
+def test_errors_of_the_record_can_be_said_in_every_language(path: Path) -> None:
+    tree = ast.parse(path.read_text("utf-8"))
+    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
+    wrong = [
+        f"line {text.lineno}: {ast.unparse(text)}"
+        for scope in (*functions, tree)
+        for call in ast.walk(scope)
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in ERRORS
+        for text in (*call.args[:1], *(k.value for k in call.keywords if k.arg in ("mend", "where")))
+        if call.func.id != "BadRows" and not _is_spoken(text, scope)
+    ]
+    assert not wrong, "use termbase.messages.message"
+
+
+@pytest.mark.parametrize("path", SPOKEN, ids=_name)
+def test_messages_are_made_of_literal_sentences(path: Path) -> None:
+    """A template that is put together where it is used is found by no catalogue."""
+    wrong = [
+        f"line {call.lineno}: {ast.unparse(template)}"
+        for call in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name)
+        for template in call.args[: {"message": 1, "message_of_number": 2}.get(call.func.id, 0)]
+        if isinstance(template, ast.JoinedStr | ast.BinOp)
+    ]
+    assert not wrong

@@ -5,14 +5,15 @@ A reader hears the language chosen in the header, else the one the browser asks 
 hears what `speaking` says, else the language that the web face was made with.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any, Final
+from typing import Final
 
 from flask import Flask, current_app, g, has_app_context, has_request_context, request
 from jinja2 import pass_context
 from jinja2.runtime import Context
+from markupsafe import escape
 from werkzeug.wrappers import Response
 
 from app.catalogues import LANGUAGES, voice_of
@@ -92,8 +93,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
         _say, _say_number, newstyle=True
     )
-    for name in ("gettext", "ngettext"):
-        app.jinja_env.globals[name] = _saying_values(app.jinja_env.globals[name])
+    app.jinja_env.globals.update(gettext=_shown, ngettext=_shown_number)
 
     @app.after_request
     def vary(response: Response) -> Response:
@@ -107,15 +107,21 @@ def _all_said(values: Mapping[str, object]) -> dict[str, object]:
     return {name: _finalised(value) for name, value in values.items()}
 
 
-def _saying_values(told: Any) -> Callable[..., str]:
-    """A gettext of templates that also says the messages that are filled in."""
+@pass_context
+def _shown(context: Context, text: str, /, **values: object) -> str:
+    """`_()` of templates: what it is given may come from the record, so none of it is markup."""
+    if isinstance(text, Message):
+        return _escaped(context, spoken(text, _VOICE))
+    return _escaped(context, _say(text)) % _all_said(values)
 
-    @pass_context
-    def saying(context: Context, /, *texts: object, **values: object) -> str:
-        found: str = told(context, *texts, **_all_said(values))
-        return found
 
-    return saying
+@pass_context
+def _shown_number(context: Context, one: str, many: str, n: int, /, **values: object) -> str:
+    return _escaped(context, _say_number(one, many, n)) % {"num": n, **_all_said(values)}
+
+
+def _escaped(context: Context, text: str) -> str:
+    return escape(text) if context.eval_ctx.autoescape else text
 
 
 class _Voice:

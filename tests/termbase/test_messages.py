@@ -8,12 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.messages import Message, joined, message, message_of_number, plain, spoken
+from termbase import dates, tags
+from termbase.messages import Message, again, joined, listed_words, message, message_of_number, plain, spoken
 
 WELSH = {
     "%(word)s has no letter.": "Nid oes llythyren: %(word)s.",
     "nothing": "dim",
     "Not read: %(why)s": "Heb ei ddarllen: %(why)s",
+    "June": "Mehefin",
+    " or ": " neu ",
 }
 
 
@@ -70,3 +73,43 @@ def test_copies_and_encodings_are_plain_text() -> None:
     assert msgspec.json.encode([found], enc_hook=plain) == b'["12 has no letter."]'
     with pytest.raises(NotImplementedError, match="object"):
         plain(object())
+
+
+def test_a_message_kept_as_english_is_a_message_again() -> None:
+    templates = ("Not read: %(why)s", "%(word)s has no letter.")
+
+    assert spoken(again("12 has no letter.", templates), Welsh()) == "Nid oes llythyren: 12."
+    assert again("Something else.", templates) == "Something else."
+    assert type(again("Something else.", templates)) is str
+
+
+def test_what_was_filled_in_is_a_message_again_only_where_its_templates_are_given() -> None:
+    templates = ("Not read: %(why)s",)
+
+    assert spoken(again("Not read: nothing", templates), Welsh()) == "Heb ei ddarllen: nothing"
+    assert (
+        spoken(again("Not read: nothing", templates, {"why": ("nothing",)}), Welsh())
+        == "Heb ei ddarllen: dim"
+    )
+
+
+@given(st.text(), st.text())
+def test_what_a_template_made_is_found_again_as_it_was(word: str, other: str) -> None:
+    made = message("“%(word)s” is 100%% of (%(other)s).", word=word, other=other)
+    found = again(str(made), ("nothing", "“%(word)s” is 100%% of (%(other)s)."))
+
+    assert found == made
+    assert isinstance(found, Message)
+
+
+def test_dates_and_languages_are_said_by_the_rules_of_each_language() -> None:
+    """Source of the names: Unicode CLDR, through Babel."""
+    found = message("%(date)s: %(name)s", date=dates.said(dates.parse("1898-06")), name=tags.said_name("cy"))
+
+    assert found == "June 1898: Welsh"
+    assert spoken(found, Welsh()) == "Mehefin 1898: Cymraeg"
+
+
+def test_words_of_a_closed_list_are_each_said() -> None:
+    assert spoken(listed_words(("nothing", "more")), Welsh()) == "dim, more"
+    assert spoken(joined(("a", "b"), message(" or ")), Welsh()) == "a neu b"
