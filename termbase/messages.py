@@ -9,7 +9,8 @@ may be messages themselves. Joining or cutting a message gives a plain `str`, wh
 import re
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
-from typing import Protocol, Self
+from types import MappingProxyType
+from typing import Protocol
 
 __all__ = [
     "Message", "Speaker", "again", "joined", "listed_words", "message", "message_of_number", "plain",
@@ -48,30 +49,13 @@ class Message(str):
         by: says it where no template does: a date, the name of a language.
     """
 
-    template: str
-    many: str
-    values: Mapping[str, object]
-    parts: tuple[str, ...]
-    between: str
-    by: Callable[[Speaker], str] | None
-
-    __slots__ = ("between", "by", "many", "parts", "template", "values")
-
-    def __new__(
-        cls,
-        text: str,
-        template: str = "",
-        many: str = "",
-        values: Mapping[str, object] | None = None,
-        parts: tuple[str, ...] = (),
-        between: str = " ",
-    ) -> Self:
-        """The English `text` with what it was made from; `message` and its like make both."""
-        made = super().__new__(cls, text)
-        made.template, made.many, made.values = template, many, values or {}
-        made.parts, made.between = parts, between
-        made.by = None
-        return made
+    # what a message does not have stands in the class: thousands are made for each that is shown
+    template: str = ""
+    many: str = ""
+    values: Mapping[str, object] = MappingProxyType({})
+    parts: tuple[str, ...] = ()
+    between: str = " "
+    by: Callable[[Speaker], str] | None = None
 
     def __reduce__(self) -> tuple[type[str], tuple[str]]:
         return str, (str(self),)  # in a copy kept for long only the text counts
@@ -79,13 +63,17 @@ class Message(str):
 
 def message(template: str, /, **values: object) -> Message:
     """A sentence with its values filled in: `message("%(word)s has no letter.", word=word)`."""
-    return Message(template % values if values else template, template, "", values)
+    made = Message(template % values if values else template)
+    made.template, made.values = template, values
+    return made
 
 
 def message_of_number(one: str, many: str, n: int, /, **values: object) -> Message:
     """The sentence that goes with a number; `%(n)s` in it is the number."""
     filled = {"n": n, **values}
-    return Message((one if n == 1 else many) % filled, one, many, filled)
+    made = Message((one if n == 1 else many) % filled)
+    made.template, made.many, made.values = one, many, filled
+    return made
 
 
 def rendered(text: str, by: Callable[[Speaker], str]) -> Message:
@@ -137,7 +125,9 @@ def joined(parts: Iterable[str], between: str = " ") -> str:
     """Messages after one another, each still a message; empty ones are left out."""
     kept = tuple(part for part in parts if part)
     if len(kept) > 1:
-        return Message(between.join(kept), parts=kept, between=between)
+        made = Message(between.join(kept))
+        made.parts, made.between = kept, between
+        return made
     return kept[0] if kept else ""
 
 
