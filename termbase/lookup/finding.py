@@ -48,10 +48,11 @@ def find(
         return [hit for hit in hits if within is None or hit.entry_id in within]
 
     hits = kept(by_own_keys(reader, asked))
-    for more in (near_names, beginnings, _by_words):
+    for ways in ((near_names, beginnings), (_by_words,)):
         if len({hit.entry_id for hit in hits}) >= limit:
             break
-        hits.extend(kept(more(reader, asked, reach)))
+        for way in ways:
+            hits.extend(kept(way(reader, asked, reach)))
     return best_of_each_entry(hits or kept(with_an_error(reader, asked)), limit)
 
 

@@ -32,7 +32,8 @@ How = Literal[
     "word inside",
 ]
 HOWS: tuple[How, ...] = get_args(How)
-"""Every way of finding; the order in which hits come, mutated and inflected forms being equal."""
+"""Every way of finding, in the order in which hits come; mutated and inflected forms are equal, and so are
+near names and beginnings, of which those with the better score come first."""
 
 _HOW: dict[KeyKind, How] = {
     KeyKind.FORM: "the very form",
@@ -55,7 +56,11 @@ _SCORE: dict[KeyKind, float] = {
     KeyKind.WORD: 40,
 }
 _VERY_FORM = message("This very form.")
-_ORDER: dict[How, int] = {how: place for place, how in enumerate(HOWS)} | {"inflected": HOWS.index("mutated")}
+_BEGINNING = 72.0  # a near name comes before when two thirds of it are as asked
+_ORDER: dict[How, int] = {how: place for place, how in enumerate(HOWS)} | {
+    "inflected": HOWS.index("mutated"),
+    "beginning": HOWS.index("near"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +184,7 @@ def hit_beginning(
         )
         how = HOWS[6]
         from_half = min(abs(len(name.text) - 2 * len(start)), 90) / 100 if errors else 0
-        score = 60.0 - 20 * errors - min(apart, 9) - from_half
+        score = _BEGINNING - 20 * errors - min(apart, 9) - from_half
     return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said)
 
 

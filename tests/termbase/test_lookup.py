@@ -161,6 +161,23 @@ def test_half_a_name_is_completed_even_with_a_letter_wrong(glossary: Store, type
 
 
 @pytest.mark.parametrize(
+    ("asked", "found"),
+    [
+        ("sack", ["sack-lift", "smock"]),  # the name begins so; two letters of four differ
+        ("smoch", ["smock", "smoch-stretch"]),  # one letter of five differs
+    ],
+)
+def test_a_beginning_comes_before_a_name_that_is_hardly_near(
+    store: Store, asked: str, found: list[str]
+) -> None:
+    with store.act("Nia", "entered names") as act:
+        for name in ("smock", "sack-lift", "smoch-stretch"):
+            enter(act, (name, "en"))
+    with store.read() as reader:
+        assert [hit.text for hit in find(reader, asked) if hit.how in ("near", "beginning")] == found
+
+
+@pytest.mark.parametrize(
     ("typed", "found"),
     [
         ("hand ", "hand over hand"),  # the word is finished
