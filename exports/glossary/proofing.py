@@ -56,6 +56,7 @@ def proof_before_print(
     faces = font_files((PRINT_FONTS, *font_folders))
     of_paper = (
         *_of_choice(library, selection, chosen),
+        *_of_works(library, faces),
         *_of_entries(narrowed, selection, chosen, faces),
     )
     of_record = (
@@ -116,6 +117,18 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
     if not termbase.rights:
         what = message("It has no statement of rights, so readers cannot tell what they may do with it.")
         yield _of_termbase(library, "statement-gaps", what, message("State its rights."))
+
+
+def _of_works(library: Library, faces: Sequence[Path]) -> Iterator[Finding]:
+    """Characters of the title page and the bibliography that no face has."""
+    encode = msgspec.json.encode
+    termbase = library.termbase
+    for check, what, mend in _without_face(missing_in([(termbase.id, "", encode(termbase))], faces)):
+        yield _of_termbase(library, check, what, mend)
+    for source in library.sources.values():
+        printed = encode(replace(source, note="", rights="", pattern="", styles=()))
+        for check, what, mend in _without_face(missing_in([(source.id, "", printed)], faces)):
+            yield Finding(check, "source", source.id, source.label, what, mend)
 
 
 def _of_termbase(library: Library, check: str, what: str, mend: str) -> Finding:

@@ -15,8 +15,9 @@ from exports.glossary.print.coverage import (
     MissingCharacters,
     font_files,
     missing_in,
+    with_code_points,
 )
-from exports.glossary.print.publishing import pages_of, timestamp_of, with_code_points
+from exports.glossary.print.publishing import pages_of, timestamp_of
 from exports.glossary.print.typesetting import typeset
 from exports.placing import placed
 from termbase.articles import Library

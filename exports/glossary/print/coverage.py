@@ -1,5 +1,6 @@
 """Which characters the faces have, so that a missing one is named before anything is printed."""
 
+import re
 import struct
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -21,6 +22,7 @@ __all__ = [
     "font_files",
     "missing",
     "missing_in",
+    "with_code_points",
 ]
 
 PRINT_FONTS = Path(__file__).parent / "fonts"
@@ -127,14 +129,44 @@ def missing_in(
     texts: Iterable[tuple[str, str, bytes]], fonts: Sequence[Path]
 ) -> tuple[MissingCharacter, ...]:
     """The same of any texts: entry id, head, and the UTF-8 of what is printed of it."""
-    known = frozenset().union(*(characters_of(path) for path in fonts))
+    known = _characters_of_all(tuple(fonts))
     found: dict[str, MissingCharacter] = {}
     for entry_id, head, text in texts:
-        if not text.isascii():
-            for character in sorted(set(text.decode()) - found.keys()):
-                if ord(character) not in known and not _is_invisible(character):
-                    found[character] = MissingCharacter(character, entry_id, head)
+        for character in sorted(_characters(text) - found.keys()):
+            if ord(character) not in known and not _is_invisible(character):
+                found[character] = MissingCharacter(character, entry_id, head)
     return tuple(found.values())
+
+
+def with_code_points(data: bytes, lacking: Sequence[MissingCharacter]) -> bytes:
+    """JSON in which these characters stand as their code points: `‹U+6295›`."""
+    if not lacking:
+        return data
+    points = {ord(m.character): f"‹U+{ord(m.character):04X}›" for m in lacking}
+    plain = data.decode().translate(points)
+    return _ESCAPE.sub(lambda found: points.get(ord(_meant(found)), found[0]), plain).encode()
+
+
+@cache
+def _characters_of_all(fonts: tuple[Path, ...]) -> frozenset[int]:
+    return frozenset().union(*map(characters_of, fonts))
+
+
+_ESCAPE = re.compile(r"\\(?:u([0-9a-f]{4})|(.))")
+"""A character that JSON writes by its escape: controls, the quotation mark, the reverse solidus."""
+_SHORT = {"b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t"}
+
+
+def _meant(escape: re.Match[str]) -> str:
+    return chr(int(escape[1], 16)) if escape[1] else _SHORT.get(escape[2], escape[2])
+
+
+def _characters(data: bytes) -> set[str]:
+    """Characters of a text in JSON that a face might lack."""
+    found = set() if data.isascii() else set(data.decode())
+    if b"\\" in data:
+        found.update(map(_meant, _ESCAPE.finditer(data.decode())))
+    return found
 
 
 def _texts(book: Book) -> Iterator[tuple[str, str, bytes]]:
@@ -151,6 +183,17 @@ def _id_of(item: Article | ReverseLine) -> str:
     return next((ref.to for ref in item.refs if ref.to), "reverse part")
 
 
+_SPACING = frozenset("\t\n\v\f\r\x85")
+_SHOWN = re.compile("[\u0600-\u0605\u06dd\u070f\u0890\u0891\u08e2\U000110bd\U000110cd\U00013430-\U00013438]")
+"""Format characters that are printed: signs over numbers, joiners of hieroglyphs (Unicode 16, chapter 23)."""
+
+
 def _is_invisible(character: str) -> bool:
-    """Format and control characters take no glyph."""
-    return category(character) in ("Cf", "Cc", "Zl", "Zp") or character == "\u034f"
+    """Format characters take no glyph, nor do those controls that are white space; the typesetter refuses all
+    other controls and a byte order mark inside a text."""
+    kind = category(character)
+    if kind == "Cc":
+        return character in _SPACING
+    if kind == "Cf":
+        return character != "\ufeff" and not _SHOWN.match(character)
+    return kind in ("Zl", "Zp") or character == "\u034f"

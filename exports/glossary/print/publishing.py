@@ -17,6 +17,7 @@ from exports.glossary.print.coverage import (
     MissingCharacters,
     font_files,
     missing,
+    with_code_points,
 )
 from exports.glossary.print.rendering import Progress, render
 from exports.glossary.print.typesetting import typeset
@@ -24,7 +25,7 @@ from exports.placing import placed
 from termbase.articles import Library
 from termbase.dates import parse
 
-__all__ = ["PrintReport", "pages_of", "publish_pdf", "timestamp_of", "with_code_points"]
+__all__ = ["PrintReport", "pages_of", "publish_pdf", "timestamp_of"]
 
 
 @dataclass(frozen=True)
@@ -88,14 +89,6 @@ def publish_pdf(
     with placed(path) as unfinished:
         unfinished.write_bytes(pdf)
     return PrintReport(entries, drafts, pages_of(pdf), len(pdf), lacking)
-
-
-def with_code_points(data: bytes, lacking: Sequence[MissingCharacter]) -> bytes:
-    """JSON in which these characters stand as their code points: `‹U+6295›`."""
-    if not lacking:
-        return data
-    points = {ord(m.character): f"‹U+{ord(m.character):04X}›" for m in lacking}
-    return data.decode().translate(points).encode()
 
 
 def timestamp_of(as_of: str) -> int:

@@ -11,6 +11,7 @@ from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
 from termbase.proofing import Finding
+from termbase.sources import Source, SourceKind
 from termbase.store import Store
 
 
@@ -76,6 +77,15 @@ def test_what_only_shows_on_paper_is_told(strange: Store) -> None:
     assert "U+6295" in next(f.what for f in found if f.check == "no-face")
     assert told(found, "unnamed-in-print") == ["c0002"]
     assert told(found, "statement-gaps") == ["termbase", "termbase"]
+
+
+def test_letters_of_the_bibliography_and_the_title_page_are_looked_at_too(strange: Store) -> None:
+    with strange.act("Nia", "added a source") as act:
+        act.add(Source("s1", "Vale 1898", SourceKind.OTHER, "投", note="技"))
+        act.put(replace(act.termbase(), rights="© 投"))
+    with strange.read() as reader:
+        found = proof_before_print(Library(reader))
+    assert told(found, "no-face") == ["termbase", "s1", "c0001"]
 
 
 def test_nothing_to_print_is_told(strange: Store) -> None:

@@ -228,6 +228,32 @@ def test_a_character_no_face_has_can_be_printed_as_its_code_point(tmp_path: Path
     assert any("codwm ‹U+6295›" in words(page) for page in pypdf.PdfReader(path).pages)
 
 
+@pytest.mark.parametrize(
+    "character", ["\x01", "\b", "\x1f", "\x7f", "\x9d", "\ufeff", "\u0601", "\ufffe", "\U0010fffd"]
+)
+def test_what_the_typesetter_cannot_set_is_named_too_and_printed_as_its_code_point(
+    character: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "strange.pdf"
+    text = f"\\u0001 {character}\\b"  # what only looks like an escape stays
+    entry = Entry("c0001", None, (Term("t1", "fall", "en", Origin.IN_USE),), (Definition("en", text),))
+    with a_library(tmp_path, (entry,)).read() as reader:
+        with pytest.raises(MissingCharacters) as caught:
+            publish_pdf(Library(reader), path, as_of=AS_OF)
+        publish_pdf(Library(reader), path, as_of=AS_OF, selection=Selection(mark_missing=True))
+    assert [(m.character, m.entry_id) for m in caught.value.characters] == [(character, "c0001")]
+    printed = "".join(words(page) for page in pypdf.PdfReader(path).pages)
+    assert rf"\u0001 ‹U+{ord(character):04X}›\b" in printed
+
+
+def test_characters_without_a_glyph_do_not_stop_the_press(tmp_path: Path) -> None:
+    path = tmp_path / "invisible.pdf"
+    text = "a\u00adb\u200bc\u200dd\u2028e\u2029f\x85gh\u202ei\u202c\u034fj\tk\vl\fm"
+    entry = Entry("c0001", None, (Term("t1", "fall", "en", Origin.IN_USE),), (Definition("en", text),))
+    with a_library(tmp_path, (entry,)).read() as reader:
+        assert publish_pdf(Library(reader), path, as_of=AS_OF).missing == ()
+
+
 def test_markup_in_the_record_is_printed_as_it_stands(tmp_path: Path) -> None:
     path = tmp_path / "marked.pdf"
     wild = '#panic("x") *bold* _it_ $a$ <label> @ref \\ // [x]'
