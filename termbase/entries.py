@@ -311,11 +311,14 @@ _RANK = {Status.PREFERRED: 0, None: 1, Status.ADMITTED: 2, Status.DEPRECATED: 3,
 
 def head(entry: Entry, language: str) -> Term | None:
     """The term under which the entry stands in a language: the preferred one, else the first best."""
-    mine = [t for t in entry.terms if t.language == language]
-    return min(mine, key=lambda t: _RANK[t.status], default=None)
+    return heads(entry).get(language)
 
 
 def heads(entry: Entry) -> dict[str, Term]:
     """The head term of every language of the entry."""
-    found = ((tag, head(entry, tag)) for tag in dict.fromkeys(t.language for t in entry.terms))
-    return {tag: term for tag, term in found if term is not None}
+    found: dict[str, Term] = {}
+    for term in entry.terms:
+        before = found.get(term.language)
+        if before is None or _RANK[term.status] < _RANK[before.status]:
+            found[term.language] = term
+    return found

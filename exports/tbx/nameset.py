@@ -6,6 +6,7 @@ __all__ = ["NameSet", "Targets"]
 
 _WEB = ("http://", "https://")
 _MOST_PASSED = 10_000
+_ROOM = 1024
 _MOST_DIGITS = 7  # ten million ids of one length: 1.25 MB of bits; longer ones are kept as text
 
 
@@ -25,23 +26,30 @@ class NameSet:
         every, others, twice = self._bits, self._others, None
         for name in names:
             digits = name[1:]
-            if not (digits.isdecimal() and digits.isascii() and len(digits) <= _MOST_DIGITS):
+            length = len(digits)
+            if length > _MOST_DIGITS or not (digits.isdecimal() and digits.isascii()):
                 if name in others:
                     twice = twice or name
                 others.add(name)
                 continue
-            bits = every.get((name[0], len(digits)))
-            if bits is None:
-                bits = every[name[0], len(digits)] = bytearray()
             number = int(digits)
             place, bit = number >> 3, 1 << (number & 7)
-            if place >= len(bits):
-                bits.extend(bytes(place + 1 - len(bits)))
-            if bits[place] & bit:
+            try:
+                bits = every[name[0], length]
+                before = bits[place]
+            except (KeyError, IndexError):  # seldom: room is made for very many at a time
+                bits = self._room(name[0], length, place)
+                before = 0
+            if before & bit:
                 twice = twice or name
             else:
-                bits[place] |= bit
+                bits[place] = before | bit
         return twice
+
+    def _room(self, letter: str, length: int, place: int) -> bytearray:
+        bits = self._bits.setdefault((letter, length), bytearray())
+        bits.extend(bytes(place + 1 - len(bits) + _ROOM))
+        return bits
 
     def __contains__(self, name: str) -> bool:
         digits = name[1:]
@@ -56,8 +64,9 @@ class NameSet:
         found = [0]
         for (first, _), bits in self._bits.items():
             if first == letter:
-                last = len(bits) - 1
-                found.append(last * 8 + bits[last].bit_length() - 1)
+                used = bits.rstrip(b"\0")
+                last = len(used) - 1
+                found.append(last * 8 + used[last].bit_length() - 1)
         found += [
             int(n[1:]) for n in self._others if n[:1] == letter and n[1:].isdecimal() and n[1:].isascii()
         ]
