@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from termbase.entries import reopened_said
-from termbase.messages import joined, message
+from termbase.keptwords import kept_said, printed_part_said
+from termbase.messages import Message, joined, message
 
 __all__ = ["BOOKKEEPING", "Difference", "differences", "field_word"]
 
@@ -46,9 +47,12 @@ _CLOSED: Final = frozenset(
     {
         *("topic", "origin", "status", "type", "part_of_speech", "gender", "number", "register"),
         *("kind", "certainty", "outcome", "roles", "state", "verdict", "family", "value"),
+        "label",
     }
 )
-"""Fields whose values are words of closed lists, or statements of a profile."""
+"""Fields whose values are words of closed lists or statements of a profile, and labels of forms."""
+_KEPT: Final = frozenset({"why", "reason"})
+"""Fields whose values may be texts of ours that are kept in English."""
 _NAMING: Final = ("text", "name", "caption", "label", "kind", "code_id", "family")
 """Fields that say, in this order, what a member of a list is called."""
 
@@ -133,8 +137,9 @@ def _row(members: dict[str, Json], keys: list[str]) -> str:
 def _called(member: Json) -> str:
     if not isinstance(member, dict):
         return _told(member)
-    value = next((member[name] for name in _NAMING if member.get(name)), "")
-    return f"“{value}”" if value else ""
+    name = next((name for name in _NAMING if member.get(name)), "")
+    told = _told(member[name], name) if name else ""
+    return message("“%(name)s”", name=told) if isinstance(told, Message) else told and f"“{told}”"
 
 
 def _is_said(value: Json) -> bool:
@@ -151,7 +156,7 @@ def _told(value: Json, key: str = "") -> str:
     if isinstance(value, list):
         return joined((_told(member, key) for member in value), ", ")
     if not isinstance(value, dict):
-        return message(str(value)) if key in _CLOSED else str(value)
+        return _text_told(str(value), key)
     if _is_said(value):
         rests = joined((message(str(value["basis"])), str(value.get("ref") or "")))
         return message("%(value)s (%(basis)s)", value=_told(value["value"], "value"), basis=rests)
@@ -165,6 +170,14 @@ def _told(value: Json, key: str = "") -> str:
         if name not in BOOKKEEPING and name != "id"
     )
     return joined((joined((name, told), ": ") for name, told in parts if told), "; ")
+
+
+def _text_told(text: str, key: str) -> str:
+    if key in _KEPT:
+        return kept_said(text)
+    if key == "part":
+        return printed_part_said(text)
+    return message(text) if key in _CLOSED else text
 
 
 def _joined(path: str, word: str) -> str:

@@ -8,7 +8,7 @@ is read from the record in `termbase.trims`; lines are set aside in `termbase.ac
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Literal
+from typing import Final, Literal
 
 from termbase.entries import Ruling, Topic
 from termbase.judging import ENGLISH, Verdict, VerdictWord, Wording, say
@@ -18,8 +18,8 @@ from termbase.messages import joined, message
 from termbase.pages import Line, LineState
 
 __all__ = [
-    "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled", "labels_of",
-    "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "why_it_goes",
+    "REASONS_KEPT", "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled",
+    "labels_of", "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "why_it_goes",
     "why_sense_goes",
 ]  # fmt: skip
 
@@ -34,6 +34,12 @@ class Lot(StrEnum):
 
 Bond = Literal["made", "attached", "resembles"]
 """How a line is tied to the entry it is judged through: it made it, is attached to it, or resembles it."""
+
+OTHER_STYLE: Final = "another style, by its label “%(label)s”"
+BREAKS_UNDER: Final = "breaks the rules under %(code)s: %(why)s"
+BREAKS_UNDER_THROUGH: Final = "breaks the rules under %(code)s, %(through)s: %(why)s"
+REASONS_KEPT: Final = (OTHER_STYLE, BREAKS_UNDER, BREAKS_UNDER_THROUGH)
+"""For what a trimming sets a line aside; kept with the line in English."""
 
 _LOTS: dict[str, Lot] = {
     "fits": Lot.STAYS,
@@ -295,13 +301,13 @@ def why_sense_goes(sense: JudgedSense, code_name: str) -> str:
     """The same for one sense."""
     number = f"{sense.number}:" if sense.number else ""
     if sense.other_style:
-        return joined((number, message("another style, by its label “%(label)s”", label=sense.label)))
+        return joined((number, message(OTHER_STYLE, label=sense.label)))
     reasons = joined(dict.fromkeys(said for s in sense.standings for said in standing_said(s)))
     if sense.tie.bond != "resembles":
-        why = message("breaks the rules under %(code)s: %(why)s", code=code_name, why=reasons)
+        why = message(BREAKS_UNDER, code=code_name, why=reasons)
     else:
         why = message(
-            "breaks the rules under %(code)s, %(through)s: %(why)s",
+            BREAKS_UNDER_THROUGH,
             code=code_name,
             through=sense_said(sense),
             why=reasons,

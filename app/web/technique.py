@@ -25,7 +25,7 @@ from termbase.mechanics import check_mechanics
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader
 from termbase.store.listing import EntryFilter, all_ids
-from termbase.technique import Profile
+from termbase.technique import PRESSURES, Profile
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, Statement, profile_of, statements_of
 
 __all__ = ["Lender", "blueprint"]
@@ -126,6 +126,7 @@ def technique_figure(profile: Profile, verdict: Verdict | None = None, key: str 
         on_him=_("thrower comes down on him"),
         grounded=_("on the ground"),
         pressed=_("pressure"),
+        parts={part: _(part) for part in PRESSURES},
     )
     wording = verdict_wording()
     barred = [say(why, wording) for why in verdict.breaches] if verdict else []

@@ -18,6 +18,7 @@ from app.web.wording import date_words
 from termbase import dates, tags
 from termbase.entries import reopened_said
 from termbase.errors import BadInput
+from termbase.keptwords import kept_said
 from termbase.linepatterns.troubles import trouble_said
 from termbase.lookup.hits import noted
 from termbase.people import CAUTIONS
@@ -68,8 +69,8 @@ def language_name(tag: str) -> str:
 
 
 def sentence(text: str) -> str:
-    """A phrase of the history as a sentence: first letter large, full stop at the end."""
-    trimmed = text.strip()
+    """A phrase as a sentence in the reader's language: first letter large, full stop at the end."""
+    trimmed = said(text).strip()
     if not trimmed:
         return ""
     ended = trimmed if trimmed[-1] in ".!?…" else trimmed + "."
@@ -115,6 +116,7 @@ def init_app(app: Flask) -> None:
         noted=noted,
         reopened_said=reopened_said,
         trouble_said=trouble_said,
+        kept_said=kept_said,
         merged=merged,
         readable_date=readable_date,
         deed=deed,

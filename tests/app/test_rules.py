@@ -108,6 +108,20 @@ def test_striking_a_clause_out_shows_what_turns_and_changes_nothing(
     assert codes_of(demo_store) == before
 
 
+@pytest.mark.parametrize("tag", ["cy", "ga"])
+def test_words_of_an_answer_are_shown_and_taken_in_the_readers_language(
+    demo_client: FlaskClient, demo_store: Store, tag: str
+) -> None:
+    before = codes_of(demo_store)
+    asked = {"Accept-Language": tag}
+    for code in before:
+        data = posted(demo_client.get(f"/rules/{code.id}/edit", headers=asked).text) | {"do": ["save"]}
+        assert not any("shoulder" in text for name in data if name.endswith(".parts") for text in data[name])
+        assert demo_client.post(f"/rules/{code.id}/edit", data=data, headers=asked).status_code == 303
+
+    assert [code.clauses for code in codes_of(demo_store)] == [code.clauses for code in before]
+
+
 def test_the_questions_of_a_code_saved_unchanged_leave_it_as_it_was(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:

@@ -135,7 +135,26 @@ def _answered(clause: AnyClause) -> dict[str, tuple[str, ...]]:
 
 
 def _shown(path: str, texts: tuple[str, ...]) -> tuple[str, ...]:
+    if path == "parts":
+        texts = tuple(_(text) for text in texts)
     return (", ".join(texts),) if path in {"sources", "names", "parts"} and texts else texts
+
+
+def _answers(form: Form, block: Block) -> dict[str, tuple[str, ...]]:
+    """The answers of one clause in the form, in the words of the record."""
+    return {
+        q.path: tuple(_own_words(q, text) for text in form.all(f"{block.number}.{q.path}"))
+        for q in block.questions
+    }
+
+
+def _own_words(question: Question, text: str) -> str:
+    """An answer as the record has it, though its words may be typed as the reader's language says them."""
+    if question.kind != "list" or not question.values:
+        return text
+    words = {_(value).casefold(): value for value in question.values}
+    typed = (part.strip() for part in text.replace("\n", ",").split(","))
+    return ", ".join(words.get(part.casefold(), part) for part in typed)
 
 
 def _blocks(form: Form) -> Iterator[Block]:
@@ -165,9 +184,8 @@ def _read(form: Form, before: RuleCode | None) -> tuple[RuleCode | None, Form]:
     for block in sorted(_blocks(form), key=lambda block: int(block.number)):  # in the order of the code
         if form.text(f"{block.number}.out"):
             continue
-        answers = {q.path: form.all(f"{block.number}.{q.path}") for q in block.questions}
         try:
-            clauses.append(clause_of(block.family, form.line(f"{block.number}.id"), answers))
+            clauses.append(clause_of(block.family, form.line(f"{block.number}.id"), _answers(form, block)))
         except BadInput as error:
             form = _refused_in(form, block, error)
     if form.errors:
@@ -187,9 +205,8 @@ def _said(form: Form) -> dict[str, str]:
     none yet."""
     found = {}
     for block in _blocks(form):
-        answers = {q.path: form.all(f"{block.number}.{q.path}") for q in block.questions}
         try:
-            clause = clause_of(block.family, form.line(f"{block.number}.id"), answers)
+            clause = clause_of(block.family, form.line(f"{block.number}.id"), _answers(form, block))
             found[block.number] = clause_words(clause)
         except BadInput as error:
             found[block.number] = language.said(joined((error.what, error.mend)))

@@ -34,9 +34,9 @@ from termbase.entries import (
 )
 from termbase.evidence import MechanicScale, NameScale, PracticeScale
 from termbase.judging import ENGLISH, VERDICT_WORDS
+from termbase.keptwords import KEPT, PRINTED_PARTS
 from termbase.linepatterns.laying import PARTS
 from termbase.linepatterns.stock import STOCK
-from termbase.linepatterns.troubles import TROUBLES
 from termbase.lookup.hits import HOWS
 from termbase.pages import LineState
 from termbase.people import CAUTIONS, Role
@@ -88,6 +88,14 @@ def _all() -> Iterator[str]:
     yield from ("right (of a hand)", "left (of a hand)", "origin", "ruling")
     for path, field in CARRIED.items():
         yield from (path.partition(".")[0], field.label, field.why)
-    yield from (*TROUBLES, *PARTS.values(), *REOPENED, *COVERED, *field_words(), *mutation_words())
+    yield from (
+        *KEPT,
+        *PRINTED_PARTS,
+        *PARTS.values(),
+        *REOPENED,
+        *COVERED,
+        *field_words(),
+        *mutation_words(),
+    )
     yield from DATE_WORDS.months
     yield from (*DATE_WORDS.groupings.values(), *DATE_WORDS.templates.values())
