@@ -1,10 +1,13 @@
-"""An entry that comes back from another system: what that system can say goes in, what it cannot stays."""
+"""What comes back from another system: what that system can say goes in, what it cannot stays."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import Any
 
 from termbase.entries import Definition, Entry, Term
+from termbase.people import Person
+from termbase.sources import Source, SourceKind
 
-__all__ = ["merged"]
+__all__ = ["merged", "merged_named"]
 
 _SAID = (
     "text", "language", "part_of_speech", "gender", "number", "pronunciation", "register", "region", "type",
@@ -29,6 +32,14 @@ def merged(stored: Entry, incoming: Entry) -> Entry:
         usage_note=incoming.usage_note or stored.usage_note,
         editor_note=_notes(stored.editor_note, incoming.editor_note),
     )
+
+
+def merged_named(stored: Person | Source, incoming: Person | Source) -> Person | Source:
+    """The stored person or source with what the incoming one says; what that one leaves empty stays."""
+    said: dict[str, Any] = {f.name: value for f in fields(incoming) if (value := getattr(incoming, f.name))}
+    if said.get("kind") is SourceKind.OTHER:  # what a source is called that says nothing of its kind
+        del said["kind"]
+    return replace(stored, **said)
 
 
 def _term(stored: Term, incoming: Term | None) -> Term:

@@ -9,13 +9,13 @@ from typing import Any
 
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.incoming.matching import Matching
-from termbase.incoming.merging import merged
+from termbase.incoming.merging import merged, merged_named
 from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, State
 from termbase.pages import Line, Page
-from termbase.people import Image, Termbase
+from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
-from termbase.sources import Slip
+from termbase.sources import Slip, Source
 from termbase.trials import Trial
 
 __all__ = ["SettledEntry", "SettledRecord", "settled"]
@@ -77,7 +77,7 @@ def settled(
     for piece in file.early(matching.is_here):
         if isinstance(piece, IncomingRecord):
             if isinstance(piece.record, Image | Termbase):  # a picture is large, and needs no new id
-                yield _early(piece, matching, choice)
+                yield _early(piece, file, matching, choice)
             else:
                 named.append(piece)
         elif isinstance(piece, IncomingEntry):
@@ -91,7 +91,7 @@ def settled(
     if on_checked:
         on_checked()
     for record in sorted(named, key=lambda r: r.kind == "code"):  # codes name sources by id
-        yield _early(record, matching, choice)
+        yield _early(record, file, matching, choice)
     yield from _later(file, matching, choice)
 
 
@@ -122,7 +122,7 @@ def _later(
         yield from maker.rest(rest)
 
 
-def _early(piece: IncomingRecord, matching: Matching, choice: Choice) -> SettledRecord:
+def _early(piece: IncomingRecord, file: IncomingFile, matching: Matching, choice: Choice) -> SettledRecord:
     record = piece.record
     if isinstance(record, Image):
         stored = matching.reader.find(Image, record.id)
@@ -136,6 +136,8 @@ def _early(piece: IncomingRecord, matching: Matching, choice: Choice) -> Settled
     if isinstance(record, RuleCode):
         record = _with_sources(record, matching)
     found, stored_here = matching.settle_named(record)  # type: ignore[type-var]
+    if not file.whole and isinstance(stored_here, Person | Source) and isinstance(found, Person | Source):
+        found = merged_named(stored_here, found)
     state = _state(found, stored_here)
     wanted = state is State.NEW or (state is State.CHANGED and choice.changed)
     return SettledRecord(piece.kind, found, stored_here, state, piece.place, wanted)

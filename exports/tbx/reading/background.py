@@ -54,6 +54,7 @@ class Background:
         self._cited: dict[_Cited, None] = {}
         self._said: dict[_Cited, str] = {}
         self._file_cited = False
+        self._works: dict[str, str] = {}  # ids of works by their label
 
     def take_object(self, element: Element) -> None:
         """Remember an object of the back matter."""
@@ -73,7 +74,8 @@ class Background:
 
     def source_id(self, target: str, text: str) -> str:
         """The id (in the file) of the source that a pointer, or else a text, names; empty for none."""
-        return target if self._is_source(target) else self._said.get(_in_words(target, text), "")
+        found = self._work(target, text)
+        return found or self._said.get(_in_words(target, text), "")
 
     def file_source_id(self) -> str:
         """The id of the file itself as a source."""
@@ -81,9 +83,10 @@ class Background:
 
     def more(self, target: str, text: str) -> str:
         """What a text says of a source in the back matter beside its label: a page, as a rule."""
-        if not self._is_source(target):
+        found = self._work(target, text)
+        if not found:
             return ""
-        label = _label(self._objects[target])
+        label = _label(self._objects[found])
         return text.removeprefix(label).lstrip(" ,;:")
 
     def is_loose(self, target: str) -> bool:
@@ -118,11 +121,24 @@ class Background:
             labels.add(label)
             yield IncomingRecord("source", replace(source, label=label), place)
 
+    def _work(self, target: str, text: str) -> str:
+        """The work of the back matter that is pointed at, or whose label a text without a pointer begins
+        with (`Fair rules 1868, p. 3`); empty for none."""
+        if self._is_source(target):
+            return target
+        while text and not target:
+            if found := self._works.get(text):
+                return found
+            text = text.rpartition(",")[0]
+        return ""
+
     def _is_source(self, target: str) -> bool:
         return target in self._objects and self._objects[target].type not in _PEOPLE
 
     def _sources(self, unread: Unread) -> Iterator[tuple[Source, str]]:
-        cited = {target for target, _ in self._cited}
+        own = (found for found in self._objects.values() if found.type in _WORKS)
+        self._works = {_label(found): found.id for found in reversed([*own])}
+        cited = {self._work(*each) for each in self._cited}
         for found in self._objects.values():
             if found.type in _PEOPLE:
                 continue
@@ -132,7 +148,7 @@ class Background:
             yield _source(found), _place(found)
         for target, text in self._cited:
             said = _in_words(target, text)
-            if self._is_source(target) or said in self._said:
+            if self._work(target, text) or said in self._said:
                 continue
             name = self._said[said] = f"source {len(self._said) + 1}"
             url, words = said

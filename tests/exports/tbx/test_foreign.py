@@ -3,8 +3,11 @@
 The files under `foreign/` are our own, written after ISO 30042:2019 and, for `martif`, after the structure of
 ISO 30042:2008 (from memory)."""
 
+import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from lxml import etree
@@ -161,9 +164,56 @@ def test_our_own_basic_file_comes_back_the_same(tmp_path: Path) -> None:
             path = tmp_path / f"{dialect}.tbx"
             write_tbx(Library(reader), path, dialect=dialect)  # type: ignore[arg-type]
             planned = plan(reader, read_tbx(path, origin=Origin.IN_USE))
-            changed = [p for p in planned.entries if p.state is not State.SAME]
+            changed = [p for p in (*planned.entries, *planned.records) if p.state is State.CHANGED]
             assert [(p.id, p.differences) for p in changed] == []
+            assert planned.counts["slip"] == {"same": len([s for s in reader.all(Slip) if s.term_id])}
     store.close()
+
+
+@pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
+def test_what_a_file_of_another_system_cannot_say_of_a_source_or_a_person_stays(
+    tmp_path: Path, dialect: Literal["basic-dca", "basic-dct"]
+) -> None:
+    store = fill(str(tmp_path / "demo.db"), load())
+    path = tmp_path / "basic.tbx"
+    with store.read() as reader:
+        write_tbx(Library(reader), path, dialect=dialect)
+        sources, people = reader.all(Source), reader.all(Person)
+    assert any(source.pattern for source in sources)
+    text = path.read_text("utf-8").replace(">The Quarry Lantern<", ">The Lantern<")
+    path.write_text(re.sub('<item type="role">.*?</item>\n?', "", text), encoding="utf-8")
+    taken(store, path, choice=Choice(changed=True))
+    with store.read() as reader:
+        now = reader.many(Source, [s.id for s in sources])
+        changed = [
+            (replace(now[s.id], version=0), s) for s in sources if replace(now[s.id], version=s.version) != s
+        ]
+        assert [
+            (new.title, replace(new, title=old.title, version=old.version) == old) for new, old in changed
+        ] == [("The Lantern", True)]
+        assert [p.roles for p in reader.all(Person)] == [p.roles for p in people]
+    store.close()
+
+
+def test_a_source_that_only_words_name_is_the_work_whose_label_they_begin_with(tmp_path: Path) -> None:
+    demo = fill(str(tmp_path / "demo.db"), load())
+    for dialect in ("basic-dca", "basic-dct"):
+        path = tmp_path / f"{dialect}.tbx"
+        with demo.read() as reader:
+            write_tbx(Library(reader), path, dialect=dialect)  # type: ignore[arg-type]
+            labels = {s.id: s.label for s in reader.all(Source)}
+            expected = {s.id: labels[s.source_id] for s in reader.all(Slip) if s.term_id}
+        store = Store.create(
+            str(tmp_path / f"{dialect}.db"), Termbase("Empty", vernaculars=("cy",)), by="Nia"
+        )
+        taken(store, path)
+        with store.read() as reader:
+            labels = {s.id: s.label for s in reader.all(Source)}
+            slips = reader.all(Slip)
+            assert {s.id: labels[s.source_id] for s in slips} == expected
+            assert any("p. 3, col. 2" in s.note for s in slips), "the rest of the words stays"
+        store.close()
+    demo.close()
 
 
 def test_a_change_made_elsewhere_is_shown_by_field_and_taken_if_wanted(tmp_path: Path) -> None:
