@@ -53,7 +53,7 @@ def columns_of_entries(library: Library) -> tuple[Column, ...]:
         _entry("entry", "entry", lambda a: a.entry.id),
         _entry("version", "version", lambda a: a.entry.version),
         _entry("topic", "topic", lambda a: a.entry.topic),
-        *(_entry(f"names:{tag}", f"names ({tag})", _names(tag)) for tag in library.languages()),
+        *(_entry(f"names:{tag}", f"names ({tag})", _names(tag)) for tag in _languages(library)),
         *_definitions(library),
         *_OF_BOTH,
         *_computed(library),
@@ -111,8 +111,13 @@ def _of_term_in(get: Callable[[Article, Term], Cell]) -> Get:
     return lambda article, term: None if term is None else get(article, term)
 
 
+def _languages(library: Library) -> tuple[str, ...]:
+    """Those of the termbase, then whatever else is in the record: a table leaves no name out."""
+    return tuple(dict.fromkeys((*library.languages(), *library.reader.languages())))
+
+
 def _definitions(library: Library) -> Iterable[Column]:
-    return (_definition(tag) for tag in library.languages())
+    return (_definition(tag) for tag in _languages(library))
 
 
 def _definition(tag: str) -> Column:

@@ -112,6 +112,14 @@ class Reader:
         for start in range(0, len(ids), BATCH):
             yield tuple(self.many(Entry, ids[start : start + BATCH]).values())
 
+    def languages(self) -> tuple[str, ...]:
+        """Tags of all languages that any name or definition is in, sorted."""
+        self._settle()
+        found: set[str] = set()
+        for table in (schema.term, schema.definition):
+            found.update(self.connection.execute(select(table.c.language).distinct()).scalars())
+        return tuple(sorted(found))
+
     def entry_of_term(self, term_id: str) -> str:
         """Id of the entry that a term belongs to; empty when there is no such term."""
         self._settle()

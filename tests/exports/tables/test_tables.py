@@ -26,8 +26,9 @@ from exports.tables import (
 from exports.tables.cells import forms_in, forms_text, names_cell, names_in_cell
 from exports.tables.columns import chosen
 from exports.tables.delimited import csv_lines, inert, restored
+from termbase.acts.entries import save
 from termbase.articles import Library
-from termbase.entries import Entry, Form, Origin, Topic
+from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
 from termbase.errors import BadInput
 from termbase.incoming import State
 from termbase.rulefiles import BadRows
@@ -98,6 +99,20 @@ def test_what_went_out_comes_in_as_the_same(filled: Store, tmp_path: Path, suffi
     mapped = dict(plan.columns)
     assert mapped["editor's note"] == "editor_note"
     assert mapped["ready"] == ""
+
+
+@pytest.mark.parametrize("rows", ["names", "entries"])
+def test_languages_that_the_termbase_does_not_list_have_columns_too(
+    filled: Store, tmp_path: Path, rows: str
+) -> None:
+    with filled.act("Nia", "made an entry") as act:
+        terms = (Term("", "fall", "en", Origin.IN_USE), Term("", "leagan", "ga", Origin.IN_USE))
+        made = save(act, Entry("", None, terms, (Definition("gd", "tuiteam"),)))
+    sheet = read(written(filled, tmp_path / "a.csv", rows=rows))
+    (row, *_) = [dict(zip(sheet.head, r.cells, strict=True)) for r in sheet.rows if r.cells[0] == made.id]
+    assert row["definition (gd)"] == "tuiteam"
+    assert rows == "names" or row["names (ga)"] == "leagan"
+    assert {one.state for one in planned(filled, sheet).entries} == {State.SAME}
 
 
 def test_every_field_of_a_name_comes_in_as_it_was(filled: Store, tmp_path: Path) -> None:
