@@ -112,7 +112,8 @@ def _shown(context: Context, text: str, /, **values: object) -> str:
     """`_()` of templates: what it is given may come from the record, so none of it is markup."""
     if isinstance(text, Message):
         return _escaped(context, spoken(text, _VOICE))
-    return _escaped(context, _say(text)) % _all_said(values)
+    template = _escaped(context, _say(text))
+    return template % _all_said(values) if values else template
 
 
 @pass_context

@@ -21,6 +21,7 @@ from termbase.errors import BadInput
 from termbase.keptwords import kept_said
 from termbase.linepatterns.troubles import trouble_said
 from termbase.lookup.hits import noted
+from termbase.messages import Message
 from termbase.people import CAUTIONS
 from termbase.sources import locator
 from termbase.store import ActRecord
@@ -82,6 +83,12 @@ def deed(what: str) -> str:
     return said(again_of(what))
 
 
+def place_said(where: str) -> str:
+    """Where an error is: an act or a field in the reader's language, anything else as it is."""
+    act = again_of(where)
+    return said(act) if isinstance(act, Message) else _(where)
+
+
 def attributes(values: Mapping[str, object]) -> Markup:
     """HTML attributes from a mapping: None and False are left out, True stands alone."""
     parts = [
@@ -117,6 +124,7 @@ def init_app(app: Flask) -> None:
         reopened_said=reopened_said,
         trouble_said=trouble_said,
         kept_said=kept_said,
+        place_said=place_said,
         merged=merged,
         readable_date=readable_date,
         deed=deed,

@@ -85,7 +85,7 @@ def _all() -> Iterator[str]:
     yield from (title for title, _paths in GROUPS)
     yield from (*ASKS.values(), *ATTRIBUTE_WORDS.values())
     yield from (*ENGLISH.templates.values(), *ENGLISH.words.values(), *ENGLISH.places.values())
-    yield from ("right (of a hand)", "left (of a hand)", "origin", "ruling")
+    yield from ("right (of a hand)", "left (of a hand)", "origin", "ruling", "version")
     for path, field in CARRIED.items():
         yield from (path.partition(".")[0], field.label, field.why)
     yield from (
