@@ -80,6 +80,12 @@ def bibtex_pieces(sources: Iterable[Source]) -> Iterator[str]:
 def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
     """The works of a BibTeX file, in its order; one that cannot be taken comes as its error."""
     library = parse_string(text)
+    if "@" not in text:
+        yield BadInput(
+            message("There is no work in it."),
+            where=where,
+            mend=message("Choose a BibTeX file: each of its works begins with @ and its type."),
+        )
     found: list[tuple[int, Work | BadInput]] = []
     for block in library.failed_blocks:
         line = (block.start_line or 0) + 1
@@ -152,6 +158,15 @@ def _text(value: str) -> str:
 
 
 def _work(entry: BibEntry, place: str) -> Work | BadInput:
+    try:
+        return _work_of(entry, place)
+    except RecursionError:
+        return BadInput(
+            message("Its braces are nested too deep."), where=place, mend=message("Take some of them away.")
+        )
+
+
+def _work_of(entry: BibEntry, place: str) -> Work | BadInput:
     given = {key.lower(): str(field.value) for key, field in entry.fields_dict.items()}
     fields = {
         field: _text(given[key])

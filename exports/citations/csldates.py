@@ -56,7 +56,16 @@ def edtf_of(date: object, where: str) -> str:
     if made:
         return _checked(made, where)
     told = date.get("raw") or date.get("literal")
+    if not told and (unread := _in_words(date.get("date-parts"))):
+        told = unread
     return _checked(str(told), where) if told else ""
+
+
+def _in_words(parts: object) -> str:
+    """What date-parts say that are no numbers; empty where they are merely left open."""
+    if isinstance(parts, list):
+        return " ".join(filter(None, map(_in_words, parts)))
+    return str(parts).strip() if isinstance(parts, str | int | float) else ""
 
 
 def _checked(text: str, where: str) -> str:

@@ -17,6 +17,7 @@ from typing import Any, Final, Literal, get_type_hints
 import msgspec
 
 from exports.tbx.dialect.characters import content
+from exports.tbx.dialect.dating import DATES, fault_of_date
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
 from termbase.messages import message
@@ -131,6 +132,8 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
         if field is None:
             raise BadItem(kind, message("There is no such field."))
         value = _value(field, text)
+        if f"{section.kind}.{field.name}" in DATES and (wrong := fault_of_date(text)):
+            raise BadItem(kind, wrong)
         if field.how in ("list", "json list"):
             values.setdefault(field.name, []).append(value)
         elif field.name in values:

@@ -11,6 +11,7 @@ from lxml import etree
 
 from exports.tbx.categories import CORE, FIELDS, NAMESPACES, OTHER
 from exports.tbx.dialect.characters import kept
+from exports.tbx.dialect.dating import fault_of_date
 from exports.tbx.dialect.table import ESCAPE, MODULE_NAMESPACE, PLACES, PREFIX
 from exports.tbx.escaping import record_id
 from exports.tbx.reading.faults import Unread, fault
@@ -333,9 +334,7 @@ class _EntryReader:
             self._unknown(group)
             return
         source, values = "", {}
-        for child in group.iterchildren():
-            if child is context:
-                continue
+        for child in list(group)[1:]:
             if child.tag == _SOURCE:
                 source = record_id("source", child.get("target") or "")
             elif child.tag == _SLIP:
@@ -429,11 +428,10 @@ def _signature(element: Element) -> Signature:
 
 def _slip_values(element: Element) -> dict[str, Any]:
     values: dict[str, Any] = {}
-    for name, value in element.attrib.items():
-        field = _SLIP_ATTRIBUTES.get(cast(str, name))
-        text = kept(cast(str, value))
+    for name, value in cast("dict[str, str]", element.attrib).items():
+        field, text = _SLIP_ATTRIBUTES.get(name), kept(value)
         if field is None:
-            raise fault(message("The slip has an attribute that is not known."), element, cast(str, name))
+            raise fault(message("The slip has an attribute that is not known."), element, name)
         if field == "kind":
             values[field] = _closed_value(_slip_kinds, text, element, field)
         elif field == "certainty":
@@ -442,6 +440,8 @@ def _slip_values(element: Element) -> dict[str, Any]:
             values[field] = text == "yes"
         elif field == "version":
             values[field] = _number(element, text, field)
+        elif field == "date" and (wrong := fault_of_date(text)):
+            raise fault(wrong, element, field)
         else:
             values[field] = record_id("image", text) if field == "image_id" else text
     if len(element) or element.text:
@@ -450,8 +450,7 @@ def _slip_values(element: Element) -> dict[str, Any]:
 
 
 def _closed_value(known: Mapping[str, Closed], text: str, element: Element, field: str) -> Closed:
-    found = known.get(text)
-    if found is None:
+    if (found := known.get(text)) is None:
         mend = message("It can be %(known)s.", known=", ".join(known))
         raise fault(_none_such(text, field), element, field, mend=mend)
     return found

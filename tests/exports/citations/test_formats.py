@@ -311,6 +311,37 @@ def test_what_is_not_of_the_format_is_refused(content: bytes, name: str) -> None
     assert told.value.mend
 
 
+@pytest.mark.parametrize(
+    ("content", "name", "where"),
+    [
+        (
+            b'[{"id": "a", "type": "book", "title": "T", "issued": {"date-parts": [["x"]]}}]',
+            "a.json",
+            "issued",
+        ),
+        (
+            b"@book{a, title={T}}\n@book{b, title={" + b"{" * 3000 + b"x" + b"}" * 3000 + b"}}",
+            "a.bib",
+            "line 2",
+        ),
+        (b"{" * 50_000, "a.bib", "a.bib"),
+        (b"words only", "a.bib", "a.bib"),
+    ],
+)
+def test_a_work_that_cannot_be_read_is_named(content: bytes, name: str, where: str) -> None:
+    told = [work for work in read_works(content, name) if isinstance(work, BadInput)]
+    assert [where in error.where for error in told] == [True]
+    assert told[0].mend
+
+
+@pytest.mark.parametrize("parts", ["[]", "[[]]", "[[null]]", '[[""]]', "null"])
+def test_a_date_that_is_left_open_is_no_fault(parts: str) -> None:
+    content = f'[{{"id": "a", "type": "book", "title": "T", "issued": {{"date-parts": {parts}}}}}]'
+    (work,) = read_works(content.encode(), "a.json")
+    assert isinstance(work, Work)
+    assert not work.fields.get("issued")
+
+
 @given(text=st.text(max_size=60))
 @settings(max_examples=150, deadline=None)
 @pytest.mark.parametrize("format_name", FORMATS)

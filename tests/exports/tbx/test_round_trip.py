@@ -116,7 +116,7 @@ ENTRIES = built(
 )  # fmt: skip
 SLIPS = built(
     Slip, id=st.just(""), source_id=st.sampled_from(["s1", "s2"]), version=VERSIONS, joined_to=st.just(""),
-    image_id=st.sampled_from(["", "0123456789abcdef"]), term_id=st.just(""),
+    image_id=st.sampled_from(["", "0123456789abcdef"]), term_id=st.just(""), date=DATES,
 )  # fmt: skip
 IMAGE = Image("0123456789abcdef", "image/png", 2, 1, bytes(range(256)))
 PARSED = ParsedLine(headword="hook & <eye>", senses=(Sense(number="1", gloss="a\tb"),), rest="\x0b", layout=1)
@@ -137,7 +137,7 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
     if len(slips) > 1:
         slips[0] = replace(slips[0], joined_to="q2")
     sources = [
-        draw(built(Source, id=st.just(i), label=st.just(f"{i} & <label>"), version=VERSIONS,
+        draw(built(Source, id=st.just(i), issued=DATES, label=st.just(f"{i} & <label>"), version=VERSIONS,
                    styles=st.lists(TEXT, max_size=2).map(tuple)))
         for i in ("s1", "s2")
     ]  # fmt: skip
