@@ -35,7 +35,7 @@ def ended(client: FlaskClient) -> Job:
 def test_what_is_missing_is_told_first_and_leads_to_proof(client: FlaskClient, heel: Entry) -> None:
     page = client.get("/publish").text
 
-    assert "<b>2</b> readings not signed" in page
+    assert "readings not signed: <b>2</b>" in page
     assert 'href="/proof?check=reading-open"' in page
     assert "Nothing yet." in page
 

@@ -290,3 +290,10 @@ def test_a_page_holds_no_script_and_no_style_of_its_own(client: FlaskClient) -> 
 )
 def test_a_phrase_of_the_history_becomes_a_sentence(phrase: str, said: str) -> None:
     assert sentence(phrase) == said
+
+
+def test_a_percent_sign_in_a_text_of_the_record_breaks_no_page(app: Flask) -> None:
+    with app.test_request_context("/"):
+        page = render_template_string("{{ _(text) }} {{ _('%(n)s %% of it', n=3) }}", text="100 %, %(n)s %%")
+
+    assert page == "100 %, %(n)s %% 3 % of it"
