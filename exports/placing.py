@@ -1,28 +1,67 @@
 """A file gets its name only when it is whole: written beside its place, then moved there."""
 
+import errno
 import os
 import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Final
 
-__all__ = ["placed"]
+from termbase.errors import BadInput
+from termbase.messages import message
+
+__all__ = ["check_place", "placed"]
+
+_DATABASE: Final = b"SQLite format 3\0"
+"""How a database file begins (SQLite, Database File Format, 1.3)."""
 
 
 @contextmanager
 def placed(path: Path) -> Iterator[Path]:
     """A path beside `path` to write to; moved there at the end, or removed when anything fails.
 
-    Whatever stood at `path` before is untouched until then.
+    Whatever stood at `path` before is untouched until then. Folders that are missing are made.
 
     Raises:
+        BadInput: a database stands there.
         OSError: it cannot be written there.
     """
+    check_place(path)
+    path.parent.mkdir(parents=True, exist_ok=True)
     unfinished = path.with_name(f".{path.name}.{uuid.uuid4().hex}")
     try:
         yield unfinished
         with unfinished.open("rb+") as file:
             os.fsync(file.fileno())
         unfinished.replace(path)
+    except OSError as error:
+        if error.filename == str(unfinished):
+            raise OSError(error.errno, error.strerror, str(path)) from error
+        raise
     finally:
         unfinished.unlink(missing_ok=True)
+
+
+def check_place(path: Path) -> None:
+    """Check that a file can be put there, before long work is done for it.
+
+    Raises:
+        BadInput: a database stands there, which may be somebody's whole record.
+        OSError: it is a folder, or nothing can be written there.
+    """
+    if path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    if path.is_file() and os.access(path, os.R_OK):
+        with path.open("rb") as file:
+            if file.read(len(_DATABASE)) == _DATABASE:
+                raise BadInput(
+                    message("A database stands there; it is not written over."),
+                    where=str(path),
+                    mend=message("Choose another name for the file."),
+                )
+    folder = next(p for p in path.absolute().parents if p.exists())
+    if not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(folder))
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(folder))

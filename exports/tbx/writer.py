@@ -1,10 +1,9 @@
 """Writing a termbase as TBX: streamed, checked, and only then given its name."""
 
-import os
-import uuid
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
+from exports.placing import placed
 from exports.tbx.conceptentry import ConceptEntries
 from exports.tbx.context import Context
 from exports.tbx.dialect.writing import WholeWriter
@@ -47,6 +46,7 @@ def write_tbx(
 
     Raises:
         NotValid: the file would have broken the standard.
+        BadInput: a database stands there.
         OSError: it cannot be written there.
     """
     chosen = None if ids is None else tuple(dict.fromkeys(ids))
@@ -61,16 +61,10 @@ def write_tbx(
 
 def _write_checked(path: Path, pieces: Iterator[str], which: Which) -> None:
     """Write the pieces beside the place, check the file, and only then put it there."""
-    unfinished = path.with_name(f".{path.name}.{uuid.uuid4().hex}")
-    try:
+    with placed(path) as unfinished:
         with unfinished.open("x", encoding="utf-8", newline="\n", buffering=1 << 20) as file:
             file.writelines(pieces)
-            file.flush()
-            os.fsync(file.fileno())
         check_file(unfinished, which)
-        unfinished.replace(path)
-    finally:
-        unfinished.unlink(missing_ok=True)
 
 
 def render(

@@ -19,7 +19,7 @@ from exports.glossary.print.coverage import (
 )
 from exports.glossary.print.publishing import pages_of, timestamp_of
 from exports.glossary.print.typesetting import typeset
-from exports.placing import placed
+from exports.placing import check_place, placed
 from termbase.articles import Library
 
 __all__ = ["CardReport", "publish_cards"]
@@ -73,6 +73,7 @@ def publish_cards(
         TypesettingFailed: the typesetter gave up.
     """
     path = Path(path)
+    check_place(path)
     folders = (PRINT_FONTS, *map(Path, font_folders))
     deck = deck_of(library, selection, as_of=as_of, on_progress=on_progress)
     lacking = missing_in(_texts(deck), font_files(folders))
@@ -81,7 +82,6 @@ def publish_cards(
     data = with_code_points(msgspec.json.encode(deck), lacking)
     pictures = written([card.picture for card in deck.cards if card.picture], library.reader)
     pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, template=TEMPLATE, pictures=pictures)
-    path.parent.mkdir(parents=True, exist_ok=True)
     with placed(path) as unfinished:
         unfinished.write_bytes(pdf)
     drafts = sum(bool(card.draft) for card in deck.cards)

@@ -15,7 +15,7 @@ from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.print.rendering import render
-from exports.placing import placed
+from exports.placing import check_place, placed
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.voice import Voice
@@ -72,9 +72,9 @@ def publish_epub(
         OSError: it cannot be written there.
     """
     path = Path(path)
+    check_place(path)
     book = render(library, selection, as_of=as_of, on_progress=on_progress)
     first = date.fromisoformat(parse(as_of).earliest() or "1980-01-01")
-    path.parent.mkdir(parents=True, exist_ok=True)
     number = 0
     with placed(path) as unfinished, zipfile.ZipFile(unfinished, "w") as archive:
         for name, data in _files(book, library, selection.voice, first):

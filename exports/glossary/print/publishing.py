@@ -21,7 +21,7 @@ from exports.glossary.print.coverage import (
 )
 from exports.glossary.print.rendering import Progress, render
 from exports.glossary.print.typesetting import typeset
-from exports.placing import placed
+from exports.placing import check_place, placed
 from termbase.articles import Library
 from termbase.dates import parse
 
@@ -74,6 +74,7 @@ def publish_pdf(
         TypesettingFailed: the typesetter gave up.
     """
     path = Path(path)
+    check_place(path)
     folders = (PRINT_FONTS, *map(Path, font_folders))
     book = render(library, selection, as_of=as_of, paper=paper, on_progress=on_progress)
     lacking = missing(book, font_files(folders))
@@ -85,7 +86,6 @@ def publish_pdf(
     pictures = written([p for a in articles for p in a.pictures], library.reader)
     del book, articles
     pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, pictures=pictures)
-    path.parent.mkdir(parents=True, exist_ok=True)
     with placed(path) as unfinished:
         unfinished.write_bytes(pdf)
     return PrintReport(entries, drafts, pages_of(pdf), len(pdf), lacking)

@@ -1,0 +1,74 @@
+"""A file gets its name only when it is whole, and never that of a database."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from exports.backup import write_backup
+from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.epub.publishing import publish_epub
+from exports.glossary.print.publishing import publish_pdf
+from exports.placing import placed
+from exports.tables import columns_of_names, write_table
+from exports.tbx import write_tbx
+from termbase.articles import Library
+from termbase.demo import load
+from termbase.demo.filling import fill
+from termbase.errors import BadInput
+
+AS_OF = "2026-03-01"
+WRITERS: dict[str, Callable[[Library, Path], object]] = {
+    "backup": lambda library, path: write_backup(library.reader, path, made_on=AS_OF),
+    "cards": lambda library, path: publish_cards(library, path, as_of=AS_OF),
+    "csv": lambda library, path: write_table(library, path, columns_of_names(library), rows="names"),
+    "epub": lambda library, path: publish_epub(library, path, as_of=AS_OF),
+    "pdf": lambda library, path: publish_pdf(library, path, as_of=AS_OF),
+    "tbx": lambda library, path: write_tbx(library, path),
+}
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_no_writer_puts_a_file_in_the_place_of_a_termbase(name: str, tmp_path: Path) -> None:
+    place = tmp_path / "record.sqlite"
+    store = fill(str(place), load())
+    with store.read() as reader, pytest.raises(BadInput) as told:
+        WRITERS[name](Library(reader), place)
+    store.close()
+    assert str(place) in told.value.where
+    assert place.read_bytes().startswith(b"SQLite format 3\0")
+    assert [p.name for p in tmp_path.iterdir() if not p.name.startswith("record.sqlite")] == []
+
+
+def _half(place: Path) -> None:
+    place.write_text("half")
+    raise ZeroDivisionError
+
+
+def test_any_other_file_is_replaced_only_by_a_whole_one(tmp_path: Path) -> None:
+    place = tmp_path / "a.txt"
+    place.write_text("old")
+    with pytest.raises(ZeroDivisionError), placed(place) as unfinished:
+        _half(unfinished)
+    assert [(p.name, p.read_text()) for p in tmp_path.iterdir()] == [("a.txt", "old")]
+    with placed(place) as unfinished:
+        unfinished.write_text("new")
+    assert [(p.name, p.read_text()) for p in tmp_path.iterdir()] == [("a.txt", "new")]
+
+
+def test_missing_folders_are_made(tmp_path: Path) -> None:
+    with placed(tmp_path / "a" / "b" / "c.txt") as unfinished:
+        unfinished.write_text("new")
+    assert (tmp_path / "a" / "b" / "c.txt").read_text() == "new"
+
+
+def test_what_stands_in_the_way_is_named_as_it_was_given(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x")
+    (tmp_path / "folder").mkdir()
+    for place, named in ((tmp_path / "file" / "a" / "b.txt", "file"), (tmp_path / "folder", "folder")):
+        with pytest.raises(OSError, match="irectory") as told, placed(place):
+            pytest.fail("it cannot be written there")
+        assert told.value.filename == str(tmp_path / named)
+    with pytest.raises(FileNotFoundError) as told, placed(tmp_path / "c.txt"):
+        pass  # nothing is written, so nothing can be put there
+    assert told.value.filename == str(tmp_path / "c.txt")
