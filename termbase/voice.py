@@ -16,7 +16,7 @@ from termbase.judging.wording import Wording
 from termbase.messages import Message, Speaker, message, spoken
 from termbase.rulecodes import AnyClause, sentence
 from termbase.rulecodes.clauses import family
-from termbase.rulecodes.questions import QUESTIONS, answers_of
+from termbase.rulecodes.questions import QUESTIONS, Question, answers_of
 from termbase.tags import display_name
 from termbase.technique import Profile, describe
 from termbase.technique.stating import ATTRIBUTES, statements_of
@@ -131,11 +131,16 @@ class Voice:
             return sentence(clause)
         answers = answers_of(clause)
         asked = [
-            f"{self.word(question.asks)} {self.listed([*map(self.word, answers[question.path])])}."
+            f"{self._asked(question)} {self.listed([*map(self.word, answers[question.path])])}."
             for question in QUESTIONS[family(clause)]
             if answers.get(question.path) and question.path not in ("words", "sources")
         ]
         return " ".join(asked) or self.say(message("Silent."))
+
+    def _asked(self, question: Question) -> str:
+        """A question without what it says, in brackets, of how to type the answer."""
+        asked = self.word(question.asks)
+        return asked.partition(" (")[0] if question.kind in ("list", "text") else asked
 
 
 class _English:

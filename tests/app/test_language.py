@@ -15,7 +15,7 @@ from app.web.translations import LANGUAGES
 from app.web.translations.extracting import PLURAL_FORMS, catalogue, messages, untranslated
 from app.web.wording import clause_words, date_words, profile_words, verdict_wording
 from termbase import dates, tags
-from termbase.rulecodes.clauses import GripRule
+from termbase.rulecodes.clauses import FallRule, GripRule
 from termbase.technique import Profile
 from termbase.technique.profile import Hand, Said
 
@@ -233,6 +233,18 @@ def test_work_in_a_thread_speaks_the_language_it_was_asked_in(client: FlaskClien
 
     assert job.result is not None
     assert job.result.words == "Dada fós."
+
+
+@pytest.mark.parametrize(
+    ("tag", "said"),
+    [
+        ("cy", "Pa rannau sy'n gorfod cyffwrdd? ysgwydd, clun."),
+        ("ga", "Cé na codanna nach mór dóibh teagmháil? gualainn agus cromán."),
+    ],
+)
+def test_a_clause_does_not_say_how_its_answers_are_typed(tag: str, said: str) -> None:
+    with speaking(tag):
+        assert said in clause_words(FallRule(id="1", parts=("shoulder", "hip")))
 
 
 @pytest.mark.parametrize("tag", TRANSLATED)
