@@ -176,15 +176,16 @@ def epub(output: Path, as_json: bool, db: str, **chosen: Unpack[Choices]) -> Non
 
 @publish.command(cls=Command)
 @selection_options
+@fonts_option
 @as_json_option
 @db_option
-def proof(as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
+def proof(font_folders: tuple[Path, ...], as_json: bool, db: str, **chosen: Unpack[Choices]) -> None:
     """List what is missing or contradictory in what is about to be published; nothing is written.
 
     Example: wordhold publish proof --ready-only
     """
     with opened(db) as store, store.read() as reader, progress("entries") as seen:
-        findings = proof_before_print(Library(reader), selection_of(reader, chosen), seen)
+        findings = proof_before_print(Library(reader), selection_of(reader, chosen), seen, font_folders)
     if as_json:
         print_json("publish proof", findings=findings)
         return

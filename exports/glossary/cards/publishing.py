@@ -8,6 +8,7 @@ import msgspec
 
 from exports.glossary.cards.deck import Deck, deck_of
 from exports.glossary.pictures import written
+from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import (
     PRINT_FONTS,
@@ -79,7 +80,7 @@ def publish_cards(
     lacking = missing_in(_texts(deck), font_files(folders))
     if lacking and not selection.mark_missing:
         raise MissingCharacters(lacking)
-    data = with_code_points(msgspec.json.encode(deck), lacking)
+    data = breakable(with_code_points(msgspec.json.encode(deck), lacking))
     pictures = written([card.picture for card in deck.cards if card.picture], library.reader)
     pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, template=TEMPLATE, pictures=pictures)
     with placed(path) as unfinished:

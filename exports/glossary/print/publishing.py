@@ -10,6 +10,7 @@ import msgspec
 
 from exports.glossary.pictures import written
 from exports.glossary.print.book import Article
+from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.coverage import (
     PRINT_FONTS,
@@ -80,7 +81,7 @@ def publish_pdf(
     lacking = missing(book, font_files(folders))
     if lacking and not selection.mark_missing:
         raise MissingCharacters(lacking)
-    data = with_code_points(msgspec.json.encode(book), lacking)
+    data = breakable(with_code_points(msgspec.json.encode(book), lacking))
     articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
     entries, drafts = len(articles), sum(1 for a in articles if a.draft)
     pictures = written([p for a in articles for p in a.pictures], library.reader)

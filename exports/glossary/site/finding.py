@@ -17,7 +17,7 @@ from termbase.languages.folding import one_spelling, without_marks
 from termbase.languages.keys import KeyKind
 from termbase.languages.mutations import rules
 from termbase.messages import message, message_of_number
-from termbase.tags import plural_category
+from termbase.tags import parse, plural_category
 from termbase.voice import ENGLISH, Voice
 
 __all__ = ["find_data", "language_data", "script_of"]
@@ -93,7 +93,7 @@ def find_data(outline: Outline, voice: Voice = ENGLISH) -> Json:
     tags = {tag: n for n, tag in enumerate(outline.languages)}
     return {
         "tags": outline.languages,
-        "primary": [tag.split("-")[0].lower() for tag in outline.languages],
+        "primary": [parse(tag).language for tag in outline.languages],
         "called": [voice.language_name(tag) for tag in outline.languages],
         "kinds": [voice.say(KINDS[kind]) for kind in KeyKind],
         "says": _says(voice),
@@ -133,7 +133,7 @@ def _says(voice: Voice) -> Json:
 
 def language_data(tags: Iterable[str], voice: Voice = ENGLISH) -> Json:
     """The rules for taking a query apart: folding for all, and one set of rules for each language."""
-    wanted = dict.fromkeys(["und", *(tag.split("-")[0].lower() for tag in tags)])
+    wanted = dict.fromkeys(["und", *(parse(tag).language for tag in tags)])
     return {
         "fold": _folding(),
         "marks": _marks(),

@@ -254,6 +254,28 @@ def test_characters_without_a_glyph_do_not_stop_the_press(tmp_path: Path) -> Non
         assert publish_pdf(Library(reader), path, as_of=AS_OF).missing == ()
 
 
+def test_a_name_without_spaces_stays_within_its_column_and_a_long_head_within_its_half(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "long.pdf"
+    names = ("x" * 300, "a name of many words " * 12, "ŵ" * 45)
+    entries = tuple(
+        Entry(f"c{n:04}", None, (Term(f"t{n}", name.strip(), "en", Origin.IN_USE),))
+        for n, name in enumerate(names, 1)
+    )
+    with a_library(tmp_path, entries).read() as reader:
+        publish_pdf(Library(reader), path, as_of=AS_OF)
+    if not shutil.which("pdftotext"):
+        pytest.skip("poppler-utils is not here")
+    told = subprocess.run(
+        ["pdftotext", "-bbox", path, "-"], capture_output=True, check=True, text=True
+    ).stdout
+    boxes = [[float(n) for n in found] for found in re.findall(
+        r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)"', told)]  # fmt: skip
+    assert max(right for _, _, right, _ in boxes) <= (148 - 12.9) / 25.4 * 72
+    assert len({round(top) for _, top, _, _ in boxes if top < 44}) == 1, "the head is one line"
+
+
 def test_markup_in_the_record_is_printed_as_it_stands(tmp_path: Path) -> None:
     path = tmp_path / "marked.pdf"
     wild = '#panic("x") *bold* _it_ $a$ <label> @ref \\ // [x]'

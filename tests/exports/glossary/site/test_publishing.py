@@ -182,6 +182,19 @@ def test_markup_in_the_record_is_shown_as_it_stands(tmp_path: Path) -> None:
     assert "c0002" in (tmp_path / "site/index.html").read_text("utf-8"), "an entry without a name is not lost"
 
 
+def test_a_language_of_private_use_has_its_names_and_rules(tmp_path: Path) -> None:
+    store = Store.create(str(tmp_path / "s.sqlite"), Termbase("Words", vernaculars=("x-glan",)), by="Nia")
+    with store.act("Nia", "made it") as act:
+        terms = (Term("t1", "fall", "en", Origin.IN_USE), Term("t2", "glanwort", "x-glan", Origin.COINED))
+        act.add(Entry("c0001", None, terms))
+    with store.read() as reader:
+        report = publish_site(Library(reader), tmp_path / "site", as_of=AS_OF)
+    store.close()
+    assert report.names == 2
+    assert '"x-glan":{' in (tmp_path / "site/assets/languages.js").read_text("utf-8")
+    assert '"primary":["en","x-glan"]' in (tmp_path / "site/assets/names.js").read_text("utf-8")
+
+
 def test_an_empty_termbase_makes_a_site(tmp_path: Path) -> None:
     store = Store.create(
         str(tmp_path / "empty.sqlite"), Termbase(title="Empty", vernaculars=("cy",)), by="Nia"
