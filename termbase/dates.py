@@ -94,6 +94,8 @@ class CalendarDate:
         first, last = self.years()
         if self.month in _GROUPING_CODES:
             return first, _GROUPINGS[int(self.month)][0], 1
+        if self._is_plain:
+            return first, int(self.month or 1), int(self.day or 1)
         return next(self._days(range(first, last + 1), backwards=False))
 
     def last_day(self) -> DayNumber:
@@ -103,7 +105,15 @@ class CalendarDate:
             month = _GROUPINGS[int(self.month)][1]
             year, month = (last + 1, month - 12) if month > 12 else (last, month)
             return year, month, _month_length(year, month)
+        if self._is_plain:
+            month = int(self.month or 12)
+            return last, month, int(self.day) if self.day else _month_length(last, month)
         return next(self._days(range(last, first - 1, -1), backwards=True))
+
+    @property
+    def _is_plain(self) -> bool:
+        """Whether every digit is known: then no day of the calendar need be looked for."""
+        return not self.significant and "X" not in f"{self.year}{self.month}{self.day}"
 
     def has_a_day(self) -> bool:
         """Whether any day of the calendar fits the digits given."""

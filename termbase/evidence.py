@@ -7,6 +7,7 @@ witnesses, not of slips. The editor may join or part slips and that choice stand
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from enum import StrEnum
+from functools import lru_cache
 from itertools import combinations
 
 from rapidfuzz import fuzz
@@ -217,6 +218,7 @@ def practice_evidence(trials: Sequence[Trial]) -> Evidence:
     return Evidence(best, (reason,))
 
 
+@lru_cache(maxsize=65536)
 def _date_key(date: str) -> str:
     """Undated slips come last, with those whose date cannot be read (the proof tells of them)."""
     try:
