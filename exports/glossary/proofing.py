@@ -51,17 +51,18 @@ def proof_before_print(
         on_progress: told now and then how many entries of how many are looked at.
         font_folders: folders with further faces that it will be printed with.
     """
-    chosen = _chosen(library, selection)
+    in_order = _chosen(library, selection)
+    chosen = frozenset(in_order)
     narrowed = _narrowed(library, selection)
     faces = font_files((PRINT_FONTS, *font_folders))
     of_paper = (
         *_of_choice(library, selection, chosen),
         *_of_works(library, faces),
-        *_of_entries(narrowed, selection, chosen, faces),
+        *_of_entries(narrowed, selection, in_order, faces),
     )
     of_record = (
         finding
-        for finding in proof(narrowed, on_progress)
+        for finding in proof(narrowed, on_progress, in_order)
         if finding.check not in _NOT_PRINTED
         and (finding.kind != "entry" or finding.record_id in chosen)
         # a name in a language that is not printed is no fault of what is
@@ -70,9 +71,9 @@ def proof_before_print(
     return (*of_paper, *of_record)
 
 
-def _chosen(library: Library, selection: Selection) -> frozenset[str]:
+def _chosen(library: Library, selection: Selection) -> tuple[str, ...]:
     entries = (entry for batch in library.reader.entries() for entry in batch)
-    return frozenset(entry.id for entry in entries if selection.lets_in(entry))
+    return tuple(entry.id for entry in entries if selection.lets_in(entry))
 
 
 def _narrowed(library: Library, selection: Selection) -> Library:
@@ -136,11 +137,11 @@ def _of_termbase(library: Library, check: str, what: str, mend: str) -> Finding:
 
 
 def _of_entries(
-    library: Library, selection: Selection, chosen: frozenset[str], faces: Sequence[Path]
+    library: Library, selection: Selection, in_order: Sequence[str], faces: Sequence[Path]
 ) -> Iterator[Finding]:
     found: dict[str, list[Finding]] = {code: [] for code in _ON_PAPER}
-    for batch in library.reader.entries():
-        mine = tuple(entry for entry in batch if entry.id in chosen)
+    chosen = frozenset(in_order)
+    for mine in library.reader.entries(in_order):
         slips = library.reader.slips_of(mine) if selection.quotations else {}
         for entry in mine:
             name = _name(entry, library)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from termbase import tags
 from termbase.entries import Entry
@@ -26,6 +26,9 @@ _SCORE: dict[Strength, float] = {"same": 100, "form": 90, "near": 0}
 _KINDS = tuple(KeyKind)
 _WHAT = {KeyKind.MUTATED: message("a mutated form"), KeyKind.INFLECTED: message("an inflected form")}
 _OLDER = message("an older spelling")
+
+MOST_HELD = 500_000
+"""Rows of the segment index that are held in memory at most: some 80 MB, of about 100,000 names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +91,14 @@ class Resembler:
     """Compares many lines, one after another, with the record and with the entries made meanwhile.
 
     Forms are answered from memory; near names of the record through its segment index, those of entries added
-    since through one in memory.
+    since through one in memory. Where every entry of the record is to be compared, that whole index is better
+    held in memory too, as long as it is not too large.
     """
 
-    def __init__(self, reader: Reader) -> None:
+    def __init__(self, reader: Reader, *, for_every_entry: bool = False) -> None:
         self._keys = _InMemory(reader)
+        if for_every_entry:
+            self._keys.hold_segments()
 
     def add(self, entry: Entry) -> None:
         """Take note of an entry made or changed since."""
@@ -259,6 +265,7 @@ class _InMemory:
         self._reader = reader
         self._stored: dict[str, list[tuple[int, Name]]] = {}
         self._segments: dict[int, list[str]] = {}
+        self._holds_all = False
         names: dict[str, Name] = {}
         term, key = schema.term.c, schema.key.c
         for row in reader.connection.execute(select(term.entry_id, term.id, term.text, term.language)):
@@ -266,6 +273,19 @@ class _InMemory:
         keys = select(key.text, key.kind, key.term_id).where(key.kind.in_(WITHOUT_WORDS))
         for text, rank, term_id in reader.connection.execute(keys):
             self._stored.setdefault(text, []).append((rank, names[term_id]))
+
+    def hold_segments(self) -> None:
+        """Take the segment index of the record into memory, if it is not too large."""
+        table, connection = schema.segment.c, self._reader.connection
+        if (connection.scalar(select(func.count()).select_from(schema.segment)) or 0) > MOST_HELD:
+            return
+        whole_names = {
+            text: text for text, kinds in self._stored.items() if any(rank in SOUGHT for rank, _ in kinds)
+        }
+        for number, text in connection.execute(select(table.number, table.text)):
+            if text in whole_names:
+                self._segments.setdefault(number, []).append(whole_names[text])
+        self._holds_all = True
 
     def add(self, entry: Entry) -> None:
         for term in entry.terms:
@@ -285,7 +305,7 @@ class _InMemory:
 
     def near(self, asked: Asked) -> Iterable[tuple[Near, Name]]:
         numbers = probes(asked.loose)
-        texts = texts_under(self._reader, numbers)
+        texts = set() if self._holds_all else texts_under(self._reader, numbers)
         for number in numbers:
             texts.update(self._segments.get(number, ()))
         for near in nearest(asked.loose, texts):

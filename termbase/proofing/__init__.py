@@ -4,7 +4,7 @@ All findings come back. A finding is a question to the editor with a place to me
 """
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from termbase.articles import Library
 from termbase.entries import Entry
@@ -43,17 +43,23 @@ CHECKS: tuple[Check, ...] = (
 """Every check, in the order in which findings are shown."""
 
 
-def proof(library: Library, on_progress: Callable[[int, int], None] | None = None) -> tuple[Finding, ...]:
+def proof(
+    library: Library,
+    on_progress: Callable[[int, int], None] | None = None,
+    ids: Sequence[str] | None = None,
+) -> tuple[Finding, ...]:
     """Run every check; findings in the order of the table, then of making of the records.
 
     Args:
         library: the record.
         on_progress: told now and then how many entries of how many are looked at.
+        ids: the entries to look at one by one, in order of making; all of them if None. Checks of the whole
+            record look at all of it.
     """
     found: defaultdict[str, list[Finding]] = defaultdict(list)
-    total = library.reader.count(Entry)
+    total = library.reader.count(Entry) if ids is None else len(ids)
     looking = [(check.code, look) for check in CHECKS for look in _looks(check, library)]
-    for n, article in enumerate(library.articles()):
+    for n, article in enumerate(library.articles(ids)):
         if on_progress and n % TOLD == 0:
             on_progress(n, total)
         entry, name = article.entry.id, name_of(article, library)

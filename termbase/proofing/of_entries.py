@@ -5,7 +5,7 @@ from termbase.articles import Article, Library
 from termbase.entries import Origin, PartOfSpeech, Status, Topic, reopened_said
 from termbase.errors import BadInput
 from termbase.evidence import NameScale
-from termbase.lookup import Resembler
+from termbase.lookup import Resemblance, Resembler
 from termbase.mechanics import check_mechanics
 from termbase.messages import message
 from termbase.proofing.findings import ArticleCheck, Faults, called, quoted
@@ -26,6 +26,9 @@ common practice, no source."""
 
 MOST_ALIKE = 4
 """How many entries alike are looked at; the entry itself is one of them."""
+
+EVERY = 1 << 30
+"""As many as there are."""
 
 DONE = frozenset({Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, Topic.BLOCK, Topic.ESCAPE})
 """Topics that a wrestler does, so that a technique can be described."""
@@ -210,7 +213,7 @@ def mechanics_question(article: Article, library: Library) -> Faults:
 
 def likely_duplicate(library: Library) -> ArticleCheck:
     """An older entry has the same or near names in the working language and in a vernacular too."""
-    resembler = Resembler(library.reader)
+    resembler = Resembler(library.reader, for_every_entry=True)
     spoken = library.languages()
     working, vernaculars = spoken[0], spoken[1:]
 
@@ -220,9 +223,13 @@ def likely_duplicate(library: Library) -> ArticleCheck:
         if working not in both or not both.intersection(vernaculars):
             return
         own = (len(article.entry.id), article.entry.id)
+        others = sorted((t for t in names if t[1] != min(both)), key=lambda t: t[1])
+        # What resembles it in two languages does so in one at least of all but one; that is soon asked.
+        if not any(_older(found, own) for found in resembler.resembling(others, limit=EVERY)):
+            return
         for found in resembler.resembling(sorted(names), limit=MOST_ALIKE):
             near = found.strength == "near" and found.score < ALIKE
-            if found.languages > 1 and not near and (len(found.entry_id), found.entry_id) < own:
+            if found.languages > 1 and not near and _older(found, own):
                 yield (
                     message(
                         "It may be the same idea as %(entry)s: %(why)s.",
@@ -234,6 +241,10 @@ def likely_duplicate(library: Library) -> ArticleCheck:
                 )
 
     return check
+
+
+def _older(found: Resemblance, own: tuple[int, str]) -> bool:
+    return (len(found.entry_id), found.entry_id) < own
 
 
 def tag_fault(article: Article, library: Library) -> Faults:

@@ -38,7 +38,11 @@ def from_memory(reader: Reader, names: Sequence[tuple[str, str]]) -> tuple[Resem
     return Resembler(reader).resembling(names)
 
 
-WAYS = pytest.mark.parametrize("ask", [from_tables, from_memory])
+def from_memory_alone(reader: Reader, names: Sequence[tuple[str, str]]) -> tuple[Resemblance, ...]:
+    return Resembler(reader, for_every_entry=True).resembling(names)
+
+
+WAYS = pytest.mark.parametrize("ask", [from_tables, from_memory, from_memory_alone])
 
 
 @WAYS
@@ -116,7 +120,9 @@ def test_memory_and_tables_answer_alike(glossary: Store) -> None:
     ]
     with glossary.read() as reader:
         for names in lines:
-            assert from_tables(reader, names) == from_memory(reader, names)
+            assert (
+                from_tables(reader, names) == from_memory(reader, names) == from_memory_alone(reader, names)
+            )
 
 
 @pytest.mark.parametrize(

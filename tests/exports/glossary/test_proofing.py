@@ -60,6 +60,14 @@ def test_progress_is_told(library: Library) -> None:
     assert seen[-1] == (5, 5)
 
 
+def test_only_the_chosen_entries_are_looked_at(library: Library) -> None:
+    seen: list[tuple[int, int]] = []
+    proof_before_print(
+        library, Selection(only=frozenset({"c0002"})), lambda done, all: seen.append((done, all))
+    )
+    assert seen[-1] == (1, 1)
+
+
 @pytest.fixture
 def strange(tmp_path: Path) -> Store:
     """A termbase without licence, with a letter that no face has and an entry in a third language."""
