@@ -36,7 +36,7 @@ class _Weights(dict[int, str]):
         character = chr(code)
         if _MARK.match(character):
             weight = ""
-        elif character.isupper() and len(character.lower()) == 1:
+        elif character.isupper() and len(character.lower()) == 1 and character.lower() != character:
             weight = self[ord(character.lower())]
         else:
             weight = "\xf0" + code.to_bytes(3, "big").decode("latin-1")

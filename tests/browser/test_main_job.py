@@ -65,6 +65,7 @@ def _go(page: Page, section: str) -> None:
     _tab_to(page, f"nav.sections a[href$='/{section}']")
     page.keyboard.press("Enter")
     expect(page.locator("nav.sections a[aria-current=page]")).to_have_attribute("href", f"/{section}")
+    page.wait_for_load_state("load")  # the keys of the page are there now
 
 
 def _begin(page: Page) -> None:

@@ -87,7 +87,7 @@ def acts(shell: Any) -> int:
         (("judge", "c9999"), {}, "There is no entry 'c9999'"),
         (("judge", "--code", "nobody's"), {}, "rule code"),
         (("export", "tbx", "--dialect", "max", "-o", "{tmp}/x.tbx"), {}, "--dialect"),
-        (("export", "tbx", "-o", "{tmp}/no/such/x.tbx"), {}, "No such file or directory"),
+        (("export", "tbx", "-o", "{tmp}/page.txt/x.tbx"), {"page.txt": b"x"}, "Not a directory"),
         (("export", "tbx", "-o", "{tmp}"), {}, "is a directory"),
         (("export", "tbx"), {}, "--output"),
         (("publish", "pdf", "--paper", "a3", "-o", "{tmp}/x.pdf"), {}, "--paper"),

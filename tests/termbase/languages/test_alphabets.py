@@ -1,4 +1,5 @@
 import itertools
+import sys
 
 import pytest
 from hypothesis import given
@@ -98,6 +99,11 @@ def test_sections_follow_the_alphabet() -> None:
 def test_different_texts_never_have_one_key(first: str, second: str, tag: str) -> None:
     keys = alphabets.sort_key(first, tag), alphabets.sort_key(second, tag)
     assert (keys[0] == keys[1]) == (first == second)
+
+
+def test_every_character_of_unicode_has_a_key_of_its_own() -> None:
+    keys = {alphabets.sort_key(chr(code), "cy") for code in range(sys.maxunicode + 1)}
+    assert len(keys) == sys.maxunicode + 1  # a mathematical capital 𝐀 is a capital and has no small letter
 
 
 @given(st.lists(st.text(alphabet="abcCdhĥnNg'’lL -éÉ͏1", max_size=6)), st.sampled_from(TAGS))
