@@ -6,13 +6,13 @@ proleptic Gregorian one of ISO 8601; times of day are refused, since no printed 
 """
 
 import re
-from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from typing import Literal
 
 from termbase.datewords import ENGLISH, DateWords, date_words
+from termbase.days import DayNumber, fits, iso_of, month_length, sortable
 from termbase.errors import BadInput
 from termbase.messages import Speaker, message, rendered
 
@@ -20,7 +20,6 @@ __all__ = ["CalendarDate", "Edtf", "Range", "is_iso_date", "parse", "readable", 
 
 Kind = Literal["date", "interval", "one of", "all of"]
 Bound = Literal["open", "unknown"]
-DayNumber = tuple[int, int, int]
 
 _DOUBT = "[?~%]?"
 _DATE = re.compile(
@@ -94,7 +93,7 @@ class CalendarDate:
         first, last = self.years()
         if self.month in _GROUPING_CODES:
             return first, _GROUPINGS[int(self.month)][0], 1
-        if self._is_plain:
+        if _is_plain(self):
             return first, int(self.month or 1), int(self.day or 1)
         return next(self._days(range(first, last + 1), backwards=False))
 
@@ -104,16 +103,11 @@ class CalendarDate:
         if self.month in _GROUPING_CODES:
             month = _GROUPINGS[int(self.month)][1]
             year, month = (last + 1, month - 12) if month > 12 else (last, month)
-            return year, month, _month_length(year, month)
-        if self._is_plain:
+            return year, month, month_length(year, month)
+        if _is_plain(self):
             month = int(self.month or 12)
-            return last, month, int(self.day) if self.day else _month_length(last, month)
+            return last, month, int(self.day or month_length(last, month))
         return next(self._days(range(last, first - 1, -1), backwards=True))
-
-    @property
-    def _is_plain(self) -> bool:
-        """Whether every digit is known: then no day of the calendar need be looked for."""
-        return not self.significant and "X" not in f"{self.year}{self.month}{self.day}"
 
     def has_a_day(self) -> bool:
         """Whether any day of the calendar fits the digits given."""
@@ -125,13 +119,13 @@ class CalendarDate:
         step = -1 if backwards else 1
         year_pattern = self.year.lstrip("-") if "X" in self.year else ""
         for year in years:
-            if year_pattern and not _fits(f"{abs(year):04}", year_pattern):
+            if year_pattern and not fits(f"{abs(year):04}", year_pattern):
                 continue
             for month in range(1, 13)[::step]:
-                if self.month and not _fits(f"{month:02}", self.month):
+                if self.month and not fits(f"{month:02}", self.month):
                     continue
-                for day in range(1, _month_length(year, month) + 1)[::step]:
-                    if not self.day or _fits(f"{day:02}", self.day):
+                for day in range(1, month_length(year, month) + 1)[::step]:
+                    if not self.day or fits(f"{day:02}", self.day):
                         yield year, month, day
 
 
@@ -164,13 +158,13 @@ class Edtf:
         """
         days = [_first_of(member) for member in self.members]
         known = [day for day in days if day is not None]
-        return _iso(min(known)) if len(known) == len(days) else None
+        return iso_of(min(known)) if len(known) == len(days) else None
 
     def latest(self) -> str | None:
         """The last day it may be, as an ISO 8601 date; None where the end is open or unknown."""
         days = [_last_of(member) for member in self.members]
         known = [day for day in days if day is not None]
-        return _iso(max(known)) if len(known) == len(days) else None
+        return iso_of(max(known)) if len(known) == len(days) else None
 
     def sort_key(self) -> str:
         """ASCII text by which dates sort: by first possible day, then by last; undated ends by the other.
@@ -181,7 +175,7 @@ class Edtf:
         lasts = [day for member in self.members if (day := _last_of(member)) is not None]
         first = min(firsts or lasts, default=(0, 1, 1))
         last = max(lasts or firsts, default=first)
-        return f"{_sortable(first)}/{_sortable(last)}"
+        return f"{sortable(first)}/{sortable(last)}"
 
 
 @lru_cache(maxsize=4096)
@@ -214,7 +208,7 @@ def is_iso_date(text: str) -> bool:
     if not found:
         return False
     year, month, day = (int(part) for part in found.groups())
-    return 1 <= month <= 12 and 1 <= day <= _month_length(year, month)
+    return 1 <= month <= 12 and 1 <= day <= month_length(year, month)
 
 
 def readable(date: Edtf, words: DateWords = ENGLISH) -> str:
@@ -331,13 +325,13 @@ def _check_calendar(date: CalendarDate, whole: str) -> None:
                 message("Leave the day out, or write the month 01 to 12."),
             )
         return
-    if date.month and not any(_fits(f"{month:02}", date.month) for month in range(1, 13)):
+    if date.month and not any(fits(f"{month:02}", date.month) for month in range(1, 13)):
         raise _bad(
             whole,
             message("has a month %(month)s", month=date.month),
             message("Months are 01 to 12, XX if unknown; seasons 21 to 24."),
         )
-    if date.day and not any(_fits(f"{day:02}", date.day) for day in range(1, 32)):
+    if date.day and not any(fits(f"{day:02}", date.day) for day in range(1, 32)):
         raise _bad(
             whole, message("has a day %(day)s", day=date.day), message("Days are 01 to 31, XX if unknown.")
         )
@@ -384,13 +378,9 @@ def _advice(text: str) -> str:
 _GROUPING_CODES = frozenset(str(code) for code in _GROUPINGS)
 
 
-def _fits(digits: str, pattern: str) -> bool:
-    return len(digits) == len(pattern) and all(p in ("X", d) for d, p in zip(digits, pattern, strict=True))
-
-
-def _month_length(year: int, month: int) -> int:
-    # The Gregorian calendar repeats every 400 years, and calendar knows years 1 to 9999 only.
-    return monthrange(2000 + year % 400, month)[1]
+def _is_plain(date: CalendarDate) -> bool:
+    # Every digit is known: no day of the calendar need be looked for.
+    return not date.significant and "X" not in f"{date.year}{date.month}{date.day}"
 
 
 def _first_of(member: CalendarDate | Range) -> DayNumber | None:
@@ -401,17 +391,6 @@ def _first_of(member: CalendarDate | Range) -> DayNumber | None:
 def _last_of(member: CalendarDate | Range) -> DayNumber | None:
     date = member.end if isinstance(member, Range) else member
     return date.last_day() if isinstance(date, CalendarDate) else None
-
-
-def _iso(day: DayNumber) -> str:
-    year, month, of_month = day
-    sign = "-" if year < 0 else "+" if year > 9999 else ""
-    return f"{sign}{abs(year):04}-{month:02}-{of_month:02}"
-
-
-def _sortable(day: DayNumber) -> str:
-    shifted = min(max(day[0] + 5_000_000_000, 0), 9_999_999_999)
-    return f"{shifted:010}-{day[1]:02}-{day[2]:02}"
 
 
 # Words
@@ -453,7 +432,7 @@ def _plain_words(date: CalendarDate, words: DateWords) -> tuple[str, bool]:
         return said + (f" ({hemisphere}" if hemisphere else ""), True
     if not date.month:
         return year, kind == "one"
-    months = [m for m in range(1, 13) if _fits(f"{m:02}", date.month)]
+    months = [m for m in range(1, 13) if fits(f"{m:02}", date.month)]
     month = words.months[months[0] - 1] if len(months) == 1 else ""
     if month and date.day and "X" not in date.day and kind != "some":
         return words.say("day and month", day=int(date.day), month=month, year=year), True
