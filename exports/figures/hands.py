@@ -134,12 +134,14 @@ def _draw_hand(canvas: Canvas, at: Point, letter: str, kind: str) -> None:
     full = kind == "holds"
     more: dict[str, object] = {} if kind != "unsaid" else {"stroke_dasharray": "2.5 2.5"}
     canvas.circle(at, HAND_SIZE, f"fig-hold {kind}", fill=INK if full else GROUND, stroke_width=1.8, **more)
-    halo: dict[str, object] = {}
+    foot, shown = (at[0], at[1] + 4.8), letter if kind != "unsaid" else "?"
     if kind == "barred":
         draw_strike(canvas, at, HAND_SIZE + 5)
-        halo = {"stroke": GROUND, "stroke_width": 3.5, "paint_order": "stroke", "stroke_linejoin": "round"}
-    canvas.text((at[0], at[1] + 4.8), letter if kind != "unsaid" else "?", f"fig-letter {kind}",
-                font_size=13.0, font_weight=600, fill=GROUND if full else INK, **halo)  # fmt: skip
+        # A halo of its own beneath the letter: SVG 1.1, and so EPUB, has no paint-order.
+        canvas.text(foot, shown, "fig-halo", font_size=13.0, font_weight=600, fill=GROUND,
+                    stroke=GROUND, stroke_width=3.5, stroke_linejoin="round")  # fmt: skip
+    canvas.text(foot, shown, f"fig-letter {kind}", font_size=13.0, font_weight=600,
+                fill=GROUND if full else INK)  # fmt: skip
 
 
 def _draw_others(canvas: Canvas, scene: Scene, name: str, hand: Hand, taken: tuple[Point, ...]) -> None:
