@@ -12,9 +12,13 @@ from exports.glossary.site.publishing import publish_site
 from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.languages.files import language, shipped_tags
 from termbase.languages.keys import KeyKind, query_keys
 from termbase.languages.mutations import mutated
+from termbase.people import Termbase
+from termbase.sources import Slip, Source, SourceKind
+from termbase.store import Store
 
 SEARCH = Path(finding.__file__).with_name("search.js")
 PAGES = (
@@ -63,6 +67,25 @@ def test_every_kind_of_page_passes_axe_and_fits_a_small_screen(
     assert violations(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     context.close()
+
+
+def test_words_without_end_break_within_a_small_screen(browser: Browser, tmp_path: Path) -> None:
+    long = "ŵx" * 150
+    store = Store.create(str(tmp_path / "s.sqlite"), Termbase("Words", vernaculars=("cy",)), by="Nia")
+    with store.act("Nia", "made it") as act:
+        act.add(Source("s1", long[:60], SourceKind.OTHER, long))
+        for number, text in ((1, long), (2, "fall"), (3, long[1:])):
+            terms = (Term(f"t{number}", text, "en", Origin.IN_USE),)
+            act.add(Entry(f"c000{number}", Topic.FALL, terms, (Definition("en", long),), usage_note=long))
+        act.add(Slip("q1", "s1", long, term_id="t2"))
+    with store.read() as reader:
+        publish_site(Library(reader), tmp_path / "site", as_of="2026-03-01")
+    store.close()
+    page = browser.new_page(viewport={"width": 390, "height": 800})
+    for address in sorted((tmp_path / "site").rglob("*.html")):
+        page.goto(address.as_uri())
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, address.name
+    page.close()
 
 
 def test_it_works_from_a_folder_and_asks_for_nothing_from_elsewhere(
