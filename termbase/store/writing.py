@@ -87,7 +87,10 @@ class Act(Reader):
         number = int(record_id.removeprefix(PREFIX[kind]))
         if number > self._counters.get(kind, 0):
             self.new_id(kind)
-            self._counters[kind] = max(self._counters[kind] - 1, number)
+            if number >= self._counters[kind]:
+                self._counters[kind] = number
+            else:
+                del self._counters[kind]  # nothing to write down: the ids given so far are past it
 
     def add(self, record: T) -> T:
         """Take in a record under a fresh id; returns it as it will be stored (version 1)."""
@@ -183,6 +186,8 @@ class Act(Reader):
         Raises:
             InUse: a record to be taken away is still pointed at.
         """
+        if not (self._pending or self._counters):
+            return
         if self.id is None:
             values = {"at": self.at, "by": self.by, "what": self.what, "undoes": self.undoes}
             made = self.connection.execute(insert(schema.act).values(values)).inserted_primary_key

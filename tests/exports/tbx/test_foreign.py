@@ -195,6 +195,25 @@ def test_what_a_file_of_another_system_cannot_say_of_a_source_or_a_person_stays(
     store.close()
 
 
+@pytest.mark.parametrize("dialect", ["basic-dca", "wordhold"])
+def test_a_file_that_brings_nothing_is_no_act(
+    tmp_path: Path, dialect: Literal["basic-dca", "wordhold"]
+) -> None:
+    store = fill(str(tmp_path / "demo.db"), load())
+    path = tmp_path / "again.tbx"
+    with store.read() as reader:
+        write_tbx(Library(reader), path, dialect=dialect)
+    taken(store, path, choice=Choice(changed=True))
+    with store.read() as reader:
+        acts = reader.last_acts()
+    taken(store, path, choice=Choice(changed=True))
+    with store.read() as reader:
+        assert reader.last_acts() == acts
+    with store.act("Nia", "made an entry") as act:
+        assert act.find(Entry, act.new_id("entry")) is None
+    store.close()
+
+
 def test_a_source_that_only_words_name_is_the_work_whose_label_they_begin_with(tmp_path: Path) -> None:
     demo = fill(str(tmp_path / "demo.db"), load())
     for dialect in ("basic-dca", "basic-dct"):
