@@ -51,11 +51,7 @@ _KNOWN: Final = frozenset(key for keys in _READ.values() for key in keys) | {
     *("author", "editor", "url", "date", "year", "month", _KIND)
 }
 _MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_UNKNOWN: Final = {
-    "\\textasciicircum{}": ("\ufdd0", "^"),
-    "\\textbraceleft{}": ("\ufdd1", "{"),
-    "\\textbraceright{}": ("\ufdd2", "}"),
-}
+_UNKNOWN: Final = {"\\textasciicircum{}": "^", "\\textbraceleft{}": "{", "\\textbraceright{}": "}"}
 """Commands that the decoder does not know or takes for another; a noncharacter stands in for each."""
 _COMMANDS: Final = str.maketrans({
     "\\": r"\textbackslash{}", "{": r"\textbraceleft{}", "}": r"\textbraceright{}", "%": r"\%", "&": r"\&",
@@ -149,11 +145,13 @@ def _escaped(text: str) -> str:
 
 def _text(value: str) -> str:
     """TeX to text."""
-    for command, (stand_in, _) in _UNKNOWN.items():
+    free = (character for character in map(chr, range(0xFDD0, 0xFDF0)) if character not in value)
+    meant = dict(zip(free, _UNKNOWN.values(), strict=False))
+    for stand_in, command in zip(meant, _UNKNOWN, strict=True):
         value = value.replace(command, stand_in)
     decoded = str(_DECODER.latex_to_text(value))
-    for stand_in, meant in _UNKNOWN.values():
-        decoded = decoded.replace(stand_in, meant)
+    for stand_in, character in meant.items():
+        decoded = decoded.replace(stand_in, character)
     return decoded.replace("\u00a0", " ").strip()
 
 

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from exports.citations import FORMATS, FormatName, read_works, styled
+from exports.citations.bibtex import bibtex_pieces
 from exports.citations.csldates import csl_date, edtf_of
 from exports.citations.cslvalues import csl_item
 from exports.citations.works import Work, names_in, names_text
@@ -332,6 +333,13 @@ def test_a_work_that_cannot_be_read_is_named(content: bytes, name: str, where: s
     told = [work for work in read_works(content, name) if isinstance(work, BadInput)]
     assert [where in error.where for error in told] == [True]
     assert told[0].mend
+
+
+def test_noncharacters_of_the_record_come_back_from_bibtex_as_they_are() -> None:
+    source = Source("s1", "\ufdd0^", SourceKind.OTHER, "a \ufdd1 {b} \ufdd2 ^")
+    (work,) = read_works("".join(bibtex_pieces([source])).encode(), "a.bib")
+    assert isinstance(work, Work)
+    assert (work.fields["label"], work.fields["title"]) == (source.label, source.title)
 
 
 @pytest.mark.parametrize("parts", ["[]", "[[]]", "[[null]]", '[[""]]', "null"])
