@@ -12,7 +12,7 @@ from app.web.guard import Refused
 from app.web.language import gettext as _
 from termbase.errors import BadInput, Conflict, InUse, NotFound, WordholdError
 
-__all__ = ["STATUS", "init_app"]
+__all__ = ["STATUS", "init_app", "status_of"]
 
 STATUS: dict[type[WordholdError], int] = {
     BadInput: 400,

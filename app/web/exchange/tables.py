@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
-from app.web.exchange.section import blueprint, seen_through
+from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through, taken_in
 from app.web.exchange.shelf import BroughtTable, shelf
 from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words
 from app.web.forms import Form
@@ -38,7 +38,6 @@ __all__ = ["look"]
 Answer = Response | str | tuple[str, int]
 SAMPLES: Final = 3
 """Rows of which the cells are shown beside the choice of a column's field."""
-MOST_SHOWN: Final = 500
 
 
 def look(token: str, brought: BroughtTable, *, workbook: bool) -> Response:
@@ -119,12 +118,7 @@ def take_table(token: str) -> Answer:
         _take(store, by, brought, keys, job)
         return Finished(_("The table was taken in."), url=to)
 
-    try:
-        return seen_through(start(_("Taking in %(name)s", name=brought.name), work, back=to), to)
-    except Conflict as error:
-        return _preview(token, brought, form.refused(error)), 409
-    except WordholdError as error:
-        return _preview(token, brought, form.refused(error)), 400
+    return taken_in(work, brought.name, to, lambda error: _preview(token, brought, form.refused(error)))
 
 
 def _take(store: Store, by: str, brought: BroughtTable, keys: frozenset[str], job: Job) -> None:

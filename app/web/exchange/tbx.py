@@ -4,7 +4,7 @@ from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.section import blueprint, seen_through
+from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
 from app.web.exchange.shelf import BroughtTbx, shelf
 from app.web.forms import Form
 from app.web.language import gettext as _
@@ -17,7 +17,6 @@ from termbase.store import Store
 
 __all__ = ["look"]
 
-MOST_SHOWN = 500
 WAYS = ("new", "all", "ticked", "as-new")
 
 

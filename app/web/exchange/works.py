@@ -2,27 +2,25 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from typing import Final
 
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
-from app.web.exchange.section import blueprint, seen_through
+from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through, taken_in
 from app.web.exchange.shelf import BroughtWorks, shelf
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start
 from exports.citations import PlannedSource, plan_sources, read_works, take_in_sources
-from termbase.errors import BadInput, Conflict, NotFound, WordholdError
+from termbase.errors import BadInput, Conflict, NotFound
 from termbase.incoming import State
 from termbase.store import Reader, Store
 
 __all__ = ["look"]
 
 Answer = Response | str | tuple[str, int]
-MOST_SHOWN: Final = 500
 
 
 def look(token: str, brought: BroughtWorks) -> Response:
@@ -68,12 +66,7 @@ def take_works(token: str) -> Answer:
         _take(store, by, brought, keys)
         return Finished(_("The sources were taken in."), url=to)
 
-    try:
-        return seen_through(start(_("Taking in %(name)s", name=brought.name), work, back=to), to)
-    except Conflict as error:
-        return _preview(token, brought, form.refused(error)), 409
-    except WordholdError as error:
-        return _preview(token, brought, form.refused(error)), 400
+    return taken_in(work, brought.name, to, lambda error: _preview(token, brought, form.refused(error)))
 
 
 def _take(store: Store, by: str, brought: BroughtWorks, keys: frozenset[str]) -> None:
