@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from exports.glossary.print.choices import Selection
 from termbase.acts.rules import code_named
+from termbase.entries import Origin
 from termbase.messages import message
 from termbase.narrowing import Conditions, ids_within
 from termbase.rulecodes import RuleCode
@@ -22,7 +23,9 @@ def narrowed(reader: Reader, selection: Selection, wanted: Conditions) -> Select
     if replace(wanted, code="") == Conditions():  # a code alone narrows nothing
         return selection
     only = ids_within(reader, wanted)
-    words = [message(word) for word in (wanted.topic, wanted.origin) if word]
+    words = [message(wanted.topic)] if wanted.topic else []
+    if wanted.origin:
+        words.append(message(Origin(wanted.origin).alone))
     if wanted.source:
         words.append(message("quoted from %(source)s", source=wanted.source))
     if wanted.verdict:

@@ -72,7 +72,7 @@ def _term_line(term: Term, article: Article) -> str:
     printed = f", printed {term.printed}" if term.printed else ""
     forms = "".join(f", {f.label} {f.text}" for f in term.forms)
     evidence = article.names[term.id].scale.value
-    return f"  {term.language}  {term.text}  {grammar}{forms}{printed} [{term.origin.value}; {evidence}]"
+    return f"  {term.language}  {term.text}  {grammar}{forms}{printed} [{term.origin.alone}; {evidence}]"
 
 
 def _where(slip: Slip, library: Library) -> str:

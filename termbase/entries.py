@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
-from termbase.messages import again
+from termbase.messages import again, message
 from termbase.technique import Profile
 
 __all__ = [
@@ -56,12 +56,21 @@ class Topic(StrEnum):
 
 
 class Origin(StrEnum):
-    """Where a name comes from; never blank, so that a guess is never taken for a record."""
+    """Where a name comes from; never blank, so that a guess is never taken for a record.
+
+    `NOT_STATED` is for a name that came in from elsewhere with nothing that says it.
+    """
 
     IN_USE = "in use"
     WORD_LIST = "word-list"
     REBUILT = "rebuilt"
     COINED = "coined"
+    NOT_STATED = "not stated"
+
+    @property
+    def alone(self) -> str:
+        """The word where nothing beside it says that it is the origin of a name."""
+        return message("origin not stated") if self is Origin.NOT_STATED else self.value
 
 
 class Status(StrEnum):

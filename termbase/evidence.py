@@ -29,6 +29,8 @@ REPRINT = 85.0
 SHORT = 25
 """Texts shorter than this many characters are never taken for reprints: they are alike by nature."""
 
+_SURE = frozenset({Certainty.SECURE, Certainty.PROBABLE})
+"""How sure a quotation must be to prove use; a certainty that nobody stated is not that sure."""
 
 _NO_SLIP = (message("No slip bears witness to this name."),)
 _DESCRIBED = (message("A slip describes it."),)
@@ -42,6 +44,7 @@ class NameScale(StrEnum):
 
     SEVERAL = "in use by several witnesses"
     ONE = "in use by one witness"
+    QUOTED = "quoted"
     WORD_LIST = "word-list only"
     NONE = "no slip"
 
@@ -124,8 +127,9 @@ def name_evidence(slips: Sequence[Slip], issued: Mapping[str, str]) -> Evidence:
     used = [
         s for s in slips if s.kind in (SlipKind.USE, SlipKind.MENTION, SlipKind.DEFINITION, SlipKind.RULE)
     ]
-    secure = [s for s in used if s.certainty is not Certainty.DOUBTFUL]
-    doubtful = len(used) - len(secure)
+    secure = [s for s in used if s.certainty in _SURE]
+    doubtful = sum(1 for s in used if s.certainty is Certainty.DOUBTFUL)
+    unstated = sum(1 for s in slips if SlipKind.NOT_STATED is s.kind or s.certainty is Certainty.NOT_STATED)
     reasons: list[str] = []
     if doubtful:
         reasons.append(
@@ -135,6 +139,16 @@ def name_evidence(slips: Sequence[Slip], issued: Mapping[str, str]) -> Evidence:
                 doubtful,
             )
         )
+    if unstated:
+        reasons.append(
+            message_of_number(
+                "%(n)s quotation does not prove use: its kind or its certainty is not stated.",
+                "%(n)s quotations do not prove use: their kind or their certainty is not stated.",
+                unstated,
+            )
+        )
+        if not secure:
+            return Evidence(NameScale.QUOTED, tuple(reasons))
     if not secure:
         listed = sum(1 for s in slips if s.kind is SlipKind.HEADWORD)
         reasons.insert(0, _not_used(listed))

@@ -133,9 +133,9 @@ class _Asked:
         return f"{this}\n{other}" if chosen == "both" else other if chosen == "other" else this
 
 
-_STRONGER: Final = (Origin.IN_USE, Origin.WORD_LIST, Origin.REBUILT, Origin.COINED)
+_STRONGER: Final = (Origin.IN_USE, Origin.WORD_LIST, Origin.REBUILT, Origin.COINED, Origin.NOT_STATED)
 """Of two origins of one name the first stands: what is recorded is not made up, what was used is not only
-listed."""
+listed, and what is stated is kept."""
 _CONTRADICTING: Final = (
     "printed", "part_of_speech", "gender", "number", "pronunciation", "register", "region", "type", "status",
     "sort_text",

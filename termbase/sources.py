@@ -21,21 +21,33 @@ class SourceKind(StrEnum):
 
 
 class SlipKind(StrEnum):
-    """What the quotation does with the name."""
+    """What the quotation does with the name; what comes in from elsewhere may not state it."""
 
     USE = "use"
     MENTION = "mention"
     DEFINITION = "definition"
     HEADWORD = "headword"
     RULE = "rule"
+    NOT_STATED = "not stated"
+
+    @property
+    def alone(self) -> str:
+        """The word where nothing beside it says that it is the kind of a quotation."""
+        return message("kind not stated") if self is SlipKind.NOT_STATED else self.value
 
 
 class Certainty(StrEnum):
-    """How sure it is that the quotation bears witness to the term."""
+    """How sure it is that the quotation bears witness to the term; `NOT_STATED` counts as not sure."""
 
     SECURE = "secure"
     PROBABLE = "probable"
     DOUBTFUL = "doubtful"
+    NOT_STATED = "not stated"
+
+    @property
+    def alone(self) -> str:
+        """The word where nothing beside it says that it is the certainty of a quotation."""
+        return message("certainty not stated") if self is Certainty.NOT_STATED else self.value
 
 
 @dataclass(frozen=True)

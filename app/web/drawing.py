@@ -31,6 +31,7 @@ MARKS: dict[str, str] = {
     "in use by several witnesses": '<circle class="solid" cx="4.5" cy="8" r="3.6"/>'
     '<circle class="solid" cx="12" cy="8" r="3.6"/>',
     "in use by one witness": '<circle class="solid" cx="8" cy="8" r="3.6"/>',
+    "quoted": '<path class="thick" d="M4 3V7M7.5 3V7"/><path class="line" d="M3 12.5H13"/>',
     "word-list only": '<path class="line" d="M3 4H13M3 8H13M3 12H9"/>',
     "no slip": '<path class="line" d="M4 8H12"/>',
     # the mechanic
@@ -49,6 +50,7 @@ MARKS: dict[str, str] = {
     "word-list": '<path class="line" d="M3 4H13M3 8H13M3 12H9"/>',
     "rebuilt": '<path class="line" d="M8 2V14M2.8 5 13.2 11M13.2 5 2.8 11"/>',
     "coined": '<path class="line" d="M8 2V14M3.5 6H12.5"/>',
+    "not stated": '<path class="line dashed" d="M3 13V3H13V13"/>',
 }
 """The shape of each word, on a field of 16 by 16. A star for what is rebuilt follows linguists' habit."""
 

@@ -30,7 +30,10 @@ _BASE: Final = re.compile(
 _UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 _OWN: Final = {
-    "origin": "Where a name comes from: in use, word-list, rebuilt (now, of recorded parts), coined (now).",
+    "origin": (
+        "Where a name comes from: in use, word-list, rebuilt (now, of recorded parts), coined (now), or not "
+        "stated."
+    ),
     "status": "Administrative status of a name (ISO 30042).",
     "partOfSpeech": "Word class of a name.",
     "gender": "Grammatical gender of a name.",
@@ -52,8 +55,8 @@ _OWN: Final = {
     "ruling": "An editor's ruling over a verdict, with its reason.",
     "name": "The name as the quotation prints it.",
     "locator": "Where in the source the quotation stands.",
-    "kind": "What kind of work a source is, or what a quotation does with the name.",
-    "certainty": "How sure it is that the quotation bears witness to the name.",
+    "kind": "What kind of work a source is, or what a quotation does with the name, or not stated.",
+    "certainty": "How sure it is that the quotation bears witness to the name, or not stated.",
 }
 _RELATIONS: Final = ("counterTo", "follows", "contrastsWith")
 

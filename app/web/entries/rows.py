@@ -83,7 +83,7 @@ def _tag(language: str) -> str:
 
 
 def _origin(head: HeadWord | None, tongue: str) -> str:
-    return f" {_marked(tongue, head.origin.value, 'origin')}" if head else ""
+    return f" {_marked(tongue, head.origin.value, 'origin', head.origin.alone)}" if head else ""
 
 
 def _verdict(tongue: str, word: str, ruled: bool) -> str:
@@ -100,6 +100,6 @@ def _word(_tongue: str, word: str) -> str:
 
 
 @lru_cache(maxsize=1000)
-def _marked(_tongue: str, word: str, more: str) -> str:
+def _marked(_tongue: str, word: str, more: str, told: str = "") -> str:
     """A word with its mark, as the macro `marked` shows it."""
-    return f'<span class="marked {more}">{drawing.mark(word)}<span>{escape(_(word))}</span></span>'
+    return f'<span class="marked {more}">{drawing.mark(word)}<span>{escape(_(told or word))}</span></span>'

@@ -87,7 +87,7 @@ def _name(found: record.Article, term: Term, voice: Voice) -> Name:
         said=term.pronunciation,
         grammar=wording.grammar(term, voice),
         forms=wording.forms(term, voice),
-        origin=voice.word(term.origin.value),
+        origin=voice.word(term.origin.alone),
         mark=wording.NAME_MARKS[wording.name_scale(evidence)],
         evidence=wording.evidence_words(evidence, found.dated.get(term.id, ()), slips, voice),
         printed=term.printed if term.printed != term.text else "",
@@ -214,9 +214,9 @@ def _holds(whole: Slip, part: Slip) -> bool:
 
 def _doubts(slip: Slip) -> Iterator[str]:
     if slip.kind.value != "use":
-        yield slip.kind.value
+        yield slip.kind.alone
     if slip.certainty is not Certainty.SECURE:
-        yield slip.certainty.value
+        yield slip.certainty.alone
 
 
 def _place(slip: Slip, library: record.Library, voice: Voice) -> str:

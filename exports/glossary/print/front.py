@@ -41,6 +41,7 @@ _ORIGINS: Final = {
     Origin.WORD_LIST: message("a dictionary or list gives it; nobody is known to have used it"),
     Origin.REBUILT: message("put together now from recorded parts; the name stands after *"),
     Origin.COINED: message("made now; the name stands after ‡"),
+    Origin.NOT_STATED: message("it came from another file, which does not say where the name comes from"),
 }
 _VERDICTS: Final[dict[VerdictWord, str]] = {
     "fits": message("every clause that applies is met"),
@@ -54,6 +55,7 @@ _VERDICTS: Final[dict[VerdictWord, str]] = {
 _EVIDENCE: Final = {
     NameScale.SEVERAL: message("in use by several independent witnesses"),
     NameScale.ONE: message("in use by one witness"),
+    NameScale.QUOTED: message("quoted, but no quotation is known to be of its use"),
     NameScale.WORD_LIST: message("in a word-list only"),
     NameScale.NONE: message("no slip bears witness to it"),
 }

@@ -78,12 +78,14 @@ LOCATORS: Final = {
 NAME_MARKS: Final[dict[NameScale, str]] = {
     NameScale.SEVERAL: "●●",
     NameScale.ONE: "●",
+    NameScale.QUOTED: "◐",
     NameScale.WORD_LIST: "○",
     NameScale.NONE: "–",
 }
 NAME_WORDS: Final[dict[NameScale, str]] = {
     NameScale.SEVERAL: message("several witnesses"),
     NameScale.ONE: message("one witness"),
+    NameScale.QUOTED: message("quoted"),
     NameScale.WORD_LIST: message("word-list only"),
     NameScale.NONE: message("no slip"),
 }
@@ -98,6 +100,7 @@ ORIGIN_SIGNS: Final[dict[Origin, str]] = {
     Origin.WORD_LIST: "",
     Origin.REBUILT: "*",
     Origin.COINED: "‡",
+    Origin.NOT_STATED: "",
 }
 _WORDS: Final = {
     "about": message("About this book"),

@@ -128,7 +128,7 @@ def _listed(term: Term, entry_id: str, is_head: bool, voice: Voice) -> Listed:
         text=term.text,
         language=term.language,
         sign=wording.ORIGIN_SIGNS[term.origin],
-        origin=voice.word(term.origin.value),
+        origin=voice.word(term.origin.alone),
         grammar=wording.grammar(term, voice),
         entry_id=entry_id,
         is_head=is_head,
