@@ -1,6 +1,7 @@
 """Shared fixtures: a fresh place for a termbase, and a fresh termbase, on SQLite and on PostgreSQL."""
 
 import itertools
+import lzma
 import os
 import shutil
 import subprocess
@@ -27,6 +28,8 @@ NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
 DATABASES = ("sqlite", "postgresql")
 TERMBASE = Termbase(title="Glan wrestling", working_language="en", vernaculars=("cy",))
 
+
+LANDED = Path(__file__).parent / "termbase" / "store" / "landed"
 
 _numbers = itertools.count(1)
 
@@ -164,6 +167,46 @@ def shared_store(
     made = Store.open(place, clock=stand_still)
     yield made
     made.close()
+
+
+@pytest.fixture(scope="session")
+def landed_at(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]:
+    """Puts the termbase that an earlier version made at a place, as it is; see termbase/store/landed."""
+    first: dict[str, str] = {}
+
+    def content(name: str) -> bytes:
+        return lzma.decompress((LANDED / name).read_bytes())
+
+    def put(place: str) -> None:
+        if "://" not in place:
+            if "sqlite" not in first:
+                first["sqlite"] = str(tmp_path_factory.mktemp("landed") / "landed.sqlite")
+                Path(first["sqlite"]).write_bytes(content("landed.sqlite.xz"))
+            shutil.copyfile(first["sqlite"], place)
+            return
+        start, server = place.split("?host=")
+        if "postgresql" not in first:
+            name = f"landed_{os.getpid()}"
+            _on_server(server, f"CREATE DATABASE {name}")
+            with psycopg.connect(host=server, user="wordhold", dbname=name, autocommit=True) as connection:
+                connection.execute(content("landed.postgresql.sql.xz"))
+            first["postgresql"] = name
+        _on_server(server, f"CREATE DATABASE {start.rsplit('/', 1)[1]} TEMPLATE {first['postgresql']}")
+
+    return put
+
+
+@pytest.fixture
+def landed(
+    database: str, landed_at: Callable[[str], None], request: pytest.FixtureRequest, tmp_path: Path
+) -> str:
+    """Path or URL of the termbase that an earlier version made; open it after `wordhold upgrade`."""
+    place = str(tmp_path / "landed.wordhold")
+    if database == "postgresql":
+        server = request.getfixturevalue("postgresql_server")
+        place = _url(server, f"landed_{os.getpid()}_{next(_numbers)}")
+    landed_at(place)
+    return place
 
 
 @pytest.fixture

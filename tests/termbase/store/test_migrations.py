@@ -72,3 +72,15 @@ def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(store: Store
         connection.execute(delete(schema.term).where(schema.term.c.id == hit.term_id))
         assert connection.execute(select(schema.key)).all() == []
     again.close()
+
+
+def test_a_termbase_of_an_earlier_version_is_brought_up_with_everything_in_it(landed: str) -> None:
+    Store.upgrade_at(landed)
+    opened = Store.open(landed)
+    with opened.engine.connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, metadata) == []
+    with opened.read() as reader:
+        assert reader.count(Entry) == 75
+        assert len(reader.last_acts(1000)) == 192
+    opened.close()
