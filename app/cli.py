@@ -1,7 +1,8 @@
 """The command line: what one can do with a termbase, command by command.
 
 The module of a command is read when that command is asked for: each needs libraries of its own, and all of
-them together would make every command wait a second.
+them together would make every command wait a second. `wordhold --help` reads none of them, so the first
+sentence of each command's help is kept here too; a test holds the two equal.
 """
 
 from importlib import import_module
@@ -9,21 +10,23 @@ from typing import Final
 
 import click
 
-__all__ = ["PLACES", "main"]
+from termbase.loading import without_collector
+
+__all__ = ["PLACES", "SUMMARIES", "main"]
 
 PLACES: Final[dict[str, tuple[str, ...]]] = {
     "demo": ("demo",),
     "new": ("making",),
-    "serve": ("making",),
+    "serve": ("serving",),
     "upgrade": ("making",),
     "undo": ("making",),
     "source": ("sources", "citations"),
     "page": ("pages",),
     "find": ("finding",),
     "reindex": ("finding",),
-    "show": ("finding",),
+    "show": ("showing",),
     "judge": ("judging",),
-    "proof": ("finding",),
+    "proof": ("showing",),
     "merge": ("merging",),
     "part": ("merging",),
     "export": ("publishing", "tables", "citations", "linked"),
@@ -37,6 +40,32 @@ PLACES: Final[dict[str, tuple[str, ...]]] = {
 }
 """The modules of `app.commands` where each command is: its own first, then those that add to its group."""
 
+SUMMARIES: Final[dict[str, str]] = {
+    "demo": "Make the invented demo: termbase, TBX file and glossary PDF; then serve it.",
+    "new": "Make an empty termbase.",
+    "serve": "Serve a termbase to the browser until interrupted (Ctrl+C).",
+    "upgrade": "Bring a termbase made by an older version up to this one.",
+    "undo": "Take back an act (the last one, unless its number is given).",
+    "source": "Works that the record rests on.",
+    "page": "Word-list pages and their lines.",
+    "find": "Find entries by a name in any form and any language: mutated, inflected, in old print.",
+    "reindex": "Make anew what names are found by, after a language file or the program has changed.",
+    "show": "Show an entry with its slips, evidence and verdicts.",
+    "judge": "Judge a technique, or all of them, under the rule codes: is it within the rules, and why.",
+    "proof": "List what is wrong or missing before publication.",
+    "merge": "Make the entry OTHER part of THIS: all that belongs to it goes over, nothing is lost.",
+    "part": "Part an entry again from the one it was merged into; what was added since stays there.",
+    "export": "Exchange files for other systems.",
+    "import": "Take files of other systems in; with --dry-run only look at what that would do.",
+    "publish": "Books and sites for readers.",
+    "backup": "Write everything (records, pictures, history) into one zip, FILE.",
+    "restore": "Make the termbase that a backup, FILE, holds, in a new database.",
+    "rules": "Rule codes as TOML files.",
+    "profiles": "What techniques need, as TOML files.",
+    "languages": "Alphabets, mutations and old print, by language.",
+}
+"""The first sentence of each command's help."""
+
 
 class _Commands(click.Group):
     """The commands of `PLACES`, each read when it is asked for."""
@@ -47,9 +76,18 @@ class _Commands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in PLACES:
             return None
-        own, *_ = (import_module(f"app.commands.{name}") for name in PLACES[cmd_name])
+        with without_collector():
+            own, *_ = (import_module(f"app.commands.{name}") for name in PLACES[cmd_name])
         found = getattr(own, f"{cmd_name}_" if cmd_name == "import" else cmd_name)
         return found if isinstance(found, click.Command) else None
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        limit = formatter.width - 6 - max(len(name) for name in PLACES)  # as click leaves for it
+        with formatter.section("Commands"):
+            formatter.write_dl([
+                (name, click.Command(name, help=SUMMARIES[name]).get_short_help_str(limit))
+                for name in self.list_commands(ctx)
+            ])  # fmt: skip
 
 
 @click.group(

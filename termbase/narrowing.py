@@ -2,21 +2,27 @@
 
 from dataclasses import dataclass
 from functools import lru_cache, partial
+from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from termbase import dates
-from termbase.acts.rules import code_named
-from termbase.acts.sources import by_label
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
-from termbase.judging import VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.loading import late
 from termbase.messages import listed_words, message
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, schema
 from termbase.store.listing import STAGES, EntryFilter, all_ids
 from termbase.store.remembering import remembered
-from termbase.verdicts import entries_judged
+
+if TYPE_CHECKING:  # asked only where a source or a verdict is
+    from termbase import verdicts
+    from termbase.acts import rules, sources
+else:
+    verdicts = late("termbase.verdicts")
+    rules, sources = late("termbase.acts.rules"), late("termbase.acts.sources")
 
 __all__ = ["Conditions", "entries_dated", "ids_within"]
 
@@ -68,7 +74,7 @@ def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
     if wanted.verdict:
         judged = _judged(reader, wanted)
         found = judged if found is None else found & judged
-    source_id = by_label(reader, wanted.source).id if wanted.source else ""
+    source_id = sources.by_label(reader, wanted.source).id if wanted.source else ""
     asked = EntryFilter(
         topic=wanted.topic, origin=wanted.origin, stage=wanted.stage, source_id=source_id, ids=found
     )
@@ -133,11 +139,11 @@ def _judged(reader: Reader, wanted: Conditions) -> frozenset[str]:
     codes = reader.all(RuleCode)
     if not wanted.code and not codes:
         return frozenset()
-    code = code_named(reader, wanted.code) if wanted.code else codes[0]
+    code = rules.code_named(reader, wanted.code) if wanted.code else codes[0]
     return remembered(
         reader,
         ("judged", code.id, wanted.verdict),
-        partial(entries_judged, code=code, words=(wanted.verdict,)),
+        partial(verdicts.entries_judged, code=code, words=(wanted.verdict,)),
     )
 
 

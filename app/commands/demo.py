@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from app.commands.making import announce
+from app.commands.serving import announce
 from app.commands.setting import Command, progress, today
 from app.serving import serve
 from app.web.settings import Settings

@@ -1,29 +1,23 @@
-"""Looking things up: find, show, proof."""
+"""Finding entries: find, reindex."""
 
 from collections.abc import Callable
-from itertools import groupby
 from typing import ParamSpec, TypeVar
 
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
-from app.commands.standing import article_of
-from app.plaintext import article_text
 from termbase import lookup, tags
-from termbase.articles import Library
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
-from termbase.judging import VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
 from termbase.lookup import Hit
 from termbase.narrowing import Conditions, ids_within
-from termbase.proofing import CHECKS
-from termbase.proofing import proof as run_proof
 from termbase.store import Reader
 from termbase.store.keys import reindex as make_keys
 from termbase.store.keys import stale_languages
 from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of
 
-__all__ = ["find", "proof", "reindex", "show"]
+__all__ = ["find", "reindex"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -56,7 +50,9 @@ def narrowing_options(command: Callable[P, R]) -> Callable[P, R]:
 @as_json_option
 @db_option
 def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **only: str | None) -> None:
-    """Find entries by a name in any form and any language: mutated, inflected, in old print, misspelt.
+    """Find entries by a name in any form and any language: mutated, inflected, in old print.
+
+    A misspelt name is found too, after the others.
 
     Without a name, list the entries that the options leave, by the alphabet.
 
@@ -122,44 +118,3 @@ def reindex(db: str) -> None:
     with opened(db) as store, progress("names") as seen:
         number = make_keys(store, seen)
     click.echo(f"{number} names can be found by the newest rules.")
-
-
-@click.command(cls=Command)
-@click.argument("entry_id")
-@as_json_option
-@db_option
-def show(entry_id: str, as_json: bool, db: str) -> None:
-    """Show an entry with its slips, evidence and verdicts.
-
-    Example: wordhold show c0012 --json
-    """
-    with opened(db) as store, store.read() as reader:
-        library = Library(reader)
-        article = article_of(library, entry_id)
-        if as_json:
-            print_json("show", article=article)
-        else:
-            click.echo(article_text(article, library))
-
-
-@click.command(cls=Command)
-@as_json_option
-@db_option
-def proof(as_json: bool, db: str) -> None:
-    """List what is wrong or missing before publication.
-
-    Example: wordhold proof --json
-    """
-    with opened(db) as store, store.read() as reader, progress("entries") as seen:
-        findings = run_proof(Library(reader), seen)
-    if as_json:
-        print_json("proof", findings=findings)
-        return
-    titles = {c.code: c.title for c in CHECKS}
-    for check, these in groupby(findings, key=lambda f: f.check):
-        group = list(these)
-        click.echo(f"{len(group)} {titles[check]}")
-        for finding in group:
-            click.echo(f"  {finding.record_id}  {finding.name}: {finding.what} {finding.mend}")
-    if not findings:
-        click.echo("Nothing is wrong or missing.")

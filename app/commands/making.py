@@ -1,16 +1,14 @@
-"""Making and serving a termbase: new, serve, upgrade, undo."""
+"""Making a termbase and changing it as a whole: new, upgrade, undo."""
 
 import click
 
 from app.commands.setting import Command, db_option, opened, person_option
-from app.serving import serve as serve_app
-from app.web.settings import LOCAL_HOSTS, Settings
 from termbase.acts import history
 from termbase.intake import take_termbase
 from termbase.people import Termbase
 from termbase.store import Store
 
-__all__ = ["new", "serve", "undo", "upgrade"]
+__all__ = ["new", "undo", "upgrade"]
 
 
 @click.command(cls=Command)
@@ -33,27 +31,6 @@ def new(
     termbase = take_termbase(Termbase(title, language, vernacular, licence, rights))
     Store.create(db, termbase, by=by).close()
     click.echo(f"Made {db}. Look at it with: wordhold serve --db {db}")
-
-
-@click.command(cls=Command)
-@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
-@click.option(
-    "--port", default=8765, show_default=True, type=click.IntRange(0, 65535), help="0: any free one."
-)
-@click.option("--name", multiple=True, help="Host name by which browsers ask for it; may be given again.")
-@db_option
-def serve(host: str, port: int, name: tuple[str, ...], db: str) -> None:
-    """Serve a termbase to the browser until interrupted (Ctrl+C).
-
-    Example: wordhold serve --db strap.sqlite --port 8000
-    """
-    with opened(db) as store:
-        serve_app(Settings(store, hosts=(*LOCAL_HOSTS, host, *name)), host, port, ready=announce)
-
-
-def announce(address: str) -> None:
-    """Say where the termbase can be seen."""
-    click.echo(f"Wordhold is at {address} (stop with Ctrl+C)")
 
 
 @click.command(cls=Command)

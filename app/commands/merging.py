@@ -25,8 +25,9 @@ __all__ = ["merge", "part"]
 def merge(
     this: str, other: str, choose: tuple[str, ...], preview: bool, as_json: bool, by: str, db: str
 ) -> None:
-    """Make the entry OTHER part of THIS: names, slips, trials, lines and relations go over, nothing is lost.
+    """Make the entry OTHER part of THIS: all that belongs to it goes over, nothing is lost.
 
+    Names, slips, trials, lines and relations move to THIS.
     The id of OTHER leads to THIS from then on; `wordhold part OTHER` parts them again.
 
     Example: wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"

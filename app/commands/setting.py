@@ -7,16 +7,21 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
-from typing import Any, ParamSpec, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, TypeVar
 
 import click
 import msgspec
 from platformdirs import user_data_path
-from tqdm import tqdm
 
 from termbase.errors import BadInput, WordholdError
+from termbase.loading import late
 from termbase.messages import plain
 from termbase.store import Store
+
+if TYPE_CHECKING:
+    import tqdm
+else:
+    tqdm = late("tqdm")
 
 __all__ = [
     "Command", "as_json_option", "db_option", "default_place", "opened", "person_option",
@@ -134,7 +139,7 @@ def _whole(value: Any) -> Any:
 @contextmanager
 def progress(title: str) -> Iterator[Seen]:
     """A bar on the terminal's error output; gives a function to call with how many of how many are done."""
-    with tqdm(desc=title, file=sys.stderr, leave=False, disable=None, unit="") as bar:
+    with tqdm.tqdm(desc=title, file=sys.stderr, leave=False, disable=None, unit="") as bar:
 
         def seen(done: int, total: int = 0) -> None:
             bar.total = total or None

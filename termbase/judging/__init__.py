@@ -4,24 +4,31 @@ Public face, to come to it in order: `judge` one profile under one code, `judge_
 `smallest_change` for what would turn a verdict, `say` for the words.
 """
 
-from termbase.judging.changes import smallest_change
-from termbase.judging.deciding import judge, judge_many
-from termbase.judging.saying import say
-from termbase.judging.verdict import (
-    UNKNOWN,
-    VERDICT_WORDS,
-    Change,
-    Circumstances,
-    Edit,
-    GripChange,
-    Missing,
-    MissingKind,
-    Params,
-    Reason,
-    Verdict,
-    VerdictWord,
-)
-from termbase.judging.wording import ENGLISH, Wording
+from typing import TYPE_CHECKING
+
+from termbase.loading import late_names
+
+if TYPE_CHECKING:
+    from termbase.judging.changes import smallest_change
+    from termbase.judging.deciding import judge, judge_many
+    from termbase.judging.saying import say
+    from termbase.judging.verdict import (
+        UNKNOWN,
+        VERDICT_WORDS,
+        Change,
+        Circumstances,
+        Edit,
+        GripChange,
+        Missing,
+        MissingKind,
+        Params,
+        Reason,
+        Verdict,
+        VerdictWord,
+    )
+    from termbase.judging.wording import ENGLISH, Wording
+else:  # most commands need only the records of this package
+    __getattr__ = late_names(__name__, "verdict", "wording", "saying", "deciding", "changes")
 
 __all__ = [
     "ENGLISH",

@@ -5,33 +5,42 @@ patterns), `cutting` (a page to lines), `parsing` (a line to what it says; `sens
 `labels` read its parts), `layouts` and `laying` (the layout syntax), `wording` (all of it in words).
 """
 
-from termbase.linepatterns.cutting import cut
-from termbase.linepatterns.parsing import parse, parse_page
-from termbase.linepatterns.pattern import (
-    Abbreviation,
-    Breaks,
-    Cutting,
-    Ditto,
-    Furniture,
-    Labels,
-    Layouts,
-    LinePattern,
-    Marks,
-)
-from termbase.linepatterns.records import (
-    CutLine,
-    Equivalent,
-    Form,
-    Join,
-    ParsedLine,
-    Phrase,
-    Printed,
-    Sense,
-    Trouble,
-)
-from termbase.linepatterns.settings import read_pattern, write_pattern
-from termbase.linepatterns.stock import STOCK, suggest
-from termbase.linepatterns.wording import MatchCount, explain, match_count
+from typing import TYPE_CHECKING
+
+from termbase.loading import late_names
+
+if TYPE_CHECKING:
+    from termbase.linepatterns.cutting import cut
+    from termbase.linepatterns.parsing import parse, parse_page
+    from termbase.linepatterns.pattern import (
+        Abbreviation,
+        Breaks,
+        Cutting,
+        Ditto,
+        Furniture,
+        Labels,
+        Layouts,
+        LinePattern,
+        Marks,
+    )
+    from termbase.linepatterns.records import (
+        CutLine,
+        Equivalent,
+        Form,
+        Join,
+        ParsedLine,
+        Phrase,
+        Printed,
+        Sense,
+        Trouble,
+    )
+    from termbase.linepatterns.settings import read_pattern, write_pattern
+    from termbase.linepatterns.stock import STOCK, suggest
+    from termbase.linepatterns.wording import MatchCount, explain, match_count
+else:  # most commands need only the records of this package
+    __getattr__ = late_names(
+        __name__, "records", "pattern", "cutting", "parsing", "settings", "stock", "wording"
+    )
 
 __all__ = [
     "STOCK",

@@ -4,26 +4,28 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, create_engine, event, func, inspect, select, text
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError, IntegrityError, NoSuchModuleError
 
 from termbase.errors import BadInput, NotFound
+from termbase.loading import late
 from termbase.messages import message
 from termbase.people import Termbase
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
+if TYPE_CHECKING:
+    from termbase.store import migrating
+else:
+    migrating = late("termbase.store.migrating")
+
 __all__ = ["Store", "known_tables", "tables_version"]
 
-MIGRATIONS = Path(__file__).parent / "migrations"
+VERSIONS = Path(__file__).parent / "migrations" / "versions"
 ACT_LOCK = 0x776F7264
 """Key of the advisory lock that an act holds on PostgreSQL until it ends."""
 
@@ -34,12 +36,12 @@ def _now() -> datetime:
 
 def tables_version() -> str:
     """The version of the tables that this program makes."""
-    return str(ScriptDirectory(str(MIGRATIONS)).get_current_head())
+    return max(known_tables())
 
 
 def known_tables() -> frozenset[str]:
-    """The versions of the tables that this program knows: its own and all before it."""
-    return frozenset(revision.revision for revision in ScriptDirectory(str(MIGRATIONS)).walk_revisions())
+    """The versions of the tables that this program knows, its own and all before it, by their migrations."""
+    return frozenset(file.stem.partition("_")[0] for file in VERSIONS.glob("[0-9]*_*.py"))
 
 
 class Store:
@@ -170,11 +172,7 @@ class Store:
 
     def upgrade(self) -> None:
         """Bring the tables up to this version of the program."""
-        config = Config()
-        config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
-        with self.engine.begin() as connection:
-            config.attributes["connection"] = connection
-            command.upgrade(config, "head")
+        migrating.migrate(self.engine)
         if self.engine.dialect.name == "sqlite":  # readers do not wait for a writer; kept in the file
             raw = self.engine.raw_connection()
             try:
@@ -210,9 +208,11 @@ class Store:
     def _revision(self) -> str | None:
         """The version of the tables; None where there are none of ours."""
         with self.engine.connect() as connection:
-            if not inspect(connection).has_table("termbase"):
+            tables = inspect(connection)
+            if not (tables.has_table("termbase") and tables.has_table("alembic_version")):
                 return None
-            return MigrationContext.configure(connection).get_current_revision()
+            found: str | None = connection.scalar(text("SELECT version_num FROM alembic_version"))
+            return found
 
     @contextmanager
     def _closed_on_failure(self, place: str) -> Iterator[None]:

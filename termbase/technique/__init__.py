@@ -1,39 +1,46 @@
 """The mechanical profile of a technique, its vocabulary, and its words."""
 
-from termbase.technique.profile import (
-    CONTACTS,
-    DIRECTIONS,
-    KINDS,
-    LEG_USES,
-    LIMBS,
-    NOT_STATED,
-    PLACES,
-    PRESSURES,
-    USE_KINDS,
-    WORKS,
-    Basis,
-    Contact,
-    Direction,
-    Facing,
-    FirstDown,
-    Hand,
-    Inward,
-    LeftForm,
-    LegUse,
-    LegWhen,
-    Limb,
-    NamedProfile,
-    Place,
-    Pressure,
-    Profile,
-    Said,
-    Side,
-    Where,
-    Work,
-    kinds_of,
-    mirror,
-)
-from termbase.technique.words import PLACE_PHRASES, describe, place_list
+from typing import TYPE_CHECKING
+
+from termbase.loading import late_names
+
+if TYPE_CHECKING:
+    from termbase.technique.profile import (
+        CONTACTS,
+        DIRECTIONS,
+        KINDS,
+        LEG_USES,
+        LIMBS,
+        NOT_STATED,
+        PLACES,
+        PRESSURES,
+        USE_KINDS,
+        WORKS,
+        Basis,
+        Contact,
+        Direction,
+        Facing,
+        FirstDown,
+        Hand,
+        Inward,
+        LeftForm,
+        LegUse,
+        LegWhen,
+        Limb,
+        NamedProfile,
+        Place,
+        Pressure,
+        Profile,
+        Said,
+        Side,
+        Where,
+        Work,
+        kinds_of,
+        mirror,
+    )
+    from termbase.technique.words import PLACE_PHRASES, describe, place_list
+else:  # most commands need only the records of this package
+    __getattr__ = late_names(__name__, "profile", "words")
 
 __all__ = [
     "CONTACTS",

@@ -7,6 +7,7 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import delete, inspect, select
 
 import termbase.store
@@ -15,6 +16,7 @@ from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput
 from termbase.lookup import find
 from termbase.store import Store, schema
+from termbase.store.engine import known_tables, tables_version
 from termbase.store.keys import reindex
 from termbase.store.schema import metadata
 
@@ -25,6 +27,14 @@ def test_migrations_and_metadata_describe_the_same_tables(store: Store) -> None:
     with store.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
         assert compare_metadata(context, metadata) == []
+
+
+def test_versions_are_those_of_the_migrations() -> None:
+    """Versions are told by names of files: opening a termbase does not wait for Alembic."""
+    scripts = ScriptDirectory(str(MIGRATIONS))
+
+    assert tables_version() == scripts.get_current_head()
+    assert known_tables() == {script.revision for script in scripts.walk_revisions()}
 
 
 def test_every_table_of_the_metadata_is_made(store: Store) -> None:

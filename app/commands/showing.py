@@ -1,0 +1,55 @@
+"""Showing an entry, and what is wrong or missing: show, proof."""
+
+from itertools import groupby
+
+import click
+
+from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
+from app.commands.standing import article_of
+from app.plaintext import article_text
+from termbase.articles import Library
+from termbase.proofing import CHECKS
+from termbase.proofing import proof as run_proof
+
+__all__ = ["proof", "show"]
+
+
+@click.command(cls=Command)
+@click.argument("entry_id")
+@as_json_option
+@db_option
+def show(entry_id: str, as_json: bool, db: str) -> None:
+    """Show an entry with its slips, evidence and verdicts.
+
+    Example: wordhold show c0012 --json
+    """
+    with opened(db) as store, store.read() as reader:
+        library = Library(reader)
+        article = article_of(library, entry_id)
+        if as_json:
+            print_json("show", article=article)
+        else:
+            click.echo(article_text(article, library))
+
+
+@click.command(cls=Command)
+@as_json_option
+@db_option
+def proof(as_json: bool, db: str) -> None:
+    """List what is wrong or missing before publication.
+
+    Example: wordhold proof --json
+    """
+    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+        findings = run_proof(Library(reader), seen)
+    if as_json:
+        print_json("proof", findings=findings)
+        return
+    titles = {c.code: c.title for c in CHECKS}
+    for check, these in groupby(findings, key=lambda f: f.check):
+        group = list(these)
+        click.echo(f"{len(group)} {titles[check]}")
+        for finding in group:
+            click.echo(f"  {finding.record_id}  {finding.name}: {finding.what} {finding.mend}")
+    if not findings:
+        click.echo("Nothing is wrong or missing.")

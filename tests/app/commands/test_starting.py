@@ -1,0 +1,76 @@
+"""A command reads only the modules that it needs, so that it starts quickly."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+import pytest
+
+from app.cli import PLACES, SUMMARIES, main
+
+Shell = Any
+"""The fixture: runs a command; its `db` is the termbase."""
+
+ROOT = Path(__file__).parents[3]
+HEAVY = {
+    "alembic", "bibtexparser", "citeproc", "flask", "jinja2", "lxml", "openpyxl", "PIL", "pypdfium2",
+    "rdflib", "tqdm", "typst", "waitress", "werkzeug",
+}  # fmt: skip
+"""Libraries that take long to read, and that finding and showing an entry do not need."""
+
+RUN = """
+import json, sys
+sys.argv = ["wordhold", *sys.argv[1:]]
+from app.cli import main
+try:
+    main()
+finally:
+    print(json.dumps(sorted(sys.modules)), file=sys.stderr)
+"""
+
+
+def modules_read_by(*arguments: str) -> set[str]:
+    """The modules that a process of its own has read when it has run a command."""
+    ran = subprocess.run(
+        [sys.executable, "-c", RUN, *arguments], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    return set(json.loads(ran.stderr.splitlines()[-1]))
+
+
+def test_help_reads_no_command_and_no_library_but_click() -> None:
+    read = modules_read_by("--help")
+
+    assert not {name for name in read if name.startswith("app.commands.")}
+    assert not read & {*HEAVY, "sqlalchemy", "msgspec", "rapidfuzz"}
+
+
+@pytest.mark.parametrize("arguments", [["find", "fachiad"], ["show", "c0015"]])
+def test_looking_something_up_reads_no_library_of_other_commands(arguments: list[str], shell: Shell) -> None:
+    read = modules_read_by(*arguments, "--db", str(shell.db))
+
+    assert "sqlalchemy" in read
+    assert not read & HEAVY
+
+
+def test_making_a_termbase_reads_nothing_of_the_web(tmp_path: Path) -> None:
+    place = str(tmp_path / "made.sqlite")
+
+    read = modules_read_by("new", "--title", "Words", "--vernacular", "cy", "--db", place)
+
+    assert Path(place).exists()
+    assert not read & (HEAVY - {"alembic"})
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_summary_is_the_first_sentence_of_the_help(name: str) -> None:
+    command = main.get_command(click.Context(main), name)
+
+    assert command is not None
+    assert SUMMARIES[name] == command.get_short_help_str(limit=1000)
+
+
+def test_every_command_has_a_summary() -> None:
+    assert SUMMARIES.keys() == PLACES.keys()
