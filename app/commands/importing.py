@@ -99,7 +99,7 @@ def _tell(lines: tuple[str, ...]) -> None:
 
 def _planned(planned: Plan) -> tuple[str, ...]:
     lines = [f"{kind}: {_counted(states)}." for kind, states in planned.counts.items()]
-    lines += _dropped(planned.dropped_relations)
+    lines += [*_dropped(planned.dropped_relations), *(c.readable() for c in planned.circled)]
     told = [p for p in (*planned.entries, *planned.records) if p.state is State.CHANGED]
     for one in told[:MOST_LINES]:
         lines.append(f"changed\t{one.kind} {one.id}\t{one.name}")
@@ -117,7 +117,7 @@ def _taken(taken: Taken) -> tuple[str, ...]:
             lines.append(f"{words}: {_counted(counts)}.")
     if taken.left:
         lines.append("What differs is replaced with --take all; --dry-run shows how it differs.")
-    return (*lines, *_dropped(taken.dropped_relations))
+    return (*lines, *_dropped(taken.dropped_relations), *(c.readable() for c in taken.circled))
 
 
 def _dropped(number: int) -> list[str]:

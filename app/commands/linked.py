@@ -41,5 +41,7 @@ def skos(output: Path, format_name: FormatName, base: str, ready_only: bool, as_
         print_json("export skos", file=str(output), report=report)
         return
     click.echo(f"Wrote {output}: {report.concepts} concepts, {report.triples} triples.")
+    for line in report.warnings():
+        click.echo(line)
     if base == DEFAULT_BASE:
         click.echo(f"Its addresses begin with {base}, which is for examples: give your own with --base.")

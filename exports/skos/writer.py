@@ -19,6 +19,7 @@ from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.escaping import web_address
 from termbase.articles import Library
+from termbase.messages import message
 from termbase.people import CAUTIONS
 from termbase.redirects import Redirect
 from termbase.sources import Source
@@ -34,11 +35,30 @@ _BATCH: Final = 100
 
 @dataclass(frozen=True)
 class SkosReport:
-    """What was written: concepts, and triples in all."""
+    """What was written; plain data, fit for JSON.
+
+    Attributes:
+        concepts, triples: how many.
+        base: the address that the termbase is published under.
+        left_out_broader: relations that would have closed a circle of broader entries, which SKOS's hierarchy
+            cannot hold: the entry, and the one that it calls broader.
+    """
 
     concepts: int
     triples: int
     base: str
+    left_out_broader: tuple[tuple[str, str], ...] = ()
+
+    def warnings(self) -> tuple[str, ...]:
+        """What is not in the file, and why."""
+        return tuple(
+            message(
+                "Left out, since it closes a circle of broader entries: %(entry)s, broader: %(other)s.",
+                entry=entry,
+                other=other,
+            )
+            for entry, other in self.left_out_broader
+        )
 
 
 def write_skos(
@@ -70,16 +90,18 @@ def write_skos(
         order = (func.length(table.c.id), table.c.id)
         ids = list(library.reader.connection.scalars(select(table.c.id).order_by(*order)))
     wanted = tuple(dict.fromkeys(ids))
-    batches = _batches(library, addresses, wanted, on_progress)
+    hierarchy = Hierarchy.read(library.reader, wanted)
+    batches = _batches(library, addresses, hierarchy, wanted, on_progress)
     with placed(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="\n") as file:
         write = write_turtle if format_name == "turtle" else _write_json_ld
         triples = write(file, batches, addresses)
-    return SkosReport(len(wanted), triples, base)
+    return SkosReport(len(wanted), triples, base, tuple(hierarchy.left_out))
 
 
 def _batches(
     library: Library,
     addresses: Addresses,
+    hierarchy: Hierarchy,
     ids: tuple[str, ...],
     on_progress: Callable[[int, int], None] | None,
 ) -> Iterator[Iterable[Triple]]:
@@ -88,7 +110,6 @@ def _batches(
     sources = iter(library.sources.values())
     while batch := tuple(islice(sources, _BATCH)):
         yield [t for source in batch for t in _source(source, addresses)]
-    hierarchy = Hierarchy.read(library.reader, ids)
     # An address that was given out once goes on leading somewhere: to the entry that the old one became.
     replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
     yield [(addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced]

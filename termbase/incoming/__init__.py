@@ -6,10 +6,12 @@ ids it goes), `planning` (what would be new, the same, changed), `taking` (doing
 
 from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, State
 from termbase.incoming.planning import Plan, Planned, plan
+from termbase.incoming.settling import Circled
 from termbase.incoming.taking import Taken, take_in
 
 __all__ = [
     "Choice",
+    "Circled",
     "IncomingEntry",
     "IncomingFile",
     "IncomingRecord",

@@ -9,7 +9,7 @@ from termbase.differences import Difference, differences
 from termbase.entries import Entry, heads
 from termbase.incoming.matching import Matching
 from termbase.incoming.pieces import Choice, IncomingFile, State
-from termbase.incoming.settling import SettledEntry, SettledRecord, settled
+from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
 from termbase.messages import message
 from termbase.people import Image
 from termbase.store import Reader
@@ -54,6 +54,7 @@ class Plan:
         records: the new and changed records of other kinds but slips, which stand with their entry.
         untold: new and changed ones beyond MOST_TOLD, which are only counted.
         dropped_relations: relations that lead to nothing here or in the file.
+        circled: broader relations that would be left out since they close a circle.
     """
 
     counts: dict[str, dict[str, int]]
@@ -61,6 +62,7 @@ class Plan:
     records: tuple[Planned, ...]
     untold: int
     dropped_relations: int
+    circled: tuple[Circled, ...] = ()
 
 
 def plan(
@@ -83,6 +85,7 @@ def plan(
     counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
     told: dict[State, list[Planned]] = {State.CHANGED: [], State.NEW: []}
     records: list[Planned] = []
+    circled: list[Circled] = []
     dropped = untold = 0
     choice = choice or Choice()
     for piece in settled(file, Matching(reader, new_id, new_ids=choice.new_ids), choice):
@@ -96,6 +99,7 @@ def plan(
             for slip in entry.slips:
                 counts["slip"][slip.state.value] += 1
             dropped += entry.dropped
+            circled += entry.circled
             if entry.state is not State.SAME:
                 if len(told[entry.state]) < MOST_TOLD:
                     told[entry.state].append(_entry(entry))
@@ -105,7 +109,10 @@ def plan(
             on_progress(sum(counts["entry"].values()))
     untold += max(len(records) - MOST_TOLD, 0)
     every = {kind: dict(those) for kind, those in counts.items()}
-    return Plan(every, (*told[State.CHANGED], *told[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped)
+    return Plan(
+        every, (*told[State.CHANGED], *told[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped,
+        tuple(circled),
+    )  # fmt: skip
 
 
 def _entry(settled_entry: SettledEntry) -> Planned:

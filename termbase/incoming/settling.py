@@ -5,12 +5,15 @@ Both ways of looking at a file read this stream: the plan, which only compares, 
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
-from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.entries import Analogue, Definition, Entry, Figure, Relation, RelationKind, Ruling, Term
+from termbase.hierarchy import BroaderLinks, read_broader
 from termbase.incoming.matching import Matching
 from termbase.incoming.merging import merged, merged_named
 from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, State
+from termbase.messages import joined, message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
@@ -18,7 +21,7 @@ from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
 
-__all__ = ["SettledEntry", "SettledRecord", "settled"]
+__all__ = ["Circled", "SettledEntry", "SettledRecord", "settled"]
 
 BATCH = 400
 
@@ -47,6 +50,7 @@ class SettledEntry:
         state: of the entry with its slips.
         wanted: whether the choice takes it.
         dropped: relations left out because they lead to nothing that is here or comes in.
+        circled: relations left out because they would close a circle of broader entries.
     """
 
     file_id: str
@@ -57,6 +61,33 @@ class SettledEntry:
     place: str
     wanted: bool
     dropped: int
+    circled: tuple["Circled", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Circled:
+    """A broader relation that was left out since it would close a circle; ids as they are here.
+
+    Attributes:
+        entry_id, name: the entry and its first name.
+        broader_id: what it calls broader.
+        place: line in the file.
+    """
+
+    entry_id: str
+    name: str
+    broader_id: str
+    place: str
+
+    def readable(self) -> str:
+        """The relation that was left out, and why."""
+        where = joined((self.place, joined((self.entry_id.removeprefix("+"), f"“{self.name}”"))), ", ")
+        return message(
+            "%(entry)s: its relation to %(broader)s as a broader entry was left out, since it closes a "
+            "circle: each of them would be broader than itself.",
+            entry=where,
+            broader=self.broader_id.removeprefix("+"),
+        )
 
 
 def settled(
@@ -173,12 +204,40 @@ class _Entries:
         entry, dropped = self._moved(incoming.entry)
         if stored is not None:
             entry = self._beside(incoming.entry.id, entry, stored)
+        entry, circled = self._without_circles(entry, stored, incoming.place)
         slips = tuple(self._slip(s, slips_here, incoming.place) for s in incoming.slips)
         state = _state(entry, stored)
         if state is State.SAME and any(s.state is not State.SAME for s in slips):
             state = State.CHANGED
         wanted = self.choice.wants(file_id, state)
-        return SettledEntry(file_id, entry, stored, slips, state, incoming.place, wanted, dropped)
+        if wanted:
+            for relation in entry.relations:
+                if relation.kind is RelationKind.BROADER:
+                    self._broader.add(entry.id, relation.target_id)
+        return SettledEntry(file_id, entry, stored, slips, state, incoming.place, wanted, dropped, circled)
+
+    def _without_circles(
+        self, entry: Entry, stored: Entry | None, place: str
+    ) -> tuple[Entry, tuple[Circled, ...]]:
+        """The entry without those of its new relations that would close a circle of broader entries, beside
+        what is here and what came in before it."""
+        known = stored.relations if stored else ()
+        closing = [
+            relation
+            for relation in entry.relations
+            if relation.kind is RelationKind.BROADER
+            and relation not in known
+            and self._broader.closes(entry.id, relation.target_id)
+        ]
+        if not closing:
+            return entry, ()
+        name = entry.terms[0].text if entry.terms else ""
+        told = tuple(Circled(entry.id, name, relation.target_id, place) for relation in closing)
+        return replace(entry, relations=tuple(r for r in entry.relations if r not in closing)), told
+
+    @cached_property
+    def _broader(self) -> BroaderLinks:
+        return BroaderLinks(read_broader(self.matching.reader))
 
     def _beside(self, file_id: str, entry: Entry, stored: Entry) -> Entry:
         """What would be stored in place of the entry that is here. Where two entries were made one here, a

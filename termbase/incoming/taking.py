@@ -8,7 +8,7 @@ from typing import Any
 
 from termbase.incoming.matching import Matching
 from termbase.incoming.pieces import Choice, IncomingFile, State
-from termbase.incoming.settling import SettledEntry, SettledRecord, settled
+from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
 from termbase.people import Image, Termbase
 from termbase.sources import Slip
 from termbase.store import Act
@@ -29,6 +29,7 @@ class Taken:
             differ, by kind.
         same: how many of each kind were the same.
         dropped_relations: relations that lead to nothing here or in the file.
+        circled: broader relations left out since they would close a circle.
     """
 
     new: dict[str, int]
@@ -36,6 +37,7 @@ class Taken:
     same: dict[str, int]
     left: dict[str, int]
     dropped_relations: int
+    circled: tuple[Circled, ...] = ()
 
 
 def take_in(
@@ -105,11 +107,14 @@ class _Taking:
             name: Counter() for name in ("new", "changed", "same", "left")
         }
         self.dropped = 0
+        self.circled: list[Circled] = []
         self.joined: list[tuple[str, str]] = []
 
     def entry(self, settled_entry: SettledEntry) -> None:
         """Write an entry with its slips if it was chosen."""
         state, stored = settled_entry.state, settled_entry.stored
+        if settled_entry.wanted or state is State.SAME:
+            self.circled += settled_entry.circled
         if not settled_entry.wanted:
             self.counts["same" if state is State.SAME else "left"]["entry"] += 1
             return
@@ -157,7 +162,7 @@ class _Taking:
     def report(self) -> Taken:
         """What was done."""
         plain: dict[str, Any] = {name: dict(those) for name, those in self.counts.items()}
-        return Taken(**plain, dropped_relations=self.dropped)
+        return Taken(**plain, dropped_relations=self.dropped, circled=tuple(self.circled))
 
     def _add(self, record: Any) -> None:
         if self.file.whole:

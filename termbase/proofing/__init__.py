@@ -26,6 +26,7 @@ CHECKS: tuple[Check, ...] = (
     Check("no-gender", "nouns without gender", of_entries.no_gender),
     Check("likely-duplicate", "entries that may be one", prepared=of_entries.likely_duplicate),
     Check("homonym", "the same name in two entries", of_whole=of_whole.homonyms),
+    Check("broader-circle", "circles of broader entries", of_whole=of_whole.broader_circles),
     Check("no-technique", "techniques that are not described", of_entries.no_technique),
     Check("mechanics", "techniques that do not seem to hang together", of_entries.mechanics_question),
     Check("open-verdict", "verdicts that are open", of_entries.open_verdict),

@@ -3,7 +3,9 @@
 from collections import defaultdict
 
 from termbase.articles import Library
+from termbase.entries import Entry
 from termbase.errors import BadInput
+from termbase.hierarchy import circles, read_broader
 from termbase.messages import message
 from termbase.pages import Page
 from termbase.proofing.findings import Finding, Findings
@@ -12,8 +14,11 @@ from termbase.rulecodes.consistency import contradictions
 from termbase.sources import Slip, Source
 
 __all__ = [
-    "code_contradicts", "homonyms", "lines_left", "source_faults", "source_gaps", "termbase_tags", "unsorted",
+    "broader_circles", "code_contradicts", "homonyms", "lines_left", "source_faults", "source_gaps",
+    "termbase_tags", "unsorted",
 ]  # fmt: skip
+
+MOST_SHOWN = 12  # entries of one circle that a finding names
 
 
 def homonyms(library: Library) -> Findings:
@@ -34,6 +39,28 @@ def homonyms(library: Library) -> Findings:
                 message("Right if they are different ideas; else make them one entry."),
                 ids[1],
             )
+
+
+def broader_circles(library: Library) -> Findings:
+    """Broader entries lead round in a circle, so that each is broader than itself."""
+    for ids in circles(read_broader(library.reader)):
+        first, last = ids[0], ids[-1]
+        names = library.reader.many(Entry, ids)
+        shown = [f"{i} “{names[i].terms[0].text}”" if i in names else i for i in ids[:MOST_SHOWN]]
+        if len(ids) > MOST_SHOWN:
+            shown.append("…")
+        yield Finding(
+            "broader-circle",
+            "entry",
+            last,
+            names[last].terms[0].text if last in names else last,
+            message(
+                "Its broader entries lead back to it: %(entries)s.",
+                entries=" → ".join((*shown, shown[0])),
+            ),
+            message("Delete one of these broader relations."),
+            first if first != last else "",
+        )
 
 
 def unsorted(library: Library) -> Findings:

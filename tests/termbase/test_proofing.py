@@ -15,6 +15,8 @@ from termbase.entries import (
     Gender,
     Origin,
     PartOfSpeech,
+    Relation,
+    RelationKind,
     Signature,
     Status,
     Term,
@@ -68,6 +70,20 @@ def entry(*terms: Term, **fields: object) -> Build:
 def entries(*builds: Build) -> Build:
     """Several, one after another."""
     return lambda act: [build(act) for build in builds]
+
+
+def linked(*links: tuple[str, str]) -> Build:
+    """Two entries with these broader relations, put in as they are."""
+
+    def build(act: Act) -> None:
+        for term in (HEEL, SAWDL):
+            entry_acts.save(act, Entry("", terms=(term,)))
+        act.flush()
+        for entry_id, above in links:
+            relations = (Relation(RelationKind.BROADER, above),)
+            act.put(replace(act.get(Entry, entry_id), relations=relations))
+
+    return build
 
 
 def quoted(term: Term, source: Source = PAPER, **fields: object) -> Build:
@@ -166,6 +182,7 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
         entries(entry(), entry(ALIKE[0], replace(SAWDL, text="clun groes"))),
     ),
     "homonym": (entries(entry(HEEL), entry(HEEL)), entries(entry(HEEL), entry(replace(HEEL, language="cy")))),
+    "broader-circle": (linked(("c0001", "c0002"), ("c0002", "c0001")), linked(("c0001", "c0002"))),
     "no-technique": (entry(topic=Topic.TRIP), entry(topic=Topic.GARMENT)),
     "mechanics": (entry(topic=Topic.THROW, technique=PUSH), entry(topic=Topic.TRIP, technique=REAP)),
     "open-verdict": (

@@ -85,7 +85,8 @@ def skos() -> Page:
         ids = ready_ids(reader) if ready else None
         report = write_skos(Library(reader), path, name, base=base, ids=ids, on_progress=job.tell)
         words = ngettext("%(n)s concept", "%(n)s concepts", report.concepts)
-        return Finished(words + ", " + ngettext("%(n)s triple.", "%(n)s triples.", report.triples), file=path)
+        words += ", " + ngettext("%(n)s triple.", "%(n)s triples.", report.triples)
+        return Finished(" ".join((words, *map(said, report.warnings()))), file=path)
 
     return _made(_("Linked data (SKOS)"), write)
 

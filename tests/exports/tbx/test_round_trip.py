@@ -128,7 +128,12 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
     terms = count(1)
     for number, entry in enumerate(draw(st.lists(ENTRIES, min_size=2, max_size=3)), start=1):
         named = tuple(replace(t, id=f"t{next(terms)}") for t in entry.terms)
-        entries.append(replace(entry, id=f"c{number:04}", terms=named))
+        entry_id = f"c{number:04}"
+        # A circle of broader entries does not come in: see test_circles.
+        related = tuple(
+            r for r in entry.relations if r.kind is not RelationKind.BROADER or r.target_id < entry_id
+        )
+        entries.append(replace(entry, id=entry_id, terms=named, relations=related))
     ids = ["", *(t.id for e in entries for t in e.terms)]
     slips = [
         replace(s, id=f"q{n}", term_id=draw(st.sampled_from(ids)))

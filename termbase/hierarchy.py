@@ -1,0 +1,102 @@
+"""Which entry is above which, and where the chain of broader entries closes into a circle.
+
+Pure but for `read_broader`. A circle says of every entry in it that it is broader than itself, so no way of
+arranging them is right; someone has to delete one of its relations.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from sqlalchemy import select
+
+from termbase.entries import RelationKind
+from termbase.store import Reader, schema
+
+__all__ = ["BroaderLinks", "circles", "read_broader"]
+
+
+class BroaderLinks:
+    """The entries directly above each entry; links are added one by one.
+
+    Args:
+        broader: the ids directly above each id, to begin with.
+    """
+
+    def __init__(self, broader: Mapping[str, Iterable[str]] | None = None) -> None:
+        self._above: dict[str, tuple[str, ...]] = {i: tuple(above) for i, above in (broader or {}).items()}
+
+    def above(self, entry_id: str) -> tuple[str, ...]:
+        """The entries directly above."""
+        return self._above.get(entry_id, ())
+
+    def add(self, entry_id: str, broader_id: str) -> None:
+        """Add a link, whether or not it closes a circle."""
+        here = self.above(entry_id)
+        if broader_id not in here:
+            self._above[entry_id] = (*here, broader_id)
+
+    def closes(self, entry_id: str, broader_id: str) -> bool:
+        """Whether a link from an entry to a broader one would close a circle."""
+        return entry_id == broader_id or self.is_above(entry_id, broader_id)
+
+    def is_above(self, upper: str, lower: str) -> bool:
+        """Whether one entry is above another, or is that entry."""
+        seen: set[str] = set()
+        ahead = [lower]
+        while ahead:
+            here = ahead.pop()
+            if here == upper:
+                return True
+            if here not in seen:
+                seen.add(here)
+                ahead.extend(self._above.get(here, ()))
+        return False
+
+
+def circles(broader: Mapping[str, Sequence[str]]) -> Iterator[tuple[str, ...]]:
+    """Each circle that the links close: the ids along it, from the narrower to the broader.
+
+    Links are taken in their order; a link that closes a circle is left out before the next is looked at, so
+    every circle ends with a link that could be deleted: from its last id to its first.
+    """
+    above: defaultdict[str, list[str]] = defaultdict(list)
+    for entry_id, others in broader.items():
+        for other in others:
+            path = _path(above, other, entry_id)
+            if path:
+                yield path
+            else:
+                above[entry_id].append(other)
+
+
+def _path(above: Mapping[str, Sequence[str]], start: str, end: str) -> tuple[str, ...]:
+    """The ids on a way up from one entry to another; empty where there is none."""
+    came_from: dict[str, str] = {}
+    ahead, seen = [start], {start}
+    while ahead:
+        here = ahead.pop()
+        if here == end:
+            path = [here]
+            while path[-1] != start:
+                path.append(came_from[path[-1]])
+            return tuple(reversed(path))
+        for other in above.get(here, ()):
+            if other not in seen:
+                seen.add(other)
+                came_from[other] = here
+                ahead.append(other)
+    return ()
+
+
+def read_broader(reader: Reader) -> dict[str, tuple[str, ...]]:
+    """The entries directly above each entry that has any, in order of id and place."""
+    table = schema.relation
+    query = (
+        select(table.c.entry_id, table.c.target_id)
+        .where(table.c.kind == RelationKind.BROADER.value)
+        .order_by(table.c.entry_id, table.c.position)
+    )
+    found: defaultdict[str, list[str]] = defaultdict(list)
+    for entry_id, target_id in reader.connection.execute(query):
+        found[entry_id].append(target_id)
+    return {entry_id: tuple(above) for entry_id, above in found.items()}
