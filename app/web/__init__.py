@@ -38,7 +38,7 @@ MOST_FIELDS = 20_000  # a form over a long list ticks many boxes
 
 def create_app(settings: Settings) -> Flask:
     """The web face over one termbase, as a WSGI application."""
-    app = Flask("app.web", static_folder=str(assets.static_folder()), static_url_path="/static")
+    app = Flask("app.web", static_folder=None)
     app.extensions["wordhold"] = settings
     app.config.update(
         MAX_CONTENT_LENGTH=settings.max_upload,

@@ -1,22 +1,24 @@
 """Style sheets, scripts and fonts: where they lie, and how long a browser may keep them.
 
-In a checkout they lie in `static/` at its root, in an installed package in `app/static`. Addresses carry a
-hash of the content (`?v=`), so that a browser may keep them for a year and still has the newest at once.
+In a checkout they lie in `static/` at its root, in an installed package in `app/static`. Every address names
+the state of the whole folder (`/static/v-1f2e3d4c5b/js/keys.js`). A script imports another, and a style sheet
+a font, by a relative address, so they get the same state, and each file has one address on a page: a module
+is never loaded twice. A browser may keep such an address for a year and still has the newest at once.
 """
 
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
-from flask import Flask, request
-from werkzeug.wrappers import Response
+from flask import Flask, Response, g, has_request_context, request, send_from_directory
 
-__all__ = ["content_hash", "init_app", "static_folder"]
+__all__ = ["init_app", "static_folder", "static_state"]
 
 APP = Path(__file__).parents[1]
 FOREVER = "public, max-age=31536000, immutable"
-A_DAY = "public, max-age=86400"
 ASK_FIRST = "no-cache"
+MARK = "v-"
+SUFFIXES = frozenset({".css", ".js", ".svg", ".woff2", ".webp"})
 
 
 def static_folder() -> Path:
@@ -25,40 +27,46 @@ def static_folder() -> Path:
     return installed if installed.is_dir() else APP.parent / "static"
 
 
-def content_hash(path: Path) -> str:
-    """First ten hex digits of the SHA-256 of a file; empty when it cannot be read."""
-    try:
-        stamp = path.stat()
-    except OSError:
-        return ""
-    return _hash(path, stamp.st_mtime_ns, stamp.st_size)
+def static_state() -> str:
+    """Ten hex digits that change with any static file; looked up once in a request."""
+    if not has_request_context():
+        return _state_of(static_folder())
+    if "static_state" not in g:
+        g.static_state = _state_of(static_folder())
+    found: str = g.static_state
+    return found
 
 
 def init_app(app: Flask) -> None:
-    """Add the hash to the addresses of static files and say how long each may be kept."""
-    folder = static_folder()
+    """Serve the static files, and put their state into their addresses."""
 
     @app.url_defaults
-    def add_hash(endpoint: str, values: dict[str, object]) -> None:
-        if (
-            endpoint == "static"
-            and "v" not in values
-            and (found := content_hash(folder / str(values["filename"])))
-        ):
-            values["v"] = found
+    def add_state(endpoint: str, values: dict[str, object]) -> None:
+        if endpoint == "static" and not str(values["filename"]).startswith(MARK):
+            values["filename"] = f"{MARK}{static_state()}/{values['filename']}"
 
-    @app.after_request
-    def keep(response: Response) -> Response:
-        if request.endpoint != "static" or response.status_code not in (200, 206, 304):
-            return response
-        name = str((request.view_args or {}).get("filename", ""))
-        named_by_content = request.args.get("v") == content_hash(folder / name)
-        # scripts import each other, and styles their fonts, without a hash
-        otherwise = A_DAY if name.endswith(".woff2") else ASK_FIRST
-        response.headers["Cache-Control"] = FOREVER if named_by_content else otherwise
+    @app.get("/static/<path:filename>", endpoint="static")
+    def static(filename: str) -> Response:
+        first, _slash, rest = filename.partition("/")
+        stated = first.startswith(MARK)
+        response = send_from_directory(static_folder(), rest if stated else filename)
+        fresh = stated and first == MARK + static_state() and not request.args
+        response.headers["Cache-Control"] = FOREVER if fresh else ASK_FIRST
         return response
 
 
-@lru_cache(maxsize=512)
-def _hash(path: Path, _changed: int, _size: int) -> str:
-    return sha256(path.read_bytes()).hexdigest()[:10]
+def _state_of(folder: Path) -> str:
+    stamps = []
+    for path in sorted(folder.rglob("*")):
+        if path.suffix in SUFFIXES:
+            stamp = path.stat()
+            stamps.append((path, stamp.st_mtime_ns, stamp.st_size))
+    return _hash(tuple(stamps))
+
+
+@lru_cache(maxsize=8)
+def _hash(stamps: tuple[tuple[Path, int, int], ...]) -> str:
+    contents = sha256()
+    for path, _changed, _size in stamps:
+        contents.update(path.name.encode() + b"\0" + sha256(path.read_bytes()).digest())
+    return contents.hexdigest()[:10]

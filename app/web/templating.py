@@ -11,7 +11,7 @@ from markupsafe import Markup
 from app.deeds import again_of
 from app.web import context, drawing
 from app.web.addresses import address_of
-from app.web.assets import content_hash, static_folder
+from app.web.assets import static_state
 from app.web.language import LANGUAGES, interface_language, listed, said
 from app.web.language import gettext as _
 from app.web.wording import date_words
@@ -158,11 +158,10 @@ def init_app(app: Flask) -> None:
 def _addresses(app: Flask) -> Callable[..., str]:
     """`url_for` for templates, with a memory: a page has dozens of addresses, and building one is slow."""
     known: dict[Hashable, str] = {}
-    folder = static_folder()
 
     def url_for(endpoint: str, **values: Any) -> str:
         if endpoint == "static":
-            fixed: Hashable = content_hash(folder / values["filename"])  # it may change while we run
+            fixed: Hashable = static_state()  # it may change while we run
         else:
             fixed = request.blueprint if endpoint.startswith(".") else ""
         key = (request.script_root, endpoint, fixed, *values.items())

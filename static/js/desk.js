@@ -2,13 +2,11 @@
 // Every link with data-go and every form with data-act works without this script, by whole pages.
 // Keys pressed while an answer is on its way wait their turn: a fast hand loses none and hits no wrong line.
 
-import { keysAreOn } from "./keys.js";
+import { act, keysForget, keysGoOn, keysWaitWhile } from "./keys.js";
 
 const HEAD = { Accept: "text/html", "Wordhold-Part": "1" };
 const desk = document.querySelector("[data-desk]");
-const waiting = [];
 let busy = false;
-let armed = false;  // after s, until the key of a reason
 
 document.addEventListener("click", (event) => {
   const link = event.target instanceof Element ? event.target.closest("a[data-go]") : null;
@@ -35,7 +33,6 @@ document.addEventListener("submit", (event) => {
 async function ask(address, how, focus) {
   if (busy) return;
   busy = true;
-  disarm();
   let answer;
   try {
     answer = await fetch(address, { ...how, headers: HEAD });
@@ -44,12 +41,12 @@ async function ask(address, how, focus) {
     const place = answer.headers.get("Wordhold-Place");
     if (place) history.replaceState(null, "", place);
   } catch {
-    waiting.length = 0;
+    keysForget();
     say(desk.dataset.unreachable);
   } finally {
     busy = false;
   }
-  next();
+  keysGoOn();
 }
 
 function swap(page, focus) {
@@ -95,67 +92,7 @@ function say(words) {
 
 // keys
 
-document.addEventListener("keydown", (event) => {
-  const typing = isTyping(event.target);
-  if (busy && !typing && !event.ctrlKey && !event.metaKey && !event.altKey && (event.key.length === 1 || event.key === "Enter")) {
-    event.preventDefault();
-    event.stopImmediatePropagation();
-    if (!event.repeat) waiting.push(event.key);
-    return;
-  }
-  if (document.getElementById("keys")?.open || !keysAreOn() || event.ctrlKey || event.metaKey || event.altKey) return;
-  if (armed && !typing) { choose(event); return; }
-  if (typing) {
-    if (event.key === "Escape" && event.target.matches("#reason, #entry, #holding")) { event.target.blur(); disarm(); }
-    return;
-  }
-  if (event.key === "s" && reasons()) { arm(); stop(event); return; }
-  if (event.key.startsWith("Arrow") && event.shiftKey) { if (pan(event.key)) stop(event); return; }
-  if (event.target instanceof Element && event.target.closest("[data-scan]")) return;  // the picture scrolls itself
-  if (event.key === "Enter" && !event.target.closest?.("a[href], button, summary")) {
-    const link = document.querySelector("a[data-on-enter]");  // a line that was not read cleanly is corrected first
-    if (link) { stop(event); link.click(); }
-    return;
-  }
-  const to = { ArrowDown: "j", ArrowUp: "k" }[event.key];
-  const link = to && document.querySelector(`a[data-go][data-key="${to}"]`);
-  if (link) { stop(event); link.click(); }
-}, { capture: true });
-
-function next() {
-  const name = waiting.shift();
-  if (name === undefined) return;
-  (document.activeElement ?? document.body).dispatchEvent(new KeyboardEvent("keydown", { key: name, bubbles: true, cancelable: true }));
-  if (!busy) next();
-}
-
-function isTyping(target) {
-  return target instanceof Element && target.matches("input:not([type=checkbox], [type=radio]), textarea, select");
-}
-
-function stop(event) { event.preventDefault(); event.stopImmediatePropagation(); }
-
-function reasons() { return document.querySelector("[data-aside]"); }
-
-function arm() {
-  armed = true;
-  reasons().classList.add("armed");
-}
-
-function disarm() {
-  armed = false;
-  reasons()?.classList.remove("armed");
-}
-
-function choose(event) {
-  if (event.key === "Shift") return;
-  const form = reasons();
-  disarm();
-  stop(event);
-  if (!form || event.key === "Escape") return;
-  if (event.key === "t") { form.querySelector("#reason").focus(); return; }
-  form.querySelector(`[data-aside-key="${CSS.escape(event.key)}"]`)?.click();
-}
+keysWaitWhile(() => busy);
 
 // the picture
 
@@ -163,12 +100,10 @@ const scan = document.querySelector("[data-scan]");
 const picture = scan?.querySelector("img");
 let zoom = 1;
 
-function pan(name) {
-  if (!scan) return false;
+if (scan) act("scan.move", ({ key }) => {
   const step = 80;
-  scan.scrollBy({ left: { ArrowLeft: -step, ArrowRight: step }[name] ?? 0, top: { ArrowUp: -step, ArrowDown: step }[name] ?? 0 });
-  return true;
-}
+  scan.scrollBy({ left: { ArrowLeft: -step, ArrowRight: step }[key] ?? 0, top: { ArrowUp: -step, ArrowDown: step }[key] ?? 0 });
+});
 
 function setZoom(to) {
   zoom = Math.min(Math.max(to, 1), 8);

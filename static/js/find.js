@@ -2,7 +2,10 @@
 // keystroke and puts the answer, a fragment of HTML, into the element named by data-find-into. Without this
 // script the form is sent as any other. Arrow keys walk the links of the answer.
 
+import { act } from "./keys.js";
+
 const WAIT = 60;
+const lists = new Map();  // the place of the answer: its field, and how to close it
 
 /** Make a form find as one types. */
 export function findAsTyped(form) {
@@ -43,30 +46,22 @@ export function findAsTyped(form) {
   if (!drops && form.method === "get") {
     form.addEventListener("change", (event) => { if (event.target !== input) { shown = null; ask(); } });
   }
-  input.addEventListener("keydown", (event) => {
-    if (event.key === "Escape") {
-      if (drops && !into.hidden) { into.hidden = true; shown = null; event.preventDefault(); }
-      else input.blur();
-    }
-    if (event.key === "ArrowDown") step(event, into, -1, 1);
+  lists.set(into, {
+    input,
+    /** Hide the names found; false where none are shown. */
+    close() {
+      if (!drops || into.hidden) return false;
+      into.hidden = true;
+      shown = null;
+      return true;
+    },
   });
-  into.addEventListener("keydown", (event) => {
-    const links = [...into.querySelectorAll("a")];
-    const at = links.indexOf(document.activeElement);
-    if (event.key === "ArrowDown") step(event, into, at, 1);
-    if (event.key === "ArrowUp") { if (at <= 0) { event.preventDefault(); input.focus(); } else step(event, into, at, -1); }
-    if (event.key === "Escape" && drops) { into.hidden = true; shown = null; input.focus(); event.preventDefault(); }
-  });
+  into.dataset.foundList = "";
+  input.dataset.findsInto = `#${into.id}`;
   if (drops) {
     document.addEventListener("pointerdown", (event) => { if (!form.contains(event.target)) { into.hidden = true; shown = null; } });
     input.addEventListener("focus", () => { if (input.value.trim()) ask(); });
   }
-}
-
-function step(event, into, at, by) {
-  const links = [...into.querySelectorAll("a")];
-  const next = links[at + by];
-  if (next) { event.preventDefault(); next.focus(); }
 }
 
 function keepInAddress(form) {
@@ -78,5 +73,27 @@ function keepInAddress(form) {
   if (!form.elements.namedItem("find")) address.searchParams.delete("find");
   history.replaceState(history.state, "", address);
 }
+
+/** The list that a key was pressed in, or in whose field: the place of its answer, and the link in hand. */
+function listOf(target) {
+  const into = target.closest("[data-found-list]") ?? document.querySelector(target.dataset.findsInto);
+  const links = into ? [...into.querySelectorAll("a")] : [];
+  return { into, links, at: links.indexOf(document.activeElement), ...lists.get(into) };
+}
+
+act("found.next", ({ target }) => {
+  const { links, at } = listOf(target);
+  if (!links[at + 1]) return at >= 0;
+  links[at + 1].focus();
+});
+act("found.previous", ({ target }) => {
+  const { links, at, input } = listOf(target);
+  (links[at - 1] ?? input)?.focus();
+});
+act("found.close", ({ target }) => {
+  const { input, close } = listOf(target);
+  if (close?.() && target !== input) input.focus();
+  else if (target === input) input.blur();
+});
 
 for (const form of document.querySelectorAll("form[data-find]")) findAsTyped(form);

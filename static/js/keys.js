@@ -1,49 +1,102 @@
-// Single keys. A link, button or field that carries data-key is worked by that key; a script may register
-// more with key(). Keys sleep while somebody types in a field, unless they are declared for fields
-// (data-key-in-fields, or {inFields: true}); they can be turned off altogether (WCAG 2.2, 2.1.4).
+// The keys of a page. One table says them all: the elements that carry data-key. This module works them, and the
+// sheet of keys lists them, so no key can work that the sheet does not name. No other script listens for keys.
 //
-//   <a href="…" data-key="e" data-key-label="Change the terms">
-//   import { key } from "./keys.js";  key("j", "Next line", () => next());
+//   <a href="…" data-key="e" data-key-label="Change the terms">       the key clicks a link or button, or goes to a field
+//   <a href="…" data-key="j" data-key-also="ArrowDown">               a second key for the same
+//   <button data-key="s t">                                           two keys, one after the other
+//   <span hidden data-key="j" data-key-act="rows.next" data-key-label="Next row">   a script does it: act("rows.next", …)
+//
+// A row with data-key-act may say where it holds: data-key-within (a selector: only while the focus is inside) and
+// data-key-needs (a selector: only where the page has such an element). While somebody types in a field, only keys
+// with data-key-in-fields work. Single letters, figures and signs can be turned off (WCAG 2.2, 2.1.4).
 
-const registered = new Map();
 const OFF = "wordhold-keys-off";
+const FIELD = "textarea, select, [contenteditable], input:not([type=checkbox], [type=radio], [type=button], [type=submit], [type=range])";
+const acts = new Map();
+const waiting = [];
+let off = null;  // the choice, where the browser keeps nothing
+let first = "";  // the first of two keys
+let isBusy = () => false;
 
-/** Register a key: what it is called on the sheet, and what it does. Returns a function that removes it. */
-export function key(name, label, act, { inFields = false } = {}) {
-  registered.set(name, { label, act, inFields });
-  return () => registered.delete(name);
+/** Say what an act of the table does. It may return false: then the key goes to the next row, or to the browser. */
+export function act(name, work) {
+  acts.set(name, work);
+}
+
+/** Keys wait while `busy()` holds; `keysGoOn()` works them in order, so that a fast hand loses none. */
+export function keysWaitWhile(busy) {
+  isBusy = busy;
+}
+
+/** Work the keys that waited. */
+export function keysGoOn() {
+  while (waiting.length && !isBusy()) {
+    const name = waiting.shift();
+    (document.activeElement ?? document.body).dispatchEvent(new KeyboardEvent("keydown", { key: name, bubbles: true, cancelable: true }));
+  }
+}
+
+/** Forget the keys that waited. */
+export function keysForget() {
+  waiting.length = 0;
 }
 
 /** Whether single keys are turned on in this browser. */
 export function keysAreOn() {
-  return read() !== "yes";
-}
-
-function read() {
-  try { return localStorage.getItem(OFF); } catch { return null; }
+  try { return (localStorage.getItem(OFF) ?? off) !== "yes"; } catch { return off !== "yes"; }
 }
 
 function pressed(event) {
-  const held = (event.ctrlKey || event.metaKey ? "Control+" : "") + (event.altKey ? "Alt+" : "");
-  return held + event.key;
+  const bare = event.key === " " ? "Space" : event.key;
+  const shift = event.shiftKey && bare.length > 1 && bare !== "Space" ? "Shift+" : "";
+  // with Alt some keyboards give another sign: the key itself counts
+  const key = event.altKey ? { Period: "." }[event.code] ?? (/^Key[A-Z]$/.test(event.code) ? event.code[3].toLowerCase() : bare) : bare;
+  return (event.ctrlKey || event.metaKey ? "Control+" : "") + (event.altKey ? "Alt+" : "") + shift + key;
 }
 
 function typing(target) {
-  return target instanceof Element
-    && target.closest("textarea, select, [contenteditable], input:not([type=checkbox], [type=radio], [type=button], [type=submit], [type=range])") !== null;
+  return target instanceof Element && target.closest(FIELD) !== null;
+}
+
+function names(element) {
+  return [element.dataset.key, element.dataset.keyAlso].filter(Boolean);
 }
 
 function seen(element) {
   return element.getClientRects().length > 0 || element.closest("details:not([open])") !== null;
 }
 
-function holder(name, from) {
-  const all = [...document.querySelectorAll(`[data-key="${CSS.escape(name)}"]`)].filter((e) => seen(e) && !e.disabled);
-  const form = from instanceof Element ? from.closest("form") : null;
-  return all.find((e) => form?.contains(e)) ?? all.at(-1);
+/** Whether a row of the table can be worked on this page at all; for the sheet, wherever the focus is. */
+function holds(element) {
+  const { keyAct, keyWithin, keyNeeds } = element.dataset;
+  if (!keyAct) return seen(element) && !element.disabled;
+  if (keyNeeds && !document.querySelector(keyNeeds)) return false;
+  return acts.has(keyAct) && (!keyWithin || [...document.querySelectorAll(keyWithin)].some(seen));
 }
 
-function work(element) {
+function isHere(element, target) {
+  const { keyWithin } = element.dataset;
+  return !keyWithin || (target instanceof Element && target.closest(keyWithin) !== null);
+}
+
+/** The rows for a key, the likeliest first: those of the place of the focus, those of its form, the last on the page. */
+function rows(name, target) {
+  const form = target instanceof Element ? target.closest("form") : null;
+  const own = (element) => (element.dataset.keyWithin ? 2 : form?.contains(element) ? 1 : 0);
+  const scripted = [];
+  const plain = [];
+  for (const element of document.querySelectorAll("[data-key]")) {
+    if (!names(element).includes(name) || !holds(element) || !isHere(element, target)) continue;
+    // Escape in a field leaves the form of that field, never another
+    if (name === "Escape" && form && typing(target) && !element.dataset.keyAct && !form.contains(element)) continue;
+    (element.dataset.keyAct ? scripted : plain).push(element);
+  }
+  return [...scripted.filter((e) => own(e) === 2), ...plain.filter((e) => own(e) === 1), ...plain.filter((e) => !own(e)).reverse(),
+    ...scripted.filter((e) => own(e) !== 2)];
+}
+
+function work(element, event) {
+  if (element.dataset.keyAct) return acts.get(element.dataset.keyAct)(event) !== false;
   const closed = element.closest("details:not([open])");
   if (closed && !element.matches("summary")) closed.open = true;
   if (element.matches("input, textarea, select")) {
@@ -52,53 +105,86 @@ function work(element) {
   } else {
     element.click();
   }
+  return true;
 }
 
+function arm(name) {
+  first = name;
+  for (const place of document.querySelectorAll("[data-key-first]")) place.classList.toggle("armed", name === place.dataset.keyFirst);
+}
+
+function startsTwo(name) {
+  return [...document.querySelectorAll(`[data-key^="${CSS.escape(name)} "]`)].some((e) => holds(e));
+}
+
+document.addEventListener("pointerdown", () => arm(""));
 document.addEventListener("keydown", (event) => {
-  if (event.defaultPrevented || event.isComposing || event.repeat && event.key.length === 1 && !"jk".includes(event.key)) return;
-  const name = pressed(event);
+  if (event.defaultPrevented || event.isComposing || ["Shift", "Control", "Alt", "Meta", "AltGraph"].includes(event.key)) return;
+  if (event.repeat && event.key.length === 1 && !"jk".includes(event.key)) return;
   const sheet = document.getElementById("keys");
   if (sheet?.open) return;
   const inField = typing(event.target);
-  if ((name === "Enter" || name === " ") && event.target instanceof Element && event.target.closest("a[href], button, summary")) return;
-  const simple = !name.startsWith("Control+") && !name.startsWith("Alt+") && name.length === 1;
-  if (simple && !keysAreOn()) return;
-  if (name === "?" && !inField && sheet) {
+  const bare = pressed(event);
+  const single = bare.length === 1;
+  if (single && !keysAreOn()) return;
+  if (!inField && isBusy() && (single || bare === "Enter")) {
     event.preventDefault();
-    openSheet(sheet);
+    if (!event.repeat) waiting.push(event.key);
     return;
   }
-  const element = holder(name, event.target);
-  if (element && (!inField || element.hasAttribute("data-key-in-fields"))) {
+  const before = inField ? "" : first;
+  arm("");
+  const name = before ? `${before} ${bare}` : bare;
+  if (before && bare === "Escape") { event.preventDefault(); return; }
+  const target = event.target instanceof Element ? event.target : null;
+  const found = rows(name, target).filter((e) => !inField || e.hasAttribute("data-key-in-fields"));
+  // what the browser itself does with these keys comes first, unless the row is made for this very place
+  const left = ["Enter", "Space"].includes(name) && target?.closest("a[href], button, summary, input, [role=radio], [role=checkbox]")
+    || /^(Arrow|Enter|Home|End|Page)/.test(name) && target?.closest("[data-own-arrows]");
+  for (const element of found) {
+    if (left && !element.dataset.keyWithin) continue;
+    if (!work(element, event)) continue;
     event.preventDefault();
-    work(element);
     return;
   }
-  const own = registered.get(name);
-  if (own && (!inField || own.inFields)) {
-    event.preventDefault();
-    own.act(event);
-  }
+  if (before) event.preventDefault();
+  else if (!inField && single && startsTwo(name)) { event.preventDefault(); arm(name); }
 });
 
+// what every page has
+
+act("keys.sheet", () => openSheet(document.getElementById("keys")));
+act("keys.leave", (event) => { event.target.blur(); });
+
+const CAPS = { Control: "Ctrl", Escape: "Esc", ArrowUp: "↑", ArrowDown: "↓", ArrowLeft: "←", ArrowRight: "→" };
+
+function caps(name) {
+  return name.split(/(?<=.)[ +]/).map((part) => CAPS[part] ?? part);
+}
+
+/** Every key of the table that works on this page: what it is called, and the keys that do it. */
 function listed() {
   const found = new Map();
   for (const element of document.querySelectorAll("[data-key]")) {
-    if (seen(element)) found.set(element.dataset.key, element.dataset.keyLabel ?? element.textContent.trim());
+    if (!holds(element)) continue;
+    const label = element.dataset.keyLabel ?? element.textContent.trim();
+    found.set(label, new Set([...(found.get(label) ?? []), ...names(element)]));
   }
-  for (const [name, { label }] of registered) found.set(name, label);
   return found;
 }
 
 function openSheet(sheet) {
   const list = sheet.querySelector("dl");
   list.replaceChildren();
-  for (const [name, label] of listed()) {
+  for (const [label, keys] of listed()) {
     const term = document.createElement("dt");
-    const cap = document.createElement("kbd");
-    cap.className = "key";
-    cap.textContent = name.replace("Control", "Ctrl").replace("Escape", "Esc").replace("Arrow", "");
-    term.append(cap);
+    for (const name of keys) {
+      const cap = document.createElement("kbd");
+      cap.className = "key";
+      cap.dataset.name = name;
+      cap.textContent = caps(name).join(" ");
+      term.append(cap, " ");
+    }
     const words = document.createElement("dd");
     words.textContent = label;
     list.append(term, words);
@@ -115,9 +201,11 @@ function showSwitch() {
 }
 
 document.querySelector("[data-keys-switch]")?.addEventListener("click", () => {
-  try { localStorage.setItem(OFF, keysAreOn() ? "yes" : "no"); } catch { /* the choice lasts for this page only */ }
+  off = keysAreOn() ? "yes" : "no";
+  try { localStorage.setItem(OFF, off); } catch { /* the choice lasts for this page only */ }
   showSwitch();
 });
+window.addEventListener("storage", showSwitch);
 for (const button of document.querySelectorAll("[data-keys-sheet]")) {
   button.hidden = false;
   button.addEventListener("click", () => openSheet(document.getElementById("keys")));

@@ -1,6 +1,8 @@
 // Arrow keys go from cell to cell of a table with data-grid; Home and End to the ends of a row. Every cell
 // that can be gone to holds a link, so Enter opens it and Tab goes on as ever.
 
+import { act } from "./keys.js";
+
 function cells(row) {
   return [...row.cells].map((cell) => cell.querySelector("a"));
 }
@@ -23,23 +25,17 @@ const STEPS = {
   ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowDown: [0, 1], ArrowUp: [0, -1], Home: [-Infinity, 0], End: [Infinity, 0],
 };
 
-document.addEventListener("keydown", (event) => {
-  const step = STEPS[event.key];
-  const from = event.target instanceof Element ? event.target.closest("[data-grid] tbody a") : null;
-  if (!step || !from || event.ctrlKey || event.altKey || event.metaKey || event.shiftKey) return;
-  const next = beside(from, ...step);
-  if (!next) return;
-  event.preventDefault();
+act("matrix.move", (event) => {
+  const from = event.target.closest("a");
+  const next = from && beside(from, ...STEPS[event.key]);
+  if (!next) return false;
   next.focus();
   next.scrollIntoView({ block: "nearest", inline: "nearest" });
 });
 
 // from the field that narrows, down into the matrix rather than to the first link of the answer
-document.addEventListener("keydown", (event) => {
-  if (event.key !== "ArrowDown" || event.target.id !== "narrow") return;
+act("matrix.enter", () => {
   const first = document.querySelector("[data-grid] tbody td a");
-  if (!first) return;
-  event.preventDefault();
-  event.stopPropagation();
+  if (!first) return false;
   first.focus();
-}, true);
+});

@@ -3,6 +3,8 @@
 // the next of its family (w ŵ, b ḃ, a â á à ä, 7 ⁊). Beside a field for a form as printed stands its modern
 // spelling; a click puts that into the name, never into the printed form.
 
+import { act } from "./keys.js";
+
 const known = new Map();
 let bar = null;
 let field = null;
@@ -28,8 +30,8 @@ function theBar() {
 
 function hide() {
   field = null;
+  // the room under the page stays: a page that moves while a button at its foot is pressed loses the click
   if (bar) bar.hidden = true;
-  document.documentElement.classList.remove("with-palette");
 }
 
 async function show(target) {
@@ -88,9 +90,8 @@ document.addEventListener("click", (event) => {
   put(sign.textContent, field.selectionStart, field.selectionEnd);
   field.focus();
 });
-document.addEventListener("keydown", (event) => {
-  if (!field || event.target !== field || !event.altKey || event.ctrlKey || event.metaKey || event.code !== "Period") return;
-  event.preventDefault();
+act("palette.turn", ({ target }) => {
+  if (!field || target !== field) return false;
   turn();
 });
 

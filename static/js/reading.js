@@ -2,7 +2,7 @@
 // number beside the sentence, s takes it with what is selected in it, to be sorted later. Each of these works
 // a button that is there without the script too.
 
-import { key } from "./keys.js";
+import { act } from "./keys.js";
 
 const form = document.querySelector("form[data-reading]");
 const sentences = [...document.querySelectorAll("[data-sentence]")];
@@ -53,13 +53,10 @@ function takeBare() {
 }
 
 if (form && sentences.length) {
-  const [next, before, figure, bare] = form.dataset.labels.split("|");
-  key("j", next, () => go(Math.min(now + 1, sentences.length - 1)));
-  key("k", before, () => go(Math.max(now - 1, 0)));
-  for (let n = 1; n <= 9; n++) {
-    key(String(n), figure, () => take(sentences[now]?.querySelector(`[data-figure="${n}"]`)));
-  }
-  key("s", bare, takeBare);
+  act("sentence.next", () => go(Math.min(now + 1, sentences.length - 1)));
+  act("sentence.previous", () => go(Math.max(now - 1, 0)));
+  act("sentence.take", ({ key }) => take(sentences[now]?.querySelector(`[data-figure="${key}"]`)));
+  act("sentence.bare", takeBare);
   form.addEventListener("click", (event) => {
     const sentence = event.target.closest("[data-sentence]");
     if (sentence) go(sentences.indexOf(sentence), { focus: false });

@@ -1,6 +1,6 @@
 // Walking a list with j and k: the focus goes from row to row, Enter opens. For tables with data-rows.
 
-import { key } from "./keys.js";
+import { act } from "./keys.js";
 
 function links() {
   return [...document.querySelectorAll("[data-rows] tbody tr")].map((row) => row.querySelector("a")).filter(Boolean);
@@ -14,7 +14,5 @@ function step(by) {
   next?.scrollIntoView({ block: "nearest" });
 }
 
-if (document.querySelector("[data-rows], [data-find-into]")) {
-  key("j", document.body.dataset.nextRow ?? "Next row", () => step(1));
-  key("k", document.body.dataset.lastRow ?? "Row before", () => step(-1));
-}
+act("rows.next", () => step(1));
+act("rows.previous", () => step(-1));

@@ -2,7 +2,7 @@
 // with data-offers, or, while that is empty, in the one with data-offers-from. Arrow down goes to them. Alt+n
 // takes what is selected in the quotation as the name as printed.
 
-import { key } from "./keys.js";
+import { act } from "./keys.js";
 
 const WAIT = 80;
 const field = document.querySelector("input[data-offers]");
@@ -31,11 +31,9 @@ function soon() {
   timer = setTimeout(ask, WAIT);
 }
 
-function toOffers(event) {
-  if (event.key !== "ArrowDown") return;
+function toOffers() {
   const first = box.querySelectorAll("input[type=radio]")[1];
-  if (!first) return;
-  event.preventDefault();
+  if (!first) return false;
   first.focus();
   first.checked = true;
 }
@@ -51,8 +49,8 @@ function takeSelected() {
 if (field && printed && box) {
   for (const input of [field, printed]) {
     input.addEventListener("input", soon);
-    input.addEventListener("keydown", toOffers);
   }
-  key("Alt+n", printed.labels[0]?.textContent.trim() ?? "Alt+n", takeSelected, { inFields: true });
+  act("slips.offers", toOffers);
+  act("slips.printed", takeSelected);
   for (const element of document.querySelectorAll(".without-script")) element.hidden = true;
 }

@@ -1,6 +1,8 @@
 // The picture by which a profile is entered. A ring on the body works the box of the same place in the form;
 // whatever changes in the form is drawn anew by the server, which also says it in words.
 
+import { act } from "./keys.js";
+
 const WAIT = 120;
 let timer = 0;
 let running = null;
@@ -16,7 +18,6 @@ function begin(form) {
       const spot = event.target.closest(".spot");
       if (spot) choose(form, spot);
     });
-    map.addEventListener("keydown", (event) => walk(form, map, event));
   }
   form.addEventListener("change", () => { show(form); clearTimeout(timer); timer = setTimeout(() => look(form), WAIT); });
 }
@@ -94,23 +95,17 @@ async function look(form) {
   }
 }
 
-function walk(form, map, event) {
-  const spot = event.target.closest(".spot");
-  if (!spot) return;
-  if (event.key === " " || event.key === "Enter") {
-    event.preventDefault();
-    choose(form, spot);
-    return;
-  }
-  const way = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowDown: [0, 1], ArrowUp: [0, -1] }[event.key];
-  if (!way) return;
-  event.preventDefault();
-  const next = nearest(spot, [...map.querySelectorAll(".spot")], way);
+const WAYS = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowDown: [0, 1], ArrowUp: [0, -1] };
+
+act("spot.choose", ({ target }) => choose(target.closest("form"), target.closest(".spot")));
+act("spot.move", ({ target, key }) => {
+  const spot = target.closest(".spot");
+  const next = nearest(spot, [...spot.closest("[data-body-map]").querySelectorAll(".spot")], WAYS[key]);
   if (!next) return;
   spot.tabIndex = -1;
   next.tabIndex = 0;
   next.focus();
-}
+});
 
 /** The nearest ring the way an arrow points: what lies aside counts double. */
 function nearest(from, all, [right, down]) {

@@ -1,7 +1,7 @@
 // Trimming by keyboard: j and k walk the lines, x ticks the one in hand, a ticks all or none; the button says
 // how many are ticked. Without this script the boxes and the button do the same.
 
-import { key } from "./keys.js";
+import { act } from "./keys.js";
 
 const whole = document.getElementById("trimmed");
 
@@ -36,9 +36,9 @@ function count() {
 }
 
 if (whole) {
-  key("j", whole.dataset.next, () => step(1));
-  key("k", whole.dataset.previous, () => step(-1));
-  key("x", whole.dataset.tick, () => inHand()?.querySelector("input")?.click());
+  act("lines.next", () => step(1));
+  act("lines.previous", () => step(-1));
+  act("lines.tick", () => inHand()?.querySelector("input")?.click());
   whole.addEventListener("change", count);
   whole.addEventListener("click", (event) => {
     if (!event.target.closest("[data-tick-all]")) return;

@@ -267,13 +267,14 @@ def test_words_of_the_record_carry_their_language(app: Flask) -> None:
     assert html == '<bdi class="words" lang="cy">&lt;ymafael&gt;</bdi>'
 
 
-def test_a_static_file_is_kept_for_long_only_under_the_hash_of_its_content(client: FlaskClient) -> None:
+def test_a_static_file_is_kept_for_long_only_under_the_newest_address(client: FlaskClient) -> None:
     page = client.get("/").text
-    address = page.split('href="/static/css/page.css?v=')[1].split('"')[0]
+    state = page.split('href="/static/v-')[1].split("/")[0]
 
-    assert "immutable" in kept(client, f"/static/css/page.css?v={address}")
-    assert kept(client, "/static/css/page.css?v=old") == "no-cache"
+    assert "immutable" in kept(client, f"/static/v-{state}/css/page.css")
+    assert kept(client, "/static/v-0123456789/css/page.css") == "no-cache"
     assert kept(client, "/static/js/keys.js") == "no-cache"
+    assert client.get("/static/v-0123456789/../secrets.py").status_code == 404
 
 
 def test_a_page_holds_no_script_and_no_style_of_its_own(client: FlaskClient) -> None:
