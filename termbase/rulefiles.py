@@ -36,7 +36,6 @@ Reading is all or nothing: every bad row is named, and none is taken if one is b
 """
 
 import re
-import tomllib
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import fields, replace
@@ -50,6 +49,7 @@ from termbase.messages import joined, message, message_of_number
 from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Limits, RuleCode
 from termbase.rulecodes.limits import years_of
 from termbase.technique.profile import Hand, NamedProfile, Profile
+from termbase.tomlfiles import read_toml
 
 __all__ = ["BadRows", "read_codes", "read_profiles", "write_codes", "write_profiles"]
 
@@ -146,14 +146,7 @@ def write_profiles(profiles: Iterable[NamedProfile]) -> str:
 
 
 def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[int, int], int]]:
-    try:
-        document = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise BadInput(
-            message("This is not TOML: %(error)s.", error=str(error)),
-            where=where,
-            mend=message("Mend the line named."),
-        ) from error
+    document = read_toml(text, where)
     strange = sorted(set(document) - {key})
     tables = document.get(key, [])
     if strange or not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):

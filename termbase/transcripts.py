@@ -30,9 +30,16 @@ _UTF8_MARK = b"\xef\xbb\xbf"
 
 
 def read_transcript(
-    content: bytes, where: str, *, encoding: Encoding = "utf-8", largest: int = LARGEST
+    content: bytes, where: str, *, encoding: Encoding = "utf-8", largest: int = LARGEST, composed: bool = True
 ) -> str:
     """Return the text of a transcription; `where` names its file or field.
+
+    Args:
+        content: the file.
+        where: what it is called in errors.
+        encoding: of the text.
+        largest: bytes that are taken at most.
+        composed: bring the text to NFC.
 
     Raises:
         BadInput: there is nothing in it, it is larger than `largest`, the gzip data are damaged or cut
@@ -63,7 +70,8 @@ def read_transcript(
             where=_place(content, zero, where),
             mend=message("Save it as plain text in UTF-8."),
         )
-    return _tidy(_decode(content, where, encoding))
+    text = _decode(content, where, encoding).replace("\r\n", "\n").replace("\r", "\n")
+    return normalize("NFC", text) if composed else text
 
 
 def _unpack(content: bytes, where: str, largest: int) -> bytes:
@@ -143,7 +151,3 @@ def _place(content: bytes, offset: int, where: str) -> str:
     before = content[:offset]
     ends = before.count(b"\n") + before.count(b"\r") - before.count(b"\r\n")
     return message("%(where)s, line %(line)s, byte %(byte)s", where=where, line=ends + 1, byte=offset + 1)
-
-
-def _tidy(text: str) -> str:
-    return normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))

@@ -10,6 +10,7 @@ from termbase.acts.techniques import import_profiles
 from termbase.matrix import techniques
 from termbase.rulecodes import RuleCode, contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+from termbase.tomlfiles import toml_text
 
 __all__ = ["profiles", "rules"]
 
@@ -31,7 +32,7 @@ def import_(file: Path, db: str, by: str) -> None:
 
     Example: wordhold rules import fair-rules.toml
     """
-    codes = read_codes(file.read_text("utf-8-sig"), str(file))
+    codes = read_codes(toml_text(file), str(file))
     with opened(db) as store, store.act(by, f"took in rule codes from {file.name}") as act:
         stored = import_codes(act, codes)
     for code in stored:
@@ -69,7 +70,7 @@ def import_profiles_(file: Path, db: str, by: str) -> None:
 
     Example: wordhold profiles import techniques.toml
     """
-    rows = read_profiles(file.read_text("utf-8-sig"), str(file))
+    rows = read_profiles(toml_text(file), str(file))
     with opened(db) as store, store.act(by, f"took in techniques from {file.name}") as act:
         stored = import_profiles(act, rows, str(file))
     for entry, row in zip(stored, rows, strict=True):

@@ -11,6 +11,7 @@ from termbase.errors import BadInput
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.sources import Source, SourceKind
+from termbase.tomlfiles import toml_text
 
 __all__ = ["source"]
 
@@ -107,6 +108,6 @@ def read_pattern_option(given: str) -> str:
         return write_pattern(STOCK[given])
     path = Path(given)
     if path.is_file():
-        return path.read_text("utf-8")
+        return toml_text(path)
     raise BadInput(f"There is no stock pattern and no file {given!r}.", where="--pattern",
                    mend="See: wordhold source patterns")  # fmt: skip

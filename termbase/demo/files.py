@@ -1,6 +1,5 @@
 """Reading the demonstration's files into typed rows; a fault is told with its file and field."""
 
-import tomllib
 from dataclasses import fields, is_dataclass
 from importlib.resources.abc import Traversable
 from typing import TypeVar
@@ -9,6 +8,7 @@ from unicodedata import normalize
 import msgspec
 
 from termbase.errors import BadInput
+from termbase.tomlfiles import read_toml
 
 __all__ = ["Headed", "file_text", "named", "read_headed", "read_rows", "read_table"]
 
@@ -51,10 +51,7 @@ def read_table(root: Traversable, path: str, kind: type[T]) -> T:
     Raises:
         BadInput: it is not TOML, or a field is missing, unknown or of the wrong kind.
     """
-    try:
-        document = tomllib.loads(file_text(root, path))
-    except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"This is not TOML: {error}.", where=path, mend="Mend the line named.") from error
+    document = read_toml(file_text(root, path), path)
     return _convert(document, kind, path)
 
 

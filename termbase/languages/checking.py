@@ -1,7 +1,6 @@
 """What is wrong with a language file: every mistake, each with its line."""
 
 import re
-import tomllib
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -11,10 +10,12 @@ from typing import Any
 import msgspec
 
 from termbase import tags
+from termbase.errors import BadInput
 from termbase.languages.files import FORMAT, LanguageFile, Order
 from termbase.languages.folding import one_spelling
 from termbase.languages.keys import Keyer
 from termbase.languages.mutations import parse_rule
+from termbase.tomlfiles import NotToml, read_toml, toml_text
 
 __all__ = ["Fault", "check_file"]
 
@@ -37,18 +38,14 @@ def check_file(path: Path) -> tuple[Fault, ...]:
     Raises:
         OSError: the file cannot be opened.
     """
-    data = path.read_bytes()
     try:
-        text = data.decode()
-    except UnicodeDecodeError as problem:
-        line = data.count(b"\n", 0, problem.start) + 1
-        return (Fault(line, "The file is not UTF-8 here.", "Save it as UTF-8."),)
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as problem:
-        found = re.search(r"line (\d+)", str(problem))
-        line = int(found[1]) if found else text.count("\n") + 1
-        return (Fault(line, f"Not TOML: {problem}.", "Compare the examples in README.md."),)
+        text = toml_text(path)
+        table = read_toml(text, path.name)
+    except NotToml as problem:
+        return (Fault(problem.line, problem.what, f"{problem.mend} Compare the examples in README.md."),)
+    except BadInput as problem:
+        line = re.search(r", line (\d+)", problem.where)
+        return (Fault(int(line[1]) if line else 1, problem.what, problem.mend),)
     check = _Check(text, table)
     return tuple(sorted(check.faults(), key=lambda fault: (fault.line, fault.what)))
 

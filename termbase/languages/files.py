@@ -15,6 +15,7 @@ import msgspec
 from termbase import tags
 from termbase.errors import BadInput
 from termbase.messages import message
+from termbase.tomlfiles import decode_toml, read_toml
 
 __all__ = [
     "Inflection",
@@ -153,8 +154,8 @@ def read(data: bytes, where: str) -> LanguageFile:
         BadInput: not TOML, or a key missing, unknown or of the wrong type; `where` names the file.
     """
     try:
-        file = msgspec.toml.decode(data, type=LanguageFile)
-    except (msgspec.MsgspecError, UnicodeDecodeError) as problem:
+        file = msgspec.convert(read_toml(decode_toml(data, where), where), LanguageFile)
+    except msgspec.ValidationError as problem:
         raise BadInput(
             message("Not a language file: %(problem)s.", problem=str(problem)),
             where=where,

@@ -5,7 +5,6 @@ One table per group of settings (`cutting`, `layouts`, `marks`, `labels`, `ditto
 """
 
 import re
-import tomllib
 from dataclasses import asdict, fields
 from difflib import get_close_matches
 from typing import get_args
@@ -29,6 +28,7 @@ from termbase.linepatterns.pattern import (
     RecordCut,
 )
 from termbase.messages import message
+from termbase.tomlfiles import read_toml
 
 __all__ = ["read_pattern", "write_pattern"]
 
@@ -59,20 +59,11 @@ def read_pattern(toml_text: str, where: str) -> LinePattern:
     """Read a line pattern; `where` names its file or field.
 
     Raises:
-        BadInput: the text is no TOML, a setting is unknown or of the wrong kind, a layout cannot be
+        BadInput: the text is not TOML, a setting is unknown or of the wrong kind, a layout cannot be
             read. The place names the line and the setting.
     """
     text = normalize("NFC", toml_text)
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _not_toml(error, text, where) from error
-    except RecursionError as error:
-        raise BadInput(
-            message("The brackets are nested too deep."),
-            where=where,
-            mend=message("Nothing here needs that."),
-        ) from error
+    data = read_toml(text, where)
     _check_names(data, text, where)
     try:
         pattern = msgspec.convert(_with_rows(data, text, where), LinePattern)
@@ -98,22 +89,6 @@ def write_pattern(pattern: LinePattern) -> str:
     for table in _TABLES:
         data["labels"][table] = {row["printed"]: row["meaning"] for row in data["labels"][table]}
     return tomli_w.dumps(data, multiline_strings=True)
-
-
-def _not_toml(error: tomllib.TOMLDecodeError, text: str, where: str) -> BadInput:
-    said = str(error)
-    at = re.search(r"\(at line (\d+), column (\d+)\)", said)
-    place = (
-        message("%(where)s, line %(line)s, column %(column)s", where=where, line=at[1], column=at[2])
-        if at
-        else message("%(where)s, line %(line)s", where=where, line=len(text.splitlines()) or 1)
-    )
-    reason = said.partition(" (at ")[0]
-    return BadInput(
-        message("This is not TOML: %(error)s.", error=reason[:1].lower() + reason[1:]),
-        where=place,
-        mend=message("A setting is written name = value, with text in quotation marks."),
-    )
 
 
 def _check_names(data: dict[str, object], text: str, where: str) -> None:

@@ -155,4 +155,4 @@ def test_a_file_of_another_kind_is_refused(text: str, what: str) -> None:
     with pytest.raises(BadInput) as caught:
         read_codes(text, "codes.toml")
     assert what in caught.value.what
-    assert caught.value.where == "codes.toml"
+    assert caught.value.where.startswith("codes.toml")

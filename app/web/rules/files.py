@@ -13,6 +13,7 @@ from termbase.acts.techniques import import_profiles
 from termbase.errors import BadInput
 from termbase.rulecodes import RuleCode
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+from termbase.tomlfiles import LARGEST, decode_toml
 
 __all__ = ["take_in"]
 
@@ -74,17 +75,9 @@ def _handed_in(form: Form) -> tuple[str, str]:
     Raises:
         BadInput: there is neither, or the file is not UTF-8.
     """
-    handed = request.files.get("file")
-    data = handed.read() if handed and handed.filename else b""
-    if handed and handed.filename:
-        try:
-            return data.decode("utf-8-sig"), handed.filename
-        except UnicodeDecodeError as error:
-            raise BadInput(
-                _("Byte %(n)s of the file is not UTF-8.", n=error.start + 1),
-                where="file",
-                mend=_("Save the file as UTF-8 first."),
-            ) from error
+    file = request.files.get("file")
+    if file and file.filename:
+        return decode_toml(file.read(LARGEST + 1), file.filename), file.filename
     if not form.text("text").strip():
         raise BadInput(
             _("There is nothing to take in."), where="text", mend=_("Choose a file, or paste its text.")

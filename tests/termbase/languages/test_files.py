@@ -97,7 +97,7 @@ MISTAKES = [
     ("['sg', 'sc']", "['sg', '\\2']", "cannot be used", 0),
     ('"sgeul > sceul"', '"sgeul > skeul"', "do not bring", 0),
     ('"sgeul > sceul"', '"sgeul, sceul"', "has no “ > ”", 0),
-    ("[irregular]", "[irregular", "Not TOML", 0),
+    ("[irregular]", "[irregular", "not TOML", 0),
 ]
 
 
@@ -156,5 +156,5 @@ def test_a_file_that_cannot_be_used_is_refused_by_name(tmp_path: Path, text: str
     path.write_text(text, encoding="utf-8")
     with pytest.raises(BadInput) as caught:
         files.add_file(path)
-    assert caught.value.where == str(path)
+    assert caught.value.where.startswith(str(path))
     assert caught.value.mend
