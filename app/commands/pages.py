@@ -17,9 +17,9 @@ from app.commands.trimming import trim
 from termbase import lookup
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
-from termbase.acts.people import read_picture
 from termbase.acts.sources import by_label
 from termbase.pages import Line, LineState, Page
+from termbase.pictures import read_picture
 from termbase.store import Reader
 from termbase.transcripts import Encoding, read_transcript
 

@@ -11,13 +11,13 @@ from app.web import context, lists
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from termbase.acts import trials as acts
-from termbase.acts.people import read_picture
 from termbase.cautions import own_cautions
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
 from termbase.languages.alphabets import sort_key
 from termbase.matrix import verdict_on
 from termbase.people import Image
+from termbase.pictures import read_picture
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader
 from termbase.store.remembering import remembered

@@ -12,10 +12,10 @@ from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
-from termbase.acts.people import read_picture
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.messages import joined
+from termbase.pictures import read_picture
 from termbase.store import Act
 
 __all__ = ["to_article"]

@@ -16,12 +16,12 @@ from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from termbase.acts import pages as page_acts
-from termbase.acts.people import read_picture
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, WordholdError
 from termbase.linepatterns import STOCK, LinePattern, match_count, suggest, write_pattern
 from termbase.pages import Page
 from termbase.people import Image
+from termbase.pictures import read_picture
 from termbase.sources import Source, SourceKind
 from termbase.store import Act
 from termbase.transcripts import Encoding, read_transcript

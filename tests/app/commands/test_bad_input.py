@@ -12,6 +12,11 @@ from termbase.store import Store
 
 Shell = Callable[..., Any]
 
+WALL = (
+    b"%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj 2 0 obj<</Type/Pages/Kids[3 0 R]/Count 1>>endobj "
+    b"3 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 25000 25000]>>endobj trailer<</Root 1 0 R>>"
+)
+"""A PDF with a page of nine metres by nine."""
 PNG = b"\x89PNG\r\n\x1a\nnot really"
 ADD = ("source", "add", "Almanac", "--title", "An Almanac")
 PAGE = ("page", "add", "{tmp}/page.txt", "--source", "Glanmorwen 1898", "--page", "44")
@@ -77,6 +82,7 @@ def acts(shell: Any) -> int:
         ((*PAGE, "--image", "{tmp}/i.png"), {"page.txt": b"a", "i.png": b"words"}, "no picture"),
         ((*PAGE, "--image", "{tmp}/i.png"), {"page.txt": b"a", "i.png": PNG}, "no picture"),
         ((*PAGE, "--image", "{tmp}/i.pdf"), {"page.txt": b"a", "i.pdf": b"%PDF-1.4 cut"}, "cannot be read"),
+        ((*PAGE, "--image", "{tmp}/i.pdf"), {"page.txt": b"a", "i.pdf": WALL}, "8,819 by 8,819 mm"),
         ((*PAGE, "--encoding", "latin-9"), {"page.txt": b"a"}, "--encoding"),
         (("page", "lines", "w99"), {}, "There is no page"),
         (("page", "accept", "w99", "--all-clear"), {}, "There is no page"),

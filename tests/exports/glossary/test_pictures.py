@@ -17,11 +17,11 @@ from exports.glossary.pictures import LONGEST, scaled
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.site.publishing import publish_site
-from termbase.acts.people import read_picture
 from termbase.articles import Library
 from termbase.entries import Entry, Figure
 from termbase.errors import BadInput
 from termbase.people import Image
+from termbase.pictures import read_picture
 from termbase.sources import Slip
 from termbase.store import Store
 

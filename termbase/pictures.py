@@ -1,0 +1,155 @@
+"""Pictures from outside: PNG, JPEG, WebP or one page of a PDF, measured before they are drawn or unpacked."""
+
+import hashlib
+import io
+import math
+from typing import Final
+
+from PIL import Image as Pictures
+from pypdfium2 import PdfDocument, PdfImage, PdfiumError, PdfPage
+from pypdfium2 import raw as pdfium
+
+from termbase.errors import BadInput
+from termbase.messages import message
+from termbase.people import Image
+
+__all__ = ["FEWEST_DOTS", "MOST_DRAWN", "MOST_PIXELS", "read_picture"]
+
+MOST_PIXELS: Final = 60_000_000
+"""Larger pictures are refused: an A3 page at 600 dots an inch has 70 million, at 400 it has 31 million."""
+DOTS_PER_INCH: Final = 200
+"""A page of a PDF is drawn at this size, or smaller where that would be more than `MOST_DRAWN`."""
+MOST_DRAWN: Final = 30_000_000
+"""Pixels of a drawn page: a broadsheet newspaper (600 by 750 mm) at 200 dots an inch has 28 million."""
+LONGEST_SIDE: Final = 20_000
+"""Pixels of the longer side of a drawn page."""
+FEWEST_DOTS: Final = 72
+"""Dots an inch; a page that would have to be drawn smaller is refused (common practice, no source)."""
+_POINTS_PER_INCH: Final = 72
+_MM_PER_INCH: Final = 25.4
+_KEPT: Final = {"PNG": "image/png", "JPEG": "image/jpeg", "WEBP": "image/webp"}
+
+
+def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
+    """A picture from a file's bytes: PNG, JPEG, WebP, or one page of a PDF.
+
+    Args:
+        data: the file.
+        where: its name, for messages.
+        pdf_page: which page of a PDF, from 1.
+
+    Raises:
+        BadInput: it is none of these, is damaged, or is too large.
+    """
+    if not data:
+        raise BadInput(
+            message("The file is empty (0 bytes)."), where=where, mend=message("Choose the picture again.")
+        )
+    if data[:1024].lstrip().startswith(b"%PDF"):
+        data = _page_of_pdf(data, where, pdf_page)
+    try:
+        with Pictures.open(io.BytesIO(data), formats=tuple(_KEPT)) as picture:
+            kind, (width, height) = picture.format or "", picture.size
+            if width * height > MOST_PIXELS:
+                raise _too_large(width, height, where)
+            picture.load()
+    except BadInput:
+        raise
+    except (Pictures.DecompressionBombError, Pictures.DecompressionBombWarning) as error:
+        raise BadInput(
+            message("The picture is too large."),
+            where=where,
+            mend=message("Scale it to less than 60 million pixels."),
+        ) from error
+    except Exception as error:  # damaged files make the library raise nearly anything
+        raise BadInput(message("This is no picture that can be read."), where=where,
+                       mend=message("Give a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
+    return Image(hashlib.sha256(data).hexdigest()[:16], _KEPT[kind], width, height, data)
+
+
+def _too_large(width: int, height: int, where: str) -> BadInput:
+    return BadInput(
+        message("The picture is %(width)s by %(height)s pixels.", width=width, height=height),
+        where=where,
+        mend=message("Scale it to less than 60 million pixels."),
+    )
+
+
+def _page_of_pdf(data: bytes, where: str, number: int) -> bytes:
+    """One page of a PDF as a PNG file."""
+    try:
+        with PdfDocument(data) as document:
+            if not 1 <= number <= len(document):
+                raise BadInput(
+                    message("The PDF has %(n)s pages, not a page %(page)s.", n=len(document), page=number),
+                    where=where,
+                    mend=message("Give the number of one of its pages."),
+                )
+            page = document[number - 1]
+            scale = _scale(page, number, where)
+            _check_images(page, where)
+            # In this order of bytes the picture shares the memory that was drawn into.
+            drawn = page.render(scale=scale, rev_byteorder=True).to_pil()
+            out = io.BytesIO()
+            drawn.convert("RGB").save(out, "PNG")
+    except PdfiumError as error:
+        raise BadInput(
+            message("The PDF cannot be read."), where=where, mend=message("Save it again without a password.")
+        ) from error
+    return out.getvalue()
+
+
+def _scale(page: PdfPage, number: int, where: str) -> float:
+    """Pixels a point at which a page is drawn.
+
+    Raises:
+        BadInput: the page has no size, or it would have to be drawn so small that nobody can read it.
+    """
+    width, height = page.get_size()
+    if not (width > 0 and height > 0):
+        raise BadInput(
+            message("Page %(number)s of the PDF has no size.", number=number),
+            where=where,
+            mend=message("Save the page as a PNG or JPEG picture, and give that."),
+        )
+    scale = min(
+        DOTS_PER_INCH / _POINTS_PER_INCH,
+        math.sqrt(MOST_DRAWN / width / height),
+        LONGEST_SIDE / max(width, height),
+    )
+    if not scale * _POINTS_PER_INCH >= FEWEST_DOTS:
+        raise BadInput(
+            message(
+                "Page %(number)s of the PDF measures %(width)s by %(height)s mm. That is too large to draw.",
+                number=number,
+                width=_millimetres(width),
+                height=_millimetres(height),
+            ),
+            where=where,
+            mend=message("Save the PDF with a smaller page, or give the page as a PNG or JPEG picture."),
+        )
+    return scale
+
+
+def _millimetres(points: float) -> str:
+    return f"{points / _POINTS_PER_INCH * _MM_PER_INCH:,.0f}" if math.isfinite(points) else "∞"
+
+
+def _check_images(page: PdfPage, where: str) -> None:
+    """Refuse a page with a JPEG 2000 image that is too large: pdfium unpacks only those as a whole.
+
+    Raises:
+        BadInput: there is such an image.
+    """
+    for image in page.get_objects([pdfium.FPDF_PAGEOBJ_IMAGE]):
+        if isinstance(image, PdfImage) and "JPXDecode" in image.get_filters():
+            try:
+                with Pictures.open(io.BytesIO(bytes(image.get_data())), formats=("JPEG2000",)) as opened:
+                    width, height = opened.size
+            except (Pictures.DecompressionBombError, Pictures.DecompressionBombWarning):
+                width, height = image.get_px_size()
+                raise _too_large(width, height, where) from None
+            except Exception:  # damaged: pdfium leaves it white
+                continue
+            if width * height > MOST_PIXELS:
+                raise _too_large(width, height, where)
