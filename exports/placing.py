@@ -1,17 +1,20 @@
-"""A file gets its name only when it is whole: written beside its place, then moved there."""
+"""A file gets its name only when it is whole: written beside its place, then moved there. Its extension tells
+the format."""
 
 import errno
 import os
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["check_place", "placed"]
+__all__ = ["check_place", "format_by_extension", "placed"]
+
+Name = TypeVar("Name", bound=str)
 
 _DATABASE: Final = b"SQLite format 3\0"
 """How a database file begins (SQLite, Database File Format, 1.3)."""
@@ -65,3 +68,25 @@ def check_place(path: Path) -> None:
         raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(folder))
     if not os.access(folder, os.W_OK | os.X_OK):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(folder))
+
+
+def format_by_extension(file_name: str, extensions: Mapping[Name, tuple[str, ...]]) -> Name:
+    """The format that the extension of a file name tells.
+
+    Args:
+        file_name: a name or path, in capitals or not.
+        extensions: what the names of files end in, by format, each with its dot.
+
+    Raises:
+        BadInput: no format has this extension.
+    """
+    lowered = file_name.lower()
+    for name, endings in extensions.items():
+        if lowered.endswith(endings):
+            return name
+    known = ", ".join(f"{name} ({', '.join(endings)})" for name, endings in extensions.items())
+    raise BadInput(
+        message("The file extension tells no format."),
+        where=file_name,
+        mend=message("Say which format it is: %(known)s.", known=known),
+    )

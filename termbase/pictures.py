@@ -105,14 +105,14 @@ def _scale(page: PdfPage, number: int, where: str) -> float:
     Raises:
         BadInput: the page has no size, or it would have to be drawn so small that nobody can read it.
     """
-    width, height = page.get_size()
+    width, height = map(float, page.get_size())
     if not (width > 0 and height > 0):
         raise BadInput(
             message("Page %(number)s of the PDF has no size.", number=number),
             where=where,
             mend=message("Save the page as a PNG or JPEG picture, and give that."),
         )
-    scale = min(
+    scale: float = min(
         DOTS_PER_INCH / _POINTS_PER_INCH,
         math.sqrt(MOST_DRAWN / width / height),
         LONGEST_SIDE / max(width, height),

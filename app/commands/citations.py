@@ -15,6 +15,7 @@ from exports.citations import (
     FormatName,
     PlannedSource,
     StyleName,
+    format_of,
     plan_sources,
     read_works,
     styled,
@@ -31,17 +32,19 @@ __all__: list[str] = []
 @click.option("-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path),
               help="File to write.")  # fmt: skip
 @click.option(
-    "--format", "format_name", type=click.Choice(list(FORMATS)), default="csl-json", show_default=True
-)
+    "--format", "format_name", type=click.Choice(list(FORMATS)), default=None,
+    help="Of the file.", show_default="detect from the file extension",
+)  # fmt: skip
 @as_json_option
 @db_option
-def export_citations(output: Path, format_name: FormatName, as_json: bool, db: str) -> None:
+def export_citations(output: Path, format_name: FormatName | None, as_json: bool, db: str) -> None:
     """Write the sources as CSL-JSON, BibTeX or RIS; uncertain dates are kept (EDTF).
 
-    Example: wordhold export citations --format bibtex -o sources.bib
+    Example: wordhold export citations -o sources.bib
     """
+    chosen = format_name or format_of(str(output))
     with opened(db) as store, store.read() as reader:
-        number = write_citations(reader.all(Source), output, format_name)
+        number = write_citations(reader.all(Source), output, chosen)
     if as_json:
         print_json("export citations", file=str(output), sources=number)
         return
@@ -51,7 +54,7 @@ def export_citations(output: Path, format_name: FormatName, as_json: bool, db: s
 @import_.command("citations", cls=Command)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--format", "format_name", type=click.Choice(list(FORMATS)), default=None,
-              help="Of the file.", show_default="told by its ending")  # fmt: skip
+              help="Of the file.", show_default="detect from the file extension")  # fmt: skip
 @click.option("--dry-run", is_flag=True, help="Only tell what it would do.")
 @as_json_option
 @db_option

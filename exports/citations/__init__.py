@@ -1,6 +1,6 @@
 """Sources for and from programs that keep references (CSL-JSON, BibTeX, RIS), and in a citation style."""
 
-from exports.citations.exchange import FORMATS, FormatName, read_works, write_citations
+from exports.citations.exchange import FORMATS, FormatName, format_of, read_works, write_citations
 from exports.citations.incoming import PlannedSource, plan_sources, take_in_sources
 from exports.citations.styled import STYLES, StyleName, styled
 
@@ -10,6 +10,7 @@ __all__ = [
     "FormatName",
     "PlannedSource",
     "StyleName",
+    "format_of",
     "plan_sources",
     "read_works",
     "styled",

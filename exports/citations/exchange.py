@@ -3,19 +3,18 @@
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, Literal, get_args
+from typing import Final, Literal
 
 from exports.citations.bibtex import bibtex_pieces, read_bibtex
 from exports.citations.cslvalues import csl_json_pieces, read_csl_json
 from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
-from exports.placing import placed
+from exports.placing import format_by_extension, placed
 from termbase.errors import BadInput
-from termbase.messages import message
 from termbase.sources import Source
 from termbase.transcripts import read_transcript
 
-__all__ = ["FORMATS", "Format", "FormatName", "read_works", "write_citations"]
+__all__ = ["FORMATS", "Format", "FormatName", "format_of", "read_works", "write_citations"]
 
 FormatName = Literal["csl-json", "bibtex", "ris"]
 
@@ -56,23 +55,20 @@ def read_works(content: bytes, name: str, format_name: FormatName | None = None)
 
     Args:
         content: the file.
-        name: its name, for messages; its ending tells the format where that is not given.
+        name: its name, for messages; its extension tells the format where that is not given.
         format_name: the format.
 
     Raises:
-        BadInput: the file is no text, or not of that format; or its ending tells no format.
+        BadInput: the file is no text, or not of that format; or its extension tells no format.
     """
-    chosen = format_name or _by_ending(name)
+    chosen = format_name or format_of(name)
     return list(FORMATS[chosen].read(read_transcript(content, name), name))
 
 
-def _by_ending(name: str) -> FormatName:
-    for known in get_args(FormatName):
-        found: FormatName = known
-        if name.lower().endswith(FORMATS[found].suffixes):
-            return found
-    raise BadInput(
-        message("The ending of the file tells no format."),
-        where=name,
-        mend=message("Say which it is: %(known)s.", known=", ".join(FORMATS)),
-    )
+def format_of(name: str) -> FormatName:
+    """The format that the extension of a file name tells.
+
+    Raises:
+        BadInput: it tells none.
+    """
+    return format_by_extension(name, {key: known.suffixes for key, known in FORMATS.items()})

@@ -25,11 +25,16 @@ from termbase.redirects import Redirect
 from termbase.sources import Source
 from termbase.store import schema
 
-__all__ = ["FORMATS", "FormatName", "SkosReport", "write_skos", "write_turtle"]
+__all__ = ["EXTENSIONS", "FORMATS", "FormatName", "SkosReport", "write_skos", "write_turtle"]
 
 FormatName = Literal["turtle", "json-ld"]
 FORMATS: Final[dict[FormatName, str]] = {"turtle": ".ttl", "json-ld": ".jsonld"}
-"""The formats, with the endings of their files."""
+"""The formats, with the extensions of the files that are written."""
+EXTENSIONS: Final[dict[FormatName, tuple[str, ...]]] = {
+    "turtle": (".ttl", ".turtle"),
+    "json-ld": (".jsonld", ".json"),
+}
+"""The extensions that tell a format."""
 _BATCH: Final = 100
 
 

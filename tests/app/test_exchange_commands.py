@@ -63,6 +63,36 @@ def test_sources_go_out_and_come_in_as_the_same(run: Run, name: str, suffix: str
     assert counts["new"] == counts["changed"] == 0 < counts["same"]
 
 
+@pytest.mark.parametrize(
+    ("name", "begins"), [("a.bib", "@"), ("a.RIS", "TY  - "), ("a.json", "["), ("a.bibtex", "@")]
+)
+def test_the_file_extension_tells_the_format_of_citations(
+    run: Run, tmp_path: Path, name: str, begins: str
+) -> None:
+    assert run("export", "citations", "-o", f"DIR/{name}").exit_code == 0
+    assert (tmp_path / name).read_text("utf-8").startswith(begins)
+    assert run("export", "citations", "-o", f"DIR/{name}", "--format", "ris").exit_code == 0
+    assert (tmp_path / name).read_text("utf-8").startswith("TY  - ")
+
+
+@pytest.mark.parametrize(("name", "begins"), [("a.ttl", "@prefix"), ("a.jsonld", "{"), ("a.json", "{")])
+def test_the_file_extension_tells_the_format_of_linked_data(
+    run: Run, tmp_path: Path, name: str, begins: str
+) -> None:
+    assert run("export", "skos", "-o", f"DIR/{name}").exit_code == 0
+    assert (tmp_path / name).read_text("utf-8").startswith(begins)
+
+
+@pytest.mark.parametrize("what", ["citations", "skos"])
+def test_an_extension_that_tells_no_format_is_refused_and_nothing_is_written(
+    run: Run, tmp_path: Path, what: str
+) -> None:
+    result = run("export", what, "-o", "DIR/sources.txt")
+    assert result.exit_code == 2
+    assert "The file extension tells no format." in result.stderr
+    assert not (tmp_path / "sources.txt").exists()
+
+
 def test_sources_are_shown_in_a_style(run: Run) -> None:
     result = run("source", "cite", "--style", "oxford", "--json")
     assert "Glanmorwen" in json.loads(result.stdout)["sources"]["s1"]
