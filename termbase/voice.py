@@ -14,17 +14,14 @@ from termbase.datewords import DateWords, date_words
 from termbase.judging import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
 from termbase.messages import Message, Speaker, message, spoken
-from termbase.rulecodes import AnyClause, sentence
-from termbase.rulecodes.clauses import family
-from termbase.rulecodes.questions import QUESTIONS, Question, answers_of
+from termbase.rulecodes import AnyClause
+from termbase.rulecodes.sentences import as_sentence, clause_limits, clause_parts
 from termbase.tags import display_name
 from termbase.technique import Profile, describe
-from termbase.technique.stating import ATTRIBUTES, statements_of
+from termbase.technique.phrases import Phrase, phrases_of
+from termbase.technique.stating import ATTRIBUTES
 
 __all__ = ["ENGLISH", "Voice"]
-
-_LEFT_OUT = (".also", ".essential", "left_form", "leg_when")
-"""Attributes that the sentence of a profile does not say; its table does."""
 
 
 class Voice:
@@ -106,41 +103,29 @@ class Voice:
         )
 
     def profile(self, profile: Profile) -> str:
-        """What a profile states, in one line: a sentence in English, elsewhere each attribute with its
-        values.
+        """What a profile states, in one line: a sentence in English, elsewhere the same as labelled phrases.
 
         A sentence made of parts cannot be made in a language whose words change beside each other.
         """
         if self.language == "en":
             return describe(profile)
-        stated = [
-            f"{self.word(ENGLISH_VERDICTS.words[path])}: {self.listed([*map(self.word, statement.values)])}"
-            for path, statement in statements_of(profile).items()
-            if path in ENGLISH_VERDICTS.words
-            and statement.values not in ((), ("no",))
-            and not path.endswith(_LEFT_OUT)
-        ]
+        stated = [self._phrase(phrase) for phrase in phrases_of(profile)]
         if not stated:
             return self.say(message("Nothing is stated of how it is done."))
         said = "; ".join(stated)
         return f"{said[0].upper()}{said[1:]}."
 
-    def clause(self, clause: AnyClause) -> str:
-        """What a clause says: a sentence in English, elsewhere each question with its answers."""
-        if self.language == "en":
-            return sentence(clause)
-        answers = answers_of(clause)
-        asked = [
-            f"{self._asked(question)} {self.listed([*map(self.word, answers[question.path])])}."
-            for question in QUESTIONS[family(clause)]
-            if answers.get(question.path) and question.path not in ("words", "sources")
-        ]
-        return " ".join(asked) or self.say(message("Silent."))
+    def _phrase(self, phrase: Phrase) -> str:
+        """One thing that a profile states: what it is about, a colon, what is stated, details in brackets."""
+        values = [*map(self.word, phrase.values)]
+        said = self.verdict_wording.alternative.join(values) if phrase.either else self.listed(values)
+        label = f"{self.word(phrase.label)}: " if phrase.label else ""
+        details = f" ({', '.join(map(self.word, phrase.details))})" if phrase.details else ""
+        return f"{label}{said}{details}"
 
-    def _asked(self, question: Question) -> str:
-        """A question without what it says, in brackets, of how to type the answer."""
-        asked = self.word(question.asks)
-        return asked.partition(" (")[0] if question.kind in ("list", "text") else asked
+    def clause(self, clause: AnyClause) -> str:
+        """What a clause says, as one sentence with its limits."""
+        return as_sentence([*map(self.say, clause_parts(clause))], [*map(self.say, clause_limits(clause))])
 
 
 class _English:

@@ -4,6 +4,8 @@ Two questions are asked of each hand: may it hold where it does *as described*, 
 that is from another place from which the same work can be done.
 """
 
+from typing import Literal
+
 from msgspec import Struct
 
 from termbase.judging.holds import Outcome, Side, judge_hand
@@ -15,7 +17,13 @@ from termbase.technique.profile import Hand, Profile
 
 __all__ = ["Hands", "judge_hands"]
 
-_STANCE: dict[Stance | None, Truth] = {"allowed": True, "barred": False, "unsettled": None, None: None}
+_STANCE: dict[Stance | Literal["by consent"] | None, Truth] = {
+    "allowed": True,
+    "by consent": True,
+    "barred": False,
+    "unsettled": None,
+    None: None,
+}
 
 
 class Hands(Struct, frozen=True, gc=False):

@@ -268,9 +268,17 @@ def _held_by(need: _Need, code: Prepared) -> frozenset[Place]:
     return right if (need.side == "right") is not need.crossed else left
 
 
+def _zone_of(need: _Need, code: Prepared) -> frozenset[Place]:
+    """The places this hand may shift to; none for the hand that has to stay, with the hands changed over or
+    not."""
+    shifts = code.keep.shifts if code.keep else None
+    as_taken = need.side if not need.crossed else ("left" if need.side == "right" else "right")
+    return code.zone if shifts in {None, as_taken} else frozenset()
+
+
 def _on_hold(place: Place, need: _Need, code: Prepared, zone: bool = False) -> tuple[Truth, bool]:
     """Whether a place is on the start hold, and whether that hangs on the part held."""
-    held = _held_by(need, code) | (code.zone if zone else frozenset())
+    held = _held_by(need, code) | (_zone_of(need, code) if zone else frozenset())
     if place in held:
         return True, False
     kinds = [kind in held for kind in kinds_of(place)[1:]]

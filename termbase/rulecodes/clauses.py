@@ -103,7 +103,7 @@ class Clause(Struct, frozen=True, kw_only=True, omit_defaults=True, tag_field="f
     Attributes:
         id: unique within its code.
         sources: labels or ids of the sources that give it.
-        words: the rule as the source words it, or a paraphrase; shown, never judged.
+        words: the rule in the source's own words; shown and printed as a quotation, never judged.
         limits: where, when and for whom it holds.
     """
 
@@ -119,13 +119,14 @@ class StartHold(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="star
     Attributes:
         right, left: where each hand holds; any one of several; empty leaves that hand free.
         first: which hand takes hold first.
-        left_handed: whether the same hold with the hands changed over may be taken.
+        left_handed: whether the same hold with the hands changed over may be taken; *by consent* is judged
+            as allowed, since the two can agree to it.
     """
 
     right: tuple[Holdable, ...] = ()
     left: tuple[Holdable, ...] = ()
     first: Literal["right", "left", "both together", "either"] | None = None
-    left_handed: Stance | None = None
+    left_handed: Stance | Literal["by consent"] | None = None
 
 
 class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keeping"):
@@ -134,11 +135,13 @@ class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keepi
     Attributes:
         keep: what must be kept until he is down.
         zone: for *within a zone*, the places a hand may shift to.
+        shifts: for *within a zone*, the hand that may shift while the other stays; silent, either may.
         loss: what losing the hold costs, apart from whether it may be lost.
     """
 
     keep: Literal["both hands", "one hand", "within a zone", "free"] | None = None
     zone: tuple[Holdable, ...] = ()
+    shifts: Literal["right", "left"] | None = None
     loss: Literal["the fall", "a point", "a restart", "nothing"] | None = None
 
 

@@ -120,6 +120,7 @@ def _claims(clause: AnyClause) -> Iterator[Claim]:
         case KeepRule():
             yield from _some(
                 (message("keeping the hold"), clause.keep),
+                (message("which hand may shift"), clause.shifts),
                 (message("what losing the hold costs"), clause.loss),
             )
         case GripRule():

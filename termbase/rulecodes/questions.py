@@ -56,6 +56,7 @@ _ASKS: Final[dict[Family, dict[str, str]]] = {
     "keeping": {
         "keep": "What must be kept until he is down?",
         "zone": "If the hands may shift within a zone: where to?",
+        "shifts": "If only one hand may shift: which?",
         "loss": "What does losing the hold cost?",
     },
     "grips": {
@@ -112,7 +113,7 @@ _COMMON: Final[dict[str, str]] = {
     "limits.place": "Does it hold only at one place, or under one body?",
     "limits.years": "Only in some years? (EDTF: 1868, 1868/1884, 2013/..)",
     "limits.wrestlers": "Only for some wrestlers? (boys, under 15, women)",
-    "words": "How does the source word it?",
+    "words": "What are the source's own words?",
     "sources": "Which sources say so? (commas between)",
 }
 

@@ -1,8 +1,15 @@
-"""What a clause says, in plain English."""
+"""What a clause says, in plain words that a face can say in another language.
 
-from collections.abc import Callable
-from typing import Final
+A sentence says what the clause states and no more: it is never wider than the clause, since readers take
+it for the rule. Each part is a message, so that it is the same statement in every language.
+"""
 
+from collections.abc import Callable, Iterator, Sequence
+from typing import Final, Literal
+
+from termbase import dates
+from termbase.errors import BadInput
+from termbase.messages import Speaker, joined, message, rendered, spoken
 from termbase.rulecodes.clauses import (
     AnyClause,
     FallRule,
@@ -13,241 +20,395 @@ from termbase.rulecodes.clauses import (
     KeepRule,
     LegRule,
     Likeness,
-    Limits,
     NamedRule,
     PressureRule,
+    Stance,
     StartHold,
 )
+from termbase.technique.profile import PRESSURES
 from termbase.technique.words import PLACE_PHRASES, place_list
 
-__all__ = ["sentence"]
+__all__ = ["CLAUSE_WORDS", "as_sentence", "clause_limits", "clause_parts", "sentence"]
 
-_STANCE: Final = {
-    "allowed": "allowed",
-    "barred": "barred",
-    "unsettled": "spoken of, but the sources do not settle it",
+SILENT: Final = message("says nothing definite")
+
+_LEFT_HANDED: Final[dict[Stance | Literal["by consent"], str]] = {
+    "allowed": message("the same hold with the hands changed over is allowed"),
+    "by consent": message("the same hold with the hands changed over is allowed if the other man agrees"),
+    "barred": message("the same hold with the hands changed over is barred"),
+    "unsettled": message(
+        "the sources do not settle whether the same hold may be taken with the hands changed over"
+    ),
+}
+_FIRST: Final = {
+    "right": message("the right hand takes hold first"),
+    "left": message("the left hand takes hold first"),
+    "both together": message("both hands take hold at once"),
+    "either": message("either hand may take hold first"),
 }
 _KEEP: Final = {
-    "both hands": "Both hands keep their hold until a man is down",
-    "one hand": "At least one hand keeps its hold until a man is down",
-    "free": "The hold may be changed or let go",
+    "both hands": message("both hands keep their hold until a man is down"),
+    "one hand": message("at least one hand keeps its hold until a man is down"),
+    "free": message("the hold may be changed or let go"),
+}
+_LOSS: Final = {
+    "the fall": message("losing the hold costs the fall"),
+    "a point": message("losing the hold costs a point"),
+    "a restart": message("if a hold is lost they begin again"),
+    "nothing": message("losing the hold costs nothing"),
+}
+_REST: Final[dict[Stance, str]] = {
+    "allowed": message("every other hold is allowed"),
+    "barred": message("every other hold is barred"),
+    "unsettled": message("the sources do not settle whether every other hold is allowed"),
+}
+_FLAT: Final[dict[Stance, str]] = {
+    "allowed": message("a flat hand that pushes or steers and does not grip is allowed above the waist"),
+    "barred": message(
+        "a flat hand that pushes or steers is barred above the waist, even if it does not grip"
+    ),
+    "unsettled": message(
+        "the sources do not settle whether a flat hand that pushes or steers is allowed above the waist"
+    ),
+}
+_WORK: Final[dict[Stance, str]] = {
+    "allowed": message("wrestling on the ground is allowed"),
+    "barred": message("wrestling on the ground is barred"),
+    "unsettled": message("the sources do not settle whether wrestling on the ground is allowed"),
+}
+_ON_HIM: Final[dict[Stance, str]] = {
+    "allowed": message("the thrower may come down on him"),
+    "barred": message("the thrower may not come down on him"),
+    "unsettled": message("the sources do not settle whether the thrower may come down on him"),
 }
 _TOUCH: Final = {
-    "loses": "who first touches the ground with anything but the feet loses",
-    "stops play": "play stops when anyone touches the ground with anything but the feet",
-    "costs a point": "to touch the ground first costs a point",
-    "nothing": "to touch the ground first costs nothing",
+    "loses": message("if the thrower is the first to touch the ground with anything but the feet, he loses"),
+    "stops play": message(
+        "if the thrower is the first to touch the ground with anything but the feet, play stops"
+    ),
+    "costs a point": message(
+        "if the thrower is the first to touch the ground with anything but the feet, it costs him a point"
+    ),
+    "nothing": message(
+        "if the thrower is the first to touch the ground with anything but the feet, it costs him nothing"
+    ),
 }
 _BOTH: Final = {
-    "loses": "going down together loses for the thrower",
-    "wrestled again": "if both go down together it is wrestled again",
-    "counts": "going down together counts as a fall",
-    "nothing": "going down together counts for nothing",
+    "loses": message("if both go down together, the thrower loses"),
+    "wrestled again": message("if both go down together, it is wrestled again"),
+    "counts": message("if both go down together, it counts"),
+    "nothing": message("if both go down together, it counts for nothing"),
 }
 _USES: Final = {
-    "any": "every use of the legs",
-    "none": "no use of the legs",
-    "placed": "setting a leg by his",
-    "trip": "tripping",
-    "block": "blocking",
-    "hook": "hooking",
-    "reap": "reaping",
-    "sweep": "sweeping",
-    "stroke": "striking with the foot",
-    "kick": "kicking",
-    "lift": "lifting with the leg",
-    "foot on the body": "a foot on the body",
-}
-_PRESSED: Final = {
-    "any": "any pressure on joint, neck or throat",
-    "joint": "bending a joint",
-    "pain": "a grip that only hurts",
+    "any": message("every use of the leg but setting it beside his"),
+    "none": message("using no leg"),
+    "placed": message("setting a leg beside his"),
+    "trip": message("tripping"),
+    "block": message("blocking with the leg"),
+    "hook": message("hooking with the leg"),
+    "reap": message("reaping with the leg"),
+    "sweep": message("sweeping with the leg"),
+    "stroke": message("striking with the foot"),
+    "kick": message("kicking"),
+    "lift": message("lifting with the leg"),
+    "foot on the body": message("setting a foot on the body"),
 }
 _SHOD: Final[dict[Footwear, str]] = {
-    "barefoot": "with bare feet",
-    "stockinged": "in stockinged feet",
-    "shod": "in shoes",
+    "barefoot": message("with bare feet"),
+    "stockinged": message("in stockinged feet"),
+    "shod": message("in shoes"),
+}
+_WHEN: Final = {
+    "with him on the ground": message("while he stands on the ground"),
+    "once he is off it": message("once he is off the ground"),
+}
+_HOW_STOOD: Final = {"standing": message("while standing"), "on the ground": message("on the ground")}
+_ONE: Final[dict[Stance, str]] = {
+    "allowed": "%(what)s is allowed",
+    "barred": "%(what)s is barred",
+    "unsettled": "%(what)s is spoken of, but the sources do not settle it",
+}
+_MANY: Final[dict[Stance, str]] = {
+    "allowed": "%(what)s are allowed",
+    "barred": "%(what)s are barred",
+    "unsettled": "%(what)s are spoken of, but the sources do not settle it",
+}
+_BY_NAME: Final[dict[Stance, str]] = {
+    "allowed": "allowed by name: %(names)s",
+    "barred": "barred by name: %(names)s",
+    "unsettled": "named, but the sources do not settle whether it is allowed: %(names)s",
+}
+_BY_LOOKS: Final[dict[Stance, str]] = {
+    "allowed": "allowed under any name if it looks like this: %(looks)s",
+    "barred": "barred under any name if it looks like this: %(looks)s",
+    "unsettled": (
+        "the sources do not settle whether it is allowed, under any name, if it looks like this: %(looks)s"
+    ),
+}
+_LOOKS: Final = {
+    "leg_use": message("use of the leg"),
+    "limb": message("limb that works on him"),
+    "limb_side": message("side of that limb"),
+    "contact": message("place where he is touched"),
+    "facing": message("how the thrower stands"),
+    "off_balance": message("where he is broken to"),
+    "first_down": message("who touches the ground first"),
+    "pressure": message("what is pressed"),
+}
+_LANDS: Final = {
+    True: message("the thrower comes down on him"),
+    False: message("the thrower does not come down on him"),
+}
+_PRESSED: Final[dict[str, str]] = {
+    **{name: f"pressure on the {name}" for name in PRESSURES},
+    "any": message("any pressure on a joint, the neck or the throat, and any grip that only hurts"),
+    "joint": message("bending a joint"),
+    "pain": message("a grip that only hurts"),
+}
+_ZONE: Final[dict[Holdable, str]] = {
+    "clothing": message("on the clothing"),
+    "flesh": message("on the flesh"),
+    "legs": message("on the legs"),
 }
 _PART: Final = {
-    "back": ("the back", ""),
-    "seat": ("the seat", ""),
-    "side": ("a side", "both sides"),
-    "anything but the feet": ("anything but the feet", ""),
+    "shoulder": (message("a shoulder"), message("both shoulders")),
+    "hip": (message("a hip"), message("both hips")),
+    "back": (message("the back"), message("the back")),
+    "side": (message("a side"), message("both sides")),
+    "seat": (message("the seat"), message("the seat")),
+    "knee": (message("a knee"), message("both knees")),
+    "hand": (message("a hand"), message("both hands")),
+    "anything but the feet": (message("anything but the feet"), message("anything but the feet")),
 }
-"""What touches at a fall, once and twice, where it is not *a knee* and *both knees*."""
+"""What touches at a fall, once and twice."""
 
-_ZONE: Final[dict[Holdable, str]] = {
-    "clothing": "on the clothing",
-    "flesh": "on the flesh",
-    "legs": "on the legs",
+_TOGETHER: Final = {True: message("at once"), False: message("one after another will do")}
+_OTHER: Final = {
+    "lift": message("lifting him clear also wins"),
+    "ring-out": message("putting him out of the ring also wins"),
 }
 
 
 def sentence(clause: AnyClause) -> str:
-    """A clause as one plain sentence, with its limits; a clause that states nothing says so."""
-    said = "; ".join(part for part in _PARTS[type(clause)](clause) if part) or "says nothing definite"
-    return f"{said[0].upper()}{said[1:]}{_limited(clause.limits)}."
+    """A clause as one plain English sentence, with its limits; a clause that states nothing says so."""
+    return as_sentence(clause_parts(clause), clause_limits(clause))
 
 
-def _limited(limits: Limits) -> str:
-    said = [
-        limits.place and f"at {limits.place}",
-        limits.years and f"in {limits.years}",
-        limits.wrestlers and f"for {limits.wrestlers}",
-    ]
-    listed = ", ".join(part for part in said if part)
-    return f" ({listed})" if listed else ""
+def as_sentence(parts: Sequence[str], limits: Sequence[str]) -> str:
+    """The parts and limits of a clause, each already in the reader's language, as one sentence."""
+    said = "; ".join(parts)
+    limited = f" ({', '.join(limits)})" if limits else ""
+    return f"{said[0].upper()}{said[1:]}{limited}."
 
 
-def _list(names: tuple[str, ...], last: str = "or") -> str:
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+def clause_parts(clause: AnyClause) -> tuple[str, ...]:
+    """What a clause states, each statement a message; one that says so where it states nothing."""
+    return tuple(part for part in _PARTS[type(clause)](clause) if part) or (SILENT,)
+
+
+def clause_limits(clause: AnyClause) -> tuple[str, ...]:
+    """Where, when and for whom a clause holds, each a message; empty where it holds everywhere."""
+    limits = clause.limits
+    said = (
+        _HOW_STOOD[clause.ground] if isinstance(clause, GripRule) and clause.ground else "",
+        message("at %(place)s", place=limits.place) if limits.place else "",
+        message("in %(years)s", years=_years(limits.years)) if limits.years else "",
+        message("for %(wrestlers)s", wrestlers=limits.wrestlers) if limits.wrestlers else "",
+    )
+    return tuple(part for part in said if part)
+
+
+def _years(edtf: str) -> str:
+    """Years in words; as they are where they are no date."""
+    try:
+        return dates.said(dates.parse(edtf))
+    except BadInput:
+        return edtf
+
+
+def _and(words: Sequence[str]) -> str:
+    """Messages as a list all of which hold."""
+    *first, last = words
+    return message("%(these)s and %(last)s", these=joined(first, ", "), last=last) if first else last
+
+
+def _or(words: Sequence[str]) -> str:
+    """Messages as a list any one of which will do."""
+    *first, last = words
+    return message("%(these)s or %(last)s", these=joined(first, ", "), last=last) if first else last
 
 
 def _held(places: tuple[Holdable, ...]) -> str:
-    return place_list([PLACE_PHRASES.get(place) or _ZONE.get(place, place) for place in places]) or "free"
+    """Places and zones; in English “on the” is said once."""
+    phrases = [str(PLACE_PHRASES.get(place) or _ZONE.get(place, place)) for place in places]
+    listed = _or([message(phrase) for phrase in phrases])
+    english = place_list(phrases)
+
+    def by(speaker: Speaker) -> str:
+        said = spoken(listed, speaker)
+        return english if said == listed else said
+
+    return rendered(english, by)
 
 
-def _start(clause: AnyClause) -> list[str]:
+def _start(clause: AnyClause) -> Iterator[str]:
     if not isinstance(clause, StartHold):
-        return []
-    first = clause.first or ""
-    order = {"": "", "either": "either hand first", "both together": "both hands at once"}
-    return [
-        f"the right hand starts {_held(clause.right)}",
-        f"the left starts {_held(clause.left)}",
-        order.get(first, f"the {first} hand first"),
-        f"the left-handed form is {_STANCE[clause.left_handed]}" if clause.left_handed else "",
-    ]
+        return
+    if clause.right:
+        yield message("the right hand starts %(place)s", place=_held(clause.right))
+    else:
+        yield message("the right hand starts free")
+    if clause.left:
+        yield message("the left hand starts %(place)s", place=_held(clause.left))
+    else:
+        yield message("the left hand starts free")
+    yield _FIRST[clause.first] if clause.first else ""
+    yield _LEFT_HANDED[clause.left_handed] if clause.left_handed else ""
 
 
-def _keep(clause: AnyClause) -> list[str]:
+def _keep(clause: AnyClause) -> Iterator[str]:
     if not isinstance(clause, KeepRule):
-        return []
-    kept = _KEEP.get(clause.keep or "", "")
+        return
     if clause.keep == "within a zone":
-        kept = f"the hands may shift, but only {_held(clause.zone)}" if clause.zone else "no hand may shift"
-    return [kept, f"losing the hold costs {clause.loss}" if clause.loss else ""]
+        yield from _zone(clause)
+    elif clause.keep:
+        yield _KEEP[clause.keep]
+    yield _LOSS[clause.loss] if clause.loss else ""
 
 
-def _grip(clause: AnyClause) -> list[str]:
-    if not isinstance(clause, GripRule):
-        return []
-    where = f"{clause.ground}, " if clause.ground else ""
-    return [
-        f"{where}holds are allowed {_held(clause.allowed)}" if clause.allowed else "",
-        f"{where}holds are barred {_held(clause.barred)}" if clause.barred else "",
-        f"{where}every other hold is {_STANCE[clause.rest]}" if clause.rest else "",
-        f"a flat hand above the waist is {_STANCE[clause.flat_hand]}" if clause.flat_hand else "",
-        f"worn: {_list(clause.worn, 'and')}" if clause.worn else "",
-        f"not worn: {_list(clause.not_worn)}" if clause.not_worn else "",
-    ]
-
-
-def _legs(clause: AnyClause) -> list[str]:
-    if not isinstance(clause, LegRule):
-        return []
-    uses = _list(tuple(_USES[use] for use in clause.uses), "and")
-    height = ""
-    if clause.height:
-        foot = " with the foot" if clause.feet_only else ""
-        height = f"{foot} up to the {clause.height} and no higher"
-        if clause.stance == "barred":
-            height = f"{foot} above the {clause.height}"
-    when = f" {clause.when}" if clause.when else ""
-    shoes = f" {_SHOD[clause.footwear]}" if clause.footwear else ""
-    verb = "are" if len(clause.uses) > 1 else "is"
-    return [f"{uses}{shoes}{height}{when} {verb} {_STANCE[clause.stance]}"]
-
-
-def _pressing(clause: AnyClause) -> list[str]:
-    if not isinstance(clause, PressureRule):
-        return []
-    return [
-        f"{_pressed(names)} {'are' if len(_kinds_pressed(names)) > 1 else 'is'} {_STANCE[stance]}"
-        for names, stance in (
-            (clause.allowed, "allowed"),
-            (clause.barred, "barred"),
-            (clause.unsettled, "unsettled"),
+def _zone(clause: KeepRule) -> Iterator[str]:
+    if not clause.zone:
+        yield message("no hand may leave the start hold")
+    elif clause.shifts == "right":
+        yield message(
+            "the right hand may leave the start hold, but only to hold %(place)s", place=_held(clause.zone)
         )
-        if names
-    ]
+        yield message("the left hand keeps the start hold")
+    elif clause.shifts == "left":
+        yield message("the right hand keeps the start hold")
+        yield message(
+            "the left hand may leave the start hold, but only to hold %(place)s", place=_held(clause.zone)
+        )
+    else:
+        yield message("a hand that leaves the start hold may hold only %(place)s", place=_held(clause.zone))
 
 
-def _kinds_pressed(names: tuple[str, ...]) -> tuple[str, ...]:
-    """Each kind of pressure in words, the parts of the body it goes on together in one."""
-    parts = tuple(f"the {name}" for name in names if name not in _PRESSED)
-    on = (f"pressure on {_list(parts)}",) if parts else ()
-    return (*on, *(_PRESSED[name] for name in names if name in _PRESSED))
+def _grip(clause: AnyClause) -> Iterator[str]:
+    if not isinstance(clause, GripRule):
+        return
+    yield message("holds are allowed %(place)s", place=_held(clause.allowed)) if clause.allowed else ""
+    yield message("holds are barred %(place)s", place=_held(clause.barred)) if clause.barred else ""
+    yield _REST[clause.rest] if clause.rest else ""
+    yield _FLAT[clause.flat_hand] if clause.flat_hand else ""
+    if clause.worn:
+        yield message("worn: %(garments)s", garments=_and([message(each) for each in clause.worn]))
+    if clause.not_worn:
+        yield message("not worn: %(garments)s", garments=_and([message(each) for each in clause.not_worn]))
 
 
-def _pressed(names: tuple[str, ...]) -> str:
-    return _list(_kinds_pressed(names), "and")
+def _legs(clause: AnyClause) -> Iterator[str]:
+    if not isinstance(clause, LegRule):
+        return
+    under = (
+        _SHOD[clause.footwear] if clause.footwear else "",
+        _height(clause),
+        _WHEN[clause.when] if clause.when else "",
+    )
+    yield _bracketed(_stance(clause.stance, [_USES[use] for use in clause.uses]), under)
 
 
-def _ground(clause: AnyClause) -> list[str]:
+def _height(clause: LegRule) -> str:
+    if not clause.height:
+        return ""
+    part = message(clause.height)
+    if clause.stance == "barred":
+        if clause.feet_only:
+            return message("the foot only, and only above the %(part)s", part=part)
+        return message("only above the %(part)s", part=part)
+    if clause.feet_only:
+        return message("the foot no higher than the %(part)s", part=part)
+    return message("no higher than the %(part)s", part=part)
+
+
+def _bracketed(said: str, details: Sequence[str]) -> str:
+    under = joined(details, "; ")
+    return message("%(rule)s (%(under)s)", rule=said, under=under) if under else said
+
+
+def _stance(stance: Stance, what: Sequence[str]) -> str:
+    return message((_ONE if len(what) == 1 else _MANY)[stance], what=_and(what))
+
+
+def _pressing(clause: AnyClause) -> Iterator[str]:
+    if not isinstance(clause, PressureRule):
+        return
+    stances: tuple[tuple[tuple[str, ...], Stance], ...] = (
+        (clause.allowed, "allowed"),
+        (clause.barred, "barred"),
+        (clause.unsettled, "unsettled"),
+    )
+    for names, stance in stances:
+        if names:
+            yield _stance(stance, [message(_PRESSED[name]) for name in names])
+
+
+def _ground(clause: AnyClause) -> Iterator[str]:
     if not isinstance(clause, GroundRule):
-        return []
-    return [
-        f"wrestling on the ground is {_STANCE[clause.work]}" if clause.work else "",
-        _TOUCH[clause.touch] if clause.touch else "",
-        _BOTH[clause.both] if clause.both else "",
-        f"falling on him is {_STANCE[clause.fall_on_him]}" if clause.fall_on_him else "",
-    ]
+        return
+    yield _WORK[clause.work] if clause.work else ""
+    yield _TOUCH[clause.touch] if clause.touch else ""
+    yield _BOTH[clause.both] if clause.both else ""
+    yield _ON_HIM[clause.fall_on_him] if clause.fall_on_him else ""
 
 
-def _named(clause: AnyClause) -> list[str]:
+def _named(clause: AnyClause) -> Iterator[str]:
     if not isinstance(clause, NamedRule):
-        return []
+        return
     if clause.by_consent:
-        return ["the two may bar by consent what they agree on for the bout"]
-    called = _list(clause.names, "and") or "what is described"
-    if clause.stance == "unsettled":
-        called = f"{called}, which the sources do not settle"
-    likeness = f", that is: {_likeness(clause.like)}" if clause.like else ""
-    said = "spoken of" if clause.stance == "unsettled" else clause.stance
-    return [f"{said} by name: {called}{likeness}"]
+        yield message("the two may bar by consent what they agree on for the bout")
+        return
+    if clause.names:
+        yield message(_BY_NAME[clause.stance], names=", ".join(clause.names))
+    if clause.like:
+        yield message(_BY_LOOKS[clause.stance], looks=joined(_likeness(clause.like), ", "))
+    if not (clause.names or clause.like):
+        yield ""
 
 
-def _likeness(like: Likeness) -> str:
-    said = [
-        f"{name.replace('_', ' ')} {_list(tuple(str(value) for value in values))}"
-        for name in Likeness.__struct_fields__
-        if (values := getattr(like, name)) and name != "falls_on_him"
-    ]
-    if like.falls_on_him:
-        lands = True in like.falls_on_him
-        said.append("the thrower comes down on him" if lands else "the thrower does not come down on him")
-    return "; ".join(said)
+def _likeness(like: Likeness) -> Iterator[str]:
+    for name, label in _LOOKS.items():
+        values: tuple[str, ...] = getattr(like, name)
+        if values:
+            yield message("%(label)s: %(values)s", label=label, values=_or([message(v) for v in values]))
+    for value in dict.fromkeys(like.falls_on_him):
+        yield _LANDS[value]
 
 
-def _fall(clause: AnyClause) -> list[str]:
+def _fall(clause: AnyClause) -> Iterator[str]:
     if not isinstance(clause, FallRule):
-        return []
-    number = f"any {clause.number} of " if clause.number and clause.number != len(clause.parts) else ""
-    together = {True: " at once", False: ", one after another", None: ""}[clause.together]
-    other = {"lift": "lifting him clear", "ring-out": "putting him out of the ring"}
-    return [
-        f"a fall is {number}{_list(_touching(clause), 'and')} on the ground{together}"
-        if clause.parts
-        else "",
-        f"{_list(tuple(other[way] for way in clause.other))} also wins" if clause.other else "",
-        clause.part_falls.rstrip("."),
-    ]
+        return
+    if clause.parts:
+        parts = _and(_touching(clause))
+        if clause.number and clause.number != len(clause.parts):
+            said = message("a fall is any %(number)s of these on the ground: %(parts)s",
+                           number=clause.number, parts=parts)  # fmt: skip
+        else:
+            said = message("a fall is %(parts)s on the ground", parts=parts)
+        yield _bracketed(said, [_TOGETHER[clause.together]] if clause.together is not None else [])
+    yield from (_OTHER[way] for way in clause.other)
+    if clause.part_falls:
+        yield message("part-falls: %(text)s", text=clause.part_falls.rstrip("."))
 
 
-def _touching(clause: FallRule) -> tuple[str, ...]:
+def _touching(clause: FallRule) -> list[str]:
     """The parts that touch, those named twice as both, and those of which more are wanted than are named."""
     more = bool(clause.number and clause.number > len(clause.parts))
-    said = []
-    for part in dict.fromkeys(clause.parts):
-        once, twice = _PART.get(part, (f"a {part}", f"both {part}s"))
-        said.append(twice if twice and (more or clause.parts.count(part) > 1) else once)
-    return tuple(said)
+    return [
+        _PART[part][1 if more or clause.parts.count(part) > 1 else 0] for part in dict.fromkeys(clause.parts)
+    ]
 
 
-_PARTS: Final[dict[type[AnyClause], Callable[[AnyClause], list[str]]]] = {
+_PARTS: Final[dict[type[AnyClause], Callable[[AnyClause], Iterator[str]]]] = {
     StartHold: _start,
     KeepRule: _keep,
     GripRule: _grip,
@@ -257,3 +418,11 @@ _PARTS: Final[dict[type[AnyClause], Callable[[AnyClause], list[str]]]] = {
     NamedRule: _named,
     FallRule: _fall,
 }
+
+CLAUSE_WORDS: Final[tuple[str, ...]] = (
+    *_ONE.values(),
+    *_MANY.values(),
+    *_BY_NAME.values(),
+    *_BY_LOOKS.values(),
+)
+"""Templates that no call of `message` names, for the catalogues."""

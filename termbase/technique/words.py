@@ -3,9 +3,9 @@
 from typing import Final
 
 from termbase.technique.profile import (
-    Contact,
     Direction,
     Facing,
+    FirstDown,
     Hand,
     LegUse,
     Limb,
@@ -14,7 +14,17 @@ from termbase.technique.profile import (
     Work,
 )
 
-__all__ = ["PLACE_PHRASES", "describe", "place_list"]
+__all__ = [
+    "FALLS",
+    "FIRST_DOWN",
+    "ON_HIM",
+    "PLACE_PHRASES",
+    "PRESSED",
+    "STANDING",
+    "WORKING",
+    "describe",
+    "place_list",
+]
 
 PLACE_PHRASES: Final[dict[str, str]] = {
     "jacket": "on the jacket",
@@ -56,7 +66,7 @@ PLACE_PHRASES: Final[dict[str, str]] = {
 }
 """Each place as it follows “the hand is”."""
 
-_WORKING: Final[dict[Work, str]] = {
+WORKING: Final[dict[Work, str]] = {
     "pull": "pulling",
     "push": "pushing",
     "lift": "lifting",
@@ -77,18 +87,18 @@ _DOES: Final[dict[LegUse, str]] = {
 _DO: Final[dict[LegUse, str]] = {use: word[:-1] for use, word in _DOES.items()}
 _LIMB: Final[dict[Limb, str]] = {"sole": "sole of the foot"}
 _PLURAL: Final[dict[Limb, str]] = {"foot": "feet", "calf": "calves", "sole": "soles"}
-_TOUCHED: Final[dict[Contact, str]] = {
+_TOUCHED: Final[dict[str, str]] = {
     "inner thigh": "inside of the thigh",
     "outer thigh": "outside of the thigh",
 }
-_STANDING: Final[dict[Facing, str]] = {
+STANDING: Final[dict[Facing, str]] = {
     "front": "facing him",
     "side": "side on to him",
     "back to him": "with the back to him",
     "behind him": "from behind him",
     "same way": "facing the same way as he",
 }
-_FALLS: Final[dict[Direction, str]] = {
+FALLS: Final[dict[Direction, str]] = {
     "forward": "he falls forward",
     "right forward": "he falls forward to his right",
     "right": "he falls to his right",
@@ -100,13 +110,20 @@ _FALLS: Final[dict[Direction, str]] = {
     "up": "he is lifted off the ground",
     "none": "his balance is not broken",
 }
-_PRESSED: Final[dict[Pressure, str]] = {
+PRESSED: Final[dict[Pressure, str]] = {
     "joint": "a joint is bent",
     "fingers": "the fingers are bent",
     "neck": "the neck is pressed",
     "throat": "the throat is squeezed",
     "pain": "the grip hurts",
 }
+"""What is pressed, but for the joints, which are named."""
+
+FIRST_DOWN: Final[dict[FirstDown, str]] = {
+    "both": "both go down together",
+    "thrower": "the thrower goes down first",
+}
+ON_HIM: Final = "the thrower comes down on him"
 
 
 def describe(profile: Profile) -> str:
@@ -114,9 +131,9 @@ def describe(profile: Profile) -> str:
     parts = [
         *_hands(profile),
         _leg(profile),
-        profile.facing and _STANDING[profile.facing.value],
+        profile.facing and STANDING[profile.facing.value],
         _pressure(profile),
-        profile.off_balance and _FALLS[profile.off_balance.value],
+        profile.off_balance and FALLS[profile.off_balance.value],
         *_down(profile),
     ]
     said = "; ".join(part for part in parts if part)
@@ -139,7 +156,7 @@ def _hand(hand: Hand) -> str:
     if hand.places and hand.places.value:
         said.append(place_list([PLACE_PHRASES[place] for place in hand.places.value]))
     if hand.work:
-        said.append(_WORKING[hand.work.value])
+        said.append(WORKING[hand.work.value])
     if hand.lets_go and hand.lets_go.value:
         said.append("letting go before he is down")
     return ", ".join(said)
@@ -159,19 +176,35 @@ def place_list(phrases: list[str]) -> str:
 def _leg(profile: Profile) -> str:
     use = profile.leg_use.value if profile.leg_use else None
     limb, plural = _limb(profile)
-    his = _touched(profile)
+    met = _met(profile)
     if use is None or use == "none":
-        works = f"{limb} against {his}" if profile.limb and his else ""
-        return "; ".join(part for part in (works, "no leg is used" if use else "") if part)
+        return "; ".join(
+            part for part in (_against(profile, limb, met), "no leg is used" if use else "") if part
+        )
     when = ", once he is off the ground" if profile.leg_when and "off" in profile.leg_when.value else ""
-    if use in {"placed", "foot on the body"}:
-        where = his or ("his body" if use != "placed" else "his legs")
-        return f"{limb} set {'by' if use == 'placed' else 'on'} {where}{when}"
+    if use == "foot on the body":
+        return f"{limb} set on {_touched(profile, 'body')}{met}{when}"
+    if use == "placed":
+        return f"{limb} set by {_touched(profile, 'leg')}{met}{when}"
     verb = (_DO if plural else _DOES)[use]
+    return f"{limb} {verb} {_touched(profile, 'leg')}{met}{when}"
+
+
+def _against(profile: Profile, limb: str, met: str) -> str:
+    """What of the thrower touches him where no leg is said to work."""
+    parts = profile.contact.value if profile.contact else ()
+    his = _touched(profile, "side") if parts or profile.his_side else ""
+    if profile.limb or profile.limb_side:
+        return f"{limb} against {his or 'him'}{met}"
+    return f"{his or 'he'} is touched{met}" if his or met else ""
+
+
+def _met(profile: Profile) -> str:
+    """From which side he is touched."""
     inward = f" from {profile.contact_inward.value}" if profile.contact_inward else ""
     side = {"front": " in front", "behind": " from behind"}
     met = side[profile.contact_from.value] if profile.contact_from else ""
-    return f"{limb} {verb} {his or 'his leg'}{inward}{' and' * bool(inward and met)}{met}{when}"
+    return f"{inward}{' and' * bool(inward and met)}{met}"
 
 
 def _limb(profile: Profile) -> tuple[str, bool]:
@@ -182,26 +215,24 @@ def _limb(profile: Profile) -> tuple[str, bool]:
     return f"{side or 'the'} {_LIMB.get(limb, limb)}", False
 
 
-def _touched(profile: Profile) -> str:
-    if not (profile.contact and profile.contact.value):
-        return ""
+def _touched(profile: Profile, unsaid: str) -> str:
+    """Where he is touched; `unsaid` is the part where none is stated."""
     side = profile.his_side.value if profile.his_side else ""
-    named = [_TOUCHED.get(part, part) for part in profile.contact.value]
-    return f"his {side + ' ' if side in {'right', 'left'} else ''}{' and '.join(named)}"
+    parts = (profile.contact.value if profile.contact else ()) or (unsaid,)
+    named = " and ".join(_TOUCHED.get(part, part) for part in parts)
+    if side == "both":
+        return f"his {named} on both sides"
+    return f"his {side} {named}" if side else f"his {named}"
 
 
 def _pressure(profile: Profile) -> str:
     if profile.pressure is None or profile.pressure.value == "none":
         return ""
     pressed = profile.pressure.value
-    return _PRESSED.get(pressed, f"the {pressed} joint is bent")
+    return PRESSED.get(pressed, f"the {pressed} joint is bent")
 
 
 def _down(profile: Profile) -> list[str]:
-    said = []
-    if profile.first_down and profile.first_down.value != "he":
-        both = profile.first_down.value == "both"
-        said.append("both go down together" if both else "the thrower goes down first")
-    if profile.falls_on_him and profile.falls_on_him.value:
-        said.append("the thrower comes down on him")
-    return said
+    first = FIRST_DOWN.get(profile.first_down.value) if profile.first_down else None
+    on_him = ON_HIM if profile.falls_on_him and profile.falls_on_him.value else None
+    return [said for said in (first, on_him) if said]

@@ -238,8 +238,8 @@ def test_work_in_a_thread_speaks_the_language_it_was_asked_in(client: FlaskClien
 @pytest.mark.parametrize(
     ("tag", "said"),
     [
-        ("cy", "Pa rannau sy'n gorfod cyffwrdd? ysgwydd, clun."),
-        ("ga", "Cé na codanna nach mór dóibh teagmháil? gualainn agus cromán."),
+        ("cy", "Cwymp yw'r rhain ar y llawr: ysgwydd, clun."),
+        ("ga", "Is ionann titim agus iad seo ar an talamh: gualainn agus cromán."),
     ],
 )
 def test_a_clause_does_not_say_how_its_answers_are_typed(tag: str, said: str) -> None:
@@ -259,14 +259,13 @@ def test_verdicts_techniques_and_clauses_are_said_in_the_language(tag: str) -> N
         said
         == {
             "cy": (
-                "Ble mae'r llaw dde'n gafael: coler.",
-                "Ble ceir gafael? coler, llawes. A phob man nas enwir? gwaherddir.",
+                "Llaw dde: ar y goler.",
+                "Caniateir gafaelion: ar y goler / ar y llawes; gwaherddir pob gafael arall.",
                 "Agored: ni ellir dweud eto.",
             ),
             "ga": (
-                "Cá mbeireann an lámh dheas greim: coiléar.",
-                "Cá bhfuil cead greim a fháil? coiléar agus muinchille. "
-                "Agus gach áit nach bhfuil ainmnithe? coiscthe.",
+                "Lámh dheas: ar an gcoiléar.",
+                "Greamanna ceadaithe: ar an gcoiléar nó ar an muinchille; tá gach greim eile coiscthe.",
                 "Oscailte: ní féidir a rá fós.",
             ),
         }[tag]

@@ -32,7 +32,7 @@ from tests.termbase.strategies_judging import CODES, clauses
     [
         (
             StartHold(id="1", right=("shoulder strap",), left=("belt near side",)),
-            "The right hand starts on the shoulder strap; the left starts on the belt at the near hip.",
+            "The right hand starts on the shoulder strap; the left hand starts on the belt at the near hip.",
         ),
         (
             KeepRule(id="1", keep="both hands", loss="the fall"),
@@ -41,7 +41,7 @@ from tests.termbase.strategies_judging import CODES, clauses
         (
             GripRule(id="1", allowed=("jacket",), rest="barred", flat_hand="allowed"),
             "Holds are allowed on the jacket; every other hold is barred;"
-            " a flat hand above the waist is allowed.",
+            " a flat hand that pushes or steers and does not grip is allowed above the waist.",
         ),
         (
             LegRule(
@@ -52,7 +52,7 @@ from tests.termbase.strategies_judging import CODES, clauses
                 footwear="stockinged",
                 limits=Limits(years="1884/.."),
             ),
-            "Kicking in stockinged feet up to the shin and no higher is allowed (in 1884/..).",
+            "Kicking is allowed (in stockinged feet; no higher than the shin) (in 1884 or later).",
         ),
         (
             PressureRule(id="1", allowed=("elbow",), barred=("joint",)),
@@ -60,13 +60,13 @@ from tests.termbase.strategies_judging import CODES, clauses
         ),
         (
             GroundRule(id="1", touch="loses", both="wrestled again"),
-            "Who first touches the ground with anything but the feet loses;"
-            " if both go down together it is wrestled again.",
+            "If the thrower is the first to touch the ground with anything but the feet, he loses;"
+            " if both go down together, it is wrestled again.",
         ),
         (NamedRule(id="1", stance="barred", names=("hank",)), "Barred by name: hank."),
         (
             FallRule(id="1", parts=("shoulder", "hip"), number=3, together=True),
-            "A fall is any 3 of both shoulders and both hips on the ground at once.",
+            "A fall is any 3 of these on the ground: both shoulders and both hips (at once).",
         ),
         (
             FallRule(id="1", parts=("shoulder", "shoulder", "hip"), number=3),
@@ -74,16 +74,16 @@ from tests.termbase.strategies_judging import CODES, clauses
         ),
         (
             FallRule(id="1", parts=("back", "side"), number=1),
-            "A fall is any 1 of the back and a side on the ground.",
+            "A fall is any 1 of these on the ground: the back and a side.",
         ),
         (
             PressureRule(id="1", barred=("neck", "throat"), unsettled=("spine",)),
-            "Pressure on the neck or the throat is barred;"
+            "Pressure on the neck and pressure on the throat are barred;"
             " pressure on the spine is spoken of, but the sources do not settle it.",
         ),
         (
             NamedRule(id="1", stance="unsettled", names=("hang",)),
-            "Spoken of by name: hang, which the sources do not settle.",
+            "Named, but the sources do not settle whether it is allowed: hang.",
         ),
         (
             GripRule(id="1", worn=("belt", "stockings"), not_worn=("shoes",)),

@@ -43,8 +43,10 @@ from termbase.people import CAUTIONS, Role
 from termbase.proofing import CHECKS
 from termbase.rulecodes.clauses import FAMILIES
 from termbase.rulecodes.questions import QUESTIONS
+from termbase.rulecodes.sentences import CLAUSE_WORDS
 from termbase.sources import Certainty, SlipKind, SourceKind
 from termbase.store.listing import STAGES
+from termbase.technique.phrases import PHRASES
 from termbase.technique.stating import ATTRIBUTES, BASES
 from termbase.trials import Outcome
 
@@ -82,6 +84,7 @@ def _all() -> Iterator[str]:
             yield from (question.asks, *question.values)
     for attribute in ATTRIBUTES:
         yield from attribute.values
+    yield from (*PHRASES, *CLAUSE_WORDS)
     yield from (title for title, _paths in GROUPS)
     yield from (*ASKS.values(), *ATTRIBUTE_WORDS.values())
     yield from (*ENGLISH.templates.values(), *ENGLISH.words.values(), *ENGLISH.places.values())

@@ -1,0 +1,110 @@
+"""How a technique is done says the same in every language: no value of the English sentence is left out."""
+
+from dataclasses import fields, replace
+from importlib.resources import files
+from itertools import combinations
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.catalogues import LANGUAGES, voice_of
+from termbase.rulefiles import read_profiles
+from termbase.technique import NamedProfile, Profile, Said
+from tests.termbase.strategies_judging import ATTRIBUTES, HAND, WIDE_PROFILES
+
+OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")
+
+
+@pytest.fixture(scope="module")
+def techniques() -> tuple[NamedProfile, ...]:
+    return read_profiles((files("termbase.demo") / "techniques.toml").read_text("utf-8"), "techniques.toml")
+
+
+@st.composite
+def one_value_apart(draw: Any) -> tuple[Profile, Profile]:
+    """Two profiles that differ in one attribute, which both may leave out."""
+    profile: Profile = draw(WIDE_PROFILES)
+    name = draw(st.sampled_from([*ATTRIBUTES, *(f"right.{each}" for each in HAND)]))
+    hand, _, field = name.rpartition(".")
+    value: Said[Any] | None = draw(st.none() | (HAND if hand else ATTRIBUTES)[field])
+    if hand:
+        return profile, replace(profile, right=replace(profile.right, **{field: value}))
+    return profile, replace(profile, **{field: value})
+
+
+@given(one_value_apart())
+def test_what_differs_in_english_differs_in_every_language(pair: tuple[Profile, Profile]) -> None:
+    english = [voice_of("en").profile(profile) for profile in pair]
+    for tag in OTHERS:
+        said = [voice_of(tag).profile(profile) for profile in pair]
+        assert (said[0] == said[1]) <= (english[0] == english[1]), (tag, said[0], english)
+
+
+@given(one_value_apart())
+def test_english_says_every_side_and_direction_that_another_language_says(
+    pair: tuple[Profile, Profile],
+) -> None:
+    changed = {f.name for f in fields(Profile) if getattr(pair[0], f.name) != getattr(pair[1], f.name)}
+    if changed <= {"contact_inward", "contact_from", "his_side", "limb_side"}:
+        said = [[voice_of(tag).profile(profile) for profile in pair] for tag in ("en", *OTHERS)]
+        assert len({one == other for one, other in said}) == 1, said
+
+
+def test_no_two_techniques_of_the_demo_read_alike_in_one_language_only(
+    techniques: tuple[NamedProfile, ...],
+) -> None:
+    for a, b in combinations(techniques, 2):
+        alike = {
+            tag: voice_of(tag).profile(a.profile) == voice_of(tag).profile(b.profile) for tag in LANGUAGES
+        }
+        assert len(set(alike.values())) == 1, (a.name, b.name, alike)
+
+
+@pytest.mark.parametrize(
+    ("tag", "back", "inside"),
+    [
+        ("cy", ("ar ei ochr dde, o'r tu allan, o'r tu ôl", "i'w dde"), ("ar ei ochr chwith, o'r tu mewn",)),
+        ("ga", ("ar a thaobh deas, ón taobh amuigh, ón taobh thiar",), ("ar a thaobh clé, ón taobh istigh",)),
+        (
+            "en",
+            ("his right heel from outside and from behind",),
+            ("his left heel from inside and from behind",),
+        ),
+    ],
+)
+def test_back_heel_and_inside_heel_are_told_apart(
+    techniques: tuple[NamedProfile, ...], tag: str, back: tuple[str, ...], inside: tuple[str, ...]
+) -> None:
+    said = {t.name: voice_of(tag).profile(t.profile) for t in techniques}
+    assert [part for part in back if part not in said["back-heel"]] == []
+    assert [part for part in inside if part not in said["inside heel"]] == []
+
+
+def test_every_value_stated_in_the_demo_is_said_in_welsh_and_irish(
+    techniques: tuple[NamedProfile, ...],
+) -> None:
+    names = (
+        "limb",
+        "limb_side",
+        "contact",
+        "his_side",
+        "contact_inward",
+        "contact_from",
+        "facing",
+        "off_balance",
+    )
+    for technique in techniques:
+        for tag in OTHERS:
+            whole = voice_of(tag).profile(technique.profile)
+            for name in names:
+                if getattr(technique.profile, name) is not None:
+                    without = replace(technique.profile, **{name: None})
+                    assert voice_of(tag).profile(without) != whole, (tag, technique.name, name)
+
+
+def test_a_changed_grip_is_no_agreement_with_a_new_one() -> None:
+    said = voice_of("cy").word("fits with a changed grip")
+    assert "newid" in said
+    assert "cydymffurfio â" not in said
