@@ -1,15 +1,18 @@
 """Sources: source add, source list, source patterns."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
+from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import by_label, remove_source, save_source
 from termbase.errors import BadInput
-from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.settings import read_pattern, write_pattern
 from termbase.linepatterns.stock import STOCK
+from termbase.people import Termbase
 from termbase.sources import Source, SourceKind
 from termbase.tomlfiles import toml_text
 
@@ -34,16 +37,24 @@ def source() -> None:
 @click.option("--language", default="", help="Language of the work (BCP 47 tag).")
 @click.option("--rights", default="")
 @click.option("--pattern", default="", help="Line pattern: a stock name, or a TOML file.")
+@click.option("--headword-language", "headword", default="", metavar="TAG",
+              help="Language of a word-list's headwords; the working language by default.")  # fmt: skip
+@click.option("--equivalent-language", "equivalent", default="", metavar="TAG",
+              help="Language of its equivalents; needed where there are several vernaculars.")  # fmt: skip
 @db_option
 @person_option
-def add(label: str, pattern: str, kind: str, db: str, by: str, **fields: Any) -> None:
+def add(
+    label: str, pattern: str, headword: str, equivalent: str, kind: str, db: str, by: str, **fields: Any
+) -> None:
     """Add a source under a short LABEL.
 
     Example: wordhold source add "Glanmorwen 1898" --title "Word-List" --issued 1898 --pattern my.toml
     """
-    record = Source(id="", label=label, kind=SourceKind(kind), pattern=read_pattern_option(pattern), **fields)
+    if (headword or equivalent) and not pattern:
+        raise click.UsageError("Only a line pattern has these languages. Add --pattern.")
     with opened(db) as store, store.act(by, f"added the source {label}") as act:
-        saved = save_source(act, record)
+        text = _pattern_text(act.termbase(), pattern, headword, equivalent, fields["language"])
+        saved = save_source(act, Source(id="", label=label, kind=SourceKind(kind), pattern=text, **fields))
     click.echo(f"Added {saved.id} ({saved.label}).")
 
 
@@ -96,18 +107,26 @@ def patterns(name: str | None) -> None:
         )
 
 
-def read_pattern_option(given: str) -> str:
-    """The TOML of a line pattern, from a stock name or a file.
+def _pattern_text(termbase: Termbase, given: str, headword: str, equivalent: str, source: str) -> str:
+    """The TOML of a line pattern, from a stock name or a file. A file stays as it was written.
 
     Raises:
-        BadInput: it is neither.
+        BadInput: it is neither, the file holds no line pattern, or nothing says which of several vernaculars
+            the equivalents are in.
     """
     if not given:
         return ""
+    told = {"headword": headword, "equivalent": equivalent, "source": source}
     if given in STOCK:
-        return write_pattern(STOCK[given])
+        return write_pattern(fitted(termbase, STOCK[given], **told))
     path = Path(given)
-    if path.is_file():
-        return toml_text(path)
-    raise BadInput(f"There is no stock pattern and no file {given!r}.", where="--pattern",
-                   mend="See: wordhold source patterns")  # fmt: skip
+    if not path.is_file():
+        raise BadInput(f"There is no stock pattern and no file {given!r}.", where="--pattern",
+                       mend="See: wordhold source patterns")  # fmt: skip
+    text = toml_text(path)
+    own = read_pattern(text, given)
+    found = said_languages(termbase, own, **told)
+    if not (headword or equivalent):
+        return text
+    named = replace(own, headword_language=found.headword, equivalent_language=found.equivalent)
+    return write_pattern(named)

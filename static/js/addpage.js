@@ -12,12 +12,14 @@ async function rank() {
   running?.abort();
   running = new AbortController();
   const body = new URLSearchParams({ text: text.value.split("\n").slice(0, 420).join("\n") });
+  for (const name of ["headword_language", "equivalent_language"]) body.set(name, form.querySelector(`#${name}`).value);
   try {
     const answer = await fetch(form.dataset.suggest, { method: "POST", body, signal: running.signal });
     if (answer.ok) into.innerHTML = await answer.text();
   } catch { /* the button still does it */ }
 }
 
+form.querySelectorAll("#headword_language, #equivalent_language").forEach((one) => one.addEventListener("change", rank));
 text.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(rank, 300); });
 form.querySelector("[data-suggest-button]").addEventListener("click", (event) => {
   if (form.querySelector("#file").files.length) return;  // its text is read by the program

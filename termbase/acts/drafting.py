@@ -6,16 +6,18 @@ from enum import StrEnum
 from functools import lru_cache
 from typing import TypeVar
 
+from termbase import tags
 from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, Status, Term, TermType
 from termbase.errors import BadInput
 from termbase.languages import folding
-from termbase.linepatterns import Equivalent, LinePattern, ParsedLine, Sense, read_pattern
+from termbase.linepatterns import Equivalent, LinePattern, ParsedLine, Sense, in_languages, read_pattern
 from termbase.messages import message
 from termbase.pages import Line
+from termbase.people import Termbase
 from termbase.sources import Source
 from termbase.store import Reader
 
-__all__ = ["Tongues", "drafts", "pattern_of", "tongues"]
+__all__ = ["Tongues", "drafts", "fitted", "pattern_of", "said_languages", "tongues"]
 
 Closed = TypeVar("Closed", bound=StrEnum)
 
@@ -46,6 +48,60 @@ def pattern_of(source: Source) -> LinePattern:
 @lru_cache(maxsize=16)
 def _read(pattern: str, label: str) -> LinePattern:
     return read_pattern(pattern, message("line pattern of %(source)s", source=label))
+
+
+def said_languages(
+    termbase: Termbase, pattern: LinePattern, *, headword: str = "", equivalent: str = "", source: str = ""
+) -> Tongues:
+    """The languages of a word-list, as somebody said them; the only vernacular needs no saying.
+
+    What is told goes first, then what the pattern names, then the language of the source where it is a
+    vernacular of the termbase.
+
+    Args:
+        termbase: the termbase.
+        pattern: the line pattern of the word-list.
+        headword, equivalent: BCP 47 tags that somebody gave for this list; empty for none.
+        source: language of the source; empty where it is not known.
+
+    Raises:
+        BadInput: a tag is not well formed; or there are several vernaculars and nothing says which one the
+            equivalents are in.
+    """
+    headword = headword or pattern.headword_language or termbase.working_language
+    equivalent = equivalent or pattern.equivalent_language or _vernacular(termbase, headword, source)
+    return Tongues(tags.canonical(headword), tags.canonical(equivalent))
+
+
+def _vernacular(termbase: Termbase, headword: str, source: str) -> str:
+    if not _same_language(headword, termbase.working_language):
+        return termbase.working_language
+    others = termbase.vernaculars
+    if source and any(_same_language(tag, source) for tag in others):
+        return source
+    if len(others) > 1:
+        raise BadInput(
+            message("Nothing says which language the equivalents are in."),
+            where=message("language of the equivalents"),
+            mend=message("Choose one: %(tags)s.", tags=", ".join(others)),
+        )
+    return next(iter(others), "und")
+
+
+def _same_language(one: str, other: str) -> bool:
+    return tags.parse(one).language == tags.parse(other).language
+
+
+def fitted(
+    termbase: Termbase, stock: LinePattern, *, headword: str = "", equivalent: str = "", source: str = ""
+) -> LinePattern:
+    """A stock pattern for a word-list in its languages; the arguments are those of `said_languages`.
+
+    Raises:
+        BadInput: as `said_languages`.
+    """
+    found = said_languages(termbase, stock, headword=headword, equivalent=equivalent, source=source)
+    return in_languages(stock, found.headword, found.equivalent)
 
 
 def tongues(reader: Reader, pattern: LinePattern) -> Tongues:

@@ -6,13 +6,13 @@ from dataclasses import replace
 from sqlalchemy import select
 
 from termbase.acts import entries as entry_acts
-from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
+from termbase.acts.drafting import Tongues, drafts, pattern_of, said_languages, tongues
 from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
 from termbase.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.intake import take_verbatim
-from termbase.linepatterns import ParsedLine, parse_page
+from termbase.linepatterns import LinePattern, ParsedLine, parse_page
 from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
@@ -28,9 +28,12 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
     """Enter a page: its transcription is cut into lines by the source's pattern; no line is dropped.
 
     Raises:
-        BadInput: the text is empty, the page is there already, or the source has no pattern.
+        BadInput: the text is empty, the page is there already, the source has no pattern, or nothing says
+            which of several vernaculars its equivalents are in.
     """
     source = act.get(Source, source_id)
+    pattern = pattern_of(source)
+    _must_name_vernacular(act, source, pattern)
     number = _free_number(act, source, number)
     transcription = take_verbatim(transcription, "transcription")
     if not transcription.strip():
@@ -40,10 +43,18 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
             mend=message("Paste or upload its text."),
         )
     page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id))
-    for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern_of(source)), 1):
+    for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern), 1):
         if cut_line.kind != "blank":
             act.add(line_from(act.new_id("line"), page.id, n, cut_line, parsed))
     return page
+
+
+def _must_name_vernacular(act: Act, source: Source, pattern: LinePattern) -> None:
+    try:
+        said_languages(act.termbase(), pattern)
+    except BadInput as error:
+        where = message("line pattern of %(source)s", source=source.label)
+        raise BadInput(error.what, where=where, mend=error.mend) from error
 
 
 def change_page(act: Act, page: Page, number: str) -> Page:

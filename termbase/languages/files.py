@@ -20,6 +20,7 @@ from termbase.tomlfiles import decode_toml, read_toml
 __all__ = [
     "Inflection",
     "LanguageFile",
+    "ListWords",
     "Mutation",
     "Order",
     "Respelling",
@@ -107,6 +108,27 @@ class Inflection(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     native: str = ""
 
 
+class ListWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What word-lists print when they label their words in this language, for line patterns.
+
+    Attributes:
+        part_of_speech: meaning in English by the abbreviation as printed; a gender or number may follow after
+            a comma (`noun, masculine`).
+        gender, number, forms: the same for genders, numbers, and labels of inflected forms.
+        see: words before a cross-reference.
+        or_words: what stands between two spellings of a name, as English has *or*.
+        note: where they come from.
+    """
+
+    part_of_speech: dict[str, str] = {}
+    gender: dict[str, str] = {}
+    number: dict[str, str] = {}
+    forms: dict[str, str] = {}
+    see: tuple[str, ...] = ()
+    or_words: tuple[str, ...] = ()
+    note: str = ""
+
+
 class LanguageFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """All that the program knows about one language.
 
@@ -125,6 +147,7 @@ class LanguageFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         and_word: the word an ampersand stands for; empty to leave it alone.
         and_signs: what stands for that word where it stands alone; some print a 7 for the Tironian et.
         inflections: labels of inflected forms.
+        word_lists: the labels of word-lists printed in it.
         palette: characters to offer when typing.
         sources: what the file was made from.
     """
@@ -143,6 +166,7 @@ class LanguageFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     and_word: str = ""
     and_signs: tuple[str, ...] = ("&",)
     inflections: tuple[Inflection, ...] = ()
+    word_lists: ListWords = ListWords()
     palette: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
 

@@ -11,6 +11,7 @@ from termbase.loading import late_names
 
 if TYPE_CHECKING:
     from termbase.linepatterns.cutting import cut
+    from termbase.linepatterns.fitting import in_languages
     from termbase.linepatterns.parsing import parse, parse_page
     from termbase.linepatterns.pattern import (
         Abbreviation,
@@ -35,11 +36,21 @@ if TYPE_CHECKING:
         Trouble,
     )
     from termbase.linepatterns.settings import read_pattern, write_pattern
-    from termbase.linepatterns.stock import STOCK, suggest
+    from termbase.linepatterns.stock import STOCK
+    from termbase.linepatterns.suggesting import Suggestion, suggest
     from termbase.linepatterns.wording import MatchCount, explain, match_count
 else:  # most commands need only the records of this package
     __getattr__ = late_names(
-        __name__, "records", "pattern", "cutting", "parsing", "settings", "stock", "wording"
+        __name__,
+        "records",
+        "pattern",
+        "cutting",
+        "fitting",
+        "parsing",
+        "settings",
+        "stock",
+        "suggesting",
+        "wording",
     )
 
 __all__ = [
@@ -62,9 +73,11 @@ __all__ = [
     "Phrase",
     "Printed",
     "Sense",
+    "Suggestion",
     "Trouble",
     "cut",
     "explain",
+    "in_languages",
     "match_count",
     "parse",
     "parse_page",

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from termbase.errors import BadInput
+from termbase.linepatterns.fitting import or_words
 from termbase.linepatterns.layouts import Layout, Level, read_layout
 from termbase.linepatterns.pattern import Abbreviation, Labels, LinePattern
 from termbase.messages import message
@@ -75,6 +76,7 @@ class Compiled:
         label_piece: a piece between two marks that is only labels and so belongs to the piece before.
         tables: meaning by printed abbreviation for `POS`, `GENDER`, `NUMBER`, `STYLE` and `FORMS`.
         form_label: a label of inflected forms; None for an empty table.
+        variants: what stands between two spellings of a name.
     """
 
     pattern: LinePattern
@@ -91,6 +93,7 @@ class Compiled:
     label: re.Pattern[str] | None
     label_piece: re.Pattern[str] | None
     form_label: re.Pattern[str] | None
+    variants: re.Pattern[str]
     tables: dict[str, dict[str, str]]
 
 
@@ -136,6 +139,7 @@ def compile_pattern(pattern: LinePattern) -> Compiled:
         label=re.compile(rf"(?<!\w){label}(?!\w)") if label else None,
         label_piece=_label_piece(label, form_label),
         form_label=re.compile(rf"{form_label}(?!\w)\s*") if form_label else None,
+        variants=re.compile(rf"[,;]|(?<=\s){_alternatives(or_words(pattern))}(?=\s)"),
         tables=tables,
     )
 

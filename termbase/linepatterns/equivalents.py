@@ -3,6 +3,7 @@
 import re
 
 from termbase.linepatterns import troubles
+from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.records import Equivalent, Form, ParsedLine
@@ -10,8 +11,6 @@ from termbase.linepatterns.state import LineState
 from termbase.messages import message
 
 __all__ = ["read_equivalents", "read_variants"]
-
-_BETWEEN_VARIANTS = re.compile(r"[,;]|(?<=\s)(?:or|neu|nó|pe|po)(?=\s)")
 
 _ABBREVIATION = re.compile(r"[^\W\d_]{1,4}\.")
 
@@ -28,9 +27,9 @@ def read_equivalents(
     return tuple(equivalents)
 
 
-def read_variants(text: str) -> tuple[str, ...]:
-    """Part other spellings at commas, semicolons and the word *or* of the languages we know."""
-    return tuple(variant.strip() for variant in _BETWEEN_VARIANTS.split(text) if variant.strip())
+def read_variants(compiled: Compiled, text: str) -> tuple[str, ...]:
+    """Part other spellings at commas, semicolons and the word *or* of the pattern's languages."""
+    return tuple(variant.strip() for variant in compiled.variants.split(text) if variant.strip())
 
 
 def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> list[tuple[int, int]]:
@@ -100,7 +99,7 @@ def _build(state: LineState, found: tuple[Span, ...], part: str, index: int) -> 
         elif span.part == "FORMS":
             forms += read_forms(state.compiled, words)
         elif span.part == "VARIANTS":
-            variants += read_variants(words)
+            variants += read_variants(state.compiled, words)
         elif span.part == "STYLE":
             style = state.style(span.start, span.end, f"{part} style")
         elif span.part == "NOTE":

@@ -173,6 +173,8 @@ def _wanted(node: Node) -> str:
         return message("the end of the line")
     if node.kind == "sign":
         if not node.shown.strip():
+            if "\t" in node.shown:
+                return message("a wide gap")
             return message("a new line") if "\n" in node.shown else _wanted_after(node)
         after = _next_part(node)
         if after:

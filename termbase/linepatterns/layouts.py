@@ -3,7 +3,8 @@
 A layout shows a record as it is printed. Words in CAPITALS name the parts that stand there, braces hold
 what may be missing, a new line is a new printed line, and all other signs and words stand for
 themselves (whatever their case; a brace that is really printed is written twice). Spaces are generous:
-one stands for any number, and after a comma, full stop or closing bracket for none as well.
+one stands for any number, and after a comma, full stop or closing bracket for none as well. GAP stands for
+the gap between two columns: a tab, or two spaces and more.
 """
 
 import re
@@ -30,6 +31,8 @@ _ABBREVIATED = {"POS", "GENDER", "NUMBER", "LABELS", "STYLE"}
 _OPENING = "([</{«“\"'"
 _SPACE = r"(?:[^\S\n]+|(?<=\s))"
 _MAYBE_SPACE = r"[^\S\n]*"
+_GAP = r"(?:[^\S\n]*\t[^\S\n]*|[^\S\n]{2,})"
+_COLUMNS = re.compile(r" *\t *")
 _TOKEN = re.compile(
     r"(?P<brace>\{\{|\}\})|(?P<open>\{)|(?P<close>\})|(?P<line>[^\S\n]*\n[^\S\n]*)|(?P<space>[^\S\n]+)"
     r"|(?P<part>(?<!\w)[A-Z]{2,}(?!\w))|(?P<sign>.)"
@@ -129,6 +132,8 @@ def _describe(items: list[_Item]) -> str:
             words.append(message("the %(part)s", part=message(PARTS[item.part])))
         elif "\n" in item.look:
             words.append(message("on the next line"))
+        elif item.look == "\t":
+            words.append(message("a wide gap"))
         elif item.look.strip():
             words.append(f"“{item.look.strip()}”")
     return joined(words, ", ")
@@ -153,6 +158,8 @@ def _read_items(text: str, level: Level, where: str) -> list[_Item]:
             inner = stack.pop()
             if inner:
                 stack[-1].append(_Group(inner))
+        elif shown == "GAP":
+            stack[-1].append(_Piece("", "\t"))
         elif kind == "part":
             _check_part(shown, level, where)
             stack[-1].append(_Piece(shown, shown))
@@ -192,6 +199,7 @@ def _merge(items: list[_Item]) -> list[_Item]:
             merged.append(item)
     for item in merged:
         if isinstance(item, _Piece) and not item.part:
+            item.look = _COLUMNS.sub("\t", item.look)
             item.expression = _sign_expression(item.look)
     return merged
 
@@ -201,6 +209,8 @@ def _sign_expression(look: str) -> str:
     for index, sign in enumerate(look):
         if sign == "\n":
             pieces.append(r"[^\S\n]*\n")
+        elif sign == "\t":
+            pieces.append(_GAP)
         elif sign == " ":
             loose = (index > 0 and look[index - 1] in ",;:.)]>") or look[index + 1 : index + 2] in ("[", "<")
             pieces.append(_MAYBE_SPACE if loose else _SPACE)

@@ -108,7 +108,7 @@ def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine
             senses, see_also = read_senses(state, span.start, span.end)
             see += see_also
         elif span.part == "VARIANTS":
-            variants += read_variants(words)
+            variants += read_variants(compiled, words)
         elif span.part == "SOUND":
             pronunciation = words
         elif span.part == "STYLE":

@@ -1,9 +1,12 @@
-"""Starting patterns for books of common make, and which of them suits a page best."""
+"""Starting patterns for books of common make.
+
+They name no language and label words in English only. `fitting.in_languages` fits one to the languages of a
+word-list.
+"""
 
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import (
     Abbreviation,
     Breaks,
@@ -15,11 +18,8 @@ from termbase.linepatterns.pattern import (
     LinePattern,
     Marks,
 )
-from termbase.linepatterns.records import ParsedLine
 
-__all__ = ["STOCK", "suggest"]
-
-_SAMPLE_LINES = 400  # printed lines looked at for a suggestion
+__all__ = ["STOCK"]
 
 
 def _table(*rows: str) -> tuple[Abbreviation, ...]:
@@ -45,14 +45,12 @@ _ENGLISH_POS = _table(
 _GENDERS = _table(
     "m. = masculine",
     "f. = feminine",
-    "g. = masculine",
-    "b. = feminine",
     "m.f. = masculine or feminine",
 )
 _NUMBERS = _table("sing. = singular", "plur. = plural", "coll. = collective")
 _FORMS = _table("pl. = plural", "gen. = genitive", "v.n. = verbal noun", "dim. = diminutive")
 _PRINT = Breaks(hyphens=("-", "¬", "‐"))
-_SEE = ("see", "see also", "vide", "v.", "gw.", "gweler")
+_SEE = ("see", "see also", "vide", "v.")
 _DITTO = Ditto(("″", "”", "“", '"', ",,", "„", "do.", "Do.", "—", "--"), "headword")
 _PAGE = Furniture(page_numbers=True, section_letters=True)
 
@@ -60,15 +58,13 @@ _LABELLED_EQUIVALENT = (
     "TEXT{, LABELS}{ (FORMS)}{ [STYLE]}{ (NOTE)}",
     "TEXT{ LABELS}{ (FORMS)}{ [STYLE]}{ (NOTE)}",
     "TEXT{, LABELS}{, FORMS}{ (NOTE)}",
-    "TEXT{ (neu VARIANTS)}{, LABELS}{ (FORMS)}",
+    "TEXT{ (or VARIANTS)}{, LABELS}{ (FORMS)}",
     "TEXT{ (NOTE)}{, LABELS}{ (FORMS)}",
 )
 
 POCKET_LIST = LinePattern(
     name="pocket list",
     description="One record a line: headword, part of speech, style label in brackets, equivalents.",
-    headword_language="en",
-    equivalent_language="cy",
     cutting=Cutting(records="each line", end="."),
     layouts=Layouts(
         record=(
@@ -88,8 +84,6 @@ POCKET_LIST = LinePattern(
 HANGING_LIST = LinePattern(
     name="hanging list",
     description="Like the pocket list, but records start at the margin and run on over indented lines.",
-    headword_language="en",
-    equivalent_language="cy",
     cutting=Cutting(records="margin", indent=1, end="."),
     layouts=POCKET_LIST.layouts,
     marks=POCKET_LIST.marks,
@@ -102,8 +96,6 @@ HANGING_LIST = LinePattern(
 PARAGRAPHS = LinePattern(
     name="paragraphs",
     description="A blank line between records; headword, explanation up to a colon, equivalents.",
-    headword_language="en",
-    equivalent_language="cy",
     cutting=Cutting(records="blank line", end="."),
     layouts=Layouts(
         record=("HEADWORD{ or VARIANTS}, POS{ [STYLE]} SENSES", "HEADWORD, see SEE"),
@@ -130,8 +122,22 @@ BARE_PAIRS = LinePattern(
             "HEADWORD: SENSES",
         )
     ),
-    marks=Marks("1.", (";",), (",",), ("see", "gw.")),
+    marks=Marks("1.", (";",), (",",), ("see",)),
     breaks=_PRINT,
+    furniture=_PAGE,
+)
+
+TWO_COLUMNS = LinePattern(
+    name="two columns",
+    description="One record a line: headword, a tab or a wide gap, equivalents; perhaps a third column.",
+    cutting=Cutting(records="each line"),
+    layouts=Layouts(
+        record=("HEADWORD{, POS} GAP SENSES GAP NOTE", "HEADWORD{, POS} GAP SENSES"),
+        equivalent=_LABELLED_EQUIVALENT,
+    ),
+    marks=Marks("1.", (";",), (",",), ("see",)),
+    labels=POCKET_LIST.labels,
+    ditto=_DITTO,
     furniture=_PAGE,
 )
 
@@ -146,8 +152,6 @@ TWO_LINES = LinePattern(
 ANGLE_LABELS = LinePattern(
     name="two lines, labels in angle brackets",
     description="Headword, sound and <label> on a line; one equivalent with <labels> on the next.",
-    headword_language="en",
-    equivalent_language="cy",
     cutting=Cutting(records="headword line", indent=2),
     layouts=Layouts(
         record=("HEADWORD{ (NOTE)} /SOUND/ <POS>\nSENSES",),
@@ -184,8 +188,6 @@ ANGLE_LABELS = LinePattern(
 SOUNDED_PAIRS = LinePattern(
     name="two lines, with sound",
     description="Headword and its sound on a line; numbered senses, parted by commas, on the next ones.",
-    headword_language="en",
-    equivalent_language="ga",
     cutting=Cutting(records="headword line", indent=2),
     layouts=Layouts(record=("HEADWORD{ (NOTE)} /SOUND/\nSENSES",), equivalent=("TEXT{ (NOTE)}",)),
     marks=Marks("1.", (), (",", ";"), ()),
@@ -195,8 +197,6 @@ SOUNDED_PAIRS = LinePattern(
 QUOTED_PHRASES = LinePattern(
     name="two lines, phrases below",
     description="Headword, <label> and (plural) on a line; numbered senses below, indented “phrases”.",
-    headword_language="br",
-    equivalent_language="fr",
     cutting=Cutting(records="headword line", indent=2, headword_sign="<"),
     layouts=Layouts(
         record=(
@@ -218,33 +218,13 @@ QUOTED_PHRASES = LinePattern(
     marks=Marks("1.", (), (",", ";"), ()),
     labels=Labels(
         part_of_speech=_table(
-            "aa. = adjective or adverb",
             "adv. = adverb",
-            "ag. = adjective",
-            "anv = noun",
-            "anv den = proper noun",
-            "anv lec'h = proper noun",
-            "anv-lec'h = proper noun",
-            "stêr = proper noun",
-            "ara. = preposition",
-            "b = noun, feminine",
-            "estlamm. = interjection",
-            "g = noun, masculine",
-            "gm. a. = article",
-            "gm. s. = article",
-            "g. niv. = numeral",
-            "g. pet. = numeral",
-            "lg. = suffix",
-            "rag. = pronoun",
-            "rg. = prefix",
-            "stl. = conjunction",
-            "str. = noun, collective",
             "v = verb",
             "n = noun",
             "adj. = adjective",
         ),
         gender=_table("m = masculine", "f = feminine"),
-        number=_table("lies. = plural", "plur. = plural", "d = dual"),
+        number=_table("plur. = plural"),
         plain_form="plural or singulative",
     ),
     furniture=Furniture(front_matter_ends="freedict dictionary", back_matter_begins="unknown"),
@@ -258,6 +238,7 @@ STOCK: Mapping[str, LinePattern] = MappingProxyType(
             HANGING_LIST,
             PARAGRAPHS,
             BARE_PAIRS,
+            TWO_COLUMNS,
             TWO_LINES,
             SOUNDED_PAIRS,
             ANGLE_LABELS,
@@ -266,28 +247,3 @@ STOCK: Mapping[str, LinePattern] = MappingProxyType(
     }
 )
 """The starting patterns by name; each says in its description what books it suits."""
-
-
-def suggest(transcription: str) -> tuple[tuple[str, float], ...]:
-    """Try every starting pattern on a page (its first 400 lines) and rank them, the best first.
-
-    With each name comes the share of records that it reads without trouble. Of patterns that read as
-    much, the one that tells more parts apart goes first: to take a whole line for a headword is easy.
-    """
-    sample = "\n".join(transcription.split("\n")[:_SAMPLE_LINES])
-    tried = []
-    for name, pattern in STOCK.items():
-        records = [parsed for _, parsed in parse_page(sample, pattern) if parsed is not None]
-        clean = [parsed for parsed in records if not parsed.troubles]
-        share = len(clean) / len(records) if records else 0.0
-        parts = sum(_parts(parsed) for parsed in clean) / len(records) if records else 0.0
-        tried.append((share * (1 + parts), share, name))
-    tried.sort(key=lambda one: (-one[0], -one[1], one[2]))
-    return tuple((name, share) for _, share, name in tried)
-
-
-def _parts(parsed: ParsedLine) -> float:
-    """How much of a record is told apart, beyond headword and equivalents: one part counts a quarter."""
-    kinds = {printed.part.rpartition(" ")[2] for printed in parsed.printed}
-    told = (parsed.pronunciation, parsed.style, parsed.forms, parsed.variants, len(parsed.senses) > 1)
-    return (len(kinds) + sum(bool(part) for part in told)) / 4

@@ -39,7 +39,7 @@ TROUBLES: Final = (
 """Every sentence, the longer of those that begin alike first."""
 
 WANTED: Final = (
-    *("the end of the line", "a new line", "a space", "a record"),
+    *("the end of the line", "a new line", "a space", "a wide gap", "a record"),
     *("“%(sign)s” and then the %(part)s", "the %(part)s"),
     *PARTS.values(),
 )

@@ -30,7 +30,7 @@ from sqlalchemy import (
 )  # fmt: skip
 
 from termbase.entries import Form, Term
-from termbase.languages.files import LanguageFile, per_language
+from termbase.languages.files import LanguageFile, ListWords, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.segments import MOST_EDITS, segments
 from termbase.store import schema
@@ -184,7 +184,7 @@ def key_version(tag: str) -> str:
 
 
 def _make_fingerprint(file: LanguageFile) -> str:
-    makes_keys = msgspec.structs.replace(file, palette=(), sources=(), inflections=())
+    makes_keys = msgspec.structs.replace(file, palette=(), sources=(), inflections=(), word_lists=ListWords())
     made_from = msgspec.json.encode((VERSION, [str(kind) for kind in KeyKind], makes_keys))
     return blake2b(made_from, digest_size=8).hexdigest()
 

@@ -9,9 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.records import CutLine, ParsedLine
-from termbase.linepatterns.stock import STOCK, suggest
+from termbase.linepatterns.stock import STOCK
+from termbase.linepatterns.suggesting import suggest
 from termbase.transcripts import read_transcript
 
 Freedict = Callable[[str], Path]
@@ -22,6 +24,7 @@ PATTERNS = {
     "eng-gle": "two lines, with sound",
     "bre-fra": "two lines, phrases below",
 }
+LANGUAGES = {"eng-cym": ("en", "cy"), "eng-gle": ("en", "ga"), "bre-fra": ("br", "fr")}
 ARTICLES = {"eng-cym": 12630, "eng-gle": 1359, "bre-fra": 27034}
 """As each dictionary's own header says (“Size: … headwords”)."""
 
@@ -53,7 +56,7 @@ def _articles(text: Path) -> list[str]:
 def _read(freedict: Freedict, name: str) -> Read:
     if name not in _CACHE:
         text = freedict(name).read_text(encoding="utf-8")
-        _CACHE[name] = parse_page(text, STOCK[PATTERNS[name]])
+        _CACHE[name] = parse_page(text, in_languages(STOCK[PATTERNS[name]], *LANGUAGES[name]))
     return _CACHE[name]
 
 
@@ -157,7 +160,7 @@ def _letters(word: str) -> str:
 @pytest.mark.parametrize("name", PATTERNS)
 def test_the_pattern_suggested_for_its_articles_is_the_one_made_for_it(freedict: Freedict, name: str) -> None:
     page = "".join(article for article in _articles(freedict(name))[500:600])
-    assert suggest(page)[0][0] == PATTERNS[name]
+    assert suggest(page, *LANGUAGES[name])[0].name == PATTERNS[name]
 
 
 @pytest.mark.parametrize("name", PATTERNS)

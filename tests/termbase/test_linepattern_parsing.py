@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from termbase.errors import BadInput
 from termbase.linepatterns.cutting import cut
+from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.parsing import parse, parse_page
 from termbase.linepatterns.pattern import (
     Abbreviation,
@@ -22,10 +23,11 @@ from termbase.linepatterns.pattern import (
     Marks,
 )
 from termbase.linepatterns.records import Equivalent, Form, ParsedLine, Phrase, Printed, Sense
-from termbase.linepatterns.stock import STOCK, suggest
+from termbase.linepatterns.stock import STOCK
+from termbase.linepatterns.suggesting import suggest
 
 DATA = Path(__file__).parent / "data"
-POCKET = STOCK["pocket list"]
+POCKET = in_languages(STOCK["pocket list"], "en", "cy")
 TEXTS = st.one_of(
     st.text(max_size=200),
     st.lists(
@@ -281,7 +283,7 @@ def test_phrases_stand_under_their_sense() -> None:
         'gafael <b> (gafaelion)\n1. hold\n      "colli gafael"  (ar)  - lose hold, slip\n'
         "2. tro gafael - turn\n"
     )
-    (parsed,) = records(page, STOCK["two lines, phrases below"])
+    (parsed,) = records(page, in_languages(STOCK["two lines, phrases below"], "br", "cy"))
     assert not parsed.troubles
     assert (parsed.part_of_speech, parsed.gender) == ("noun", "feminine")
     assert parsed.forms == (Form("plural or singulative", "gafaelion"),)
@@ -298,7 +300,7 @@ def test_phrases_stand_under_their_sense() -> None:
 
 
 def test_two_genders_are_both_kept() -> None:
-    (parsed,) = records("antre <g, b>\nentry\n", STOCK["two lines, phrases below"])
+    (parsed,) = records("antre <g, b>\nentry\n", in_languages(STOCK["two lines, phrases below"], "br", "en"))
     assert parsed.gender == "masculine or feminine"
 
 
@@ -377,25 +379,55 @@ def test_the_invented_hanging_list_page_shows_each_feature() -> None:
     assert [parsed.headword for parsed in page.values() if parsed.troubles] == [""]
 
 
+COLUMNS = """belt            gwregys, m.
+back-heel       bachiad sawdl
+bout            gornest, ymryson
+fall            cwymp; codwm
+"""
+LABELLED_COLUMNS = """Belt, s.        gwregys, m.
+Back-heel, s.   bachiad sawdl, m.
+Bout, s.        gornest, f.
+"""
+
+
 @pytest.mark.parametrize(
-    ("page", "name"),
+    ("page", "name", "entries"),
     [
-        ((DATA / "pocket-list-page.txt").read_text(encoding="utf-8"), "pocket list"),
-        ((DATA / "hanging-list-page.txt").read_text(encoding="utf-8"), "hanging list"),
-        ("Hip – clun\nFist – dwrn\nFall – codwm, cwymp\n", "bare pairs"),
-        ("hip\nclun\nfist\ndwrn\n", "two lines"),
+        ((DATA / "pocket-list-page.txt").read_text(encoding="utf-8"), "pocket list", 12),
+        ((DATA / "hanging-list-page.txt").read_text(encoding="utf-8"), "hanging list", 7),
+        ("Hip – clun\nFist – dwrn\nFall – codwm, cwymp\n", "bare pairs", 3),
+        ("hip\nclun\nfist\ndwrn\n", "two lines", 2),
+        (COLUMNS, "two columns", 4),
+        (COLUMNS.replace("    ", "\t"), "two columns", 4),
     ],
-    ids=["pocket list", "hanging list", "bare pairs", "two lines"],
+    ids=["pocket list", "hanging list", "bare pairs", "two lines", "two columns", "tabs"],
 )
-def test_the_starting_pattern_that_suits_a_page_is_suggested_first(page: str, name: str) -> None:
-    ranked = suggest(page)
-    assert ranked[0][0] == name
-    assert {one for one, _ in ranked} == set(STOCK)
-    assert all(0 <= share <= 1 for _, share in ranked)
+def test_the_starting_pattern_that_suits_a_page_is_suggested_first(
+    page: str, name: str, entries: int
+) -> None:
+    ranked = suggest(page, "en", "cy")
+    assert (ranked[0].name, ranked[0].entries) == (name, entries)
+    assert {one.name for one in ranked} == set(STOCK)
+    assert all(one.entries <= one.records for one in ranked)
+    assert len(ranked[0].samples) == min(3, entries)
+    assert all(sample.entry and sample.equivalents for sample in ranked[0].samples)
 
 
-def test_a_page_without_records_has_no_suggestion_above_nothing() -> None:
-    assert {share for _, share in suggest("\n\n")} == {0.0}
+def test_a_whole_page_taken_for_one_record_does_not_look_like_an_entry() -> None:
+    ranked = {one.name: one for one in suggest(LABELLED_COLUMNS, "en", "cy")}
+    assert next(iter(ranked)) in ("hanging list", "pocket list", "two columns")
+    assert (ranked["paragraphs"].records, ranked["paragraphs"].entries) == (1, 0)
+    assert [sample.entry for sample in ranked["paragraphs"].samples] == [False]
+
+
+def test_a_page_without_records_has_no_entry_by_any_pattern() -> None:
+    assert {one.entries for one in suggest("\n\n")} == {0}
+
+
+def test_a_third_column_is_a_note() -> None:
+    parsed = read("belt, s.\tgwregys, m.\tworn low", in_languages(STOCK["two columns"], "en", "cy"))
+    assert (parsed.headword, parsed.part_of_speech, parsed.note) == ("belt", "noun", "worn low")
+    assert parsed.senses[0].equivalents == (Equivalent("gwregys", gender="masculine"),)
 
 
 def test_cutting_and_parsing_take_the_same_line_for_the_end() -> None:

@@ -4,6 +4,7 @@ Whatever is wrong, what was typed stays: the text of an uploaded file goes into 
 picture that could be read is kept at once, so that neither has to be chosen again.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -12,13 +13,15 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.exchange.tablefields import tag_words
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from termbase.acts import pages as page_acts
+from termbase.acts.drafting import fitted
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, WordholdError
-from termbase.linepatterns import STOCK, LinePattern, match_count, suggest, write_pattern
+from termbase.linepatterns import STOCK, LinePattern, Suggestion, match_count, suggest, write_pattern
 from termbase.pages import Page
 from termbase.people import Image
 from termbase.pictures import read_picture
@@ -29,6 +32,17 @@ from termbase.transcripts import Encoding, read_transcript
 __all__: list[str] = []
 
 ENCODINGS = ("utf-8", "windows-1252")
+_FIELDS = (
+    "text",
+    "image",
+    "file",
+    "stock",
+    "source",
+    "label",
+    "number",
+    "headword_language",
+    "equivalent_language",
+)
 AT = {"page": "number", "transcription": "text", "line pattern": "stock"}
 """Fields of the form by what errors call them."""
 
@@ -36,7 +50,17 @@ AT = {"page": "number", "transcription": "text", "line pattern": "stock"}
 @blueprint.get("/new")
 def add() -> str:
     """The form for a new page; `source` chooses its word-list."""
-    return _form(Form.of(source=request.args.get("source", ""), encoding=ENCODINGS[0], pdf_page="1"))
+    termbase = context.termbase()
+    only = termbase.vernaculars[0] if len(termbase.vernaculars) == 1 else ""
+    return _form(
+        Form.of(
+            source=request.args.get("source", ""),
+            encoding=ENCODINGS[0],
+            pdf_page="1",
+            headword_language=termbase.working_language,
+            equivalent_language=only,
+        )
+    )
 
 
 @blueprint.post("/new")
@@ -64,7 +88,11 @@ def suggestions() -> str:
     """The starting patterns ranked on a text, for the form as one pastes."""
     form = Form.posted()
     return render_template(
-        "pages/suggestions.html", form=form, ranked=_ranked(form.text("text")), stock=STOCK
+        "pages/suggestions.html",
+        form=form,
+        tried=_tried(_ranked(form)),
+        stock=STOCK,
+        languages=_languages(form),
     )
 
 
@@ -145,7 +173,7 @@ def _source(form: Form) -> Source:
     if chosen:
         source = context.reader().get(Source, chosen)
         if not source.pattern.strip():
-            source = replace(source, pattern=_pattern(stock, source.language))
+            source = replace(source, pattern=_pattern(form, stock, source.language))
         return source
     label, title = form.line("label"), form.line("title")
     if not label:
@@ -161,19 +189,21 @@ def _source(form: Form) -> Source:
         title or label,
         issued=form.line("issued"),
         author=form.line("author"),
-        pattern=_pattern(stock, form.line("vernacular")),
+        pattern=_pattern(form, stock),
     )
 
 
-def _pattern(stock: LinePattern | None, vernacular: str) -> str:
+def _pattern(form: Form, stock: LinePattern | None, language: str = "") -> str:
     if stock is None:
         raise BadInput(
             _("The word-list has no line pattern yet."), where="stock", mend=_("Choose one to start from.")
         )
-    termbase = context.termbase()
-    language = vernacular or next(iter(termbase.vernaculars), "")
-    fitted = replace(stock, headword_language=termbase.working_language, equivalent_language=language)
-    return write_pattern(fitted)
+    headword, equivalent = form.line("headword_language"), form.line("equivalent_language")
+    told = {"headword": headword, "equivalent": equivalent, "source": language}
+    try:
+        return write_pattern(fitted(context.termbase(), stock, **told))
+    except BadInput as error:
+        raise BadInput(error.what, where="equivalent_language", mend=error.mend) from error
 
 
 def _changed(act: Act, source: Source) -> bool:
@@ -183,7 +213,7 @@ def _changed(act: Act, source: Source) -> bool:
 def _taken_files(form: Form) -> tuple[Form, tuple[BadInput, ...]]:
     """The form with the text and the picture of uploaded files in it; what is wrong with either."""
     errors: list[BadInput] = []
-    for name in ("text", "image", "file", "stock", "source", "label", "number"):
+    for name in _FIELDS:
         if name not in form.texts:
             form = form.with_text(name, "")
     try:
@@ -224,23 +254,45 @@ def _encoding(form: Form) -> Encoding:
     return cast(Encoding, asked) if asked in ENCODINGS else "utf-8"
 
 
-def _ranked(text: str) -> tuple[tuple[str, float], ...]:
-    return suggest(text) if text.strip() else ()
+def _languages(form: Form) -> tuple[str, str]:
+    """The languages that a text is tried in: those chosen, else the first of the termbase."""
+    termbase = context.termbase()
+    headword = form.line("headword_language") or termbase.working_language
+    return headword, form.line("equivalent_language") or next(iter(termbase.vernaculars), "und")
+
+
+def _ranked(form: Form) -> tuple[Suggestion, ...]:
+    text = form.text("text")
+    return suggest(text, *_languages(form)) if text.strip() else ()
+
+
+def _tried(ranked: Sequence[Suggestion]) -> dict[str, Suggestion]:
+    """By name, the best first."""
+    return {one.name: one for one in ranked}
 
 
 def _form(form: Form) -> str:
     reader = context.reader()
     kind = SourceKind.WORD_LIST.value
     lists = sorted(reader.all(Source, kind=kind), key=lambda s: s.label.casefold())
-    ranked = _ranked(form.text("text"))
-    if ranked and not form.line("stock"):
-        form = form.with_text("stock", ranked[0][0])
+    ranked = _ranked(form)
+    if ranked and ranked[0].entries and not form.line("stock"):
+        form = form.with_text("stock", ranked[0].name)
+    termbase = context.termbase()
+    spoken = [
+        (tag, tag_words(tag)) for tag in dict.fromkeys((termbase.working_language, *termbase.vernaculars))
+    ]
     return render_template(
         "pages/add.html",
         form=form,
         lists=lists,
-        ranked=ranked,
+        tried=_tried(ranked),
         stock=STOCK,
+        languages=_languages(form),
+        headword_languages=spoken,
+        equivalent_languages=[("", _("not chosen yet")), *spoken]
+        if len(termbase.vernaculars) > 1
+        else spoken,
         encodings=ENCODINGS,
         most=context.settings().max_upload,
         unpatterned=tuple(s.id for s in lists if not s.pattern.strip()),

@@ -11,10 +11,20 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.pages import settingform
 from app.web.pages.section import blueprint
+from termbase import tags
 from termbase.acts import refitting
+from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, Conflict, InUse, WordholdError
-from termbase.linepatterns import STOCK, LinePattern, explain, read_pattern, suggest, write_pattern
+from termbase.linepatterns import (
+    STOCK,
+    LinePattern,
+    Suggestion,
+    explain,
+    read_pattern,
+    suggest,
+    write_pattern,
+)  # fmt: skip
 from termbase.pages import Line, LineState, Page, page_order
 from termbase.sources import Source
 from termbase.store import Act, Reader
@@ -69,16 +79,15 @@ def pattern(source_id: str) -> str:
     source = reader.get(Source, source_id)
     page = _page(reader, source_id, request.args.get("page", ""))
     stock = STOCK.get(request.args.get("stock", ""))
-    error: WordholdError | None = None
+    own, error = _own_pattern(source)
     if stock is not None:
-        now = _with_languages(stock)
-    elif source.pattern.strip():
-        try:
-            now = read_pattern(source.pattern, source.label)
-        except BadInput as bad:
-            now, error = _with_languages(LinePattern(source.label)), bad
+        now = _with_languages(stock, source, own)
+    elif own is not None:
+        now = own
+    elif error is not None or page is None:
+        now = _with_languages(LinePattern(source.label), source)
     else:
-        now = _with_languages(STOCK[_ranked(page.transcription)[0][0]] if page else LinePattern(source.label))
+        now = _with_languages(STOCK[_ranked(page.transcription, *_tried_in(own))[0].name], source)
     form = settingform.form_of(now).with_text("version", str(source.version))
     return _editor(source, page, form if error is None else form.refused(error))
 
@@ -99,6 +108,7 @@ def save_pattern(source_id: str) -> Response | tuple[str, int]:
         made = settingform.pattern_from(form)
         if form.text("do") == "look":
             return _editor(source, page, form), 200
+        _must_name_vernacular(made, source)
         with context.act(f"changed the line pattern of {source.label}") as act:
             wanted = replace(source, pattern=write_pattern(made), version=form.number("version"))
             save_source(act, wanted)
@@ -144,7 +154,9 @@ def _editor(source: Source, page: Page | None, form: Form, *, offer_leaving: boo
         preview=seen,
         listed=LISTED,
         stock=STOCK,
-        ranked=_ranked(page.transcription) if page else (),
+        tried={one.name: one for one in _ranked(page.transcription, *_tried_in(seen.pattern))}
+        if page
+        else {},
         toml=form.text("toml") or (write_pattern(seen.pattern) if seen.pattern else ""),
         offer_leaving=offer_leaving,
         options={
@@ -154,9 +166,27 @@ def _editor(source: Source, page: Page | None, form: Form, *, offer_leaving: boo
 
 
 @lru_cache(maxsize=4)
-def _ranked(text: str) -> tuple[tuple[str, float], ...]:
+def _ranked(text: str, headword: str, equivalent: str) -> tuple[Suggestion, ...]:
     """The starting patterns ranked on a page; kept, since the editor is shown again and again."""
-    return suggest(text)
+    return suggest(text, headword, equivalent)
+
+
+def _tried_in(pattern: LinePattern | None) -> tuple[str, str]:
+    """The languages that the stock patterns are tried in: the pattern's, else the first of the termbase."""
+    termbase = context.termbase()
+    named = pattern or LinePattern("")
+    headword = named.headword_language or termbase.working_language
+    equivalent = named.equivalent_language or next(iter(termbase.vernaculars), "und")
+    fits = tags.is_well_formed(headword) and tags.is_well_formed(equivalent)
+    return (headword, equivalent) if fits else (termbase.working_language, "und")
+
+
+def _own_pattern(source: Source) -> tuple[LinePattern | None, BadInput | None]:
+    """The pattern of a source, or what is wrong with it; neither where it has none."""
+    try:
+        return (read_pattern(source.pattern, source.label) if source.pattern.strip() else None), None
+    except BadInput as error:
+        return None, error
 
 
 def _preview(reader: Reader, page: Page | None, form: Form) -> Preview:
@@ -197,6 +227,18 @@ def _others(reader: Reader, page: Page, made: LinePattern, *, asked: bool) -> re
     return refitting.refitted_pages(reader, others, made, most) if others else None
 
 
+def _must_name_vernacular(made: LinePattern, source: Source) -> None:
+    """Refuse a pattern that leaves open which of several vernaculars its equivalents are in.
+
+    Raises:
+        BadInput: it does, or a tag is not well formed.
+    """
+    try:
+        said_languages(context.termbase(), made, source=source.language)
+    except BadInput as error:
+        raise BadInput(error.what, where="equivalent_language", mend=error.mend) from error
+
+
 def _refit_all(act: Act, source_id: str, *, leave: bool) -> None:
     """Read the open lines of every page anew; with `leave`, pages that forbid it stay as they are."""
     for page in act.all(Page, source_id=source_id):
@@ -214,13 +256,18 @@ def _page(reader: Reader, source_id: str, wanted: str) -> Page | None:
     return next(iter(sorted(reader.all(Page, source_id=source_id), key=page_order)), None)
 
 
-def _with_languages(pattern: LinePattern) -> LinePattern:
+def _with_languages(stock: LinePattern, source: Source, own: LinePattern | None = None) -> LinePattern:
+    """A stock pattern in the languages of the source's own pattern, else of the source or the termbase.
+
+    Where nothing says which vernacular it is, its place stays empty.
+    """
     termbase = context.termbase()
-    return replace(
-        pattern,
-        headword_language=termbase.working_language,
-        equivalent_language=next(iter(termbase.vernaculars), ""),
-    )
+    named = own or LinePattern("")
+    told = {"headword": named.headword_language, "equivalent": named.equivalent_language}
+    try:
+        return fitted(termbase, stock, source=source.language, **told)
+    except BadInput:
+        return replace(stock, headword_language=termbase.working_language)
 
 
 def _with_fields(form: Form) -> Form:
