@@ -63,7 +63,7 @@ def acts(shell: Any) -> int:
         ((*ADD, "--kind", "scroll"), {}, "--kind"),
         ((*ADD, "--as", " "), {}, "the history needs a name"),
         ((*ADD, "--pattern", "no such"), {}, "no stock pattern"),
-        ((*ADD, "--pattern", "{tmp}/p.toml"), {"p.toml": b"fields = ["}, "line pattern"),
+        ((*ADD, "--pattern", "{tmp}/p.toml"), {"p.toml": b"fields = ["}, "p.toml, line 1"),
         ((*ADD, "--pattern", "{tmp}/p.toml"), {"p.toml": b"\xff\xfe"}, "not UTF-8"),
         (("source", "add", "Almanac"), {}, "--title"),
         (("source", "remove", "Lantern"), {}, "25 slips"),
