@@ -9,6 +9,7 @@ from termbase.lookup.filtering import filter_ids
 from termbase.lookup.finding import find
 from termbase.lookup.hits import HOWS, Hit, How
 from termbase.lookup.likeness import Resemblance, Resembler, Strength, resembling
+from termbase.lookup.texts import by_words
 
 __all__ = [
     "HOWS",
@@ -17,6 +18,7 @@ __all__ = [
     "Resemblance",
     "Resembler",
     "Strength",
+    "by_words",
     "complete",
     "filter_ids",
     "find",

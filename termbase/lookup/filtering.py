@@ -6,20 +6,24 @@ from termbase.lookup.asked import take
 from termbase.lookup.finding import by_own_keys, near_names
 from termbase.lookup.hits import best_of_each_entry
 from termbase.lookup.tables import entries_beginning
+from termbase.lookup.texts import by_words, entries_with_text
 from termbase.store.reading import Reader
 
 __all__ = ["filter_ids"]
 
 MOST = 1_000_000
 MOST_WORDS = 8
+MOST_OF_SOME = 200
+"""Entries that are let through though they lack some of the words."""
 
 
 def filter_ids(reader: Reader, text: str, *, language: str | None = None) -> Sequence[str]:
     """Ids of the entries that a filter lets through, nearest first.
 
     An entry stays when one of its names is found by the text (as by `find`, near names apart), or when every
-    word of the text begins some word of one of its names. Where nothing stays, near names do. A text that
-    says nothing (spaces, signs only) lets nothing through; ask only when something is typed.
+    word of the text begins some word of its names or of its texts (definition, technique, analogues, notes).
+    Where nothing stays, near names do, and entries that have most of the words. A text that says nothing
+    (spaces, signs only) lets nothing through; ask only when something is typed.
 
     Raises:
         BadInput: the tag is not well formed.
@@ -29,7 +33,18 @@ def filter_ids(reader: Reader, text: str, *, language: str | None = None) -> Seq
         return ()
     first = [hit.entry_id for hit in best_of_each_entry(by_own_keys(reader, asked), MOST)]
     begun = entries_beginning(reader, asked.words()[:MOST_WORDS], asked.only)
-    found = dict.fromkeys([*first, *sorted(begun, key=lambda i: (len(i), i))])
+    found = dict.fromkeys([*first, *sorted(begun, key=_as_made)])
+    texts = sorted(entries_with_text(reader, text, language), key=_as_made)
+    if not texts:
+        several = by_words(reader, text, MOST, language=language, begun=True, whole=True)
+        texts = [hit.entry_id for hit in several]
+    found |= dict.fromkeys(texts)
     if not found:
-        found = dict.fromkeys(hit.entry_id for hit in best_of_each_entry(near_names(reader, asked, 20), MOST))
+        near = best_of_each_entry(near_names(reader, asked, 20), MOST)
+        some = by_words(reader, text, MOST_OF_SOME, language=language, begun=True)
+        found = dict.fromkeys(hit.entry_id for hit in (*near, *some))
     return tuple(found)
+
+
+def _as_made(entry_id: str) -> tuple[int, str]:
+    return len(entry_id), entry_id

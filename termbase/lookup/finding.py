@@ -7,6 +7,7 @@ from termbase.lookup.asked import Asked, take
 from termbase.lookup.completing import beginnings, with_an_error
 from termbase.lookup.hits import Hit, best_of_each_entry, hit_by_key, hit_near, hit_near_word
 from termbase.lookup.tables import SOUGHT, WITHOUT_WORDS, WORD, by_texts, near_texts
+from termbase.lookup.texts import by_words
 from termbase.store.reading import Reader
 
 __all__ = ["by_own_keys", "find", "near_names"]
@@ -33,7 +34,8 @@ def find(
 
     Returns:
         The best hit of each entry: the very form, a spelling variant, a mutated or inflected form, an old
-        spelling, a near name, the beginning of a name, a word in a name; none where the text says nothing.
+        spelling, a near name, the beginning of a name, a word in a name, the words one by one in names and
+        texts (definition, technique, analogues, notes); none where the text says nothing.
         Later ways are not tried once `limit` is reached by earlier ones.
 
     Raises:
@@ -53,7 +55,10 @@ def find(
             break
         for way in ways:
             hits.extend(kept(way(reader, asked, reach)))
-    return best_of_each_entry(hits or kept(with_an_error(reader, asked)), limit)
+    hits = hits or kept(with_an_error(reader, asked))
+    if len({hit.entry_id for hit in hits}) < limit:
+        hits += by_words(reader, text, limit, language=language, within=within)
+    return best_of_each_entry(hits, limit)
 
 
 def by_own_keys(reader: Reader, asked: Asked) -> Iterator[Hit]:

@@ -30,6 +30,7 @@ How = Literal[
     "near",
     "beginning",
     "word inside",
+    "in a text",
 ]
 HOWS: tuple[How, ...] = get_args(How)
 """Every way of finding, in the order in which hits come; mutated and inflected forms are equal, and so are

@@ -16,8 +16,8 @@ from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
 
 __all__ = [
-    "SOUGHT", "WHOLE", "WITHOUT_WORDS", "WORD", "Near", "Stored", "by_beginning", "by_texts",
-    "entries_beginning", "near_texts", "nearest", "texts_beginning", "texts_under",
+    "LAST", "SOUGHT", "WHOLE", "WITHOUT_WORDS", "WORD", "Near", "Stored", "by_beginning", "by_texts",
+    "entries_beginning", "first_names", "near_texts", "nearest", "texts_beginning", "texts_under",
 ]  # fmt: skip
 
 _KINDS = tuple(KeyKind)
@@ -27,7 +27,8 @@ WORD = (KeyKind.WORD.rank,)
 SOUGHT = tuple(kind.rank for kind in (KeyKind.FORM, KeyKind.SPELLING, KeyKind.INFLECTED, KeyKind.OLD))
 """Kinds among which the texts of whole names in the segment index are."""
 WITHOUT_WORDS = tuple(kind.rank for kind in KeyKind if kind is not KeyKind.WORD)
-_LAST = "\U0010ffff"
+LAST = "\U0010ffff"
+"""The last of all characters: what begins with a text lies between it and the text with this behind."""
 _key, _term = schema.key.c, schema.term.c
 _keys = select(_key.text, _key.kind, _term.entry_id, _key.term_id, _term.text, _term.language).join_from(
     schema.key, schema.term
@@ -65,12 +66,12 @@ def by_beginning(
     reader: Reader, start: str, kinds: tuple[int, ...], only: str = "", limit: int | None = None
 ) -> Iterator[Stored]:
     """Stored keys that begin so, in the order of their characters."""
-    return _stored(reader, _beginning_query(kinds, only, limit), {"start": start, "end": start + _LAST})
+    return _stored(reader, _beginning_query(kinds, only, limit), {"start": start, "end": start + LAST})
 
 
 def texts_beginning(reader: Reader, start: str, kinds: tuple[int, ...], limit: int) -> list[str]:
     """Texts of stored keys that begin so, some more than once, in the order of their characters."""
-    values = {"start": start, "end": start + _LAST}
+    values = {"start": start, "end": start + LAST}
     return list(reader.connection.scalars(_beginning_texts_query(kinds, limit), values).all())
 
 
@@ -82,9 +83,20 @@ def entries_beginning(reader: Reader, words: Sequence[str], only: str = "") -> l
     query = select(_term.entry_id).distinct()
     for start in words:
         kinds = (*WHOLE, *WORD) if len(start) > 1 else WHOLE
-        begins = (_key.text >= start, _key.text < start + _LAST, _key.kind.in_(kinds))
+        begins = (_key.text >= start, _key.text < start + LAST, _key.kind.in_(kinds))
         query = query.where(_term.id.in_(select(_key.term_id).where(*begins)))
     return list(reader.connection.scalars(_in_language(query, only)).all())
+
+
+def first_names(reader: Reader, ids: Sequence[str]) -> dict[str, Name]:
+    """The first name of each of these entries, by id; an entry without a name is left out."""
+    c = schema.term.c
+    found: dict[str, Name] = {}
+    for start in range(0, len(ids), BATCH):
+        query = select(c.entry_id, c.id, c.text, c.language).where(c.entry_id.in_(ids[start : start + BATCH]))
+        for row in reader.connection.execute(query.order_by(c.entry_id, c.position)):
+            found.setdefault(row[0], Name(*row))
+    return found
 
 
 def near_texts(reader: Reader, asked: str) -> list[Near]:

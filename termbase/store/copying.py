@@ -18,6 +18,7 @@ from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, ActRecord, Reader
 from termbase.store.rows import CHILDREN, KINDS, TERM
+from termbase.store.textwords import write_text_words
 from termbase.store.writing import TERM_COLUMNS, term_rows
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
@@ -124,6 +125,7 @@ class Refill:
                     for n, part in enumerate(getattr(entry, name))
                 ]
                 self._insert(mapped.table, (*mapped.columns, "entry_id", "position"), rows)
+            write_text_words(self.connection, batch, new=True)
 
     def acts(self, acts: Iterable[ActRecord]) -> None:
         """The acts, the oldest first, under their own numbers."""

@@ -36,6 +36,7 @@ from termbase.segments import MOST_EDITS, segments
 from termbase.store import schema
 from termbase.store.bulk import collector_at_rest
 from termbase.store.reading import BATCH, Reader
+from termbase.store.textwords import rebuild_text_words
 
 __all__ = [
     "LONGEST_KEY",
@@ -175,7 +176,7 @@ def stale(reader: Reader) -> bool:
 def stale_languages(reader: Reader) -> tuple[str, ...]:
     """Tags of the languages whose keys `reindex` would make differently, in alphabetical order."""
     built = reader.connection.execute(select(schema.key_build.c.language, schema.key_build.c.version))
-    return tuple(sorted(tag for tag, version in built if version != key_version(tag)))
+    return tuple(sorted(tag for tag, version in built if tag and version != key_version(tag)))
 
 
 def key_version(tag: str) -> str:
@@ -242,6 +243,7 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
     texts_heap.drop(connection)
     connection.execute(delete(schema.key_build))
     _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
+    rebuild_text_words(connection)
     return done
 
 

@@ -7,6 +7,8 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import Engine
 
+from termbase.store.textwords import rebuild_text_words, text_words_are_built
+
 __all__ = ["migrate"]
 
 MIGRATIONS: Final = Path(__file__).parent / "migrations"
@@ -19,3 +21,5 @@ def migrate(engine: Engine) -> None:
     with engine.begin() as connection:
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
+        if not text_words_are_built(connection):
+            rebuild_text_words(connection)

@@ -111,6 +111,16 @@ segment = Table(
     sqlite_with_rowid=False,
 )  # fmt: skip
 
+# The words of texts that entries are found by (termbase.store.textwords).
+text_word = Table(
+    "text_word", metadata,
+    Column("word", Plain, nullable=False),
+    Column("entry_id", String(32), ForeignKey("entry.id", ondelete="CASCADE"), nullable=False),
+    Column("place", SmallInteger, nullable=False), Column("language", Plain, nullable=False),
+    Index("ix_text_word_word", "word", "entry_id", "place", "language", unique=True),
+    Index("ix_text_word_entry_id", "entry_id"),
+)  # fmt: skip
+
 key_build = Table(
     "key_build", metadata, Column("language", Plain, primary_key=True), _text("version"),
 )  # fmt: skip

@@ -24,6 +24,7 @@ from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, Reader, as_json
 from termbase.store.rows import CHILDREN, KINDS, TERM, kind_of
+from termbase.store.textwords import write_text_words
 
 __all__ = ["TERM_COLUMNS", "Act", "term_rows"]
 
@@ -371,6 +372,8 @@ class Act(Reader):
         write_keys(self.connection, [t for e in made for t in e.terms if t.id in moved])
         for before, after in kept:
             self._update_terms(before, after)
+        write_text_words(self.connection, made, new=True)
+        write_text_words(self.connection, [after for _, after in kept])
         whole = [*made, *(after for _, after in kept)]
         for name, mapped in CHILDREN.items():
             if name == "relations" and self.relations_last:

@@ -48,6 +48,8 @@ def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
     found = list(lookup.complete(reader, typed, limit=MOST))
     if len(found) < MOST:
         found += lookup.find(reader, typed, limit=MOST)
+    if len(found) < MOST:
+        found += lookup.by_words(reader, typed, MOST, begun=True)
     best: dict[str, Hit] = {}
     for hit in sorted(found, key=lambda hit: -hit.score):
         best.setdefault(hit.entry_id, hit)

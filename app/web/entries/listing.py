@@ -73,11 +73,14 @@ def index() -> str | Response:
     wanted = narrowing(reader, state, codes)
     total, page, found = _page(reader, state, wanted)
     letters = context.known(("letters", state.lang), partial(section_letters, language=state.lang))
+    reasons = _reasons(reader, state.q, found)
     values = {
         "state": state,
         "usual": languages[0],
         "languages": (state.lang, *(tag for tag in languages if tag != state.lang)),
-        "rows": table_rows(found, (state.lang, *(tag for tag in languages if tag != state.lang)), shown),
+        "rows": table_rows(
+            found, (state.lang, *(tag for tag in languages if tag != state.lang)), shown, reasons
+        ),
         "codes": shown,
         "total": total,
         "page": page,
@@ -221,6 +224,14 @@ def _the_one_called(reader: Reader, name: str) -> str:
         return ""
     exact = [hit.entry_id for hit in lookup.find(reader, name, limit=5) if hit.how == "the very form"]
     return exact[0] if len(exact) == 1 else ""
+
+
+def _reasons(reader: Reader, typed: str, rows: tuple[EntryRow, ...]) -> dict[str, str]:
+    """By id, where in the texts of these entries the words typed were found."""
+    if not typed:
+        return {}
+    hits = lookup.by_words(reader, typed, ROWS, begun=True, within={row.id for row in rows})
+    return {hit.entry_id: hit.said for hit in hits if hit.how == "in a text"}
 
 
 def _all_codes(reader: Reader) -> tuple[RuleCode, ...]:

@@ -3,15 +3,16 @@
 Made in Python and not in a template: a page has fifty rows of ten cells, and a template took four times that.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from types import MappingProxyType
 
 from flask import url_for
 from markupsafe import Markup, escape
 
 from app.web import drawing
 from app.web.language import gettext as _
-from app.web.language import interface_language
+from app.web.language import interface_language, said
 from termbase.entries import Origin
 from termbase.rulecodes import RuleCode
 from termbase.store.listing import EntryRow, HeadWord
@@ -22,8 +23,16 @@ __all__ = ["table_rows", "verdicts_of"]
 GUESSED = (Origin.REBUILT, Origin.COINED)
 
 
-def table_rows(rows: Sequence[EntryRow], languages: Sequence[str], codes: Sequence[RuleCode]) -> Markup:
-    """The rows of the table: a column for each language, topic, slips, a column for each code, stage."""
+def table_rows(
+    rows: Sequence[EntryRow],
+    languages: Sequence[str],
+    codes: Sequence[RuleCode],
+    reasons: Mapping[str, str] = MappingProxyType({}),
+) -> Markup:
+    """The rows of the table: a column for each language, topic, slips, a column for each code, stage.
+
+    `reasons` says by id of an entry where in its texts the words asked for were found.
+    """
     tongue = interface_language()
     base = url_for("entries.index")
     labels = [f' data-of="{escape(code.name)}"' for code in codes]
@@ -33,6 +42,8 @@ def table_rows(rows: Sequence[EntryRow], languages: Sequence[str], codes: Sequen
         first, *others = (row.head(tag) for tag in languages)
         name = _name(first) if first else escape(f"{_('no name yet')} ({row.id})")
         opened = f'<a href="{base}/{row.id}">{name}</a>{_origin(first, tongue)}'
+        if row.id in reasons:
+            opened += f'<span class="how">{escape(said(reasons[row.id]))}</span>'
         heads = "".join(f"<td>{_cell(head, tongue)}</td>" for head in others)
         topic = _word(tongue, row.topic.value) if row.topic else "–"
         verdicts = "".join(

@@ -1,0 +1,123 @@
+"""The words of an entry's texts, kept beside it so that it can be found by them.
+
+One table, the same on SQLite and PostgreSQL: each word of the definitions, notes, analogues and of the values
+of the technique, with the texts it can be found by (`termbase.languages.keys.query_keys`: spelling, stem, the
+word without its mutation). It is computed when an entry is written, and can be rebuilt at any time.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from enum import IntEnum
+from functools import lru_cache
+from typing import Final
+
+from sqlalchemy import Connection, delete, insert, select
+
+from termbase.entries import Entry
+from termbase.languages.keys import KeyKind, query_keys
+from termbase.store import schema
+from termbase.store.bulk import insert_rows
+from termbase.store.reading import BATCH, Reader
+from termbase.technique.stating import NO, YES, statements_of
+
+__all__ = ["TextPlace", "rebuild_text_words", "text_words_are_built", "words_of", "write_text_words"]
+
+LONGEST_WORD: Final = 80
+"""Letters of a word that are kept; longer ones are no words of any language here."""
+VERSION: Final = "1"
+"""Of this module. Raise it, with a migration, when it makes other rows: `upgrade` then rebuilds them."""
+BUILT: Final = ""
+"""The row of `key_build` that says which version made the table; every other row is of a language."""
+_COLUMNS: Final = ("word", "entry_id", "place", "language")
+_TOKEN: Final = re.compile(r"[^\W_]+(?:['’ʼ][^\W_]+)*")
+_PIECE: Final = re.compile(r"[^\W_]+")
+_KEPT: Final = frozenset({KeyKind.FORM, KeyKind.SPELLING, KeyKind.MUTATED, KeyKind.INFLECTED, KeyKind.OLD})
+
+
+class TextPlace(IntEnum):
+    """Where in an entry a word stands, nearest to the name first."""
+
+    DEFINITION = 0
+    TECHNIQUE = 1
+    ANALOGUE = 2
+    USAGE_NOTE = 3
+    EDITOR_NOTE = 4
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """The words of a text, none twice: whole (`c’hoari`, `o'r`), and their pieces of two letters or more."""
+    found: dict[str, None] = {}
+    for token in _TOKEN.findall(text):
+        for word in (token, *(_PIECE.findall(token))):
+            if 1 < len(word) <= LONGEST_WORD:
+                found.setdefault(word)
+    return tuple(found)
+
+
+def write_text_words(connection: Connection, entries: Sequence[Entry], *, new: bool = False) -> None:
+    """Keep the words of these entries' texts, in place of any they had.
+
+    Args:
+        new: the entries are new, so they had none.
+    """
+    table = schema.text_word
+    ids = [] if new else [entry.id for entry in entries]
+    for start in range(0, len(ids), BATCH):
+        connection.execute(delete(table).where(table.c.entry_id.in_(ids[start : start + BATCH])))
+    if working := _working_language(connection) if any(_has_texts(e) for e in entries) else "":
+        rows = sorted({row for entry in entries for row in _rows(entry, working)})
+        insert_rows(connection, table, _COLUMNS, rows)
+
+
+def rebuild_text_words(connection: Connection) -> None:
+    """Rebuild the words of all entries, within the transaction of the caller."""
+    connection.execute(delete(schema.text_word))
+    for batch in Reader(connection).entries():
+        write_text_words(connection, batch, new=True)
+    build = schema.key_build
+    connection.execute(delete(build).where(build.c.language == BUILT))
+    connection.execute(insert(build).values(language=BUILT, version=VERSION))
+
+
+def text_words_are_built(connection: Connection) -> bool:
+    """Whether this version of the program made the table; it need not be rebuilt then."""
+    build = schema.key_build
+    return connection.scalar(select(build.c.version).where(build.c.language == BUILT)) == VERSION
+
+
+def _has_texts(entry: Entry) -> bool:
+    kept = (entry.definitions, entry.technique, entry.analogues, entry.usage_note, entry.editor_note)
+    return any(kept)
+
+
+def _working_language(connection: Connection) -> str:
+    return connection.scalar(select(schema.termbase.c.working_language)) or "en"
+
+
+def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:
+    """Each text of an entry with its place and language; notes are in the working language."""
+    for definition in entry.definitions:
+        yield TextPlace.DEFINITION, definition.language, definition.text
+    for analogue in entry.analogues:
+        yield TextPlace.ANALOGUE, analogue.language, analogue.name
+        yield TextPlace.ANALOGUE, working, analogue.style
+    yield TextPlace.USAGE_NOTE, working, entry.usage_note
+    yield TextPlace.EDITOR_NOTE, working, entry.editor_note
+    for statement in statements_of(entry.technique).values():
+        values = " ".join(value for value in statement.values if value not in (YES, NO))
+        yield TextPlace.TECHNIQUE, "en", values
+
+
+def _rows(entry: Entry, working: str) -> Iterable[tuple[str, str, int, str]]:
+    for place, language, text in _texts(entry, working):
+        primary = language.partition("-")[0].lower()
+        for word in words_of(text):
+            for key in _keys(word, language):
+                yield key, entry.id, int(place), primary
+
+
+@lru_cache(maxsize=20_000)
+def _keys(word: str, language: str) -> tuple[str, ...]:
+    """The texts by which a word is found; a word without a letter gives none."""
+    found = (key.text[:LONGEST_WORD] for key in query_keys(word, language) if key.kind in _KEPT)
+    return tuple(dict.fromkeys(found))
