@@ -37,7 +37,7 @@ def bout_options(command: Callable[P, R]) -> Callable[P, R]:
 
 
 @click.command(cls=Command)
-@click.argument("entry_id", required=False)
+@click.argument("entry_id", metavar="ENTRY", required=False)
 @click.option("--code", help="Only this rule code (id or name).")
 @bout_options
 @as_json_option
@@ -49,6 +49,8 @@ def judge(
 
     Where a clause holds only at one place, in some years, for some wrestlers, with something on the feet, or
     by consent, say for which bout. Within the rules does not mean safe.
+
+    ENTRY is its id or any form of a name of it.
 
     Example: wordhold judge c0012 --code r1 --year 1870 --footwear shod
     """

@@ -28,6 +28,7 @@ def merge(
     """Make the entry OTHER part of THIS: all that belongs to it goes over, nothing is lost.
 
     Names, slips, trials, lines and relations move to THIS.
+    Each is given by its id or any form of a name.
     The id of OTHER leads to THIS from then on; `wordhold part OTHER` parts them again.
 
     Example: wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"

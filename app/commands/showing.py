@@ -15,13 +15,15 @@ __all__ = ["proof", "show"]
 
 
 @click.command(cls=Command)
-@click.argument("entry_id")
+@click.argument("entry_id", metavar="ENTRY")
 @as_json_option
 @db_option
 def show(entry_id: str, as_json: bool, db: str) -> None:
     """Show an entry with its slips, evidence and verdicts.
 
-    Example: wordhold show c0012 --json
+    ENTRY is its id or any form of a name of it.
+
+    Example: wordhold show back-heel --json
     """
     with opened(db) as store, store.read() as reader:
         library = Library(reader)

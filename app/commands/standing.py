@@ -1,21 +1,25 @@
-"""Ids of entries as somebody gives them: one that became part of another leads on to that."""
+"""Entries as somebody gives them: by name, or by id (of one that was merged too, which leads on)."""
 
 import click
 
 from termbase.articles import Article, Library
 from termbase.errors import BadInput
+from termbase.lookup import entry_called
 from termbase.messages import message
 from termbase.store import Reader
 
 __all__ = ["article_of", "two_entries"]
 
 
-def article_of(library: Library, entry_id: str) -> Article:
-    """The article of an entry; where it is part of another now, that is told on standard error.
+def article_of(library: Library, given: str) -> Article:
+    """The article of an entry by id or any form of a name; an entry that is part of another now is told on
+    standard error.
 
     Raises:
         NotFound: there is no such entry.
+        BadInput: no entry is called so, or several are.
     """
+    entry_id = entry_called(library.reader, given, "entry")
     article = library.article(entry_id)
     if article.entry.id != entry_id:
         click.echo(f"wordhold: {entry_id} is part of {article.entry.id} now.", err=True)
@@ -23,11 +27,12 @@ def article_of(library: Library, entry_id: str) -> Article:
 
 
 def two_entries(reader: Reader, this: str, other: str) -> tuple[str, str]:
-    """The ids under which two entries stand now.
+    """The ids under which two entries stand now, each given by id or any form of a name.
 
     Raises:
-        BadInput: they are one already.
+        BadInput: they are one already; or no entry is called so, or several are.
     """
+    this, other = entry_called(reader, this, "THIS"), entry_called(reader, other, "OTHER")
     now, beside = reader.current_id(this), reader.current_id(other)
     if now == beside and this != other:
         raise BadInput(

@@ -18,15 +18,20 @@ A record's form carries its version in a hidden field. On `Conflict` the view sh
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Final
 from unicodedata import normalize
 
 from flask import request
+from werkzeug.datastructures import MultiDict
 
 from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
 from termbase.messages import joined
 
 __all__ = ["Form", "placed"]
+
+CHOSEN: Final = "choose-"
+"""Begins the name of a choice that is offered for a field beside its error."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +51,19 @@ class Form:
     @classmethod
     def posted(cls) -> "Form":
         """What the browser sent, as NFC with plain line ends."""
-        return cls({name: tuple(_clean(v) for v in values) for name, values in request.form.lists()})
+        return cls._sent(request.form)
+
+    @classmethod
+    def asked(cls) -> "Form":
+        """What stands in the address, for a form that changes nothing."""
+        return cls._sent(request.args)
+
+    @classmethod
+    def _sent(cls, sent: MultiDict[str, str]) -> "Form":
+        """A choice that was offered beside an error (`choose-entry`) stands for what was typed there."""
+        texts = {name: tuple(_clean(v) for v in values) for name, values in sent.lists()}
+        chosen = {name.removeprefix(CHOSEN): v for name, v in texts.items() if name.startswith(CHOSEN)}
+        return cls({name: v for name, v in texts.items() if not name.startswith(CHOSEN)} | chosen)
 
     @classmethod
     def of(cls, **values: object) -> "Form":

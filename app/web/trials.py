@@ -15,6 +15,7 @@ from termbase.cautions import own_cautions
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
 from termbase.languages.alphabets import sort_key
+from termbase.lookup import entry_called
 from termbase.matrix import verdict_on
 from termbase.people import Image
 from termbase.pictures import read_picture
@@ -140,7 +141,7 @@ def _read(form: Form, before: Trial | None) -> Trial:
     own = before or Trial("", "", "", Outcome.WORKS)
     return replace(
         own,
-        entry_id=form.line("entry").partition(" ")[0],
+        entry_id=entry_called(context.reader(), form.line("entry"), "entry") if form.line("entry") else "",
         code_id=form.text("code"),
         outcome=Outcome(form.text("outcome")),
         version=form.number("version"),
@@ -193,7 +194,7 @@ def _pictures() -> list[Image]:
 
 def _form(form: Form, trial: Trial | None) -> str:
     reader = context.reader()
-    entry = _entry(reader, form.line("entry").partition(" ")[0])
+    entry = _entry_typed(reader, form.line("entry"))
     code = reader.find(RuleCode, form.text("code")) if form.text("code") else None
     return render_template(
         "trials/form.html",
@@ -267,6 +268,14 @@ def _entry_words(entry_id: str) -> str:
 def _entry(reader: Reader, entry_id: str) -> Entry | None:
     """The entry of an id, or the one that it became part of."""
     return reader.find(Entry, reader.current_id(entry_id)) if entry_id else None
+
+
+def _entry_typed(reader: Reader, typed: str) -> Entry | None:
+    """The entry that a field means; None where it means none, or more than one."""
+    try:
+        return _entry(reader, entry_called(reader, typed, "entry")) if typed else None
+    except BadInput:
+        return None
 
 
 def _known(reader: Reader) -> list[str]:

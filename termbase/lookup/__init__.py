@@ -1,9 +1,11 @@
 """Finding: names by form, spelling, mutation, old print and nearness; entries that resemble a line.
 
-`finding` answers what somebody asks for, `completing` what somebody is typing, `filtering` narrows a list,
-`likeness` compares a line of a word-list with the record. All read through a `Reader`; nothing is written.
+`finding` answers what somebody asks for, `completing` what somebody is typing, `calling` tells the one entry
+that somebody means, `filtering` narrows a list, `texts` finds by words of definitions and notes, `likeness`
+compares a line of a word-list with the record. All read through a `Reader`; nothing is written.
 """
 
+from termbase.lookup.calling import SeveralEntries, entry_called
 from termbase.lookup.completing import complete
 from termbase.lookup.filtering import filter_ids
 from termbase.lookup.finding import find
@@ -17,9 +19,11 @@ __all__ = [
     "How",
     "Resemblance",
     "Resembler",
+    "SeveralEntries",
     "Strength",
     "by_words",
     "complete",
+    "entry_called",
     "filter_ids",
     "find",
     "resembling",

@@ -186,3 +186,11 @@ def test_print_in_gaelic_type_is_told_in_modern_letters(
     answer = client.get("/entries/modern", query_string={"printed": printed}).json
     assert answer is not None
     assert answer["modern"] == modern
+
+
+def test_the_list_says_where_in_its_texts_an_entry_has_the_words(demo_client: FlaskClient) -> None:
+    page = demo_client.get("/entries?q=heel him from behind").text
+    assert page.index('href="/entries/c0015"') < page.index("in the definition")
+    assert "“heel” in the name “back-heel”" in page
+    offered = demo_client.get("/entries/find?part=1&q=heel pushing str").text
+    assert "“pushing”, “str” in the definition" in offered

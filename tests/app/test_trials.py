@@ -138,3 +138,33 @@ def test_a_file_that_is_no_picture_is_refused(demo_client: FlaskClient) -> None:
     answer = demo_client.post("/trials/new", data=data, content_type="multipart/form-data")
     assert answer.status_code == 400
     assert 'id="pictures-error"' in answer.text
+
+
+@pytest.mark.parametrize("typed", ["back-heel", "Back heels", "fachiad sawdl", "c0015"])
+def test_what_was_tried_is_given_by_any_form_of_its_name(
+    demo_client: FlaskClient, demo_store: Store, typed: str
+) -> None:
+    assert demo_client.post("/trials/new", data=GOOD | {"entry": typed}).status_code == 303
+    assert trials_of(demo_store)[-1].entry_id == "c0015"
+
+
+def test_a_name_of_several_entries_is_asked_about_and_nothing_is_lost(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    before = trials_of(demo_store)
+    asked = demo_client.post("/trials/new", data=GOOD | {"entry": "hold", "done": "Slowly."})
+    assert asked.status_code == 400
+    assert trials_of(demo_store) == before
+    assert 'name="choose-entry" value="c0008"' in asked.text
+    assert "Slowly." in asked.text
+    chosen = demo_client.post("/trials/new", data=GOOD | {"entry": "hold", "choose-entry": "c0008"})
+    assert chosen.status_code == 303
+    assert trials_of(demo_store)[-1].entry_id == "c0008"
+
+
+def test_a_name_that_no_entry_has_is_said(demo_client: FlaskClient, demo_store: Store) -> None:
+    before = trials_of(demo_store)
+    refused = demo_client.post("/trials/new", data=GOOD | {"entry": "xylophone"})
+    assert refused.status_code == 400
+    assert "No entry is called “xylophone”." in refused.text
+    assert trials_of(demo_store) == before

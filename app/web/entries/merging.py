@@ -7,7 +7,6 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.entries.relating import entry_typed
 from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
@@ -15,6 +14,7 @@ from termbase import lookup
 from termbase.acts import merging
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
+from termbase.lookup import entry_called
 from termbase.merging import Merging, Question
 from termbase.store import Reader
 
@@ -65,8 +65,7 @@ def lead_on() -> Response | None:
 @blueprint.get("/<entry_id>/merge")
 def offer_merging(entry_id: str) -> str | tuple[str, int]:
     """What the two entries would be as one; without `other`, the choice of the other."""
-    form = Form({name: tuple(texts) for name, texts in request.args.lists()})
-    return _page(entry_id, form)
+    return _page(entry_id, Form.asked())
 
 
 @blueprint.post("/<entry_id>/merge")
@@ -102,7 +101,7 @@ def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str 
         heads = reader.many(Entry, (a.entry_id for a in found))
         return render_template("entries/merge.html", alike=[(a, heads[a.entry_id]) for a in found], **values)
     try:
-        other_id = reader.current_id(entry_typed(reader, typed, "other"))
+        other_id = reader.current_id(entry_called(reader, typed, "other"))
         plan = merging.preview(reader, entry_id, other_id, _answers(form))
     except (BadInput, NotFound) as wrong:
         refused = form.refused(wrong, {"other": "other"})

@@ -1,7 +1,5 @@
 """Relating an entry to others."""
 
-import re
-
 from flask import redirect, request, url_for
 from werkzeug.wrappers import Response
 
@@ -9,15 +7,11 @@ from app.web import context
 from app.web.entries.article import article_page
 from app.web.entries.section import blueprint
 from app.web.forms import Form
-from app.web.language import gettext as _
-from termbase import lookup
 from termbase.acts import entries
 from termbase.errors import BadInput, Conflict
-from termbase.store import Reader
+from termbase.lookup import entry_called
 
-__all__ = ["entry_typed", "form_page", "save"]
-
-_ID = re.compile(r"\s*(c\d{4,})(?:\s|$)")
+__all__ = ["form_page", "save"]
 
 
 def form_page(entry_id: str) -> str:
@@ -33,7 +27,7 @@ def save(entry_id: str) -> str | Response | tuple[str, int]:
     try:
         with context.act(f"related {entry_id} to another entry") as this:
             entries.relate(
-                this, entry_id, form.line("kind"), entry_typed(this, form.line("target"), "target")
+                this, entry_id, form.line("kind"), entry_called(this, form.line("target"), "target")
             )
     except (BadInput, Conflict) as error:
         shown = form.refused(error, {"relations": "target"})
@@ -47,27 +41,3 @@ def unrelate(entry_id: str) -> Response:
     with context.act(f"took a relation away from {entry_id}") as this:
         entries.unrelate(this, entry_id, request.form.get("kind", ""), request.form.get("target", ""))
     return context.done(this, url_for("entries.show", entry_id=entry_id, _anchor="relations"))
-
-
-def entry_typed(reader: Reader, typed: str, where: str) -> str:
-    """The id of the entry that somebody typed or chose: `c0012 hank · clicied`, an id, or a name.
-
-    Raises:
-        BadInput: nothing or more than one entry is called so.
-    """
-    given = _ID.match(typed)
-    if given:
-        return given[1]
-    exact = [hit for hit in lookup.find(reader, typed, limit=5) if hit.how in ("the very form", "variant")]
-    if len(exact) == 1:
-        return exact[0].entry_id
-    if exact:
-        known = "; ".join(f"{hit.entry_id} {hit.text}" for hit in exact)
-        raise BadInput(
-            _("Several entries are called so."), where=where, mend=_("Choose one: %(known)s.", known=known)
-        )
-    raise BadInput(
-        _("No entry is called “%(typed)s”.", typed=typed),
-        where=where,
-        mend=_("Type a name and choose from what is offered."),
-    )

@@ -9,13 +9,13 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.entries.article import article_page
 from app.web.entries.parts import of_list
-from app.web.entries.relating import entry_typed
 from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import sources
 from termbase.entries import Entry, head
 from termbase.errors import BadInput, Conflict
+from termbase.lookup import entry_called
 from termbase.sources import Certainty, Slip, SlipKind, Source
 from termbase.store import Reader
 
@@ -127,6 +127,6 @@ def _term_typed(reader: Reader, typed: str) -> str:
     given = _TERM_ID.match(typed)
     if given:
         return given[1]
-    entry = reader.get(Entry, entry_typed(reader, typed, "elsewhere"))
+    entry = reader.get(Entry, entry_called(reader, typed, "elsewhere"))
     best = next((head(entry, tag) for tag in reversed(entry.languages()) if head(entry, tag)), None)
     return best.id if best else ""

@@ -130,3 +130,40 @@ def test_two_entries_become_one_and_two_again(shell: Shell) -> None:
 @pytest.mark.parametrize("given", ["topic", "topic=nonsense"])
 def test_a_choice_that_says_nothing_is_refused(shell: Shell, given: str) -> None:
     assert shell("merge", "c0001", "c0008", "--choose", given, "--preview").code == 2
+
+
+@pytest.mark.parametrize("given", ["back-heel", "BACK HEELS", "fachiad sawdl", "c0015", "c0015 back-heel"])
+@pytest.mark.parametrize("command", ["show", "judge"])
+def test_an_entry_is_given_by_any_form_of_its_name(shell: Shell, command: str, given: str) -> None:
+    ran = shell(command, given)
+
+    assert ran.code == 0
+    assert "c0015  back-heel" in ran.out
+
+
+def test_an_entry_to_merge_is_given_by_its_name(shell: Shell) -> None:
+    assert "heel-hook (en)" in shell("merge", "back-heel", "heel hook", "--preview").out
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ("hold", "Several entries are called “hold”. Choose one: c0007"),
+        ("xylophone", "No entry is called “xylophone”."),
+        ("heel-hok", "No entry is called “heel-hok”, but some have a name like it. Choose one: c0017"),
+    ],
+)
+def test_a_name_that_does_not_tell_one_entry_is_refused_with_a_choice(
+    shell: Shell, given: str, said: str
+) -> None:
+    ran = shell("show", given)
+
+    assert ran.code == 2
+    assert said in " ".join(ran.err.split())
+
+
+def test_words_of_a_name_and_a_definition_find_the_entry(shell: Shell) -> None:
+    first = shell("find", "heel him from behind").out.splitlines()[0]
+
+    assert first.startswith("c0015\tback-heel")
+    assert "“him”, “from” in the definition" in first
