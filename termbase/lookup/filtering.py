@@ -6,7 +6,7 @@ from termbase.lookup.asked import take
 from termbase.lookup.finding import by_own_keys, near_names
 from termbase.lookup.hits import best_of_each_entry
 from termbase.lookup.tables import entries_beginning
-from termbase.lookup.texts import by_words, entries_with_text
+from termbase.lookup.texts import by_words, ids_with_words
 from termbase.store.reading import Reader
 
 __all__ = ["filter_ids"]
@@ -34,11 +34,7 @@ def filter_ids(reader: Reader, text: str, *, language: str | None = None) -> Seq
     first = [hit.entry_id for hit in best_of_each_entry(by_own_keys(reader, asked), MOST)]
     begun = entries_beginning(reader, asked.words()[:MOST_WORDS], asked.only)
     found = dict.fromkeys([*first, *sorted(begun, key=_as_made)])
-    texts = sorted(entries_with_text(reader, text, language), key=_as_made)
-    if not texts:
-        several = by_words(reader, text, MOST, language=language, begun=True, whole=True)
-        texts = [hit.entry_id for hit in several]
-    found |= dict.fromkeys(texts)
+    found |= dict.fromkeys(sorted(ids_with_words(reader, text, language=language), key=_as_made))
     if not found:
         near = best_of_each_entry(near_names(reader, asked, 20), MOST)
         some = by_words(reader, text, MOST_OF_SOME, language=language, begun=True)

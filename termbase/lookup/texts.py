@@ -4,12 +4,12 @@ Texts are the definitions, the values of the technique, the analogues and the no
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from math import log
 from typing import Any, Final
 
-from sqlalchemy import Column, ColumnElement, Select, and_, or_, select
+from sqlalchemy import Column, ColumnElement, CompoundSelect, and_, intersect, or_, select, union
 
 from termbase.languages.keys import KeyKind
 from termbase.lookup.asked import Asked, take
@@ -20,12 +20,11 @@ from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
 from termbase.store.textwords import TextPlace
 
-__all__ = ["by_words", "entries_with_text"]
+__all__ = ["by_words", "ids_with_words"]
 
 MOST_WORDS: Final = 8
-MOST_ROWS: Final = 4000
-"""Rows read for one word. A word that has more is too common to choose by: it is only looked for in the
-entries that the other words found."""
+MOST_WEIGHED: Final = 400
+"""Entries that are looked at closely: so many with all the words, and with each of the rarer words."""
 SHORTEST_BEGINNING: Final = 3
 """Letters from which a word is looked for as the beginning of longer ones."""
 ENOUGH: Final = 0.5
@@ -33,6 +32,7 @@ ENOUGH: Final = 0.5
 rare they are. Common practice, no source."""
 
 _NAME_KINDS: Final = tuple(kind.rank for kind in KeyKind if kind not in (KeyKind.OLD_LOOSE, KeyKind.MISREAD))
+_KEY, _TERM, _TEXT = schema.key.c, schema.term.c, schema.text_word.c
 
 
 @dataclass
@@ -42,13 +42,9 @@ class _Word:
     text: str
     asked: Asked
     begun: bool
+    number: int = 0
     names: dict[str, Name] = field(default_factory=dict)
     places: defaultdict[str, set[int]] = field(default_factory=lambda: defaultdict(set))
-    common: bool = False
-
-    def entries(self) -> set[str]:
-        """The entries it was found in."""
-        return self.names.keys() | self.places.keys()
 
 
 def by_words(
@@ -59,7 +55,6 @@ def by_words(
     language: str | None = None,
     begun: bool = False,
     within: Collection[str] | None = None,
-    whole: bool = False,
 ) -> list[Hit]:
     """Entries that have the words asked for, one in a name perhaps and another in a text; the fullest first.
 
@@ -72,37 +67,32 @@ def by_words(
         language: names and texts of this language only; None for all.
         begun: a word also stands for the longer ones that begin with it.
         within: ids of the only entries to be found; None for all.
-        whole: only entries that have all the words.
 
     Raises:
         BadInput: the tag is not well formed.
     """
     words = _words(text, language, begun)
-    if not words:
+    if not words or limit < 1:
         return []
-    for word in words:
-        _look_up(reader, word)
-    chosen = {i for word in words if not word.common for i in word.entries()}
-    if not chosen:  # every word is common: what was read of them must do
-        chosen = {i for word in words for i in word.entries()}
     if within is not None:
-        chosen &= set(within)
+        chosen = sorted(within)
+    else:
+        chosen = _with_all(reader, words, MOST_WEIGHED)
+        if len(chosen) < limit and len(words) > 1:
+            chosen = list(dict.fromkeys([*chosen, *_with_rarer(reader, words)]))
     for word in words:
-        if word.common:
-            _look_up(reader, word, sorted(chosen))
-    return _hits(reader, words, chosen, limit, whole)
+        _look_up(reader, word, chosen)
+    return _hits(reader, words, chosen, limit)
 
 
-def entries_with_text(reader: Reader, text: str, language: str | None = None) -> set[str]:
-    """Ids of all the entries that have a single word, or longer ones that begin with it, in a text.
+def ids_with_words(reader: Reader, text: str, *, language: str | None = None) -> list[str]:
+    """Ids of all the entries that have every word of a text, or longer ones that begin with it; in no order.
 
     Raises:
         BadInput: the tag is not well formed.
     """
     words = _words(text, language, begun=True)
-    if len(words) != 1 or len(words[0].text) < SHORTEST_BEGINNING:
-        return set()
-    return {entry_id for entry_id, _ in _in_texts(reader, words[0], None, None)}
+    return _with_all(reader, words, None) if words else []
 
 
 def _words(text: str, language: str | None, begun: bool) -> list[_Word]:
@@ -116,88 +106,99 @@ def _words(text: str, language: str | None, begun: bool) -> list[_Word]:
     return list(found.values())[:MOST_WORDS]
 
 
-def _look_up(reader: Reader, word: _Word, among: Sequence[str] | None = None) -> None:
-    """Find a word in names and texts: in these entries, or anywhere (then in `MOST_ROWS` rows at most)."""
-    rows = 0
-    for name in _in_names(reader, word, among):
-        rows += 1
-        known = word.names.get(name.entry_id)
-        if known is None or len(name.text) < len(known.text):
-            word.names[name.entry_id] = name
-    for entry_id, place in _in_texts(reader, word, among, MOST_ROWS):
-        rows += 1
-        word.places[entry_id].add(place)
-    if among is None:
-        word.common = rows >= MOST_ROWS
+def _with_all(reader: Reader, words: list[_Word], most: int | None) -> list[str]:
+    """Entries that have every word."""
+    query = intersect(*(select(_having(word).subquery().c.entry_id) for word in words))
+    found = reader.connection.scalars(select(query.subquery().c.entry_id).limit(most))
+    return list(found.all())
 
 
-def _in_names(reader: Reader, word: _Word, among: Sequence[str] | None) -> Iterator[Name]:
-    """Names that have the word."""
-    key, term = schema.key.c, schema.term.c
-    query = (
-        select(key.text, term.entry_id, term.id, term.text, term.language)
+def _with_rarer(reader: Reader, words: list[_Word]) -> list[str]:
+    """Entries that have one of the rarer words: what has more than half of all words has one of these."""
+    found: list[tuple[int, list[str]]] = []
+    for word in words:
+        having = _having(word).subquery()
+        ids = list(reader.connection.scalars(select(having.c.entry_id).limit(MOST_WEIGHED)).all())
+        word.number = len(ids)
+        found.append((len(ids), ids))
+    known = sorted((ids for number, ids in found if number), key=len)
+    needed = len(words) - int(len(words) * ENOUGH)
+    return [i for ids in known[:needed] for i in ids]
+
+
+def _having(word: _Word) -> CompoundSelect[Any]:
+    """The entries that have a word in a name or in a text."""
+    in_names = (
+        select(_TERM.entry_id.label("entry_id"))
         .join_from(schema.key, schema.term)
-        .where(_matching(key.text, word), key.kind.in_(_NAME_KINDS))
+        .where(_KEY.kind.in_(_NAME_KINDS), _matching(_KEY.text, _TERM.language, word))
     )
-    for text, *name in _rows(reader, query, term.entry_id, among, MOST_ROWS):
-        found = Name(*name)
-        if word.asked.only in ("", found.primary) and _meets(word, text, found.primary):
-            yield found
+    return union(in_names, select(_TEXT.entry_id).where(_matching(_TEXT.word, _TEXT.language, word)))
 
 
-def _in_texts(
-    reader: Reader, word: _Word, among: Sequence[str] | None, most: int | None
-) -> Iterator[tuple[str, int]]:
-    """Entries that have the word in a text, each with the place."""
-    c = schema.text_word.c
-    query = select(c.word, c.language, c.entry_id, c.place).where(_matching(c.word, word))
-    for text, language, entry_id, place in _rows(reader, query, c.entry_id, among, most):
-        if word.asked.only in ("", language) and _meets(word, text, language):
-            yield entry_id, place
-
-
-def _matching(column: Column[Any], word: _Word) -> ColumnElement[bool]:
-    """Whether a stored text is one that the word is looked for by, or begins with it."""
-    same = column.in_(list(word.asked.keys))
-    if not word.begun:
-        return same
-    return or_(same, and_(column >= word.asked.loose, column < word.asked.loose + LAST))
-
-
-def _meets(word: _Word, text: str, language: str) -> bool:
-    """Whether a stored text is the word in this language; a mutation is undone in its own language only."""
-    return word.asked.meeting(text, language) is not None or (
-        word.begun and text.startswith(word.asked.loose)
-    )
-
-
-def _rows(
-    reader: Reader, query: Select[Any], entry_id: Column[Any], among: Sequence[str] | None, most: int | None
-) -> Iterator[Any]:
-    if among is None:
-        yield from reader.connection.execute(query.limit(most)).all()
-        return
+def _look_up(reader: Reader, word: _Word, among: Sequence[str]) -> None:
+    """Find out in which names and texts of these entries a word is."""
     for start in range(0, len(among), BATCH):
-        part = query.where(entry_id.in_(among[start : start + BATCH]))
-        yield from reader.connection.execute(part).all()
+        part = among[start : start + BATCH]
+        names = (
+            select(_TERM.entry_id, _TERM.id, _TERM.text, _TERM.language)
+            .join_from(schema.key, schema.term)
+            .where(_KEY.kind.in_(_NAME_KINDS), _matching(_KEY.text, _TERM.language, word))
+            .where(_TERM.entry_id.in_(part))
+        )
+        for row in reader.connection.execute(names):
+            name = Name(*row)
+            known = word.names.get(name.entry_id)
+            if known is None or (len(name.text), name.text) < (len(known.text), known.text):
+                word.names[name.entry_id] = name
+        texts = (
+            select(_TEXT.entry_id, _TEXT.place)
+            .where(_TEXT.entry_id.in_(part))
+            .where(_matching(_TEXT.word, _TEXT.language, word))
+        )
+        for entry_id, place in reader.connection.execute(texts):
+            word.places[entry_id].add(place)
+    word.number = max(word.number, len(word.names.keys() | word.places.keys()))
+
+
+def _matching(text: Column[Any], language: Column[Any], word: _Word) -> ColumnElement[bool]:
+    """Whether a stored text is one that the word is looked for by, or begins with it.
+
+    A mutation is undone in names and texts of its own language only.
+    """
+    asked = word.asked
+    by_language: defaultdict[str, list[str]] = defaultdict(list)
+    for key, ways in asked.keys.items():
+        for tag in {way.language for way in ways}:
+            by_language[tag].append(key)
+    either = [
+        and_(text.in_(keys), _is_in(language, tag)) if tag else text.in_(keys)
+        for tag, keys in by_language.items()
+    ]
+    if word.begun:
+        either.append(and_(text >= asked.loose, text < asked.loose + LAST))
+    return and_(or_(*either), _is_in(language, asked.only)) if asked.only else or_(*either)
+
+
+def _is_in(language: Column[Any], tag: str) -> ColumnElement[bool]:
+    return or_(language == tag, language.startswith(f"{tag}-"))
 
 
 # ---- what was found, ranked and explained
 
 
-def _hits(reader: Reader, words: list[_Word], chosen: set[str], limit: int, whole: bool) -> list[Hit]:
-    known = [word for word in words if word.entries()]
-    if not known:
-        return []
-    weights = _weights(known)
+def _hits(reader: Reader, words: list[_Word], chosen: Iterable[str], limit: int) -> list[Hit]:
+    weights = _weights(words)
+    whole = sum(weights.values())
     scored = []
     for entry_id in chosen:
-        here = [word for word in known if entry_id in word.names or entry_id in word.places]
-        share = sum(weights[word.text] for word in here) / sum(weights.values())
-        if len(here) < len(words) and (whole or min(share, len(here) / len(words)) <= ENOUGH):
+        here = [word for word in words if entry_id in word.names or entry_id in word.places]
+        part = len(here) / len(words)
+        share = sum(weights[word.text] for word in here) / whole if here else 0
+        if not here or (part < 1 and min(share, part) <= ENOUGH):
             continue
-        named = sum(weights[word.text] for word in here if entry_id in word.names) / sum(weights.values())
-        scored.append((-len(here) / len(words), -share, -named, len(entry_id), entry_id))
+        named = sum(weights[word.text] for word in here if entry_id in word.names) / whole
+        scored.append((-part, -share, -named, len(entry_id), entry_id))
     best = sorted(scored)[:limit]
     names = first_names(reader, [entry_id for *_, entry_id in best])
     return [
@@ -213,9 +214,10 @@ def _score(part: float, share: float, named: float) -> float:
 
 
 def _weights(words: Iterable[_Word]) -> dict[str, float]:
-    """How much each word says: the rarer, the more (inverse document frequency; Sparck Jones 1972)."""
-    numbers = {word.text: len(word.entries()) for word in words}
-    most = max(numbers.values())
+    """How much each word says: the rarer, the more (inverse document frequency; Sparck Jones 1972). A word
+    that is nowhere says nothing."""
+    numbers = {word.text: word.number for word in words if word.number}
+    most = max(numbers.values(), default=0)
     return {text: 1 + log((most + 1) / (number + 1)) for text, number in numbers.items()}
 
 

@@ -129,13 +129,13 @@ def test_a_changed_text_is_found_by_its_new_words(glossary: Store) -> None:
 
 
 def test_a_common_word_does_not_hide_a_rare_one(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("termbase.lookup.texts.MOST_ROWS", 5)
+    monkeypatch.setattr("termbase.lookup.texts.MOST_WEIGHED", 5)
     with store.act("Nia", "entered names") as act:
         for n in range(20):
             entries.save(act, made(f"name {'abcdefghijklmnopqrst'[n]}", "Pushing the man."))
         entries.save(act, made("rare thing", "Pushing the barrow."))
     with store.read() as reader:
-        assert [hit.text for hit in by_words(reader, "pushing barrow", 10, whole=True)] == ["rare thing"]
+        assert [hit.text for hit in by_words(reader, "pushing barrow zzz", 10)] == ["rare thing"]
 
 
 def test_the_words_can_be_rebuilt(glossary: Store) -> None:
