@@ -29,6 +29,7 @@ class Said(TypedDict):
     origin: str | None
     take: str
     keep_loose: bool
+    strict: bool
     entries: tuple[str, ...]
 
 
@@ -58,6 +59,9 @@ def import_() -> None:
     is_flag=True,
     help="Take a file of another system although it points at what is not in it; such pointers become notes.",
 )
+@click.option(
+    "--strict", is_flag=True, help="Refuse a file that breaks the standard (ISO 30042:2019) anywhere."
+)
 @click.option("--entry", "entries", multiple=True, metavar="ID", help="Take only this one; may be repeated.")
 @as_json_option
 @db_option
@@ -72,7 +76,10 @@ def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpa
     wanted, origin = frozenset(said["entries"]) or None, said["origin"]
     choice = Choice(said["take"] == "all", wanted, new_ids=said["take"] == "as-new")
     tbx_file = read_tbx(
-        file, origin=Origin(origin) if origin else None, keep_loose_targets=said["keep_loose"]
+        file,
+        origin=Origin(origin) if origin else None,
+        keep_loose_targets=said["keep_loose"],
+        strict=said["strict"],
     )
     told: dict[str, Plan | Taken] = {}
     with opened(db) as store:

@@ -33,7 +33,9 @@ KINDS: Final = ("tbx", "csv", "xlsx", *FORMATS)
 @blueprint.get("")
 def index() -> str:
     """The form to bring a file."""
-    return _index(Form.of(file="", kind=request.args.get("kind", ""), encoding=ENCODINGS[0], keep_loose=""))
+    return _index(
+        Form.of(file="", kind=request.args.get("kind", ""), encoding=ENCODINGS[0], keep_loose="", strict="")
+    )
 
 
 @blueprint.post("")
@@ -64,7 +66,7 @@ def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
     if kind == "tbx":
         token, file = shelf().put(BroughtTbx, name)
         sent.save(file.path)
-        file.keep_loose = bool(form.text("keep_loose"))
+        file.keep_loose, file.strict = bool(form.text("keep_loose")), bool(form.text("strict"))
         return tbx.look(token, file)
     if kind in FORMATS:
         token, list_of = shelf().put(BroughtWorks, name)

@@ -42,6 +42,7 @@ class BroughtTbx(Brought):
     report: ReadReport | None = None
     needs_origin: bool = False
     keep_loose: bool = False
+    strict: bool = False
     taken: Taken | None = None
     act_id: int | None = None
 

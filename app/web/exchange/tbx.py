@@ -31,7 +31,12 @@ def look(token: str, brought: BroughtTbx) -> Response:
 
     def work(job: Job) -> Finished:
         with store.read() as reader:
-            file = read_tbx(brought.path, name=brought.name, keep_loose_targets=brought.keep_loose)
+            file = read_tbx(
+                brought.path,
+                name=brought.name,
+                keep_loose_targets=brought.keep_loose,
+                strict=brought.strict,
+            )
             job.tell(0, 0, _("Comparing entries"))
             brought.plan = plan(reader, file, on_progress=job.tell)
         brought.report = file.report()

@@ -1,5 +1,6 @@
 """Back matter of files of other systems: people, and the sources that entries name."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
@@ -20,6 +21,8 @@ __all__ = ["Background"]
 _PEOPLE = frozenset({"respPerson", "respOrg"})
 _WORKS = frozenset({"bibl", "bibliography", "source"})
 """Types of objects that are works: sources even where no entry names them."""
+_CODE = re.compile(r"r\d+|code\..+")
+"""Ids of rule codes (`exports.tbx.escaping.xml_id`)."""
 _NAMES = ("fn", "name", "fullName", "n", "org", "orgName")
 _ITEMS = {
     field.place.removeprefix("item "): path.removeprefix("source.")
@@ -45,10 +48,15 @@ class Background:
 
     Args:
         file_name: name of the file: the source of quotations without one.
+
+    Attributes:
+        title: of the file.
+        ours: it is an export of ours, in whose back matter rule codes stand among the sources.
     """
 
     def __init__(self, file_name: str) -> None:
         self.title = ""
+        self.ours = False
         self._file_name = file_name
         self._objects: dict[str, _Object] = {}
         self._cited: dict[_Cited, None] = {}
@@ -112,6 +120,9 @@ class Background:
                 names.add(name)
                 roles = tuple(_ROLES[text] for kind, text in found.items if kind == "role" and text in _ROLES)
                 yield IncomingRecord("person", Person(found.id, name, roles), _place(found))
+        codes = sum(1 for found in self._objects.values() if self._is_code(found))
+        if codes:
+            self._tell_codes(unread, codes)
         labels: set[str] = set()
         for source, place in self._sources(unread):
             label, number = source.label, 1
@@ -133,14 +144,27 @@ class Background:
         return ""
 
     def _is_source(self, target: str) -> bool:
-        return target in self._objects and self._objects[target].type not in _PEOPLE
+        found = self._objects.get(target)
+        return found is not None and found.type not in _PEOPLE and not self._is_code(found)
+
+    def _is_code(self, found: _Object) -> bool:
+        """Whether it is a rule code of ours: a source of ours always has a label."""
+        return self.ours and _CODE.fullmatch(found.id) is not None and "label" not in dict(found.items)
+
+    def _tell_codes(self, unread: Unread, number: int) -> None:
+        unread.dropped[message("rule code")] += number
+        told = message(
+            "Rule codes were left out: a TBX-Basic file names them without their clauses. Export them as "
+            "TOML (wordhold rules export), or the whole record as TBX-Wordhold."
+        )
+        unread.noted[told] = None
 
     def _sources(self, unread: Unread) -> Iterator[tuple[Source, str]]:
-        own = (found for found in self._objects.values() if found.type in _WORKS)
+        own = (f for f in self._objects.values() if f.type in _WORKS and not self._is_code(f))
         self._works = {_label(found): found.id for found in reversed([*own])}
         cited = {self._work(*each) for each in self._cited}
         for found in self._objects.values():
-            if found.type in _PEOPLE:
+            if found.type in _PEOPLE or self._is_code(found):
                 continue
             if found.id not in cited and found.type not in _WORKS:
                 unread.dropped[message("back matter %(type)s, not cited", type=found.type)] += 1

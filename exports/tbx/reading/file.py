@@ -22,11 +22,13 @@ from exports.tbx.escaping import record_id, xml_id
 from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Unread, fault, located, place_of
 from exports.tbx.reading.foreign import ForeignReader
-from exports.tbx.reading.markup import whole_text
+from exports.tbx.reading.markup import local_name, whole_text
 from exports.tbx.reading.opening import Head, open_tbx, pieces
 from exports.tbx.reading.pointers import check_pointers, checked_pieces
 from exports.tbx.reading.quotations import is_quotation
 from exports.tbx.reading.report import ReadReport
+from exports.tbx.standard import Breaches, StandardCheck
+from exports.tbx.validating import NotValid, check_file
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord
@@ -38,10 +40,17 @@ __all__ = ["TbxFile", "read_tbx"]
 
 _C: Final = f"{{{CORE}}}"
 MOST_LOOSE: Final = 12
+MOST_SAID: Final = 200
+"""Characters that are told of what was left out."""
 
 
 def read_tbx(
-    path: Path, *, name: str = "", origin: Origin | None = None, keep_loose_targets: bool = False
+    path: Path,
+    *,
+    name: str = "",
+    origin: Origin | None = None,
+    keep_loose_targets: bool = False,
+    strict: bool = False,
 ) -> "TbxFile":
     """Open a TBX file: TBX-Wordhold, any other dialect in DCA or DCT style, or one of 2008.
 
@@ -52,6 +61,7 @@ def read_tbx(
             is never guessed; without it the file can be looked at, but not taken in.
         keep_loose_targets: take a file of another system although it points at what is not in it; such
             pointers become notes. A file of our own dialect with one is always refused.
+        strict: refuse a file that breaks the standard; else the report says where it does.
 
     Raises:
         BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
@@ -59,8 +69,8 @@ def read_tbx(
     """
     head = open_tbx(path, name)
     if head.is_own:
-        return WordholdFile(path, head)
-    return ForeignFile(path, head, origin, keep_loose_targets=keep_loose_targets)
+        return WordholdFile(path, head, strict=strict)
+    return ForeignFile(path, head, origin, keep_loose_targets=keep_loose_targets, strict=strict)
 
 
 class TbxFile:
@@ -74,9 +84,11 @@ class TbxFile:
 
     whole = False
 
-    def __init__(self, path: Path, head: Head) -> None:
+    def __init__(self, path: Path, head: Head, *, strict: bool = False) -> None:
         self.path = path
         self.head = head
+        self.strict = strict
+        self.breaches = Breaches()
         self.name = head.name
         self.ids = NameSet()
         self.unread = Unread()
@@ -120,6 +132,7 @@ class TbxFile:
             doctype=self.head.doctype, entries=self.entries, terms=self.terms, quotations=self.quotations,
             languages=dict(sorted(self.languages.items())), kept=dict(self.unread.kept.most_common()),
             dropped=dict(self.unread.dropped.most_common()), noted=tuple(self.unread.noted),
+            standard=self.breaches,
         )  # fmt: skip
 
     def _counted(self, entry: IncomingEntry) -> IncomingEntry:
@@ -149,8 +162,11 @@ class WordholdFile(TbxFile):
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
+        if self.strict:
+            self._check_strictly()
         self.ids = NameSet()
-        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids), 1):
+        frame = _Bare()
+        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, frame=frame), 1):
             name = element.tag.rpartition("}")[2]
             if name == "conceptEntry":
                 file_id = record_id("entry", element.get("id") or "")
@@ -177,6 +193,16 @@ class WordholdFile(TbxFile):
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""
         return xml_id("entry", file_id) in self.ids
+
+    def _check_strictly(self) -> None:
+        try:
+            check_file(self.path, "wordhold")
+        except NotValid as error:
+            raise BadInput(
+                error.what,
+                where=joined((self.name, error.where), ", "),
+                mend=message("Correct the file, or read it without being strict."),
+            ) from error
 
     def _entry(self, element: etree._Element, unread: Unread, number: int) -> IncomingEntry:
         try:
@@ -207,8 +233,10 @@ class WordholdFile(TbxFile):
 class ForeignFile(TbxFile):
     """A file of another dialect."""
 
-    def __init__(self, path: Path, head: Head, origin: Origin | None, *, keep_loose_targets: bool) -> None:
-        super().__init__(path, head)
+    def __init__(
+        self, path: Path, head: Head, origin: Origin | None, *, keep_loose_targets: bool, strict: bool = False
+    ) -> None:
+        super().__init__(path, head, strict=strict)
         self.origin = origin
         self.keep_loose_targets = keep_loose_targets
         self._reader = ForeignReader(head, origin)
@@ -223,11 +251,16 @@ class ForeignFile(TbxFile):
         self.ids = NameSet()
         self._reader = reader = ForeignReader(self.head, self.origin)
         loose: dict[str, None] | None = {} if self.keep_loose_targets else None
-        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, loose), 1):
+        standard = StandardCheck(self.head)
+        self.breaches, frame = standard.breaches, _Watched(standard, reader.unread)
+        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, loose, frame), 1):
+            standard.piece(element)
             try:
                 yield from reader.first(element, known)
             except BadInput as error:
                 raise self._named(error, number) from error
+        if self.strict:
+            self._check_strictly()
         if loose:
             reader.unread.noted[_told_loose(list(loose))] = None
         yield from reader.background()
@@ -253,6 +286,60 @@ class ForeignFile(TbxFile):
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""
         return file_id in self._reader.entry_ids
+
+    def _check_strictly(self) -> None:
+        if not (self.breaches.number or self.breaches.unchecked):
+            return
+        told = self.breaches.readable()
+        raise BadInput(
+            joined(told[1:] if len(told) > 1 else told),
+            where=self.name,
+            mend=message("Correct the file, or read it without being strict."),
+        )
+
+
+class _Bare:
+    """Sees to it that nothing stands round the pieces of a file of our own."""
+
+    def frame(self, element: etree._Element, /) -> None:
+        """Nothing to be seen to."""
+
+    def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
+        """Refuse it."""
+        raise fault(message("It may not stand here."), child if child is not None else parent)
+
+
+class _Watched:
+    """Holds what stands round the pieces of a file of another system against the standard; what no field
+    could take is told, not passed over.
+
+    Args:
+        standard: takes the breaches.
+        unread: takes what is left out.
+    """
+
+    def __init__(self, standard: StandardCheck, unread: Unread) -> None:
+        self._standard, self._unread = standard, unread
+
+    def frame(self, element: etree._Element, /) -> None:
+        """Check the element."""
+        self._standard.frame(element)
+
+    def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
+        """Count what is left out, and say where it stood and what it says."""
+        if child is None:
+            self._standard.text(parent, text)
+        around = local_name(parent)
+        name = message("text") if child is None else local_name(child)
+        said = " ".join((text if child is None else whole_text(child)).split())
+        self._unread.dropped[message("%(name)s in %(around)s", name=name, around=around)] += 1
+        self._unread.noted[
+            message(
+                "%(place)s: it belongs to no entry and was left out: “%(text)s”.",
+                place=joined((place_of(parent if child is None else child), name), ", "),
+                text=said if len(said) <= MOST_SAID else f"{said[:MOST_SAID]}…",
+            )
+        ] = None
 
 
 def _told_loose(names: list[str]) -> str:

@@ -104,7 +104,7 @@ class ForeignReader:
             if name == "title" and not self.background_of.title:
                 self.background_of.title = text
             elif name == "p" and text.startswith(_OURS):
-                self.ours = True
+                self.ours = self.background_of.ours = True
             elif own_text(element):
                 self.unread.dropped[message("header %(name)s", name=name)] += 1
 

@@ -9,18 +9,18 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 from lxml import etree
 
 from exports.tbx.categories import CORE
 from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
-from exports.tbx.reading.names import ENTRIES
+from exports.tbx.reading.names import ENTRIES, HEADERS
 from exports.tbx.reading.wellformed import declaration_line, not_well_formed
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["LANG", "Head", "open_tbx", "pieces", "told"]
+__all__ = ["LANG", "Frame", "Head", "open_tbx", "pieces", "told"]
 
 OWN_DIALECT: Final = "TBX-Wordhold"
 _PIECES_OF: Final = {
@@ -28,6 +28,16 @@ _PIECES_OF: Final = {
     "martif": ("martifHeader", "termEntry", "refObject"),
     "TBX": ("header", "entry", "conceptEntry", "termEntry", "refObject"),
 }
+_OBJECTS: Final = frozenset({"refObject"})
+_AROUND: Final = {
+    "body": ENTRIES,
+    "refObjectSec": _OBJECTS,
+    "refObjectList": _OBJECTS,
+    "back": frozenset({"refObjectSec", "refObjectList"}),
+    "text": frozenset({"front", "body", "back"}),
+}
+"""What may stand in the elements round the pieces."""
+_IN_ROOT: Final = HEADERS | {"text", "body", "back"}
 LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _C: Final = f"{{{CORE}}}"
 _ROOT_2008, _ROOT_MIN = "martif", "TBX"
@@ -81,8 +91,21 @@ def open_tbx(path: Path, name: str = "") -> Head:
     raise BadInput(message("There is nothing in the file."), where=name, mend=MEND)
 
 
-def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
+class Frame(Protocol):
+    """What is told of the elements round the pieces."""
+
+    def frame(self, element: etree._Element, /) -> None:
+        """An element round the pieces, at its end; of the pieces in it the last is left."""
+
+    def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
+        """Something that no element round the pieces may hold: a child, or text of its own."""
+
+
+def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree._Element]:
     """Header, entries and objects of the back matter in the order of the file; each is gone at the next.
+
+    Args:
+        frame: is told of what stands round the pieces.
 
     Raises:
         BadInput: the file is not well-formed, or something stands where it may not.
@@ -90,10 +113,11 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
     space = "" if head.legacy else _C
     names = _PIECES_OF[head.root]
     wanted = [space + piece for piece in names]
-    places = [space + place for place in ("body", "refObjectSec", "refObjectList")]
+    around = {space + place: allowed for place, allowed in _AROUND.items()}
+    around[space + head.root] = _IN_ROOT
     with told(path, head.name) as parsers, path.open("rb") as file:
         reading = etree.iterparse(
-            file, events=("end",), tag=[*wanted, *places], resolve_entities=False, no_network=True,
+            file, events=("end",), tag=[*wanted, *around], resolve_entities=False, no_network=True,
             load_dtd=False, huge_tree=True, remove_comments=True, remove_pis=True,
         )  # fmt: skip
         parsers.append(reading)
@@ -103,10 +127,9 @@ def pieces(path: Path, head: Head) -> Iterator[etree._Element]:
             if element.tag in known:
                 number += 1
                 yield element
-                stray = _let_go(element)
+                stray = _let_go(element, frame)
             else:
-                stray = _stray_in(element)
-                element.clear()
+                stray = _look_round(element, around[element.tag], frame)
             if stray is not None:
                 raise located(stray, path, PIECES, number)
 
@@ -155,23 +178,43 @@ def _declares_something(found: Any) -> bool:
     return bool(next(found.iterentities(), None) or next(found.iterelements(), None))
 
 
-def _let_go(element: etree._Element) -> Fault | None:
+def _let_go(element: etree._Element, frame: Frame | None) -> Fault | None:
     """Drop a piece that is done with, and the pieces before it in the tree; the fault of something else."""
-    element.clear()
+    _empty(element)
     parent = element.getparent()
     while parent is not None and (before := element.getprevious()) is not None:
         if before.tag != element.tag:
             return fault(message("It may not stand here."), before)
+        if frame is not None and before.tail and not before.tail.isspace():
+            frame.stray(parent, None, before.tail)
         parent.remove(before)
     return None
 
 
-def _stray_in(place: etree._Element) -> Fault | None:
-    """The fault of something that is no piece in the body or a section; of pieces the last is left."""
-    allowed = ENTRIES if etree.QName(place).localname == "body" else {"refObject"}
+def _empty(element: etree._Element) -> None:
+    """Drop all that stands in an element; what follows it stays."""
+    element.clear(keep_tail=True)  # type: ignore[call-arg]  # the stubs are of an older lxml
+
+
+def _look_round(place: etree._Element, allowed: frozenset[str], frame: Frame | None) -> Fault | None:
+    """The fault of something among the pieces of a body or a section that is no piece; of pieces the last is
+    left. What else stands round the pieces and may not is told."""
+    if frame is not None:
+        frame.frame(place)
+    held = etree.QName(place).localname in ("body", "refObjectSec", "refObjectList")
+    loose = [place.text or ""]
     for child in place:
-        if not isinstance(child.tag, str) or etree.QName(child).localname not in allowed:
+        loose.append(child.tail or "")
+        known = isinstance(child.tag, str) and etree.QName(child).localname in allowed
+        if not known and held:
             return fault(message("It may not stand here."), child)
+        if not known and frame is not None:
+            frame.stray(place, child, "")
+    text = " ".join(" ".join(loose).split())
+    if text and frame is not None:
+        frame.stray(place, None, text)
+    if held:
+        place.clear()
     return None
 
 

@@ -11,7 +11,7 @@ from exports.tbx.categories import CORE, NAMESPACES
 from exports.tbx.dialect.table import MODULE_NAMESPACE
 from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Fault, fault, located
-from exports.tbx.reading.opening import Head, pieces, told
+from exports.tbx.reading.opening import Frame, Head, pieces, told
 from termbase.messages import message
 
 __all__ = ["check_pointers", "checked_pieces"]
@@ -33,11 +33,16 @@ _LONGEST: Final = 2000  # characters of an id or a pointer
 
 
 def checked_pieces(
-    path: Path, head: Head, ids: NameSet, loose: dict[str, None] | None = None
+    path: Path,
+    head: Head,
+    ids: NameSet,
+    loose: dict[str, None] | None = None,
+    frame: Frame | None = None,
 ) -> Iterator[etree._Element]:
     """The pieces once through, with every id and pointer of the file checked; all ids go into `ids`.
 
     Args:
+        frame: is told of what stands round the pieces.
         loose: takes the pointers that lead to nothing in the file; without it they are a fault, unless they
             cannot be meant as an id.
 
@@ -47,7 +52,7 @@ def checked_pieces(
     targets = Targets()
     number = 0
     with told(path, head.name):
-        for number, element in enumerate(pieces(path, head), 1):
+        for number, element in enumerate(pieces(path, head, frame), 1):
             names, pointed = cast("list[str]", _IDS(element)), cast("list[str]", _TARGETS(element))
             twice = ids.add_all(names)
             if twice:

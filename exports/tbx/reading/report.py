@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from exports.tbx.standard import Breaches
 from termbase.messages import joined, message, message_of_number
 
 __all__ = ["ReadReport"]
@@ -21,6 +22,7 @@ class ReadReport:
         kept: data categories that the record has no field for, by name: each stands in the editor's note.
         dropped: what was left out, by name.
         noted: what else a reader should know.
+        standard: where it breaks the standard.
     """
 
     name: str
@@ -35,6 +37,7 @@ class ReadReport:
     kept: dict[str, int]
     dropped: dict[str, int]
     noted: tuple[str, ...]
+    standard: Breaches
 
     def readable(self) -> tuple[str, ...]:
         """The report, line by line."""
@@ -58,6 +61,7 @@ class ReadReport:
             )
         if self.doctype:
             lines.append(message("It names a document type, which was not read."))
+        lines += self.standard.readable()
         if self.languages:
             lines.append(message("Terms by language: %(counts)s.", counts=_listed(self.languages)))
         if self.kept:

@@ -167,6 +167,8 @@ def test_our_own_basic_file_comes_back_the_same(tmp_path: Path) -> None:
             changed = [p for p in (*planned.entries, *planned.records) if p.state is State.CHANGED]
             assert [(p.id, p.differences) for p in changed] == []
             assert planned.counts["slip"] == {"same": len([s for s in reader.all(Slip) if s.term_id])}
+            assert planned.records == ()
+            assert planned.counts["source"] == {"same": len(reader.all(Source))}
     store.close()
 
 
