@@ -145,6 +145,23 @@ def place(database: str, request: pytest.FixtureRequest, tmp_path: Path) -> str:
 
 
 @pytest.fixture
+def new_place(
+    database: str, request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Callable[[], str]:
+    """Gives another place like `place`, with nothing there, each time it is called."""
+
+    def give() -> str:
+        if database == "sqlite":
+            return str(tmp_path_factory.mktemp("place") / "made.wordhold")
+        server = request.getfixturevalue("postgresql_server")
+        name = f"made_{os.getpid()}_{next(_numbers)}"
+        _on_server(server, f"CREATE DATABASE {name}")
+        return _url(server, name)
+
+    return give
+
+
+@pytest.fixture
 def store(place: str, finished: Callable[[str], None]) -> Iterator[Store]:
     """A fresh termbase (English and Welsh) at `place`; its clock stands still."""
     finished(place)

@@ -3,45 +3,30 @@
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from sqlalchemy import Connection, Engine, create_engine, event, func, inspect, select, text
-from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, DatabaseError, IntegrityError, NoSuchModuleError
+from sqlalchemy import Connection, Engine, func, select
+from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from termbase.errors import BadInput, NotFound
 from termbase.loading import late
 from termbase.messages import message
 from termbase.people import Termbase
-from termbase.store import schema
+from termbase.store.databases import ACT_LOCK, check_keys, engine_at, file_of, unusable
 from termbase.store.reading import Reader
+from termbase.store.versions import known_tables, tables_version, version_of
 from termbase.store.writing import Act
 
 if TYPE_CHECKING:
-    from termbase.store import migrating
+    from termbase.store import making, migrating
 else:
-    migrating = late("termbase.store.migrating")
+    making, migrating = late("termbase.store.making"), late("termbase.store.migrating")
 
 __all__ = ["Store", "known_tables", "tables_version"]
-
-VERSIONS = Path(__file__).parent / "migrations" / "versions"
-ACT_LOCK = 0x776F7264
-"""Key of the advisory lock that an act holds on PostgreSQL until it ends."""
 
 
 def _now() -> datetime:
     return datetime.now(UTC)
-
-
-def tables_version() -> str:
-    """The version of the tables that this program makes."""
-    return max(known_tables())
-
-
-def known_tables() -> frozenset[str]:
-    """The versions of the tables that this program knows, its own and all before it, by their migrations."""
-    return frozenset(file.stem.partition("_")[0] for file in VERSIONS.glob("[0-9]*_*.py"))
 
 
 class Store:
@@ -63,78 +48,45 @@ class Store:
         Raises:
             BadInput: the place already holds something, or cannot be used.
         """
-        store = cls._at_empty(place, clock)
-        with store._closed_on_failure(place):
-            store.upgrade()
-            with store.act(by, "made the termbase") as act:
-                act.add(termbase)
-        return store
+        with making.building(place) as connection:
+            migrating.migrate(connection)
+            act = Act(connection, by, "made the termbase", _stamp(clock))
+            act.add(termbase)
+            act.finish()
+        return cls(engine_at(place), clock)
 
     @classmethod
     def refill(
-        cls, place: str, fill: Callable[[Connection], None], *, clock: Callable[[], datetime] = _now
+        cls,
+        place: str,
+        fill: Callable[[Connection], None],
+        *,
+        tables: str = "head",
+        clock: Callable[[], datetime] = _now,
     ) -> "Store":
         """Make a termbase at a path or database URL from a copy; nothing remains there when that fails.
 
         Args:
             place: where; nothing may be there yet.
             fill: writes the whole record through the connection, which is one transaction.
+            tables: version of the tables that `fill` writes to; they are brought up to this version after it.
 
         Raises:
             BadInput: the place already holds something, or cannot be used; or what was copied does not hold
                 together.
         """
-        store = cls._at_empty(place, clock)
-        with store._closed_on_failure(place):
+        with making.building(place) as connection:
+            migrating.migrate(connection, tables)
             try:
-                store.upgrade()
-                with store.engine.connect() as connection:
-                    writing = connection.execution_options(wordhold_writes=True)
-                    with writing.begin():
-                        fill(writing)
-            except BaseException as error:
-                store._clear_away(place)
-                if isinstance(error, IntegrityError):
-                    raise BadInput(
-                        message("It does not hold together: something in it points at what is not there."),
-                        where=place,
-                        mend=message("Nothing was written. Use another copy."),
-                    ) from error
-                raise
-        return store
-
-    @classmethod
-    def _at_empty(cls, place: str, clock: Callable[[], datetime]) -> "Store":
-        """A store at a place that holds no termbase yet."""
-        if _is_file(place):
-            path = Path(place).expanduser()
-            if path.exists() and path.stat().st_size:
+                fill(connection)
+            except IntegrityError as error:
                 raise BadInput(
-                    message("There is a file already."),
+                    message("It does not hold together: something in it points at what is not there."),
                     where=place,
-                    mend=message("Choose another name, or open it."),
-                )
-            path.parent.mkdir(parents=True, exist_ok=True)
-        store = cls(_engine(place), clock)
-        with store._closed_on_failure(place):
-            if store._revision() is not None:
-                raise BadInput(
-                    message("This database holds a termbase already."),
-                    where=place,
-                    mend=message("Open it instead."),
-                )
-        return store
-
-    def _clear_away(self, place: str) -> None:
-        """Undo the making of the tables."""
-        if _is_file(place):
-            self.engine.dispose()
-            for suffix in ("", "-wal", "-shm"):
-                Path(f"{Path(place).expanduser()}{suffix}").unlink(missing_ok=True)
-            return
-        with self.engine.begin() as connection:
-            schema.metadata.drop_all(connection)
-            connection.execute(text("DROP TABLE IF EXISTS alembic_version"))
+                    mend=message("Nothing was written. Use another copy."),
+                ) from error
+            migrating.migrate(connection)
+        return cls(engine_at(place), clock)
 
     @classmethod
     def open(cls, place: str, clock: Callable[[], datetime] = _now) -> "Store":
@@ -144,41 +96,13 @@ class Store:
             NotFound: there is nothing there.
             BadInput: it is no termbase, or of another version of the program.
         """
-        if _is_file(place) and not Path(place).expanduser().exists():
-            raise NotFound(
-                message("There is no termbase here."),
-                where=place,
-                mend=message("Make one with: wordhold new"),
-            )
-        store = cls(_engine(place), clock)
+        _check_there(place)
+        store = cls(engine_at(place), clock)
         with store._closed_on_failure(place):
-            found = store._revision()
-            if found is None:
-                raise BadInput(
-                    message("This is no termbase."),
-                    where=place,
-                    mend=message("Name a file that `wordhold new` made."),
-                )
-            if found != tables_version():
-                mend = (
-                    message("Run: wordhold upgrade")
-                    if found in known_tables()
-                    else message("Install a newer version of the program.")
-                )
-                raise BadInput(
-                    message("The termbase is of another version of the program."), where=place, mend=mend
-                )
+            with store.engine.connect() as connection:
+                found = version_of(connection)
+            _check_version(found, place, frozenset({tables_version()}))
         return store
-
-    def upgrade(self) -> None:
-        """Bring the tables up to this version of the program."""
-        migrating.migrate(self.engine)
-        if self.engine.dialect.name == "sqlite":  # readers do not wait for a writer; kept in the file
-            raw = self.engine.raw_connection()
-            try:
-                raw.cursor().execute("PRAGMA journal_mode=WAL")
-            finally:
-                raw.close()
 
     @classmethod
     def upgrade_at(cls, place: str) -> None:
@@ -186,33 +110,18 @@ class Store:
 
         Raises:
             NotFound: there is nothing there.
-            BadInput: it is no termbase.
+            BadInput: it is no termbase, or of a newer version.
         """
-        if _is_file(place) and not Path(place).expanduser().exists():
-            raise NotFound(
-                message("There is no termbase here."),
-                where=place,
-                mend=message("Make one with: wordhold new"),
-            )
-        store = cls(_engine(place))
+        _check_there(place)
+        store = cls(engine_at(place, foreign_keys=False))
         with store._closed_on_failure(place):
-            if store._revision() is None:
-                raise BadInput(
-                    message("This is no termbase."),
-                    where=place,
-                    mend=message("Name a file that `wordhold new` made."),
-                )
-            store.upgrade()
+            with store.engine.connect() as connection:
+                found = version_of(connection)
+            _check_version(found, place, known_tables())
+            with store._writing() as connection:
+                migrating.migrate(connection)
+                check_keys(connection)
         store.close()
-
-    def _revision(self) -> str | None:
-        """The version of the tables; None where there are none of ours."""
-        with self.engine.connect() as connection:
-            tables = inspect(connection)
-            if not (tables.has_table("termbase") and tables.has_table("alembic_version")):
-                return None
-            found: str | None = connection.scalar(text("SELECT version_num FROM alembic_version"))
-            return found
 
     @contextmanager
     def _closed_on_failure(self, place: str) -> Iterator[None]:
@@ -220,7 +129,7 @@ class Store:
             yield
         except DatabaseError as error:
             self.close()
-            raise _unusable(place) from error
+            raise unusable(place) from error
         except BaseException:
             self.close()
             raise
@@ -244,15 +153,20 @@ class Store:
             what: what was done, for the history ("attached line 12").
             undoes: the act that this one takes back.
         """
-        at = self.clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        with self._writing() as connection:
+            act = Act(connection, by, str(what), _stamp(self.clock), undoes)
+            yield act
+            act.finish()
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        """A connection in a transaction that writes: one after another, none overwrites another."""
         with self.engine.connect() as connection:
             writing = connection.execution_options(wordhold_writes=True)
             with writing.begin():
-                if self._is_postgresql:  # one act after another, as SQLite has it: none overwrites another
+                if self._is_postgresql:  # SQLite locks the file
                     writing.execute(select(func.pg_advisory_xact_lock(ACT_LOCK)))
-                act = Act(writing, by, str(what), at, undoes)
-                yield act
-                act.finish()
+                yield writing
 
     @property
     def _is_postgresql(self) -> bool:
@@ -263,48 +177,32 @@ class Store:
         self.engine.dispose()
 
 
-def _is_file(place: str) -> bool:
-    return "://" not in place
+def _stamp(clock: Callable[[], datetime]) -> str:
+    """The time of an act as the history keeps it."""
+    return clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def _unusable(place: str) -> BadInput:
-    return BadInput(
-        message("The database cannot be used."),
-        where=place,
-        mend=message("Check the path or the database URL."),
-    )
-
-
-def _engine(place: str) -> Engine:
-    try:
-        if _is_file(place):
-            url = make_url(f"sqlite:///{Path(place).expanduser().resolve()}")
-        else:
-            url = make_url(place)
-            if url.drivername in ("postgresql", "postgres"):
-                url = url.set(drivername="postgresql+psycopg")
-        engine = create_engine(url)
-    except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
-        raise BadInput(
-            message("The database URL is not understood: %(error)s.", error=str(error)),
+def _check_there(place: str) -> None:
+    path = file_of(place)
+    if path is not None and not path.exists():
+        raise NotFound(
+            message("There is no termbase here."),
             where=place,
-            mend=message("Give a file, or postgresql://user@host/name (and install the postgres extra)."),
-        ) from error
-    if engine.dialect.name == "sqlite":
-        _prepare_sqlite(engine)
-    return engine
+            mend=message("Make one with: wordhold new"),
+        )
 
 
-def _prepare_sqlite(engine: Engine) -> None:
-    """Keys are enforced, and an act takes its lock at its start."""
-
-    @event.listens_for(engine, "connect")
-    def on_connect(raw: Any, _: Any) -> None:
-        raw.isolation_level = None  # transactions are begun below, not by the driver
-        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "synchronous=NORMAL"):
-            raw.execute(f"PRAGMA {pragma}")
-
-    @event.listens_for(engine, "begin")
-    def on_begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("wordhold_writes")
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+def _check_version(found: str | None, place: str, wanted: frozenset[str]) -> None:
+    if found is None:
+        raise BadInput(
+            message("This is no termbase."),
+            where=place,
+            mend=message("Name a file that `wordhold new` made."),
+        )
+    if found not in wanted:
+        mend = (
+            message("Run: wordhold upgrade")
+            if found in known_tables()
+            else message("Install a newer version of the program.")
+        )
+        raise BadInput(message("The termbase is of another version of the program."), where=place, mend=mend)

@@ -1,0 +1,117 @@
+"""From a path or URL to a database: which file it is, and an engine that is set up for a termbase."""
+
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+
+from termbase.errors import BadInput
+from termbase.messages import message
+
+__all__ = ["ACT_LOCK", "check_keys", "engine_at", "file_of", "unusable"]
+
+ACT_LOCK = 0x776F7264
+"""Key of the advisory lock that an act holds on PostgreSQL until it ends."""
+
+
+def file_of(place: str) -> Path | None:
+    """The file of a SQLite database, named by its path or as `sqlite:///PATH`; None for anything else.
+
+    Raises:
+        BadInput: the URL cannot be read.
+    """
+    if "://" not in place:
+        return Path(place).expanduser()
+    url = _url(place)
+    name = url.database or ""
+    plain = not url.query and not name.startswith("file:")
+    if url.get_backend_name() == "sqlite" and plain and name not in ("", ":memory:"):
+        return Path(name)
+    return None
+
+
+def engine_at(place: str, *, foreign_keys: bool = True) -> Engine:
+    """An engine for the database at a path or URL; nothing is opened yet.
+
+    Args:
+        place: a path, or a database URL.
+        foreign_keys: on SQLite, whether each statement is checked against the foreign keys. While tables are
+            made or changed they are off and are checked at the end: SQLite deletes the rows of a table before
+            it drops it, and what hangs on them with them (SQLite, ALTER TABLE, section 7).
+
+    Raises:
+        BadInput: the URL cannot be read, or there is no driver for it.
+    """
+    try:
+        if "://" not in place:
+            url = make_url(f"sqlite:///{Path(place).expanduser().resolve()}")
+        else:
+            url = _url(place)
+        engine = create_engine(url)
+    except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
+        raise _not_understood(place, error) from error
+    if engine.dialect.name == "sqlite":
+        _prepare_sqlite(engine, foreign_keys=foreign_keys)
+    return engine
+
+
+def unusable(place: str) -> BadInput:
+    """The error for a database that cannot be used at all."""
+    return BadInput(
+        message("The database cannot be used."),
+        where=place,
+        mend=message("Check the path or the database URL."),
+    )
+
+
+def check_keys(connection: Connection) -> None:
+    """Check that all foreign keys lead somewhere, on SQLite, where that was not done row by row.
+
+    Raises:
+        BadInput: one does not.
+    """
+    if connection.dialect.name == "sqlite":
+        broken = connection.execute(text("PRAGMA foreign_key_check")).first()
+        if broken is not None:
+            raise BadInput(
+                message("It does not hold together: something in it points at what is not there."),
+                where=str(broken[0]),
+                mend=message("Nothing was written. Use another copy."),
+            )
+
+
+def _url(place: str) -> URL:
+    try:
+        url = make_url(place)
+    except ArgumentError as error:
+        raise _not_understood(place, error) from error
+    if url.drivername in ("postgresql", "postgres"):
+        url = url.set(drivername="postgresql+psycopg")
+    return url
+
+
+def _not_understood(place: str, error: Exception) -> BadInput:
+    return BadInput(
+        message("The database URL is not understood: %(error)s.", error=str(error)),
+        where=place,
+        mend=message("Give a file, or postgresql://user@host/name (and install the postgres extra)."),
+    )
+
+
+def _prepare_sqlite(engine: Engine, *, foreign_keys: bool) -> None:
+    """Set up each connection; an act takes its lock at its start."""
+    keys = "ON" if foreign_keys else "OFF"
+
+    @event.listens_for(engine, "connect")
+    def on_connect(raw: Any, _: Any) -> None:
+        # FULL: in WAL mode NORMAL can lose the last acts in a power cut (SQLite, PRAGMA synchronous)
+        raw.isolation_level = None  # transactions are begun below, not by the driver
+        for pragma in (f"foreign_keys={keys}", "busy_timeout=10000", "synchronous=FULL"):
+            raw.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def on_begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("wordhold_writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

@@ -1,0 +1,179 @@
+"""Making a database: after a failure, an interruption or a power cut there is nothing, or the whole of it.
+
+SQLite: a file beside the place gets the name only when it is complete. PostgreSQL: tables and rows are made
+in one transaction.
+"""
+
+import os
+import re
+import sqlite3
+import uuid
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection, func, inspect, select
+from sqlalchemy.exc import DatabaseError
+
+from termbase.errors import BadInput
+from termbase.messages import message
+from termbase.store.databases import ACT_LOCK, check_keys, engine_at, file_of, unusable
+
+__all__ = ["building"]
+
+_SUFFIXES: Final = ("", "-journal", "-wal", "-shm")
+_MOST_NAMED: Final = 8  # tables named in a message
+_TABLES_OF_SQLITE: Final = (
+    "SELECT name FROM sqlite_master WHERE type IN ('table', 'view') AND name NOT LIKE 'sqlite~_%' ESCAPE '~'"
+)
+
+
+@contextmanager
+def building(place: str) -> Iterator[Connection]:
+    """An empty database to write to; it becomes the one at `place` once the block ends without an error.
+
+    Args:
+        place: path or URL. A database that holds tables, of whatever program, is refused and left as it is.
+
+    Raises:
+        BadInput: the place is taken or cannot be used; or what was written does not hold together.
+    """
+    path = file_of(place)
+    if path is None:
+        with _in_one_transaction(place) as connection:
+            yield connection
+        return
+    path = path.resolve()
+    _refuse_taken(path, place)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    _clear_leftovers(path)
+    unfinished = path.with_name(f".{path.name}.{uuid.uuid4().hex}.unfinished")
+    try:
+        with _in_one_transaction(str(unfinished), place) as connection:
+            yield connection
+        _close_journal(unfinished)
+        _put_in_place(unfinished, path, place)
+    finally:
+        _remove(unfinished)
+
+
+@contextmanager
+def _in_one_transaction(place: str, told: str = "") -> Iterator[Connection]:
+    engine = engine_at(place, foreign_keys=False)
+    try:
+        with engine.connect() as connection:
+            writing = connection.execution_options(wordhold_writes=True)
+            with writing.begin():
+                _refuse_tables(writing, told or place)
+                yield writing
+                check_keys(writing)
+    except DatabaseError as error:
+        raise unusable(told or place) from error
+    finally:
+        engine.dispose()
+
+
+def _refuse_tables(connection: Connection, place: str) -> None:
+    if connection.dialect.name == "postgresql":  # one after another: the second sees what the first made
+        connection.execute(select(func.pg_advisory_xact_lock(ACT_LOCK)))
+    found = inspect(connection)
+    _refuse([*found.get_table_names(), *found.get_view_names()], place)
+
+
+def _refuse(tables: list[str], place: str) -> None:
+    if {"termbase", "alembic_version"} <= set(tables):
+        raise BadInput(
+            message("This database holds a termbase already."),
+            where=place,
+            mend=message("Open it instead."),
+        )
+    if tables:
+        named = sorted(tables)[:_MOST_NAMED] + (["…"] if len(tables) > _MOST_NAMED else [])
+        raise BadInput(
+            message("This database already holds tables: %(tables)s.", tables=", ".join(named)),
+            where=place,
+            mend=message("Nothing has been changed. Name a database without tables."),
+        )
+
+
+def _refuse_taken(path: Path, place: str) -> None:
+    """Refuse a file that holds something, and what SQLite would play back into a new one."""
+    if not path.exists() or (path.is_file() and not path.stat().st_size):
+        for journal in (Path(f"{path}-wal"), Path(f"{path}-journal")):
+            if journal.exists() and journal.stat().st_size:
+                raise BadInput(
+                    message("It is left over from a database that was deleted or moved."),
+                    where=str(journal),
+                    mend=message("Move it to where the database is, or delete it, and try again."),
+                )
+        return
+    _refuse(_tables_of(path), place)
+    raise BadInput(
+        message("There is a file already."), where=place, mend=message("Choose another name, or open it.")
+    )
+
+
+def _tables_of(path: Path) -> list[str]:
+    """Names of the tables and views of a SQLite file; empty where it is none."""
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+            return [row[0] for row in connection.execute(_TABLES_OF_SQLITE)]
+    except sqlite3.Error:
+        return []
+
+
+def _close_journal(path: Path) -> None:
+    """Let readers of the finished file not wait for a writer; SQLite keeps that in the file."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA journal_mode=WAL")
+
+
+def _put_in_place(unfinished: Path, path: Path, place: str) -> None:
+    """Give the finished file its name. What somebody else put there meanwhile is not written over."""
+    try:
+        os.link(unfinished, path)  # unlike a rename, refuses where something is
+    except OSError:  # it is taken, or this file system has no links
+        _refuse_taken(path, place)
+        unfinished.replace(path)
+    _sync(path.parent)
+
+
+def _sync(folder: Path) -> None:
+    """Let the names in a folder outlive a power cut, where the system can do that."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _remove(unfinished: Path) -> None:
+    for suffix in _SUFFIXES:
+        Path(f"{unfinished}{suffix}").unlink(missing_ok=True)
+
+
+def _clear_leftovers(path: Path) -> None:
+    """Remove what an earlier run for the same place left behind when it was killed."""
+    pattern = re.compile(re.escape(f".{path.name}.") + r"[0-9a-f]{32}\.unfinished")
+    with suppress(PermissionError):  # a folder that cannot be listed can still be written to
+        for found in list(path.parent.iterdir()):
+            if pattern.fullmatch(found.name) and not _in_work(found):
+                _remove(found)
+
+
+def _in_work(unfinished: Path) -> bool:
+    """Whether another run is writing it at this moment: it holds the lock from first to last."""
+    if unfinished.stat().st_nlink > 1:  # it has its name already
+        return False
+    try:
+        with closing(sqlite3.connect(unfinished, timeout=0, isolation_level=None)) as connection:
+            connection.execute("BEGIN IMMEDIATE")
+            connection.execute("ROLLBACK")
+    except sqlite3.OperationalError:
+        return True
+    except sqlite3.Error:
+        return False
+    return False

@@ -1,0 +1,54 @@
+"""What it costs that an act outlives a power cut: `synchronous=FULL` against `NORMAL`, on this disk."""
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+
+from sqlalchemy import event
+
+from termbase.acts import entries
+from termbase.entries import Entry, Origin, Term
+from termbase.people import Termbase
+from termbase.store import Store
+
+ROUNDS = 5
+
+
+def rows(acts: int = 200) -> list[tuple[str, float, float, float | None]]:
+    """One row: a small act with FULL, and with NORMAL; the median of some rounds, by turns."""
+    with _store("FULL") as safe, _store("NORMAL") as fast:
+        times: dict[str, list[float]] = {"FULL": [], "NORMAL": []}
+        for _ in range(ROUNDS):
+            for name, store in (("FULL", safe), ("NORMAL", fast)):
+                times[name].append(_seconds_per_act(store, acts))
+    return [
+        ("an act on disk, synchronous=FULL : NORMAL", median(times["FULL"]), median(times["NORMAL"]), None)
+    ]
+
+
+@contextmanager
+def _store(synchronous: str) -> Iterator[Store]:
+    with tempfile.TemporaryDirectory(prefix="wordhold-acts-") as folder:
+        place = str(Path(folder) / "acts.sqlite")
+        store = Store.create(place, Termbase("Acts", vernaculars=("cy",)), by="Nia")
+
+        @event.listens_for(store.engine, "connect")
+        def on_connect(raw, _):  # type: ignore[no-untyped-def]
+            raw.execute(f"PRAGMA synchronous={synchronous}")
+
+        with store.act("Nia", "made an entry") as act:
+            entries.save(act, Entry("", terms=(Term("", "back-heel", "en", Origin.IN_USE),)))
+        yield store
+        store.close()
+
+
+def _seconds_per_act(store: Store, acts: int) -> float:
+    start = perf_counter()
+    for number in range(acts):
+        with store.act("Nia", "changed the notes of c0001") as act:
+            entries.save(act, replace(act.get(Entry, "c0001"), usage_note=f"{number}"))
+    return (perf_counter() - start) / acts
