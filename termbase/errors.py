@@ -6,7 +6,7 @@ all three. None of them ever leaves a half-written record behind.
 
 from termbase.messages import joined
 
-__all__ = ["BadInput", "Conflict", "InUse", "NotFound", "WordholdError"]
+__all__ = ["Ambiguous", "BadInput", "Conflict", "InUse", "NotFound", "WordholdError"]
 
 
 class WordholdError(Exception):
@@ -36,6 +36,20 @@ class WordholdError(Exception):
 
 class BadInput(WordholdError, ValueError):
     """Something typed, uploaded or imported that cannot be taken as it is."""
+
+
+class Ambiguous(BadInput):
+    """Something typed that can mean several things; whoever typed it is asked which.
+
+    Attributes:
+        choices: what it can mean: the value of each choice and its words, likeliest first.
+    """
+
+    def __init__(
+        self, what: str, *, where: str = "", mend: str = "", choices: tuple[tuple[str, str], ...] = ()
+    ) -> None:
+        super().__init__(what, where=where, mend=mend)
+        self.choices = choices
 
 
 class NotFound(WordholdError, LookupError):

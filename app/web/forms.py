@@ -42,11 +42,13 @@ class Form:
         texts: the values of each field, in order.
         errors: one error per field; under the empty name the error of the whole form.
         beside: what stands in the record now, by field, where somebody else changed it meanwhile.
+        chosen: fields whose value was chosen among those offered beside an error.
     """
 
     texts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     errors: Mapping[str, WordholdError] = field(default_factory=dict)
     beside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    chosen: frozenset[str] = frozenset()
 
     @classmethod
     def posted(cls) -> "Form":
@@ -63,7 +65,8 @@ class Form:
         """A choice that was offered beside an error (`choose-entry`) stands for what was typed there."""
         texts = {name: tuple(_clean(v) for v in values) for name, values in sent.lists()}
         chosen = {name.removeprefix(CHOSEN): v for name, v in texts.items() if name.startswith(CHOSEN)}
-        return cls({name: v for name, v in texts.items() if not name.startswith(CHOSEN)} | chosen)
+        typed = {name: v for name, v in texts.items() if not name.startswith(CHOSEN)}
+        return cls(typed | chosen, chosen=frozenset(chosen))
 
     @classmethod
     def of(cls, **values: object) -> "Form":

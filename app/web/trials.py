@@ -10,15 +10,18 @@ from werkzeug.wrappers import Response as AnyResponse
 from app.web import context, lists
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
+from app.web.templating import readable_date
+from termbase import dates
 from termbase.acts import trials as acts
 from termbase.cautions import own_cautions
 from termbase.entries import Entry, heads
-from termbase.errors import BadInput, Conflict
+from termbase.errors import Ambiguous, BadInput, Conflict
 from termbase.languages.alphabets import sort_key
 from termbase.lookup import entry_called
 from termbase.matrix import verdict_on
 from termbase.people import Image
 from termbase.pictures import read_picture
+from termbase.plaindates import is_after, read_plain_date
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader
 from termbase.store.remembering import remembered
@@ -65,6 +68,7 @@ def take() -> Response:
 def new() -> Page:
     """The form of a new trial; the address may name what was tried and the code."""
     blank = Form.of(**dict.fromkeys(LINES, ""), outcome="", version=0, **_consents(False))
+    blank = blank.with_text("date", _date_shown(_today()))
     entry, code = request.args.get("entry", ""), request.args.get("code", "")
     return _form(blank.with_text("entry", _entry_words(entry)).with_text("code", code), None)
 
@@ -145,7 +149,7 @@ def _read(form: Form, before: Trial | None) -> Trial:
         code_id=form.text("code"),
         outcome=Outcome(form.text("outcome")),
         version=form.number("version"),
-        date=form.line("date"),
+        date=_date_typed(form),
         place=form.text("place"),
         people=form.text("people"),
         holds=form.text("holds"),
@@ -154,6 +158,37 @@ def _read(form: Form, before: Trial | None) -> Trial:
         safety=_with_consent(form.text("safety"), bool(form.text("young"))),
         injuries=form.text("injuries"),
     )
+
+
+def _today() -> str:
+    """Today where the server is (ISO)."""
+    return context.store().clock().astimezone().date().isoformat()
+
+
+def _date_typed(form: Form) -> str:
+    """The date of a trial, typed in plain words or as EDTF.
+
+    Raises:
+        BadInput: it is not a date.
+        Ambiguous: it can be two days; or it lies in the future, and nobody has said that it is meant.
+    """
+    today = _today()
+    edtf = read_plain_date(form.line("date"), today)
+    if is_after(edtf, today) and "date" not in form.chosen:
+        raise Ambiguous(
+            _("“%(date)s” is in the future.", date=form.line("date")),
+            where="date",
+            choices=(
+                (edtf, _("It is meant: %(date)s", date=readable_date(edtf))),
+                (today, readable_date(today)),
+            ),
+        )
+    return edtf
+
+
+def _date_shown(edtf: str) -> str:
+    """A date as the field shows it: a whole day in words, any other date as EDTF."""
+    return readable_date(edtf) if dates.is_iso_date(edtf) else edtf
 
 
 def _with_consent(safety: str, young: bool) -> str:
@@ -166,7 +201,8 @@ def _with_consent(safety: str, young: bool) -> str:
 def _trial_form(trial: Trial) -> Form:
     young = "Young people took part" in trial.safety
     return Form.of(
-        **{name: getattr(trial, name) for name in LINES},
+        **{name: getattr(trial, name) for name in LINES if name != "date"},
+        date=_date_shown(trial.date),
         entry=_entry_words(trial.entry_id),
         code=trial.code_id,
         outcome=trial.outcome.value,

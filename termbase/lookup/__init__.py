@@ -5,7 +5,7 @@ that somebody means, `filtering` narrows a list, `texts` finds by words of defin
 compares a line of a word-list with the record. All read through a `Reader`; nothing is written.
 """
 
-from termbase.lookup.calling import SeveralEntries, entry_called
+from termbase.lookup.calling import entry_called
 from termbase.lookup.completing import complete
 from termbase.lookup.filtering import filter_ids
 from termbase.lookup.finding import find
@@ -19,7 +19,6 @@ __all__ = [
     "How",
     "Resemblance",
     "Resembler",
-    "SeveralEntries",
     "Strength",
     "by_words",
     "complete",

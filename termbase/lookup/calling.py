@@ -4,13 +4,13 @@ import re
 from typing import Final
 
 from termbase.entries import Entry, heads
-from termbase.errors import BadInput
+from termbase.errors import Ambiguous, BadInput
 from termbase.lookup.finding import find
 from termbase.lookup.hits import HOWS, Hit, How
 from termbase.messages import message
 from termbase.store.reading import Reader
 
-__all__ = ["SeveralEntries", "entry_called"]
+__all__ = ["entry_called"]
 
 MOST_OFFERED: Final = 9
 LONGEST_SAID: Final = 60  # letters of what was typed that are said back
@@ -18,18 +18,6 @@ _ID: Final = re.compile(r"\s*(c\d{4,})(?:\s|$)")
 _FORMS: Final[tuple[How, ...]] = ("the very form", "variant", "mutated", "inflected", "old spelling")
 """How a name must be found to be called so; what is only near is offered, never taken."""
 _RANK: Final = {how: HOWS.index(how) for how in _FORMS} | {"inflected": HOWS.index("mutated")}
-
-
-class SeveralEntries(BadInput):
-    """Several entries are called so, or only some with a name like it.
-
-    Attributes:
-        choices: id of each entry that may be meant, with its names in words; nearest first.
-    """
-
-    def __init__(self, what: str, *, where: str, fix: str, choices: tuple[tuple[str, str], ...]) -> None:
-        super().__init__(what, where=where, mend=fix)
-        self.choices = choices
 
 
 def entry_called(reader: Reader, typed: str, where: str) -> str:
@@ -43,7 +31,7 @@ def entry_called(reader: Reader, typed: str, where: str) -> str:
         where: the field or argument, for the message.
 
     Raises:
-        SeveralEntries: more than one entry is called so, or none but some have a name like it.
+        Ambiguous: more than one entry is called so, or none but some have a name like it.
         BadInput: no entry has a name like it.
     """
     given = _ID.match(typed)
@@ -68,9 +56,7 @@ def entry_called(reader: Reader, typed: str, where: str) -> str:
         if called
         else message("No entry is called “%(typed)s”, but some have a name like it.", typed=short)
     )
-    raise SeveralEntries(
-        what, where=where, fix=message("Choose one: %(known)s.", known=known), choices=choices
-    )
+    raise Ambiguous(what, where=where, mend=message("Choose one: %(known)s.", known=known), choices=choices)
 
 
 def _choices(reader: Reader, hits: list[Hit]) -> tuple[tuple[str, str], ...]:

@@ -228,7 +228,9 @@ def test_where_reading_stopped_is_marked_and_said(client: FlaskClient, page: Pag
     html = client.get(f"/pages/w1?at={BLOW}").get_data(as_text=True)
     assert re.search(r"<mark title=[^>]+>", html)
     assert "column" in html
-    assert 'data-key="e" data-key-also="Enter"' in html  # Enter corrects, it does not make an entry of what was not understood
+    assert (
+        'data-key="e" data-key-also="Enter"' in html
+    )  # Enter corrects, it does not make an entry of what was not understood
 
 
 def test_lines_are_worked_by_links_and_buttons_alone(client: FlaskClient, store: Store, page: Page) -> None:

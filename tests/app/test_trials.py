@@ -11,7 +11,7 @@ from termbase.store import Store
 from termbase.trials import Trial
 
 GOOD = {
-    "entry": "c0015 back-heel", "code": "r1", "date": "2026-05-03", "outcome": "works",
+    "entry": "c0015 back-heel", "code": "r1", "date": "2024-02-03", "outcome": "works",
     "people": "R.A., D.P.",
     "safety": "Mats.", "injuries": "None.", "version": "0",
 }  # fmt: skip
@@ -168,3 +168,32 @@ def test_a_name_that_no_entry_has_is_said(demo_client: FlaskClient, demo_store: 
     assert refused.status_code == 400
     assert "No entry is called “xylophone”." in refused.text
     assert trials_of(demo_store) == before
+
+
+def test_the_date_is_typed_in_plain_words_and_begins_with_today(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    assert 'value="1 May 2024" id="date" name="date" required' in " ".join(
+        demo_client.get("/trials/new").text.split()
+    )
+    assert demo_client.post("/trials/new", data=GOOD | {"date": "14 Chwefror 2024"}).status_code == 303
+    assert trials_of(demo_store)[-1].date == "2024-02-14"
+
+
+def test_a_date_that_can_be_two_days_is_asked_about(demo_client: FlaskClient, demo_store: Store) -> None:
+    asked = demo_client.post("/trials/new", data=GOOD | {"date": "3/2/2024"})
+    assert asked.status_code == 400
+    assert 'name="choose-date" value="2024-02-03"' in asked.text
+    assert "2 March 2024" in asked.text
+    demo_client.post("/trials/new", data=GOOD | {"date": "3/2/2024", "choose-date": "2024-02-03"})
+    assert trials_of(demo_store)[-1].date == "2024-02-03"
+
+
+def test_a_day_in_the_future_is_asked_about(demo_client: FlaskClient, demo_store: Store) -> None:
+    before = trials_of(demo_store)
+    asked = demo_client.post("/trials/new", data=GOOD | {"date": "2036-05-03"})
+    assert asked.status_code == 400
+    assert "is in the future" in asked.text
+    assert trials_of(demo_store) == before
+    meant = GOOD | {"date": "2036-05-03", "choose-date": "2036-05-03"}
+    assert demo_client.post("/trials/new", data=meant).status_code == 303
