@@ -4,6 +4,7 @@ A request reads through one snapshot, opened when first asked for and closed at 
 transaction of its own; the snapshot is let go when it is done, so that what is shown afterwards is new.
 """
 
+import re
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import ExitStack, contextmanager
 from typing import TypeVar
@@ -18,14 +19,18 @@ from termbase.store import Act, ActRecord, Reader, Store
 from termbase.store.remembering import remembered, state_of_record
 
 __all__ = [
-    "DONE_COOKIE", "PERSON_COOKIE", "act", "current_person", "done", "init_app", "known", "last_done",
-    "local_path", "people", "reader", "settings", "store", "termbase",
+    "DONE_COOKIE", "DRAFT_FIELD", "PERSON_COOKIE", "act", "current_person", "done", "init_app", "known",
+    "last_done", "local_path", "people", "reader", "settings", "store", "termbase",
 ]  # fmt: skip
 
 T = TypeVar("T")
 PERSON_COOKIE = "wordhold_person"
 DONE_COOKIE = "wordhold_done"
 DONE_SECONDS = 120
+SAVED_COOKIE = "wordhold_saved"
+MOST_SAVED = 8
+DRAFT_FIELD = "_draft"
+_DRAFT = re.compile(r"[0-9-]{5,40}", re.ASCII)
 IN_PLACE = "Wordhold-Part"  # sent by the script that edits in place: the page may not be shown as a whole
 YEAR_SECONDS = 365 * 24 * 3600
 LONGEST_NAME = 80
@@ -147,11 +152,28 @@ def local_path(address: str, otherwise: str = "/") -> str:
 
 
 def init_app(app: Flask) -> None:
-    """Close the snapshot at the end of every request, and show every undo bar once."""
+    """Close the snapshot at the end of every request, show every undo bar once, and confirm drafts."""
 
     @app.teardown_appcontext
     def close(_: BaseException | None) -> None:
         _let_go()
+
+    @app.after_request
+    def confirm_draft(response: Response) -> Response:
+        """Tell the browser which of its drafts is saved now: a form that went through leads on."""
+        if request.method == "POST" and response.status_code in (302, 303):
+            told = [one for one in request.cookies.get(SAVED_COOKIE, "").split(".") if one][-MOST_SAVED:]
+            token = request.form.get(DRAFT_FIELD, "")
+            if _DRAFT.fullmatch(token):
+                # the script that keeps drafts reads it
+                response.set_cookie(
+                    SAVED_COOKIE,
+                    ".".join((*told, token)),
+                    max_age=DONE_SECONDS,
+                    samesite="Lax",
+                    secure=request.is_secure,
+                )
+        return response
 
     @app.after_request
     def forget_done(response: Response) -> Response:

@@ -8,6 +8,7 @@ from flask import Flask, current_app, render_template, request
 from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
+from app.web.context import DRAFT_FIELD
 from app.web.guard import Refused
 from app.web.language import gettext as _
 from termbase.errors import BadInput, Conflict, InUse, NotFound, WordholdError
@@ -89,4 +90,10 @@ def _typed(status: int) -> list[tuple[str, str]]:
     """What was typed into the form, by field; nothing where the form was too large to be read."""
     if request.method != "POST" or status == 413:
         return []
-    return [(name, text) for name, texts in request.form.lists() for text in texts if text.strip()]
+    return [
+        (name, text)
+        for name, texts in request.form.lists()
+        if name != DRAFT_FIELD
+        for text in texts
+        if text.strip()
+    ]

@@ -24,6 +24,7 @@ from unicodedata import normalize
 from flask import request
 from werkzeug.datastructures import MultiDict
 
+from app.web.context import DRAFT_FIELD
 from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
 from termbase.messages import joined
@@ -63,7 +64,9 @@ class Form:
     @classmethod
     def _sent(cls, sent: MultiDict[str, str]) -> "Form":
         """A choice that was offered beside an error (`choose-entry`) stands for what was typed there."""
-        texts = {name: tuple(_clean(v) for v in values) for name, values in sent.lists()}
+        texts = {
+            name: tuple(_clean(v) for v in values) for name, values in sent.lists() if name != DRAFT_FIELD
+        }
         chosen = {name.removeprefix(CHOSEN): v for name, v in texts.items() if name.startswith(CHOSEN)}
         typed = {name: v for name, v in texts.items() if not name.startswith(CHOSEN)}
         return cls(typed | chosen, chosen=frozenset(chosen))

@@ -24,14 +24,6 @@ document.addEventListener("submit", (event) => {
   send(part, form, event.submitter);
 });
 
-window.addEventListener("beforeunload", (event) => {
-  if (document.querySelector("[data-part][data-typed]")) event.preventDefault();
-});
-document.addEventListener("input", (event) => {
-  const part = event.target.closest?.("[data-part]");
-  if (part && event.target.closest("form[method=post]:not([data-standing])")) part.dataset.typed = "";
-});
-
 async function load(part, address, focus) {
   busy(part, true);
   try {
@@ -58,7 +50,6 @@ async function send(part, form, submitter) {
   }
   const page = await read(answer);
   const refused = !answer.ok;
-  delete part.dataset.typed;
   if (answer.redirected && new URL(answer.url).pathname !== location.pathname) {
     location.assign(answer.url);
     return;
@@ -133,7 +124,6 @@ function announce(part) {
 }
 
 function leave(part, address) {
-  delete part.dataset.typed;
   location.assign(address);
 }
 

@@ -106,7 +106,8 @@ def correct(page_id: str, line_id: str) -> Response:
     line = _line(page_id, line_id)
     more = request.form.get("more", "")
     if more:
-        return show(place, correct=correcting.with_more(form, more))
+        # "again": a draft restored, with every row it had
+        return show(place, correct=form if more == "again" else correcting.with_more(form, more))
     try:
         parsed = correcting.parsed_from(form, line)
         version = form.number("version")

@@ -92,6 +92,8 @@ def _posted(before: RuleCode | None) -> Page:
     asked = form.text("do")
     if asked.startswith("add "):
         return _form(_with_block(form, asked.removeprefix("add ")), before)
+    if asked == "again":
+        return _form(form, before)  # a draft restored: all its clauses, nothing saved
     found, form = _read(form, before)
     if found is None:
         return _form(form, before), 400
