@@ -44,8 +44,12 @@ def index() -> str:
     """The last acts of everybody, newest first."""
     number = request.args.get("number", "")
     asked = int(number) if number.isascii() and number.isdigit() and len(number) < 6 else ACTS
-    acts = context.reader().last_acts(asked + 1)
-    return render_template("history/acts.html", acts=acts[:asked], more=len(acts) > asked, asked=asked)
+    reader = context.reader()
+    acts = reader.last_acts(asked + 1)
+    return render_template(
+        "history/acts.html", acts=acts[:asked], more=len(acts) > asked, asked=asked,
+        making=history.making_act(reader),
+    )  # fmt: skip
 
 
 @blueprint.get("/act/<int:act_id>")
@@ -58,7 +62,7 @@ def act(act_id: int) -> str:
     told = [Told(c, differences(c.before, c.after)) for c in merged[:MOST_RECORDS]]
     return render_template(
         "history/act.html", act=changes[0].act, told=told, left=len(merged) - len(told), most=MOST_TOLD,
-        address=_address,
+        address=_address, making=history.making_act(context.reader()),
     )  # fmt: skip
 
 

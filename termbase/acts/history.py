@@ -5,15 +5,16 @@ from dataclasses import replace
 from typing import Any
 
 import msgspec
+from sqlalchemy import func, select
 
 from termbase.acts.entries import unsort
 from termbase.entries import Entry
 from termbase.errors import Conflict, InUse, NotFound
 from termbase.messages import message
-from termbase.store import Act, ChangeRecord, Reader
+from termbase.store import Act, ChangeRecord, Reader, schema
 from termbase.store.rows import KINDS
 
-__all__ = ["bring_back", "state_of", "undo"]
+__all__ = ["bring_back", "making_act", "state_of", "undo"]
 
 
 def undo(act: Act, act_id: int) -> int:
@@ -24,7 +25,8 @@ def undo(act: Act, act_id: int) -> int:
     Raises:
         NotFound: there is no such act.
         Conflict: something the act changed has been changed again since; nothing is taken back.
-        InUse: (on writing) something made since points at what the act had made.
+        InUse: the termbase could not be opened afterwards; or (on writing) something made since points at
+            what the act had made.
     """
     changes = act.changes_of(act_id)
     if not changes:
@@ -45,6 +47,13 @@ def undo(act: Act, act_id: int) -> int:
         before = None if change.before is None else _decode(change.kind, change.before)
         act.restore_known(now.get(key), before)
     return len(first)
+
+
+def making_act(reader: Reader) -> int:
+    """Number of the act that made the termbase, which cannot be undone."""
+    table = schema.change
+    query = select(func.min(table.c.act_id)).where(table.c.kind == "termbase", table.c.before.is_(None))
+    return reader.connection.scalar(query) or 0
 
 
 def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> object:

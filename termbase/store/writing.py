@@ -18,7 +18,7 @@ from termbase.errors import Conflict, InUse
 from termbase.languages import alphabets
 from termbase.messages import message
 from termbase.pages import Line
-from termbase.people import Image
+from termbase.people import Image, Termbase
 from termbase.store import schema
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
@@ -237,6 +237,14 @@ class Act(Reader):
         return kind_of(type(record)), str(getattr(record, "id"))  # noqa: B009
 
     def _pend(self, record: object, before: Any, after: Any) -> None:
+        if after is None and isinstance(before, Termbase):
+            raise InUse(
+                message(
+                    "This would remove the record of the termbase itself; without it nothing can be opened."
+                ),
+                where=self.what,
+                mend=message("Undo single later acts instead, or make another termbase with: wordhold new"),
+            )
         key = self._key(record)
         if key in self._pending:
             before = self._pending[key].before

@@ -66,3 +66,16 @@ def test_what_never_was_is_a_404(client: FlaskClient, changed: Store, path: str)
 @pytest.mark.parametrize("path", ["/history/entry/c0001/back/1", "/history/cabbage/c0001/back/2"])
 def test_a_state_that_never_was_is_not_brought_back(client: FlaskClient, changed: Store, path: str) -> None:
     assert client.post(path).status_code == 404
+
+
+def test_the_act_that_made_the_termbase_cannot_be_undone(client: FlaskClient, changed: Store) -> None:
+    assert 'action="/undo/2"' in client.get("/history").text
+    assert 'action="/undo/1"' not in client.get("/history").text
+    assert "cannot be undone" in client.get("/history/act/1").text
+
+    answer = client.post("/undo/1")
+
+    assert answer.status_code == 409
+    assert "nothing can be opened" in answer.text
+    for path in ("/", "/history", "/entries/c0001"):
+        assert client.get(path).status_code == 200

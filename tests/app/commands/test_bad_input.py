@@ -213,3 +213,11 @@ def test_the_demo_is_not_made_in_the_place_of_something_else(bare: Shell, tmp_pa
     Store.create(str(folder / "demo.sqlite"), Termbase("Mine", vernaculars=("cy",)), by="x").close()
 
     assert "This is not the demo." in message(bare("demo", "--no-serve", "--dir", str(folder)))
+
+
+def test_undo_on_a_fresh_termbase_is_refused(bare: Any) -> None:
+    assert bare("new", "--title", "Ours", "--vernacular", "cy").code == 0
+    said = message(bare("undo"))
+    assert "took back act 1" in said
+    assert "nothing can be opened" in said
+    assert bare("backup", str(bare.db.with_suffix(".zip"))).code == 0

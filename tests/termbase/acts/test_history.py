@@ -178,3 +178,14 @@ def test_the_state_after_any_act_can_be_looked_at(store: Store) -> None:
         assert history.state_of(reader, "entry", made.id, making) == made
         assert history.state_of(reader, "entry", made.id, changing) == changed
         assert history.state_of(reader, "entry", made.id, making - 1) is None
+
+
+def test_an_act_is_not_undone_if_the_termbase_could_not_be_opened_afterwards(store: Store) -> None:
+    with store.read() as reader:
+        assert history.making_act(reader) == 1
+    with pytest.raises(InUse, match="nothing can be opened") as refused:
+        undo(store, 1)
+    assert refused.value.mend
+    with store.read() as reader:
+        assert reader.termbase().title
+        assert len(reader.last_acts()) == 1
