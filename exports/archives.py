@@ -37,7 +37,13 @@ def opened_zip(path: Path, what: str, name: str = "") -> Iterator[zipfile.ZipFil
         with zipfile.ZipFile(path) as archive:
             _check(archive, path, name or path.name)
             yield archive
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError) as error:
+    except (
+        zipfile.BadZipFile,
+        zipfile.LargeZipFile,
+        NotImplementedError,
+        EOFError,
+        UnicodeDecodeError,  # a name in it that claims to be UTF-8
+    ) as error:
         raise BadInput(
             message(
                 "This is not %(what)s, or it is damaged: %(error)s.",

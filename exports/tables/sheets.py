@@ -3,32 +3,36 @@
 import csv
 import io
 import re
+import warnings
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Final
-from xml.etree.ElementTree import ParseError
+from typing import Any, Final
+from xml.parsers import expat
 
 from openpyxl import Workbook, load_workbook
 from openpyxl.utils import get_column_letter
-from openpyxl.utils.exceptions import InvalidFileException
 
 from exports.archives import opened_zip
 from exports.tables.delimited import restored
-from termbase.errors import BadInput
-from termbase.messages import message
+from termbase.errors import BadInput, WordholdError
+from termbase.messages import joined, message
 from termbase.transcripts import Encoding, read_transcript
 
 __all__ = ["LARGEST_CSV", "Row", "Sheet", "read_csv", "read_xlsx", "sheet_titles"]
 
 LARGEST_CSV: Final = 256 * 1024 * 1024
 MOST_COLUMNS: Final = 1000
+MOST_ROWS: Final = 1_048_576
+"""Rows of a sheet (ECMA-376, part 1, 18.3.1.73); a damaged file may number them higher."""
 LONGEST_FIELD: Final = 4 * 1024 * 1024
 _DELIMITERS: Final = ",;\t"
 _ESCAPED: Final = re.compile(r"_x([0-9A-Fa-f]{4})_")
+# It warns of what it leaves aside (styles, lists to choose from), of which we need nothing.
+warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
 
 
 @dataclass(frozen=True)
@@ -108,21 +112,22 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
     """
     name = name or path.name
     with _opened_book(path, name) as book:
-        if sheet and sheet not in book.sheetnames:
+        titles = _titles(book)
+        if not titles:
             raise BadInput(
-                message("There is no sheet %(sheet)r.", sheet=sheet),
+                message("There is no sheet with cells in it."),
                 where=name,
-                mend=message("There are: %(sheets)s.", sheets=", ".join(book.sheetnames)),
+                mend=message("Choose another file."),
             )
-        if not book.sheetnames:
+        if sheet and sheet not in titles:
             raise BadInput(
-                message("There is no sheet in it."), where=name, mend=message("Choose another file.")
+                message("There is no sheet %(sheet)r.", sheet=sheet)
+                if sheet not in book.sheetnames
+                else message("The sheet %(sheet)r is a chart: it has no cells.", sheet=sheet),
+                where=name,
+                mend=message("There are: %(sheets)s.", sheets=", ".join(titles)),
             )
-        numbered = (
-            (number, [_cell(cell.value, cell.data_type) for cell in cells])
-            for number, cells in enumerate(book[sheet or book.sheetnames[0]].iter_rows(), 1)
-        )
-        head, rows = _head_and_rows(numbered, name)
+        head, rows = _head_and_rows(_numbered(book[sheet or titles[0]], name), name)
 
     def place(number: int, column: int) -> str:
         return message(
@@ -142,7 +147,33 @@ def sheet_titles(path: Path, *, name: str = "") -> tuple[str, ...]:
         BadInput: it is no XLSX file, or is damaged.
     """
     with _opened_book(path, name or path.name) as book:
-        return tuple(book.sheetnames)
+        return _titles(book)
+
+
+def _titles(book: Workbook) -> tuple[str, ...]:
+    """The titles of the sheets that have cells; a chart on a sheet of its own has none."""
+    return tuple(sheet.title for sheet in book.worksheets)
+
+
+def _numbered(sheet: Any, name: str) -> Iterator[tuple[int, list[str | BadInput]]]:
+    """The rows of a sheet, each with its number.
+
+    Raises:
+        BadInput: there are more rows or columns than a sheet has.
+    """
+    sheet.reset_dimensions()  # what the file says of its size may be wrong, and every row would be filled up
+    for number, cells in enumerate(sheet.iter_rows(), 1):
+        if number > MOST_ROWS or len(cells) > MOST_COLUMNS:
+            raise BadInput(
+                message(
+                    "It has more than %(rows)s rows or %(columns)s columns.",
+                    rows=f"{MOST_ROWS:,}",
+                    columns=f"{MOST_COLUMNS:,}",
+                ),
+                where=message("%(file)s, row %(number)s", file=name, number=number),
+                mend=message("Delete the rows and columns not needed, empty ones too."),
+            )
+        yield number, [_cell(cell.value, cell.data_type) for cell in cells]
 
 
 @contextmanager
@@ -156,20 +187,35 @@ def _opened_book(path: Path, name: str) -> Iterator[Workbook]:
                 yield book
             finally:
                 book.close()
-    except (
-        InvalidFileException,
-        KeyError,
-        ValueError,
-        TypeError,
-        ParseError,
-        zipfile.BadZipFile,
-        OSError,
-    ) as error:
-        if isinstance(error, BadInput | FileNotFoundError | PermissionError):
-            raise
-        raise BadInput(
-            message("This is no XLSX file, or it is damaged."), where=name, mend=message("Save it again.")
-        ) from error
+    except (WordholdError, FileNotFoundError, PermissionError):
+        raise
+    except Exception as error:  # damaged files make the library raise nearly anything
+        raise _damaged(path, name) from error
+
+
+def _damaged(path: Path, name: str) -> BadInput:
+    """The error of a damaged book: names the first file within it that cannot be read, if one cannot."""
+    place, fault = "", ""
+    with zipfile.ZipFile(path) as archive:
+        for member in archive.namelist():
+            if not member.endswith((".xml", ".rels")):
+                continue
+            try:
+                with archive.open(member) as content:
+                    expat.ParserCreate().ParseFile(content)
+            except expat.ExpatError as error:
+                place, fault = member, expat.ErrorString(error.code)
+            except Exception as error:  # it cannot be unpacked
+                place, fault = member, str(error)
+            if place:
+                break
+    what = (
+        message("A file within it is damaged: %(fault)s.", fault=fault)
+        if place
+        else message("This is no XLSX file, or it is damaged.")
+    )
+    mend = message("Open it in a spreadsheet program and save it again, or save the sheet as CSV.")
+    return BadInput(what, where=joined((name, place), ", "), mend=mend)
 
 
 def _delimiter(text: str) -> str:

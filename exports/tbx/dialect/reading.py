@@ -15,7 +15,7 @@ from exports.tbx.dialect.dating import fault_of_date
 from exports.tbx.dialect.table import ESCAPE, MODULE_NAMESPACE, PLACES, PREFIX
 from exports.tbx.escaping import record_id
 from exports.tbx.reading.faults import Unread, fault
-from exports.tbx.reading.markup import whole_text
+from exports.tbx.reading.markup import local_name, whole_text
 from termbase.entries import (
     Analogue,
     Definition,
@@ -89,6 +89,7 @@ _TERM_FREE: Final = {
 _GENDER_TAG = _tag_of("term.gender")
 _NOT_SAID: Final = object()
 _TRANSACTIONS = {"origination": "created", "modification": "changed"}
+_TRANSACTION_PARTS = {"transactionType": "what", "date": "on", "dateAsKept": "on", "responsibility": "by"}
 _SLIP_ATTRIBUTES = {
     place.attribute: path.removeprefix("slip.")
     for path, place in PLACES.items()
@@ -240,19 +241,17 @@ class _EntryReader:
             self._figure(first, source)
 
     def _transaction(self, child: Element) -> None:
-        values, name = self.values, ""
+        said: dict[str, str] = {}
         for part in child:
-            local = part.tag.rpartition("}")[2]
-            if local == "transactionType":
-                name = _TRANSACTIONS.get(_text(part), "")
-                if not name:
-                    raise fault(_none_such(_text(part), "kind of transaction"), part, "transactionType")
-            elif local in ("date", "dateAsKept"):
-                values[f"{name}_on"] = _text(part)
-            elif local == "responsibility":
-                values[f"{name}_by"] = _text(part)
-            else:
+            key = _TRANSACTION_PARTS.get(local_name(part))
+            if key is None:
                 self._unknown(part)
+            else:
+                said[key] = _text(part)
+        done = said.pop("what", "")
+        if (name := _TRANSACTIONS.get(done)) is None:
+            raise fault(_none_such(done, "kind of transaction"), child, "transactionType")
+        self.values.update((f"{name}_{key}", text) for key, text in said.items())
 
     def _add(self, name: str, record: object) -> None:
         self.lists.setdefault(name, []).append(record)
@@ -397,7 +396,8 @@ def _text(element: Element) -> str:
 
 
 def _none_such(text: str, field: str) -> str:
-    return message("“%(text)s” is no %(field)s.", text=text, field=field)
+    what = message("“%(text)s” is no %(field)s.", text=text, field=field)
+    return what if text else message("The %(field)s is missing.", field=field)
 
 
 def _one_of(known: Mapping[str, Closed], element: Element, field: str) -> Closed:

@@ -15,6 +15,7 @@ from lxml import etree
 
 from exports.tbx.categories import CORE
 from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
+from exports.tbx.reading.markup import local_name
 from exports.tbx.reading.names import ENTRIES, HEADERS
 from exports.tbx.reading.wellformed import declaration_line, not_well_formed
 from termbase.errors import BadInput
@@ -153,7 +154,16 @@ def _head(root: etree._Element, path: Path, name: str) -> Head:
     if tag == _ROOT_MIN:
         dialect = says["dialect"] or "TBX-Min"
         return Head(name, dialect, "", language, legacy=True, doctype=doctype, root=_ROOT_MIN)
-    local = etree.QName(root).localname
+    local = local_name(root)
+    prefix, colon, _ = local.partition(":")
+    if colon:  # a name keeps its prefix where nothing declares it
+        raise BadInput(
+            message("The prefix “%(prefix)s” is not declared.", prefix=prefix[:MOST_SHOWN]),
+            where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
+            mend=message(
+                'Declare it there: xmlns:%(prefix)s="…". %(mend)s', prefix=prefix[:MOST_SHOWN], mend=MEND
+            ),
+        )
     if local in ("tbx", _ROOT_2008, _ROOT_MIN):
         space = etree.QName(root).namespace or "none"
         raise BadInput(
@@ -201,11 +211,11 @@ def _look_round(place: etree._Element, allowed: frozenset[str], frame: Frame | N
     left. What else stands round the pieces and may not is told."""
     if frame is not None:
         frame.frame(place)
-    held = etree.QName(place).localname in ("body", "refObjectSec", "refObjectList")
+    held = local_name(place) in ("body", "refObjectSec", "refObjectList")
     loose = [place.text or ""]
     for child in place:
         loose.append(child.tail or "")
-        known = isinstance(child.tag, str) and etree.QName(child).localname in allowed
+        known = isinstance(child.tag, str) and local_name(child) in allowed
         if not known and held:
             return fault(message("It may not stand here."), child)
         if not known and frame is not None:
