@@ -99,7 +99,7 @@ def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:
     for definition in entry.definitions:
         yield TextPlace.DEFINITION, definition.language, definition.text
     for analogue in entry.analogues:
-        yield TextPlace.ANALOGUE, analogue.language, analogue.name
+        yield TextPlace.ANALOGUE, analogue.language or "und", analogue.name
         yield TextPlace.ANALOGUE, working, analogue.style
     yield TextPlace.USAGE_NOTE, working, entry.usage_note
     yield TextPlace.EDITOR_NOTE, working, entry.editor_note

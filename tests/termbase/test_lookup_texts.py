@@ -160,3 +160,9 @@ def test_a_removed_entry_leaves_no_words(glossary: Store) -> None:
     with glossary.read() as reader:
         count = select(func.count()).where(schema.text_word.c.entry_id == hit.entry_id)
         assert reader.connection.scalar(count) == 0
+
+
+def test_an_analogue_without_a_language_is_kept_and_found(store: Store) -> None:
+    with store.act("Nia", "entered a name") as act:
+        entries.save(act, made("swing", analogues=(Analogue("hufen dro", "", "Marrowdale wrestling"),)))
+    assert names(store, "hufen") == ["swing"]
