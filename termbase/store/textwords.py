@@ -18,6 +18,7 @@ from termbase.languages.keys import KeyKind, query_keys
 from termbase.store import schema
 from termbase.store.bulk import insert_rows
 from termbase.store.reading import BATCH, Reader
+from termbase.tags import is_well_formed
 from termbase.technique.stating import NO, YES, statements_of
 
 __all__ = ["TextPlace", "rebuild_text_words", "text_words_are_built", "words_of", "write_text_words"]
@@ -99,7 +100,7 @@ def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:
     for definition in entry.definitions:
         yield TextPlace.DEFINITION, definition.language, definition.text
     for analogue in entry.analogues:
-        yield TextPlace.ANALOGUE, analogue.language or "und", analogue.name
+        yield TextPlace.ANALOGUE, analogue.language, analogue.name
         yield TextPlace.ANALOGUE, working, analogue.style
     yield TextPlace.USAGE_NOTE, working, entry.usage_note
     yield TextPlace.EDITOR_NOTE, working, entry.editor_note
@@ -109,7 +110,8 @@ def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:
 
 
 def _rows(entry: Entry, working: str) -> Iterable[tuple[str, str, int, str]]:
-    for place, language, text in _texts(entry, working):
+    for place, tag, text in _texts(entry, working):
+        language = tag if is_well_formed(tag) else "und"  # an analogue may have none
         primary = language.partition("-")[0].lower()
         for word in words_of(text):
             for key in _keys(word, language):
