@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from termbase.linepatterns import ParsedLine
+from termbase.linepatterns.grammar import troubles_of
 
 __all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]
 
@@ -54,7 +55,7 @@ class Line:
 
     def open_state(self) -> LineState:
         """The state of this line when nobody has worked it: new, or unparsed when it was not read cleanly."""
-        clean = self.parsed is not None and not self.parsed.troubles
+        clean = self.parsed is not None and not troubles_of(self.parsed)
         return LineState.NEW if clean else LineState.UNPARSED
 
 

@@ -7,6 +7,7 @@ from typing import Protocol
 from termbase.acts.drafting import Tongues, drafts
 from termbase.acts.quoting import quote, setting
 from termbase.entries import Entry
+from termbase.linepatterns.grammar import troubles_of
 from termbase.linepatterns.troubles import trouble_said
 from termbase.messages import message
 from termbase.pages import Line, LineState, Page
@@ -88,10 +89,11 @@ def _add_bare(act: Act, draft: Entry) -> Entry:
 
 def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike: bool) -> str:
     parsed = line.parsed
-    if parsed is None or parsed.troubles:
-        if parsed is None:
-            return message("not read cleanly")
-        return message("not read cleanly: %(why)s", why=trouble_said(parsed.troubles[0].why))
+    if parsed is None:
+        return message("not read cleanly")
+    stops = troubles_of(parsed)
+    if stops:
+        return message("not read cleanly: %(why)s", why=trouble_said(stops[0].why))
     if not ready:
         return message("no headword")
     refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))

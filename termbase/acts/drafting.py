@@ -11,13 +11,17 @@ from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, 
 from termbase.errors import BadInput
 from termbase.languages import folding
 from termbase.linepatterns import Equivalent, LinePattern, ParsedLine, Sense, in_languages, read_pattern
+from termbase.linepatterns.grammar import outside_lists
 from termbase.messages import message
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.sources import Source
 from termbase.store import Reader
 
-__all__ = ["Tongues", "drafts", "fitted", "pattern_of", "said_languages", "tongues"]
+__all__ = [
+    "Tongues", "drafts", "fitted", "names_as_printed", "pattern_of", "said_languages", "tongues",
+    "unlisted_words",
+]  # fmt: skip
 
 Closed = TypeVar("Closed", bound=StrEnum)
 
@@ -121,7 +125,7 @@ def drafts(line: Line, names: Tongues) -> tuple[Entry, ...]:
 
 
 def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Entry:
-    shown = {p.part: p.text for p in parsed.printed if p.why != "abbreviation"}
+    shown = {p.part: p.text for p in parsed.printed if p.why == "by hand"}
     head = Term(
         id="",
         text=parsed.headword,
@@ -141,9 +145,33 @@ def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Ent
         term = _equivalent(equivalent, parsed, names, first=n == 0)
         term = replace(term, printed=shown.get(f"sense {number} equivalent {n + 1}", ""))
         others += [term, *(_variant(term, text) for text in equivalent.variants)]
-    labels = "; ".join(filter(None, (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)))
+    said = (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)
+    labels = "; ".join(filter(None, (*said, *unlisted_words(replace(parsed, senses=(sense,))))))
     terms = _unique([replace(t, text=folding.clean(t.text)) for t in (head, *variants, *others)])
     return Entry(id="", terms=tuple(terms), editor_note=labels and f"Word-list: {labels}")
+
+
+def unlisted_words(parsed: ParsedLine) -> tuple[str, ...]:
+    """What a line says of grammar that is in none of our lists, in words, for the editor's note."""
+    return tuple(f"{slot} of “{name}”: {word}" for slot, word, name in outside_lists(parsed))
+
+
+def names_as_printed(line: Line, names: Tongues) -> dict[tuple[str, str], str]:
+    """How a line prints each name that it gives, by its text and language."""
+    parsed = line.parsed
+    if parsed is None:
+        return {}
+    shown = {p.part: p.text for p in parsed.printed}
+    told = [("headword", parsed.headword, names.headword)]
+    told += [
+        (f"sense {n} equivalent {place}", equivalent.text, names.equivalent)
+        for n, sense in enumerate(parsed.senses, 1)
+        for place, equivalent in enumerate(sense.equivalents, 1)
+    ]
+    found: dict[tuple[str, str], str] = {}
+    for part, text, language in told:
+        found.setdefault((folding.clean(text), language), shown.get(part, text))
+    return found
 
 
 def _unique(terms: Sequence[Term]) -> list[Term]:

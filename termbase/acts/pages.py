@@ -6,7 +6,14 @@ from dataclasses import replace
 from sqlalchemy import select
 
 from termbase.acts import entries as entry_acts
-from termbase.acts.drafting import Tongues, drafts, pattern_of, said_languages, tongues
+from termbase.acts.drafting import (
+    Tongues,
+    drafts,
+    pattern_of,
+    said_languages,
+    tongues,
+    unlisted_words,
+)
 from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
 from termbase.entries import Entry, Relation, RelationKind, Status, Term
@@ -197,7 +204,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
                 known = replace(term, id=act.new_id("term"), status=_lower(term, terms))
                 terms.append(known)
             witnessed.append(known)
-    entry = entry_acts.save(act, replace(entry, terms=tuple(terms)))
+    entry = entry_acts.save(act, replace(entry, terms=tuple(terms), editor_note=_with_unlisted(entry, line)))
     quote(act, line, page, source, tuple(dict.fromkeys(witnessed)))
     act.put(replace(line, state=LineState.ATTACHED, entry_ids=(entry.id,), reason=""))
     return entry
@@ -230,6 +237,15 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
         )
     see = Relation(RelationKind.SEE_ALSO, target.id)
     return entry_acts.save(act, replace(entry, relations=(*entry.relations, see)))
+
+
+def _with_unlisted(entry: Entry, line: Line) -> str:
+    """The editor's note of an entry, with what the line says of grammar that is in none of our lists."""
+    more = "; ".join(unlisted_words(line.parsed)) if line.parsed is not None else ""
+    note = f"Word-list: {more}" if more else ""
+    return (
+        entry.editor_note if note in entry.editor_note else "\n".join(filter(None, (entry.editor_note, note)))
+    )
 
 
 def _lower(term: Term, others: Sequence[Term]) -> Status | None:

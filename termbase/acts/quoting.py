@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from termbase.acts.drafting import Tongues, pattern_of, tongues
+from termbase.acts.drafting import Tongues, names_as_printed, pattern_of, tongues
 from termbase.entries import Entry, Term
 from termbase.pages import Line, Page
 from termbase.sources import Slip, SlipKind, Source
@@ -19,14 +19,15 @@ def setting(reader: Reader, line: Line) -> tuple[Source, Page, Tongues]:
 
 
 def quote(act: Act, line: Line, page: Page, source: Source, terms: Sequence[Term]) -> None:
-    """Give each of these names a slip that quotes the line."""
+    """Give each of these names a slip that quotes the line, with the name as the line prints it."""
+    printed = names_as_printed(line, tongues(act, pattern_of(source)))
     for term in terms:
         act.add(
             Slip(
                 id=act.new_id("slip"),
                 source_id=source.id,
                 text=line.text.strip("\n"),
-                name=term.printed or term.text,
+                name=printed.get((term.text, term.language), term.printed or term.text),
                 page=page.number,
                 line=str(line.first),
                 kind=SlipKind.HEADWORD,

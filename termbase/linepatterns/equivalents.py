@@ -107,7 +107,7 @@ def _build(state: LineState, found: tuple[Span, ...], part: str, index: int) -> 
         else:
             said = state.labels(span.start, span.end, span.part, part)
             labels |= said.values
-            notes += said.unknown
+            notes += said.unknown + said.remarks
     return Equivalent(
         text,
         labels.get("gender", ""),

@@ -1,15 +1,17 @@
 """Reading a book's abbreviations: part of speech, gender, number, inflected forms."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from termbase.linepatterns.compiled import Compiled
+from termbase.linepatterns.grammar import listed_meaning
 from termbase.linepatterns.records import Form
 
 __all__ = ["Labelled", "read_forms", "read_labels"]
 
 _GENDERS = {"masculine", "feminine", "neuter", "common"}
 _NUMBERS = {"singular", "plural", "dual", "collective", "singulative"}
+_BOTH_GENDERS = "masculine or feminine"
 _BETWEEN = re.compile(r"[,;]")
 
 
@@ -23,12 +25,14 @@ class Labelled:
         printed: spelling on the page by slot.
         unknown: labels that no table holds, or that were given twice.
         ditto: whether a ditto mark stands among them.
+        remarks: what the tables say in brackets beside a meaning.
     """
 
     values: dict[str, str]
     printed: dict[str, str]
     unknown: list[str]
     ditto: bool = False
+    remarks: list[str] = field(default_factory=list)
 
     def put(self, slot: str, meaning: str, spelling: str) -> None:
         """Fill a slot; the same label a second time is not understood."""
@@ -37,7 +41,8 @@ class Labelled:
         elif spelling in self.printed[slot].split(" "):
             self.unknown.append(spelling)
         elif meaning not in self.values[slot].split(" or "):
-            self.values[slot] += f" or {meaning}"
+            both = f"{self.values[slot]} or {meaning}"
+            self.values[slot] = _BOTH_GENDERS if both == "feminine or masculine" else both
             self.printed[slot] += f" {spelling}"
 
 
@@ -76,7 +81,9 @@ def _put(compiled: Compiled, said: Labelled, label: str, table: str) -> None:
     for name in order if table == "LABELS" else (table,):
         if label in tables[name]:
             slot = {"POS": "part of speech", "GENDER": "gender", "NUMBER": "number"}[name]
-            meanings = tables[name][label].split(", ") if name == "POS" else [tables[name][label]]
+            meaning, remark = listed_meaning(tables[name][label])
+            said.remarks += [remark] if remark else []
+            meanings = meaning.split(", ") if name == "POS" else [meaning]
             said.put(slot, meanings[0], label)
             for more in meanings[1:]:
                 extra = "gender" if more in _GENDERS else "number" if more in _NUMBERS else slot

@@ -124,7 +124,7 @@ def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine
         else:
             said = state.labels(span.start, span.end, span.part)
             labels |= said.values
-            notes += said.unknown
+            notes += said.unknown + said.remarks
     if gloss:
         senses = (replace(senses[0], gloss=gloss), *senses[1:]) if senses else (Sense(gloss=gloss),)
     return ParsedLine(

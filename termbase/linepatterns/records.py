@@ -24,7 +24,7 @@ __all__ = [
 
 LineKind = Literal["record", "furniture", "blank"]
 JoinKind = Literal["space", "word", "hyphen", "line"]
-PrintedWhy = Literal["abbreviation", "ditto", "by hand"]
+PrintedWhy = Literal["abbreviation", "ditto", "broken word", "by hand"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +94,9 @@ class Printed:
     Attributes:
         part: whose it is: `headword`, `part of speech`, `sense 2 style`, `sense 1 equivalent 3 gender`…
         text: what stands on the page.
-        why: *abbreviation* (the table of abbreviations was used), *ditto* (what a ditto mark repeats was
-            put in) or *by hand* (the editor normalised it, as where the book has a misprint).
+        why: *abbreviation* (printed short: the table of abbreviations was used, or the editor wrote it out),
+            *ditto* (what a ditto mark repeats was put in), *broken word* (broken at the line end) or
+            *by hand* (another spelling, which the editor normalised, as where the book has a misprint).
     """
 
     part: str

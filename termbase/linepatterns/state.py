@@ -4,6 +4,7 @@ import re
 
 from termbase.linepatterns import troubles
 from termbase.linepatterns.compiled import Compiled
+from termbase.linepatterns.grammar import LISTS, outside_said
 from termbase.linepatterns.labels import Labelled, read_labels
 from termbase.linepatterns.records import ParsedLine, Printed, PrintedWhy, Sense, Trouble
 from termbase.messages import message
@@ -77,6 +78,9 @@ class LineState:
         for slot, spelling in said.printed.items():
             if spelling != said.values[slot]:
                 self.printed.append(Printed(f"{part} {slot}" if part else slot, spelling, why))
+        for slot, value in said.values.items():
+            if value not in LISTS[slot]:
+                self.trouble(start, outside_said(slot, value))
         for label in said.unknown:
             again = any(label in table_of for table_of in self.compiled.tables.values())
             why_not = troubles.LABEL_TWICE if again else troubles.LABEL_UNKNOWN

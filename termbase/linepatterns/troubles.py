@@ -7,6 +7,7 @@ can say them in its own language.
 from functools import partial
 from typing import Final
 
+from termbase.linepatterns.grammar import OUTSIDE
 from termbase.linepatterns.laying import PARTS
 from termbase.messages import Speaker, again, rendered, spoken
 
@@ -34,6 +35,7 @@ DITTO_NOTHING: Final = "A ditto mark has nothing above it to repeat."
 TROUBLES: Final = (
     *(EXPECTED_BUT, EXPECTED_BUT_ENDS, EXPECTED, NOTHING_BETWEEN, UNKNOWN_ABBREVIATION),
     *(LABEL_TWICE, LABEL_UNKNOWN, NOTHING_FOR_SENSE, SENSE_AFTER, SENSES_BEGIN, BRACKET),
+    *OUTSIDE.values(),
     *(FURNITURE, BLANK, TOO_LONG, GOES_ON, DITTO_PART_OF_SPEECH, DITTO_STYLE, DITTO_NOTHING),
 )
 """Every sentence, the longer of those that begin alike first."""

@@ -4,6 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from termbase.linepatterns.compiled import LEVELS, compile_pattern
+from termbase.linepatterns.grammar import LISTS, listed_meaning
 from termbase.linepatterns.layouts import describe_layout
 from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import Abbreviation, Cutting, LinePattern
@@ -180,6 +181,17 @@ def _labels(pattern: LinePattern) -> list[str]:
     lines: list[str] = [
         message("%(table)s: %(rows)s.", table=name, rows=_rows(table)) for name, table in tables if table
     ]
+    unlisted = tuple(
+        row for slot, table in zip(LISTS, tables, strict=False) for row in table[1] if _unlisted(row, slot)
+    )
+    if unlisted:
+        lines.append(
+            message(
+                "Lines with these labels stop, since their meanings are in none of our lists: %(rows)s. "
+                "Write one of our words and the book's own in brackets, such as other (participle).",
+                rows=_rows(unlisted),
+            )
+        )
     if labels.plain_form:
         lines.append(
             message("An inflected form without a label is the %(form)s.", form=message(labels.plain_form))
@@ -217,6 +229,11 @@ def _page(pattern: LinePattern) -> list[str]:
 def _rows(table: tuple[Abbreviation, ...]) -> str:
     """The printed abbreviations with their meanings, which are said where the closed lists have them."""
     return joined((joined((row.printed, message(row.meaning))) for row in table), ", ")
+
+
+def _unlisted(row: Abbreviation, slot: str) -> bool:
+    """Whether no list has the meaning of a label; the first of several is of the slot itself."""
+    return listed_meaning(row.meaning)[0].partition(", ")[0] not in LISTS[slot]
 
 
 def _quoted(words: tuple[str, ...]) -> str:

@@ -32,6 +32,7 @@ from sqlalchemy import (
 from termbase.entries import Form, Term
 from termbase.languages.files import LanguageFile, ListWords, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
+from termbase.linepatterns.asprinted import is_spelling
 from termbase.segments import MOST_EDITS, segments
 from termbase.store import schema
 from termbase.store.bulk import collector_at_rest
@@ -52,7 +53,7 @@ __all__ = [
 LONGEST_KEY = 160
 """Letters of a key that are kept; PostgreSQL cannot index much longer ones, and no name needs more."""
 
-VERSION = 1  # of this module and of `termbase.segments`: raise it when either makes other keys
+VERSION = 2  # of this module and of `termbase.segments`: raise it when either makes other keys
 BATCH_OF_NAMES = 20_000
 MOST_SEEN = 200_000  # words remembered while all keys are made, so as not to write them again
 MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # KiB of pages that SQLite keeps; the second is its own rule
@@ -200,7 +201,7 @@ _KeyRow = tuple[str, int, str]  # text, rank of its kind, id of the term
 def _other_keys(name: Term | KeyedName) -> Iterator[tuple[_Keys, KeyKind]]:
     for form in name.forms:
         yield keys_by_text(form.text, name.language), KeyKind.INFLECTED
-    if name.printed:
+    if name.printed and is_spelling(name.printed, name.text):
         yield keys_by_text(name.printed, name.printed_language or name.language), KeyKind.OLD
 
 

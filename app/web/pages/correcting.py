@@ -5,6 +5,7 @@ ending `-au` stays one. Fields of a sense are named `s1_…`, of an equivalent `
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 
 from app.web.forms import Form
@@ -13,9 +14,12 @@ from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.errors import BadInput
 from termbase.linepatterns import Equivalent, ParsedLine, Phrase, Printed, Sense
 from termbase.linepatterns import Form as Inflected
+from termbase.linepatterns.asprinted import is_printed_in, kind_of_print, may_be_spelling
+from termbase.linepatterns.grammar import LISTS, listed_meaning, outside_said
+from termbase.linepatterns.records import PrintedWhy
 from termbase.pages import Line
 
-__all__ = ["CHOICES", "form_of", "parsed_from", "with_more"]
+__all__ = ["CHOICES", "WHYS", "form_of", "parsed_from", "with_more"]
 
 CHOICES = {
     "part_of_speech": tuple(p.value for p in PartOfSpeech),
@@ -23,6 +27,14 @@ CHOICES = {
     "number": tuple(n.value for n in Number),
 }
 """Values that the fields of grammar can have."""
+
+WHYS = {
+    "by hand": "another spelling of the name",
+    "ditto": "a ditto mark",
+    "abbreviation": "an abbreviation of it",
+    "broken word": "the word broken at the line end",
+}
+"""What a printed form can be beside the name, with its words in the form."""
 
 MOST_ROWS = 60
 _EQUIVALENT = "equivalent"
@@ -36,7 +48,7 @@ def form_of(line: Line) -> Form:
     senses = parsed.senses or (Sense(),)
     texts: dict[str, object] = {
         "headword": parsed.headword,
-        "headword_printed": shown.get("headword", ""),
+        **_printed_texts("headword", shown.get("headword")),
         "variants": "; ".join(parsed.variants),
         "part_of_speech": parsed.part_of_speech,
         "gender": parsed.gender,
@@ -61,7 +73,7 @@ def with_more(form: Form, where: str) -> Form:
         blank = {name: _texts(value) for name, value in _sense_texts(number, Sense(), {}).items()}
         return replace(form, texts={**form.texts, **blank, "senses": (str(number),)})
     rows = _count(form, f"{where}_rows") + 1
-    empty = _equivalent_texts(f"{where}_e{rows}", Equivalent(""), "")
+    empty = _equivalent_texts(f"{where}_e{rows}", Equivalent(""), None)
     return replace(
         form, texts={**form.texts, **{k: (v,) for k, v in empty.items()}, f"{where}_rows": (str(rows),)}
     )
@@ -73,7 +85,7 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
     Where a text was changed and the older reading stands in the print, that is kept as printed.
 
     Raises:
-        BadInput: there is no headword.
+        BadInput: there is no headword, or a word of grammar is in none of our lists.
     """
     before = line.parsed or ParsedLine()
     headword = form.line("headword")
@@ -81,38 +93,78 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
         raise BadInput(
             _("The headword is empty."), where="headword", mend=_("Type it, or set the whole line aside.")
         )
-    printed = [p for p in before.printed if not _NAME.fullmatch(p.part)]
-    shown = _shown(before)
-    _keep_printed(printed, "headword", form.line("headword_printed"), headword, before.headword, line, shown)
+    prints = _Prints(line, before)
+    prints.keep(form, "headword", "headword", headword, before.headword)
+    part_of_speech, word = _listed(form, "part_of_speech", "part of speech")
+    gender, of_gender = _listed(form, "gender", "gender")
+    number, of_number = _listed(form, "number", "number")
     senses: list[Sense] = []
     for n in range(1, _count(form, "senses") + 1):
         old = before.senses[n - 1] if n <= len(before.senses) else Sense()
-        sense = _sense(form, n, len(senses) + 1, old, line, printed, shown)
+        sense = _sense(form, n, len(senses) + 1, old, prints)
         if sense != Sense():
             senses.append(sense)
     return replace(
         before,
         headword=headword,
         variants=_list(form.line("variants")),
-        part_of_speech=form.line("part_of_speech"),
-        gender=form.line("gender"),
-        number=form.line("number"),
+        part_of_speech=part_of_speech,
+        gender=gender,
+        number=number,
         pronunciation=form.line("pronunciation"),
         style=form.line("style"),
         forms=_forms(form.line("forms")),
         see=_list(form.line("see")),
-        note=form.line("note"),
+        note=_with_remarks(form.line("note"), word, of_gender, of_number),
         senses=tuple(senses),
         rest="",
         troubles=(),
-        printed=(
-            *(p for p in before.printed if p in printed),
-            *(p for p in printed if p not in before.printed),
-        ),
+        printed=prints.in_order(before),
     )
 
 
-def _sense_texts(n: int, sense: Sense, shown: dict[str, str]) -> dict[str, object]:
+class _Prints:
+    """How the names of a line are printed where the editor gives them otherwise."""
+
+    def __init__(self, line: Line, before: ParsedLine) -> None:
+        self.line, self.known = line, _shown(before)
+        self.kept = [p for p in before.printed if not _NAME.fullmatch(p.part)]
+
+    def keep(self, form: Form, at: str, part: str, text: str, before: str) -> None:
+        """Note the printed form of a name: what was typed, else the older reading where it stands for it."""
+        as_printed = form.line(f"{at}_printed") or (before if self._stands_for(before, text) else "")
+        if not as_printed or as_printed == text:
+            return
+        told = form.line(f"{at}_printed_is")
+        known = self.known.get(part)
+        if told in WHYS:
+            why: PrintedWhy = told  # type: ignore[assignment]
+        elif known is not None and known.text == as_printed and known.why != "by hand":
+            why = known.why
+        else:
+            why = kind_of_print(as_printed, text)
+        self.kept.append(Printed(part, as_printed, why))
+
+    def _stands_for(self, before: str, text: str) -> bool:
+        """Whether the older reading is how the line prints the name, and not only a wrong split of the line.
+
+        The line prints it, does not print the name itself, and the two are alike.
+        """
+        prints = self.line.text
+        return (
+            before not in ("", text)
+            and before in prints
+            and not is_printed_in(text, prints)
+            and may_be_spelling(before, text)
+        )
+
+    def in_order(self, before: ParsedLine) -> tuple[Printed, ...]:
+        """All of them, those that were there before first."""
+        same = (p for p in before.printed if p in self.kept)
+        return (*same, *(p for p in self.kept if p not in before.printed))
+
+
+def _sense_texts(n: int, sense: Sense, shown: Mapping[str, Printed]) -> dict[str, object]:
     at = f"s{n}"
     texts: dict[str, object] = {
         f"{at}_number": sense.number,
@@ -124,15 +176,15 @@ def _sense_texts(n: int, sense: Sense, shown: dict[str, str]) -> dict[str, objec
         f"{at}_rows": max(len(sense.equivalents), 1),
     }
     for row, equivalent in enumerate(sense.equivalents or (Equivalent(""),), 1):
-        printed = shown.get(f"sense {n} {_EQUIVALENT} {row}", "")
+        printed = shown.get(f"sense {n} {_EQUIVALENT} {row}")
         texts |= _equivalent_texts(f"{at}_e{row}", equivalent, printed)
     return texts
 
 
-def _equivalent_texts(at: str, equivalent: Equivalent, printed: str) -> dict[str, str]:
+def _equivalent_texts(at: str, equivalent: Equivalent, printed: Printed | None) -> dict[str, str]:
     return {
         f"{at}_text": equivalent.text,
-        f"{at}_printed": printed,
+        **_printed_texts(at, printed),
         f"{at}_part_of_speech": equivalent.part_of_speech,
         f"{at}_gender": equivalent.gender,
         f"{at}_number": equivalent.number,
@@ -148,9 +200,7 @@ def _sense(
     n: int,
     number: int,
     old: Sense,
-    line: Line,
-    printed: list[Printed],
-    shown: dict[str, str],
+    prints: _Prints,
 ) -> Sense:
     at = f"s{n}"
     equivalents: list[Equivalent] = []
@@ -161,7 +211,7 @@ def _sense(
         before = old.equivalents[row - 1].text if row <= len(old.equivalents) else ""
         equivalents.append(_equivalent(form, f"{at}_e{row}", text))
         part = f"sense {number} {_EQUIVALENT} {len(equivalents)}"
-        _keep_printed(printed, part, form.line(f"{at}_e{row}_printed"), text, before, line, shown)
+        prints.keep(form, f"{at}_e{row}", part, text, before)
     return Sense(
         number=form.line(f"{at}_number"),
         style=form.line(f"{at}_style"),
@@ -174,29 +224,53 @@ def _sense(
 
 
 def _equivalent(form: Form, at: str, text: str) -> Equivalent:
+    part_of_speech, word = _listed(form, f"{at}_part_of_speech", "part of speech")
+    gender, of_gender = _listed(form, f"{at}_gender", "gender")
+    number, of_number = _listed(form, f"{at}_number", "number")
     return Equivalent(
         text,
-        gender=form.line(f"{at}_gender"),
-        number=form.line(f"{at}_number"),
+        gender=gender,
+        number=number,
         forms=_forms(form.line(f"{at}_forms")),
         variants=_list(form.line(f"{at}_variants")),
-        note=form.line(f"{at}_note"),
-        part_of_speech=form.line(f"{at}_part_of_speech"),
+        note=_with_remarks(form.line(f"{at}_note"), word, of_gender, of_number),
+        part_of_speech=part_of_speech,
         style=form.line(f"{at}_style"),
     )
 
 
-def _keep_printed(
-    into: list[Printed], part: str, typed: str, text: str, before: str, line: Line, shown: dict[str, str]
-) -> None:
-    """Note the printed spelling of a name that the editor gives otherwise."""
-    as_printed = typed or (before if before != text and before in line.text else "")
-    if as_printed and as_printed != text:
-        into.append(Printed(part, as_printed, "ditto" if shown.get(part) == as_printed else "by hand"))
+def _shown(parsed: ParsedLine) -> dict[str, Printed]:
+    return {p.part: p for p in parsed.printed if _NAME.fullmatch(p.part)}
 
 
-def _shown(parsed: ParsedLine) -> dict[str, str]:
-    return {p.part: p.text for p in parsed.printed if p.why != "abbreviation"}
+def _printed_texts(at: str, printed: Printed | None) -> dict[str, str]:
+    return {
+        f"{at}_printed": printed.text if printed else "",
+        f"{at}_printed_is": printed.why if printed else "",
+    }
+
+
+def _listed(form: Form, name: str, slot: str) -> tuple[str, str]:
+    """A word of grammar from the list of its slot, and what is written in brackets after it.
+
+    Raises:
+        BadInput: the list does not have it.
+    """
+    word, remark = listed_meaning(form.line(name))
+    if word and word not in LISTS[slot]:
+        raise BadInput(
+            outside_said(slot, word),
+            where=name,
+            mend=_(
+                "Choose one of: %(words)s. You can keep the book's own word in brackets after it.",
+                words=", ".join(_(known) for known in CHOICES[slot.replace(" ", "_")]),
+            ),
+        )
+    return word, remark
+
+
+def _with_remarks(note: str, *remarks: str) -> str:
+    return "; ".join(filter(None, (note, *(remark for remark in remarks if remark not in note.split("; ")))))
 
 
 def _phrase_line(phrase: Phrase) -> str:

@@ -5,6 +5,7 @@ from werkzeug.wrappers import Response as BaseResponse
 
 from app.web import context
 from app.web.forms import Form
+from app.web.language import gettext as _
 from app.web.pages import correcting
 from app.web.pages.section import blueprint
 from app.web.pages.viewing import REASONS, SHOWN, Place, open_desk, scan_of
@@ -66,6 +67,10 @@ def show(
         usual=REASONS,
         shown=SHOWN,
         choices=correcting.CHOICES,
+        printed_kinds=[
+            ("", _("worked out by the program")),
+            *((why, _(said)) for why, said in correcting.WHYS.items()),
+        ],
     )
     response = make_response(html, status)
     response.headers["Vary"] = IN_PLACE

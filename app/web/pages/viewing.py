@@ -14,7 +14,8 @@ from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.judging import VerdictWord
-from termbase.linepatterns import LinePattern
+from termbase.linepatterns import LinePattern, Trouble
+from termbase.linepatterns.grammar import troubles_of
 from termbase.pages import Line, LineState, Page, PageCount
 from termbase.people import Image
 from termbase.sources import Source
@@ -109,6 +110,17 @@ class Desk:
     following: int | None
     brought: tuple[Term, ...]
     relatable: tuple[Line, tuple[line_desk.Reference, ...]] | None
+
+    @property
+    def problems(self) -> tuple[Trouble, ...]:
+        """What must be decided about the current line: where reading stopped, words that no list has."""
+        parsed = self.line.parsed if self.line is not None else None
+        return troubles_of(parsed) if parsed is not None else ()
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether the current line was read without a problem."""
+        return self.line is not None and self.line.state is LineState.NEW and not self.problems
 
     @property
     def is_open(self) -> bool:

@@ -11,6 +11,7 @@ from typing import Final
 from app.deeds import DEEDS, OF_LINES
 from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.exchange.tablefields import FIELD_WORDS
+from app.web.pages.correcting import WHYS
 from app.web.pages.settingform import OPTIONS
 from app.web.pages.viewing import REASONS
 from app.web.rules.section import FAMILY_WORDS
@@ -77,6 +78,7 @@ def _all() -> Iterator[str]:
     yield from (CAUTIONS, *OWN_CAUTIONS.values())
     yield from (check.title for check in CHECKS)
     yield from (reason for _key, reason in REASONS)
+    yield from WHYS.values()
     for pattern in STOCK.values():
         yield from (pattern.name, pattern.description)
     for questions in QUESTIONS.values():

@@ -132,10 +132,12 @@ def test_making_gives_terms_their_grammar_and_every_name_its_slip(store: Store, 
     assert (now.state, now.entry_ids) == (LineState.MADE, (entry.id,))
 
 
-def test_a_ditto_is_filled_and_the_print_kept_beside_it(store: Store, lines: list[Line]) -> None:
+def test_a_ditto_is_filled_and_its_print_stays_with_the_quotation(store: Store, lines: list[Line]) -> None:
     with store.act("Nia", "made") as act:
         (entry,) = page_acts.make(act, lines[BELT_HOLD].id)
-    assert (entry.terms[0].text, entry.terms[0].printed) == ("belt hold", '" hold')
+    assert (entry.terms[0].text, entry.terms[0].printed) == ("belt hold", "")
+    with store.read() as reader:
+        assert '" hold' in {slip.name for slip in reader.all(Slip)}
 
 
 def test_each_sense_makes_an_entry(store: Store, lines: list[Line]) -> None:
