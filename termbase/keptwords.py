@@ -6,6 +6,7 @@ said when it was made, among texts that people typed, which stay as they are.
 
 from typing import Final, get_args
 
+from termbase.judging import VERDICT_WORDS
 from termbase.linepatterns.laying import PARTS
 from termbase.linepatterns.records import PrintedWhy
 from termbase.linepatterns.troubles import TROUBLES, WANTED
@@ -24,7 +25,7 @@ PRINTED_PARTS: Final = (
 KEPT: Final = (*TROUBLES, *REASONS_KEPT, "another sport: %(sport)s", *get_args(PrintedWhy))
 """Every other text that is kept in English, the narrower first."""
 
-_WITHIN: Final = {"part": (*WANTED, *PARTS.values())}
+_WITHIN: Final = {"part": (*WANTED, *PARTS.values()), "verdict": tuple(VERDICT_WORDS)}
 
 
 def kept_said(text: str) -> str:

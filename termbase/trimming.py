@@ -19,7 +19,7 @@ from termbase.pages import Line, LineState
 
 __all__ = [
     "REASONS_KEPT", "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled",
-    "labels_of", "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "why_it_goes",
+    "labels_of", "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "verdict_words", "why_it_goes",
     "why_sense_goes",
 ]  # fmt: skip
 
@@ -36,9 +36,12 @@ Bond = Literal["made", "attached", "resembles"]
 """How a line is tied to the entry it is judged through: it made it, is attached to it, or resembles it."""
 
 OTHER_STYLE: Final = "another style, by its label “%(label)s”"
+OTHER_STYLE_BUT: Final = (
+    "another style, by its label “%(label)s”; the verdict under %(code)s is “%(verdict)s” (%(through)s)"
+)
 BREAKS_UNDER: Final = "breaks the rules under %(code)s: %(why)s"
 BREAKS_UNDER_THROUGH: Final = "breaks the rules under %(code)s, %(through)s: %(why)s"
-REASONS_KEPT: Final = (OTHER_STYLE, BREAKS_UNDER, BREAKS_UNDER_THROUGH)
+REASONS_KEPT: Final = (OTHER_STYLE_BUT, OTHER_STYLE, BREAKS_UNDER, BREAKS_UNDER_THROUGH)
 """For what a trimming sets a line aside; kept with the line in English."""
 
 _LOTS: dict[str, Lot] = {
@@ -119,6 +122,11 @@ class JudgedSense:
     standings: tuple[Standing, ...] = ()
 
     @property
+    def contradicted(self) -> bool:
+        """Whether its label was said to stand for another style, and yet it fits under the code."""
+        return self.other_style and any(s.lot is Lot.STAYS for s in self.standings)
+
+    @property
     def lot(self) -> Lot:
         """Goes by its label where that was said to stand for another style; else as its entries do, and open
         where those differ."""
@@ -155,8 +163,14 @@ class Trimmed:
 
     @property
     def certain(self) -> bool:
-        """Whether it may be set aside with the others unseen: nothing of it rests on the headword alone."""
-        return all(s.other_style or s.tie.whole for s in self.senses)
+        """Whether it may be set aside with the others unseen: nothing of it rests on the headword alone, and no
+        verdict contradicts its label."""
+        return all(not s.contradicted and (s.other_style or s.tie.whole) for s in self.senses)
+
+    @property
+    def contradicted(self) -> bool:
+        """Whether the label of one of its senses is contradicted by a verdict."""
+        return any(s.contradicted for s in self.senses)
 
 
 def senses_judged(
@@ -264,7 +278,9 @@ def sense_said(sense: JudgedSense) -> str:
 
 
 def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
-    """What to find out about an open sense that no verdict names; empty where its entries say it."""
+    """What to find out about a sense that is open or contradicted; empty where its entries say it."""
+    if sense.other_style:
+        return (_contradiction(sense),) if sense.contradicted else ()
     parsed = one.line.parsed
     if parsed is None or parsed.troubles:
         if parsed is None:
@@ -292,6 +308,19 @@ def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
     return ()
 
 
+def verdict_words(sense: JudgedSense) -> str:
+    """The verdicts on the entries of a sense, each word once."""
+    return joined((message(word) for word in dict.fromkeys(s.word for s in sense.standings)), " / ")
+
+
+def _contradiction(sense: JudgedSense) -> str:
+    return message(
+        "Its label was said to stand for another style, but the verdict is “%(verdict)s”: look at it before "
+        "you set it aside.",
+        verdict=verdict_words(sense),
+    )
+
+
 def why_it_goes(one: Trimmed, code_name: str) -> str:
     """Why a line goes, in one line: what it is set aside for, or what is noted on its entry."""
     return joined(dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses), "; ")
@@ -300,6 +329,10 @@ def why_it_goes(one: Trimmed, code_name: str) -> str:
 def why_sense_goes(sense: JudgedSense, code_name: str) -> str:
     """The same for one sense."""
     number = f"{sense.number}:" if sense.number else ""
+    if sense.contradicted:
+        verdict, through = verdict_words(sense), sense_said(sense)
+        why = message(OTHER_STYLE_BUT, label=sense.label, code=code_name, verdict=verdict, through=through)
+        return joined((number, why))
     if sense.other_style:
         return joined((number, message(OTHER_STYLE, label=sense.label)))
     reasons = joined(dict.fromkeys(said for s in sense.standings for said in standing_said(s)))

@@ -33,7 +33,7 @@ Doing = Literal["", "lines", "notes"]
 @click.option("--source", "label", help="Every page of this word-list (label or id) instead of one page.")
 @click.option("--code", required=True, help="The rule code (id or name).")
 @click.option("--label", "other_styles", multiple=True,
-              help="A style label of the list that stands for another style; may be repeated.")  # fmt: skip
+              help="A style label that stands for another style; can be repeated. Lines that fit are left.")  # fmt: skip
 @click.option("--apply", "doing", flag_value="lines", default="",
               help="Set aside the open lines that go, as one act.")  # fmt: skip
 @click.option("--apply-with-notes", "doing", flag_value="notes",
@@ -125,11 +125,11 @@ def _line_text(one: Trimmed) -> str:
 
 
 def _sense_text(one: Trimmed, sense: JudgedSense) -> list[str]:
-    word = "another style" if sense.other_style else _word(sense)
+    word = f"another style (the verdict is {_word(sense)})" if sense.other_style else _word(sense)
     number = f"{sense.number} " if sense.number else ""
     label = f" [{sense.label}]" if sense.label else ""
     tied = sense_said(sense)
-    said = [] if sense.other_style else [*finds_out(one, sense), *_reasons(sense)]
+    said = [*finds_out(one, sense), *([] if sense.other_style else _reasons(sense))]
     return [f"{number}{word}{label}{f', {tied}' if tied else ''}", *(f"  - {text}" for text in said)]
 
 
@@ -162,7 +162,10 @@ def _print_json(found: Trim, report: TrimReport | None) -> None:
                     "bond": sense.tie.bond,
                     "why": sense.tie.why,
                     "entries": [{"entry": s.entry_id, "word": s.word} for s in sense.standings],
-                    "reasons": [] if sense.other_style else [*finds_out(one, sense), *_reasons(sense)],
+                    "reasons": [
+                        *finds_out(one, sense),
+                        *([] if sense.other_style else _reasons(sense)),
+                    ],
                 }
                 for sense in one.senses
             ],

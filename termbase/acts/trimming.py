@@ -11,7 +11,7 @@ from termbase.pages import Line, LineState, Page
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.store import Act
-from termbase.trimming import Lot, Trimmed, why_it_goes, why_sense_goes
+from termbase.trimming import Lot, Trimmed, verdict_words, why_it_goes, why_sense_goes
 from termbase.trims import trim
 
 __all__ = ["TrimReport", "set_aside_what_goes"]
@@ -55,7 +55,8 @@ def set_aside_what_goes(
         source, pages, code: as for `termbase.trims.trim`.
         other_styles: style labels that somebody said stand for another style.
         chosen: the lines to do, by id, with the version each was looked at in; None for every line that goes,
-            but for those of which only the headword is the same as an entry's.
+            but for those of which only the headword is the same as an entry's, and those that fit although
+            their label was said to stand for another style.
         with_notes: where nothing is chosen, whether the entries of lines get their notes.
         on_progress: called now and then with lines seen and lines in all.
 
@@ -85,7 +86,7 @@ def set_aside_what_goes(
         elif one.in_entries:
             left.append((line, message("it belongs to %(entries)s", entries=", ".join(line.entry_ids))))
         elif chosen is None and not one.certain:
-            left.append((line, message("only its headword is the same: look at it first")))
+            left.append((line, _why_looked_at(one)))
         else:
             why = why_it_goes(one, code.name)
             act.put_known(line, replace(line, state=LineState.SET_ASIDE, reason=" ".join(why.split())))
@@ -93,6 +94,19 @@ def set_aside_what_goes(
     if on_progress:
         on_progress(len(goes), len(goes))
     return TrimReport(tuple(aside), tuple(dict.fromkeys(noted)), tuple(left))
+
+
+def _why_looked_at(one: Trimmed) -> str:
+    """Why a line that goes is left to a person."""
+    sense = next((s for s in one.senses if s.contradicted), None)
+    if sense is None:
+        return message("only its headword is the same: look at it first")
+    return message(
+        "the label “%(label)s” was said to stand for another style, but the verdict is “%(verdict)s”: look at "
+        "it first",
+        label=sense.label,
+        verdict=verdict_words(sense),
+    )
 
 
 def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
