@@ -26,7 +26,7 @@ MOST_LINES = 40
 class Said(TypedDict):
     """What the options say of how a file is to be taken."""
 
-    origin: str | None
+    origin: str
     take: str
     keep_loose: bool
     strict: bool
@@ -44,7 +44,9 @@ def import_() -> None:
 @click.option(
     "--origin",
     type=click.Choice([o.value for o in Origin]),
-    help="Where the names come from; needed for files of other systems, which do not say.",
+    default=Origin.NOT_STATED.value,
+    show_default=True,
+    help="Where the names come from that do not say so themselves.",
 )
 @click.option(
     "--take",
@@ -77,7 +79,7 @@ def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpa
     choice = Choice(said["take"] == "all", wanted, new_ids=said["take"] == "as-new")
     tbx_file = read_tbx(
         file,
-        origin=Origin(origin) if origin else None,
+        origin=Origin(origin),
         keep_loose_targets=said["keep_loose"],
         strict=said["strict"],
     )

@@ -1,6 +1,7 @@
 """What stands round the entries: the header before them, people and sources behind them."""
 
 from collections.abc import Iterator
+from typing import Final
 
 from exports.tbx.categories import FIELDS
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
@@ -10,8 +11,15 @@ from termbase.people import CAUTIONS, Person
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 
-__all__ = ["back", "header"]
+__all__ = ["LANGUAGES", "MARK", "back", "header"]
 
+MARK: Final = (
+    "Written by Wordhold (notes, version 1). A note that begins with the name of a field and a colon, such "
+    "as “Kind of quotation: use”, “Certainty: probable” or “Origin: word-list”, holds that field."
+)
+"""The mark of ours: where a header says this, such notes are read back as the fields they hold. Once it is in
+use, it is never changed; a further version gets a further sentence."""
+LANGUAGES: Final = "Languages, the working language first: "
 Values = tuple[tuple[str, str], ...]
 """Path of a field and its value."""
 
@@ -27,9 +35,7 @@ def header(context: Context) -> str:
         if value
     )
     notice = f"<p>{escape(termbase.notice)}</p>\n" if termbase.notice else ""
-    languages = "Languages, the working language first: " + ", ".join(
-        (termbase.working_language, *termbase.vernaculars)
-    )
+    languages = LANGUAGES + ", ".join((termbase.working_language, *termbase.vernaculars))
     for path, value in (
         ("title", termbase.title), ("working_language", termbase.working_language),
         ("licence", termbase.licence), ("rights", termbase.rights), ("notice", termbase.notice),
@@ -49,7 +55,7 @@ def header(context: Context) -> str:
             f"<titleStmt>\n<title>{title}</title>\n<note{tagged}>{escape(CAUTIONS)}</note>\n</titleStmt>\n",
             f"<sourceDesc>\n{notice}<p{tagged}>{escape(languages)}</p>\n",
             "</sourceDesc>\n</fileDesc>\n<encodingDesc>\n",
-            f"<p{tagged}>ISO 30042:2019, {context.dialect.title}</p>\n",
+            f"<p{tagged}>ISO 30042:2019, {context.dialect.title}</p>\n<p{tagged}>{escape(MARK)}</p>\n",
             "</encodingDesc>\n</tbxHeader>\n<text>\n",
         )
     )

@@ -13,6 +13,7 @@ from typing import Final
 
 from sqlalchemy import Connection, delete, insert, select
 
+from termbase import tags
 from termbase.entries import Entry
 from termbase.languages.keys import KeyKind, query_keys
 from termbase.store import schema
@@ -29,6 +30,7 @@ VERSION: Final = "1"
 """Of this module. Raise it, with a migration, when it makes other rows: `upgrade` then rebuilds them."""
 BUILT: Final = ""
 """The row of `key_build` that says which version made the table; every other row is of a language."""
+_UNDETERMINED: Final = "und"
 _COLUMNS: Final = ("word", "entry_id", "place", "language")
 _TOKEN: Final = re.compile(r"[^\W_]+(?:['’ʼ][^\W_]+)*")
 _PIECE: Final = re.compile(r"[^\W_]+")
@@ -121,5 +123,7 @@ def _rows(entry: Entry, working: str) -> Iterable[tuple[str, str, int, str]]:
 @lru_cache(maxsize=20_000)
 def _keys(word: str, language: str) -> tuple[str, ...]:
     """The texts by which a word is found; a word without a letter gives none."""
+    if not tags.is_well_formed(language):  # an import of our own dialect keeps such a tag as it is
+        language = _UNDETERMINED
     found = (key.text[:LONGEST_WORD] for key in query_keys(word, language) if key.kind in _KEPT)
     return tuple(dict.fromkeys(found))

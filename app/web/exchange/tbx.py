@@ -52,7 +52,7 @@ def show(token: str) -> str:
     brought = shelf().get(token, BroughtTbx)
     if brought.taken is not None:
         return render_template("exchange/taken.html", brought=brought)
-    return _show(token, brought, Form.of(take="new", origin=""))
+    return _show(token, brought, Form.of(take="new", origin=Origin.NOT_STATED.value))
 
 
 @blueprint.post("/<token>")
@@ -61,7 +61,7 @@ def take(token: str) -> Response | tuple[str, int]:
     brought, form = shelf().get(token, BroughtTbx), Form.posted()
     try:
         choice = _choice(form)
-        origin = _origin(form) if brought.needs_origin else None
+        origin = _origin(form) if brought.needs_origin else Origin.NOT_STATED
     except BadInput as error:
         return _show(token, brought, form.refused(error)), 400
     store, by = context.store(), context.current_person()
@@ -74,7 +74,7 @@ def take(token: str) -> Response | tuple[str, int]:
     return to_job(start(_("Taking in %(name)s", name=brought.name), work, back=to))
 
 
-def _take(store: Store, by: str, brought: BroughtTbx, chosen: tuple[Choice, Origin | None], job: Job) -> None:
+def _take(store: Store, by: str, brought: BroughtTbx, chosen: tuple[Choice, Origin], job: Job) -> None:
     choice, origin = chosen
     file = read_tbx(brought.path, name=brought.name, origin=origin, keep_loose_targets=brought.keep_loose)
     total = sum((brought.plan.counts.get("entry") or {}).values()) if brought.plan else 0
@@ -97,12 +97,12 @@ def _choice(form: Form) -> Choice:
 
 
 def _origin(form: Form) -> Origin:
-    text = form.text("origin")
+    text = form.text("origin") or Origin.NOT_STATED.value
     if text not in Origin._value2member_map_:
         raise BadInput(
-            _("The file does not say where its names come from."),
+            _("“%(asked)s” is none of the choices.", asked=text),
             where="origin",
-            mend=_("Choose: it is kept with every name."),
+            mend=_("Choose one of those shown."),
         )
     return Origin(text)
 

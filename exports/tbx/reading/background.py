@@ -89,6 +89,11 @@ class Background:
         """The id of the file itself as a source."""
         return "the file"
 
+    def issued(self, source_id: str) -> str:
+        """The date of a source of the back matter; empty where it has none."""
+        found = self._objects.get(source_id)
+        return "" if found is None else dict(reversed(found.items)).get("issued", "")
+
     def more(self, target: str, text: str) -> str:
         """What a text says of a source in the back matter beside its label: a page, as a rule."""
         found = self._work(target, text)

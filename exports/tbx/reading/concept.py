@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any, Final, Protocol
 
 from exports.tbx.categories import FIELDS, OTHER
+from exports.tbx.nameset import NameSet
 from exports.tbx.reading.background import Background
 from exports.tbx.reading.elements import (
     Element,
@@ -38,6 +39,7 @@ from exports.tbx.reading.names import (
     says_relation,
 )
 from exports.tbx.reading.opening import LANG, Head
+from exports.tbx.reading.ownnotes import is_computed, read_term_note
 from exports.tbx.reading.quotations import Quotations
 from termbase import tags
 from termbase.entries import Definition, Entry, Origin, Relation, Status, Term
@@ -49,10 +51,8 @@ from termbase.messages import joined, message
 __all__ = ["ForeignHead", "read_concept"]
 
 _LABELS: Final = tuple(f"{field.label}: " for field in FIELDS.values())
-_ORIGIN: Final = f"{FIELDS['term.origin'].label}: "
 _LANGUAGE_OF: Final = f"{FIELDS['definition.language'].label}: "
 _AS_PRINTED: Final = "as printed for: "
-_ORIGINS: Final = {origin.value: origin for origin in Origin}
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _CHANGES: Final = {"origination": "created", "modification": "changed"}
 
@@ -62,18 +62,20 @@ class ForeignHead(Protocol):
 
     Attributes:
         head: what the root says.
-        origin: where the names come from; None while the file is only looked at.
-        ours: it is an export of ours.
+        origin: where the names come from that do not say so.
+        ours: its header bears our mark, so that its notes hold fields of the record.
         background_of: people and sources.
         entry_ids: of the concepts that become entries.
+        ids: all ids of the file, once it was read through the first time.
         known: whether an entry of this id is here.
     """
 
     head: Head
-    origin: Origin | None
+    origin: Origin
     ours: bool
     background_of: Background
     entry_ids: set[str]
+    ids: NameSet
 
     def known(self, entry_id: str, /) -> bool:
         """Whether an entry of this id is here."""
@@ -256,7 +258,7 @@ class _Concept:
                 self._markup(part, whose)
             else:
                 self._of_term(part, values, term_id, whose)
-        origin = values.pop("origin", None) or self.file.origin or Origin.WORD_LIST
+        origin = values.pop("origin", None) or self.file.origin
         self.terms.append(Term(term_id, text, language, origin, **values))
         for other in names[1:]:  # no grammar allows it, but no name is lost
             self.terms.append(Term(self._made_id(), line_text(other), language, origin))
@@ -281,6 +283,11 @@ class _Concept:
         name, main = main_of(part)
         text = line_text(main)
         closed = CLOSED.get(name)
+        if self.file.ours and read_term_note(part, values, _language_around(part)):
+            return
+        if self.file.ours and is_computed(part):
+            self.unread.dropped[message("evidence, which is computed here again")] += 1
+            return
         if closed is not None:
             field, known = closed
             if field not in values and text in known:
@@ -296,8 +303,6 @@ class _Concept:
         elif name == "definition":
             language = main.get(LANG) or _language_around(main)
             self._definition(part, main, language)
-        elif name == "note" and text.startswith(_ORIGIN) and text.removeprefix(_ORIGIN) in _ORIGINS:
-            values["origin"] = _ORIGINS[text.removeprefix(_ORIGIN)]
         else:
             self._keep(part, whose, term_id)
 
@@ -343,10 +348,13 @@ class _Concept:
         group = parent_of(main) if child is main else child
         inside = group is not None and local_name(group) in GROUPS
         found = source_in(group) if inside and group is not None else None
-        if not self.quotations.take(child, main, found, term_id, whose):
+        read = self.quotations.take(child, main, found, term_id, whose)
+        if read is None:
             self.unread.dropped[message("quotation without text")] += 1
-        elif found is not None:
-            self.done.add(found)
+        else:
+            self.done.update(read)
+            if found is not None:
+                self.done.add(found)
         self._markup(main, "quotation")
         self._beside(child, main, "quotation", term_id)
 

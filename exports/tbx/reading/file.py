@@ -48,7 +48,7 @@ def read_tbx(
     path: Path,
     *,
     name: str = "",
-    origin: Origin | None = None,
+    origin: Origin = Origin.NOT_STATED,
     keep_loose_targets: bool = False,
     strict: bool = False,
 ) -> "TbxFile":
@@ -57,8 +57,8 @@ def read_tbx(
     Args:
         path: the file.
         name: what to call it in messages; its file name if empty.
-        origin: where the names of a file of another system come from. Nothing in such a file says so, and it
-            is never guessed; without it the file can be looked at, but not taken in.
+        origin: where the names of a file of another system come from that do not say so. It is never
+            guessed: without it that is not stated.
         keep_loose_targets: take a file of another system although it points at what is not in it; such
             pointers become notes. A file of our own dialect with one is always refused.
         strict: refuse a file that breaks the standard; else the report says where it does.
@@ -97,17 +97,11 @@ class TbxFile:
 
     @property
     def needs_origin(self) -> bool:
-        """Whether it must be said where its names come from before it can be taken in."""
+        """Whether it can be said where its names come from: it is a file of another system."""
         return False
 
     def check_ready(self) -> None:
-        """See `termbase.incoming.IncomingFile`."""
-        if self.needs_origin:
-            raise BadInput(
-                message("The file does not say where its names come from."),
-                where="origin",
-                mend=message("Say it: %(known)s.", known=", ".join(o.value for o in Origin)),
-            )
+        """See `termbase.incoming.IncomingFile`; a TBX file can always be taken in."""
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
@@ -234,7 +228,7 @@ class ForeignFile(TbxFile):
     """A file of another dialect."""
 
     def __init__(
-        self, path: Path, head: Head, origin: Origin | None, *, keep_loose_targets: bool, strict: bool = False
+        self, path: Path, head: Head, origin: Origin, *, keep_loose_targets: bool, strict: bool = False
     ) -> None:
         super().__init__(path, head, strict=strict)
         self.origin = origin
@@ -243,13 +237,13 @@ class ForeignFile(TbxFile):
 
     @property
     def needs_origin(self) -> bool:
-        """It does, unless it was said."""
-        return self.origin is None
+        """It is a file of another system."""
+        return True
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
         self.ids = NameSet()
-        self._reader = reader = ForeignReader(self.head, self.origin)
+        self._reader = reader = ForeignReader(self.head, self.origin, self.ids)
         loose: dict[str, None] | None = {} if self.keep_loose_targets else None
         standard = StandardCheck(self.head)
         self.breaches, frame = standard.breaches, _Watched(standard, reader.unread)

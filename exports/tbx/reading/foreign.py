@@ -1,13 +1,16 @@
 """Files that other systems wrote: DCA and DCT style, any dialect, and files of 2008.
 
 A data category is known by its name, whichever element or namespace carries it. Nothing is guessed: a value
-that is not in our lists stays a word in a note, and where the names come from is not in such a file at all,
-unless it says so in the words of an export of ours.
+that is not in our lists stays a word in a note; where the names come from, and what a quotation does with
+them, is not in such a file at all and stays *not stated*, unless its header bears our mark.
 """
 
 from collections.abc import Callable, Iterator
 from typing import Final
 
+from exports.tbx.frame import LANGUAGES, MARK
+from exports.tbx.markup import DIALECTS
+from exports.tbx.nameset import NameSet
 from exports.tbx.reading.background import Background
 from exports.tbx.reading.concept import read_concept
 from exports.tbx.reading.elements import (
@@ -30,7 +33,8 @@ from termbase.messages import message
 
 __all__ = ["ForeignReader"]
 
-_OURS: Final = "ISO 30042:2019, TBX-Basic"
+_FORMER: Final = frozenset(f"ISO 30042:2019, {d.title}" for d in DIALECTS.values() if d.type == "TBX-Basic")
+"""What the header of our exports said before it bore our mark, together with the languages."""
 
 
 class ForeignReader:
@@ -38,15 +42,17 @@ class ForeignReader:
 
     Args:
         head: what its root says.
-        origin: where its names come from; None while it is only looked at.
+        origin: where its names come from that do not say so.
+        ids: all ids of the file, once it was read through the first time.
     """
 
-    def __init__(self, head: Head, origin: Origin | None) -> None:
+    def __init__(self, head: Head, origin: Origin, ids: NameSet | None = None) -> None:
         self.head = head
         self.origin = origin
         self.unread = Unread()
         self.background_of = Background(head.name)
         self.entry_ids: set[str] = set()
+        self.ids = NameSet() if ids is None else ids
         self.ours = False
         self._known: Callable[[str], bool] = lambda _: False
         self._numbers = [0, 0]
@@ -99,12 +105,15 @@ class ForeignReader:
         return element.get("id") or f"entry {self._numbers[way]}"  # which no XML name can be
 
     def _header(self, header: Element) -> None:
+        said = {line_text(element) for element in header.iter() if local_name(element) == "p"}
+        former = not _FORMER.isdisjoint(said) and any(text.startswith(LANGUAGES) for text in said)
+        self.ours = self.background_of.ours = MARK in said or former
         for element in header.iter():
             name, text = local_name(element), line_text(element)
             if name == "title" and not self.background_of.title:
                 self.background_of.title = text
-            elif name == "p" and text.startswith(_OURS):
-                self.ours = self.background_of.ours = True
+            elif name == "p" and self.ours and (text in (MARK, *_FORMER) or text.startswith(LANGUAGES)):
+                continue
             elif own_text(element):
                 self.unread.dropped[message("header %(name)s", name=name)] += 1
 

@@ -2,15 +2,18 @@
 
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Protocol
 
+from exports.tbx.nameset import NameSet
 from exports.tbx.reading.background import Background
 from exports.tbx.reading.elements import Element, block_of, line_text, target_of
 from exports.tbx.reading.faults import Unread
 from exports.tbx.reading.markup import whole_text
 from exports.tbx.reading.opening import Head
+from exports.tbx.reading.ownnotes import read_slip_notes, read_whereabouts
 from termbase.entries import Definition
-from termbase.sources import Slip, SlipKind
+from termbase.sources import Certainty, Slip, SlipKind
 
 __all__ = ["Quotations", "is_quotation"]
 
@@ -19,6 +22,7 @@ class _File(Protocol):
     head: Head
     ours: bool
     background_of: Background
+    ids: NameSet
 
 
 class Quotations:
@@ -34,8 +38,12 @@ class Quotations:
 
     def take(
         self, holder: Element, context: Element, source: Element | None, term_id: str, whose: str
-    ) -> bool:
-        """Take a quotation; False where it has no text.
+    ) -> list[Element] | None:
+        """Take a quotation, with the notes in its group that hold fields of it, which are given back; None
+        where it has no text.
+
+        Only an export of ours says what a quotation does with a name and how sure it is; of any other file
+        that is not stated.
 
         Args:
             holder: the group that the quotation heads, or the quotation itself; its id is the slip's.
@@ -47,16 +55,26 @@ class Quotations:
         text = whole_text(context).strip() if self.file.ours else block_of(context)
         quoted = unicodedata.normalize("NFC", text)
         if not quoted:
-            return False
+            return None
         background = self.file.background_of
         target, said = ("", "") if source is None else (target_of(source), line_text(source))
         source_id = background.source_id(target, said) or background.file_source_id()
         more = background.more(target, said)
-        notes = [f"Source: {more}" if more else "", "" if term_id or self.file.ours else self._stands(whose)]
-        slip_id = holder.get("id") or f"{self.entry_id} slip {len(self.slips) + 1}"
-        note = "\n".join(filter(None, notes))
-        self.slips.append(Slip(slip_id, source_id, quoted, note=note, term_id=term_id))
-        return True
+        where = read_whereabouts(more, background.issued(source_id)) if self.file.ours else None
+        notes = [
+            f"Source: {more}" if more and where is None else "",
+            "" if term_id or self.file.ours else self._stands(whose),
+        ]
+        slip = Slip(
+            holder.get("id") or f"{self.entry_id} slip {len(self.slips) + 1}", source_id, quoted,
+            kind=SlipKind.NOT_STATED, certainty=Certainty.NOT_STATED, term_id=term_id,
+        )  # fmt: skip
+        slip = replace(slip, **(where or {}))  # type: ignore[arg-type]  # all of them are text
+        read: list[Element] = []
+        if self.file.ours:
+            slip, read = read_slip_notes(holder, slip, self.file.ids)
+        self.slips.append(replace(slip, note="\n".join(filter(None, (slip.note, *notes)))))
+        return read
 
     def of_nameless(self, definitions: Sequence[Definition], notes: Sequence[str]) -> list[Slip]:
         """The slips that a concept without a term becomes: definitions, notes, quotations."""
@@ -68,13 +86,19 @@ class Quotations:
                 d.source_id or file_source,
                 d.text,
                 kind=SlipKind.DEFINITION,
+                certainty=Certainty.NOT_STATED,
                 note=f"{stands}\nIn {d.language}.",
             )
             for n, d in enumerate(definitions, 1)
         ]
         if notes:
             said = "\n".join(notes)
-            made.append(Slip(f"{self.entry_id} notes", file_source, said, kind=SlipKind.MENTION, note=stands))
+            made.append(
+                Slip(
+                    f"{self.entry_id} notes", file_source, said, kind=SlipKind.NOT_STATED,
+                    certainty=Certainty.NOT_STATED, note=stands,
+                )
+            )  # fmt: skip
         return [*made, *self.slips]
 
     def _stands(self, whose: str) -> str:

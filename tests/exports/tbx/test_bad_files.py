@@ -248,9 +248,3 @@ def test_mixed_line_ends_do_no_harm(empty: Store, own: str, tmp_path: Path) -> N
     with empty.read() as reader:
         write_tbx(Library(reader), tmp_path / "again.tbx", dialect="wordhold")
     assert (tmp_path / "again.tbx").read_text("utf-8") == own
-
-
-def test_without_an_origin_nothing_is_taken(empty: Store) -> None:
-    with pytest.raises(BadInput) as caught, empty.act("Nia", "tried") as act:
-        take_in(act, read_tbx(FOREIGN))
-    assert caught.value.where == "origin"

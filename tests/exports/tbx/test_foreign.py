@@ -139,9 +139,10 @@ def test_a_file_of_2008_is_read_by_its_names(empty: Store) -> None:
     assert any("document type" in line for line in told)
 
 
-def test_names_of_another_system_need_an_origin() -> None:
+def test_where_names_of_another_system_come_from_is_not_stated_unless_it_is_said(empty: Store) -> None:
     assert read_tbx(named("core.tbx")).needs_origin
-    assert not read_tbx(named("core.tbx"), origin=Origin.IN_USE).needs_origin
+    (entry,) = taken(empty, named("core.tbx"), Origin.NOT_STATED)
+    assert {t.origin for t in entry.terms} == {Origin.NOT_STATED}
 
 
 def test_a_free_id_of_ours_is_kept_and_a_taken_one_is_not(empty: Store) -> None:
@@ -232,7 +233,7 @@ def test_a_source_that_only_words_name_is_the_work_whose_label_they_begin_with(t
             labels = {s.id: s.label for s in reader.all(Source)}
             slips = reader.all(Slip)
             assert {s.id: labels[s.source_id] for s in slips} == expected
-            assert any("p. 3, col. 2" in s.note for s in slips), "the rest of the words stays"
+            assert any((s.page, s.column) == ("3", "2") for s in slips), "the rest of the words is read"
         store.close()
     demo.close()
 

@@ -1,0 +1,156 @@
+"""Notes of an export of ours (TBX-Basic) that hold a field of the record: `Certainty: probable`.
+
+TBX-Basic has no data category for these fields, so the writer puts each in a note behind its label
+(`exports.tbx.categories.FIELDS`). They are read back only where the header bears our mark: in any other file
+such a note is a note.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from enum import StrEnum
+from typing import Any, Final
+
+from exports.tbx.categories import FIELDS
+from exports.tbx.escaping import xml_id
+from exports.tbx.nameset import NameSet
+from exports.tbx.reading.elements import Element, category
+from exports.tbx.reading.markup import whole_text
+from termbase import dates, tags
+from termbase.entries import Form, Gender, Number, Origin, PartOfSpeech, Register
+from termbase.errors import BadInput
+from termbase.sources import Certainty, Slip, SlipKind, locator
+
+__all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts"]
+
+_CLOSED: Final[Mapping[str, type[StrEnum]]] = {
+    "origin": Origin, "number": Number, "register": Register, "part_of_speech": PartOfSpeech,
+    "gender": Gender, "kind": SlipKind, "certainty": Certainty,
+}  # fmt: skip
+_TERM: Final = {
+    FIELDS[f"term.{name}"].label: name
+    for name in (
+        "origin", "number", "register", "part_of_speech", "gender", "pronunciation", "usage_note",
+        "sort_text", "forms", "printed",
+    )
+}  # fmt: skip
+_SLIP: Final = {
+    FIELDS[f"slip.{name}"].label: name
+    for name in ("kind", "certainty", "name", "place", "note", "joined_to", "apart")
+}
+_COMPUTED: Final = f"{FIELDS['evidence.name'].label}: "
+_TAGGED: Final = re.compile(r"(.+) \(([A-Za-z0-9-]+)\)", re.DOTALL)
+_PARTS: Final = (("p. ", "page"), ("col. ", "column"), ("l. ", "line"), ("no. ", "item"))
+
+
+def is_computed(note: Element) -> bool:
+    """Whether a note tells what is computed from the slips: evidence is never taken from a file."""
+    return category(note) == "note" and whole_text(note).startswith(_COMPUTED)
+
+
+def read_term_note(note: Element, values: dict[str, Any], language: str) -> bool:
+    """Put the field of a term that a note holds into `values`; False where it holds none that can be read.
+
+    Args:
+        note: an element of a term section.
+        values: fields of the term, to which it is added.
+        language: of the term.
+    """
+    name, text = _labelled(note, _TERM)
+    if not name or not text:
+        return False
+    if name == "forms":
+        label, colon, form = text.partition(": ")
+        if not colon:
+            return False
+        values["forms"] = (*values.get("forms", ()), Form(label, form))
+    elif name == "printed":
+        values |= _printed(text, language)
+    elif name in _CLOSED:
+        if text not in _CLOSED[name]._value2member_map_:
+            return False
+        values[name] = _CLOSED[name](text)
+    else:
+        values[name] = text
+    return True
+
+
+def read_slip_notes(holder: Element, slip: Slip, ids: NameSet) -> tuple[Slip, list[Element]]:
+    """A slip with the fields that notes in its group hold, and the notes that were read.
+
+    Args:
+        holder: the group of the quotation.
+        slip: as far as it is read.
+        ids: the ids of the file; a slip that is not in it cannot be one witness with this one.
+    """
+    found: dict[str, Any] = {}
+    read = []
+    for note in holder:
+        name, text = _labelled(note, _SLIP)
+        if not name or name in found:
+            continue
+        if name in _CLOSED:
+            if text not in _CLOSED[name]._value2member_map_:
+                continue
+            found[name] = _CLOSED[name](text)
+        elif name == "apart":
+            found[name] = text == "yes"
+        elif name == "joined_to":
+            if xml_id("slip", text) not in ids:
+                continue
+            found[name] = xml_id("slip", text)
+        else:
+            found[name] = text
+        read.append(note)
+    return replace(slip, **found), read
+
+
+def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
+    """Place in the source and date from the words behind its label (`p. 3, col. 2, 1898-06-03`); None where
+    they are anything else.
+
+    Args:
+        issued: date of the source, which the words repeat where the slip has none of its own.
+    """
+    found: dict[str, str] = {}
+    rest = text.split(", ") if text else []
+    for start, name in _PARTS:
+        if rest and rest[0].startswith(start):
+            found[name] = rest.pop(0).removeprefix(start)
+    if rest and (date := ", ".join(rest)) and _is_date(date):
+        rest = []
+        if date != issued:
+            found["date"] = date
+    slip = Slip("", "", "", **found)  # type: ignore[arg-type]  # all of them are text
+    again = ", ".join(filter(None, (locator(slip), slip.date or (issued if text.endswith(issued) else ""))))
+    return found if not rest and again == text else None
+
+
+def _labelled(note: Element, fields: Mapping[str, str]) -> tuple[str, str]:
+    """The field that a note names, and what it says of it; empty where it names none of these."""
+    if category(note) != "note" or note.get("target"):
+        return "", ""
+    label, colon, text = whole_text(note).partition(": ")
+    return (fields.get(label, ""), text) if colon else ("", "")
+
+
+def _printed(text: str, language: str) -> Iterator[tuple[str, str]]:
+    """Printed form and its language: the writer puts the tag behind the form where it is another than the
+    term's (`sgian (ga-Latg)`); a bracket of the form itself is no tag of a script of that language."""
+    tagged = _TAGGED.fullmatch(text)
+    if tagged and tags.is_well_formed(tagged[2]) and _primary(tagged[2]) == _primary(language):
+        yield from (("printed", tagged[1]), ("printed_language", tagged[2]))
+    else:
+        yield "printed", text
+
+
+def _primary(tag: str) -> str:
+    return tag.partition("-")[0].casefold()
+
+
+def _is_date(text: str) -> bool:
+    try:
+        dates.parse(text)
+    except BadInput:
+        return False
+    return True
