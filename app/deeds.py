@@ -55,6 +55,7 @@ DEEDS: Final = (
     "took a ruling away on %(id)s under %(code)s",
     "ruled on %(id)s under %(code)s",
     "read %(id)s for %(which)s",
+    "did not sign %(id)s for %(which)s",
     "put the reading of %(id)s for %(which)s back to open",
     "added a slip to %(id)s",
     "took slip %(id)s away",

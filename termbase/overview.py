@@ -1,12 +1,13 @@
 """How far the whole is: pages, entries, readings; and what each of the three chairs does next."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from sqlalchemy import Table, func, select
 
 from termbase.pages import PageCount
 from termbase.store import Reader, schema
-from termbase.store.listing import EntryFilter, count_entries, list_entries
+from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries
 
 __all__ = ["Overview", "is_empty", "overview"]
 
@@ -85,6 +86,20 @@ def overview(reader: Reader) -> Overview:
         slips=_number(reader, schema.slip),
         trials=_number(reader, schema.trial),
     )
+
+
+def next_to_read(reader: Reader, which: Literal["language", "practice"], after: str) -> str:
+    """The entry to read next for language or practice: the one behind `after` in the order of the working
+    language's alphabet whose reading is open; from the end it goes on at the beginning.
+
+    Returns:
+        Its id; empty when no other is open.
+    """
+    working = reader.termbase().working_language
+    order = all_ids(reader, EntryFilter(), working)
+    is_open = set(all_ids(reader, EntryFilter(stage=f"{which} open"), working)) - {after}
+    start = order.index(after) + 1 if after in order else 0
+    return next((i for i in (*order[start:], *order[:start]) if i in is_open), "")
 
 
 def _first(reader: Reader, wanted: EntryFilter, language: str) -> str:

@@ -91,4 +91,4 @@ def test_the_overview_says_what_each_chair_does_next(client: FlaskClient, store:
         re.search(rf">{chair}</h3>", page) is not None for chair in ("Researcher", "Speaker", "Coach")
     ] == [True] * 3
     assert "Made the entry gafael." in page
-    assert 'href="/entries/c0001#readings"' in page
+    assert 'href="/entries/c0001?read=language"' in page

@@ -452,6 +452,55 @@ def test_readings_are_signed_by_who_is_working_and_put_back_with_a_reason(
     assert "open: the fall is not clear" in text_of(client.get("/entries/c0001"))
 
 
+def test_a_reading_is_refused_with_a_reason_before_it_was_ever_signed(
+    client: FlaskClient, filled: Store
+) -> None:
+    client.post("/entries/c0001/readings/language", data={"do": "not yet", "why": "the plural is wrong"})
+    assert not entry(filled).language_reading.signed
+    assert "open: the plural is wrong" in text_of(client.get("/entries/c0001"))
+
+    refused = client.post("/entries/c0001/readings/language", data={"do": "not yet", "why": " "})
+    assert refused.status_code == 400
+    assert 'id="why-language-error"' in refused.text
+
+
+def test_the_two_chairs_have_buttons_of_their_own(client: FlaskClient, filled: Store) -> None:
+    page = client.get("/entries/c0001").text
+    assert "Sign for language as" in page
+    assert "Sign for practice as" in page
+
+
+@pytest.mark.parametrize(
+    "data", [{"do": "sign"}, {"do": "not yet", "why": "look again"}], ids=["sign", "not"]
+)
+def test_whoever_reads_one_after_another_starts_at_the_top_and_is_led_on(
+    client: FlaskClient, filled: Store, data: dict[str, str]
+) -> None:
+    page = client.get("/entries/c0001?read=practice").text
+    assert page.index("Read for practice") < page.index('id="definitions"') < page.index("Sign for practice")
+    assert "Sign for language" not in page
+
+    answer = client.post("/entries/c0001/readings/practice", data=data | {"on": "yes"})
+
+    assert answer.status_code == 303
+    assert re.fullmatch(r"/entries/c\d+\?read=practice", answer.location)
+    assert not answer.location.startswith("/entries/c0001")
+
+
+def test_after_the_last_entry_the_overview_is_shown(client: FlaskClient, filled: Store) -> None:
+    place = "/entries/c0001?read=language"
+    for _ in range(50):
+        entry_id = re.search(r"c\d+", place)
+        assert entry_id
+        answer = client.post(f"/entries/{entry_id[0]}/readings/language", data={"do": "sign", "on": "yes"})
+        place = answer.location
+        if "read=" not in place:
+            break
+    assert place == "/"
+    with filled.read() as reader:
+        assert all(e.language_reading.signed for e in reader.all(Entry))
+
+
 # two people at once
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import render_template
+from flask import render_template, request
 
 from app.web import context
 from app.web.drawing import Witnessed
@@ -21,8 +21,10 @@ EMPTY = Form()
 
 @blueprint.get("/<entry_id>")
 def show(entry_id: str) -> str:
-    """The article of an entry."""
-    return article_page(context.reader(), entry_id)
+    """The article of an entry; `read=language` (or `practice`) for somebody who reads one after another."""
+    which = request.args.get("read", "")
+    reading_for = which if which in ("language", "practice") else ""
+    return article_page(context.reader(), entry_id, reading_for=reading_for)
 
 
 def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = EMPTY, **more: Any) -> str:
@@ -58,7 +60,7 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
         names_of_entry=tuple(term.text for term in entry.terms),
         editing=editing,
         form=form,
-        **more,
+        **{"reading_for": "", "refusing": "", **more},
     )
 
 

@@ -15,6 +15,7 @@ from termbase.acts import entries
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.messages import joined
+from termbase.overview import next_to_read
 from termbase.pictures import read_picture
 from termbase.store import Act
 
@@ -84,15 +85,35 @@ def arrange(entry_id: str, term_id: str) -> Answer:
 
 
 @blueprint.post("/<entry_id>/readings/<any(language, practice):which>")
-def read(entry_id: str, which: entries.Which) -> Response:
-    """Sign a reading in the name of who is working, or put it back to open."""
-    if request.form.get("do") == "sign":
+def read(entry_id: str, which: entries.Which) -> Answer:
+    """Sign a reading in the name of who is working, say why not yet, or put a signed one back to open.
+
+    Whoever reads one entry after another (`on`) is led to the next.
+    """
+    doing, why = request.form.get("do", ""), request.form.get("why", "").strip()
+    on = bool(request.form.get("on"))
+    if doing == "not yet" and not why:
+        error = BadInput(
+            _("The reason is missing."), where="why", mend=_("Write what must be changed first, or sign it.")
+        )
+        form = Form.of(why="").refused(error)
+        more = {"reading_for": which if on else "", "refusing": which}
+        return article_page(context.reader(), entry_id, form=form, **more), 400
+    if doing == "sign":
         with context.act(f"read {entry_id} for {which}") as this:
             entries.sign(this, entry_id, which)
+    elif doing == "not yet":
+        with context.act(f"did not sign {entry_id} for {which}") as this:
+            entries.unsign(this, entry_id, which, why)
     else:
         with context.act(f"put the reading of {entry_id} for {which} back to open") as this:
-            entries.unsign(this, entry_id, which, request.form.get("why", ""))
-    return context.done(this, to_article(entry_id, "readings"))
+            entries.unsign(this, entry_id, which, why)
+    if not on:
+        return context.done(this, to_article(entry_id, "readings"))
+    following = next_to_read(context.reader(), which, entry_id)
+    if not following:
+        return context.done(this, url_for("begin.index"))
+    return context.done(this, url_for("entries.show", entry_id=following, read=which))
 
 
 def to_article(entry_id: str, part_id: str = "") -> str:
