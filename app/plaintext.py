@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from termbase import dates
 from termbase.articles import Article, Judged, Library
-from termbase.cautions import own_cautions
+from termbase.cautions import hurt_notices, own_cautions
 from termbase.entries import Entry, Term
 from termbase.judging import Change, Reason, say
 from termbase.people import CAUTIONS
@@ -60,10 +60,15 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
         heads = ", ".join(t.text for t in related.heads)
         yield f"  {related.kind}: {related.entry_id} {heads}"
     yield f"  mechanic: {article.mechanic.scale.value}; practice: {article.practice.scale.value}"
-    for judged in article.judged:
-        yield verdict_text(judged, full=True)
+    for notice in hurt_notices(article.trials):
+        yield f"  {notice}"
     if entry.technique is not None:
         yield from cautions_text(entry)
+    for trial in article.trials:
+        told = (trial.outcome.value, trial.change, trial.safety, trial.injuries or "injuries not stated")
+        yield f"  tried {trial.date}: {'; '.join(filter(None, told))}"
+    for judged in article.judged:
+        yield verdict_text(judged, full=True)
 
 
 def _term_line(term: Term, article: Article) -> str:

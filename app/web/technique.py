@@ -16,7 +16,7 @@ from app.web.language import gettext as _
 from app.web.wording import profile_words, verdict_wording
 from exports.figures import Words, draw_technique
 from termbase.acts.techniques import borrowed, save_technique
-from termbase.cautions import own_cautions
+from termbase.cautions import hurt_notices, own_cautions
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
 from termbase.judging import ENGLISH, Verdict, say
@@ -27,6 +27,7 @@ from termbase.store import Reader
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.technique import PRESSURES, Profile
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, Statement, profile_of, statements_of
+from termbase.trials import Trial
 
 __all__ = ["Lender", "blueprint"]
 
@@ -214,6 +215,7 @@ def _page(entry: Entry, form: Form, profile: Profile, lender: Lender | None = No
         lender=lender,
         lenders=_lenders(context.reader(), entry),
         extra_cautions=own_cautions(entry.topic, profile),
+        hurt=hurt_notices(context.reader().all(Trial, entry_id=entry.id)),
         **_seen(entry, profile),
     )
 

@@ -13,7 +13,7 @@ from app.web.language import gettext as _
 from app.web.templating import readable_date
 from termbase import dates
 from termbase.acts import trials as acts
-from termbase.cautions import own_cautions
+from termbase.cautions import hurt_notices, own_cautions
 from termbase.entries import Entry, heads
 from termbase.errors import Ambiguous, BadInput, Conflict
 from termbase.languages.alphabets import sort_key
@@ -242,6 +242,7 @@ def _form(form: Form, trial: Trial | None) -> str:
         techniques=_known(reader),
         verdict=verdict_on(entry, code) if entry and entry.technique and code else None,
         extra_cautions=own_cautions(entry.topic, entry.technique) if entry else own_cautions(None, None),
+        hurt=hurt_notices(reader.all(Trial, entry_id=entry.id)) if entry else (),
     )
 
 
@@ -255,6 +256,7 @@ def _shown(trial: Trial) -> str:
         trial=trial,
         entry=entry,
         extra_cautions=own_cautions(entry.topic, entry.technique),
+        hurt=hurt_notices([trial]),
     )
 
 

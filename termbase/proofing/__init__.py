@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 
 from termbase.articles import Library
 from termbase.entries import Entry
-from termbase.proofing import of_entries, of_whole
+from termbase.proofing import of_entries, of_trials, of_whole
 from termbase.proofing.findings import ArticleCheck, Check, Finding, name_of
 
 __all__ = ["CHECKS", "Check", "Finding", "name_of", "proof"]
@@ -30,6 +30,10 @@ CHECKS: tuple[Check, ...] = (
     Check("no-technique", "techniques that are not described", of_entries.no_technique),
     Check("mechanics", "techniques that do not seem to hang together", of_entries.mechanics_question),
     Check("open-verdict", "verdicts that are open", of_entries.open_verdict),
+    Check("someone-hurt", "trials in which someone was hurt", of_trials.someone_hurt),
+    Check(
+        "injuries-unsaid", "trials that do not state injuries or safety measures", of_trials.injuries_unsaid
+    ),
     Check("trial-contradicts", "trials that contradict a verdict", of_entries.trial_contradicts),
     Check("code-contradicts", "clauses that contradict each other", of_whole=of_whole.code_contradicts),
     Check("slip-out-of-time", "slips dated outside their source", of_entries.slip_out_of_time),

@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy import BindParameter, ColumnElement, Select, and_, bindparam, exists, func, select
 
+from termbase.cautions import is_injury
 from termbase.entries import Origin, Topic
 from termbase.languages.alphabets import sort_key
 from termbase.store import schema
@@ -60,6 +61,7 @@ class EntryRow:
         ready: whether both readings are signed.
         technique: the profile as stored (JSON), empty where none; `termbase.verdicts` judges it.
         rulings: editors' rulings, verdict by id of the rule code.
+        hurt: whether someone was hurt in a trial of it.
     """
 
     id: str
@@ -70,6 +72,7 @@ class EntryRow:
     ready: bool
     technique: str
     rulings: dict[str, str]
+    hurt: bool = False
 
     def head(self, language: str) -> HeadWord | None:
         """The head in a language."""
@@ -228,6 +231,7 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
     rulings: defaultdict[str, dict[str, str]] = defaultdict(dict)
     for entry_id, code_id, verdict in ask(_RULINGS, asked):
         rulings[entry_id][code_id] = verdict
+    hurt = {entry_id for entry_id, told in ask(_INJURIES, asked) if is_injury(told)}
     found = {
         entry_id: EntryRow(
             entry_id,
@@ -238,6 +242,7 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
             bool(ready),
             technique or "",
             rulings.get(entry_id, {}),
+            entry_id in hurt,
         )
         for entry_id, topic, ready, technique in ask(_ENTRIES, asked).all()
     }
@@ -261,6 +266,9 @@ _SLIPS = (
 )
 _RULINGS = select(schema.ruling.c.entry_id, schema.ruling.c.code_id, schema.ruling.c.verdict).where(
     schema.ruling.c.entry_id.in_(_IDS)
+)
+_INJURIES = select(schema.trial.c.entry_id, schema.trial.c.injuries).where(
+    schema.trial.c.entry_id.in_(_IDS), schema.trial.c.injuries != ""
 )
 _ORIGINS = {origin.value: origin for origin in Origin}
 _TOPICS = {topic.value: topic for topic in Topic}

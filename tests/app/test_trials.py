@@ -197,3 +197,22 @@ def test_a_day_in_the_future_is_asked_about(demo_client: FlaskClient, demo_store
     assert trials_of(demo_store) == before
     meant = GOOD | {"date": "2036-05-03", "choose-date": "2036-05-03"}
     assert demo_client.post("/trials/new", data=meant).status_code == 303
+
+
+def test_that_someone_was_hurt_stands_before_how_it_is_done(demo_client: FlaskClient) -> None:
+    notice = "Tried, and someone was hurt: Bruised rib, D.P., four days."
+    for address in ("/entries/c0018", "/rules/r2/on/c0018", "/entries/c0018/technique", "/trials/m4"):
+        page = demo_client.get(address).text
+        assert notice in page, address
+        figure = page.find('<figure class="technique-figure"')
+        assert figure < 0 or page.index(notice) < figure, address
+    assert "someone was hurt" not in demo_client.get("/entries/c0019").text
+    listed = demo_client.get("/entries?q=twine").text
+    assert "someone was hurt" in listed
+    proof = demo_client.get("/proof").text
+    assert "Someone was hurt in trial m4" in proof or "someone-hurt" in proof
+
+
+def test_that_someone_was_hurt_is_said_in_the_reader_s_language(demo_client: FlaskClient) -> None:
+    page = demo_client.get("/entries/c0018", headers={"Accept-Language": "cy"}).text
+    assert "anafwyd rhywun: Bruised rib" in page

@@ -1,10 +1,22 @@
-"""Which cautions a technique carries."""
+"""Which cautions a technique carries, and when someone was hurt."""
+
+from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from termbase.cautions import OWN_CAUTIONS, own_cautions
+from termbase.cautions import OWN_CAUTIONS, caution_kinds, hurt_notices, injury_of, own_cautions
 from termbase.entries import Topic
-from termbase.technique import Hand, Profile, Said
+from termbase.technique import Hand, Profile, Said, mirror
+from termbase.trials import Outcome, Trial
+from tests.termbase.strategies_judging import WIDE_PROFILES
+
+TOPICS = st.none() | st.sampled_from(Topic)
+
+
+def trial(injuries: str) -> Trial:
+    return Trial("m1", "c0001", "2025-05-03", Outcome.WORKS, injuries=injuries)
 
 
 @pytest.mark.parametrize(
@@ -16,8 +28,31 @@ from termbase.technique import Hand, Profile, Said
         (Topic.TRIP, Profile(leg_use=Said("hook")), ("young",)),
         (Topic.HOLD, Profile(pressure=Said("joint")), ("joint", "young")),
         (Topic.HOLD, Profile(pressure=Said("pain")), ("joint", "young")),
-        (None, Profile(pressure=Said("neck"), off_balance=Said("up")), ("neck", "lift", "young")),
+        (Topic.HOLD, Profile(pressure=Said("spine")), ("spine", "young")),
+        (None, Profile(pressure=Said("neck"), off_balance=Said("up")), ("lift", "neck", "young")),
+        # a hand that lifts, and it is not said where he goes
         (Topic.THROW, Profile(left=Hand(work=Said("lift"))), ("lift", "young")),
+        # a hand that takes his weight while he is broken forward: no lift-off
+        (Topic.TRIP, Profile(left=Hand(work=Said("lift")), off_balance=Said("right forward")), ("young",)),
+        (
+            Topic.TRIP,
+            Profile(leg_use=Said("lift"), leg_when=Said("with him on the ground"), off_balance=Said("left")),
+            ("young",),
+        ),
+        (
+            Topic.THROW,
+            Profile(limb=Said("back"), facing=Said("back to him"), off_balance=Said("forward")),
+            ("overhead", "young"),
+        ),
+        (
+            Topic.THROW,
+            Profile(leg_use=Said("foot on the body"), first_down=Said("thrower")),
+            ("overhead", "young"),
+        ),
+        (Topic.TRIP, Profile(falls_on_him=Said(True)), ("on him", "young")),
+        (Topic.TRIP, Profile(first_down=Said("both")), ("on him", "young")),
+        (Topic.TRIP, Profile(first_down=Said("both"), falls_on_him=Said(False)), ("young",)),
+        (Topic.TRIP, Profile(right=Hand(places=Said(("neck",)))), ("held neck", "young")),
         (Topic.GARMENT, None, ()),
         (None, None, ()),
     ],
@@ -28,5 +63,64 @@ def test_each_kind_of_danger_has_its_line(
     assert own_cautions(topic, profile) == tuple(OWN_CAUTIONS[kind] for kind in kinds)  # type: ignore[index]
 
 
+@given(TOPICS, WIDE_PROFILES)
+def test_lines_come_once_in_one_order_and_young_people_last(topic: Topic | None, profile: Profile) -> None:
+    kinds = caution_kinds(topic, profile)
+    assert kinds == tuple(kind for kind in OWN_CAUTIONS if kind in kinds)
+    assert kinds[-1] == "young"
+
+
+@given(TOPICS, WIDE_PROFILES)
+def test_either_side_is_as_dangerous_as_the_other(topic: Topic | None, profile: Profile) -> None:
+    assert caution_kinds(topic, mirror(profile)) == caution_kinds(topic, profile)
+
+
+@given(st.sampled_from([t for t in Topic if t is not Topic.LIFT]), WIDE_PROFILES)
+def test_the_line_of_lifts_stands_only_where_he_may_leave_the_ground(topic: Topic, profile: Profile) -> None:
+    on_the_ground = replace(profile, off_balance=Said("backward"), leg_when=Said("with him on the ground"))
+    assert "lift" not in caution_kinds(topic, on_the_ground)
+    for lifted in (
+        replace(profile, off_balance=Said("up")),
+        replace(profile, leg_when=Said("once he is off it")),
+    ):
+        assert "lift" in caution_kinds(topic, lifted)
+
+
+@given(TOPICS, WIDE_PROFILES)
+def test_what_a_profile_states_of_a_danger_always_has_its_line(topic: Topic | None, profile: Profile) -> None:
+    def kinds(**stated: object) -> tuple[str, ...]:
+        return caution_kinds(topic, replace(profile, **stated))
+
+    assert "on him" in kinds(falls_on_him=Said(True))
+    assert "kick" in kinds(leg_use=Said("kick"))
+    assert "neck" in kinds(pressure=Said("throat"))
+    assert "joint" in kinds(pressure=Said("elbow"))
+    assert "held neck" in kinds(right=Hand(places=Said(("belt", "head"))))
+    assert "overhead" in kinds(
+        limb=Said("shoulder"), facing=Said("back to him"), off_balance=Said("forward"), leg_use=None
+    )
+
+
+@given(TOPICS, WIDE_PROFILES)
+def test_saying_less_of_a_lift_never_takes_its_line_off(topic: Topic | None, profile: Profile) -> None:
+    stated_up = profile.off_balance is not None and profile.off_balance.value == "up"
+    if "lift" in caution_kinds(topic, profile) and not stated_up:
+        assert "lift" in caution_kinds(topic, replace(profile, off_balance=None))
+
+
 def test_no_caution_ever_calls_anything_safe() -> None:
     assert not [line for line in OWN_CAUTIONS.values() if "safe" in line.casefold()]
+
+
+@pytest.mark.parametrize("told", ["", "None", "none.", " NONE ", "Dim.", "Ní raibh", "–", "Nobody was hurt."])
+def test_nobody_was_hurt(told: str) -> None:
+    assert injury_of(trial(told)) == ""
+    assert hurt_notices([trial(told)]) == ()
+
+
+@pytest.mark.parametrize(
+    "told", ["Bruised rib, D.P., four days.", "None, but a stiff neck.", "?", "a little"]
+)
+def test_whatever_else_is_written_counts_as_an_injury(told: str) -> None:
+    (notice,) = hurt_notices([trial("None."), trial(told)])
+    assert notice == f"Tried, and someone was hurt: {told.rstrip('.')}."

@@ -118,13 +118,13 @@ def code(*clauses: NamedRule, **fields: object) -> Build:
     return build
 
 
-def tried(outcome: Outcome, clause: NamedRule, date: str = "2026") -> Build:
+def tried(outcome: Outcome, clause: NamedRule, date: str = "2026", **more: str) -> Build:
     """A technique tried under a code that speaks of it."""
 
     def build(act: Act) -> Trial:
         rules = act.add(RuleCode(act.new_id("code"), "Fair rules", clauses=(clause,)))
         made = entry_acts.save(act, Entry("", topic=Topic.TRIP, terms=(HEEL,), technique=REAP))
-        return act.add(Trial(act.new_id("trial"), made.id, date, outcome, code_id=rules.id))
+        return act.add(Trial(act.new_id("trial"), made.id, date, outcome, code_id=rules.id, **more))
 
     return build
 
@@ -188,6 +188,14 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
     "open-verdict": (
         entries(code(), entry(technique=REAP)),
         entries(code(BAN), entry(technique=REAP)),
+    ),
+    "someone-hurt": (
+        tried(Outcome.WORKS, BAN, injuries="Bruised rib."),
+        tried(Outcome.WORKS, BAN, injuries="None."),
+    ),
+    "injuries-unsaid": (
+        tried(Outcome.WORKS, BAN),
+        tried(Outcome.WORKS, BAN, injuries="None.", safety="Mats."),
     ),
     "trial-contradicts": (tried(Outcome.WORKS, BAN), tried(Outcome.FAILS, BAN)),
     "code-contradicts": (code(BAN, LEAVE), code(BAN_AT_THE_FAIR, LEAVE_IN_THE_QUARRY)),

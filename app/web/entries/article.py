@@ -10,7 +10,7 @@ from app.web.entries.section import blueprint
 from app.web.forms import Form
 from termbase.acts.merging import merged_into
 from termbase.articles import Article, Library
-from termbase.cautions import own_cautions
+from termbase.cautions import hurt_notices, own_cautions
 from termbase.pages import Page
 from termbase.store import Reader
 
@@ -57,6 +57,7 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
         pages=_pages(reader, article),
         merged=merged_into(reader, entry.id),
         extra_cautions=own_cautions(entry.topic, entry.technique),
+        hurt=hurt_notices(article.trials),
         names_of_entry=tuple(term.text for term in entry.terms),
         editing=editing,
         form=form,

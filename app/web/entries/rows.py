@@ -37,11 +37,13 @@ def table_rows(
     base = url_for("entries.index")
     labels = [f' data-of="{escape(code.name)}"' for code in codes]
     stages = (str(escape(_("draft"))), str(escape(_("ready"))))
+    hurt_word = str(escape(_("someone was hurt")))
     lines = []
     for row, words in zip(rows, verdicts_of(rows, codes), strict=True):
         first, *others = (row.head(tag) for tag in languages)
         name = _name(first) if first else escape(f"{_('no name yet')} ({row.id})")
-        opened = f'<a href="{base}/{row.id}">{name}</a>{_origin(first, tongue)}'
+        hurt = f' <b class="hurt-word">{hurt_word}</b>' if row.hurt else ""
+        opened = f'<a href="{base}/{row.id}">{name}</a>{_origin(first, tongue)}{hurt}'
         if row.id in reasons:
             opened += f'<span class="how">{escape(said(reasons[row.id]))}</span>'
         heads = "".join(f"<td>{_cell(head, tongue)}</td>" for head in others)

@@ -12,7 +12,7 @@ from app.web.rules.section import blueprint
 from app.web.wording import clause_words, verdict_wording
 from termbase.articles import Library
 from termbase.bouts import FOOTWEAR, read_bout
-from termbase.cautions import own_cautions
+from termbase.cautions import hurt_notices, own_cautions
 from termbase.errors import BadInput, NotFound
 from termbase.judging import UNKNOWN, Change, Circumstances, say, smallest_change
 from termbase.matrix import verdict_on
@@ -56,6 +56,7 @@ def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
         heads=tuple(h for tag in library.languages() if (h := article.head(tag)) is not None),
         trials=tuple(t for t in article.trials if t.code_id == code_id),
         extra_cautions=own_cautions(article.entry.topic, article.entry.technique),
+        hurt=hurt_notices(article.trials),
     )
     return (page, 400) if form.errors else page
 

@@ -1,7 +1,10 @@
 """The cards as data: one for each technique that is described, in the order of the alphabet."""
 
+import re
 from collections.abc import Callable, Iterator
+from typing import Final
 
+import msgspec
 from msgspec import Struct
 
 from exports.glossary.print import wording
@@ -14,12 +17,15 @@ from termbase.cautions import own_cautions
 from termbase.entries import Entry
 from termbase.languages.alphabets import sort_key
 from termbase.people import CAUTIONS
+from termbase.technique import Profile
 
 __all__ = ["Card", "Deck", "deck_of"]
 
-FIT = 220
-"""Characters of a quotation that a card has room for; a longer one is cut, and says so."""
-CUT = " […]"
+SHORT = 220
+"""Characters of a quotation that a card has room for; a shorter one is taken before a longer one."""
+_PHRASE: Final = re.compile(r"\S.*?(?:[;.!?](?=\s)|$)", re.DOTALL)
+PIECE = 160
+"""Characters of a piece of text: the most that has to stand together on one side of a card."""
 
 
 class Card(Struct, frozen=True, omit_defaults=True):
@@ -29,7 +35,9 @@ class Card(Struct, frozen=True, omit_defaults=True):
         names: its heads, the working language's first.
         said: how it is done, in words.
         cautions: lines of its own.
-        quotation: one witness, the earliest that fits.
+        hurt: notices of trials in which someone was hurt.
+        quotation: one witness; `quoted` are the pieces of its text.
+        steps: `said` in pieces.
         picture: the first of the entry.
         draft: the word that says it is one.
     """
@@ -38,10 +46,13 @@ class Card(Struct, frozen=True, omit_defaults=True):
     names: tuple[Name, ...]
     figure: Drawing | None = None
     said: str = ""
+    steps: tuple[str, ...] = ()
     verdicts: tuple[Judgement, ...] = ()
     quotation: Quotation | None = None
+    quoted: tuple[str, ...] = ()
     picture: Picture | None = None
     cautions: tuple[str, ...] = ()
+    hurt: tuple[str, ...] = ()
     draft: str = ""
 
 
@@ -53,7 +64,7 @@ class Deck(Struct, frozen=True):
     own_lang: str
     as_of: str
     notice: str
-    caution: str
+    caution: tuple[str, ...]
     words: Words
     cards: tuple[Card, ...]
 
@@ -90,7 +101,7 @@ def deck_of(
         own_lang=wording.primary(working),
         as_of=as_of_words,
         notice=library.termbase.notice,
-        caution=voice.word(CAUTIONS),
+        caution=_pieces(voice.word(CAUTIONS)),
         words=wording.words_of(voice),
         cards=tuple(card for *_, card in sorted(placed, key=lambda p: p[:2])),
     )
@@ -100,32 +111,45 @@ def _card(found: Found, library: Library, selection: Selection, vernaculars: tup
     named = names_of(found, selection.voice)
     made = article(found, named, library, selection, vernaculars)
     firsts = tuple(group.names[0] for group in made.names)
+    voice, quotation = selection.voice, _best(made.quotations)
+    said = made.figure.said if made.figure else voice.profile(found.entry.technique or Profile())
+    own = map(voice.word, own_cautions(found.entry.topic, found.entry.technique))
     return Card(
         id=made.id,
         names=(made.head, *firsts),
         figure=made.figure,
-        said=made.figure.said if made.figure else "",
-        verdicts=made.verdicts,
-        quotation=next(_fit(made.quotations), None),
+        said=said,
+        steps=_pieces(said),
+        verdicts=tuple(
+            msgspec.structs.replace(verdict, says=_pieces(*verdict.says)) for verdict in made.verdicts
+        ),
+        quotation=quotation,
+        quoted=_pieces(quotation.text) if quotation else (),
         picture=next(iter(made.pictures), None),
-        cautions=tuple(map(selection.voice.word, own_cautions(found.entry.topic, found.entry.technique))),
+        cautions=_pieces(*own),
+        hurt=_pieces(*made.hurt),
         draft=made.draft,
     )
 
 
-def _fit(quotations: tuple[Quotation, ...]) -> Iterator[Quotation]:
-    """Quotations, best for a card first: secure ones from use before others, short before long."""
-    ordered = sorted(quotations, key=lambda q: (bool(q.kind), len(q.text) > FIT))
-    for quotation in ordered:
-        yield quotation if len(quotation.text) <= FIT else _cut(quotation)
+def _best(quotations: tuple[Quotation, ...]) -> Quotation | None:
+    """The quotation for a card: secure ones from use before others, short before long. It is never cut."""
+    ordered = sorted(quotations, key=lambda q: (bool(q.kind), len(q.text) > SHORT))
+    return next(iter(ordered), None)
 
 
-def _cut(quotation: Quotation) -> Quotation:
-    whole = quotation.text[: FIT + 1].rsplit(" ", 1)[0]
-    return Quotation(
-        text=f"{whole}{CUT}",
-        lang=quotation.lang,
-        date=quotation.date,
-        source=quotation.source,
-        kind=quotation.kind,
-    )
+def _pieces(*texts: str) -> tuple[str, ...]:
+    """Texts as pieces between which a card may divide them: at the ends of phrases, else between words."""
+    return tuple(piece for text in texts for phrase in _PHRASE.findall(text) for piece in _parted(phrase))
+
+
+def _parted(phrase: str) -> Iterator[str]:
+    """A phrase in pieces that are not too long; a single long word stays as it is."""
+    piece = ""
+    for word in phrase.split():
+        if piece and len(piece) + len(word) >= PIECE:
+            yield piece
+            piece = ""
+        piece = f"{piece} {word}" if piece else word
+    if piece:
+        yield piece

@@ -19,13 +19,14 @@ from exports.glossary.print.book import (
 )
 from exports.glossary.print.choices import Selection
 from termbase import articles as record
-from termbase.cautions import OWN_CAUTIONS, own_cautions
+from termbase.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
 from termbase.entries import Ruling, Term
 from termbase.evidence import witnesses
 from termbase.judging import Verdict, say
 from termbase.messages import message
 from termbase.sources import Certainty, Slip
 from termbase.technique import Profile
+from termbase.trials import Trial
 from termbase.voice import Voice
 
 __all__ = ["article", "head_of", "names_of", "ref"]
@@ -58,6 +59,7 @@ def article(
         known=_known(found, voice),
         figure=_figure(found, selection),
         pictures=tuple(pictures_of(found, library, voice)) if selection.pictures else (),
+        hurt=tuple(map(voice.say, hurt_notices(found.trials))),
         caution=" ".join(map(voice.word, _own_lines(found))),
         quotations=tuple(_quotations(found, library, voice)) if selection.quotations else (),
         verdicts=tuple(_judgements(found, selection)),
@@ -279,7 +281,18 @@ def _trials(found: record.Article, library: record.Library, voice: Voice) -> Ite
         if code := codes.get(trial.code_id):
             when = voice.say(message("%(date)s under %(code)s", date=when, code=code))
         change = f" ({trial.change})" if trial.change else ""
-        yield f"{when}: {voice.word(trial.outcome.value)}{change}"
+        said = f"{when}: {voice.word(trial.outcome.value)}{change}"
+        yield "; ".join((said, *(voice.say(told) for told in _safety(trial))))
+
+
+def _safety(trial: Trial) -> Iterator[str]:
+    """Safety measures and injuries of a trial: they are published with its outcome."""
+    if trial.safety:
+        yield message("safety measures: %(measures)s", measures=trial.safety.rstrip("."))
+    if trial.injuries:
+        yield message("injuries: %(injuries)s", injuries=trial.injuries.rstrip("."))
+    else:
+        yield message("injuries not stated")
 
 
 def _relations(found: record.Article, working: str, voice: Voice) -> Iterator[Relations]:

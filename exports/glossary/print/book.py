@@ -114,7 +114,12 @@ class Relations(Struct, frozen=True, omit_defaults=True):
 
 
 class Article(Struct, frozen=True, omit_defaults=True):
-    """A full article."""
+    """A full article.
+
+    Attributes:
+        hurt: notices of trials in which someone was hurt; like `caution`, printed before the figure.
+        trials: outcome, change, safety measures and injuries of each.
+    """
 
     id: str
     head: Name
@@ -126,6 +131,7 @@ class Article(Struct, frozen=True, omit_defaults=True):
     known: tuple[str, ...] = ()
     figure: Drawing | None = None
     pictures: tuple[Picture, ...] = ()
+    hurt: tuple[str, ...] = ()
     caution: str = ""
     quotations: tuple[Quotation, ...] = ()
     verdicts: tuple[Judgement, ...] = ()

@@ -16,7 +16,7 @@ from exports.glossary.print.wording import (
     VERDICT_MARKS,
 )
 from termbase.articles import Library
-from termbase.cautions import OWN_CAUTIONS
+from termbase.cautions import OWN_CAUTIONS, CautionKind
 from termbase.entries import Origin, PartOfSpeech
 from termbase.evidence import NameScale
 from termbase.judging.verdict import VerdictWord
@@ -29,10 +29,14 @@ from termbase.voice import Voice
 
 __all__ = ["front_matter"]
 
-_KINDS: Final = {
-    "joint": message("Joints"),
-    "neck": message("Neck"),
+_KINDS: Final[dict[CautionKind, str]] = {
+    "overhead": message("Over the thrower"),
     "lift": message("Lifts"),
+    "on him": message("Falling on him"),
+    "neck": message("Pressure on the neck"),
+    "held neck": message("Holds at the neck"),
+    "spine": message("Spine"),
+    "joint": message("Joints"),
     "kick": message("Kicks"),
     "young": message("Young people"),
 }
@@ -87,6 +91,10 @@ _FIGURES: Final = (
             message("The same stands in words beneath."),
         )
     ),
+)
+_HURT: Final = message(
+    "Where someone was hurt in a trial, the article says so before it says how the technique is done. That "
+    "nothing is said of injuries does not mean that nobody can be hurt."
 )
 _READING: Final = message(
     "Names stand in the order of the alphabet of their own language. After each name come its grammar, "
@@ -171,7 +179,7 @@ class _Front:
         own["young"] = _sentence(own["young"].partition(": ")[2])  # it says itself whom it is for
         lines = [KeyLine(voice.say(_KINDS[kind]), text) for kind, text in own.items()]
         beside = message("Some techniques carry a line of their own in their article:")
-        return self.section(message("Cautions"), (voice.word(CAUTIONS), beside), lines)
+        return self.section(message("Cautions"), (voice.word(CAUTIONS), beside, voice.say(_HURT)), lines)
 
     def reading(self, drafts: bool) -> Front:
         lines = [

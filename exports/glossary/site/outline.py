@@ -10,9 +10,11 @@ from exports.glossary.print.book import Ref
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import mechanics_of
 from termbase.articles import Library
+from termbase.cautions import injury_of
 from termbase.entries import Entry, Term, heads
 from termbase.languages.alphabets import section, sort_key
 from termbase.store.keys import keys_of
+from termbase.trials import Trial
 from termbase.voice import Voice
 
 __all__ = ["Listed", "Outline", "Section", "Standing", "outline_of", "slug"]
@@ -39,11 +41,13 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """An entry's place: its heads by language tag, the tag it stands under, and whether it is a draft."""
+    """An entry's place: its heads by language tag, the tag it stands under, whether it is a draft, whether
+    someone was hurt in a trial of it."""
 
     heads: dict[str, str]
     under: str
     draft: bool
+    hurt: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,7 @@ class Outline:
 def outline_of(library: Library, selection: Selection) -> Outline:
     """Read every entry that the selection lets in; slips, trials and verdicts are left for later."""
     vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
+    hurt = {trial.entry_id for trial in library.reader.all(Trial) if injury_of(trial)}
     outline = Outline((library.termbase.working_language, *vernaculars))
     named: dict[str, list[Listed]] = defaultdict(list)
     found: dict[str, Standing] = {}
@@ -85,7 +90,10 @@ def outline_of(library: Library, selection: Selection) -> Outline:
         mine = heads(entry)
         under = next((tag for tag in outline.languages if tag in mine), "")
         found[entry.id] = Standing(
-            {t: mine[t].text for t in outline.languages if t in mine}, under, not entry.ready
+            {t: mine[t].text for t in outline.languages if t in mine},
+            under,
+            not entry.ready,
+            entry.id in hurt,
         )
         for term in entry.terms:
             if term.language in outline.languages:

@@ -106,8 +106,8 @@ def _told(reader: pypdf.PdfReader) -> set[str]:
 def test_a_card_has_the_first(pictured: Library, tmp_path: Path) -> None:
     publish_cards(pictured, tmp_path / "cards.pdf", as_of=AS_OF)
     reader = pypdf.PdfReader(tmp_path / "cards.pdf")
-    assert [len(page.images) for page in reader.pages] == [1, 0]
-    assert CREDIT in reader.pages[0].extract_text()
+    assert [len(page.images) for page in reader.pages] == [0, 1], "on the back"
+    assert CREDIT in reader.pages[1].extract_text()
 
 
 def test_they_can_be_left_out(pictured: Library, tmp_path: Path) -> None:

@@ -272,7 +272,8 @@ def test_a_name_without_spaces_stays_within_its_column_and_a_long_head_within_it
     ).stdout
     boxes = [[float(n) for n in found] for found in re.findall(
         r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)"', told)]  # fmt: skip
-    assert max(right for _, _, right, _ in boxes) <= (148 - 12.9) / 25.4 * 72
+    hanging = 1  # points by which a mark of punctuation may stand out
+    assert max(right for _, _, right, _ in boxes) <= (148 - 12.9) / 25.4 * 72 + hanging
     assert len({round(top) for _, top, _, _ in boxes if top < 44}) == 1, "the head is one line"
 
 

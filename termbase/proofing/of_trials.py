@@ -1,0 +1,40 @@
+"""Checks of what trials say of safety."""
+
+from termbase.articles import Article, Library
+from termbase.cautions import injury_of
+from termbase.messages import message
+from termbase.proofing.findings import Faults
+
+__all__ = ["injuries_unsaid", "someone_hurt"]
+
+
+def someone_hurt(article: Article, library: Library) -> Faults:
+    """Someone was hurt in a trial: whoever publishes the technique should have seen it."""
+    for trial in article.trials:
+        if told := injury_of(trial):
+            yield (
+                message(
+                    "Someone was hurt in trial %(trial)s: %(injuries)s.",
+                    trial=trial.id,
+                    injuries=told.rstrip("."),
+                ),
+                message(
+                    "It is published before the technique. Check that the safety measures of the trial are "
+                    "recorded, and whether the technique should be tried again at all."
+                ),
+            )
+
+
+def injuries_unsaid(article: Article, library: Library) -> Faults:
+    """A trial does not say whether anyone was hurt, or which safety measures were taken."""
+    for trial in article.trials:
+        if not trial.injuries.strip():
+            yield (
+                message("Trial %(trial)s does not say whether anyone was hurt.", trial=trial.id),
+                message("Ask the people who tried it; write “None” if nobody was hurt."),
+            )
+        if not trial.safety.strip():
+            yield (
+                message("Trial %(trial)s does not say which safety measures were taken.", trial=trial.id),
+                message("Ask the people who tried it."),
+            )
