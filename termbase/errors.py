@@ -6,7 +6,10 @@ all three. None of them ever leaves a half-written record behind.
 
 from termbase.messages import joined
 
-__all__ = ["Ambiguous", "BadInput", "Conflict", "InUse", "NotFound", "WordholdError"]
+__all__ = [
+    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "ReadOnly", "StorageFull", "Unavailable",
+    "WordholdError",
+]  # fmt: skip
 
 
 class WordholdError(Exception):
@@ -62,3 +65,19 @@ class InUse(WordholdError):
 
 class Conflict(WordholdError):
     """Somebody else changed the same thing meanwhile; nothing was overwritten."""
+
+
+class Unavailable(WordholdError):
+    """The database cannot be used now: it is gone, replaced, busy, or its server does not answer."""
+
+
+class Damaged(WordholdError):
+    """The database is there, but something in it is broken or missing."""
+
+
+class StorageFull(WordholdError):
+    """There is no room left on the disk; nothing was changed."""
+
+
+class ReadOnly(WordholdError):
+    """The database can be read but not written."""

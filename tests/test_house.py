@@ -99,7 +99,10 @@ def test_no_import_hides_in_a_function() -> None:
     assert not hidden
 
 
-ERRORS = {"WordholdError", "BadInput", "NotFound", "InUse", "Conflict", "BadRows"}
+ERRORS = {
+    "WordholdError", "BadInput", "NotFound", "InUse", "Conflict", "BadRows", "Damaged", "ReadOnly",
+    "StorageFull", "Unavailable",
+}  # fmt: skip
 UNSPOKEN = ("demo/", "languages/checking.py")
 """Rooms whose texts no reader of another language meets: the demo's own files, the check of language files,
 which only the command line shows."""

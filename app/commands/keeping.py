@@ -1,13 +1,24 @@
-"""Keeping everything: backup, restore."""
+"""Keeping everything: backup, restore, repair."""
 
 from pathlib import Path
 
 import click
 
-from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
+from app.commands.setting import (
+    Command,
+    as_json_option,
+    db_option,
+    opened,
+    person_option,
+    print_json,
+    progress,
+    today,
+)
 from exports import backup as backups
+from termbase.acts.repairing import Repairs
+from termbase.acts.repairing import repair as repair_termbase
 
-__all__ = ["backup", "restore"]
+__all__ = ["backup", "repair", "restore"]
 
 
 @click.command(cls=Command)
@@ -43,3 +54,23 @@ def restore(file: Path, place: str, as_json: bool) -> None:
         print_json("restore", db=place, report=report)
         return
     click.echo(f"Made {place}: {report.readable()}. It is equal to what was backed up, history and all.")
+
+
+@click.command(cls=Command)
+@db_option
+@person_option
+def repair(db: str, by: str) -> None:
+    """Check a termbase for damage and repair what can be repaired.
+
+    Broken indexes are made again. A missing title record is brought back from the history. Damage to anything
+    else is only reported: restore the newest backup then.
+
+    Example: wordhold repair --db strap.sqlite
+    """
+    repairs = repair_termbase(db, by=by)
+    if repairs.indexes:
+        click.echo(f"Made the indexes of these tables again: {', '.join(repairs.indexes)}.")
+        click.echo(f"The damaged file is kept as {repairs.kept}.")
+    if repairs.termbase:
+        click.echo(f"Brought back the title and the languages: {repairs.termbase}.")
+    click.echo(f"{db} is not damaged." if repairs == Repairs() else f"{db} is repaired.")

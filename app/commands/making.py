@@ -10,6 +10,8 @@ from termbase.store import Store
 
 __all__ = ["new", "undo", "upgrade"]
 
+MOST_ACTS = 2**31 - 1  # numbers that both databases take
+
 
 @click.command(cls=Command)
 @click.option("--title", required=True, help="What the termbase is called.")
@@ -45,7 +47,7 @@ def upgrade(db: str) -> None:
 
 
 @click.command(cls=Command)
-@click.argument("act_id", type=int, required=False)
+@click.argument("act_id", type=click.IntRange(1, MOST_ACTS), required=False)
 @db_option
 @person_option
 def undo(act_id: int | None, db: str, by: str) -> None:

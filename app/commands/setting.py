@@ -1,5 +1,6 @@
 """What all commands share: which termbase, in whose name; how errors, progress and JSON are printed."""
 
+import errno
 import getpass
 import os
 import sys
@@ -56,6 +57,10 @@ class Command(click.Command):
         except BrokenPipeError:  # the reader (head, less) has had enough; click ends quietly
             raise
         except OSError as error:
+            if error.errno in (errno.ENOSPC, errno.EDQUOT):
+                _refuse(
+                    "The disk is full.", str(error.filename or ""), "Make room on the disk and try again."
+                )
             _refuse(
                 error.strerror or str(error), str(error.filename or ""), "Check the path and the permissions."
             )

@@ -7,6 +7,7 @@ need of the request is in `context`, forms in `forms`, errors in `errors`, defen
 from flask import Flask
 
 from app.web import (
+    addresses,
     assets,
     begin,
     context,
@@ -46,6 +47,7 @@ def create_app(settings: Settings) -> Flask:
         MAX_FORM_PARTS=MOST_FIELDS,
         TEMPLATES_AUTO_RELOAD=settings.debug,
     )
+    app.url_map.converters = {**app.url_map.converters, "int": addresses.Number}
     app.json.sort_keys = False  # type: ignore[attr-defined]
     guard.init_app(app, settings)
     assets.init_app(app)

@@ -1,8 +1,12 @@
 """Where the page of a record is, by its kind and id: what findings, hits and slips link to."""
 
 from flask import url_for
+from werkzeug.routing import IntegerConverter, Map, ValidationError
 
-__all__ = ["address_of"]
+__all__ = ["Number", "address_of"]
+
+MOST_NUMBER = 2**63 - 1
+"""The largest whole number that a database takes."""
 
 
 def address_of(kind: str, record_id: str) -> str:
@@ -23,3 +27,16 @@ def address_of(kind: str, record_id: str) -> str:
         case "trial":
             return f"{url_for('trials.index')}/{record_id}"
     return "/"
+
+
+class Number(IntegerConverter):
+    """A whole number in an address; one that no database takes leads to no page."""
+
+    def __init__(self, addresses: Map) -> None:
+        super().__init__(addresses, min=0, max=MOST_NUMBER)
+
+    def to_python(self, value: str) -> int:
+        """The number; digits without end are not even read."""
+        if len(value) > len(str(MOST_NUMBER)):
+            raise ValidationError
+        return int(super().to_python(value))

@@ -13,6 +13,7 @@ from urllib.parse import quote, unquote, urlsplit
 from flask import Flask, current_app, g, redirect, request
 from werkzeug.wrappers import Response
 
+from app.web.forms import whole_number
 from app.web.settings import Settings
 from termbase.people import Person, Termbase
 from termbase.store import Act, ActRecord, Reader, Store
@@ -101,10 +102,10 @@ def done(this: Act, to: str) -> Response:
 
 def last_done() -> ActRecord | None:
     """The act just done by this browser, if the page is the first one shown since."""
-    number = request.cookies.get(DONE_COOKIE, "")
-    if not (number.isascii() and number.isdigit()):
+    number = whole_number(request.cookies.get(DONE_COOKIE, ""))
+    if number is None:
         return None
-    return next((a for a in reader().last_acts(RECENT_ACTS) if a.id == int(number)), None)
+    return next((a for a in reader().last_acts(RECENT_ACTS) if a.id == number), None)
 
 
 def people() -> tuple[Person, ...]:

@@ -4,6 +4,8 @@ A form that was refused is shown again by its own view (`app.web.forms`). Where 
 here lists what was typed, so that nothing typed is ever lost.
 """
 
+import errno
+
 from flask import Flask, current_app, render_template, request
 from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
 from werkzeug.wrappers import Response
@@ -11,7 +13,17 @@ from werkzeug.wrappers import Response
 from app.web.context import DRAFT_FIELD
 from app.web.guard import Refused
 from app.web.language import gettext as _
-from termbase.errors import BadInput, Conflict, InUse, NotFound, WordholdError
+from termbase.errors import (
+    BadInput,
+    Conflict,
+    Damaged,
+    InUse,
+    NotFound,
+    ReadOnly,
+    StorageFull,
+    Unavailable,
+    WordholdError,
+)
 
 __all__ = ["STATUS", "init_app", "status_of"]
 
@@ -21,12 +33,19 @@ STATUS: dict[type[WordholdError], int] = {
     InUse: 409,
     Conflict: 409,
     Refused: 403,
+    ReadOnly: 403,
+    StorageFull: 507,
+    Unavailable: 503,
+    Damaged: 503,
     WordholdError: 400,
 }
 """HTTP status of each error of the record; of the nearest base for those not named."""
 
-LIVES_WITHOUT_RECORD = frozenset({403, 500})
+LIVES_WITHOUT_RECORD = frozenset({403, 500, 503})
 """Pages that are shown without reading the record: it may be what failed, or not theirs to see."""
+
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
+"""What the system says of a disk, or of somebody's share of it, that is full."""
 
 MEGABYTE = 1024 * 1024
 
@@ -40,11 +59,24 @@ def init_app(app: Flask) -> None:
     """Translate the errors of the record and of HTTP into pages."""
     app.register_error_handler(WordholdError, _record_error)
     app.register_error_handler(HTTPException, _http_error)
+    app.register_error_handler(OSError, _system_error)
 
 
 def _record_error(error: WordholdError) -> tuple[str, int]:
     status = status_of(error)
     return _page(error, status), status
+
+
+def _system_error(error: OSError) -> tuple[str, int]:
+    if error.errno not in FULL:
+        raise error
+    return _record_error(
+        StorageFull(
+            _("The disk is full."),
+            where=request.path,
+            mend=_("Make room on the disk and save again. Nothing was changed."),
+        )
+    )
 
 
 def _http_error(error: HTTPException) -> Response | tuple[str, int, dict[str, str]]:

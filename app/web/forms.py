@@ -29,7 +29,9 @@ from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
 from termbase.messages import joined
 
-__all__ = ["Form", "placed"]
+__all__ = ["Form", "placed", "whole_number"]
+
+MOST_DIGITS = 18  # a database takes whole numbers up to 2^63, which has 19
 
 CHOSEN: Final = "choose-"
 """Begins the name of a choice that is offered for a field beside its error."""
@@ -95,11 +97,14 @@ class Form:
             BadInput: it is none.
         """
         text = self.line(name)
-        if not (text.isascii() and text.isdigit()):
+        number = whole_number(text)
+        if number is None:
             raise BadInput(
-                _("“%(typed)s” is no whole number.", typed=text), where=name, mend=_("Write figures only.")
+                _("“%(typed)s” is no whole number.", typed=text[:MOST_DIGITS]),
+                where=name,
+                mend=_("Write figures only."),
             )
-        return int(text)
+        return number
 
     def error(self, name: str = "") -> WordholdError | None:
         """The error of a field; without a name, of the whole form."""
@@ -113,7 +118,8 @@ class Form:
             at: names of fields by `where`, for errors that call the field otherwise.
         """
         place = (at or {}).get(error.where, error.where)
-        return replace(self, errors={**self.errors, place if place in self.texts else "": error})
+        seen = place in self.texts and place != "version"  # a hidden field shows no error
+        return replace(self, errors={**self.errors, place if seen else "": error})
 
     def against(self, now: "Form", error: WordholdError) -> "Form":
         """The same form after a `Conflict`: every field that differs shows what stands in the record now.
@@ -133,6 +139,11 @@ class Form:
     def with_text(self, name: str, *texts: str) -> "Form":
         """The same form with other values in one field."""
         return replace(self, texts={**self.texts, name: texts})
+
+
+def whole_number(text: str) -> int | None:
+    """The whole number that is written in digits; None for anything else, and for too large a number."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else None
 
 
 def placed(error: WordholdError) -> str:

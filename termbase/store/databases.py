@@ -9,8 +9,9 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from termbase.errors import BadInput
 from termbase.messages import message
+from termbase.store.faults import explain
 
-__all__ = ["ACT_LOCK", "check_keys", "engine_at", "file_of", "unusable"]
+__all__ = ["ACT_LOCK", "check_keys", "engine_at", "file_of", "prepare_sqlite", "shown", "unusable"]
 
 ACT_LOCK = 0x776F7264
 """Key of the advisory lock that an act holds on PostgreSQL until it ends."""
@@ -32,11 +33,17 @@ def file_of(place: str) -> Path | None:
     return None
 
 
-def engine_at(place: str, *, foreign_keys: bool = True) -> Engine:
-    """An engine for the database at a path or URL; nothing is opened yet.
+def shown(place: str) -> str:
+    """A place as it may be shown: without the password of a URL."""
+    return place if "://" not in place else make_url(place).render_as_string()
+
+
+def engine_at(place: str, *, foreign_keys: bool = True, file_url: URL | None = None) -> Engine:
+    """An engine for the database at a path or URL; nothing is opened yet. Its errors are explained.
 
     Args:
         place: a path, or a database URL.
+        file_url: how SQLite is to open the file; else it makes one that is not there.
         foreign_keys: on SQLite, whether each statement is checked against the foreign keys. While tables are
             made or changed they are off and are checked at the end: SQLite deletes the rows of a table before
             it drops it, and what hangs on them with them (SQLite, ALTER TABLE, section 7).
@@ -45,15 +52,19 @@ def engine_at(place: str, *, foreign_keys: bool = True) -> Engine:
         BadInput: the URL cannot be read, or there is no driver for it.
     """
     try:
-        if "://" not in place:
+        if file_url is not None:
+            url = file_url
+        elif "://" not in place:
             url = make_url(f"sqlite:///{Path(place).expanduser().resolve()}")
         else:
             url = _url(place)
         engine = create_engine(url)
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
         raise _not_understood(place, error) from error
-    if engine.dialect.name == "sqlite":
-        _prepare_sqlite(engine, foreign_keys=foreign_keys)
+    path = file_of(place)
+    event.listen(engine, "handle_error", lambda problem: explain(problem, shown(place), path))
+    if file_url is None and engine.dialect.name == "sqlite":
+        prepare_sqlite(engine, foreign_keys=foreign_keys)
     return engine
 
 
@@ -61,7 +72,7 @@ def unusable(place: str) -> BadInput:
     """The error for a database that cannot be used at all."""
     return BadInput(
         message("The database cannot be used."),
-        where=place,
+        where=shown(place),
         mend=message("Check the path or the database URL."),
     )
 
@@ -100,7 +111,7 @@ def _not_understood(place: str, error: Exception) -> BadInput:
     )
 
 
-def _prepare_sqlite(engine: Engine, *, foreign_keys: bool) -> None:
+def prepare_sqlite(engine: Engine, *, foreign_keys: bool) -> None:
     """Set up each connection; an act takes its lock at its start."""
     keys = "ON" if foreign_keys else "OFF"
 

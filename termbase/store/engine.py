@@ -5,16 +5,18 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from sqlalchemy import Connection, Engine, func, select
+from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from termbase.errors import BadInput, NotFound
 from termbase.loading import late
 from termbase.messages import message
 from termbase.people import Termbase
-from termbase.store.databases import ACT_LOCK, check_keys, engine_at, file_of, unusable
+from termbase.store.databases import ACT_LOCK, check_keys, unusable
+from termbase.store.integrity import make_sure
 from termbase.store.reading import Reader
 from termbase.store.versions import known_tables, tables_version, version_of
+from termbase.store.watching import Database
 from termbase.store.writing import Act
 
 if TYPE_CHECKING:
@@ -35,8 +37,11 @@ class Store:
     `clock` gives the time of acts; tests pass their own.
     """
 
-    def __init__(self, engine: Engine, clock: Callable[[], datetime] = _now) -> None:
-        self.engine = engine
+    def __init__(
+        self, database: Database, clock: Callable[[], datetime] = _now, *, foreign_keys: bool = True
+    ) -> None:
+        self.database = database
+        self.engine = database.engine(foreign_keys=foreign_keys)
         self.clock = clock
 
     @classmethod
@@ -53,7 +58,7 @@ class Store:
             act = Act(connection, by, "made the termbase", _stamp(clock))
             act.add(termbase)
             act.finish()
-        return cls(engine_at(place), clock)
+        return cls(Database.at(place), clock)
 
     @classmethod
     def refill(
@@ -86,22 +91,35 @@ class Store:
                     mend=message("Nothing was written. Use another copy."),
                 ) from error
             migrating.migrate(connection)
-        return cls(engine_at(place), clock)
+        return cls(Database.at(place), clock)
 
     @classmethod
-    def open(cls, place: str, clock: Callable[[], datetime] = _now) -> "Store":
+    def open(
+        cls, place: str, clock: Callable[[], datetime] = _now, *, thorough: bool = False, check: bool = True
+    ) -> "Store":
         """Open the termbase at a path or database URL.
+
+        Args:
+            place: where it is.
+            clock: gives the time of acts.
+            thorough: check the whole of a SQLite file, however large it is.
+            check: False opens a damaged database too, to repair it.
 
         Raises:
             NotFound: there is nothing there.
             BadInput: it is no termbase, or of another version of the program.
+            Damaged: something in it is broken or missing.
+            Unavailable: it cannot be reached.
         """
-        _check_there(place)
-        store = cls(engine_at(place), clock)
+        database = _existing(place)
+        left_open = database.was_left_open
+        store = cls(database, clock)
         with store._closed_on_failure(place):
             with store.engine.connect() as connection:
-                found = version_of(connection)
-            _check_version(found, place, frozenset({tables_version()}))
+                found = version_of(connection, database.name)
+            _check_version(found, database.name, frozenset({tables_version()}))
+            if check:
+                make_sure(store.engine, database, always=thorough, left_open=left_open)
         return store
 
     @classmethod
@@ -112,12 +130,12 @@ class Store:
             NotFound: there is nothing there.
             BadInput: it is no termbase, or of a newer version.
         """
-        _check_there(place)
-        store = cls(engine_at(place, foreign_keys=False))
+        database = _existing(place)
+        store = cls(database, foreign_keys=False)
         with store._closed_on_failure(place):
             with store.engine.connect() as connection:
-                found = version_of(connection)
-            _check_version(found, place, known_tables())
+                found = version_of(connection, database.name)
+            _check_version(found, database.name, known_tables())
             with store._writing() as connection:
                 migrating.migrate(connection)
                 check_keys(connection)
@@ -142,6 +160,7 @@ class Store:
             if self._is_postgresql:  # SQLite's transactions are snapshots anyway
                 reading = connection.execution_options(isolation_level="REPEATABLE READ")
             with reading.begin():
+                self.database.check_acts(reading)
                 yield Reader(reading)
 
     @contextmanager
@@ -154,9 +173,11 @@ class Store:
             undoes: the act that this one takes back.
         """
         with self._writing() as connection:
+            self.database.check_acts(connection)
             act = Act(connection, by, str(what), _stamp(self.clock), undoes)
             yield act
             act.finish()
+        self.database.check()  # before it is acknowledged
 
     @contextmanager
     def _writing(self) -> Iterator[Connection]:
@@ -182,14 +203,18 @@ def _stamp(clock: Callable[[], datetime]) -> str:
     return clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def _check_there(place: str) -> None:
-    path = file_of(place)
-    if path is not None and not path.exists():
+def _existing(place: str) -> Database:
+    """The database at a path or URL.
+
+    Raises:
+        NotFound: there is no such file.
+    """
+    database = Database.at(place)
+    if not database.exists:
         raise NotFound(
-            message("There is no termbase here."),
-            where=place,
-            mend=message("Make one with: wordhold new"),
+            message("There is no termbase here."), where=place, mend=message("Make one with: wordhold new")
         )
+    return database
 
 
 def _check_version(found: str | None, place: str, wanted: frozenset[str]) -> None:
@@ -200,9 +225,10 @@ def _check_version(found: str | None, place: str, wanted: frozenset[str]) -> Non
             mend=message("Name a file that `wordhold new` made."),
         )
     if found not in wanted:
-        mend = (
-            message("Run: wordhold upgrade")
-            if found in known_tables()
-            else message("Install a newer version of the program.")
-        )
-        raise BadInput(message("The termbase is of another version of the program."), where=place, mend=mend)
+        if found in known_tables():
+            what = message("The termbase is of an older version of the program.")
+            mend = message("Run: wordhold upgrade")
+        else:
+            what = message("The termbase is of a newer version of the program.")
+            mend = message("Install a newer version of the program.")
+        raise BadInput(what, where=place, mend=mend)

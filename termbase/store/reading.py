@@ -15,6 +15,7 @@ from termbase.pages import Line, LineState, PageCount, count
 from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import schema
+from termbase.store.integrity import Damage
 from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, Mapped, kind_of
 
 __all__ = ["ActRecord", "ChangeRecord", "Reader"]
@@ -55,8 +56,15 @@ class Reader:
         """Called before a query; an act writes what it holds first."""
 
     def termbase(self) -> Termbase:
-        """The termbase itself."""
-        return self.get(Termbase, "termbase")
+        """The termbase itself.
+
+        Raises:
+            Damaged: its record is missing.
+        """
+        found = self.find(Termbase, "termbase")
+        if found is None:
+            raise Damage(nameless=True).error("termbase")
+        return found
 
     def get(self, cls: type[T], record_id: str) -> T:
         """The record of this id.

@@ -15,7 +15,8 @@ import msgspec
 from sqlalchemy import Table
 
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
-from termbase.messages import plain
+from termbase.errors import Damaged
+from termbase.messages import message, plain
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
@@ -67,6 +68,20 @@ def _codec(hint: Any, nullable: bool) -> tuple[Callable[[Any], Any], Callable[[A
     return _json, lambda value: None if value is None else decode(value)
 
 
+def _unreadable(table: str, record_id: object, error: Exception) -> Damaged:
+    return Damaged(
+        message(
+            "The database is damaged: row %(id)s of the table “%(table)s” cannot be read: %(error)s.",
+            id=str(record_id), table=table, error=str(error).rstrip("."),
+        ),
+        where=str(record_id),
+        mend=message(
+            "Keep a copy of the database as it is, and restore the newest backup:"
+            " wordhold restore BACKUP.zip --db NEW"
+        ),
+    )  # fmt: skip
+
+
 class Mapped(Generic[T]):
     """How records of one class are written to one table.
 
@@ -99,8 +114,15 @@ class Mapped(Generic[T]):
         return values
 
     def from_row(self, row: Mapping[Any, Any], **more: Any) -> T:
-        """The record of a row, with the fields that live elsewhere."""
-        fields = {name: read(row[name]) for name, (_, read) in self.codecs.items()}
+        """The record of a row, with the fields that live elsewhere.
+
+        Raises:
+            Damaged: the row holds what no version of the program has written.
+        """
+        try:
+            fields = {name: read(row[name]) for name, (_, read) in self.codecs.items()}
+        except (ValueError, TypeError) as error:
+            raise _unreadable(self.table.name, row.get("id") or row.get("entry_id"), error) from error
         return self.cls(**fields, **more)
 
 
@@ -120,7 +142,10 @@ class _CodeMapped(Mapped[RuleCode]):
         return [record.id, record.name, _json(record), record.version]
 
     def from_row(self, row: Mapping[Any, Any], **more: Any) -> RuleCode:
-        return msgspec.json.decode(row["body"], type=RuleCode)
+        try:
+            return msgspec.json.decode(row["body"], type=RuleCode)
+        except ValueError as error:
+            raise _unreadable(self.table.name, row["id"], error) from error
 
 
 CHILDREN: dict[str, Mapped[Any]] = {

@@ -5,7 +5,11 @@ from typing import Final
 
 from sqlalchemy import Connection, inspect, text
 
+from termbase.store.faults import missing_table
+
 __all__ = ["VERSIONS", "known_tables", "tables_version", "version_of"]
+
+_SURELY_OURS: Final = frozenset({"termbase", "entry", "act", "change"})
 
 VERSIONS: Final = Path(__file__).parent / "migrations" / "versions"
 
@@ -20,10 +24,20 @@ def known_tables() -> frozenset[str]:
     return frozenset(file.stem.partition("_")[0] for file in VERSIONS.glob("[0-9]*_*.py"))
 
 
-def version_of(connection: Connection) -> str | None:
-    """The version of the tables in a database; None where there is no termbase."""
-    tables = inspect(connection)
-    if not (tables.has_table("termbase") and tables.has_table("alembic_version")):
-        return None
-    found: str | None = connection.scalar(text("SELECT version_num FROM alembic_version"))
-    return found
+def version_of(connection: Connection, place: str) -> str | None:
+    """The version of the tables in a database; None where there is no termbase.
+
+    Args:
+        connection: to the database.
+        place: the database, as it may be shown.
+
+    Raises:
+        Damaged: there are tables of ours, but nothing says of which version they are.
+    """
+    there = set(inspect(connection).get_table_names())
+    found: str | None = None
+    if "alembic_version" in there:
+        found = connection.scalar(text("SELECT version_num FROM alembic_version"))
+    if found is None and there >= _SURELY_OURS:
+        raise missing_table("alembic_version", place)
+    return found if there & _SURELY_OURS else None

@@ -14,7 +14,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.exchange.tablefields import tag_words
-from app.web.forms import Form, placed
+from app.web.forms import Form, placed, whole_number
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from termbase.acts import pages as page_acts
@@ -238,13 +238,16 @@ def _picture(form: Form) -> Image | None:
     uploaded: FileStorage | None = request.files.get("image")
     if uploaded is None or not uploaded.filename:
         return None
-    number = form.line("pdf_page") or "1"
-    if not (number.isascii() and number.isdigit()):
+    typed = form.line("pdf_page") or "1"
+    number = whole_number(typed)
+    if number is None:
         raise BadInput(
-            _("“%(number)s” is no page of a PDF.", number=number), where="pdf_page", mend=_("Write a number.")
+            _("“%(number)s” is no page of a PDF.", number=typed[:80]),
+            where="pdf_page",
+            mend=_("Write a number."),
         )
     try:
-        return read_picture(uploaded.read(), uploaded.filename, pdf_page=int(number))
+        return read_picture(uploaded.read(), uploaded.filename, pdf_page=number)
     except BadInput as error:
         raise BadInput(placed(error), where="image", mend=error.mend) from error
 

@@ -8,6 +8,7 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, lists, progress
+from app.web.forms import whole_number
 from app.web.language import gettext as _
 from app.web.language import ngettext
 from app.web.pages.section import blueprint
@@ -220,7 +221,11 @@ def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
             )
         return sweep
     ticked = [value.rpartition(":") for value in request.form.getlist("line")]
-    chosen = {line_id: int(version) for line_id, _colon, version in ticked if version.isdecimal()}
+    chosen = {
+        line_id: number
+        for line_id, _colon, version in ticked
+        if (number := whole_number(version)) is not None
+    }
     if not chosen:
         raise BadInput(
             _("No line is ticked."), where="line", mend=_("Tick the lines that are to be set aside.")

@@ -4,6 +4,7 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.forms import whole_number
 from app.web.language import gettext as _
 from app.web.reading import kept
 from app.web.reading.kept import ReadText
@@ -70,7 +71,7 @@ def _asked(sentences: tuple[ReadSentence, ...]) -> tuple[ReadSentence, Mark | No
     """
     parts = request.form.get("take", "").split(".")
     try:
-        numbers = [int(part) for part in parts if part.isascii() and part.isdigit()]
+        numbers = [number for part in parts if (number := whole_number(part)) is not None]
         if len(numbers) != len(parts):
             raise IndexError
         sentence = sentences[numbers[0]]

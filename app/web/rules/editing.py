@@ -8,7 +8,7 @@ from flask import jsonify, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, language
-from app.web.forms import Form
+from app.web.forms import Form, whole_number
 from app.web.language import gettext as _
 from app.web.rules.reading import all_techniques, code_page
 from app.web.rules.section import blueprint
@@ -164,7 +164,7 @@ def _blocks(form: Form) -> Iterator[Block]:
     for text in form.all("blocks"):
         number, _space, name = text.partition(" ")
         for known in FAMILIES:
-            if known == name and number.isdecimal():
+            if known == name and whole_number(number) is not None:
                 yield Block(number, known, QUESTIONS[known])
 
 

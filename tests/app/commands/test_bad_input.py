@@ -134,7 +134,7 @@ def test_bad_input_is_refused_in_words(
     [
         (None, "There is no termbase here."),
         (b"", "This is no termbase."),
-        (b"words " * 400, "The database cannot be used."),
+        (b"words " * 400, "The file is not a database"),
     ],
 )
 def test_what_is_no_termbase_is_told_and_left_as_it_was(

@@ -155,7 +155,8 @@ def test_a_free_id_of_ours_is_kept_and_a_taken_one_is_not(empty: Store) -> None:
 
 
 def empty_folder(store: Store) -> Path:
-    return Path(str(store.engine.url.database)).parent
+    assert store.database.path is not None
+    return store.database.path.parent
 
 
 def test_our_own_basic_file_comes_back_the_same(tmp_path: Path) -> None:

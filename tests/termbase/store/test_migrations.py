@@ -62,7 +62,7 @@ def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(store: Store
     as_made = indexes_of_keys(store)
     bring_to(store, "0001")
     assert set(indexes_of_keys(store)) == {"ix_key_term_id"}
-    with pytest.raises(BadInput, match="another version"):
+    with pytest.raises(BadInput, match="older version"):
         Store.open(place)
 
     Store.upgrade_at(place)

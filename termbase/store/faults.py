@@ -1,0 +1,152 @@
+"""What a failure of the database means, in words: the driver's error becomes one of `termbase.errors`.
+
+SQLite's result codes are from https://www.sqlite.org/rescode.html, PostgreSQL's from appendix A of its manual
+("PostgreSQL Error Codes").
+"""
+
+import re
+import shutil
+import sqlite3
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy.engine import ExceptionContext
+
+from termbase.errors import Damaged, ReadOnly, StorageFull, Unavailable, WordholdError
+from termbase.messages import message
+
+__all__ = ["damaged", "explain", "in_use", "missing_table", "storage_full", "unreadable_part"]
+
+ROOM_NEEDED: Final = 1024 * 1024
+"""Bytes; with less than this free, a failed write is taken for a full disk."""
+
+_NO_TABLE = re.compile(r"no such table: (?:\w+\.)?(\w+)|relation \"(\w+)\" does not exist")
+_LOST = ("08", "57P", "53")
+"""Classes of PostgreSQL errors: connection lost, server stopping, too few resources."""
+
+
+def explain(problem: ExceptionContext, name: str, path: Path | None) -> WordholdError | None:
+    """The error of the record that goes with a driver's error; None where it says nothing of the database.
+
+    Args:
+        problem: as SQLAlchemy hands it over (event `handle_error`).
+        name: the database, as it may be shown.
+        path: its file; None for a server.
+    """
+    error = problem.original_exception
+    if isinstance(error, sqlite3.Error):
+        return _of_sqlite(error, name, path)
+    state = getattr(error, "sqlstate", None)
+    if state == "53100":
+        return storage_full(name)
+    if state in ("25006", "42501"):
+        return ReadOnly(
+            message("The database server does not let this user write."),
+            where=name,
+            mend=message("Use a user who may write, or ask who runs the server."),
+        )
+    if state in ("42P01", "42703", "XX001", "XX002"):
+        return _of_text(str(error), name)
+    if problem.is_disconnect or (state or "").startswith(_LOST) or _is_connecting(problem):
+        return Unavailable(
+            message("The database cannot be reached: %(error)s.", error=_first_line(error)),
+            where=name,
+            mend=message("Check the database URL, and that the server is running. Nothing was saved."),
+        )
+    return None
+
+
+def damaged(what: str, name: str) -> Damaged:
+    """A database of which something is broken or missing."""
+    return Damaged(
+        what,
+        where=name,
+        mend=message(
+            "Keep a copy of it as it is. Then run: wordhold repair. If that does not help, restore the newest"
+            " backup: wordhold restore BACKUP.zip --db NEW"
+        ),
+    )
+
+
+def in_use(name: str) -> Unavailable:
+    """A database that another program does not let go."""
+    return Unavailable(
+        message("Another program is writing to the database and has not finished."),
+        where=name,
+        mend=message("Wait a moment and try again. Nothing was saved."),
+    )
+
+
+def missing_table(table: str, name: str) -> Damaged:
+    """A database without one of our tables."""
+    return damaged(message("The database is damaged: the table “%(table)s” is missing.", table=table), name)
+
+
+def unreadable_part(name: str) -> Damaged:
+    """A SQLite file of which a part cannot be read."""
+    return damaged(message("The database file is damaged: SQLite cannot read a part of it."), name)
+
+
+def storage_full(name: str) -> StorageFull:
+    """A disk without room."""
+    return StorageFull(
+        message("The disk is full."),
+        where=name,
+        mend=message("Make room on the disk and save again. Nothing was changed."),
+    )
+
+
+def _of_sqlite(error: sqlite3.Error, name: str, path: Path | None) -> WordholdError | None:
+    code = getattr(error, "sqlite_errorcode", 0)
+    match code & 0xFF:
+        case sqlite3.SQLITE_FULL:
+            return storage_full(name)
+        case sqlite3.SQLITE_CORRUPT:
+            return unreadable_part(name)
+        case sqlite3.SQLITE_NOTADB:
+            return damaged(
+                message("The file is not a database, or the beginning of the file is damaged."), name
+            )
+        case sqlite3.SQLITE_READONLY:
+            return ReadOnly(
+                message("The termbase can only be read: its file or folder is write-protected."),
+                where=name,
+                mend=message("Copy the file to a folder where you can write, and open the copy."),
+            )
+        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
+            return in_use(name)
+        case sqlite3.SQLITE_IOERR | sqlite3.SQLITE_CANTOPEN:
+            return _unreadable(error, name, path)
+        case sqlite3.SQLITE_ERROR:
+            return _of_text(str(error), name)
+    return None
+
+
+def _unreadable(error: sqlite3.Error, name: str, path: Path | None) -> WordholdError:
+    try:
+        if path is not None and shutil.disk_usage(path.parent).free < ROOM_NEEDED:
+            return storage_full(name)
+    except OSError:
+        pass  # the folder is gone; the message below says what SQLite says
+    return Unavailable(
+        message("The database file cannot be used: %(error)s.", error=_first_line(error)),
+        where=name,
+        mend=message("Check the path, the permissions and the disk. Nothing was saved."),
+    )
+
+
+def _of_text(text: str, name: str) -> Damaged | None:
+    found = _NO_TABLE.search(text)
+    if found:
+        return missing_table(found[1] or found[2], name)
+    if "no such column" in text or "does not exist" in text or "invalid page" in text:
+        return damaged(message("The database is damaged: %(error)s.", error=text.splitlines()[0]), name)
+    return None
+
+
+def _is_connecting(problem: ExceptionContext) -> bool:
+    return problem.connection is None and type(problem.original_exception).__name__ == "OperationalError"
+
+
+def _first_line(error: BaseException) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0].rstrip(".")

@@ -1,0 +1,204 @@
+"""Whether a database is whole: its file as SQLite sees it, its tables, and the record of the termbase itself.
+
+A small file is checked whenever it is opened. A large one is checked when it is served, and when the side
+files of SQLite are there: then a program was stopped hard, or another one is using the file. SQLite's
+`quick_check` takes about 2 ms for each megabyte; `integrity_check`, which also compares every index with its
+table, takes about 25 ms (https://www.sqlite.org/pragma.html; measured on one busy core).
+"""
+
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from itertools import count
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection, Engine, func, inspect, select
+
+from termbase.errors import Damaged, WordholdError
+from termbase.messages import joined, message
+from termbase.store import schema
+from termbase.store.faults import damaged, in_use, storage_full, unreadable_part
+from termbase.store.watching import Database
+
+__all__ = ["Damage", "damage_of", "make_sure", "write_again"]
+
+SMALL: Final = 8 * 1024 * 1024
+"""Bytes up to which a file is checked whenever it is opened."""
+
+
+@dataclass(frozen=True)
+class Damage:
+    """What is broken or missing in a database.
+
+    Attributes:
+        missing: tables of ours that are not there.
+        tables: tables of which SQLite cannot read a part.
+        indexes: tables whose indexes are broken; an index can be made again from its table.
+        elsewhere: something is broken that belongs to no table or index that could be named.
+        nameless: the record of the termbase itself (title, languages) is missing.
+    """
+
+    missing: tuple[str, ...] = ()
+    tables: tuple[str, ...] = ()
+    indexes: tuple[str, ...] = ()
+    elsewhere: bool = False
+    nameless: bool = False
+
+    def __bool__(self) -> bool:
+        return bool(self.missing or self.tables or self.indexes or self.elsewhere or self.nameless)
+
+    @property
+    def repairable(self) -> bool:
+        """Whether `repair` may put all of it right."""
+        return not (self.missing or self.tables or self.elsewhere)
+
+    def error(self, name: str) -> Damaged:
+        """The damage in words; `name` is the database, as it may be shown."""
+        if self.repairable:
+            return Damaged(self._said(), where=name, mend=message("Run: wordhold repair"))
+        return damaged(self._said(), name)
+
+    def _said(self) -> str:
+        said = []
+        if self.missing:
+            said.append(message("Tables are missing: %(names)s.", names=", ".join(self.missing)))
+        if self.tables:
+            said.append(
+                message("Parts of these tables cannot be read: %(names)s.", names=", ".join(self.tables))
+            )
+        if self.indexes:
+            said.append(
+                message("Indexes of these tables are broken: %(names)s.", names=", ".join(self.indexes))
+            )
+        if self.elsewhere:
+            said.append(message("Parts of the file cannot be read."))
+        if self.nameless:
+            said.append(message("The record with the title and the languages of the termbase is missing."))
+        return joined((message("The database is damaged."), *said))
+
+
+def make_sure(engine: Engine, database: Database, *, always: bool, left_open: bool) -> None:
+    """Refuse a database that is damaged.
+
+    Args:
+        engine: connects to it.
+        database: where it is.
+        always: check the file however large it is.
+        left_open: SQLite's side files were there before it was opened.
+
+    Raises:
+        Damaged: something is broken or missing.
+    """
+    path = database.path
+    checked = path is not None and (always or left_open or path.stat().st_size <= SMALL)
+    with engine.connect() as connection:
+        found = damage_of(connection, "quick_check" if checked else "")
+    if found:
+        raise found.error(database.name)
+
+
+def damage_of(connection: Connection, check: str) -> Damage:
+    """What is broken or missing in a database.
+
+    Args:
+        connection: to it.
+        check: the pragma by which SQLite checks its file, `quick_check` or `integrity_check`; empty for none.
+    """
+    tables, indexes, elsewhere = _broken(connection, check) if check else ((), (), False)
+    there = set(inspect(connection).get_table_names())
+    missing = tuple(t.name for t in schema.metadata.sorted_tables if t.name not in there)
+    nameless = False
+    if "termbase" in there and "termbase" not in tables:
+        nameless = not connection.scalar(select(func.count()).select_from(schema.termbase))
+    return Damage(missing, tables, indexes, elsewhere, nameless)
+
+
+def write_again(engine: Engine, database: Database) -> Path:
+    """Write a SQLite file again from its tables, with new indexes, and put it in the place of the old one.
+
+    Returns the name under which the old file is kept.
+
+    Raises:
+        Damaged: a table cannot be read; nothing was changed.
+        StorageFull: there is no room for a second file.
+        Unavailable: another program is using the file.
+    """
+    path = database.path
+    if path is None:
+        raise ValueError("a server keeps its own files")
+    new = _free(path, "repaired")
+    engine.dispose()
+    if database.was_left_open:  # its log of changes would be played into the new file
+        raise in_use(database.name)
+    try:
+        _copy_tables(path, new)
+        old = _free(path, "damaged")
+        path.rename(old)
+        new.rename(path)
+    except sqlite3.Error as error:
+        full = getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_FULL
+        raise storage_full(database.name) if full else unreadable_part(database.name) from error
+    finally:
+        new.unlink(missing_ok=True)
+    return old
+
+
+def _copy_tables(old: Path, new: Path) -> None:
+    """Copy every table of a SQLite file, row by row, and make the indexes of the copy.
+
+    `LIMIT -1` limits nothing, but SQLite then reads the rows only: otherwise it copies indexes page by page,
+    the broken ones too (the "transfer optimization" of its source, insert.c).
+    """
+    schema_of = "SELECT name, sql FROM old.sqlite_master WHERE sql IS NOT NULL AND type"
+    with closing(sqlite3.connect(new.as_uri(), uri=True, isolation_level=None)) as copy:
+        copy.execute("ATTACH ? AS old", (f"{old.as_uri()}?mode=ro",))
+        copy.execute("BEGIN")
+        for name, sql in copy.execute(f"{schema_of} = 'table' AND name NOT LIKE 'sqlite_%'").fetchall():
+            copy.execute(sql)
+            copy.execute(f'INSERT INTO main."{name}" SELECT * FROM old."{name}" NOT INDEXED LIMIT -1')
+        for _, sql in copy.execute(f"{schema_of} <> 'table'").fetchall():
+            copy.execute(sql)
+        copy.execute("COMMIT")
+        copy.execute("DETACH old")
+        copy.execute("PRAGMA journal_mode=WAL")
+
+
+def _free(path: Path, word: str) -> Path:
+    """A name beside the file that nothing has yet."""
+    names = (path.with_name(f"{path.name}.{word}{n or ''}") for n in count())
+    return next(name for name in names if not name.exists())
+
+
+def _broken(connection: Connection, check: str) -> tuple[tuple[str, ...], tuple[str, ...], bool]:
+    """Names of the tables of a SQLite file that are broken and of those with broken indexes, and whether
+    something else is broken."""
+    if connection.dialect.name != "sqlite" or _is_whole(connection, check):
+        return (), (), False
+    query = "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name"
+    try:
+        names = [str(name) for (name,) in connection.exec_driver_sql(query)]
+    except WordholdError:
+        return (), (), True
+    broken = [name for name in names if not _is_whole(connection, check, name)]
+    tables = tuple(name for name in broken if not _is_readable(connection, name))
+    indexes = tuple(name for name in broken if name not in tables)
+    return tables, indexes, not broken
+
+
+def _is_whole(connection: Connection, check: str, table: str = "1") -> bool:
+    """Whether SQLite finds nothing wrong, in the file or in one table and its indexes."""
+    try:
+        return connection.exec_driver_sql(f"PRAGMA {check}({table})").scalar() == "ok"
+    except WordholdError:
+        return False
+
+
+def _is_readable(connection: Connection, table: str) -> bool:
+    """Whether every row of a table can be read without its indexes."""
+    try:
+        for _ in connection.exec_driver_sql(f'SELECT * FROM "{table}" NOT INDEXED'):
+            pass
+    except (WordholdError, ValueError):  # a text that is not UTF-8 is a ValueError
+        return False
+    return True

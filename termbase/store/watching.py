@@ -1,0 +1,176 @@
+"""The database of a termbase while it is open: is it still there, is it still the same, may it be written?
+
+SQLite is never asked to make a file: a file that was deleted under a running server would come back empty.
+"""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, event, text
+from sqlalchemy.engine import URL
+
+from termbase.errors import ReadOnly, Unavailable
+from termbase.messages import message
+from termbase.store.databases import engine_at, file_of, prepare_sqlite, shown
+
+__all__ = ["Database"]
+
+SIDE_FILES = ("-wal", "-journal")
+"""What SQLite keeps beside a database while it is in use; left over where a program was stopped."""
+
+_NEWEST_ACT = text('SELECT id, at, "by" FROM act WHERE id = :known OR id = (SELECT max(id) FROM act)')
+
+ActMark = tuple[int, str, str]
+"""Number, time and person of an act: what tells that a database is the one it was before."""
+
+
+@dataclass
+class Database:
+    """The database of one termbase, and what was last seen of it.
+
+    Attributes:
+        place: path or URL, as given.
+        path: the file of a SQLite database; None for a server.
+        read_only: the file or its folder cannot be written to; acts are refused.
+    """
+
+    place: str
+    path: Path | None
+    read_only: bool = False
+    _file: tuple[int, ...] | None = None
+    _act: ActMark | None = None
+
+    @classmethod
+    def at(cls, place: str) -> "Database":
+        """The database at a path or URL; nothing is opened yet.
+
+        Raises:
+            BadInput: the URL is not understood.
+        """
+        path = file_of(place)
+        return cls(place, None if path is None else path.resolve())
+
+    @property
+    def name(self) -> str:
+        """The place as it may be shown: without the password of a URL."""
+        return shown(self.place)
+
+    @property
+    def exists(self) -> bool:
+        """Whether the file is there; of a server nobody can say before connecting."""
+        return self.path is None or self.path.exists()
+
+    @property
+    def was_left_open(self) -> bool:
+        """Whether SQLite's side files are there: another program is at work, or one was stopped hard."""
+        return self.path is not None and any(
+            side.exists() and side.stat().st_size for side in (Path(f"{self.path}{s}") for s in SIDE_FILES)
+        )
+
+    def engine(self, *, foreign_keys: bool = True) -> Engine:
+        """What connects to it; `foreign_keys` as for `termbase.store.databases.engine_at`.
+
+        Raises:
+            BadInput: there is no driver for it.
+        """
+        if self.path is None:
+            return engine_at(self.place, foreign_keys=foreign_keys)
+        engine = engine_at(self.place, file_url=self._file_url(self.path))
+        self._watch(engine, self.path)
+        prepare_sqlite(engine, foreign_keys=foreign_keys)
+        return engine
+
+    def check(self) -> None:
+        """Make sure that the file is still there and still the same.
+
+        Raises:
+            Unavailable: it was deleted or replaced.
+        """
+        if self.path is None:
+            return
+        found = self._identity(self.path)
+        if found is None:
+            raise _gone(self.name)
+        if self._file is not None and found != self._file:
+            raise _replaced(self.name)
+
+    def check_acts(self, connection: Connection) -> None:
+        """Make sure that a database holds the acts that it held before, and remember the newest.
+
+        Acts are never removed: a database without one that was there is another one, or an older copy.
+
+        Raises:
+            Unavailable: it was replaced.
+        """
+        known = self._act
+        found: list[ActMark] = [
+            (row.id, row.at, row.by)
+            for row in connection.execute(_NEWEST_ACT, {"known": known[0] if known else 0})
+        ]
+        if known is not None and known not in found:
+            raise _replaced(self.name)
+        self._act = max(found, default=None)
+
+    def _watch(self, engine: Engine, path: Path) -> None:
+        @event.listens_for(engine, "do_connect")
+        def do_connect(*_: Any) -> None:
+            self.check()
+
+        @event.listens_for(engine, "connect")
+        def on_connect(*_: Any) -> None:
+            self._file = self._identity(path)
+
+        @event.listens_for(engine, "begin")
+        def on_begin(connection: Connection) -> None:
+            if self.read_only and connection.get_execution_options().get("wordhold_writes"):
+                raise ReadOnly(
+                    message("The termbase can only be read: its file or folder is write-protected."),
+                    where=self.name,
+                    mend=message("Copy the file to a folder where you can write, and open the copy."),
+                )
+            self.check()
+
+        @event.listens_for(engine, "commit")
+        def on_commit(_: Connection) -> None:
+            self.check()
+
+    def _file_url(self, path: Path) -> URL:
+        """How SQLite opens the file, which must be there.
+
+        Where nothing can be written, SQLite cannot make the side files that it works with. `immutable` tells
+        it that it needs none; if another program left a log of changes there, that is read as well.
+        """
+        self.read_only = path.exists() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK))
+        query = {"uri": "true", "mode": "ro" if self.read_only else "rw"}
+        if self.read_only and not self.was_left_open:
+            query["immutable"] = "1"
+        return URL.create("sqlite", database=path.as_uri(), query=query)
+
+    def _identity(self, path: Path) -> tuple[int, ...] | None:
+        """What tells the file from another one, and a read-only file also from itself with changes."""
+        try:
+            found = path.stat()
+        except OSError:
+            return None
+        same = (found.st_dev, found.st_ino)
+        return (*same, found.st_mtime_ns, found.st_size) if self.read_only else same
+
+
+def _gone(place: str) -> Unavailable:
+    return Unavailable(
+        message("The database file is gone: it was deleted or moved while the program was running."),
+        where=place,
+        mend=message("Put the file back and try again. Nothing was saved."),
+    )
+
+
+def _replaced(place: str) -> Unavailable:
+    return Unavailable(
+        message("Another database, or an older copy, has taken the place of the one that was opened."),
+        where=place,
+        mend=message(
+            "Put the first one back, or start the program again to work with this one. Nothing was saved."
+        ),
+    )

@@ -1,0 +1,133 @@
+"""A database that is gone, replaced, damaged, full or write-protected: a page says so and keeps the text."""
+
+import errno
+import os
+import sqlite3
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from sqlalchemy import event
+
+from app.web import Settings, create_app
+from termbase.store import Store
+
+TYPED = {"version": "1", "title": "Words of the Vale", "rights": "All rights with Siân Ŵyn",
+         "vernaculars": "cy", "working_language": "en"}  # fmt: skip
+
+
+def file_of(store: Store) -> Path:
+    assert store.database.path is not None
+    return store.database.path
+
+
+def remove(store: Store) -> None:
+    for file in file_of(store).parent.glob(file_of(store).name + "*"):
+        file.unlink()
+
+
+def run(store: Store, statement: str) -> None:
+    with sqlite3.connect(file_of(store)) as connection:
+        connection.execute(statement)
+    connection.close()
+
+
+@pytest.mark.parametrize("path", ["/", "/entries", "/history", "/publish/termbase", "/proof"])
+def test_every_page_says_that_the_file_is_gone(client: FlaskClient, store: Store, path: str) -> None:
+    client.get("/")
+    remove(store)
+
+    answer = client.get(path)
+
+    assert answer.status_code == 503
+    assert "The database file is gone" in answer.text
+    assert "Put the file back" in answer.text
+    assert not file_of(store).exists()
+
+
+def test_what_was_typed_is_given_back_when_the_file_is_gone(client: FlaskClient, store: Store) -> None:
+    client.get("/publish/termbase")
+    remove(store)
+
+    answer = client.post("/publish/termbase", data=TYPED)
+
+    assert answer.status_code == 503
+    assert "All rights with Siân Ŵyn" in answer.text
+    assert not file_of(store).exists()
+
+
+def test_a_write_into_a_file_that_was_replaced_is_not_acknowledged(
+    client: FlaskClient, store: Store, tmp_path: Path
+) -> None:
+    client.get("/publish/termbase")
+    store.engine.dispose()
+    other = tmp_path / "other.db"
+    other.write_bytes(file_of(store).read_bytes())
+    other.replace(file_of(store))
+
+    answer = client.post("/publish/termbase", data=TYPED)
+
+    assert answer.status_code == 503
+    assert "taken the place" in answer.text
+    assert "All rights with Siân Ŵyn" in answer.text
+    with sqlite3.connect(file_of(store)) as connection:
+        assert connection.execute("SELECT rights FROM termbase").fetchone() == ("",)
+    connection.close()
+
+
+@pytest.mark.parametrize("path", ["/", "/entries", "/history", "/publish/termbase", "/publish"])
+@pytest.mark.parametrize(
+    ("damage", "said"),
+    [
+        ("DELETE FROM termbase", "title and the languages of the termbase is missing"),
+        ("DROP TABLE act", "the table “act” is missing"),
+    ],
+)
+def test_a_damaged_termbase_has_one_page_that_says_what_is_missing_and_what_to_do(
+    client: FlaskClient, store: Store, path: str, damage: str, said: str
+) -> None:
+    run(store, damage)
+
+    answer = client.get(path)
+
+    assert answer.status_code == 503
+    assert said in answer.text
+    assert "wordhold repair" in answer.text
+
+
+def test_a_full_disk_is_called_that_and_the_text_is_kept(client: FlaskClient, store: Store) -> None:
+    store.engine.dispose()
+    event.listen(store.engine, "connect", lambda raw, _: raw.execute("PRAGMA max_page_count = 1"))
+
+    answer = client.post("/publish/termbase", data={**TYPED, "rights": "Ŵ" * 100_000})
+
+    assert answer.status_code == 507
+    assert "The disk is full" in answer.text
+    assert "Ŵ" * 100_000 in answer.text
+
+
+def test_a_file_that_the_system_has_no_room_for_is_a_full_disk_too(app: Flask, client: FlaskClient) -> None:
+    @app.get("/writes")
+    def writes() -> str:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    assert client.get("/writes").status_code == 507
+
+
+def test_a_termbase_that_can_only_be_read_is_read_and_keeps_the_text(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store.close()
+    monkeypatch.setattr(os, "access", lambda *_: False)  # permissions do not count where tests run as root
+    protected = Store.open(store.database.place)
+    browser = create_app(Settings(protected)).test_client()
+    browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
+
+    assert browser.get("/entries").status_code == 200
+    answer = browser.post("/publish/termbase", data=TYPED)
+
+    assert answer.status_code == 403
+    assert "can only be read" in answer.text
+    assert "All rights with Siân Ŵyn" in answer.text
+    protected.close()

@@ -1,0 +1,276 @@
+"""Nothing is written to a database that is gone, replaced, full or write-protected; what is wrong is said."""
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from termbase.acts import entries
+from termbase.entries import Entry, Origin, Term
+from termbase.errors import StorageFull, Unavailable
+from termbase.people import Termbase
+from termbase.store import Store
+
+BACK_HEEL = Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),))
+
+
+@pytest.fixture
+def path(tmp_path: Path, finished: Callable[[str], None]) -> Path:
+    """A fresh termbase in a folder of its own."""
+    path = tmp_path / "own" / "words 100%.sqlite"
+    path.parent.mkdir()
+    finished(str(path))
+    return path
+
+
+def save_one(store: Store) -> None:
+    with store.act("Nia", "made an entry") as act:
+        entries.save(act, BACK_HEEL)
+
+
+def read_title(store: Store) -> str:
+    with store.read() as reader:
+        return reader.termbase().title
+
+
+def test_a_file_that_was_deleted_is_neither_read_nor_written_nor_made(path: Path) -> None:
+    store = Store.open(str(path))
+    for file in path.parent.iterdir():
+        file.unlink()
+
+    with pytest.raises(Unavailable, match="gone"):
+        read_title(store)
+    with pytest.raises(Unavailable, match="gone"):
+        save_one(store)
+    assert list(path.parent.iterdir()) == []
+    store.close()
+
+
+def test_a_file_that_was_deleted_before_the_first_connection_is_not_made(path: Path) -> None:
+    store = Store.open(str(path))
+    store.engine.dispose()
+    path.unlink()
+
+    with pytest.raises(Unavailable):
+        save_one(store)
+    assert not path.exists()
+    store.close()
+
+
+def test_a_file_deleted_during_an_act_is_noticed_before_the_act_ends(path: Path) -> None:
+    store = Store.open(str(path))
+
+    def save_while_the_file_goes() -> None:
+        with store.act("Nia", "made an entry") as act:
+            entries.save(act, BACK_HEEL)
+            path.unlink()
+
+    with pytest.raises(Unavailable, match="gone"):
+        save_while_the_file_goes()
+    store.close()
+
+
+def test_a_file_that_comes_back_is_used_again(path: Path) -> None:
+    store = Store.open(str(path))
+    away = path.with_name("away.sqlite")
+    path.rename(away)
+    with pytest.raises(Unavailable):
+        save_one(store)
+
+    away.rename(path)
+
+    save_one(store)
+    store.close()
+
+
+def test_a_file_that_was_replaced_is_neither_read_nor_written(path: Path, tmp_path: Path) -> None:
+    store = Store.open(str(path))
+    other = tmp_path / "other.sqlite"
+    shutil.copyfile(path, other)
+    before = other.read_bytes()
+    os.replace(other, path)
+
+    with pytest.raises(Unavailable, match="taken the place"):
+        read_title(store)
+    with pytest.raises(Unavailable, match="taken the place"):
+        save_one(store)
+    assert path.read_bytes() == before
+    store.close()
+
+
+def test_an_older_copy_written_over_the_file_is_noticed(path: Path, tmp_path: Path) -> None:
+    """The file is the same to the system, but acts that were there are missing."""
+    older = tmp_path / "older.sqlite"
+    shutil.copyfile(path, older)
+    store = Store.open(str(path))
+    save_one(store)
+    assert read_title(store)
+    store.engine.dispose()  # SQLite writes its log into the file
+    path.write_bytes(older.read_bytes())
+
+    with pytest.raises(Unavailable, match="older copy"):
+        read_title(store)
+    store.close()
+
+
+def test_another_termbase_in_the_same_database_is_noticed(store: Store, place: str, tmp_path: Path) -> None:
+    save_one(store)
+    assert read_title(store)
+    with store.engine.begin() as connection:  # as somebody who restores another termbase there
+        for table in ("change", "act"):
+            connection.exec_driver_sql(f"DELETE FROM {table}")
+
+    with pytest.raises(Unavailable, match="taken the place"):
+        read_title(store)
+    with pytest.raises(Unavailable, match="taken the place"):
+        save_one(store)
+
+
+def test_opening_makes_no_file(tmp_path: Path) -> None:
+    for place in (str(tmp_path / "none.sqlite"), f"sqlite:///{tmp_path / 'none.sqlite'}"):
+        with pytest.raises(Exception, match="no termbase here"):
+            Store.open(place)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_url_of_sqlite_is_watched_like_a_path(path: Path) -> None:
+    store = Store.open(f"sqlite:///{path}")
+    path.unlink()
+
+    with pytest.raises(Unavailable, match="gone"):
+        save_one(store)
+    store.close()
+
+
+def test_a_full_disk_is_called_that_and_nothing_is_half_written(path: Path) -> None:
+    store = Store.open(str(path))
+    with store.engine.connect() as connection:  # the one connection of the pool: no page more
+        connection.exec_driver_sql("PRAGMA max_page_count = 1")
+
+    def save_many() -> None:
+        with store.act("Nia", "made entries") as act:
+            for n in range(2000):
+                entries.save(act, Entry("", terms=(Term("", f"Back-heel {n}", "en", Origin.IN_USE),)))
+
+    with pytest.raises(StorageFull, match="The disk is full"):
+        save_many()
+
+    with store.read() as reader:
+        assert reader.count(Entry) == 0
+        assert len(reader.last_acts()) == 1
+    store.close()
+
+
+def test_a_database_in_use_is_called_that(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    holder, store = Store.open(str(path)), Store.open(str(path))
+    with store.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA busy_timeout = 1")
+
+    with holder.act("Nia", "made an entry") as act:
+        entries.save(act, BACK_HEEL)
+        with pytest.raises(Unavailable, match="Another program is writing"):
+            save_one(store)
+    store.close()
+    holder.close()
+
+
+READ_AND_WRITE = """
+import sys
+from termbase.errors import ReadOnly
+from termbase.people import Person
+from termbase.store import Store
+store = Store.open(sys.argv[1])
+with store.read() as reader:
+    print(reader.termbase().title, len(reader.last_acts()))
+try:
+    with store.act("Nia", "added a person") as act:
+        act.add(Person("", "Nia"))
+except ReadOnly as error:
+    print("read only:", error.what)
+store.close()
+"""
+
+
+def as_reader(path: Path, *arguments: str) -> str:
+    """Run a process for which permissions count, also where the tests run as root."""
+    prefix = []
+    if not os.geteuid():
+        if not shutil.which("setpriv"):
+            pytest.skip("permissions do not count for root, and there is no setpriv to let them count")
+        prefix = ["setpriv", "--bounding-set=-dac_override,-dac_read_search"]
+    root = Path(__file__).parents[3]
+    ran = subprocess.run(
+        [*prefix, sys.executable, "-c", READ_AND_WRITE, str(path), *arguments],
+        cwd=root, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert ran.returncode == 0, ran.stderr
+    return ran.stdout
+
+
+@pytest.fixture
+def protected(path: Path) -> "Callable[[int, int], None]":
+    """Sets the permissions of file and folder."""
+
+    def protect(file: int, folder: int) -> None:
+        for one in path.parent.iterdir():
+            one.chmod(file)
+        path.parent.chmod(folder)
+
+    return protect
+
+
+@pytest.mark.parametrize(
+    ("file", "folder"), [(0o444, 0o555), (0o444, 0o755), (0o644, 0o555)], ids=["both", "file", "folder"]
+)
+def test_what_cannot_be_written_can_be_read(
+    path: Path, protected: Callable[[int, int], None], file: int, folder: int
+) -> None:
+    protected(file, folder)
+    try:
+        said = as_reader(path)
+    finally:
+        protected(0o644, 0o755)
+
+    assert "Glan wrestling 1" in said
+    assert "read only: The termbase can only be read" in said
+    assert sorted(one.name for one in path.parent.iterdir()) == [path.name]
+
+
+def test_changes_that_are_still_in_the_log_are_read_too(
+    path: Path, protected: Callable[[int, int], None]
+) -> None:
+    """A folder that becomes read-only while a program has the termbase open."""
+    store = Store.open(str(path))
+    save_one(store)
+    protected(0o444, 0o555)
+    try:
+        said = as_reader(path)
+    finally:
+        protected(0o644, 0o755)
+        store.close()
+
+    assert "Glan wrestling 2" in said
+    assert "read only" in said
+
+
+def test_a_termbase_of_a_newer_version_is_said_to_be_that(store: Store, place: str) -> None:
+    with store.engine.begin() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+
+    for use in (Store.open, Store.upgrade_at):
+        with pytest.raises(Exception, match="newer version of the program"):
+            use(place)
+
+
+def test_making_a_termbase_where_one_was_deleted_works(path: Path) -> None:
+    path.unlink()
+
+    Store.create(str(path), Termbase("Words", vernaculars=("cy",)), by="Nia").close()
+
+    store = Store.open(str(path))
+    assert read_title(store) == "Words"
+    store.close()
