@@ -7,8 +7,8 @@ all three. None of them ever leaves a half-written record behind.
 from termbase.messages import joined
 
 __all__ = [
-    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "ReadOnly", "StorageFull", "Unavailable",
-    "WordholdError",
+    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "ReadOnly", "StorageFull",
+    "Unavailable", "WordholdError",
 ]  # fmt: skip
 
 

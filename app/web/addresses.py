@@ -1,9 +1,11 @@
-"""Where the page of a record is, by its kind and id: what findings, hits and slips link to."""
+"""Where the page of a record is, by its kind and id, and what numbers in addresses and forms may be."""
 
 from flask import url_for
 from werkzeug.routing import IntegerConverter, Map, ValidationError
 
-__all__ = ["Number", "address_of"]
+__all__ = ["MOST_DIGITS", "Number", "address_of", "whole_number"]
+
+MOST_DIGITS = 18  # a database takes whole numbers up to 2^63, which has 19
 
 MOST_NUMBER = 2**63 - 1
 """The largest whole number that a database takes."""
@@ -27,6 +29,11 @@ def address_of(kind: str, record_id: str) -> str:
         case "trial":
             return f"{url_for('trials.index')}/{record_id}"
     return "/"
+
+
+def whole_number(text: str) -> int | None:
+    """The whole number that is written in digits; None for anything else, and for too large a number."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else None
 
 
 class Number(IntegerConverter):

@@ -13,7 +13,7 @@ from urllib.parse import quote, unquote, urlsplit
 from flask import Flask, current_app, g, redirect, request
 from werkzeug.wrappers import Response
 
-from app.web.forms import whole_number
+from app.web.addresses import whole_number
 from app.web.settings import Settings
 from termbase.people import Person, Termbase
 from termbase.store import Act, ActRecord, Reader, Store

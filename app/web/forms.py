@@ -24,14 +24,13 @@ from unicodedata import normalize
 from flask import request
 from werkzeug.datastructures import MultiDict
 
+from app.web.addresses import MOST_DIGITS, whole_number
 from app.web.context import DRAFT_FIELD
 from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
 from termbase.messages import joined
 
-__all__ = ["Form", "placed", "whole_number"]
-
-MOST_DIGITS = 18  # a database takes whole numbers up to 2^63, which has 19
+__all__ = ["Form", "placed"]
 
 CHOSEN: Final = "choose-"
 """Begins the name of a choice that is offered for a field beside its error."""
@@ -139,11 +138,6 @@ class Form:
     def with_text(self, name: str, *texts: str) -> "Form":
         """The same form with other values in one field."""
         return replace(self, texts={**self.texts, name: texts})
-
-
-def whole_number(text: str) -> int | None:
-    """The whole number that is written in digits; None for anything else, and for too large a number."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else None
 
 
 def placed(error: WordholdError) -> str:

@@ -13,8 +13,9 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.addresses import whole_number
 from app.web.exchange.tablefields import tag_words
-from app.web.forms import Form, placed, whole_number
+from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from termbase.acts import pages as page_acts

@@ -8,7 +8,7 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, lists, progress
-from app.web.forms import whole_number
+from app.web.addresses import whole_number
 from app.web.language import gettext as _
 from app.web.language import ngettext
 from app.web.pages.section import blueprint

@@ -4,7 +4,7 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.forms import whole_number
+from app.web.addresses import whole_number
 from app.web.language import gettext as _
 from app.web.reading import kept
 from app.web.reading.kept import ReadText

@@ -8,7 +8,8 @@ from flask import jsonify, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, language
-from app.web.forms import Form, whole_number
+from app.web.addresses import whole_number
+from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.rules.reading import all_techniques, code_page
 from app.web.rules.section import blueprint
