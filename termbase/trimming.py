@@ -19,8 +19,8 @@ from termbase.pages import Line, LineState
 
 __all__ = [
     "REASONS_KEPT", "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled",
-    "labels_of", "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "verdict_words", "why_it_goes",
-    "why_sense_goes",
+    "labels_of", "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "verdict_words",
+    "why_it_goes", "why_sense_goes",
 ]  # fmt: skip
 
 
@@ -163,8 +163,10 @@ class Trimmed:
 
     @property
     def certain(self) -> bool:
-        """Whether it may be set aside with the others unseen: nothing of it rests on the headword alone, and no
-        verdict contradicts its label."""
+        """Whether it may be set aside with the others unseen.
+
+        Nothing of it rests on the headword alone, and no verdict contradicts its label.
+        """
         return all(not s.contradicted and (s.other_style or s.tie.whole) for s in self.senses)
 
     @property

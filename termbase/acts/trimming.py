@@ -102,8 +102,8 @@ def _why_looked_at(one: Trimmed) -> str:
     if sense is None:
         return message("only its headword is the same: look at it first")
     return message(
-        "the label “%(label)s” was said to stand for another style, but the verdict is “%(verdict)s”: look at "
-        "it first",
+        "the label “%(label)s” was said to stand for another style, but the verdict is “%(verdict)s”: "
+        "look at it first",
         label=sense.label,
         verdict=verdict_words(sense),
     )

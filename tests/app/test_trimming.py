@@ -75,6 +75,32 @@ def test_a_label_is_a_reason_once_somebody_says_so(demo_client: FlaskClient, dem
     assert "another style" in html
 
 
+def test_a_line_that_fits_is_not_ticked_by_its_label_and_its_verdict_is_kept(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    source = page_of(demo_store, "43").source_id
+    address = f"/pages/trim/{source}?code=r1&out=strap-hold+wrestling&entries=no"
+    html = demo_client.get(address).get_data(as_text=True)
+    fits = re.findall(
+        r'name="line" value="(\w+):(\d+)"(?:(?!name="line").)*?'
+        r"to stand for another style, but the verdict is “fits”",
+        html,
+        re.DOTALL,
+    )
+    assert fits
+    assert not {f"{line}:{version}" for line, version in fits} & set(ticked(html))
+
+    line, version = fits[0]
+    data = {"code": "r1", "do": "ticked", "out": "strap-hold wrestling", "line": f"{line}:{version}"}
+    assert demo_client.post(f"/pages/trim/{source}", data=data).status_code == 303
+    with demo_store.read() as reader:
+        reason = reader.get(Line, line).reason
+    assert reason.startswith(
+        "another style, by its label “strap-hold wrestling”; the verdict under Glanmorwen Fair rules (1868) "
+        "is “fits”"
+    )
+
+
 def test_all_pages_of_a_word_list_are_trimmed_at_once(demo_client: FlaskClient, demo_store: Store) -> None:
     kick = line_of(demo_store, "shin-kick")
     source = page_of(demo_store, "43").source_id

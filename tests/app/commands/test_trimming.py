@@ -60,3 +60,36 @@ def test_what_is_wrong_is_said_and_nothing_done(shell: Any, arguments: tuple[str
     ran = shell("page", "trim", *arguments, "--apply")
     assert ran.code == BAD_INPUT
     assert said in ran.err
+
+
+STRAP = ("page", "trim", "--source", "Glanmorwen 1898", "--code", "r1", "--label", "strap-hold wrestling")
+
+
+def test_a_line_that_fits_is_never_set_aside_by_its_label(shell: Any) -> None:
+    """The demo's own style said to be another: every line that fits it is left, with its verdict."""
+    judged = shell(*STRAP, "--json").document
+    fits = {
+        row["line"]
+        for row in judged["lines"]
+        for sense in row["senses"]
+        if sense["other_style"]
+        and {e["word"] for e in sense["entries"]} & {"fits", "fits with a changed grip"}
+    }
+    open_lines = {row["line"] for row in judged["lines"] if row["state"] == "new"}
+    assert fits & open_lines
+    assert not any(row["certain"] for row in judged["lines"] if row["line"] in fits)
+
+    done = shell(*STRAP, "--apply", "--json").document
+    assert not fits & set(done["set_aside"])
+    why = {row["line"]: row["why"] for row in done["left"]}
+    assert all(
+        "“strap-hold wrestling” was said to stand for another style, but the verdict is “fits" in why[line]
+        for line in fits & open_lines
+    )
+
+
+def test_the_verdict_is_shown_beside_the_label(shell: Any) -> None:
+    said = shell(*STRAP).out
+    assert "another style (the verdict is fits) [strap-hold wrestling]" in said
+    assert "Its label was said to stand for another style, but the verdict is “fits”" in said
+    assert "another style (the verdict is breaks the rules)" in said
