@@ -47,10 +47,11 @@ def draw_fall(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> N
     if lying is None:
         return
     kind = f"fig-fall{' fig-barred' if barred else ''}"
-    canvas.shape(_LYING, lying, kind, stroke_width=1.1, stroke_dasharray="4 3", fill=INK, fill_opacity=0.05)
+    # hollow, as he is where he stands; the thrower upon him is shaded, as he is where he stands
+    canvas.shape(_LYING, lying, kind, stroke_width=1.1, stroke_dasharray="4 3")
     if profile.falls_on_him and profile.falls_on_him.value:
         upon = Frame(*lying.at((0.3, 0.35)), lying.turn + 7, lying.unit)
-        canvas.shape(_LYING, upon, f"{kind} fig-upon", stroke_width=1.4, fill=INK, fill_opacity=0.12)
+        canvas.shape(_LYING, upon, f"{kind} fig-upon", stroke_width=1.4, fill=INK, fill_opacity=0.14)
 
 
 def strike_fall(canvas: Canvas, scene: Scene, profile: Profile) -> None:

@@ -38,7 +38,7 @@ def draw_hands(
     ends = _ends(scene, hands)
     for name in hands:
         if any(place in _ON_ARM for place in _places(hands[name])):
-            draw_arm(canvas, scene.him, scene.near(SIDES[name]), "fig-he")
+            draw_arm(canvas, scene.him, scene.held(SIDES[name]), "fig-he")
     for name, hand in hands.items():
         _draw_reach(canvas, scene, name, hand, ends[name], name in barred)
     for name, hand in hands.items():
@@ -75,22 +75,28 @@ def _ends(scene: Scene, hands: dict[str, Hand]) -> dict[str, Point]:
     for name, hand in hands.items():
         side = SIDES[name]
         places = _places(hand)
-        at = place_of(places[0], scene.near(side)) if places else None
+        at = place_of(places[0], scene.held(side)) if places else None
         found[name] = scene.him.at(at) if at else scene.thrower.at((side * _FREE[0], _FREE[1]))
     for name, hand in hands.items():
         if _places(hand)[:1] == ("own other hand",):
             other = found["left" if name == "right" else "right"]
-            side = scene.near(SIDES[name])
+            side = scene.held(SIDES[name])
             x, y = scene.him.seen(other)
             found[name] = scene.him.at((x + side * 0.42, y))
-    first, second = found.get("right"), found.get("left")
-    if first and second and apart(first, second) < 2 * HAND_SIZE + 2:
-        middle = between(first, second, 0.5)
-        right = scene.thrower.at((1, 0))
-        sign = 1 if right[0] >= scene.thrower.at((0, 0))[0] else -1
-        found["right"] = (middle[0] + sign * (HAND_SIZE + 1.5), middle[1])
-        found["left"] = (middle[0] - sign * (HAND_SIZE + 1.5), middle[1])
+    found["right"], found["left"] = _parted(scene, found["right"], found["left"])
     return found
+
+
+def _parted(scene: Scene, right: Point, left: Point) -> tuple[Point, Point]:
+    """Two hands that would hide each other, moved apart no further than needed."""
+    wanted, now = 2 * HAND_SIZE + 2, apart(right, left)
+    if now >= wanted:
+        return right, left
+    if now < 1:  # on one spot: the right hand on the side of the thrower's right
+        sign = 1 if scene.thrower.at((1, 0))[0] >= scene.thrower.at((0, 0))[0] else -1
+        return (right[0] + sign * wanted / 2, right[1]), (left[0] - sign * wanted / 2, left[1])
+    by = (wanted - now) / 2
+    return along(right, left, -by), along(left, right, -by)
 
 
 def _draw_reach(canvas: Canvas, scene: Scene, name: str, hand: Hand, end: Point, barred: bool) -> None:
@@ -107,7 +113,7 @@ def _draw_reach(canvas: Canvas, scene: Scene, name: str, hand: Hand, end: Point,
         more = {"stroke_width": 4.6, "stroke_dasharray": "6 5", "stroke_linecap": "butt"}
     kind = f"fig-reach{' fig-barred' if barred else ''}"
     if _places(hand)[:1] and (_places(hand)[0] in _ROUND or _places(hand)[0] == "belt back"):
-        near = scene.near(side)
+        near = scene.held(side)
         out = scene.him.at((near * 1.12, 0.35 if "under" in _places(hand)[0] else 0.1))
         back = scene.him.at((near * 1.15, -1.05))
         corner = (out[0] + (out[0] - start[0]) * 0.1, start[1])
@@ -147,7 +153,7 @@ def _draw_hand(canvas: Canvas, at: Point, letter: str, kind: str) -> None:
 def _draw_others(canvas: Canvas, scene: Scene, name: str, hand: Hand, taken: tuple[Point, ...]) -> None:
     """The other places that will do as well, but for those that a hand covers."""
     for place in _places(hand)[1:]:
-        place_on_him = place_of(place, scene.near(SIDES[name]))
+        place_on_him = place_of(place, scene.held(SIDES[name]))
         at = scene.him.at(place_on_him) if place_on_him else None
         if at and min(apart(at, hand_at) for hand_at in taken) > HAND_SIZE + 2:
             canvas.circle(at, 3.6, "fig-or", fill=GROUND, stroke_width=1.6)
@@ -188,7 +194,7 @@ def draw_up(canvas: Canvas, at: Point, size: float, kind: str) -> None:
 
 def _draw_change(canvas: Canvas, scene: Scene, change: GripChange, at: Point, letter: str) -> None:
     to = next((p for p in change.to if p not in change.places and p not in {"free", "own other hand"}), None)
-    place = place_of(to, scene.near(SIDES[change.hand])) if to else None
+    place = place_of(to, scene.held(SIDES[change.hand])) if to else None
     if place is None:
         return
     new = scene.him.at(place)

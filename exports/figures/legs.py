@@ -57,7 +57,7 @@ def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -
     canvas.open_group(f"fig-leg{' fig-barred' if barred else ''}")
     ends = []
     for side in sides:
-        his = scene.his_side if len(sides) == 1 else scene.near(side)
+        his = scene.his_side if len(sides) == 1 else scene.across(side)
         ends.append(_draw_one(canvas, scene, profile, side, touched(part, his), his))
     for other in parts[1:]:
         canvas.circle(scene.him.at(touched(other, scene.his_side)), 3, "fig-touch", fill=INK, stroke=GROUND)

@@ -49,9 +49,17 @@ class Scene:
     sure: bool
     turned_away: bool
 
-    def near(self, side: int) -> int:
-        """The side of him that a hand of the thrower's comes to."""
-        if self.him.turn == 180 and not self.turned_away:  # the holds were taken face to face
+    def held(self, side: int) -> int:
+        """The side of him that a hand of the thrower's holds.
+
+        Holds are taken face to face, right hand to his left; a thrower who turns the back to him keeps them.
+        Only from behind him does the right hand come to his right.
+        """
+        return side if self.him.turn == 0 else -side
+
+    def across(self, side: int) -> int:
+        """The side of him that is across from a leg of the thrower's, as the two stand now."""
+        if self.him.turn == 180 and not self.turned_away:
             return -side
         return side
 

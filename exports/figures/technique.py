@@ -152,7 +152,7 @@ def _draw_pressure(canvas: Canvas, scene: Scene, profile: Profile, barred: bool)
     if part not in _PRESSED_AT:
         return
     x, y = _PRESSED_AT[part]
-    at = scene.him.at((x * scene.near(SIDES["right"]), y))
+    at = scene.him.at((x * scene.held(SIDES["right"]), y))
     canvas.open_group(f"fig-pressure{' fig-barred' if barred else ''}")
     for turned in (1, -1):
         far = (at[0] + turned * 24, at[1] - 14 * turned)
