@@ -1,14 +1,20 @@
 """Serving the web face, on every system, until it is interrupted."""
 
+import errno
+import ipaddress
 import socket
 from collections.abc import Callable
+from contextlib import suppress
 
 from waitress.server import BaseWSGIServer, MultiSocketServer, create_server
 
 from app.web import Settings, create_app
+from termbase.errors import BadInput
 
-__all__ = ["address", "serve"]
+__all__ = ["address", "is_loopback", "own_names", "serve"]
 
+EVERYWHERE = ("", "0.0.0.0", "::", "[::]")
+PORTS = 65536
 THREADS = 8
 SLACK = (
     1024 * 1024
@@ -27,7 +33,7 @@ def serve(
         ready: called once with the address to open, as soon as it answers.
 
     Raises:
-        OSError: the port is taken.
+        BadInput: the port is taken, or the address is not one of this machine.
     """
     _must_be_free(host, port)
     server = create_server(
@@ -54,19 +60,89 @@ def _port_of(server: MultiSocketServer | BaseWSGIServer) -> int:
     return int(server.socket.getsockname()[1]) if server.socket is not None else 0
 
 
+def is_loopback(host: str) -> bool:
+    """Whether only this machine can reach a network address or host name."""
+    try:
+        return ipaddress.ip_address(host.strip("[]")).is_loopback
+    except ValueError:
+        return host.lower() == "localhost"
+
+
+def own_names(host: str) -> tuple[str, ...]:
+    """The names and addresses by which browsers on other machines may ask for this one.
+
+    Args:
+        host: the address listened on; for all addresses (0.0.0.0, ::) those of this machine are found.
+    """
+    if host not in EVERYWHERE:
+        return (_in_address(host),)
+    name = socket.gethostname()
+    found = [_way_out(socket.AF_INET, "192.0.2.1"), _way_out(socket.AF_INET6, "2001:db8::1")]
+    with suppress(OSError):  # nobody knows the name, not even this machine
+        found += [str(info[4][0]) for info in socket.getaddrinfo(name, None)]
+    outside = [one for one in dict.fromkeys(found) if one and not is_loopback(one)]
+    return (*(_in_address(one) for one in outside), name, f"{name}.local")
+
+
+def address(host: str, port: int) -> str:
+    """The address to open in a browser, on another machine too where others are listened to."""
+    name = "localhost" if is_loopback(host) else own_names(host)[0]
+    return f"http://{name}:{port}/"
+
+
+def _way_out(family: socket.AddressFamily, towards: str) -> str:
+    """The own address that this machine would send from; nothing is sent.
+
+    The addresses asked for are kept for documentation (RFC 5737, RFC 3849).
+    """
+    try:
+        with socket.socket(family, socket.SOCK_DGRAM) as probe:
+            probe.connect((towards, 9))
+            return str(probe.getsockname()[0])
+    except OSError:  # no network of that kind
+        return ""
+
+
+def _in_address(host: str) -> str:
+    """An IPv6 address stands in brackets in a URL (RFC 3986, section 3.2.2)."""
+    return f"[{host.strip('[]')}]" if ":" in host else host
+
+
 def _must_be_free(host: str, port: int) -> None:
     """Find a port that is taken before the server does, which would leave its half-made sockets open.
 
     Raises:
-        OSError: the port is taken, or the address is none of this machine.
+        BadInput: the port is taken, or the address is not one of this machine.
     """
+    error = _refusal(host, port)
+    if error is None:
+        return
+    place = f"{_in_address(host)}:{port}"
+    if error.errno == errno.EADDRINUSE:
+        free = next((p for p in range(port + 1, port + 100) if p < PORTS and _refusal(host, p) is None), 0)
+        raise BadInput(
+            f"Port {port} is in use by another program.",
+            where=place,
+            mend=f"Stop that program, or use a free port: --port {free}",
+        ) from error
+    if error.errno == errno.EACCES:
+        raise BadInput(
+            f"Port {port} is only for the administrator.", where=place, mend="Use a port from 1024 up."
+        ) from error
+    raise BadInput(
+        f"This machine has no address {host}: {error.strerror or error}.",
+        where=place,
+        mend="Use 127.0.0.1 for this machine only, or 0.0.0.0 for the whole network.",
+    ) from error
+
+
+def _refusal(host: str, port: int) -> OSError | None:
+    """Why the system does not let us listen there; None where it does."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    with socket.socket(family, socket.SOCK_STREAM) as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        probe.bind((host, port))
-
-
-def address(host: str, port: int) -> str:
-    """The address to open in a browser."""
-    name = "localhost" if host in ("", "0.0.0.0", "::", "127.0.0.1", "::1") else host
-    return f"http://{name}:{port}/"
+    try:
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind((host.strip("[]"), port))
+    except OSError as error:
+        return error
+    return None

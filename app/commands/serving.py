@@ -1,10 +1,15 @@
 """Serving a termbase to the browser: serve."""
 
+from pathlib import Path
+
 import click
 
+from app.accesskey import key_from
 from app.commands.setting import Command, db_option, opened
+from app.serving import is_loopback, own_names
 from app.serving import serve as serve_app
 from app.web.settings import LOCAL_HOSTS, Settings
+from termbase.errors import BadInput
 
 __all__ = ["announce", "serve"]
 
@@ -14,15 +19,40 @@ __all__ = ["announce", "serve"]
 @click.option(
     "--port", default=8765, show_default=True, type=click.IntRange(0, 65535), help="0: any free one."
 )
-@click.option("--name", multiple=True, help="Host name by which browsers ask for it; may be given again.")
+@click.option("--name", multiple=True, help="Host name by which browsers ask for it; can be repeated.")
+@click.option(
+    "--key-file", type=click.Path(dir_okay=False, path_type=Path),
+    help="File with the access key that each browser is asked for once; made if it is not there. Required "
+    "with a --host that other machines can reach.",
+)  # fmt: skip
 @db_option
-def serve(host: str, port: int, name: tuple[str, ...], db: str) -> None:
+def serve(host: str, port: int, name: tuple[str, ...], key_file: Path | None, db: str) -> None:
     """Serve a termbase to the browser until interrupted (Ctrl+C).
+
+    Other machines can reach it only with --host and --key-file: without a key, everybody on the network could
+    read and change the record.
 
     Example: wordhold serve --db strap.sqlite --port 8000
     """
-    with opened(db) as store:
-        serve_app(Settings(store, hosts=(*LOCAL_HOSTS, host, *name)), host, port, ready=announce)
+    if key_file is None and not is_loopback(host):
+        raise BadInput(
+            f"With --host {host} everybody on the network could read and change the record.",
+            where="serve",
+            mend="Add an access key: --key-file FILE (the file is made if it is not there).",
+        )
+    key = "" if key_file is None else _key_from(key_file)
+    others = () if is_loopback(host) else own_names(host)
+    with opened(db, thorough=True) as store:
+        hosts = (*LOCAL_HOSTS, host, *others, *name)
+        serve_app(Settings(store, hosts=hosts, key=key), host, port, ready=announce)
+
+
+def _key_from(path: Path) -> str:
+    key, is_new = key_from(path)
+    if is_new:
+        click.echo(f"Made the access key: {key}")
+    click.echo(f"Each browser is asked once for the access key in {path}; only its owner can read that file.")
+    return key
 
 
 def announce(address: str) -> None:

@@ -114,9 +114,9 @@ def as_json_option(command: Callable[P, R]) -> Callable[P, R]:
 
 
 @contextmanager
-def opened(db: str) -> Iterator[Store]:
-    """The termbase, closed at the end."""
-    store = Store.open(db)
+def opened(db: str, *, thorough: bool = False) -> Iterator[Store]:
+    """The termbase, closed at the end; `thorough` checks it for damage however large it is."""
+    store = Store.open(db, thorough=thorough)
     try:
         yield store
     finally:

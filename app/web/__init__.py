@@ -7,6 +7,7 @@ need of the request is in `context`, forms in `forms`, errors in `errors`, defen
 from flask import Flask
 
 from app.web import (
+    access,
     addresses,
     assets,
     begin,
@@ -50,6 +51,7 @@ def create_app(settings: Settings) -> Flask:
     app.url_map.converters = {**app.url_map.converters, "int": addresses.Number}
     app.json.sort_keys = False  # type: ignore[attr-defined]
     guard.init_app(app, settings)
+    access.init_app(app, settings)
     assets.init_app(app)
     context.init_app(app)
     language.init_app(app)
@@ -59,6 +61,7 @@ def create_app(settings: Settings) -> Flask:
     findings.init_app(app)
     exchange.init_app(app)
     for section in (
+        access,
         begin,
         person,
         history,

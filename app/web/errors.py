@@ -6,7 +6,7 @@ here lists what was typed, so that nothing typed is ever lost.
 
 import errno
 
-from flask import Flask, current_app, render_template, request
+from flask import Flask, current_app, g, render_template, request
 from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
@@ -114,7 +114,8 @@ def _in_words(error: HTTPException) -> WordholdError:
 
 
 def _page(error: WordholdError, status: int) -> str:
-    layout = "bare.html" if status in LIVES_WITHOUT_RECORD else "base.html"
+    bare = status in LIVES_WITHOUT_RECORD or g.get("locked", False)
+    layout = "bare.html" if bare else "base.html"
     return render_template("error.html", layout=layout, error=error, status=status, typed=_typed(status))
 
 

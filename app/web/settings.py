@@ -1,6 +1,6 @@
 """What the web face is told when it is made."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from termbase.store import Store
 
@@ -23,6 +23,7 @@ class Settings:
         max_upload: largest request in bytes.
         max_text: largest sum of typed text in one form, in bytes.
         default_person: who is working when nobody has said so and the termbase names no people.
+        key: the access key that each browser is asked for once; empty where nobody is asked.
         interface_language: BCP 47 tag of the tool's own voice.
         debug: show templates as they change.
     """
@@ -32,5 +33,6 @@ class Settings:
     max_upload: int = 64 * MEGABYTE
     max_text: int = 16 * MEGABYTE
     default_person: str = "researcher"
+    key: str = field(default="", repr=False)
     interface_language: str = "en"
     debug: bool = False

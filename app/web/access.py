@@ -1,0 +1,133 @@
+"""The access key: where a termbase is served to others, each browser is asked for the key once.
+
+Nothing that was asked for or typed is lost. After the key comes the page that was asked for. What was sent in
+a form is carried along in hidden fields and given back in a form, to be sent again. No script is needed.
+"""
+
+import time
+from collections import OrderedDict, deque
+from threading import Lock
+from typing import Final
+
+from flask import Blueprint, Flask, current_app, g, make_response, redirect, render_template, request
+from werkzeug.exceptions import HTTPException
+from werkzeug.wrappers import Response
+
+from app.accesskey import is_key, is_token, new_token
+from app.web import context
+from app.web.language import gettext as _
+from app.web.settings import Settings
+
+__all__ = ["KEY_COOKIE", "blueprint", "init_app"]
+
+KEY_COOKIE: Final = "wordhold_key"
+OPEN: Final = frozenset({"static", "access.give", "person.speak"})
+"""What is answered without the key: files of the pages' own, the key itself, the choice of a language."""
+
+KEPT: Final = "kept."
+YEAR_SECONDS = 365 * 24 * 3600
+TRIES, TRY_SECONDS = 10, 10 * 60
+MOST_ADDRESSES = 10_000
+
+blueprint = Blueprint("access", __name__)
+
+
+class Tries:
+    """Wrong keys of late, by network address: after `TRIES` in `TRY_SECONDS` an address has to wait."""
+
+    def __init__(self) -> None:
+        self._wrong: OrderedDict[str, deque[float]] = OrderedDict()
+        self._lock = Lock()
+
+    def wait(self, address: str) -> int:
+        """Seconds that an address has to wait before it may try again; 0 where it may."""
+        with self._lock:
+            wrong = self._wrong.get(address, deque())
+            left = wrong[0] + TRY_SECONDS - time.monotonic() if len(wrong) >= TRIES else 0
+            return max(0, round(left + 0.5)) if left > 0 else 0
+
+    def wrong(self, address: str) -> None:
+        """Note a wrong key from an address."""
+        with self._lock:
+            self._wrong.setdefault(address, deque(maxlen=TRIES)).append(time.monotonic())
+            self._wrong.move_to_end(address)
+            if len(self._wrong) > MOST_ADDRESSES:
+                self._wrong.popitem(last=False)
+
+
+def init_app(app: Flask, settings: Settings) -> None:
+    """Ask every browser for the key, where there is one; called after the guard."""
+    app.extensions["wordhold tries"] = Tries()
+
+    @app.before_request
+    def ask() -> Response | None:
+        if not settings.key or is_token(request.cookies.get(KEY_COOKIE, ""), settings.key):
+            return None
+        g.locked = True  # not even an error page may show anything of the record
+        if request.endpoint in OPEN:
+            return None
+        return _asking(403, back=_wanted(), kept=_sent(), sent=request.method == "POST")
+
+
+@blueprint.route("/key", methods=["GET", "POST"])
+def give() -> Response:
+    """Take the key; then go on to what was asked for, or give back what was typed."""
+    key = context.settings().key
+    if not key or request.method != "POST":
+        return redirect("/", 303)
+    tries: Tries = current_app.extensions["wordhold tries"]
+    sender = request.remote_addr or ""
+    back = context.local_path(request.form.get("back", "/"))
+    kept = [
+        (name.removeprefix(KEPT), text)
+        for name, texts in request.form.lists()
+        if name.startswith(KEPT)
+        for text in texts
+    ]
+    sent = "sent" in request.form
+    wait = tries.wait(sender)
+    if wait:
+        words = _("Too many wrong keys came from your address. Wait and try again. Minutes left: %(minutes)s",
+                  minutes=(wait + 59) // 60)  # fmt: skip
+        answer = _asking(429, back=back, kept=kept, sent=sent, wrong=words)
+        answer.headers["Retry-After"] = str(wait)
+        return answer
+    if not is_key(request.form.get("key", ""), key):
+        tries.wrong(sender)
+        return _asking(403, back=back, kept=kept, sent=sent, wrong=_("That is not the key."))
+    if sent:
+        shown = [(name, text) for name, text in kept if text.strip()]
+        answer = make_response(render_template("access/again.html", to=back, kept=kept, shown=shown))
+    else:
+        answer = redirect(back, 303)
+    answer.set_cookie(
+        KEY_COOKIE,
+        new_token(key),
+        max_age=YEAR_SECONDS,
+        httponly=True,
+        samesite="Lax",
+        secure=request.is_secure,
+    )
+    return answer
+
+
+def _asking(status: int, *, back: str, kept: list[tuple[str, str]], sent: bool, wrong: str = "") -> Response:
+    page = render_template("access/key.html", back=back, kept=kept, sent=sent, wrong=wrong, prefix=KEPT)
+    answer = make_response(page, status)
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+def _wanted() -> str:
+    """The address that was asked for, to go on to."""
+    return context.local_path(request.full_path if request.query_string else request.path)
+
+
+def _sent() -> list[tuple[str, str]]:
+    """The fields of the form that was sent; files are not kept."""
+    if request.method != "POST":
+        return []
+    try:
+        return [(name, text) for name, texts in request.form.lists() for text in texts]
+    except HTTPException:  # larger than any form may be
+        return []

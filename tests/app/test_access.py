@@ -1,0 +1,211 @@
+"""Where others are served, each browser is asked once for the access key, and nothing typed is lost."""
+
+import os
+import re
+import stat
+from html import unescape
+from pathlib import Path
+
+import pytest
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from app.accesskey import is_key, is_token, key_from, new_token
+from app.web import Settings, access, create_app
+from termbase.errors import BadInput
+from termbase.store import Store
+
+KEY = "wood-fair-turf-hill-1868"
+
+
+@pytest.fixture
+def locked(store: Store) -> FlaskClient:
+    """A browser that does not know the key yet."""
+    browser = create_app(Settings(store, key=KEY)).test_client()
+    browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
+    return browser
+
+
+def hidden(page: str) -> dict[str, str]:
+    """The hidden fields of the first form of a page."""
+    form = page[page.index("<form") : page.index("</form>")]
+    found = dict(re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)">', form))
+    found |= dict(re.findall(r'<textarea hidden name="([^"]*)"[^>]*>\n([^<]*)</textarea>', form))
+    return {unescape(name): unescape(text) for name, text in found.items()}
+
+
+def give(browser: FlaskClient, page: str, key: str = KEY) -> TestResponse:
+    return browser.post("/key", data={**hidden(page), "key": key})
+
+
+@pytest.mark.parametrize("path", ["/", "/entries", "/entries/c0001", "/nowhere", "/history", "/key.json"])
+def test_nothing_is_shown_without_the_key(locked: FlaskClient, path: str) -> None:
+    answer = locked.get(path)
+
+    assert answer.status_code == 403
+    assert "This termbase asks for its access key" in answer.text
+    assert "Words of the Vale" not in answer.text
+    assert "Invented, and evidence of nothing" not in answer.text
+
+
+def test_after_the_key_comes_what_was_asked_for_and_the_key_is_asked_for_once(locked: FlaskClient) -> None:
+    asked = locked.get("/entries?find=heel&page=1")
+
+    answer = give(locked, asked.text)
+
+    assert answer.status_code == 303
+    assert answer.location == "/entries?find=heel&page=1"
+    assert locked.get("/entries").status_code == 200
+    assert locked.get("/history").status_code == 200
+
+
+def test_the_cookie_is_out_of_reach_of_scripts_and_is_not_the_key(locked: FlaskClient) -> None:
+    answer = give(locked, locked.get("/").text)
+
+    cookie = answer.headers["Set-Cookie"]
+    assert "HttpOnly" in cookie
+    assert "SameSite=Lax" in cookie
+    assert KEY not in cookie
+
+
+@pytest.mark.parametrize("cookie", ["", "x", "0.0", KEY, new_token("another key entirely"), "ŵ.ŷ"])
+def test_a_cookie_that_was_not_given_here_opens_nothing(locked: FlaskClient, cookie: str) -> None:
+    locked.set_cookie("wordhold_key", cookie)
+
+    assert locked.get("/").status_code == 403
+
+
+def test_a_wrong_key_is_said_beside_the_field_and_opens_nothing(locked: FlaskClient) -> None:
+    answer = give(locked, locked.get("/entries").text, "wrong")
+
+    assert answer.status_code == 403
+    assert "That is not the key." in answer.text
+    assert 'aria-invalid="true"' in answer.text
+    assert hidden(answer.text)["back"] == "/entries"
+    assert locked.get("/").status_code == 403
+
+
+def test_after_many_wrong_keys_an_address_has_to_wait(
+    locked: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = locked.get("/").text
+    for _ in range(access.TRIES):
+        assert give(locked, page, "wrong").status_code == 403
+
+    answer = give(locked, page)
+
+    assert answer.status_code == 429
+    assert int(answer.headers["Retry-After"]) > 0
+    assert "Too many wrong keys" in answer.text
+    elsewhere = locked.application.test_client()
+    elsewhere.environ_base.update(HTTP_ORIGIN="http://localhost", REMOTE_ADDR="192.0.2.7")
+    assert give(elsewhere, page).status_code == 303
+    later = access.time.monotonic() + access.TRY_SECONDS
+    monkeypatch.setattr(access.time, "monotonic", lambda: later)
+    assert give(locked, page).status_code == 303
+
+
+def test_what_was_typed_comes_back_after_the_key_and_can_be_sent(locked: FlaskClient, store: Store) -> None:
+    rights = "\n  All rights with Siân Ŵyn & <family>\nsecond line"
+    asked = locked.post(
+        "/publish/termbase",
+        data={"version": "1", "title": "Words of the Vale", "working_language": "en", "vernaculars": "cy",
+              "notice": "", "licence": "", "rights": rights},
+    )  # fmt: skip
+    assert asked.status_code == 403
+    with store.read() as reader:
+        assert reader.termbase().rights == ""
+
+    wrong = give(locked, asked.text, "wrong")
+    again = give(locked, wrong.text)
+
+    assert again.status_code == 200
+    assert "What you typed is not saved yet" in again.text
+    assert "All rights with Siân Ŵyn &amp; &lt;family&gt;" in again.text
+    assert locked.post("/publish/termbase", data=hidden(again.text)).status_code == 303
+    with store.read() as reader:
+        assert reader.termbase().rights == rights.strip()
+
+
+def test_a_form_without_fields_is_offered_again_too(locked: FlaskClient) -> None:
+    asked = locked.post("/undo/1")
+
+    again = give(locked, asked.text)
+
+    assert 'action="/undo/1"' in again.text
+
+
+@pytest.mark.parametrize("tag", ["cy", "ga"])
+def test_the_page_speaks_the_language_of_the_browser(locked: FlaskClient, tag: str) -> None:
+    answer = locked.get("/", headers={"Accept-Language": tag})
+
+    assert f'<html lang="{tag}">' in answer.text
+    assert "access key" not in answer.text
+    assert locked.post("/language", data={"language": "en", "back": "/entries"}).location == "/entries"
+    assert "access key" in locked.get("/", headers={"Accept-Language": tag}).text
+
+
+def test_files_of_the_page_itself_are_given(locked: FlaskClient) -> None:
+    with locked.get("/static/css/page.css") as answer:
+        assert answer.status_code == 200
+
+
+def test_no_address_outside_is_gone_on_to(locked: FlaskClient) -> None:
+    answer = locked.post("/key", data={"key": KEY, "back": "//elsewhere.example/"})
+
+    assert answer.location == "/"
+
+
+def test_a_form_that_is_too_large_shows_nothing_of_the_record(store: Store) -> None:
+    browser = create_app(Settings(store, key=KEY, max_upload=1000)).test_client()
+    browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
+
+    for path, status in (("/key", 413), ("/publish/termbase", 403)):
+        answer = browser.post(path, data={"key": "x" * 2000})
+
+        assert answer.status_code == status
+        assert "Invented, and evidence of nothing" not in answer.text
+
+
+def test_without_a_key_nobody_is_asked(client: FlaskClient) -> None:
+    assert client.get("/").status_code == 200
+    assert client.get("/key").location == "/"
+
+
+def test_a_key_file_is_made_for_its_owner_only(tmp_path: Path) -> None:
+    path = tmp_path / "key"
+
+    key, is_new = key_from(path)
+
+    assert is_new
+    assert len(key) == 24
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert key_from(path) == (key, False)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of this kind are POSIX's")
+def test_a_key_file_that_others_can_read_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "key"
+    path.write_text(KEY)
+    path.chmod(0o644)
+
+    with pytest.raises(BadInput, match="chmod 600"):
+        key_from(path)
+
+
+@pytest.mark.parametrize("content", ["", "short", "two lines of a key\nand another line"])
+def test_a_file_without_a_key_is_refused(tmp_path: Path, content: str) -> None:
+    path = tmp_path / "key"
+    path.write_text(content)
+    path.chmod(0o600)
+
+    with pytest.raises(BadInput, match="does not hold a key"):
+        key_from(path)
+
+
+def test_the_key_may_be_typed_with_spaces_and_capitals() -> None:
+    assert is_key(" WOOD fair turf-hill 1868 ", KEY)
+    assert not is_key("wood-fair-turf-hill-1869", KEY)
+    assert not is_key("", KEY)
+    assert is_token(new_token(KEY), KEY)
+    assert new_token(KEY) != new_token(KEY)
