@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
-from termbase.messages import again, message
+from termbase.messages import again, as_typed, message
 from termbase.technique import Profile
 
 __all__ = [
@@ -241,7 +241,7 @@ REOPENED_BY_MERGING: Final = "%(entry)s was merged into it after it was signed"
 REOPENED_BY_PARTING: Final = "it was parted from %(entry)s"
 REOPENED_BY_HAND: Final = "by %(person)s"
 REOPENED: Final = (REOPENED_BY_CHANGE, REOPENED_BY_MERGING, REOPENED_BY_PARTING, REOPENED_BY_HAND)
-"""Why a reading is open again, as it is kept where nobody gave a reason."""
+"""Why a reading is open again, as it is kept where nobody gave a reason; a given one is in “…”."""
 COVERED: Final = (
     *("the names", "a definition", "the usage note", "the technique", "the topic", "a relation"),
 )
@@ -249,7 +249,16 @@ COVERED: Final = (
 
 
 def reopened_said(why: str) -> str:
-    """The reason kept with a reading as a message again; one that a person gave stays as it is."""
+    """The reason kept with a reading as a message again; one that a person gave stays as it is.
+
+    Earlier versions kept what a person typed without quotation marks: *by mistake* is then told from
+    *by Gwen* by the capital that a name has.
+    """
+    typed = as_typed(why)
+    if typed is not None:
+        return typed
+    if why.startswith("by ") and not why[3:4].isupper():
+        return why
     return again(why, REOPENED, {"what": COVERED})
 
 

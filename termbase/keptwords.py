@@ -10,7 +10,7 @@ from termbase.judging import VERDICT_WORDS
 from termbase.linepatterns.laying import PARTS
 from termbase.linepatterns.records import PrintedWhy
 from termbase.linepatterns.troubles import TROUBLES, WANTED
-from termbase.messages import Message, again, message
+from termbase.messages import Message, again, as_typed, message
 from termbase.trimming import REASONS_KEPT
 
 __all__ = ["KEPT", "PRINTED_PARTS", "kept_said", "printed_part_said"]
@@ -29,7 +29,13 @@ _WITHIN: Final = {"part": (*WANTED, *PARTS.values()), "verdict": tuple(VERDICT_W
 
 
 def kept_said(text: str) -> str:
-    """A text that the record keeps, as a message where it is one of ours; any other says itself."""
+    """A text that the record keeps, as a message where it is one of ours; any other says itself.
+
+    What a person typed is kept in quotation marks, and is shown without them.
+    """
+    typed = as_typed(text)
+    if typed is not None:
+        return typed
     return _message(again(text, KEPT, _WITHIN))
 
 

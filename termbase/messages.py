@@ -13,8 +13,8 @@ from types import MappingProxyType
 from typing import Protocol
 
 __all__ = [
-    "Message", "Speaker", "again", "joined", "listed_words", "message", "message_of_number", "plain",
-    "rendered", "spoken",
+    "Message", "Speaker", "again", "as_typed", "joined", "listed_words", "message", "message_of_number",
+    "own_words", "plain", "rendered", "spoken",
 ]  # fmt: skip
 
 _PLACE = re.compile(r"%\((\w+)\)s")
@@ -81,6 +81,20 @@ def rendered(text: str, by: Callable[[Speaker], str]) -> Message:
     made = Message(text)
     made.by = by
     return made
+
+
+def own_words(text: str) -> str:
+    """What a person typed as a reason, as it is kept beside reasons of ours: in quotation marks “…”.
+
+    So it is told from our sentences for ever, whatever it says. `as_typed` gives it back.
+    """
+    return f"“{text}”" if text else ""
+
+
+def as_typed(kept: str) -> str | None:
+    """The words of a person, from a reason that was kept; None where it is one of ours, or of an earlier
+    version, which kept both alike."""
+    return kept[1:-1] if len(kept) > 1 and kept[0] == "“" and kept[-1] == "”" else None
 
 
 def again(text: str, templates: tuple[str, ...], inner: Mapping[str, tuple[str, ...]] | None = None) -> str:

@@ -19,7 +19,7 @@ from termbase.entries import (
 )
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.intake import take_entry
-from termbase.messages import message
+from termbase.messages import message, own_words
 from termbase.pages import Line
 from termbase.redirects import Redirect
 from termbase.sources import Slip
@@ -69,13 +69,10 @@ def sign(act: Act, entry_id: str, which: Which) -> Entry:
 
 
 def unsign(act: Act, entry_id: str, which: Which, why: str) -> Entry:
-    """Put a reading back to open, with the reason."""
+    """Put a reading back to open, with the reason that somebody typed; empty for none."""
     entry = act.get(Entry, entry_id)
-    return act.put(
-        _with_reading(
-            entry, which, Signature(reopened=why.strip() or str(message(REOPENED_BY_HAND, person=act.by)))
-        )
-    )
+    reason = own_words(why.strip()) or str(message(REOPENED_BY_HAND, person=act.by))
+    return act.put(_with_reading(entry, which, Signature(reopened=reason)))
 
 
 def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> Entry:

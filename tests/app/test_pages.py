@@ -242,7 +242,7 @@ def test_lines_are_worked_by_links_and_buttons_alone(client: FlaskClient, store:
     assert [now[n].state for n in (BELT, BELT_HOLD, BOUT, SEE)] == [
         LineState.MADE, LineState.ATTACHED, LineState.SET_ASIDE, LineState.NEW,
     ]  # fmt: skip
-    assert now[FALL].reason == "seen elsewhere"
+    assert now[FALL].reason == "“seen elsewhere”"
 
 
 def test_a_line_offers_what_it_resembles_with_a_key(client: FlaskClient, store: Store, page: Page) -> None:

@@ -125,7 +125,7 @@ def test_the_keys_of_the_desk(page: Page, live_server: str, worked: Store) -> No
     page.keyboard.press("Enter")
     expect(page.locator("#current-line bdi")).to_contain_text("bout")
     with worked.read() as reader:
-        assert reader.get(Line, "l4").reason == "torn off"
+        assert reader.get(Line, "l4").reason == "“torn off”"
     assert states(worked)[1:4] == [LineState.MADE, LineState.ATTACHED, LineState.SET_ASIDE]
 
 

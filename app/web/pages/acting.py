@@ -17,11 +17,12 @@ from app.web.pages import correcting
 from app.web.pages.accepting import take_back_as_job
 from app.web.pages.desk import IN_PLACE, place_asked, show
 from app.web.pages.section import blueprint
-from app.web.pages.viewing import SHOWN, Place
+from app.web.pages.viewing import REASONS, SHOWN, Place
 from termbase.acts import history, reopening
 from termbase.acts import pages as page_acts
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound, WordholdError
+from termbase.messages import own_words
 from termbase.pages import Line, Page
 from termbase.sources import Source
 from termbase.store import Act
@@ -63,11 +64,13 @@ def attach(page_id: str, line_id: str) -> Response:
 @blueprint.post("/<page_id>/lines/<line_id>/aside")
 def aside(page_id: str, line_id: str) -> Response:
     """Set the line aside: by one of the usual reasons, or by the one typed."""
-    reason = request.form.get("usual", "").strip() or request.form.get("reason", "").strip()
+    usual, typed = (" ".join(request.form.get(name, "").split()) for name in ("usual", "reason"))
+    is_ours = usual in {said for _key, said in REASONS}
+    reason = usual if is_ours else own_words(usual or typed)
     return _work(
         page_id,
         line_id,
-        f"set aside ({reason})",
+        f"set aside ({usual or typed})",
         lambda act: page_acts.set_aside(act, line_id, reason),
     )
 

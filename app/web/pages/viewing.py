@@ -16,6 +16,7 @@ from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.judging import VerdictWord
 from termbase.linepatterns import LinePattern, Trouble
 from termbase.linepatterns.grammar import troubles_of
+from termbase.messages import as_typed
 from termbase.pages import Line, LineState, Page, PageCount
 from termbase.people import Image
 from termbase.sources import Source
@@ -159,7 +160,7 @@ def open_desk(reader: Reader, place: Place) -> Desk:
         worked=_heads(reader, around),
         last=last,
         reasons=tuple(
-            reason
+            as_typed(reason) or reason
             for reason in desk_lines.reasons_given(reader, source.id)
             if reason not in {said for _, said in REASONS} and not reason.startswith(BREAKS)
         ),

@@ -117,7 +117,7 @@ def test_a_signature_bears_name_and_day_of_who_acts(store: Store) -> None:
 
 
 @pytest.mark.parametrize(
-    ("why", "said"), [("the definition is wrong", "the definition is wrong"), (" ", "by Nia")]
+    ("why", "said"), [("the definition is wrong", "“the definition is wrong”"), (" ", "by Nia")]
 )
 def test_a_reading_put_back_to_open_says_why_or_by_whom(store: Store, why: str, said: str) -> None:
     made = make(store, "gafael")
