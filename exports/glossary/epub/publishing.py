@@ -124,7 +124,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
         yield f"{BOOK}/pictures/{file}", picture
     for document in documents:
         yield f"{BOOK}/{document.file}", made("letter.xhtml", document=document)
-    for name in ("sources.xhtml", "mechanic.xhtml"):
+    for name in ("rules.xhtml", "sources.xhtml", "mechanic.xhtml"):
         yield f"{BOOK}/{name}", made(name)
 
 

@@ -10,7 +10,6 @@ from exports.glossary.print.book import (
     Article,
     Drawing,
     Group,
-    Judgement,
     Name,
     Quotation,
     Ref,
@@ -18,11 +17,12 @@ from exports.glossary.print.book import (
     Text,
 )
 from exports.glossary.print.choices import Selection
+from exports.glossary.print.rules import barred_words, judged_of, judgements
 from termbase import articles as record
 from termbase.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
-from termbase.entries import Ruling, Term
+from termbase.entries import Term
 from termbase.evidence import witnesses
-from termbase.judging import Verdict, say
+from termbase.judging import Verdict
 from termbase.messages import message
 from termbase.sources import Certainty, Slip
 from termbase.technique import Profile
@@ -62,7 +62,7 @@ def article(
         hurt=tuple(map(voice.say, hurt_notices(found.trials))),
         caution=" ".join(map(voice.word, _own_lines(found))),
         quotations=tuple(_quotations(found, library, voice)) if selection.quotations else (),
-        verdicts=tuple(_judgements(found, selection)),
+        verdicts=tuple(judgements(found, library, selection)),
         trials=tuple(_trials(found, library, voice)),
         relations=tuple(_relations(found, working, voice)),
         analogues=tuple(_analogues(found, library)),
@@ -144,9 +144,9 @@ def _figure(found: record.Article, selection: Selection) -> Drawing | None:
     if profile is None or not selection.figures:
         return None
     said = voice.profile(profile)
-    first = next(_judged(found, selection), None)
+    first = next(judged_of(found, selection), None)
     verdict = first.verdict if first and not first.ruling else None
-    told = " ".join((said, *(_barred(verdict, voice) if verdict else ())))
+    told = " ".join((said, *(barred_words(verdict, voice) if verdict else ())))
     drawn = _drawn(profile, verdict, voice, told)
     if first and STRUCK in drawn:
         said = f"{said} {voice.say(message('Struck through: barred under %(code)s.', code=first.code.name))}"
@@ -225,53 +225,6 @@ def _place(slip: Slip, library: record.Library, voice: Voice) -> str:
     source = library.sources.get(slip.source_id)
     label = source.label if source else slip.source_id
     return ", ".join(filter(None, (label, wording.place_in(slip, voice))))
-
-
-def _judgements(found: record.Article, selection: Selection) -> Iterator[Judgement]:
-    voice = selection.voice
-    for judged in _judged(found, selection):
-        verdict, ruling = judged.verdict, judged.ruling
-        yield Judgement(
-            code=judged.code.name,
-            word=voice.word(verdict.word),
-            mark=wording.VERDICT_MARKS[verdict.word],
-            says=_reasons(verdict, voice),
-            ruling=_ruled(ruling, voice) if ruling else "",
-        )
-
-
-def _judged(found: record.Article, selection: Selection) -> Iterator[record.Judged]:
-    """The verdicts that are printed, in their order."""
-    by_code = {j.code.id: j for j in found.judged}
-    wanted = by_code if selection.codes is None else selection.codes
-    return (by_code[code_id] for code_id in wanted if code_id in by_code)
-
-
-def _ruled(ruling: Ruling, voice: Voice) -> str:
-    return voice.say(
-        message(
-            "Ruled %(verdict)s by %(by)s, %(date)s: %(reason)s",
-            verdict=voice.word(ruling.verdict),
-            by=ruling.by,
-            date=voice.date(ruling.on),
-            reason=ruling.reason,
-        )
-    )
-
-
-def _reasons(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
-    """What is broken, which grips to change, what to find out; each sentence once."""
-    missing = (say(missing, voice.verdict_wording) for missing in verdict.missing)
-    return tuple(dict.fromkeys((*_barred(verdict, voice), *missing)))
-
-
-def _barred(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
-    """What is broken, and which grips to change."""
-    words = voice.verdict_wording
-    return (
-        *(say(reason, words) for reason in verdict.breaches),
-        *(say(grip, words) for grip in verdict.grips),
-    )
 
 
 def _trials(found: record.Article, library: record.Library, voice: Voice) -> Iterator[str]:

@@ -7,9 +7,9 @@ language subtag, by which the typesetter hyphenates. Empty fields are left out o
 from msgspec import Struct
 
 __all__ = [
-    "Article", "Book", "Drawing", "Front", "Group", "IndexEntry", "IndexGroup", "Judgement", "KeyLine",
-    "Letter", "Name", "Part", "Picture", "Quotation", "Ref", "Relations", "ReverseLine", "Text", "Words",
-    "Work",
+    "Article", "Book", "ClauseText", "CodeText", "Drawing", "Front", "Group", "IndexEntry", "IndexGroup",
+    "Judgement", "KeyLine", "Letter", "Name", "Part", "Picture", "Quotation", "Ref", "Relations",
+    "ReverseLine", "Text", "Words", "Work",
 ]  # fmt: skip
 
 
@@ -75,11 +75,15 @@ class Quotation(Struct, frozen=True, omit_defaults=True):
 
 
 class Judgement(Struct, frozen=True, omit_defaults=True):
-    """The verdict under one rule code: word, mark, reasons; and the ruling that stands over it."""
+    """The verdict under one rule code: word, mark, reasons; and the ruling that stands over it.
+
+    Each reason ends with the number and the source of its clause, in brackets.
+    """
 
     code: str
     word: str
     mark: str
+    code_id: str = ""
     says: tuple[str, ...] = ()
     ruling: str = ""
 
@@ -175,6 +179,33 @@ class Work(Struct, frozen=True, omit_defaults=True):
     lang: str = ""
 
 
+class ClauseText(Struct, frozen=True, omit_defaults=True):
+    """A clause of a rule code.
+
+    Attributes:
+        number: as in its code.
+        words: the source's own words, in `lang`; `unsaid` says that they are not recorded.
+        source: label of the source.
+        says: what was judged by, in the book's words.
+    """
+
+    number: str
+    words: str = ""
+    lang: str = ""
+    source: str = ""
+    says: str = ""
+    unsaid: str = ""
+
+
+class CodeText(Struct, frozen=True, omit_defaults=True):
+    """A rule code in full."""
+
+    id: str
+    name: str
+    about: str = ""
+    clauses: tuple[ClauseText, ...] = ()
+
+
 class IndexEntry(Struct, frozen=True, omit_defaults=True):
     """A heading of the index by mechanic and the articles under it."""
 
@@ -256,6 +287,8 @@ class Book(Struct, frozen=True):
     notice: str
     front: tuple[Front, ...]
     parts: tuple[Part, ...]
+    rules_title: str
+    rules: tuple[CodeText, ...]
     works_title: str
     works: tuple[Work, ...]
     index_title: str

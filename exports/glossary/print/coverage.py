@@ -173,8 +173,13 @@ def _texts(book: Book) -> Iterator[tuple[str, str, bytes]]:
     encode = msgspec.json.encode
     for item in (item for part in book.parts for letter in part.letters for item in letter.items):
         yield _id_of(item), item.head.text, encode(item)
+    yield "rule codes", "", encode(book.rules)
     yield "bibliography", "", encode(book.works)
-    yield "termbase", book.title, encode(msgspec.structs.replace(book, parts=(), works=(), index=()))
+    yield (
+        "termbase",
+        book.title,
+        encode(msgspec.structs.replace(book, parts=(), rules=(), works=(), index=())),
+    )
 
 
 def _id_of(item: Article | ReverseLine) -> str:

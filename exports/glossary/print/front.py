@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from exports.glossary.print.book import Front, KeyLine
+from exports.glossary.print.rules import code_about
 from exports.glossary.print.wording import (
     FORM_LABELS,
     GENDERED_NOUNS,
@@ -21,7 +22,7 @@ from termbase.entries import Origin, PartOfSpeech
 from termbase.evidence import NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.languages.alphabets import sort_key
-from termbase.messages import joined, message, message_of_number
+from termbase.messages import joined, message
 from termbase.people import CAUTIONS, Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
@@ -118,6 +119,10 @@ _JUDGED: Final = message(
     "a verdict is printed beside it. Within the rules does not mean safe."
 )
 
+_CITED: Final = message(
+    "After each reason stand, in square brackets, the number of the clause and its source. Every clause is "
+    "printed in the words of its source under “The rule codes in full”."
+)
 _CITING_PART: Final = message(
     "One article: its name in quotation marks before that, since articles change from edition to edition. "
     "A quotation is cited from its own source, which stands beside it; what is rebuilt or coined is cited as "
@@ -200,21 +205,11 @@ class _Front:
             KeyLine(f"{VERDICT_MARKS[word]} {self._voice.word(word)}", self._voice.say(text))
             for word, text in _VERDICTS.items()
         ]
-        listed = [KeyLine(code.name, self._code(code, sources)) for code in codes]
+        listed = [KeyLine(code.name, code_about(code, sources, self._voice, counted=True)) for code in codes]
         return (
-            self.section(message("How the rules were judged"), (_JUDGED,), verdicts),
+            self.section(message("How the rules were judged"), (_JUDGED, _CITED), verdicts),
             self.section(message("The rule codes"), (), listed),
         )
-
-    def _code(self, code: RuleCode, sources: dict[str, Source]) -> str:
-        named = ", ".join(sources[s].label if s in sources else s for s in code.sources)
-        parts = (
-            code.place,
-            self._voice.date(code.period),
-            self._voice.say(message_of_number("%(n)s clause", "%(n)s clauses", len(code.clauses))),
-            self._voice.say(message("from %(sources)s", sources=named)) if named else "",
-        )
-        return "; ".join(filter(None, parts)) + "."
 
     def citing(self, termbase: Termbase, as_of: str) -> Front:
         edition = self._voice.say(message("edition of %(date)s", date=as_of))

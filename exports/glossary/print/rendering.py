@@ -23,6 +23,7 @@ from exports.glossary.print.book import (
 )
 from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.front import front_matter
+from exports.glossary.print.rules import chosen_codes, code_texts
 from termbase.articles import Article as Found
 from termbase.articles import Library
 from termbase.entries import Entry, Term
@@ -76,7 +77,7 @@ def render(
         if selection.lets_in(found.entry):
             gathered.add(found)
     names = [voice.language_name(tag) for tag in (working, *vernaculars)]
-    codes = [c for c in library.codes if selection.codes is None or c.id in selection.codes]
+    codes = chosen_codes(library, selection)
     return Book(
         title=library.termbase.title,
         subtitle=_subtitle(names, selection),
@@ -95,6 +96,8 @@ def render(
             figures=gathered.has_figures,
         ),
         parts=tuple(gathered.parts(names)),
+        rules_title=voice.say(message("The rule codes in full")),
+        rules=code_texts(codes, library.sources, voice),
         works_title=voice.say(message("Sources")),
         works=works_of(library.sources.values(), voice),
         index_title=voice.say(message("Index by mechanic")),

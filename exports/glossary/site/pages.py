@@ -13,6 +13,7 @@ from exports.glossary.print.book import Article, Group, IndexGroup, Picture, Ref
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.front import front_matter
 from exports.glossary.print.rendering import index_of, narrowed_words, works_of
+from exports.glossary.print.rules import chosen_codes, code_texts
 from exports.glossary.site.linkeddata import term_data, term_set_data
 from exports.glossary.site.outline import Outline, Section
 from termbase.articles import Article as Found
@@ -20,7 +21,6 @@ from termbase.articles import Library
 from termbase.cautions import own_cautions
 from termbase.messages import message, message_of_number
 from termbase.people import CAUTIONS
-from termbase.rulecodes import RuleCode
 from termbase.voice import Voice
 
 __all__ = ["Pages"]
@@ -56,15 +56,6 @@ class Front(NamedTuple):
     as_of: str
     imprint: tuple[str, ...]
     nav: tuple[Place, ...]
-
-
-class Code(NamedTuple):
-    """A rule code with its clauses in words."""
-
-    id: str
-    name: str
-    about: str
-    clauses: tuple[tuple[str, str], ...]
 
 
 class Pages:
@@ -105,12 +96,12 @@ class Pages:
     def standing(self) -> Iterator[tuple[str, str]]:
         """Every page that is no entry's: address and text."""
         outline, library = self._outline, self._library
-        codes = [c for c in library.codes if self._selection.codes is None or c.id in self._selection.codes]
+        codes = chosen_codes(library, self._selection)
         yield self._page("index.html", **self._first_page())
         yield self._page("search.html")
         yield self._page("mechanic.html", index=self._index())
         yield self._page("sources.html", works=works_of(library.sources.values(), self._voice))
-        yield self._page("rules.html", codes=[self._code(code) for code in codes])
+        yield self._page("rules.html", codes=code_texts(codes, library.sources, self._voice))
         front = front_matter(
             codes,
             library,
@@ -202,18 +193,6 @@ class Pages:
                 f"names/{each.folder}/{section.slug}.html", "names.html", heading=f"{each.title}: {letter}",
                 current=section.slug, shown=(section,), ranges=(), **more,
             )  # fmt: skip
-
-    def _code(self, code: RuleCode) -> Code:
-        sources = self._library.sources
-        named = ", ".join(sources[s].label if s in sources else s for s in code.sources)
-        origin = self._voice.say(message("from %(sources)s", sources=named)) if named else ""
-        about = "; ".join(filter(None, (code.place, self._voice.date(code.period), origin)))
-        return Code(
-            code.id,
-            code.name,
-            f"{about}." if about else "",
-            tuple((c.id, self._voice.clause(c)) for c in code.clauses),
-        )
 
     def _page(self, address: str, template: str = "", /, **content: object) -> tuple[str, str]:
         return address, self._render(template or address, address, **content)
