@@ -47,6 +47,9 @@ LIVES_WITHOUT_RECORD = frozenset({403, 500, 503})
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
 """What the system says of a disk, or of somebody's share of it, that is full."""
 
+UNTYPED = frozenset({DRAFT_FIELD, "version", "back"})
+"""Fields of forms that nobody types into."""
+
 MEGABYTE = 1024 * 1024
 
 
@@ -126,7 +129,7 @@ def _typed(status: int) -> list[tuple[str, str]]:
     return [
         (name, text)
         for name, texts in request.form.lists()
-        if name != DRAFT_FIELD
+        if name not in UNTYPED
         for text in texts
         if text.strip()
     ]

@@ -56,11 +56,25 @@ async function send(part, form, submitter) {
   }
   if (refused ? swap(part, page, "error") : saved(part, page)) return;
   if (refused) {
-    document.querySelector("main").replaceWith(page.querySelector("main"));
-    document.querySelector("main").focus();
+    busy(part, false);
+    say(part, form, troubleOf(page));
   } else {
     location.assign(answer.url);
   }
+}
+
+/** What an error page says, and a link where the page asks for the access key: the form stays as it was typed. */
+function troubleOf(page) {
+  const said = [...page.querySelectorAll("main h1, main dd, main .trouble > p:not(.status, .hint)")];
+  const words = document.createDocumentFragment();
+  words.append(said.map((one) => one.textContent.trim()).filter(Boolean).join(" "));
+  const key = page.querySelector("main label[for=key]");
+  if (key) {
+    const link = document.createElement("a");
+    Object.assign(link, { href: "/", target: "_blank", textContent: key.textContent });
+    words.append(" ", link);
+  }
+  return words;
 }
 
 async function read(answer) {
@@ -132,11 +146,11 @@ function busy(part, yes) {
   if (yes) part.setAttribute("aria-busy", "true");
 }
 
-function say(part, form) {
+function say(part, form, said = document.body.dataset.unreachable ?? "") {
   const words = document.createElement("p");
   words.className = "error";
   words.setAttribute("role", "alert");
-  words.textContent = document.body.dataset.unreachable ?? "Not saved: the program cannot be reached. Start it again and save once more; your text is still here.";
+  words.append(said);
   form.querySelector("p.error[role=alert]")?.remove();
   form.prepend(words);
   words.tabIndex = -1;

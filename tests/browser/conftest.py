@@ -90,9 +90,15 @@ def blueprints() -> tuple[Blueprint, ...]:
 
 
 @pytest.fixture
-def live_server(store: Store, blueprints: tuple[Blueprint, ...]) -> Iterator[str]:
+def key() -> str:
+    """The access key that is asked for; a test module gives its own."""
+    return ""
+
+
+@pytest.fixture
+def live_server(store: Store, blueprints: tuple[Blueprint, ...], key: str) -> Iterator[str]:
     """Address of the web face over `store`, served by waitress in a thread; without a slash at its end."""
-    app = create_app(Settings(store))
+    app = create_app(Settings(store, key=key))
     for blueprint in blueprints:
         app.register_blueprint(blueprint)
     sockets: dict[int, object] = {}
