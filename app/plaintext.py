@@ -59,7 +59,7 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
     for related in article.related:
         heads = ", ".join(t.text for t in related.heads)
         yield f"  {related.kind}: {related.entry_id} {heads}"
-    yield f"  mechanic: {article.mechanic.scale.value}; practice: {article.practice.scale.value}"
+    yield f"  mechanic: {article.mechanic.words}; practice: {article.practice.words}"
     for notice in hurt_notices(article.trials):
         yield f"  {notice}"
     if entry.technique is not None:
@@ -76,7 +76,7 @@ def _term_line(term: Term, article: Article) -> str:
     grammar = ", ".join(str(value) for value in closed if value is not None)
     printed = f", printed {term.printed}" if term.printed else ""
     forms = "".join(f", {f.label} {f.text}" for f in term.forms)
-    evidence = article.names[term.id].scale.value
+    evidence = article.names[term.id].words
     return f"  {term.language}  {term.text}  {grammar}{forms}{printed} [{term.origin.alone}; {evidence}]"
 
 

@@ -8,14 +8,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from termbase.entries import Entry, RelationKind, Ruling, Term, head, heads
+from termbase.entries import Entry, Origin, RelationKind, Ruling, Term, head, heads
 from termbase.evidence import (
     Evidence,
-    Witness,
+    NameEvidence,
+    evidence_of,
+    known_origin,
     mechanic_evidence,
-    name_evidence,
     practice_evidence,
-    witnesses,
 )
 from termbase.judging import UNKNOWN, Circumstances, Verdict, judge
 from termbase.pages import Line
@@ -25,6 +25,7 @@ from termbase.sources import Slip, Source
 from termbase.store.reading import Reader
 from termbase.technique import Profile
 from termbase.trials import Trial
+from termbase.witnesses import Witness, attestation
 
 __all__ = ["Article", "Judged", "Library", "Related", "judge_cached"]
 
@@ -51,7 +52,8 @@ class Related:
 class Article:
     """One entry with its slips (by term id), trials, word-list lines, relations, evidence and verdicts.
 
-    `names` holds the evidence of each term by its id, `dated` its independent witnesses, earliest first.
+    `names` holds the evidence of each term by its id, `dated` its independent witnesses of any kind, earliest
+    first; those that prove use are in the evidence.
     """
 
     entry: Entry
@@ -60,7 +62,7 @@ class Article:
     lines: tuple[Line, ...]
     related: tuple[Related, ...]
     judged: tuple[Judged, ...]
-    names: dict[str, Evidence]
+    names: dict[str, NameEvidence]
     dated: dict[str, tuple[Witness, ...]]
     mechanic: Evidence
     practice: Evidence
@@ -68,6 +70,10 @@ class Article:
     def head(self, language: str) -> Term | None:
         """The term under which the entry stands in a language."""
         return head(self.entry, language)
+
+    def origin(self, term: Term) -> Origin:
+        """Where a name of the entry comes from, as far as its slips show it; for what is published."""
+        return known_origin(term, self.slips.get(term.id, ()))
 
 
 @lru_cache(maxsize=65536)
@@ -123,6 +129,8 @@ class Library:
         for entry in batch:
             mine = {t.id: slips.get(t.id, ()) for t in entry.terms}
             tried = trials.get(entry.id, ())
+            attested = {t.id: attestation(t, mine[t.id], self._issued) for t in entry.terms}
+            every = tuple(w for a in attested.values() for w in a.all)
             yield Article(
                 entry=entry,
                 slips=mine,
@@ -130,9 +138,9 @@ class Library:
                 lines=lines.get(entry.id, ()),
                 related=_related(entry, incoming.get(entry.id, ()), names),
                 judged=self._judged(entry),
-                names={i: name_evidence(s, self._issued) for i, s in mine.items()},
-                dated={i: witnesses(s, self._issued) for i, s in mine.items()},
-                mechanic=mechanic_evidence(entry.technique, len(entry.figures)),
+                names={i: evidence_of(a) for i, a in attested.items()},
+                dated={i: a.all for i, a in attested.items()},
+                mechanic=mechanic_evidence(entry.technique, len(entry.figures), every),
                 practice=practice_evidence(tried),
             )
 

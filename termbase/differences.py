@@ -42,11 +42,12 @@ _PLAIN: Final[dict[str, str]] = {
     "image_id": "picture",
     "joined_to": "joined to",
     "apart": "a witness of its own",
+    "presence": "the name is there",
 }
 _CLOSED: Final = frozenset(
     {
         *("topic", "origin", "status", "type", "part_of_speech", "gender", "number", "register"),
-        *("kind", "certainty", "outcome", "roles", "state", "verdict", "family", "value"),
+        *("kind", "certainty", "presence", "outcome", "roles", "state", "verdict", "family", "value"),
         "label",
     }
 )

@@ -1,46 +1,38 @@
 """What the record proves: slips and trials to three plain scales, each with its reasons.
 
-Papers of the day reprinted one another, so near-identical quotations are one witness; counts and dates are of
-witnesses, not of slips. The editor may join or part slips and that choice stands.
+Counts and dates are of independent witnesses (`termbase.witnesses`), not of slips. A place on a scale is said
+in words (`Evidence.words`); where the word of the scale alone would say more than is known, the words give
+the counts: *worked in 1 of 10 trials*, *described: 12 of 18 values, in 3 passages*.
 """
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from enum import StrEnum
-from functools import lru_cache
-from itertools import combinations
-
-from rapidfuzz import fuzz
 
 from termbase import dates
+from termbase.entries import Origin, Term
 from termbase.errors import BadInput
-from termbase.messages import joined, message, message_of_number
+from termbase.messages import message, message_of_number
 from termbase.sources import Certainty, Slip, SlipKind
-from termbase.technique import Basis, Profile, Said
+from termbase.technique import Profile, Said
 from termbase.trials import Outcome, Trial
+from termbase.witnesses import SURE, Attestation, Witness, attestation, date_key, proves_use
 
 __all__ = [
-    "Evidence", "MechanicScale", "NameScale", "PracticeScale", "Witness", "bases", "mechanic_evidence",
-    "name_evidence", "practice_evidence", "witnesses",
+    "IN_USE", "Evidence", "MechanicScale", "NameEvidence", "NameScale", "PracticeScale", "evidence_of",
+    "known_origin", "mechanic_evidence", "name_evidence", "practice_evidence", "statements",
 ]  # fmt: skip
 
-REPRINT = 85.0
-"""Likeness (RapidFuzz ratio, 0-100) from which two quotations are one text; common practice, no source."""
-SHORT = 25
-"""Texts shorter than this many characters are never taken for reprints: they are alike by nature."""
-
-_SURE = frozenset({Certainty.SECURE, Certainty.PROBABLE})
-"""How sure a quotation must be to prove use; a certainty that nobody stated is not that sure."""
-
 _NO_SLIP = (message("No slip bears witness to this name."),)
-_DESCRIBED = (message("A slip describes it."),)
 _INFERRED = (message("Its profile is borrowed from an analogue in a living style."),)
 _NOT_DESCRIBED = (message("No slip, figure or analogue says how it is done."),)
 _UNTRIED = (message("No trial is recorded."),)
+_IDS = re.compile(r"[\s,;]+")
 
 
 class NameScale(StrEnum):
-    """How well a name is attested."""
+    """How well a name is attested, best first."""
 
     SEVERAL = "in use by several witnesses"
     ONE = "in use by one witness"
@@ -50,7 +42,7 @@ class NameScale(StrEnum):
 
 
 class MechanicScale(StrEnum):
-    """How the mechanic is known."""
+    """How the mechanic is known, best first."""
 
     DESCRIBED = "described"
     PICTURED = "pictured"
@@ -59,113 +51,147 @@ class MechanicScale(StrEnum):
 
 
 class PracticeScale(StrEnum):
-    """What trials on the mat showed."""
+    """What trials on the mat showed, best first. One more failure never leads to a better place."""
 
-    WORKS = "tried and works"
+    WORKS = "worked in every trial"
+    MIXED = "worked in some trials"
     CHANGED = "works with a change"
     FAILS = "fails"
     UNTRIED = "untried"
 
 
-@dataclass(frozen=True)
-class Witness:
-    """One independent witness: the slips that repeat it, and its date (EDTF, of its earliest slip)."""
-
-    slip_ids: tuple[str, ...]
-    date: str
+IN_USE = frozenset({NameScale.SEVERAL, NameScale.ONE})
+"""The places of a name that has a witness of use."""
 
 
 @dataclass(frozen=True)
 class Evidence:
-    """A place on a scale and the reasons for it, one sentence each."""
+    """A place on a scale and the reasons for it, one sentence each.
+
+    Attributes:
+        scale: the place.
+        reasons: why.
+        counts: the place in words, where they say more than its name does; else empty.
+    """
 
     scale: NameScale | MechanicScale | PracticeScale
     reasons: tuple[str, ...]
+    counts: str = ""
+
+    @property
+    def words(self) -> str:
+        """The place as the reader is told it."""
+        return self.counts or message(self.scale.value)
 
 
-def witnesses(slips: Sequence[Slip], issued: Mapping[str, str]) -> tuple[Witness, ...]:
-    """Group slips into independent witnesses, earliest first.
+@dataclass(frozen=True)
+class NameEvidence(Evidence):
+    """The evidence of a name.
+
+    Attributes:
+        used: its witnesses of use, earliest first; the first and last year of a name are theirs.
+        counted: the witnesses that its place rests on: those of use, else those that quote it, else those
+            that list it.
+        without_name: ids of slips whose quotation does not contain the name.
+    """
+
+    used: tuple[Witness, ...] = ()
+    counted: tuple[Witness, ...] = ()
+    without_name: frozenset[str] = frozenset()
+
+
+def name_evidence(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) -> NameEvidence:
+    """How well a name is attested by its slips (`termbase.witnesses.attestation`).
 
     Args:
-        slips: the quotations, of one term or many.
+        term: the name.
+        slips: the quotations that are sorted to it.
         issued: EDTF date of each source by id, for slips that give none.
     """
-    parent = {s.id: s.id for s in slips}
-
-    def root(slip_id: str) -> str:
-        while parent[slip_id] != slip_id:
-            slip_id = parent[slip_id]
-        return slip_id
-
-    for a, b in combinations(slips, 2):
-        if _one_text(a, b):
-            parent[root(b.id)] = root(a.id)
-    groups: dict[str, list[Slip]] = {}
-    for slip in slips:
-        groups.setdefault(root(slip.id), []).append(slip)
-    found = []
-    for group in groups.values():
-        dated = sorted((s.date or issued.get(s.source_id, "") for s in group), key=_date_key)
-        found.append(Witness(tuple(s.id for s in group), next((d for d in dated if d), "")))
-    return tuple(sorted(found, key=lambda w: (_date_key(w.date), w.slip_ids)))
+    return evidence_of(attestation(term, slips, issued))
 
 
-def _one_text(a: Slip, b: Slip) -> bool:
-    if a.joined_to == b.id or b.joined_to == a.id:
-        return True
-    if a.apart or b.apart or min(len(a.text), len(b.text)) < SHORT:
-        return False
-    if a.source_id == b.source_id and (a.page, a.line, a.item) != (b.page, b.line, b.item):
-        return False
-    return fuzz.ratio(a.text.casefold(), b.text.casefold()) >= REPRINT
+def evidence_of(found: Attestation) -> NameEvidence:
+    """The evidence of a name whose witnesses are told apart already."""
+    if found.of_use:
+        scale = NameScale.SEVERAL if len(found.of_use) > 1 else NameScale.ONE
+        counted, first = found.of_use, _counted(found.of_use, len(_proving(found)))
+    elif found.quoting:
+        scale, counted = NameScale.QUOTED, found.quoting
+        first = message("It is quoted, but no quotation proves that it was used.")
+    elif found.listing:
+        listed = sum(1 for s in found.slips if s.kind is SlipKind.HEADWORD)
+        scale, counted, first = NameScale.WORD_LIST, found.listing, _listed(listed)
+    else:
+        scale, counted = NameScale.NONE, ()
+        first = _NO_SLIP[0] if not found.slips else message("No slip quotes it.")
+    return NameEvidence(
+        scale,
+        (first, *_left_out(found)),
+        used=found.of_use,
+        counted=counted,
+        without_name=found.without_name,
+    )
 
 
-def name_evidence(slips: Sequence[Slip], issued: Mapping[str, str]) -> Evidence:
-    """How well a name is attested by its slips; a doubtful slip alone proves no use."""
-    if not slips:
-        return Evidence(NameScale.NONE, _NO_SLIP)
-    used = [
-        s for s in slips if s.kind in (SlipKind.USE, SlipKind.MENTION, SlipKind.DEFINITION, SlipKind.RULE)
+def _proving(found: Attestation) -> list[Slip]:
+    return [
+        s
+        for s in found.slips
+        if s.kind is SlipKind.USE and s.certainty in SURE and s.id not in found.without_name
     ]
-    secure = [s for s in used if s.certainty in _SURE]
-    doubtful = sum(1 for s in used if s.certainty is Certainty.DOUBTFUL)
-    unstated = sum(1 for s in slips if SlipKind.NOT_STATED is s.kind or s.certainty is Certainty.NOT_STATED)
-    reasons: list[str] = []
-    if doubtful:
-        reasons.append(
-            message_of_number(
-                "%(n)s doubtful slip left out of the count.",
-                "%(n)s doubtful slips left out of the count.",
-                doubtful,
-            )
-        )
-    if unstated:
-        reasons.append(
-            message_of_number(
-                "%(n)s quotation does not prove use: its kind or its certainty is not stated.",
-                "%(n)s quotations do not prove use: their kind or their certainty is not stated.",
-                unstated,
-            )
-        )
-        if not secure:
-            return Evidence(NameScale.QUOTED, tuple(reasons))
-    if not secure:
-        listed = sum(1 for s in slips if s.kind is SlipKind.HEADWORD)
-        reasons.insert(0, _not_used(listed))
-        return Evidence(NameScale.WORD_LIST if listed else NameScale.NONE, tuple(reasons))
-    found = witnesses(secure, issued)
-    reasons.insert(0, _counted(found, len(secure)))
-    return Evidence(NameScale.SEVERAL if len(found) > 1 else NameScale.ONE, tuple(reasons))
 
 
-def _not_used(listed: int) -> str:
-    if not listed:
-        return message("No slip that stands, no secure quotation from use.")
+def _listed(listed: int) -> str:
     return message_of_number(
         "%(n)s headword in a word-list, no secure quotation from use.",
         "%(n)s headwords in a word-list, no secure quotation from use.",
         listed,
     )
+
+
+def _left_out(found: Attestation) -> tuple[str, ...]:
+    """Which slips do not count as use, and why; every slip for one reason only."""
+    absent = [s for s in found.slips if s.id in found.without_name]
+    there = [s for s in found.slips if s.id not in found.without_name]
+    spoken = (SlipKind.MENTION, SlipKind.DEFINITION, SlipKind.RULE)
+    unstated = [
+        s
+        for s in there
+        if s.kind is SlipKind.NOT_STATED or (s.kind is SlipKind.USE and s.certainty is Certainty.NOT_STATED)
+    ]
+    doubtful = [s for s in there if s.kind is SlipKind.USE and s.certainty is Certainty.DOUBTFUL]
+    told = [s for s in there if s.kind in spoken]
+    described = [s for s in there if s.kind is SlipKind.DESCRIPTION]
+    reasons = (
+        message_of_number(
+            "%(n)s quotation does not contain the name and does not count.",
+            "%(n)s quotations do not contain the name and do not count.",
+            len(absent),
+        ),
+        message_of_number(
+            "%(n)s doubtful slip left out of the count.",
+            "%(n)s doubtful slips left out of the count.",
+            len(doubtful),
+        ),
+        message_of_number(
+            "%(n)s quotation does not prove use: its kind or its certainty is not stated.",
+            "%(n)s quotations do not prove use: their kind or their certainty is not stated.",
+            len(unstated),
+        ),
+        message_of_number(
+            "%(n)s mention, definition or rule, which is not counted as use.",
+            "%(n)s mentions, definitions or rules, which are not counted as use.",
+            len(told),
+        ),
+        message_of_number(
+            "%(n)s description of the movement, which does not bear witness to the name.",
+            "%(n)s descriptions of the movement, which do not bear witness to the name.",
+            len(described),
+        ),
+    )
+    groups = (absent, doubtful, unstated, told, described)
+    return tuple(reason for reason, slips in zip(reasons, groups, strict=True) if slips)
 
 
 def _counted(found: Sequence[Witness], slips: int) -> str:
@@ -179,7 +205,7 @@ def _counted(found: Sequence[Witness], slips: int) -> str:
     dated = [w.date for w in found if w.date]
     if not dated:
         return message("%(witnesses)s in %(slips)s.", **counts)
-    first, last = min(dated, key=_date_key), max(dated, key=_date_key)
+    first, last = min(dated, key=date_key), max(dated, key=date_key)
     if first == last:
         return message("%(witnesses)s in %(slips)s, %(date)s.", **counts, date=_words(first))
     return message(
@@ -190,55 +216,104 @@ def _counted(found: Sequence[Witness], slips: int) -> str:
     )
 
 
-def mechanic_evidence(profile: Profile | None, pictures: int) -> Evidence:
-    """How the mechanic is known: what the values of its profile rest on, how many figures show it."""
-    resting = bases(profile) if profile else frozenset()
-    if "slip" in resting:
-        return Evidence(MechanicScale.DESCRIBED, _DESCRIBED)
+def known_origin(term: Term, slips: Iterable[Slip]) -> Origin:
+    """Where a name comes from, as far as its slips show it.
+
+    A name that is marked *word-list* or *not stated* was in use when one of its slips proves use; one marked
+    *not stated* is of a word-list when it has a headword. What an editor states otherwise is never changed:
+    Proof asks where it contradicts the slips.
+    """
+    if term.origin not in (Origin.WORD_LIST, Origin.NOT_STATED):
+        return term.origin
+    mine = tuple(slips)
+    if any(proves_use(slip, term) for slip in mine):
+        return Origin.IN_USE
+    return Origin.WORD_LIST if any(s.kind is SlipKind.HEADWORD for s in mine) else term.origin
+
+
+def mechanic_evidence(profile: Profile | None, pictures: int, witnesses: Sequence[Witness] = ()) -> Evidence:
+    """How the mechanic is known: how much of its profile rests on slips, and how many figures show it.
+
+    Args:
+        profile: what the technique needs, if anything is stated.
+        pictures: how many figures the entry has.
+        witnesses: the witnesses of the entry's slips, so that a reprint is not taken for another passage.
+    """
+    stated = statements(profile) if profile else ()
+    resting = [said for said in stated if said.basis == "slip"]
+    if resting:
+        return _described(len(resting), len(stated), _passages(resting, witnesses))
     if pictures:
         return Evidence(MechanicScale.PICTURED, (_shown(pictures),))
-    if "analogue" in resting:
+    if any(said.basis == "analogue" for said in stated):
         return Evidence(MechanicScale.INFERRED, _INFERRED)
     return Evidence(MechanicScale.NOT_DESCRIBED, _NOT_DESCRIBED)
+
+
+def _described(resting: int, stated: int, passages: int) -> Evidence:
+    of_these = message_of_number(
+        "%(resting)s of %(n)s stated value", "%(resting)s of %(n)s stated values", stated, resting=resting
+    )
+    if not passages:
+        reason = message("%(values)s: on a slip that is not named.", values=of_these)
+        return Evidence(MechanicScale.DESCRIBED, (reason,), message("described: %(values)s", values=of_these))
+    where = message_of_number("%(n)s passage", "%(n)s passages", passages)
+    reasons = [message("Resting on slips: %(values)s. Passages: %(n)s.", values=of_these, n=passages)]
+    if passages > 1:
+        reasons.append(message("Whether the passages agree is not recorded."))
+    counts = message("described: %(values)s, in %(passages)s", values=of_these, passages=where)
+    return Evidence(MechanicScale.DESCRIBED, tuple(reasons), counts)
+
+
+def _passages(resting: Sequence[Said[object]], witnesses: Sequence[Witness]) -> int:
+    """How many independent passages are named."""
+    place = {slip_id: number for number, witness in enumerate(witnesses) for slip_id in witness.slip_ids}
+    named = {part for said in resting for part in _IDS.split(said.ref) if part}
+    return len({place.get(part, part) for part in named})
 
 
 def _shown(pictures: int) -> str:
     return message_of_number("%(n)s figure shows it.", "%(n)s figures show it.", pictures)
 
 
-def bases(profile: Profile) -> frozenset[Basis]:
-    """What the values of a profile rest on."""
+def statements(profile: Profile) -> tuple[Said[object], ...]:
+    """Everything that a profile states."""
     parts = (getattr(part, f.name) for part in (profile, profile.right, profile.left) for f in fields(part))
-    return frozenset(said.basis for said in parts if isinstance(said, Said))
+    return tuple(said for said in parts if isinstance(said, Said))
 
 
 def practice_evidence(trials: Sequence[Trial]) -> Evidence:
-    """What trials showed: the best outcome counts, and every outcome is told."""
+    """What trials showed, successes and failures together; every outcome is told."""
     if not trials:
         return Evidence(PracticeScale.UNTRIED, _UNTRIED)
-    order = {
-        Outcome.WORKS: PracticeScale.WORKS,
-        Outcome.WORKS_CHANGED: PracticeScale.CHANGED,
-        Outcome.FAILS: PracticeScale.FAILS,
-    }
-    counts = {o: sum(1 for t in trials if t.outcome is o) for o in order}
-    best = next(scale for outcome, scale in order.items() if counts[outcome])
-    told = joined(
-        (message("%(outcome)s %(n)s", outcome=message(o.value), n=n) for o, n in counts.items() if n), ", "
+    every = len(trials)
+    works, changed, fails = (sum(1 for t in trials if t.outcome is o) for o in Outcome)
+    reason = message(
+        "Trials: %(n)s. Worked: %(works)s. Worked with a change: %(changed)s. Failed: %(fails)s.",
+        n=every,
+        works=works,
+        changed=changed,
+        fails=fails,
     )
-    reason = message_of_number(
-        "%(n)s trial: %(outcomes)s.", "%(n)s trials: %(outcomes)s.", len(trials), outcomes=told
-    )
-    return Evidence(best, (reason,))
-
-
-@lru_cache(maxsize=65536)
-def _date_key(date: str) -> str:
-    """Undated slips come last, with those whose date cannot be read (the proof tells of them)."""
-    try:
-        return dates.parse(date).sort_key() if date else "~"
-    except BadInput:
-        return "~"
+    if works:
+        scale = PracticeScale.WORKS if works == every else PracticeScale.MIXED
+        counts = message_of_number(
+            "worked in %(works)s of %(n)s trial", "worked in %(works)s of %(n)s trials", every, works=works
+        )
+        if changed:
+            counts = message("%(worked)s, with a change in %(n)s more", worked=counts, n=changed)
+    elif changed:
+        scale = PracticeScale.CHANGED
+        counts = message_of_number(
+            "worked with a change in %(changed)s of %(n)s trial",
+            "worked with a change in %(changed)s of %(n)s trials",
+            every,
+            changed=changed,
+        )
+    else:
+        scale = PracticeScale.FAILS
+        counts = message_of_number("failed in %(n)s trial", "failed in all %(n)s trials", every)
+    return Evidence(scale, (reason,), counts)
 
 
 def _words(date: str) -> str:

@@ -5,7 +5,7 @@ from enum import StrEnum
 
 from termbase.messages import joined, message
 
-__all__ = ["Certainty", "Slip", "SlipKind", "Source", "SourceKind", "locator"]
+__all__ = ["Certainty", "Presence", "Slip", "SlipKind", "Source", "SourceKind", "locator"]
 
 
 class SourceKind(StrEnum):
@@ -28,6 +28,7 @@ class SlipKind(StrEnum):
     DEFINITION = "definition"
     HEADWORD = "headword"
     RULE = "rule"
+    DESCRIPTION = "description"
     NOT_STATED = "not stated"
 
     @property
@@ -48,6 +49,30 @@ class Certainty(StrEnum):
     def alone(self) -> str:
         """The word where nothing beside it says that it is the certainty of a quotation."""
         return message("certainty not stated") if self is Certainty.NOT_STATED else self.value
+
+
+class Presence(StrEnum):
+    """How the name is in the quotation. Where no form of it can be recognised there, the editor says so."""
+
+    FORM = ""
+    DITTO = "ditto"
+    BROKEN = "broken"
+    GAP = "gap"
+    MISPRINT = "misprint"
+
+    @property
+    def words(self) -> str:
+        """For the reader."""
+        return _PRESENCE[self]
+
+
+_PRESENCE = {
+    Presence.FORM: message("in one of its forms"),
+    Presence.DITTO: message("as a ditto mark"),
+    Presence.BROKEN: message("broken or cut off"),
+    Presence.GAP: message("in a gap: it cannot be read or is missing"),
+    Presence.MISPRINT: message("misprinted"),
+}
 
 
 @dataclass(frozen=True)
@@ -84,7 +109,8 @@ class Slip:
     """One quotation. `text` is verbatim and never rewritten by the program.
 
     `term_id` is empty while the slip is unsorted. `date` is EDTF, the source's date when empty.
-    `joined_to` (a slip id) and `apart` hold the editor's word on which slips are one witness.
+    `joined_to` (a slip id) and `apart` hold the editor's word on which slips are one witness. `presence` is
+    the editor's word that the name is in the quotation although no form of it can be recognised there.
     """
 
     id: str
@@ -104,6 +130,7 @@ class Slip:
     term_id: str = ""
     joined_to: str = ""
     apart: bool = False
+    presence: Presence = Presence.FORM
     version: int = 0
 
 

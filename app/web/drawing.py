@@ -40,7 +40,9 @@ MARKS: dict[str, str] = {
     "inferred from an analogue": '<path class="thick" d="M2 9.5C4 5.5 6 5.5 8 8S12 10.5 14 6.5"/>',
     "not described": '<path class="line" d="M4 8H12"/>',
     # the practice
-    "tried and works": '<path class="solid" d="M8 2.5 14 13H2Z"/>',
+    "worked in every trial": '<path class="solid" d="M8 2.5 14 13H2Z"/>',
+    "worked in some trials": '<path class="line" d="M8 2.5 14 13H2Z"/>'
+    '<path class="solid" d="M5 8.25H11L14 13H2Z"/>',
     "works": '<path class="solid" d="M8 2.5 14 13H2Z"/>',
     "works with a change": '<path class="line" d="M8 2.5 14 13H2Z"/><path class="solid" d="M8 2.5V13H2Z"/>',
     "fails": '<path class="solid" d="M8 13.5 2 3H14Z"/>',

@@ -66,7 +66,7 @@ def _facts(article: Article, library: Library, concept: URIRef, addresses: Addre
         yield concept, SKOS.scopeNote, text(entry.usage_note, working)
     yield concept, addresses.own("ready"), Literal(entry.ready)
     for evidence in (article.mechanic, article.practice):
-        yield concept, addresses.own("evidence"), text(evidence.scale.value, "en")
+        yield concept, addresses.own("evidence"), text(str(evidence.words), "en")
     for name, date in ((DCTERMS.created, entry.created_on), (DCTERMS.modified, entry.changed_on)):
         if date:
             yield concept, name, text(date)
@@ -110,7 +110,8 @@ def _labels(article: Article, concept: URIRef, addresses: Addresses) -> Iterator
 
 def _of_label(article: Article, term: Term, label: URIRef, addresses: Addresses) -> Iterator[Triple]:
     for field, name in _OF_LABEL.items():
-        if value := getattr(term, field):
+        value = article.origin(term) if field == "origin" else getattr(term, field)
+        if value:
             yield label, addresses.own(name), text(str(value))
     for form in term.forms:
         yield label, addresses.own("inflectedForm"), text(f"{form.label}: {form.text}", term.language)
@@ -118,7 +119,7 @@ def _of_label(article: Article, term: Term, label: URIRef, addresses: Addresses)
         yield label, addresses.own("asPrinted"), text(term.printed, term.printed_language or term.language)
     if term.usage_note:
         yield label, RDFS.comment, text(term.usage_note)
-    yield label, addresses.own("evidence"), text(article.names[term.id].scale.value, "en")
+    yield label, addresses.own("evidence"), text(str(article.names[term.id].words), "en")
     for slip in article.slips[term.id]:
         yield label, PROV.wasDerivedFrom, addresses.of(slip.id)
 

@@ -39,8 +39,8 @@ def columns_of_names(library: Library) -> tuple[Column, ...]:
         *(Column(key, title, _of_term(get)) for key, title, get in _OF_NAMES),
         *_definitions(library),
         *_OF_BOTH,
-        Column("evidence", "evidence of the name", _of_term_in(lambda a, t: a.names[t.id].scale.value)),
-        Column("witnesses", "independent witnesses", _of_term_in(lambda a, t: len(a.dated[t.id]))),
+        Column("evidence", "evidence of the name", _of_term_in(lambda a, t: str(a.names[t.id].words))),
+        Column("witnesses", "independent witnesses", _of_term_in(lambda a, t: len(a.names[t.id].used))),
         Column("first", "first witness", _of_term_in(_first)),
         Column("last", "last witness", _of_term_in(_last)),
         *_computed(library),
@@ -133,8 +133,8 @@ def _names(tag: str) -> Callable[[Article], Cell]:
 
 def _computed(library: Library) -> Iterable[Column]:
     yield _entry("ready", "ready", lambda a: "yes" if a.entry.ready else "no")
-    yield _entry("mechanic", "mechanic", lambda a: a.mechanic.scale.value)
-    yield _entry("practice", "practice", lambda a: a.practice.scale.value)
+    yield _entry("mechanic", "mechanic", lambda a: str(a.mechanic.words))
+    yield _entry("practice", "practice", lambda a: str(a.practice.words))
     for code in library.codes:
         yield _entry(f"verdict:{code.id}", f"verdict ({code.name})", _verdict(code.id))
 
@@ -152,11 +152,11 @@ def _verdict(code_id: str) -> Callable[[Article], Cell]:
 
 
 def _first(article: Article, term: Term) -> Cell:
-    return next((w.date for w in article.dated[term.id] if w.date), None)
+    return next((w.date for w in article.names[term.id].used if w.date), None)
 
 
 def _last(article: Article, term: Term) -> Cell:
-    return next((w.date for w in reversed(article.dated[term.id]) if w.date), None)
+    return next((w.date for w in reversed(article.names[term.id].used) if w.date), None)
 
 
 _OF_NAMES: Final[tuple[tuple[str, str, Callable[[Term], Cell]], ...]] = (

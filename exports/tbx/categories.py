@@ -281,6 +281,7 @@ _FIELDS = (
     _carried("slip.term_id", "Term of the slip", "termSec"),
     _noted("slip.joined_to", "One witness with slip", "descripGrp"),
     _noted("slip.apart", "A witness of its own", "descripGrp"),
+    _noted("slip.presence", "How the name is there", "descripGrp"),
     _left_out("slip.version", "Version of the slip", _KEPT),
     _left_out("slip.unsorted", "Slip without a term", "A quotation stands in the section of a term."),
     _carried("person.id", "Person", "refObject"),

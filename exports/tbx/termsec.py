@@ -64,7 +64,7 @@ class TermSections:
             context.note(out, notes, "term.language", term.language)
         if evidence:
             reasons = escape(" ".join(evidence.reasons))
-            out += (notes["evidence.name"], evidence.scale, f". {reasons}</note>\n")
+            out += (notes["evidence.name"], evidence.words, f". {reasons}</note>\n")
             self._attested += 1
         # Most terms have none of these: asked for here, since a call for each would be a third of the time.
         if term.printed:
@@ -155,6 +155,7 @@ class TermSections:
             ("slip.note", slip.note),
             ("slip.joined_to", slip.joined_to),
             ("slip.apart", "yes" if slip.apart else ""),
+            ("slip.presence", slip.presence.value),
         ):
             if value:
                 context.note(out, notes, path, value)

@@ -67,7 +67,7 @@ class Wording:
 
     def evidence(self, evidence: Evidence) -> str:
         """The place on the scale, then the reasons."""
-        return f"{evidence.scale}. {' '.join(evidence.reasons)}".rstrip()
+        return f"{evidence.words}. {' '.join(evidence.reasons)}".rstrip()
 
     def technique(self, profile: Profile | None) -> str:
         """The technique described, then every attribute stated, with where it is known from."""

@@ -6,7 +6,10 @@ from dataclasses import replace
 
 from sqlalchemy import Table, func, select
 
+from termbase.acts import entries as entry_acts
+from termbase.entries import Entry
 from termbase.errors import BadInput, InUse, NotFound
+from termbase.evidence import known_origin
 from termbase.intake import take_slip, take_source
 from termbase.linepatterns.settings import read_pattern
 from termbase.messages import joined, message, message_of_number
@@ -113,6 +116,9 @@ def by_label(reader: Reader, label: str) -> Source:
 def save_slip(act: Act, slip: Slip) -> Slip:
     """Write a slip, new (empty id) or changed; returns it as stored. It may wait unsorted, with no term.
 
+    A name that is marked *word-list* or *not stated* and that the slip shows in use becomes *in use*. A slip
+    whose quotation does not contain the name is taken all the same; it just does not count.
+
     Raises:
         BadInput: a field cannot be taken, or the source or term does not exist.
         Conflict: somebody else changed it since it was read.
@@ -132,9 +138,20 @@ def save_slip(act: Act, slip: Slip) -> Slip:
                 where=message("name"),
                 mend=message("Choose it again."),
             )
-    if not taken.id:
-        return act.add(replace(taken, id=act.new_id("slip")))
-    return act.put(taken)
+    stored = act.put(taken) if taken.id else act.add(replace(taken, id=act.new_id("slip")))
+    if stored.term_id:
+        _derive_origin(act, stored)
+    return stored
+
+
+def _derive_origin(act: Act, slip: Slip) -> None:
+    """What a slip shows of where its name comes from."""
+    entry = act.get(Entry, act.entry_of_term(slip.term_id))
+    terms = tuple(
+        replace(t, origin=known_origin(t, (slip,))) if t.id == slip.term_id else t for t in entry.terms
+    )
+    if terms != entry.terms:
+        entry_acts.save(act, replace(entry, terms=terms))
 
 
 def sort_slip(act: Act, slip_id: str, term_id: str) -> Slip:

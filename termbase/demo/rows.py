@@ -21,7 +21,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.sources import Certainty, Presence, Slip, SlipKind
 from termbase.trials import Outcome, Trial
 
 __all__ = ["DecisionRow", "EntryRow", "FigureRow", "PageRow", "SlipRow", "TermRow", "TrialRow"]
@@ -153,13 +153,14 @@ class SlipRow(_Row, frozen=True):
     note: str = ""
     joined_to: str = ""
     apart: bool = False
+    presence: Presence = Presence.FORM
 
     def record(self, term_id: str) -> Slip:
         """The slip, sorted to a term or (empty id) not yet."""
         return Slip(
             self.id, self.source, self.text, self.name, self.page, self.column, self.line, self.item,
             self.date, self.place, self.kind, self.certainty, self.note, "", term_id,
-            self.joined_to, self.apart,
+            self.joined_to, self.apart, self.presence,
         )  # fmt: skip
 
 

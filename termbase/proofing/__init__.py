@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 
 from termbase.articles import Library
 from termbase.entries import Entry
-from termbase.proofing import of_entries, of_trials, of_whole
+from termbase.proofing import of_entries, of_names, of_trials, of_whole
 from termbase.proofing.findings import ArticleCheck, Check, Finding, name_of
 
 __all__ = ["CHECKS", "Check", "Finding", "name_of", "proof"]
@@ -19,8 +19,11 @@ CHECKS: tuple[Check, ...] = (
     Check("no-topic", "entries without a topic", of_entries.no_topic),
     Check("no-name", "languages without a name", of_entries.no_name),
     Check("no-definition", "entries without a definition", of_entries.no_definition),
-    Check("no-slip", "names without a slip", of_entries.no_slip),
-    Check("use-unproved", "names said to be in use that no secure slip shows", of_entries.use_unproved),
+    Check("no-slip", "names without a slip", of_names.no_slip),
+    Check("use-unproved", "names said to be in use that no secure slip shows", of_names.use_unproved),
+    Check("origin-contradicts", "origins that their slips contradict", of_names.origin_contradicts),
+    Check("origin-unstated", "names whose origin is not stated", of_names.origin_unstated),
+    Check("slip-without-name", "slips that do not contain their name", of_names.slip_without_name),
     Check("no-preferred", "several names, none preferred", of_entries.no_preferred),
     Check("made-up-unsaid", "coined and rebuilt names without a note", of_entries.made_up_unsaid),
     Check("no-gender", "nouns without gender", of_entries.no_gender),

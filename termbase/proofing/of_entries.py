@@ -4,7 +4,6 @@ from termbase import dates, tags
 from termbase.articles import Article, Library
 from termbase.entries import Origin, PartOfSpeech, Status, Topic, reopened_said
 from termbase.errors import BadInput
-from termbase.evidence import NameScale
 from termbase.lookup import Resemblance, Resembler
 from termbase.mechanics import check_mechanics
 from termbase.messages import message
@@ -13,8 +12,8 @@ from termbase.trials import contradicts
 
 __all__ = [
     "date_fault", "figure_rights", "likely_duplicate", "made_up_unsaid", "mechanics_question",
-    "no_definition", "no_gender", "no_name", "no_preferred", "no_slip", "no_technique", "no_topic",
-    "open_verdict", "reading_open", "slip_out_of_time", "tag_fault", "trial_contradicts", "use_unproved",
+    "no_definition", "no_gender", "no_name", "no_preferred", "no_technique", "no_topic",
+    "open_verdict", "reading_open", "slip_out_of_time", "tag_fault", "trial_contradicts",
 ]  # fmt: skip
 
 GENDERED = frozenset({"ga", "gd", "gv", "cy", "kw", "br", "fr", "de", "es", "it", "pt", "la"})
@@ -56,31 +55,6 @@ def no_name(article: Article, library: Library) -> Faults:
             yield (
                 message("There is no name in %(language)s.", language=called(tag)),
                 message("Add the name; if there is none, rebuild or coin one."),
-            )
-
-
-def no_slip(article: Article, library: Library) -> Faults:
-    """A name that is recorded has no slip."""
-    for term in article.entry.terms:
-        if not article.slips[term.id] and term.origin in (Origin.IN_USE, Origin.WORD_LIST):
-            yield (
-                message("No slip bears witness to %(name)s.", name=quoted(term)),
-                message("Add the quotation, or change where it comes from."),
-            )
-
-
-def use_unproved(article: Article, library: Library) -> Faults:
-    """A name said to be in use is shown by no secure slip of its use."""
-    for term in article.entry.terms:
-        scale = article.names[term.id].scale
-        if (
-            term.origin is Origin.IN_USE
-            and article.slips[term.id]
-            and scale in (NameScale.WORD_LIST, NameScale.NONE)
-        ):
-            yield (
-                message("%(name)s is said to be in use, but no secure slip shows it.", name=quoted(term)),
-                message("Find one, or say word-list."),
             )
 
 

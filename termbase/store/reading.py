@@ -217,6 +217,12 @@ class Reader:
             .order_by(table.c.id)
         )
 
+    def records_of(self, act_id: int, cls: type[Any], limit: int) -> tuple[str, ...]:
+        """Ids of the records of a class that an act wrote, at most so many."""
+        c = schema.change.c
+        query = select(c.record_id).where(c.act_id == act_id, c.kind == kind_of(cls)).distinct()
+        return tuple(self.connection.scalars(query.order_by(c.record_id).limit(limit)).all())
+
     def last_acts(self, number: int = 20) -> tuple[ActRecord, ...]:
         """The newest acts, newest first."""
         rows = self.connection.execute(

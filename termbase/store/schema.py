@@ -170,7 +170,7 @@ slip = Table(
     _text("column"), _text("line"), _text("item"), _text("date"), _text("place"), _text("kind"),
     _text("certainty"), _text("note"), _ref("image_id", "image.id", optional=True),
     _ref("term_id", "term.id", optional=True), _text("joined_to"),
-    Column("apart", Boolean, nullable=False, default=False), _version(),
+    Column("apart", Boolean, nullable=False, default=False), _text("presence"), _version(),
     Index("ix_slip_term_id", "term_id"), Index("ix_slip_source_id", "source_id"),
 )  # fmt: skip
 

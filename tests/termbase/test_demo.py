@@ -18,12 +18,13 @@ from termbase.articles import Library
 from termbase.demo import Demo, load
 from termbase.entries import Origin, PartOfSpeech, Status, Term
 from termbase.errors import BadInput
-from termbase.evidence import NameScale, name_evidence, witnesses
+from termbase.evidence import NameScale, name_evidence
 from termbase.judging import VERDICT_WORDS, judge
 from termbase.pages import LineState
 from termbase.proofing import proof
 from termbase.sources import SlipKind
 from termbase.store import Store
+from termbase.witnesses import witnesses
 
 FOLDER = Path(termbase.demo.__file__).parent
 MISPRINTS = (
@@ -254,7 +255,8 @@ def test_the_store_takes_it_whole_and_the_proof_finds_its_flaws(demo: Demo, tmp_
         ("no-preferred", "c0059"), ("made-up-unsaid", "c0011"), ("no-gender", "c0013"),
         ("no-technique", "c0017"), ("open-verdict", "c0051"), ("trial-contradicts", "c0023"),
         ("trial-contradicts", "c0030"), ("slip-out-of-time", "c0026"), ("homonym", "c0004"),
-        ("unsorted-slip", "q92"), ("source-gaps", "s15"), ("lines-left", "w3"), ("reading-open", "c0016"),
+        ("slip-without-name", "c0036"), ("use-unproved", "c0027"), ("unsorted-slip", "q92"),
+        ("source-gaps", "s15"), ("lines-left", "w3"), ("reading-open", "c0016"),
     }  # fmt: skip
 
 
@@ -298,5 +300,5 @@ def test_a_fault_is_told_with_its_file_and_field(
 def test_evidence_of_names_shows_every_degree(demo: Demo) -> None:
     issued = {s.id: s.issued for s in demo.sources}
     terms = [t for e in demo.entries for t in e.terms]
-    scales = {name_evidence([s for s in demo.slips if s.term_id == t.id], issued).scale for t in terms}
-    assert scales >= set(NameScale) - {NameScale.QUOTED}
+    scales = {name_evidence(t, [s for s in demo.slips if s.term_id == t.id], issued).scale for t in terms}
+    assert scales == set(NameScale)

@@ -29,7 +29,7 @@ from termbase.people import Image, Termbase
 from termbase.proofing import CHECKS, Finding, proof
 from termbase.rulecodes import RuleCode
 from termbase.rulecodes.clauses import Limits, NamedRule
-from termbase.sources import Certainty, Slip, Source, SourceKind
+from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.store import Act, Store
 from termbase.technique import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
@@ -92,7 +92,7 @@ def quoted(term: Term, source: Source = PAPER, **fields: object) -> Build:
     def build(act: Act) -> Slip:
         paper = act.add(replace(source, id=act.new_id("source")))
         made = entry_acts.save(act, Entry("", terms=(term,)))
-        slip = Slip(act.new_id("slip"), paper.id, "thrown by it", term_id=made.terms[0].id)
+        slip = Slip(act.new_id("slip"), paper.id, f"thrown by {term.text}", term_id=made.terms[0].id)
         return act.add(replace(slip, **fields))  # type: ignore[arg-type]
 
     return build
@@ -166,6 +166,15 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
     "no-definition": (entry(definitions=(Definition("cy", "Bachu."),)), entry(definitions=(DEFINED,))),
     "no-slip": (entry(HEEL), quoted(HEEL)),
     "use-unproved": (quoted(HEEL, certainty=Certainty.DOUBTFUL), quoted(HEEL)),
+    "origin-contradicts": (
+        quoted(replace(HEEL, origin=Origin.WORD_LIST)),
+        quoted(replace(HEEL, origin=Origin.WORD_LIST), kind=SlipKind.HEADWORD),
+    ),
+    "origin-unstated": (entry(replace(HEEL, origin=Origin.NOT_STATED)), entry(HEEL)),
+    "slip-without-name": (
+        quoted(HEEL, text="thrown by a hook"),
+        quoted(HEEL, text="thrown by the same", presence=Presence.DITTO),
+    ),
     "no-preferred": (
         entry(HEEL, replace(HEEL, text="heel-hook")),
         entry(replace(HEEL, status=Status.PREFERRED), replace(HEEL, text="heel-hook")),
@@ -326,3 +335,21 @@ def test_how_far_the_proof_is_is_told_and_ends_at_the_whole(store: Store) -> Non
     assert told[0] == (0, 120)
     assert told[-1] == (120, 120)
     assert told == sorted(told)
+
+
+@pytest.mark.parametrize("origin", [Origin.REBUILT, Origin.COINED])
+def test_a_made_up_name_that_is_recorded_is_found(store: Store, origin: Origin) -> None:
+    (finding,) = found_by(store, "origin-contradicts", quoted(replace(HEEL, origin=origin)))
+
+    assert origin.value in finding.what
+    assert "in use by one witness" in finding.what
+
+
+def test_a_name_of_a_word_list_without_a_headword_is_found(store: Store) -> None:
+    made = quoted(replace(HEEL, origin=Origin.WORD_LIST), kind=SlipKind.MENTION)
+
+    assert [f.record_id for f in found_by(store, "origin-contradicts", made)] == ["c0001"]
+
+
+def test_a_name_that_is_only_quoted_is_not_proved_in_use(store: Store) -> None:
+    assert found_by(store, "use-unproved", quoted(HEEL, kind=SlipKind.RULE))

@@ -66,11 +66,11 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
 
 
 def _witnessed(article: Article) -> tuple[Witnessed, ...]:
-    """The names that some slip bears witness to, with the dates of their witnesses."""
+    """The names that have a witness of use, with the dates of those witnesses."""
     return tuple(
-        Witnessed(term.text, term.language, tuple(w.date for w in article.dated[term.id] if w.date))
+        Witnessed(term.text, term.language, tuple(w.date for w in article.names[term.id].used if w.date))
         for term in article.entry.terms
-        if article.dated[term.id]
+        if article.names[term.id].used
     )
 
 

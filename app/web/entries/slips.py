@@ -16,7 +16,7 @@ from termbase.acts import sources
 from termbase.entries import Entry, head
 from termbase.errors import BadInput, Conflict
 from termbase.lookup import entry_called
-from termbase.sources import Certainty, Slip, SlipKind, Source
+from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 from termbase.store import Reader
 
 __all__ = ["form_page", "save"]
@@ -96,6 +96,7 @@ def _filled(slip: Slip) -> Form:
         elsewhere="",
         kind=slip.kind.value,
         certainty=slip.certainty.value,
+        presence=slip.presence.value,
         joined_to=slip.joined_to,
         apart=("yes",) if slip.apart else (),
         note=slip.note,
@@ -113,6 +114,7 @@ def _made(reader: Reader, before: Slip, form: Form) -> Slip:
         term_id=_term_typed(reader, form.line("elsewhere")) or form.line("term_id"),
         kind=of_list(SlipKind, form.line("kind"), "kind") or SlipKind.USE,
         certainty=of_list(Certainty, form.line("certainty"), "certainty") or Certainty.SECURE,
+        presence=of_list(Presence, form.line("presence"), "presence") or Presence.FORM,
         joined_to=form.line("joined_to"),
         apart=bool(form.line("apart")),
         note=form.text("note"),

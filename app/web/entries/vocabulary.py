@@ -25,7 +25,7 @@ from termbase.judging import ENGLISH, VERDICT_WORDS
 from termbase.languages.alphabets import double_letters, parted
 from termbase.lookup.neighbours import neighbours
 from termbase.mechanics import check_mechanics
-from termbase.sources import Certainty, SlipKind, locator
+from termbase.sources import Certainty, Presence, SlipKind, locator
 from termbase.tags import is_well_formed
 from termbase.technique.stating import statements_of
 
@@ -97,6 +97,7 @@ def _vocabulary(_language: str) -> dict[str, object]:
     return {
         "attribute_words": attribute_words,
         "certainty_options": options(Certainty),
+        "presence_options": tuple((p.value, _(p.words)) for p in Presence),
         "code_name": code_name,
         "double_letters_of": double_letters_of,
         "gender_options": options(Gender, "–"),

@@ -1,5 +1,7 @@
 """Taking a slip from a sentence of a text that is being read."""
 
+from dataclasses import replace
+
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
@@ -11,10 +13,12 @@ from app.web.reading.kept import ReadText
 from app.web.reading.section import blueprint
 from app.web.reading.texts import page_of, sentences_of
 from termbase.acts.sources import save_slip
+from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.lookup import Hit
 from termbase.reading import Mark, ReadSentence
-from termbase.sources import Certainty, Slip, Source
+from termbase.sources import Certainty, Presence, Slip, Source
+from termbase.witnesses import may_lack_name
 
 __all__: list[str] = []
 
@@ -49,7 +53,7 @@ def _slip(text: ReadText) -> Slip:
             mend=_("Select the name in the sentence itself."),
         )
     doubtful = hit is not None and hit.how == "near"
-    return Slip(
+    slip = Slip(
         id="",
         source_id=text.source_id,
         text=sentence.text,
@@ -61,6 +65,11 @@ def _slip(text: ReadText) -> Slip:
         certainty=Certainty.PROBABLE if doubtful else Certainty.SECURE,
         term_id=hit.term_id if hit else "",
     )
+    if hit is None:
+        return slip
+    term = next(t for t in reader.get(Entry, hit.entry_id).terms if t.id == hit.term_id)
+    # the reader chose this name for what is marked, so a form that is not recognised is a misprint of it
+    return replace(slip, presence=Presence.MISPRINT) if may_lack_name(slip, term) else slip
 
 
 def _asked(sentences: tuple[ReadSentence, ...]) -> tuple[ReadSentence, Mark | None, Hit | None]:

@@ -13,7 +13,7 @@ from app.web.sources.naming import offers
 from app.web.sources.section import blueprint
 from termbase.acts.sources import remove_slip, save_slip
 from termbase.errors import BadInput, Conflict
-from termbase.sources import Certainty, Slip, SlipKind, Source
+from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__: list[str] = []
 
@@ -30,7 +30,7 @@ def new_slip(source_id: str) -> str:
     source = context.reader().get(Source, source_id)
     started = {name: request.args.get(name, "") for name in KEPT}
     values: dict[str, object] = dict.fromkeys(("text", "term", "term_find", *LINES), "")
-    values |= {"kind": SlipKind.USE.value, "certainty": Certainty.SECURE.value, "version": 0}
+    values |= {"kind": SlipKind.USE.value, "certainty": Certainty.SECURE.value, "presence": "", "version": 0}
     values |= {name: value for name, value in started.items() if value}
     return _form(Form.of(**values), source, None)
 
@@ -116,6 +116,7 @@ def _form(form: Form, source: Source, slip: Slip | None) -> str:
         offers=offers(context.reader(), typed, chosen),
         kinds=[(k.value, _(k.value)) for k in SlipKind],
         certainties=[(c.value, _(c.value)) for c in Certainty],
+        presences=[(p.value, _(p.words)) for p in Presence],
     )
 
 
@@ -124,6 +125,7 @@ def _slip_form(slip: Slip) -> Form:
     return Form.of(
         kind=slip.kind.value,
         certainty=slip.certainty.value,
+        presence=slip.presence.value,
         term=slip.term_id,
         version=slip.version,
         term_find="",
@@ -135,18 +137,24 @@ def _read(form: Form, slip: Slip) -> Slip:
     """The slip as the form says; joining and parting are done elsewhere, and stay.
 
     Raises:
-        BadInput: kind or certainty is none of those there are.
+        BadInput: kind, certainty or presence of the name is none of those there are.
     """
     kind, certainty = form.line("kind"), form.line("certainty")
     if kind not in {k.value for k in SlipKind}:
         raise BadInput(_("Say what the quotation does."), where="kind", mend=_("Choose one of the list."))
     if certainty not in {c.value for c in Certainty}:
         raise BadInput(_("Say how sure it is."), where="certainty", mend=_("Choose one of the list."))
+    presence = form.line("presence")
+    if presence not in {p.value for p in Presence}:
+        raise BadInput(
+            _("Say how the name is in the quotation."), where="presence", mend=_("Choose one of the list.")
+        )
     texts: dict[str, Any] = {name: form.text(name) for name in LINES}
     return replace(
         slip,
         kind=SlipKind(kind),
         certainty=Certainty(certainty),
+        presence=Presence(presence),
         term_id=form.line("term"),
         version=form.number("version"),
         text=form.text("text"),

@@ -19,7 +19,7 @@ __all__: list[str] = []
 
 HEAD = (
     "id", "source", "date", "locator", "kind", "certainty", "name as printed", "quotation", "place",
-    "entry", "name", "language", "note",
+    "entry", "name", "language", "note", "how the name is there",
 )  # fmt: skip
 
 
@@ -68,4 +68,5 @@ def _cells(row: SlipRow) -> tuple[object, ...]:
     return (
         slip.id, row.source.label, row.date, locator(slip), slip.kind.value, slip.certainty.value, slip.name,
         slip.text, slip.place, row.entry_id, row.term, row.term_language, slip.note,
+        slip.presence.value,
     )  # fmt: skip

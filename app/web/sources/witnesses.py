@@ -9,9 +9,9 @@ from app.web.sources.section import blueprint
 from termbase.acts.sources import join_slips, part_slips
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput, NotFound
-from termbase.evidence import witnesses
 from termbase.sources import Slip, Source
 from termbase.store.slips import slip_rows
+from termbase.witnesses import witnesses
 
 __all__: list[str] = []
 

@@ -21,13 +21,13 @@ from exports.glossary.print.rules import barred_words, judged_of, judgements
 from termbase import articles as record
 from termbase.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
 from termbase.entries import Term
-from termbase.evidence import witnesses
 from termbase.judging import Verdict
 from termbase.messages import message
-from termbase.sources import Certainty, Slip
+from termbase.sources import Certainty, Slip, SlipKind
 from termbase.technique import Profile
 from termbase.trials import Trial
 from termbase.voice import Voice
+from termbase.witnesses import witnesses
 
 __all__ = ["article", "head_of", "names_of", "ref"]
 
@@ -80,18 +80,17 @@ def names_of(found: record.Article, voice: Voice) -> dict[str, Name]:
 
 
 def _name(found: record.Article, term: Term, voice: Voice) -> Name:
-    slips = found.slips.get(term.id, ())
     evidence = found.names[term.id]
     return Name(
         text=term.text,
         lang=wording.primary(term.language),
-        sign=wording.ORIGIN_SIGNS[term.origin],
+        sign=wording.ORIGIN_SIGNS[found.origin(term)],
         said=term.pronunciation,
         grammar=wording.grammar(term, voice),
         forms=wording.forms(term, voice),
-        origin=voice.word(term.origin.alone),
+        origin=voice.word(found.origin(term).alone),
         mark=wording.NAME_MARKS[wording.name_scale(evidence)],
-        evidence=wording.evidence_words(evidence, found.dated.get(term.id, ()), slips, voice),
+        evidence=wording.evidence_words(evidence, voice),
         printed=term.printed if term.printed != term.text else "",
         labels=wording.labels(term, voice),
         note=term.usage_note,
@@ -128,10 +127,9 @@ def _definitions(
 def _known(found: record.Article, voice: Voice) -> tuple[str, ...]:
     if found.entry.technique is None and not found.trials:
         return ()
-    mechanic, practice = voice.word(found.mechanic.scale.value), voice.word(found.practice.scale.value)
     return (
-        voice.say(message("mechanic: %(scale)s", scale=mechanic)),
-        voice.say(message("practice: %(scale)s", scale=practice)),
+        voice.say(message("mechanic: %(scale)s", scale=found.mechanic.words)),
+        voice.say(message("practice: %(scale)s", scale=found.practice.words)),
     )
 
 
@@ -172,6 +170,7 @@ def _quotations(found: record.Article, library: record.Library, voice: Voice) ->
     Witnesses are told apart over all names of the entry: one line of a word-list bears witness to the names
     of both languages, and is printed once; so is a sentence of which another slip has only a part.
     """
+    without = frozenset(i for evidence in found.names.values() for i in evidence.without_name)
     for first, *rest in _told_once(_witnessed(found, library)):
         source = library.sources.get(first.source_id)
         here = _place(first, library, voice)
@@ -181,7 +180,7 @@ def _quotations(found: record.Article, library: record.Library, voice: Voice) ->
             date=voice.date(library.date_of(first)),
             source=here,
             also="; ".join(p for p in dict.fromkeys(_place(s, library, voice) for s in rest) if p != here),
-            kind=", ".join(map(voice.word, _doubts(first))),
+            kind=", ".join(map(voice.say, _doubts(first, without))),
         )
 
 
@@ -214,11 +213,13 @@ def _holds(whole: Slip, part: Slip) -> bool:
     return places[0] == places[1] and wording.run_on(part.text) in wording.run_on(whole.text)
 
 
-def _doubts(slip: Slip) -> Iterator[str]:
-    if slip.kind.value != "use":
-        yield slip.kind.alone
+def _doubts(slip: Slip, without_name: frozenset[str]) -> Iterator[str]:
+    if slip.kind is not SlipKind.USE:
+        yield message(slip.kind.alone)
     if slip.certainty is not Certainty.SECURE:
-        yield slip.certainty.alone
+        yield message(slip.certainty.alone)
+    if slip.id in without_name:
+        yield message("does not contain the name")
 
 
 def _place(slip: Slip, library: record.Library, voice: Voice) -> str:

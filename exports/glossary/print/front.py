@@ -107,10 +107,11 @@ _DRAFTS: Final = message(
     "An article marked draft has not been read for language and for practice; it may change or go."
 )
 _WITNESSES: Final = message(
-    "Papers of the day reprinted one another, so near-identical texts count as one witness; "
-    "years are of witnesses. The mechanic is described, pictured, inferred from an analogue, or not "
-    "described; the practice is what trials on the mat showed. A trial that works says nothing about "
-    "safety."
+    "Papers of the day reprinted one another, so near-identical texts count as one witness. A witness of use "
+    "is a quotation that uses the name, surely or probably, and contains it; years are of such witnesses. "
+    "The mechanic is described (how many values rest on quotations, and in how many passages), pictured, "
+    "inferred from an analogue, or not described. The practice is what all trials on the mat showed, "
+    "failures included. A trial that works says nothing about safety."
 )
 _JUDGED: Final = message(
     "Each technique was set against each rule code below, clause by clause, from what its slips, "

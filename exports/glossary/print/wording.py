@@ -8,10 +8,10 @@ from exports import figures
 from exports.glossary.print.book import Words
 from termbase.dates import parse
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
-from termbase.evidence import Evidence, NameScale, Witness
+from termbase.evidence import Evidence, NameEvidence, NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.messages import message
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.sources import Slip
 from termbase.technique.profile import PRESSURES
 from termbase.voice import Voice
 
@@ -179,16 +179,13 @@ def labels(term: Term, voice: Voice) -> str:
     return ", ".join(filter(None, said))
 
 
-def evidence_words(
-    evidence: Evidence, witnesses: tuple[Witness, ...], slips: tuple[Slip, ...], voice: Voice
-) -> str:
+def evidence_words(evidence: NameEvidence, voice: Voice) -> str:
     """The evidence of a name in words, with its first and last year: `several witnesses, 1868–1902`.
 
-    Where a name was in use, the years are of its use: a later word-list does not lengthen them.
+    The years are of the witnesses that the evidence rests on: a later word-list does not lengthen the time
+    that a name was in use.
     """
-    used = {s.id for s in slips if s.kind is not SlipKind.HEADWORD and s.certainty is not Certainty.DOUBTFUL}
-    told = [w for w in witnesses if used.intersection(w.slip_ids)] or list(witnesses)
-    dated = [w.date for w in told if w.date]
+    dated = [w.date for w in evidence.counted if w.date]
     said = voice.say(NAME_WORDS[name_scale(evidence)])
     if not dated:
         return said

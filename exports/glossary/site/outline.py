@@ -11,8 +11,10 @@ from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import mechanics_of
 from termbase.articles import Library
 from termbase.cautions import injury_of
-from termbase.entries import Entry, Term, heads
+from termbase.entries import Entry, Origin, Term, heads
+from termbase.evidence import known_origin
 from termbase.languages.alphabets import section, sort_key
+from termbase.sources import Slip
 from termbase.store.keys import keys_of
 from termbase.trials import Trial
 from termbase.voice import Voice
@@ -79,14 +81,14 @@ class Outline:
 
 
 def outline_of(library: Library, selection: Selection) -> Outline:
-    """Read every entry that the selection lets in; slips, trials and verdicts are left for later."""
+    """Read every entry that the selection lets in, with its slips; trials and verdicts are left for later."""
     vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
     hurt = {trial.entry_id for trial in library.reader.all(Trial) if injury_of(trial)}
     outline = Outline((library.termbase.working_language, *vernaculars))
     named: dict[str, list[Listed]] = defaultdict(list)
     found: dict[str, Standing] = {}
     placed: dict[str, tuple[int, bytes]] = {}
-    for entry in _chosen(library, selection):
+    for entry, slips in _chosen(library, selection):
         mine = heads(entry)
         under = next((tag for tag in outline.languages if tag in mine), "")
         found[entry.id] = Standing(
@@ -98,7 +100,8 @@ def outline_of(library: Library, selection: Selection) -> Outline:
         for term in entry.terms:
             if term.language in outline.languages:
                 is_head = mine[term.language] is term
-                named[term.language].append(_listed(term, entry.id, is_head, selection.voice))
+                origin = known_origin(term, slips.get(term.id, ()))
+                named[term.language].append(_listed(term, origin, entry.id, is_head, selection.voice))
         placed[entry.id] = _place(mine, under, outline.languages)
         for title, heading in mechanics_of(entry):
             text = mine[under].text if under else entry.id
@@ -121,22 +124,24 @@ def slug(letter: str) -> str:
     return "u" + "-".join(f"{ord(c):04x}" for c in plain)
 
 
-def _chosen(library: Library, selection: Selection) -> Iterator[Entry]:
+def _chosen(library: Library, selection: Selection) -> Iterator[tuple[Entry, dict[str, tuple[Slip, ...]]]]:
+    """Each entry with the slips of its batch, by term id."""
     for batch in library.reader.entries():
-        for entry in batch:
-            if selection.lets_in(entry):
-                yield entry
+        chosen = tuple(entry for entry in batch if selection.lets_in(entry))
+        slips = library.reader.slips_of(chosen)
+        for entry in chosen:
+            yield entry, slips
 
 
-def _listed(term: Term, entry_id: str, is_head: bool, voice: Voice) -> Listed:
+def _listed(term: Term, origin: Origin, entry_id: str, is_head: bool, voice: Voice) -> Listed:
     text = term.sort_text or term.text
     return Listed(
         key=sort_key(text, term.language),
         letter=section(text, term.language),
         text=term.text,
         language=term.language,
-        sign=wording.ORIGIN_SIGNS[term.origin],
-        origin=voice.word(term.origin.alone),
+        sign=wording.ORIGIN_SIGNS[origin],
+        origin=voice.word(origin.alone),
         grammar=wording.grammar(term, voice),
         entry_id=entry_id,
         is_head=is_head,

@@ -31,7 +31,7 @@ _MOST_KEPT = 2_000
 _SLIP_DEFAULTS = {"kind": "use", "certainty": "secure", "version": "1"}
 _SLIP_FIELDS = (
     "name", "page", "column", "line", "item", "date", "place", "kind", "certainty", "image_id", "joined_to",
-    "apart", "version",
+    "apart", "presence", "version",
 )  # fmt: skip
 _decode = msgspec.json.Decoder().decode
 Part = Sequence[Any]  # a row: whatever the columns of its table hold

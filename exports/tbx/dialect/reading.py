@@ -37,7 +37,7 @@ from termbase.entries import (
     Topic,
 )
 from termbase.messages import message
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.sources import Certainty, Presence, Slip, SlipKind
 from termbase.technique import Hand, Profile, Said
 
 __all__ = ["read_entry"]
@@ -95,8 +95,10 @@ _SLIP_ATTRIBUTES = {
     for path, place in PLACES.items()
     if path.startswith("slip.") and place.tag == "wh:slip" and place.attribute
 }
-_slip_kinds = {k.value: k for k in SlipKind}
-_certainties = {c.value: c for c in Certainty}
+_SLIP_CLOSED: Final[Mapping[str, Mapping[str, StrEnum]]] = {
+    name: {member.value: member for member in kind if member}
+    for name, kind in (("kind", SlipKind), ("certainty", Certainty), ("presence", Presence))
+}
 _topics = {t.value: t for t in Topic}
 _relations = {k.value: k for k in RelationKind}
 _DESCRIP_GROUP, _TRANSAC_GROUP = _full("descripGrp"), _full("transacGrp")
@@ -432,10 +434,8 @@ def _slip_values(element: Element) -> dict[str, Any]:
         field, text = _SLIP_ATTRIBUTES.get(name), kept(value)
         if field is None:
             raise fault(message("The slip has an attribute that is not known."), element, name)
-        if field == "kind":
-            values[field] = _closed_value(_slip_kinds, text, element, field)
-        elif field == "certainty":
-            values[field] = _closed_value(_certainties, text, element, field)
+        if field in _SLIP_CLOSED:
+            values[field] = _closed_value(_SLIP_CLOSED[field], text, element, field)
         elif field == "apart":
             values[field] = text == "yes"
         elif field == "version":

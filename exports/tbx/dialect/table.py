@@ -17,7 +17,7 @@ from typing import Final
 
 from exports.tbx.categories import Level
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register
-from termbase.sources import Certainty, SlipKind
+from termbase.sources import Certainty, Presence, SlipKind
 
 __all__ = ["ESCAPE", "MODULE_NAMESPACE", "OWN", "PLACES", "PREFIX", "Attribute", "OwnCategory", "Place"]
 
@@ -165,7 +165,8 @@ _OWN = (
             Attribute("name"), Attribute("page"), Attribute("column"), Attribute("line"), Attribute("item"),
             Attribute("date"), Attribute("place"), Attribute("kind", tuple(k.value for k in SlipKind)),
             Attribute("certainty", tuple(c.value for c in Certainty)), Attribute("image", points=True),
-            Attribute("joined"), Attribute("apart", ("yes",)), Attribute("version"),
+            Attribute("joined"), Attribute("apart", ("yes",)),
+            Attribute("presence", tuple(p.value for p in Presence if p)), Attribute("version"),
         ),
     ),
 )  # fmt: skip
@@ -262,6 +263,7 @@ _PLACES = (
     Place("slip.image_id", "Picture of the slip", "wh:slip", "image"),
     Place("slip.joined_to", "One witness with slip", "wh:slip", "joined"),
     Place("slip.apart", "A witness of its own", "wh:slip", "apart"),
+    Place("slip.presence", "How the name is there", "wh:slip", "presence"),
     Place("slip.version", "Version of the slip", "wh:slip", "version"),
     Place("person.id", "Person", "refObject", "id"),
     *_of("person", ("name", "Name", "fn"), ("roles", "Role", "role"), ("version", "Version of the person")),

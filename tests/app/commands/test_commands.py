@@ -144,9 +144,9 @@ def test_a_document_has_every_field_of_its_records_and_closed_lists_in_words(she
     assert article["entry"]["topic"] == "trip"
     assert {"origin", "printed", "sort_text", "status"} <= article["entry"]["terms"][0].keys()
     assert {slip["kind"] for slips in article["slips"].values() for slip in slips} <= {
-        "use", "mention", "definition", "headword", "rule",
+        "use", "mention", "definition", "headword", "rule", "description", "not stated",
     }  # fmt: skip
-    assert article["mechanic"].keys() == {"scale", "reasons"}
+    assert article["mechanic"].keys() == {"scale", "reasons", "counts"}
     assert {j["verdict"]["word"] for j in article["judged"]} <= {
         "fits", "fits with a changed grip", "breaks the rules", "open",
     }  # fmt: skip

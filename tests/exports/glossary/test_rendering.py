@@ -13,6 +13,8 @@ from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
 from termbase.errors import BadInput
 from termbase.people import CAUTIONS
+from termbase.sources import Slip
+from termbase.store import Store
 
 AS_OF = "2026-03-01"
 
@@ -63,6 +65,29 @@ def test_the_evidence_of_a_name_is_said_in_words_and_years(book: Book) -> None:
     assert (head.mark, head.evidence) == ("●●", "several witnesses, 1871–about 1889")
     welsh = articles(book)["c0001"].names[0].names[0]
     assert (welsh.mark, welsh.evidence) == ("○", "word-list only, 1898")
+
+
+def test_a_name_of_a_word_list_that_was_used_is_printed_as_in_use(own_store: Store) -> None:
+    with own_store.act("test", "quoted") as act:
+        act.add(Slip("q8", "s1", "Evan won the first codwm.", date="1871", term_id="t12"))
+    with own_store.read() as reader:
+        book = render(Library(reader), as_of=AS_OF)
+
+    names = {n.text: n for g in articles(book)["c0005"].names for n in g.names}
+
+    assert (names["codwm"].origin, names["codwm"].evidence) == ("in use", "one witness, 1871")
+
+
+def test_a_quotation_without_the_name_is_marked_as_such(own_store: Store) -> None:
+    with own_store.act("test", "quoted") as act:
+        act.add(Slip("q8", "s1", "He hooked it from behind, and down he went.", date="1872", term_id="t1"))
+    with own_store.read() as reader:
+        book = render(Library(reader), as_of=AS_OF)
+
+    kinds = {q.text: q.kind for q in articles(book)["c0001"].quotations}
+
+    assert kinds["He hooked it from behind, and down he went."] == "does not contain the name"
+    assert kinds["Evan gave the back-heel twice."] == ""
 
 
 def test_a_reprint_is_named_after_its_first_printing(book: Book) -> None:

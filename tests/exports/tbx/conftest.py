@@ -31,7 +31,7 @@ from termbase.entries import (
 from termbase.pages import Line, Page
 from termbase.people import Person, Role, Termbase
 from termbase.rulecodes import KeepRule, LegRule, RuleCode
-from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.technique import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
@@ -244,6 +244,7 @@ SLIPS = (
         term_id="t1",
         joined_to="q2",
         apart=True,
+        presence=Presence.BROKEN,
         version=1,
     ),
     Slip(id="q2", source_id="s2", text="Bachiad, n. a hook.", kind=SlipKind.HEADWORD, term_id="t1"),

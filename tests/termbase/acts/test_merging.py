@@ -29,7 +29,7 @@ from termbase.merging import put_together
 from termbase.pages import Line, LineState, Page
 from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
-from termbase.sources import Slip, Source, SourceKind
+from termbase.sources import Slip, SlipKind, Source, SourceKind
 from termbase.store import Act, Store
 from termbase.technique import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
@@ -65,12 +65,12 @@ def fill(act: Act) -> None:
     entries.save(
         act, Entry("", terms=(term("cic"),), relations=(Relation(RelationKind.COUNTER_TO, other.id),))
     )
-    for text, name in (
-        ("took gafael", first.terms[0]),
-        ("gafael s.f.", other.terms[0]),
-        ("bachiad", other.terms[1]),
+    for text, name, kind in (
+        ("took gafael", first.terms[0], SlipKind.USE),
+        ("gafael s.f.", other.terms[0], SlipKind.HEADWORD),
+        ("bachiad", other.terms[1], SlipKind.USE),
     ):
-        save_slip(act, Slip("", source.id, text, term_id=name.id))
+        save_slip(act, Slip("", source.id, text, kind=kind, term_id=name.id))
     save_trial(act, Trial("", other.id, "2026-01-02", Outcome.WORKS, code_id=code.id))
     page = act.add(Page(act.new_id("page"), source.id, "1", "gafael\n"))
     act.add(Line(act.new_id("line"), page.id, 1, "gafael", state=LineState.MADE, entry_ids=(other.id,)))

@@ -14,7 +14,6 @@ from termbase.acts.sources import (
     uses_of,
 )
 from termbase.errors import BadInput, InUse, NotFound
-from termbase.evidence import witnesses
 from termbase.rulecodes import RuleCode
 from termbase.sources import Certainty, Slip, Source, SourceKind
 from termbase.store import Store
@@ -28,6 +27,7 @@ from termbase.store.slips import (
     next_unsorted,
     slip_ids,
 )
+from termbase.witnesses import witnesses
 
 TEXT = "Harries brought him down with as clean a back heel as we have seen"
 

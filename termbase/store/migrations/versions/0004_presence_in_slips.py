@@ -1,0 +1,23 @@
+"""A slip holds how the name is in the quotation, where it is not there in one of its forms.
+
+Revision ID: 0004
+Revises: 0003
+"""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0004"
+down_revision = "0003"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Add the column; no slip says it yet."""
+    op.add_column("slip", sa.Column("presence", sa.Text(), nullable=False, server_default=""))
+
+
+def downgrade() -> None:
+    """Take the column away."""
+    op.drop_column("slip", "presence")
