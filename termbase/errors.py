@@ -4,12 +4,17 @@ Every error carries *what* is wrong, *where* (file, line, field) and how to *men
 all three. None of them ever leaves a half-written record behind.
 """
 
+from collections.abc import Callable
+from typing import TypeVar
+
 from termbase.messages import joined
 
 __all__ = [
-    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "ReadOnly", "StorageFull",
+    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "Problems", "ReadOnly", "StorageFull",
     "Unavailable", "WordholdError",
 ]  # fmt: skip
+
+T = TypeVar("T")
 
 
 class WordholdError(Exception):
@@ -38,7 +43,80 @@ class WordholdError(Exception):
 
 
 class BadInput(WordholdError, ValueError):
-    """Something typed, uploaded or imported that cannot be taken as it is."""
+    """Something typed, uploaded or imported that cannot be taken as it is.
+
+    Attributes:
+        more: what else is wrong with other fields, where everything was looked at in one go.
+    """
+
+    more: "tuple[BadInput, ...]" = ()
+
+    @property
+    def every(self) -> "tuple[BadInput, ...]":
+        """This problem and the others that were found with it."""
+        return (self, *self.more)
+
+    @property
+    def said(self) -> str:
+        """All problems in one text, one after the other."""
+        return joined((super().said, *(one.said for one in self.more)))
+
+
+class Problems:
+    """Collects what is wrong with several fields, so that a person is told all of it at once::
+
+        with Problems() as problems:
+            kind = problems.value(SourceKind.OTHER, read_kind, text)
+            label = problems.value("", read_label, other)
+
+    At the end of the block everything found is raised as one `BadInput`; one that is raised inside the block
+    is one problem more. Any other error goes through as it is.
+    """
+
+    def __init__(self) -> None:
+        self._found: list[BadInput] = []
+
+    def value(self, otherwise: T, read: Callable[..., T], *args: object, **named: object) -> T:
+        """What `read` gives; where it says `BadInput`, that is collected and `otherwise` given."""
+        try:
+            return read(*args, **named)
+        except BadInput as error:
+            self._found.extend(error.every)
+            return otherwise
+
+    def add(self, error: BadInput) -> None:
+        """Collect one problem."""
+        self._found.extend(error.every)
+
+    def check(self) -> None:
+        """Raise what was found so far.
+
+        Raises:
+            BadInput: something was.
+        """
+        if self._found:
+            raise _together(self._found)
+
+    def __enter__(self) -> "Problems":
+        return self
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
+        if error is not None and not isinstance(error, BadInput):
+            return
+        found = [*self._found, *(error.every if error else ())]
+        if not found:
+            return
+        first = _together(found)
+        if first is not error:
+            raise first from None
+
+
+def _together(found: list[BadInput]) -> BadInput:
+    first, *others = found
+    first.more = tuple(others)
+    for other in others:
+        other.more = ()
+    return first
 
 
 class Ambiguous(BadInput):

@@ -12,7 +12,7 @@ from typing import Any
 
 from termbase import dates, tags
 from termbase.entries import Analogue, Definition, Entry, Form, Status, Term
-from termbase.errors import BadInput
+from termbase.errors import BadInput, Problems
 from termbase.languages import folding
 from termbase.messages import message
 from termbase.people import Person, Termbase
@@ -65,19 +65,22 @@ def take_tag(text: str, field: str) -> str:
 
 def take_termbase(termbase: Termbase) -> Termbase:
     """The termbase: it has a title and languages that exist as tags."""
-    working = take_tag(termbase.working_language, message("working language"))
-    vernaculars = tuple(dict.fromkeys(take_tag(t, message("vernaculars")) for t in termbase.vernaculars))
-    if working in vernaculars:
-        raise BadInput(
-            message(
-                "The working language %(language)s is named as a vernacular too.", language=repr(working)
-            ),
-            where=message("vernaculars"),
-            mend=message("Name the other languages only."),
-        )
+    with Problems() as problems:
+        title = problems.value("", _needed, termbase.title, _TITLE)
+        working = problems.value("", take_tag, termbase.working_language, message("working language"))
+        tags_of = (problems.value("", take_tag, t, message("vernaculars")) for t in termbase.vernaculars)
+        vernaculars = tuple(dict.fromkeys(tags_of))
+        if working and working in vernaculars:
+            raise BadInput(
+                message(
+                    "The working language %(language)s is named as a vernacular too.", language=repr(working)
+                ),
+                where=message("vernaculars"),
+                mend=message("Name the other languages only."),
+            )
     return replace(
         termbase,
-        title=_needed(termbase.title, _TITLE),
+        title=title,
         working_language=working,
         vernaculars=vernaculars,
         licence=_line(termbase.licence),
@@ -94,12 +97,17 @@ def take_person(person: Person) -> Person:
 def take_source(source: Source) -> Source:
     """A source: label and title are needed, the date is EDTF, the language a tag."""
     lines = ("author", "editor", "container", "publisher", "place", "pages", "archive", "shelfmark", "url")
+    with Problems() as problems:
+        label = problems.value("", _needed, source.label, _LABEL)
+        title = problems.value("", _needed, source.title, _TITLE)
+        issued = problems.value("", take_date, source.issued, _ISSUED)
+        tag = problems.value("", take_tag, source.language, _LANGUAGE) if source.language.strip() else ""
     return replace(
         source,
-        label=_needed(source.label, _LABEL),
-        title=_needed(source.title, _TITLE),
-        issued=take_date(source.issued, _ISSUED),
-        language=take_tag(source.language, _LANGUAGE) if source.language.strip() else "",
+        label=label,
+        title=title,
+        issued=issued,
+        language=tag,
         styles=tuple(filter(None, (_line(s) for s in source.styles))),
         rights=_block(source.rights),
         note=_block(source.note),
@@ -109,20 +117,27 @@ def take_source(source: Source) -> Source:
 
 def take_slip(slip: Slip) -> Slip:
     """A slip: the quotation is needed and kept verbatim, its date is EDTF."""
-    if not slip.text.strip():
+    lines = ("name", "page", "column", "line", "item", "place")
+    with Problems() as problems:
+        text = problems.value("", _quotation, slip.text)
+        date = problems.value("", take_date, slip.date, _DATE)
+    return replace(
+        slip,
+        text=text,
+        date=date,
+        note=_block(slip.note),
+        **_tidied(slip, _line, lines),
+    )
+
+
+def _quotation(text: str) -> str:
+    if not text.strip():
         raise BadInput(
             message("The quotation is empty."),
             where=message("text"),
             mend=message("Type what the source says, word for word."),
         )
-    lines = ("name", "page", "column", "line", "item", "place")
-    return replace(
-        slip,
-        text=_verbatim(slip.text),
-        date=take_date(slip.date, _DATE),
-        note=_block(slip.note),
-        **_tidied(slip, _line, lines),
-    )
+    return _verbatim(text)
 
 
 def take_trial(trial: Trial) -> Trial:
@@ -139,7 +154,8 @@ def take_trial(trial: Trial) -> Trial:
 
 def take_entry(entry: Entry) -> Entry:
     """An entry: at least one name, at most one preferred name a language, tags and texts in order."""
-    terms = tuple(_term(t, n) for n, t in enumerate(entry.terms, 1))
+    with Problems() as problems:
+        terms = tuple(problems.value(t, _term, t, n) for n, t in enumerate(entry.terms, 1))
     if not terms:
         raise BadInput(
             message("The entry has no name."),
@@ -167,14 +183,18 @@ def take_entry(entry: Entry) -> Entry:
 
 
 def _term(term: Term, number: int) -> Term:
-    printed = _line(term.printed)
+    with Problems() as problems:
+        text = problems.value("", _name, term.text, number)
+        tag = problems.value("", _language, term, number)
+        printed = _line(term.printed)
+        printed_tag = problems.value("", _printed_language, term, number) if printed else ""
     forms = tuple(Form(_line(f.label), _line(f.text)) for f in term.forms if f.text.strip())
     return replace(
         term,
-        text=_name(term.text, number),
-        language=_language(term, number),
+        text=text,
+        language=tag,
         printed=printed,
-        printed_language=_printed_language(term, number) if printed else "",
+        printed_language=printed_tag,
         forms=forms,
         pronunciation=_line(term.pronunciation),
         region=_line(term.region),

@@ -27,6 +27,7 @@ from app.web import (
     reading,
     rules,
     sources,
+    summaries,
     technique,
     templating,
     trials,
@@ -57,6 +58,7 @@ def create_app(settings: Settings) -> Flask:
     language.init_app(app)
     templating.init_app(app)
     errors.init_app(app)
+    summaries.init_app(app)
     progress.init_app(app)
     findings.init_app(app)
     exchange.init_app(app)

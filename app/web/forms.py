@@ -21,7 +21,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 from unicodedata import normalize
 
-from flask import request
+from flask import g, has_app_context, request
 from werkzeug.datastructures import MultiDict
 
 from app.web.addresses import MOST_DIGITS, whole_number
@@ -45,12 +45,14 @@ class Form:
         errors: one error per field; under the empty name the error of the whole form.
         beside: what stands in the record now, by field, where somebody else changed it meanwhile.
         chosen: fields whose value was chosen among those offered beside an error.
+        further: further errors of the whole form; the summary tells them too.
     """
 
     texts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     errors: Mapping[str, WordholdError] = field(default_factory=dict)
     beside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     chosen: frozenset[str] = frozenset()
+    further: tuple[WordholdError, ...] = ()
 
     @classmethod
     def posted(cls) -> "Form":
@@ -110,15 +112,23 @@ class Form:
         return self.errors.get(name)
 
     def refused(self, error: WordholdError, at: Mapping[str, str] | None = None) -> "Form":
-        """The same form with one error more.
+        """The same form with what is wrong: one error, or all that were found in one go.
 
         Args:
             error: what is wrong; its `where` is looked up in `at`, then among the fields.
             at: names of fields by `where`, for errors that call the field otherwise.
         """
-        place = (at or {}).get(error.where, error.where)
-        seen = place in self.texts and place != "version"  # a hidden field shows no error
-        return replace(self, errors={**self.errors, place if seen else "": error})
+        _tell_page()
+        errors, further = dict(self.errors), list(self.further)
+        for one in error.every if isinstance(error, BadInput) else (error,):
+            named = (at or {}).get(one.where, one.where)
+            known = named in self.texts or named in (at or {}).values()
+            place = named if known and named != "version" else ""  # a hidden field shows no error
+            if place not in errors:
+                errors[place] = one
+            elif not place and one is not errors[place]:
+                further.append(one)
+        return replace(self, errors=errors, further=tuple(further))
 
     def against(self, now: "Form", error: WordholdError) -> "Form":
         """The same form after a `Conflict`: every field that differs shows what stands in the record now.
@@ -130,6 +140,7 @@ class Form:
             for name, texts in now.texts.items()
             if name != "version" and texts != self.texts.get(name, ())
         }
+        _tell_page()
         taken = {"version": now.texts["version"]} if "version" in now.texts else {}
         return replace(
             self, texts={**self.texts, **taken}, errors={**self.errors, "": error}, beside=differing
@@ -138,6 +149,12 @@ class Form:
     def with_text(self, name: str, *texts: str) -> "Form":
         """The same form with other values in one field."""
         return replace(self, texts={**self.texts, name: texts})
+
+
+def _tell_page() -> None:
+    """Have the title of the page say that a form on it was refused."""
+    if has_app_context():
+        g.form_refused = True
 
 
 def placed(error: WordholdError) -> str:

@@ -14,6 +14,7 @@ from app.web.addresses import address_of
 from app.web.assets import static_state
 from app.web.language import LANGUAGES, interface_language, listed, said
 from app.web.language import gettext as _
+from app.web.uploads import kept_files
 from app.web.wording import date_words
 from termbase import dates, tags
 from termbase.entries import reopened_said
@@ -135,6 +136,7 @@ def init_app(app: Flask) -> None:
         cautions=CAUTIONS,
         drawing=drawing,
         interface_language=interface_language,
+        kept_files=kept_files,
         languages_spoken=LANGUAGES,
         most_bad_rows=MOST_BAD_ROWS,
         picture_size=picture_size,

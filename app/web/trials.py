@@ -7,7 +7,7 @@ from functools import partial
 from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from app.web import context, lists
+from app.web import context, lists, uploads
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from app.web.templating import readable_date
@@ -15,7 +15,7 @@ from termbase import dates
 from termbase.acts import trials as acts
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.entries import Entry, heads
-from termbase.errors import Ambiguous, BadInput, Conflict
+from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.languages.alphabets import sort_key
 from termbase.lookup import entry_called
 from termbase.matrix import verdict_on
@@ -34,8 +34,9 @@ blueprint = Blueprint("trials", __name__, url_prefix="/trials")
 
 Page = str | AnyResponse | tuple[str, int]
 LINES = ("date", "place", "people", "holds", "done", "change", "safety", "injuries")
+UNKNOWN = "?"  # an entry that could not be found, so that it is told once
 CONSENTS = ("coach", "guardian")
-_FIELD_OF = {"rule code": "code", "entry": "entry"}
+_FIELD_OF = {"outcome": "outcome", "guardian": "guardian", "rule code": "code", "entry": "entry"}
 
 
 @blueprint.get("")
@@ -111,10 +112,11 @@ def remove(trial_id: str) -> AnyResponse:
 def _save(before: Trial | None) -> Page:
     form = Form.posted().with_text("pictures", "")
     try:
-        trial = _read(form, before)
-        pictures = _pictures()
+        problems = Problems()
+        trial = _read(form, before, problems)
+        pictures: list[Image] = problems.value([], _pictures)
         what = f"changed trial {trial.id}" if before else f"recorded a trial of {trial.entry_id}"
-        with context.act(what) as act:
+        with context.act(what) as act, problems:
             for picture in pictures:
                 act.add_image(picture)
             kept = (i for i in trial.image_ids if not form.text(f"drop-{i}"))
@@ -128,28 +130,33 @@ def _save(before: Trial | None) -> Page:
     return context.done(act, url_for("trials.show", trial_id=saved.id))
 
 
-def _read(form: Form, before: Trial | None) -> Trial:
-    """The trial that the form says.
+def _read(form: Form, before: Trial | None, problems: Problems) -> Trial:
+    """The trial that the form says; what is wrong is collected in `problems`.
 
-    Raises:
-        BadInput: it does not say how it went, or young people took part without both consents.
+    It must say how it went, and both consents where young people took part.
     """
-    if form.text("outcome") not in {o.value for o in Outcome}:
-        raise BadInput(_("Say how it went."), where="outcome", mend=_("Choose one of the three."))
+    outcome = form.text("outcome")
+    if outcome not in {o.value for o in Outcome}:
+        told = _("Say how it went.")
+        problems.add(BadInput(told, where="outcome", mend=_("Choose one of the three.")))
+        outcome = Outcome.WORKS.value
     if form.text("young") and not all(form.text(name) for name in CONSENTS):
-        raise BadInput(
-            _("Young people took part: both consents are needed."),
-            where="guardian",
-            mend=_("Record the trial once coach and guardian have consented."),
+        problems.add(
+            BadInput(
+                _("Young people took part: both consents are needed."),
+                where="guardian",
+                mend=_("Record the trial once coach and guardian have consented."),
+            )
         )
+    called = form.line("entry")
     own = before or Trial("", "", "", Outcome.WORKS)
     return replace(
         own,
-        entry_id=entry_called(context.reader(), form.line("entry"), "entry") if form.line("entry") else "",
+        entry_id=problems.value(UNKNOWN, entry_called, context.reader(), called, "entry") if called else "",
         code_id=form.text("code"),
-        outcome=Outcome(form.text("outcome")),
-        version=form.number("version"),
-        date=_date_typed(form),
+        outcome=Outcome(outcome),
+        version=problems.value(0, form.number, "version"),
+        date=problems.value("", _date_typed, form) if form.line("date") else "",
         place=form.text("place"),
         people=form.text("people"),
         holds=form.text("holds"),
@@ -221,7 +228,7 @@ def _pictures() -> list[Image]:
     Raises:
         BadInput: one of them is no picture.
     """
-    sent = [f for f in request.files.getlist("pictures") if f.filename]
+    sent = uploads.files("pictures")
     try:
         return [read_picture(f.read(), f.filename or "") for f in sent]
     except BadInput as error:

@@ -3,6 +3,7 @@
 // Keys pressed while an answer is on its way wait their turn: a fast hand loses none and hits no wrong line.
 
 import { act, keysForget, keysGoOn, keysWaitWhile } from "./keys.js";
+import { titleFollows } from "./forms.js";
 
 const HEAD = { Accept: "text/html", "Wordhold-Part": "1" };
 const desk = document.querySelector("[data-desk]");
@@ -55,11 +56,12 @@ function swap(page, focus) {
   const height = window.scrollY;
   for (const part of fresh) document.getElementById(part.id)?.replaceWith(part);
   prepare();
+  titleFollows();
   const wanted = {
     line: "#current-line",
     field: ".correct input:not([type=hidden])",
     more: ".correct fieldset:last-of-type .equivalent:last-of-type input",
-    error: "[aria-invalid=true], .current [role=alert]",
+    error: "[data-refused], [aria-invalid=true], .current [role=alert]",
     narrow: "#holding",
   }[focus];
   const place = document.querySelector(wanted) ?? document.querySelector("#current-line");

@@ -6,6 +6,8 @@
 // (data-standing: a button that signs) do not keep it from being renewed.
 // Whatever does not go so is left to the browser: the same links and forms work without this script.
 
+import { titleFollows } from "./forms.js";
+
 const HEAD = { Accept: "text/html", "Wordhold-Part": "1" };
 
 document.addEventListener("click", (event) => {
@@ -98,9 +100,10 @@ function swap(part, page, focus) {
 function rest(fresh, focus) {
   const wanted = {
     field: "form :is(input:not([type=hidden]), textarea, select)",
-    error: "[aria-invalid=true], [role=alert]",
+    error: "[data-refused], [aria-invalid=true], [role=alert]",
     link: "a[data-inplace]",
   }[focus];
+  titleFollows();
   const place = fresh.querySelector(wanted) ?? fresh;
   if (!place.matches("a, input, textarea, select, button")) place.tabIndex = -1;
   place.focus({ preventScroll: focus === "link" });

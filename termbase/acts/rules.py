@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from sqlalchemy import func, select
 
-from termbase.errors import BadInput, InUse, NotFound
+from termbase.errors import BadInput, InUse, NotFound, Problems
 from termbase.intake import take_date
 from termbase.messages import message, message_of_number
 from termbase.rulecodes import RuleCode, years_of
@@ -23,14 +23,26 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
             clauses have one id; a clause's years cannot be read.
         Conflict: somebody else changed it since it was read.
     """
-    if not code.name.strip():
+    with Problems() as problems:
+        name = " ".join(code.name.split())
+        period = problems.value("", take_date, code.period, message("period"))
+        problems.value(None, _check_years, period, message("period"))
+        taken = replace(code, name=name, period=period)
+        problems.value(None, _check_name, act, taken)
+        for clause in taken.clauses:
+            where = message("clause %(number)s", number=clause.id)
+            problems.value(None, _check_years, clause.limits.years, where)
+        _check_numbers(taken)
+    return act.add(replace(taken, id=act.new_id("code"))) if not taken.id else act.put(taken)
+
+
+def _check_name(act: Act, taken: RuleCode) -> None:
+    if not taken.name:
         raise BadInput(
             message("The rule code has no name."),
             where=message("name"),
             mend=message("Give it the name it goes by."),
         )
-    taken = replace(code, name=" ".join(code.name.split()), period=take_date(code.period, message("period")))
-    _check_years(taken.period, message("period"))
     named = next((one for one in act.all(RuleCode) if one.name == taken.name and one.id != taken.id), None)
     if named is not None:
         raise BadInput(
@@ -38,8 +50,9 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
             where=message("name"),
             mend=message("Give it a name of its own."),
         )
-    for clause in taken.clauses:
-        _check_years(clause.limits.years, message("clause %(number)s", number=clause.id))
+
+
+def _check_numbers(taken: RuleCode) -> None:
     twice = [clause_id for clause_id, n in Counter(c.id for c in taken.clauses).items() if n > 1]
     if twice:
         raise BadInput(
@@ -47,7 +60,6 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
             where=message("clauses"),
             mend=message("Give each its own number."),
         )
-    return act.add(replace(taken, id=act.new_id("code"))) if not taken.id else act.put(taken)
 
 
 def import_codes(act: Act, codes: Iterable[RuleCode]) -> tuple[RuleCode, ...]:

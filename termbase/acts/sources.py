@@ -8,7 +8,7 @@ from sqlalchemy import Table, func, select
 
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry
-from termbase.errors import BadInput, InUse, NotFound
+from termbase.errors import BadInput, InUse, NotFound, Problems
 from termbase.evidence import known_origin
 from termbase.intake import take_slip, take_source
 from termbase.linepatterns.settings import read_pattern
@@ -31,7 +31,17 @@ def save_source(act: Act, source: Source) -> Source:
         BadInput: a field cannot be taken; the label is another source's; the line pattern cannot be read.
         Conflict: somebody else changed it since it was read.
     """
-    taken = take_source(source)
+    with Problems() as problems:
+        taken = problems.value(source, take_source, source)
+        problems.value(None, _check_label, act, taken)
+        if taken.pattern.strip():
+            read_pattern(taken.pattern, message("line pattern"))
+    if not taken.id:
+        return act.add(replace(taken, id=act.new_id("source")))
+    return act.put(taken)
+
+
+def _check_label(act: Act, taken: Source) -> None:
     other = act.connection.scalar(select(schema.source.c.id).where(schema.source.c.label == taken.label))
     if other is not None and other != taken.id:
         raise BadInput(
@@ -39,11 +49,6 @@ def save_source(act: Act, source: Source) -> Source:
             where=message("label"),
             mend=message("Choose another label."),
         )
-    if taken.pattern.strip():
-        read_pattern(taken.pattern, message("line pattern"))
-    if not taken.id:
-        return act.add(replace(taken, id=act.new_id("source")))
-    return act.put(taken)
 
 
 def remove_source(act: Act, source_id: str) -> None:
@@ -123,7 +128,17 @@ def save_slip(act: Act, slip: Slip) -> Slip:
         BadInput: a field cannot be taken, or the source or term does not exist.
         Conflict: somebody else changed it since it was read.
     """
-    taken = take_slip(slip)
+    with Problems() as problems:
+        taken = problems.value(slip, take_slip, slip)
+        problems.value(None, _check_bearing, act, taken)
+    stored = act.put(taken) if taken.id else act.add(replace(taken, id=act.new_id("slip")))
+    if stored.term_id:
+        _derive_origin(act, stored)
+    return stored
+
+
+def _check_bearing(act: Act, taken: Slip) -> None:
+    """Refuse a slip whose source or name is not there."""
     if act.find(Source, taken.source_id) is None:
         raise BadInput(
             message("The source is not there."),
@@ -138,10 +153,6 @@ def save_slip(act: Act, slip: Slip) -> Slip:
                 where=message("name"),
                 mend=message("Choose it again."),
             )
-    stored = act.put(taken) if taken.id else act.add(replace(taken, id=act.new_id("slip")))
-    if stored.term_id:
-        _derive_origin(act, stored)
-    return stored
 
 
 def _derive_origin(act: Act, slip: Slip) -> None:

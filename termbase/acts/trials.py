@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from termbase.entries import Entry
-from termbase.errors import BadInput
+from termbase.errors import BadInput, Problems
 from termbase.intake import take_trial
 from termbase.messages import message
 from termbase.rulecodes import RuleCode
@@ -20,27 +20,39 @@ def save(act: Act, trial: Trial) -> Trial:
         BadInput: the entry or the rule code is not there, a change made it work and is not said, or a field
             cannot be taken.
     """
-    taken = take_trial(trial)
-    if taken.outcome is Outcome.WORKS_CHANGED and not taken.change:
+    with Problems() as problems:
+        taken = problems.value(trial, take_trial, trial)
+        for check in (_check_change, _check_entry, _check_code):
+            problems.value(None, check, act, taken)
+    taken = replace(taken, entry_id=act.current_id(taken.entry_id))
+    return act.add(replace(taken, id=act.new_id("trial"))) if not taken.id else act.put(taken)
+
+
+def _check_change(_act: Act, taken: Trial) -> None:
+    if taken.outcome is Outcome.WORKS_CHANGED and not taken.change.strip():
         raise BadInput(
             message("It works with a change, but not which."),
             where=message("change"),
             mend=message("Say what was changed."),
         )
-    taken = replace(taken, entry_id=act.current_id(taken.entry_id))
-    if act.find(Entry, taken.entry_id) is None:
+
+
+def _check_entry(act: Act, taken: Trial) -> None:
+    if act.find(Entry, act.current_id(taken.entry_id)) is None:
         raise BadInput(
             message("There is no entry %(entry)s.", entry=repr(taken.entry_id)),
             where=message("entry"),
             mend=message("Choose what was tried."),
         )
+
+
+def _check_code(act: Act, taken: Trial) -> None:
     if taken.code_id and act.find(RuleCode, taken.code_id) is None:
         raise BadInput(
             message("There is no rule code %(name)s.", name=repr(taken.code_id)),
             where=message("rule code"),
             mend=message("Choose one, or none."),
         )
-    return act.add(replace(taken, id=act.new_id("trial"))) if not taken.id else act.put(taken)
 
 
 def remove(act: Act, trial_id: str) -> None:

@@ -16,7 +16,7 @@ from termbase.store import Store
 
 def posted(page: str) -> dict[str, list[str]]:
     """What a browser would send of the form of questions on a page."""
-    form = page[page.index('<form method="post" class="questions"') :]
+    form = page[re.search(r'<form [^>]*class="questions"', page).start() :]
     form = form[: form.index("</form>")]
     found: dict[str, list[str]] = {}
     for tag in re.finditer(r"<input([^>]*)>", form):

@@ -130,23 +130,32 @@ def test_a_fault_of_the_program_shows_what_was_typed_and_not_the_record(
     assert "Words of the Vale" not in answer.text
 
 
+def shown(app: Flask, fields: str, form: Form) -> str:
+    """A form as a page shows it; inside a request."""
+    imports = '{% from "macros.html" import field, form_error with context %}'
+    answer = app.make_response(render_template_string(imports + fields, form=form))
+    return app.process_response(answer).get_data(as_text=True)
+
+
 def test_a_form_gives_back_what_was_typed_with_the_error_beside_its_field(app: Flask) -> None:
     form = Form.of(issued="about 1898", label="G").refused(
         BadInput("The date cannot be read.", where="date", mend="Write 1898~."), at={"date": "issued"}
     )
     with app.test_request_context():
-        html = render_template_string(
-            '{% from "macros.html" import field, form_error with context %}'
+        html = shown(
+            app,
             '{{ form_error(form) }}{{ field(form, "issued", "Date") }}{{ field(form, "label", "Label") }}',
-            form=form,
+            form,
         )
 
-    assert html.count("The date cannot be read.") == 1
+    assert html.count("The date cannot be read.") == 2  # in the summary, with a link, and beside the field
+    assert '<a href="#issued">Date</a>: The date cannot be read.' in html
     assert (
         'value="about 1898" id="issued" name="issued" aria-invalid="true" aria-describedby="issued-error"'
         in html
     )
-    assert html.index('id="issued"') < html.index('id="issued-error"') < html.index('id="label"')
+    assert html.index('for="issued"') < html.index('id="issued-error"') < html.index('id="issued"')
+    assert html.index('id="issued"') < html.index('id="label"')
 
 
 def test_an_error_that_is_no_field_s_stands_at_the_head_of_the_form() -> None:
@@ -166,10 +175,10 @@ def test_after_a_conflict_both_stand_there_and_saving_again_is_a_decision(app: F
     theirs = Form.of(version=4, place="Upper Glanmorwen", title="Word-List")
     form = mine.against(theirs, Conflict("Somebody changed it meanwhile."))
     with app.test_request_context():
-        html = render_template_string(
-            '{% from "macros.html" import field, form_error with context %}'
+        html = shown(
+            app,
             '{{ form_error(form) }}{{ field(form, "place", "Place") }}{{ field(form, "title", "Title") }}',
-            form=form,
+            form,
         )
 
     assert form.number("version") == 4

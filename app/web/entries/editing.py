@@ -3,7 +3,7 @@
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.web import context
+from app.web import context, uploads
 from app.web.entries import relating, ruling, slips
 from app.web.entries.article import article_page
 from app.web.entries.listing import languages_of
@@ -142,7 +142,7 @@ def _check_untouched(part: Part, now: Asked, form: Form) -> None:
 
 def _with_picture(act: Act, form: Form) -> Form:
     """The form with a picture that was sent taken in, as one figure more."""
-    sent = request.files.get("file")
+    sent = uploads.file("file")
     number = len(form.all("image_id"))
     if sent is None or not sent.filename:
         if len(form.all("caption")) > number and form.all("caption")[number].strip():

@@ -11,7 +11,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.entries import Definition, Entry, Origin, Term, Topic
-from termbase.errors import BadInput, InUse
+from termbase.errors import BadInput, InUse, Problems
 
 __all__: list[str] = []
 
@@ -31,14 +31,15 @@ def make() -> str | Response | tuple[str, int]:
     form = Form.posted()
     languages = languages_of(context.termbase())
     try:
-        terms = tuple(_term(form, tag) for tag in languages if form.line(f"text-{tag}"))
+        problems = Problems()
+        terms = tuple(_term(form, tag, problems) for tag in languages if form.line(f"text-{tag}"))
         if not terms:
-            raise BadInput(
-                _("The entry has no name."), where=f"text-{languages[-1]}", mend=_("Give it one at least.")
-            )
+            where = f"text-{languages[-1]}"
+            problems.add(BadInput(_("The entry has no name."), where=where, mend=_("Give it one at least.")))
+        topic = problems.value(None, of_list, Topic, form.line("topic"), "topic")
+        problems.check()
         definition = Definition(languages[0], form.text("definition"))
         with context.act(f"made the entry {' · '.join(t.text for t in terms)}") as this:
-            topic = of_list(Topic, form.line("topic"), "topic")
             made = entries.save(this, Entry("", topic, terms, (definition,)))
     except BadInput as error:
         return _page(form.refused(error)), 400
@@ -67,12 +68,15 @@ def _page(form: Form) -> str:
     return render_template("entries/new.html", form=form, languages=languages_of(context.termbase()))
 
 
-def _term(form: Form, tag: str) -> Term:
-    origin = of_list(Origin, form.line(f"origin-{tag}"), f"origin-{tag}")
-    if origin is None:
-        raise BadInput(
-            _("It is not said where the name comes from."),
-            where=f"origin-{tag}",
-            mend=_("Choose one, so that a guess is never taken for a record."),
+def _term(form: Form, tag: str, problems: Problems) -> Term:
+    field = f"origin-{tag}"
+    origin = problems.value(None, of_list, Origin, form.line(field), field)
+    if origin is None and not form.line(field):
+        problems.add(
+            BadInput(
+                _("It is not said where the name comes from."),
+                where=field,
+                mend=_("Choose one, so that a guess is never taken for a record."),
+            )
         )
-    return Term("", form.line(f"text-{tag}"), tag, origin)
+    return Term("", form.line(f"text-{tag}"), tag, origin or Origin.IN_USE)

@@ -28,7 +28,8 @@ from termbase.entries import (
     Topic,
 )
 from termbase.entries import Form as Inflected
-from termbase.errors import BadInput, NotFound
+from termbase.errors import BadInput, NotFound, Problems
+from termbase.intake import take_entry
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
 from termbase.tags import is_well_formed
@@ -240,35 +241,49 @@ def _term(asked: Asked) -> Term:
 
 
 def _apply_term(asked: Asked, form: Form) -> Entry:
-    origin = of_list(Origin, form.line("origin"), "origin")
-    if origin is None:
-        raise BadInput(
-            _("It is not said where the name comes from."),
-            where="origin",
-            mend=_("Choose one, so that a guess is never taken for a record."),
+    with Problems() as problems:
+        term = _term_of(asked, form, problems)
+        own = asked.entry.terms
+        terms = tuple(term if t.id == term.id else t for t in own) if term.id else (*own, term)
+        made = replace(asked.entry, terms=terms)
+        problems.value(made, take_entry, made)  # what the record itself refuses is told with the rest
+    return made
+
+
+def _term_of(asked: Asked, form: Form, problems: Problems) -> Term:
+    """The name that the form says; what is wrong is collected in `problems`."""
+
+    def chosen(kind: type[Closed], name: str) -> Closed | None:
+        return problems.value(None, of_list, kind, form.line(name), name)
+
+    origin = chosen(Origin, "origin")
+    if origin is None and not form.line("origin"):
+        problems.add(
+            BadInput(
+                _("It is not said where the name comes from."),
+                where="origin",
+                mend=_("Choose one, so that a guess is never taken for a record."),
+            )
         )
-    term = Term(
+    return Term(
         id="" if asked.key == "new" else _term(asked).id,
         text=form.line("text"),
         language=form.line("language"),
-        origin=origin,
+        origin=origin or Origin.IN_USE,
         printed=form.line("printed"),
         printed_language=form.line("printed_language"),
-        part_of_speech=of_list(PartOfSpeech, form.line("part_of_speech"), "part_of_speech"),
-        gender=of_list(Gender, form.line("gender"), "gender"),
-        number=of_list(Number, form.line("number"), "number"),
-        forms=_forms(form.text("forms")),
+        part_of_speech=chosen(PartOfSpeech, "part_of_speech"),
+        gender=chosen(Gender, "gender"),
+        number=chosen(Number, "number"),
+        forms=problems.value((), _forms, form.text("forms")),
         pronunciation=form.line("pronunciation"),
-        register=of_list(Register, form.line("register"), "register"),
+        register=chosen(Register, "register"),
         region=form.line("region"),
         usage_note=form.text("usage_note"),
-        type=of_list(TermType, form.line("type"), "type"),
-        status=of_list(Status, form.line("status"), "status"),
+        type=chosen(TermType, "type"),
+        status=chosen(Status, "status"),
         sort_text=form.line("sort_text").replace(PARTED, PARTING) or _parting(form),
     )
-    if not term.id:
-        return replace(asked.entry, terms=(*asked.entry.terms, term))
-    return replace(asked.entry, terms=tuple(term if t.id == term.id else t for t in asked.entry.terms))
 
 
 def _forms(text: str) -> tuple[Inflected, ...]:

@@ -7,7 +7,7 @@ from flask import render_template, request
 from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
-from app.web import context
+from app.web import context, uploads
 from app.web.exchange import tables, tbx, works
 from app.web.exchange.section import blueprint
 from app.web.exchange.shelf import BroughtTable, BroughtTbx, BroughtWorks, shelf
@@ -42,7 +42,7 @@ def index() -> str:
 def bring() -> Answer:
     """Keep the file and look at it; a job leads to what it would change."""
     form = Form.posted().with_text("file", "")
-    sent = request.files.get("file")
+    sent = uploads.file("file")
     try:
         if sent is None or not sent.filename:
             raise BadInput(_("No file was chosen."), where="file", mend=_("Choose one."))

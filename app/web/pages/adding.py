@@ -12,7 +12,7 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
-from app.web import context
+from app.web import context, uploads
 from app.web.addresses import whole_number
 from app.web.exchange.tablefields import tag_words
 from app.web.forms import Form, placed
@@ -236,7 +236,7 @@ def _taken_files(form: Form) -> tuple[Form, tuple[BadInput, ...]]:
 
 
 def _picture(form: Form) -> Image | None:
-    uploaded: FileStorage | None = request.files.get("image")
+    uploaded: FileStorage | None = uploads.file("image")
     if uploaded is None or not uploaded.filename:
         return None
     typed = form.line("pdf_page") or "1"

@@ -6,14 +6,14 @@ from functools import lru_cache
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from app.web import context
+from app.web import context, uploads
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.reading import kept
 from app.web.reading.kept import ReadText
 from app.web.reading.section import blueprint
 from termbase.demo import Demo, Report, load
-from termbase.errors import BadInput, NotFound, WordholdError
+from termbase.errors import BadInput, NotFound, Problems, WordholdError
 from termbase.intake import take_date
 from termbase.lookup.in_text import names_in
 from termbase.reading import ReadSentence, read
@@ -112,9 +112,20 @@ def _taken(form: Form) -> ReadText:
     Raises:
         BadInput: there is no text or no source, it is too long, the date is none, the file is no text.
     """
-    upload = request.files.get("file")
+    with Problems() as problems:
+        text = problems.value("", _text, form)
+        if context.reader().find(Source, form.line("source")) is None:
+            told = _("The source is not chosen.")
+            problems.add(BadInput(told, where="source", mend=_("Choose it, or add it first.")))
+        date = problems.value("", take_date, form.line("date"), "date")
+    lines = {name: form.line(name) for name in ("page", "column", "place")}
+    return replace(ReadText(text, form.line("source"), date), **lines)
+
+
+def _text(form: Form) -> str:
+    upload = uploads.file("file")
     text = form.text("text")
-    if upload is not None and upload.filename:
+    if upload is not None:
         text = read_transcript(upload.read(), "file")
     if not text.strip():
         raise BadInput(_("There is no text to read."), where="text", mend=_("Paste it, or choose a file."))
@@ -124,11 +135,7 @@ def _taken(form: Form) -> ReadText:
             where="text",
             mend=_("Give it in parts of one page."),
         )
-    if context.reader().find(Source, form.line("source")) is None:
-        raise BadInput(_("The source is not chosen."), where="source", mend=_("Choose it, or add it first."))
-    lines = {name: form.line(name) for name in ("page", "column", "place")}
-    date = take_date(form.line("date"), "date")
-    return replace(ReadText(text, form.line("source"), date), **lines)
+    return text
 
 
 @lru_cache(maxsize=1)

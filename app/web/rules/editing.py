@@ -15,7 +15,7 @@ from app.web.rules.reading import all_techniques, code_page
 from app.web.rules.section import blueprint
 from app.web.wording import clause_words
 from termbase.acts.rules import remove_code, save_code
-from termbase.errors import BadInput, Conflict, InUse, WordholdError
+from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.matrix import Turn, turned
 from termbase.messages import joined
 from termbase.rulecodes import (
@@ -95,14 +95,14 @@ def _posted(before: RuleCode | None) -> Page:
         return _form(_with_block(form, asked.removeprefix("add ")), before)
     if asked == "again":
         return _form(form, before)  # a draft restored: all its clauses, nothing saved
-    found, form = _read(form, before)
-    if found is None:
-        return _form(form, before), 400
-    if asked == "try":
-        return _tried(form, before, found)
+    problems = Problems()
+    found, form = _read(form, before, problems)
     try:
+        if asked == "try":
+            problems.check()
+            return _tried(form, before, found)
         what = "changed" if before else "added"
-        with context.act(f"{what} the rule code {found.name}") as act:
+        with context.act(f"{what} the rule code {found.name}") as act, problems:
             saved = save_code(act, found)
     except BadInput as error:
         return _form(form.refused(error), before), 400
@@ -181,8 +181,8 @@ def _with_block(form: Form, name: str) -> Form:
     return added.with_text(f"{number}.id", own).with_text("added", str(number))
 
 
-def _read(form: Form, before: RuleCode | None) -> tuple[RuleCode | None, Form]:
-    """The code that the form says; None, and the form with its errors, where something cannot be taken."""
+def _read(form: Form, before: RuleCode | None, problems: Problems) -> tuple[RuleCode, Form]:
+    """The code that the form says, and the form with a place for every problem; these are in `problems`."""
     clauses: list[AnyClause] = []
     for block in sorted(_blocks(form), key=lambda block: int(block.number)):  # in the order of the code
         if form.text(f"{block.number}.out"):
@@ -190,15 +190,12 @@ def _read(form: Form, before: RuleCode | None) -> tuple[RuleCode | None, Form]:
         try:
             clauses.append(clause_of(block.family, form.line(f"{block.number}.id"), _answers(form, block)))
         except BadInput as error:
-            form = _refused_in(form, block, error)
-    if form.errors:
-        return None, form
+            name = f"{block.number}.{error.where}"
+            form = form if name in form.texts else form.with_text(name)
+            problems.add(BadInput(error.what, where=name, mend=error.mend))
     about = {name: form.text(name).strip() for name in ABOUT}
     sources = tuple(s for part in form.text("sources").split(",") if (s := part.strip()))
-    try:
-        version = form.number("version")
-    except BadInput as error:
-        return None, form.refused(error, {"version": ""})
+    version = problems.value(0, form.number, "version")
     old = before or RuleCode("", "")
     return replace(old, clauses=tuple(clauses), sources=sources, version=version, **about), form
 
@@ -214,12 +211,6 @@ def _said(form: Form) -> dict[str, str]:
         except BadInput as error:
             found[block.number] = language.said(joined((error.what, error.mend)))
     return found
-
-
-def _refused_in(form: Form, block: Block, error: WordholdError) -> Form:
-    name = f"{block.number}.{error.where}"
-    named = form if name in form.texts else form.with_text(name)
-    return named.refused(error, {error.where: name})
 
 
 def _form(

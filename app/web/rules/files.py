@@ -3,7 +3,7 @@
 from flask import Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from app.web import context
+from app.web import context, uploads
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.rules.reading import all_techniques
@@ -75,7 +75,7 @@ def _handed_in(form: Form) -> tuple[str, str]:
     Raises:
         BadInput: there is neither, or the file is not UTF-8.
     """
-    file = request.files.get("file")
+    file = uploads.file("file")
     if file and file.filename:
         return decode_toml(file.read(LARGEST + 1), file.filename), file.filename
     if not form.text("text").strip():

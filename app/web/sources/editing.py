@@ -14,7 +14,7 @@ from app.web.sources.section import blueprint
 from app.web.wording import date_words
 from termbase import dates
 from termbase.acts.sources import remove_source, save_source
-from termbase.errors import BadInput, Conflict, InUse
+from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.messages import joined
 from termbase.sources import Source, SourceKind
 
@@ -41,9 +41,9 @@ def add() -> Page:
     """Add a source."""
     form = Form.posted()
     try:
-        source = _read(form, Source(id="", label="", kind=SourceKind.OTHER, title=""))
-        with context.act(f"added the source {source.label}") as act:
-            saved = save_source(act, source)
+        first = Source(id="", label="", kind=SourceKind.OTHER, title="")
+        with context.act(f"added the source {form.line('label')}") as act, Problems() as problems:
+            saved = save_source(act, _read(form, first, problems))
     except BadInput as error:
         return _form(form.refused(error), None), 400
     return context.done(act, url_for("sources.show", source_id=saved.id))
@@ -62,9 +62,8 @@ def change(source_id: str) -> Page:
     before = context.reader().get(Source, source_id)
     form = Form.posted()
     try:
-        source = _read(form, before)
-        with context.act(f"changed the source {source.label}") as act:
-            save_source(act, source)
+        with context.act(f"changed the source {form.line('label')}") as act, Problems() as problems:
+            save_source(act, _read(form, before, problems))
     except BadInput as error:
         return _form(form.refused(error), before), 400
     except Conflict as error:
@@ -113,16 +112,14 @@ def _form(form: Form, source: Source | None) -> str:
     )
 
 
-def _read(form: Form, source: Source) -> Source:
-    """The source as the form says.
-
-    Raises:
-        BadInput: the kind is none of those there are.
-    """
+def _read(form: Form, source: Source, problems: Problems) -> Source:
+    """The source as the form says; what is wrong is collected in `problems`."""
     kind = form.line("kind")
     if kind not in {k.value for k in SourceKind}:
-        raise BadInput(_("Say what kind of source it is."), where="kind", mend=_("Choose one of the list."))
+        told = _("Say what kind of source it is.")
+        problems.add(BadInput(told, where="kind", mend=_("Choose one of the list.")))
+        kind = source.kind.value
     styles = tuple(style.strip() for style in form.text("styles").replace(";", ",").split(","))
     texts = {name: form.text(name) for name in (*LINES, *BLOCKS)}
-    version = form.number("version")
+    version = problems.value(0, form.number, "version")
     return replace(source, kind=SourceKind(kind), styles=styles, version=version, **texts)

@@ -12,7 +12,7 @@ from app.web.language import gettext as _
 from app.web.sources.naming import offers
 from app.web.sources.section import blueprint
 from termbase.acts.sources import remove_slip, save_slip
-from termbase.errors import BadInput, Conflict
+from termbase.errors import BadInput, Conflict, Problems
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__: list[str] = []
@@ -43,8 +43,9 @@ def add_slip(source_id: str) -> Page:
     if form.text("look"):
         return _form(form, source, None)
     try:
-        slip = _read(form, Slip(id="", source_id=source_id, text=""))
-        with context.act(f"took a slip from {source.label}{_of(slip)}") as act:
+        problems = Problems()
+        slip = _read(form, Slip(id="", source_id=source_id, text=""), problems)
+        with context.act(f"took a slip from {source.label}{_of(slip)}") as act, problems:
             save_slip(act, slip)
     except BadInput as error:
         return _form(form.refused(error, AT), source, None), 400
@@ -71,8 +72,9 @@ def change_slip(slip_id: str) -> Page:
     if form.text("look"):
         return _form(form, source, before)
     try:
-        slip = _read(form, before)
-        with context.act(f"changed the slip {slip_id}{_of(slip)}") as act:
+        problems = Problems()
+        slip = _read(form, before, problems)
+        with context.act(f"changed the slip {slip_id}{_of(slip)}") as act, problems:
             save_slip(act, slip)
     except BadInput as error:
         return _form(form.refused(error, AT), source, before), 400
@@ -133,22 +135,26 @@ def _slip_form(slip: Slip) -> Form:
     )
 
 
-def _read(form: Form, slip: Slip) -> Slip:
+def _read(form: Form, slip: Slip, problems: Problems) -> Slip:
     """The slip as the form says; joining and parting are done elsewhere, and stay.
 
-    Raises:
-        BadInput: kind, certainty or presence of the name is none of those there are.
+    What is wrong is collected in `problems`: kind,
+    certainty or presence of the name is none of those there are.
     """
     kind, certainty = form.line("kind"), form.line("certainty")
     if kind not in {k.value for k in SlipKind}:
-        raise BadInput(_("Say what the quotation does."), where="kind", mend=_("Choose one of the list."))
+        told = _("Say what the quotation does.")
+        problems.add(BadInput(told, where="kind", mend=_("Choose one of the list.")))
+        kind = slip.kind.value
     if certainty not in {c.value for c in Certainty}:
-        raise BadInput(_("Say how sure it is."), where="certainty", mend=_("Choose one of the list."))
+        told = _("Say how sure it is.")
+        problems.add(BadInput(told, where="certainty", mend=_("Choose one of the list.")))
+        certainty = slip.certainty.value
     presence = form.line("presence")
     if presence not in {p.value for p in Presence}:
-        raise BadInput(
-            _("Say how the name is in the quotation."), where="presence", mend=_("Choose one of the list.")
-        )
+        told = _("Say how the name is in the quotation.")
+        problems.add(BadInput(told, where="presence", mend=_("Choose one of the list.")))
+        presence = slip.presence.value
     texts: dict[str, Any] = {name: form.text(name) for name in LINES}
     return replace(
         slip,
@@ -156,7 +162,7 @@ def _read(form: Form, slip: Slip) -> Slip:
         certainty=Certainty(certainty),
         presence=Presence(presence),
         term_id=form.line("term"),
-        version=form.number("version"),
+        version=problems.value(0, form.number, "version"),
         text=form.text("text"),
         **texts,
     )

@@ -1,0 +1,80 @@
+"""The summary at the head of a form that was refused: every error, each with a link to its field.
+
+The summary stands before the fields, but only the fields know their labels. So the head of the form leaves a
+place for it, each field says its label while it is drawn, and the summary is put in at the end.
+"""
+
+from dataclasses import dataclass, field
+
+from flask import Flask, g, render_template
+from markupsafe import Markup
+from werkzeug.wrappers import Response
+
+from app.web.forms import Form
+from termbase.errors import WordholdError
+
+__all__ = ["init_app"]
+
+
+@dataclass
+class _Drawn:
+    """A form that was refused, as far as it is drawn."""
+
+    form: Form
+    labels: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Told:
+    """One error of the summary: the field it links to, and the field's label; empty for the whole form."""
+
+    field: str
+    label: str
+    error: WordholdError
+
+
+def init_app(app: Flask) -> None:
+    """Give the templates `summary_place`, `labelled` and `form_refused`, and put the summaries in."""
+    app.jinja_env.globals.update(
+        summary_place=summary_place, labelled=labelled, form_refused=lambda: bool(g.get("form_refused"))
+    )
+
+    @app.after_request
+    def put_in(response: Response) -> Response:
+        drawn: list[_Drawn] = g.get("refused_forms", [])
+        if drawn and response.mimetype == "text/html" and not response.is_streamed:
+            text = response.get_data(as_text=True)
+            for number, one in enumerate(drawn):
+                text = text.replace(_mark(number), render_template("summary.html", told=_told(one)))
+            response.set_data(text)
+        return response
+
+
+def summary_place(form: Form) -> Markup:
+    """Where the summary of a form goes; nothing where nothing is wrong with it."""
+    if not form.errors:
+        return Markup("")
+    drawn: list[_Drawn] = g.setdefault("refused_forms", [])
+    drawn.append(_Drawn(form))
+    return Markup(_mark(len(drawn) - 1))
+
+
+def labelled(form: Form, name: str, label: str) -> str:
+    """Note the label of a field that shows its own error."""
+    for one in g.get("refused_forms", ()):
+        if one.form is form:
+            one.labels.setdefault(name, label)
+    return ""
+
+
+def _mark(number: int) -> str:
+    return f"<!--errors of form {number}-->"
+
+
+def _told(drawn: _Drawn) -> list[Told]:
+    """The errors in the order of the fields, those of no field first."""
+    form, labels = drawn.form, drawn.labels
+    every = [*form.errors.items(), *(("", error) for error in form.further)]
+    order = {name: n for n, name in enumerate(labels, 1)}
+    every.sort(key=lambda one: order.get(one[0], 0))
+    return [Told(name if name in labels else "", labels.get(name, ""), error) for name, error in every]
