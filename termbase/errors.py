@@ -10,8 +10,8 @@ from typing import TypeVar
 from termbase.messages import joined
 
 __all__ = [
-    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "Problems", "ReadOnly", "StorageFull",
-    "Unavailable", "WordholdError",
+    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "Problems", "ReadOnly",
+    "StorageFull", "Unavailable", "WordholdError",
 ]  # fmt: skip
 
 T = TypeVar("T")

@@ -137,7 +137,7 @@ def test_a_refused_part_keeps_what_was_typed_and_says_why_beside_it(
 
     expect(page.locator("#language-error")).to_be_visible()
     expect(page.locator("#term-new [name=text]")).to_have_value("typed with care")
-    assert page.evaluate("document.activeElement.name") == "language"
+    expect(page.locator("#term-new .error-summary")).to_be_focused()
 
 
 def test_a_reading_opens_before_the_eyes_of_who_changes_what_was_signed(
