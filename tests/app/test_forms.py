@@ -50,7 +50,7 @@ def summary_of(page: html.HtmlElement) -> list[str]:
         ),
         (
             "/sources/s1/slips/new",
-            {"version": "0", "text": "", "date": "once", "kind": "use", "certainty": "x"},
+            {"version": "0", "text": "", "date": "once", "kind": "use", "certainty": "x", "presence": ""},
             {"text", "date", "certainty"},
         ),
         ("/rules/new", {"version": "0", "name": "", "period": "long ago"}, {"name", "period"}),
