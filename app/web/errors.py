@@ -10,7 +10,7 @@ from flask import Flask, current_app, g, render_template, request
 from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
-from app.web.context import DRAFT_FIELD
+from app.web.context import DRAFT_FIELD, settings
 from app.web.guard import Refused
 from app.web.language import gettext as _
 from termbase.errors import (
@@ -85,6 +85,10 @@ def _system_error(error: OSError) -> tuple[str, int]:
 def _http_error(error: HTTPException) -> Response | tuple[str, int, dict[str, str]]:
     if error.code is None or error.code < 400:
         return error.get_response()  # a redirect of the router
+    if isinstance(error, InternalServerError):
+        damage = settings().store.damage_behind()
+        if damage is not None:
+            return _page(damage, status_of(damage)), status_of(damage), {}
     kept = {name: value for name, value in error.get_headers() if name == "Allow"}
     return _page(_in_words(error), error.code), error.code, kept
 

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
-from termbase.errors import BadInput, NotFound
+from termbase.errors import BadInput, Damaged, NotFound, WordholdError
 from termbase.loading import late
 from termbase.messages import message
 from termbase.people import Termbase
 from termbase.store.databases import ACT_LOCK, check_keys, unusable
-from termbase.store.integrity import make_sure
+from termbase.store.integrity import damage_behind, make_sure, make_sure_of_file
 from termbase.store.reading import Reader
 from termbase.store.versions import known_tables, tables_version, version_of
 from termbase.store.watching import Database
@@ -136,6 +136,7 @@ class Store:
             with store.engine.connect() as connection:
                 found = version_of(connection, database.name)
             _check_version(found, database.name, known_tables())
+            make_sure_of_file(store.engine, database)
             with store._writing() as connection:
                 migrating.migrate(connection)
                 check_keys(connection)
@@ -161,7 +162,19 @@ class Store:
                 reading = connection.execution_options(isolation_level="REPEATABLE READ")
             with reading.begin():
                 self.database.check_acts(reading)
-                yield Reader(reading)
+                try:
+                    yield Reader(reading)
+                except WordholdError:
+                    raise
+                except (LookupError, TypeError, ValueError, AttributeError) as error:
+                    damage = self.damage_behind()
+                    if damage is None:
+                        raise
+                    raise damage from error
+
+    def damage_behind(self) -> Damaged | None:
+        """The damage that may have led to a failure that nobody expected; None where none is found."""
+        return damage_behind(self.engine, self.database)
 
     @contextmanager
     def act(self, by: str, what: str, *, undoes: int | None = None) -> Iterator[Act]:

@@ -15,7 +15,7 @@ from sqlalchemy.engine import ExceptionContext
 from termbase.errors import Damaged, ReadOnly, StorageFull, Unavailable, WordholdError
 from termbase.messages import message
 
-__all__ = ["damaged", "explain", "in_use", "missing_table", "storage_full", "unreadable_part"]
+__all__ = ["damaged", "explain", "in_use", "missing_row", "missing_table", "storage_full", "unreadable_part"]
 
 ROOM_NEEDED: Final = 1024 * 1024
 """Bytes; with less than this free, a failed write is taken for a full disk."""
@@ -87,6 +87,18 @@ def unreadable_part(name: str) -> Damaged:
     return damaged(message("The database file is damaged: SQLite cannot read a part of it."), name)
 
 
+def missing_row(table: str, record_id: str) -> Damaged:
+    """A row that others point at."""
+    return damaged(
+        message(
+            "The database is damaged: row %(id)s of the table “%(table)s” is missing.",
+            id=record_id,
+            table=table,
+        ),
+        record_id,
+    )
+
+
 def storage_full(name: str) -> StorageFull:
     """A disk without room."""
     return StorageFull(
@@ -117,7 +129,7 @@ def _of_sqlite(error: sqlite3.Error, name: str, path: Path | None) -> WordholdEr
             return in_use(name)
         case sqlite3.SQLITE_IOERR | sqlite3.SQLITE_CANTOPEN:
             return _unreadable(error, name, path)
-        case sqlite3.SQLITE_ERROR:
+        case sqlite3.SQLITE_ERROR | 0:  # 0: not SQLite's own, but the driver's
             return _of_text(str(error), name)
     return None
 
@@ -139,6 +151,8 @@ def _of_text(text: str, name: str) -> Damaged | None:
     found = _NO_TABLE.search(text)
     if found:
         return missing_table(found[1] or found[2], name)
+    if "Could not decode to UTF-8" in text:
+        return unreadable_part(name)
     if "no such column" in text or "does not exist" in text or "invalid page" in text:
         return damaged(message("The database is damaged: %(error)s.", error=text.splitlines()[0]), name)
     return None

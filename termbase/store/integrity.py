@@ -21,7 +21,7 @@ from termbase.store import schema
 from termbase.store.faults import damaged, in_use, storage_full, unreadable_part
 from termbase.store.watching import Database
 
-__all__ = ["Damage", "damage_of", "make_sure", "write_again"]
+__all__ = ["Damage", "damage_behind", "damage_of", "make_sure", "make_sure_of_file", "write_again"]
 
 SMALL: Final = 8 * 1024 * 1024
 """Bytes up to which a file is checked whenever it is opened."""
@@ -96,6 +96,36 @@ def make_sure(engine: Engine, database: Database, *, always: bool, left_open: bo
         found = damage_of(connection, "quick_check" if checked else "")
     if found:
         raise found.error(database.name)
+
+
+def make_sure_of_file(engine: Engine, database: Database) -> None:
+    """Refuse a SQLite file that is damaged; of which version its tables are does not matter.
+
+    Raises:
+        Damaged: a part of it cannot be read.
+    """
+    with engine.connect() as connection:
+        tables, indexes, elsewhere = _broken(connection, "quick_check")
+    found = Damage(tables=tables, indexes=indexes, elsewhere=elsewhere)
+    if found:
+        raise found.error(database.name)
+
+
+def damage_behind(engine: Engine, database: Database) -> Damaged | None:
+    """The damage that may have led to a failure that nobody expected; None where none is found.
+
+    A small file is checked with its indexes: a row that is in an index only comes as a surprise.
+    """
+    path = database.path
+    try:
+        small = path is not None and path.stat().st_size <= SMALL
+        with engine.connect() as connection:
+            found = damage_of(connection, "integrity_check" if small else "quick_check")
+    except Damaged as error:
+        return error
+    except (WordholdError, OSError):
+        return None
+    return found.error(database.name) if found else None
 
 
 def damage_of(connection: Connection, check: str) -> Damage:

@@ -11,6 +11,7 @@ from termbase.cautions import is_injury
 from termbase.entries import Origin, Topic
 from termbase.languages.alphabets import sort_key
 from termbase.store import schema
+from termbase.store.faults import missing_row
 from termbase.store.reading import BATCH, Reader
 
 __all__ = [
@@ -246,7 +247,10 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
         )
         for entry_id, topic, ready, technique in ask(_ENTRIES, asked).all()
     }
-    return tuple(found[i] for i in ids)
+    try:
+        return tuple(found[i] for i in ids)
+    except KeyError as error:  # an index or another table has it, the table itself does not
+        raise missing_row("entry", str(error.args[0])) from error
 
 
 # Made once: a list asks these for every page, and making a query costs more than running it.

@@ -15,6 +15,7 @@ from termbase.pages import Line, LineState, PageCount, count
 from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import schema
+from termbase.store.faults import missing_row
 from termbase.store.integrity import Damage
 from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, Mapped, kind_of
 
@@ -158,6 +159,8 @@ class Reader:
         lines = self.many(Line, [line_id for _, line_id in joins])
         found: defaultdict[str, list[Line]] = defaultdict(list)
         for entry_id, line_id in joins:
+            if line_id not in lines:
+                raise missing_row("line", line_id)
             found[entry_id].append(lines[line_id])
         return {entry_id: tuple(these) for entry_id, these in found.items()}
 

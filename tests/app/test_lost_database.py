@@ -131,3 +131,42 @@ def test_a_termbase_that_can_only_be_read_is_read_and_keeps_the_text(
     assert "can only be read" in answer.text
     assert "All rights with Siân Ŵyn" in answer.text
     protected.close()
+
+
+def swap_pages(path: Path, one: str, other: str) -> None:
+    """Exchange pages of two tables or indexes: each can be read, but is not what is expected there."""
+    with sqlite3.connect(path) as connection:
+        find = "SELECT rootpage FROM sqlite_master WHERE name = ?"
+        places = [(connection.execute(find, (name,)).fetchone()[0] - 1) * 4096 for name in (one, other)]
+    connection.close()
+    data = bytearray(path.read_bytes())
+    first, second = (bytes(data[at : at + 4096]) for at in places)
+    data[places[0] : places[0] + 4096], data[places[1] : places[1] + 4096] = second, first
+    path.write_bytes(data)
+
+
+def test_damage_behind_an_unexpected_failure_is_said(demo_store: Store) -> None:
+    demo_store.close()
+    swap_pages(file_of(demo_store), "ix_term_entry_id", "ix_definition_entry_id")
+    app = create_app(Settings(demo_store))
+    browser = app.test_client()
+
+    @app.get("/fails")
+    def fails() -> str:
+        raise KeyError("what an index promised")
+
+    answer = browser.get("/fails")
+
+    assert answer.status_code == 503
+    assert "The database is damaged" in answer.text
+
+
+def test_a_failure_of_the_program_is_not_called_damage(app: Flask, client: FlaskClient) -> None:
+    @app.get("/fails")
+    def fails() -> str:
+        raise KeyError("a fault of ours")
+
+    answer = client.get("/fails")
+
+    assert answer.status_code == 500
+    assert "Something went wrong in the program" in answer.text

@@ -222,3 +222,36 @@ def test_what_cannot_be_repaired_is_said_and_left_as_it_is(
         repair(str(path), by="Nia")
 
     assert path.read_bytes() == before
+
+
+def test_a_text_that_is_not_utf_8_is_damage(path: Path) -> None:
+    run(path, "UPDATE term SET text = CAST(x'ff41' AS TEXT) WHERE id = (SELECT min(id) FROM term)")
+    store = Store.open(str(path))
+
+    with pytest.raises(Damaged), store.read() as reader:
+        list(reader.entries())
+    store.close()
+
+
+def test_a_failure_that_nobody_expected_is_damage_where_the_file_is_damaged(path: Path) -> None:
+    cut_index(path)
+    store = Store.open(str(path))
+
+    with pytest.raises(Damaged, match="Indexes"), store.read():
+        raise KeyError("a row that only an index has")
+    store.close()
+
+
+def test_a_failure_on_a_whole_file_stays_what_it_is(store: Store) -> None:
+    with pytest.raises(KeyError), store.read():
+        raise KeyError("a fault of the program")
+
+
+def test_a_damaged_file_is_not_upgraded(path: Path) -> None:
+    empty_page_of_table(path)
+    before = path.read_bytes()
+
+    with pytest.raises(Damaged, match="change"):
+        Store.upgrade_at(str(path))
+
+    assert path.read_bytes() == before
