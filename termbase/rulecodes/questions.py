@@ -18,7 +18,7 @@ from termbase.rulecodes.limits import years_of
 
 __all__ = ["NO", "QUESTIONS", "YES", "Answers", "Question", "answers_of", "clause_of"]
 
-Kind = Literal["one", "several", "list", "text", "number", "truth"]
+Kind = Literal["one", "several", "list", "lines", "text", "number", "truth"]
 Answers = Mapping[str, tuple[str, ...]]
 """Answers by the path of the question; a question without answer is not among them."""
 
@@ -34,7 +34,7 @@ class Question:
         path: the field: `right`, `limits.years`, `like.contact`.
         asks: the question in plain words.
         kind: how it is answered: *one* or *several* of the values; a *list* of values with commas between,
-            which may be said twice; free *text*; a *number*; *truth*, yes or no.
+            which may be said twice; free texts on *lines* of their own; free *text*; a *number*; *truth*, yes or no.
         values: what may be answered; empty for texts and numbers.
         needed: True if the clause cannot be silent on it.
     """
@@ -89,7 +89,7 @@ _ASKS: Final[dict[Family, dict[str, str]]] = {
     },
     "named": {
         "stance": "What does it say of the technique?",
-        "names": "By what names? (commas between)",
+        "names": "By what names? (each on a line of its own)",
         "by_consent": "May the two bar techniques by consent before a bout?",
         "like.leg_use": "What it looks like: which use of the leg?",
         "like.limb": "What it looks like: which limb works?",
@@ -114,7 +114,7 @@ _COMMON: Final[dict[str, str]] = {
     "limits.years": "Only in some years? (EDTF: 1868, 1868/1884, 2013/..)",
     "limits.wrestlers": "Only for some wrestlers? (boys, under 15, women)",
     "words": "What are the source's own words?",
-    "sources": "Which sources say so? (commas between)",
+    "sources": "Which sources say so? (each on a line of its own)",
 }
 
 
@@ -127,7 +127,7 @@ def _read_off(kind: type[Any], path: str, asks: str, prefix: str = "") -> Questi
         return Question(path, asks, "truth", (YES, NO), needed)
     if get_origin(hint) is tuple:
         values = _values(get_args(hint)[0])
-        return Question(path, asks, "several" if values else "list", values, needed)
+        return Question(path, asks, "several" if values else "lines", values, needed)
     if int in get_args(hint):
         return Question(path, asks, "number", (), needed)
     values = _values(hint)
@@ -162,7 +162,7 @@ def _questions() -> dict[Family, tuple[Question, ...]]:
             for path, asks in asked.items()
         ]
         common = [
-            Question(path, asks, "list" if path == "sources" else "text") for path, asks in _COMMON.items()
+            Question(path, asks, "lines" if path == "sources" else "text") for path, asks in _COMMON.items()
         ]
         found[name] = (*own, *common)
     return found
@@ -236,7 +236,7 @@ def _answer(question: Question, given: tuple[str, ...]) -> Any:
             where=question.path,
             mend=message("Use: %(words)s.", words=listed_words(question.values)),
         )
-    if question.kind in {"several", "list"}:
+    if question.kind in {"several", "list", "lines"}:
         return texts
     if question.kind == "number":
         return _number(question, texts[0])
@@ -249,7 +249,11 @@ def _answer(question: Question, given: tuple[str, ...]) -> Any:
 
 def _parts(question: Question, given: tuple[str, ...]) -> Iterator[str]:
     for text in given:
-        parts = text.replace("\n", ",").split(",") if question.kind == "list" else [text]
+        parts = [text]
+        if question.kind == "list":
+            parts = text.replace("\n", ",").split(",")
+        elif question.kind == "lines":
+            parts = text.split("\n")
         yield from (cleaned for part in parts if (cleaned := part.strip()))
 
 

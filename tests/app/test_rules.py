@@ -3,13 +3,15 @@
 import csv
 import io
 import re
+from dataclasses import replace
 
 import pytest
 from flask.testing import FlaskClient
 
 from termbase.acts import entries
+from termbase.acts.rules import save_code
 from termbase.demo import load
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes import NamedRule, RuleCode
 from termbase.rulefiles import read_codes, read_profiles
 from termbase.store import Store
 
@@ -147,6 +149,22 @@ def test_a_changed_answer_shows_what_would_turn_before_it_is_saved(
     data["do"] = ["save"]
     assert demo_client.post("/rules/r2/edit", data=data).status_code == 303
     assert codes_of(demo_store)[1].clauses != load().codes[1].clauses
+
+
+def test_sources_and_names_with_commas_stay_whole_when_a_code_is_saved(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    commas = ("common practice, no source", "Old Evans, p. 3")
+    code = codes_of(demo_store)[0]
+    named = NamedRule(id="N9", stance="barred", names=("hook, outside", "clip"), sources=commas)
+    with demo_store.act("Nia", "wrote sources with commas") as act:
+        save_code(act, replace(code, sources=commas, clauses=(*code.clauses, named)))
+    before = codes_of(demo_store)[0]
+    data = posted(demo_client.get("/rules/r1/edit").text) | {"note": ["changed"], "do": ["save"]}
+    assert demo_client.post("/rules/r1/edit", data=data).status_code == 303
+    after = codes_of(demo_store)[0]
+    assert (after.sources, after.clauses) == (before.sources, before.clauses)
+    assert after.note == "changed"
 
 
 def test_clauses_are_added_and_struck_out(demo_client: FlaskClient, demo_store: Store) -> None:

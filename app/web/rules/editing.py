@@ -124,7 +124,7 @@ def _tried(form: Form, before: RuleCode | None, found: RuleCode) -> Page:
 def code_form(code: RuleCode) -> Form:
     """The form filled from a code: fields of clause n begin with `n.`"""
     values: dict[str, object] = {name: getattr(code, name) for name in ABOUT}
-    values |= {"sources": ", ".join(code.sources), "version": code.version}
+    values |= {"sources": "\n".join(code.sources), "version": code.version}
     values["blocks"] = tuple(f"{n} {family(clause)}" for n, clause in enumerate(code.clauses))
     for n, clause in enumerate(code.clauses):
         values[f"{n}.id"] = clause.id
@@ -138,9 +138,9 @@ def _answered(clause: AnyClause) -> dict[str, tuple[str, ...]]:
 
 
 def _shown(path: str, texts: tuple[str, ...]) -> tuple[str, ...]:
-    if path == "parts":
-        texts = tuple(_(text) for text in texts)
-    return (", ".join(texts),) if path in {"sources", "names", "parts"} and texts else texts
+    if path == "parts" and texts:
+        return (", ".join(_(text) for text in texts),)
+    return ("\n".join(texts),) if path in {"sources", "names"} and texts else texts
 
 
 def _answers(form: Form, block: Block) -> dict[str, tuple[str, ...]]:
@@ -194,7 +194,7 @@ def _read(form: Form, before: RuleCode | None, problems: Problems) -> tuple[Rule
             form = form if name in form.texts else form.with_text(name)
             problems.add(BadInput(error.what, where=name, mend=error.mend))
     about = {name: form.text(name).strip() for name in ABOUT}
-    sources = tuple(s for part in form.text("sources").split(",") if (s := part.strip()))
+    sources = tuple(s for part in form.text("sources").split("\n") if (s := part.strip()))
     version = problems.value(0, form.number, "version")
     old = before or RuleCode("", "")
     return replace(old, clauses=tuple(clauses), sources=sources, version=version, **about), form
