@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from termbase.entries import Entry, Origin, RelationKind, Ruling, Term, head, heads
+from termbase.entries import Entry, Origin, RelationKind, Ruling, Term, head, heads, names_for_rules
 from termbase.evidence import (
     Evidence,
     NameEvidence,
@@ -148,7 +148,7 @@ class Library:
         if entry.technique is None:
             return ()
         rulings = {r.code_id: r for r in entry.rulings}
-        names = frozenset(t.text for t in entry.terms)
+        names = names_for_rules(entry)
         return tuple(
             Judged(c, judge_cached(entry.technique, c, names), rulings.get(c.id)) for c in self.codes
         )

@@ -32,6 +32,7 @@ __all__ = [
     "Topic",
     "head",
     "heads",
+    "names_for_rules",
 ]
 
 
@@ -325,6 +326,12 @@ class Entry:
 
 
 _RANK = {Status.PREFERRED: 0, None: 1, Status.ADMITTED: 2, Status.DEPRECATED: 3, Status.SUPERSEDED: 4}
+
+
+def names_for_rules(entry: Entry) -> frozenset[str]:
+    """Every name by which a rule can ban the technique of an entry."""
+    more = entry.technique.names if entry.technique else ()
+    return frozenset((*(t.text for t in entry.terms), *more))
 
 
 def head(entry: Entry, language: str) -> Term | None:

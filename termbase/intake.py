@@ -17,6 +17,7 @@ from termbase.languages import folding
 from termbase.messages import message
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
+from termbase.technique import Profile
 from termbase.trials import Trial
 
 __all__ = [
@@ -176,10 +177,18 @@ def take_entry(entry: Entry) -> Entry:
         terms=terms,
         definitions=tuple(_definition(d) for d in entry.definitions if d.text.strip()),
         analogues=tuple(_analogue(a) for a in entry.analogues if a.name.strip()),
+        technique=_technique(entry.technique) if entry.technique else None,
         relations=tuple(dict.fromkeys(r for r in entry.relations if r.target_id != entry.id)),
         usage_note=_block(entry.usage_note),
         editor_note=_block(entry.editor_note),
     )
+
+
+def _technique(profile: Profile) -> Profile:
+    if not (profile.names or profile.note):
+        return profile
+    names = dict.fromkeys(filter(None, map(_line, profile.names)))
+    return replace(profile, names=tuple(names), note=_block(profile.note))
 
 
 def _term(term: Term, number: int) -> Term:

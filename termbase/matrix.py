@@ -1,10 +1,10 @@
 """All techniques under all rule codes, and what changes when a code changes."""
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from termbase.articles import judge_cached
-from termbase.entries import Entry, Ruling, Term, heads
+from termbase.entries import Entry, Ruling, Term, heads, names_for_rules
 from termbase.judging import UNKNOWN, Circumstances, Verdict, VerdictWord
 from termbase.rulecodes import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
@@ -56,7 +56,7 @@ def matrix(reader: Reader, codes: Sequence[RuleCode], language: str) -> tuple[Ro
         for entry in batch:
             if entry.technique is not None:
                 rulings = {r.code_id: r for r in entry.rulings}
-                names = frozenset(t.text for t in entry.terms)
+                names = names_for_rules(entry)
                 words = (judge_cached(entry.technique, code, names).word for code in codes)
                 cells = (Cell(word, rulings.get(c.id)) for word, c in zip(words, codes, strict=True))
                 rows.append(Row(entry.id, heads(entry), tuple(cells)))
@@ -66,7 +66,7 @@ def matrix(reader: Reader, codes: Sequence[RuleCode], language: str) -> tuple[Ro
 def verdict_on(entry: Entry, code: RuleCode, bout: Circumstances = UNKNOWN) -> Verdict:
     """The verdict on the technique of an entry, which must have one, under a code, for a bout."""
     profile = entry.technique or Profile()
-    return judge_cached(profile, code, frozenset(t.text for t in entry.terms), bout)
+    return judge_cached(profile, code, names_for_rules(entry), bout)
 
 
 def narrowed(
@@ -123,5 +123,6 @@ def turned(named: Iterable[NamedProfile], before: RuleCode, after: RuleCode) -> 
 def _named(entry: Entry, profile: Profile, language: str) -> NamedProfile:
     known = heads(entry)
     first = known.get(language) or next(iter(known.values()))
-    names = tuple(dict.fromkeys(t.text for t in entry.terms if t.text != first.text))
-    return NamedProfile(entry.id, first.text, names, profile)
+    every = (*(t.text for t in entry.terms), *profile.names)
+    names = tuple(dict.fromkeys(text for text in every if text != first.text))
+    return NamedProfile(entry.id, first.text, names, replace(profile, names=(), note=""), profile.note)

@@ -13,6 +13,7 @@ from termbase.entries import REOPENED_BY_MERGING, Entry, Origin, Signature, Stat
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.technique import Hand, Profile
+from termbase.technique.stating import UNJUDGED
 
 __all__ = ["ANSWERS", "Answer", "Choices", "Folded", "Merging", "Question", "put_together", "taken_apart"]
 
@@ -237,6 +238,8 @@ def _technique(this: Profile | None, other: Profile | None, asked: _Asked) -> Pr
 def _contradict(a: Profile | Hand, b: Profile | Hand) -> bool:
     for field in fields(a):
         mine, theirs = getattr(a, field.name), getattr(b, field.name)
+        if field.name in UNJUDGED:
+            continue
         if isinstance(mine, Hand):
             if _contradict(mine, theirs):
                 return True
@@ -247,9 +250,16 @@ def _contradict(a: Profile | Hand, b: Profile | Hand) -> bool:
 
 def _filled(first: Any, second: Any) -> Any:
     """A profile, or a hand of one, with what only the second states."""
-    values = {}
+    values: dict[str, Any] = {}
     for field in fields(first):
         mine, theirs = getattr(first, field.name), getattr(second, field.name)
+        if field.name in UNJUDGED:  # both are kept
+            values[field.name] = (
+                tuple(dict.fromkeys((*mine, *theirs)))
+                if isinstance(mine, tuple)
+                else "\n".join(dict.fromkeys(text for text in (mine, theirs) if text))
+            )
+            continue
         values[field.name] = (
             _filled(mine, theirs) if isinstance(mine, Hand) else theirs if mine is None else mine
         )

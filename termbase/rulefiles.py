@@ -49,12 +49,13 @@ from termbase.messages import joined, message, message_of_number
 from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Limits, RuleCode
 from termbase.rulecodes.limits import years_of
 from termbase.technique.profile import Hand, NamedProfile, Profile
+from termbase.technique.stating import UNJUDGED
 from termbase.tomlfiles import read_toml
 
 __all__ = ["BadRows", "read_codes", "read_profiles", "write_codes", "write_profiles"]
 
 _HANDS: Final = ("right", "left")
-_PROFILE: Final = tuple(field.name for field in fields(Profile))
+_PROFILE: Final = tuple(field.name for field in fields(Profile) if field.name not in UNJUDGED)
 _HAND: Final = tuple(field.name for field in fields(Hand))
 _KINDS: Final[dict[str, type[AnyClause]]] = {name: kind for kind, name in FAMILY_OF.items()}
 _CLAUSES: Final = {name: frozenset(kind.__struct_fields__) | {"family"} for name, kind in _KINDS.items()}
@@ -353,6 +354,8 @@ def _profile_table(named: NamedProfile) -> Table:
     row |= {"basis": basis} if basis != "reading" else {}
     row |= {"ref": ref} if ref else {}
     for name, value in profile.items():
+        if name in UNJUDGED:
+            continue
         if name in _HANDS and isinstance(value, dict):
             hand = {field: _short(given, basis, ref) for field, given in value.items() if given is not None}
             row |= {name: hand} if hand else {}

@@ -190,5 +190,6 @@ def _standing(entry_id: str, known: _Known, code: RuleCode, languages: Tongues) 
     name = next((text for text, tag, _ in heads if tags.parse(tag).language == own), "")
     verdict = None
     if known.profile is not None:
-        verdict = judge_cached(known.profile, code, frozenset(text for text, _, _ in known.names))
+        names = frozenset((*(text for text, _, _ in known.names), *known.profile.names))
+        verdict = judge_cached(known.profile, code, names)
     return Standing(entry_id, name or (heads[0][0] if heads else ""), known.topic, verdict, known.ruling)

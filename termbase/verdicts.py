@@ -32,7 +32,8 @@ def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[Verdi
     if len(known) > MOST_REMEMBERED:
         known.clear()
     new = [of for of in dict.fromkeys(asked) if of not in known]
-    profiles = (NamedProfile("", "", tuple(names), _PROFILE.decode(stored)) for stored, names in new)
+    decoded = ((_PROFILE.decode(stored), names) for stored, names in new)
+    profiles = (NamedProfile("", "", (*names, *profile.names), profile) for profile, names in decoded)
     for of, (_named, _code, verdict) in zip(new, judge_many(profiles, [code]), strict=True):
         known[of] = verdict.word
     return [known[of] for of in asked]

@@ -139,6 +139,7 @@ def profile_form(profile: Profile, version: int) -> Form:
     """The form filled from a profile: each attribute by its path, with `-basis` and `-ref` beside it."""
     stated = statements_of(profile)
     values: dict[str, object] = {"version": version, "basis": "reading", "ref": ""}
+    values |= {"names": "\n".join(profile.names), "note": profile.note}
     for attribute in ATTRIBUTES:
         said = stated.get(attribute.path, Statement(()))
         values[attribute.path] = said.values
@@ -160,9 +161,11 @@ def _read(form: Form, before: Profile | None) -> Profile:
         BadInput: as for `profile_of`.
     """
     old = statements_of(before)
-    return profile_of(
+    stated = profile_of(
         {a.path: _statement(form, a, old.get(a.path)) for a in ATTRIBUTES if any(form.all(a.path))}
     )
+    names = tuple(name for line in form.text("names").split("\n") if (name := line.strip()))
+    return replace(stated, names=names, note=form.text("note").strip())
 
 
 def _statement(form: Form, attribute: Attribute, old: Statement | None) -> Statement:

@@ -75,7 +75,9 @@ class Wording:
             return ""
         parts = (("right hand ", profile.right), ("left hand ", profile.left), ("", profile))
         stated = "; ".join(each for whose, part in parts for each in _stated(part, whose))
-        return f"{describe(profile)} [{stated}]" if stated else describe(profile)
+        described = f"{describe(profile)} [{stated}]" if stated else describe(profile)
+        more = (("also called", ", ".join(profile.names)), ("note", profile.note))
+        return _joined(described, more)
 
     def _in_words(self, judged: Judged) -> str:
         verdict = judged.verdict

@@ -9,6 +9,7 @@ from termbase.borrowing import CIRCLE_MEND, circles
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.messages import message
+from termbase.references import References
 from termbase.rulefiles import BadRows
 from termbase.store import Act, Reader
 from termbase.technique import NamedProfile, Profile
@@ -47,18 +48,19 @@ def borrowed(lent: Profile, name: str, over: Profile | None = None) -> Profile:
         for path, said in statements_of(lent).items()
         if said.basis != "analogue"
     }
-    return profile_of(lending | statements_of(over))
+    kept = over or Profile()
+    return replace(profile_of(lending | statements_of(over)), names=kept.names, note=kept.note)
 
 
 def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple[Entry, ...]:
     """Write profiles from a file onto their entries, all of them or none; returns the entries as stored.
 
     A row belongs to the entry of its id where that has one of the row's names, else to the one entry that
-    has the row's name.
+    has the row's name. The row's note is kept with the profile, and so are names that the entry lacks.
 
     Raises:
-        BadRows: rows that belong to no entry, or could belong to several, or rest on analogues that rest on
-            them in turn; every one is named.
+        BadRows: rows that belong to no entry, or could belong to several, or rest on slips, trials or
+            analogues that do not exist, or on analogues that rest on them in turn; every one is named.
     """
     bad: list[BadInput] = []
     places: dict[str, str] = {}
@@ -87,12 +89,24 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
             taken[ids[0]] = f"“{row.name}”"
             places[ids[0]] = at
             found.append((act.get(Entry, ids[0]), row))
+    references = References(act)
+    for entry, row in found:
+        for fault in references.missing(entry, row.profile):
+            place = message("%(where)s, field %(field)s", where=places[entry.id], field=fault.path)
+            bad.append(BadInput(fault.what, where=place, mend=fault.mend))
     for circle in circles(act, {entry.id: row.profile for entry, row in found}):
         place = message("%(where)s, field %(field)s", where=places[circle.entry_id], field=circle.path)
         bad.append(BadInput(circle.said, where=place, mend=CIRCLE_MEND))
     if bad:
         raise BadRows(bad, where=where)
-    return tuple(entries.save(act, replace(entry, technique=row.profile)) for entry, row in found)
+    return tuple(entries.save(act, replace(entry, technique=_kept(entry, row))) for entry, row in found)
+
+
+def _kept(entry: Entry, row: NamedProfile) -> Profile:
+    """The profile of a row with its note, and those of its names that the entry does not have."""
+    own = {t.text for t in entry.terms}
+    names = dict.fromkeys(name for name in (row.name, *row.names) if name not in own)
+    return replace(row.profile, names=tuple(names), note=row.note)
 
 
 def _by_name(reader: Reader) -> dict[str, tuple[str, ...]]:

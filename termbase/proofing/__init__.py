@@ -32,6 +32,11 @@ CHECKS: tuple[Check, ...] = (
     Check("broader-circle", "circles of broader entries", of_whole=of_whole.broader_circles),
     Check("no-technique", "techniques that are not described", of_entries.no_technique),
     Check("mechanics", "techniques that do not seem to hang together", of_entries.mechanics_question),
+    Check(
+        "rests-on-missing",
+        "statements that rest on something that does not exist",
+        prepared=of_entries.rests_on_missing,
+    ),
     Check("open-verdict", "verdicts that are open", of_entries.open_verdict),
     Check("someone-hurt", "trials in which someone was hurt", of_trials.someone_hurt),
     Check(

@@ -6,14 +6,15 @@ from termbase.entries import Origin, PartOfSpeech, Status, Topic, reopened_said
 from termbase.errors import BadInput
 from termbase.lookup import Resemblance, Resembler
 from termbase.mechanics import check_mechanics
-from termbase.messages import message
+from termbase.messages import joined, message
 from termbase.proofing.findings import ArticleCheck, Faults, called, quoted
+from termbase.references import References
 from termbase.trials import contradicts
 
 __all__ = [
     "date_fault", "figure_rights", "likely_duplicate", "made_up_unsaid", "mechanics_question",
     "no_definition", "no_gender", "no_name", "no_preferred", "no_technique", "no_topic",
-    "open_verdict", "reading_open", "slip_out_of_time", "tag_fault", "trial_contradicts",
+    "open_verdict", "reading_open", "rests_on_missing", "slip_out_of_time", "tag_fault", "trial_contradicts",
 ]  # fmt: skip
 
 GENDERED = frozenset({"ga", "gd", "gv", "cy", "kw", "br", "fr", "de", "es", "it", "pt", "la"})
@@ -37,6 +38,18 @@ def no_topic(article: Article, library: Library) -> Faults:
     """It is not said what kind of thing the entry is."""
     if article.entry.topic is None:
         yield message("The topic is not given."), message("Say what kind of thing it is.")
+
+
+def rests_on_missing(library: Library) -> ArticleCheck:
+    """A statement of the technique rests on a slip, a trial or an analogue that does not exist."""
+    references = References(library.reader)
+
+    def look(article: Article, _library: Library) -> Faults:
+        if article.entry.technique is not None:
+            for fault in references.missing(article.entry, article.entry.technique):
+                yield joined((message(fault.path), fault.what), ": "), fault.mend
+
+    return look
 
 
 def no_definition(article: Article, library: Library) -> Faults:

@@ -34,7 +34,8 @@ class Question:
         path: the field: `right`, `limits.years`, `like.contact`.
         asks: the question in plain words.
         kind: how it is answered: *one* or *several* of the values; a *list* of values with commas between,
-            which may be said twice; free texts on *lines* of their own; free *text*; a *number*; *truth*, yes or no.
+            which may be said twice; free texts on *lines* of their own; free *text*; a *number*; *truth*,
+            yes or no.
         values: what may be answered; empty for texts and numbers.
         needed: True if the clause cannot be silent on it.
     """

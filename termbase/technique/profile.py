@@ -234,7 +234,7 @@ class Hand:
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """What a technique needs; every attribute but the two hands may be `None`, not stated.
+    """What a technique needs; every attribute but the hands, names and note may be `None`, not stated.
 
     Attributes:
         right, left: the wrestler's hands.
@@ -250,6 +250,8 @@ class Profile:
         pressure: what is pressed or bent to make him yield or go.
         ground: whether it is done standing or on the ground.
         left_form: whether it is done to the other side alike.
+        names: what else it is called, beside the names of its entry; a rule can ban it by one of these.
+        note: free text, never judged.
     """
 
     right: Hand = Hand()
@@ -269,6 +271,8 @@ class Profile:
     pressure: Said[Pressure] | None = None
     ground: Said[Where] | None = None
     left_form: Said[LeftForm] | None = None
+    names: tuple[str, ...] = ()
+    note: str = ""
 
 
 NOT_STATED: Final = Profile()

@@ -13,8 +13,10 @@ from termbase.errors import BadInput
 from termbase.messages import listed_words, message
 from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile, Said
 
-__all__ = ["ATTRIBUTES", "BASES", "Attribute", "Statement", "profile_of", "statements_of"]
+__all__ = ["ATTRIBUTES", "BASES", "UNJUDGED", "Attribute", "Statement", "profile_of", "statements_of"]
 
+UNJUDGED: Final = ("names", "note")
+"""Fields of a profile that state nothing of how it is done."""
 BASES: Final[tuple[Basis, ...]] = get_args(Basis)
 YES, NO = "yes", "no"
 
@@ -48,7 +50,7 @@ def statements_of(profile: Profile | None) -> dict[str, Statement]:
 
 
 def profile_of(statements: Mapping[str, Statement]) -> Profile:
-    """The profile that these statements make; a statement without values is not stated.
+    """The profile that these statements make, without names and note; one without values is not stated.
 
     Raises:
         BadInput: there is no such attribute, value or basis; several values where one is asked for.
@@ -116,7 +118,7 @@ def _attributes() -> tuple[Attribute, ...]:
     for holder, prefix in ((Hand, "right."), (Hand, "left."), (Profile, "")):
         hints = get_type_hints(holder)
         for each in fields(holder):
-            if hints[each.name] is not Hand:
+            if hints[each.name] is not Hand and each.name not in UNJUDGED:
                 found.append(_attribute(prefix + each.name, hints[each.name]))
     return tuple(found)
 

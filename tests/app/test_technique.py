@@ -5,6 +5,7 @@ import re
 from flask.testing import FlaskClient
 
 from termbase.entries import Entry
+from termbase.rulefiles import read_profiles
 from termbase.store import Store
 from termbase.technique import Profile
 from termbase.technique.stating import ATTRIBUTES, statements_of
@@ -110,3 +111,22 @@ def test_a_technique_is_borrowed_and_says_that_it_is_inferred(
     assert "Borrowed from back-heel" in page
     assert page.count("rests on: analogue back-heel") > 10
     assert entry_of(demo_store, "c0001").technique is None
+
+
+def test_names_and_note_are_kept_shown_and_changed(demo_client: FlaskClient, demo_store: Store) -> None:
+    before = entry_of(demo_store)
+    data = sent(before.technique, before.version)
+    data |= {"names": ["hook, inner\r\n\r\n second name "], "note": ["Two readings.\r\nOne is doubtful."]}
+    assert demo_client.post("/entries/c0015/technique", data=data).status_code == 303
+    technique = entry_of(demo_store).technique
+    assert technique is not None
+    assert technique.names == ("hook, inner", "second name")
+    assert technique.note == "Two readings.\nOne is doubtful."
+    assert "second name" in demo_client.get("/entries/c0015").text
+    page = demo_client.get("/entries/c0015/technique").text
+    assert "hook, inner\nsecond name</textarea>" in page
+    assert "One is doubtful.</textarea>" in page
+    file = demo_client.get("/rules/profiles.toml").text
+    (row,) = [row for row in read_profiles(file, "x") if row.id == "c0015"]
+    assert row.note == technique.note
+    assert row.names[-2:] == technique.names

@@ -194,6 +194,10 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
     "broader-circle": (linked(("c0001", "c0002"), ("c0002", "c0001")), linked(("c0001", "c0002"))),
     "no-technique": (entry(topic=Topic.TRIP), entry(topic=Topic.GARMENT)),
     "mechanics": (entry(topic=Topic.THROW, technique=PUSH), entry(topic=Topic.TRIP, technique=REAP)),
+    "rests-on-missing": (
+        entry(technique=Profile(facing=Said("front", "slip", "q9999"))),
+        entry(technique=Profile(facing=Said("front", "analogue", "back-heel"), leg_use=Said("hook"))),
+    ),
     "open-verdict": (
         entries(code(), entry(technique=REAP)),
         entries(code(BAN), entry(technique=REAP)),

@@ -7,9 +7,12 @@ their code point, the latter as character references.
 
 import re
 
-from exports.tbx.dialect.table import ESCAPE
+from lxml import etree
 
-__all__ = ["attribute", "content", "kept"]
+from exports.tbx.dialect.table import ESCAPE
+from exports.tbx.reading.markup import whole_text
+
+__all__ = ["attribute", "content", "kept", "text_of"]
 
 _FORBIDDEN = re.compile(f"[^\t\n\r\x20-\u241a\u241c-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]|{ESCAPE}")
 _ESCAPED = re.compile(f"{ESCAPE}([0-9a-f]+){ESCAPE}")
@@ -47,6 +50,11 @@ def attribute(text: str) -> str:
 def kept(text: str) -> str:
     """Text as it was before `content` or `attribute`, from what an XML reader gives."""
     return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if ESCAPE in text else text
+
+
+def text_of(element: etree._Element) -> str:
+    """The text of an element as it was before `content`."""
+    return kept(whole_text(element) if len(element) else element.text or "")
 
 
 def _escaped(found: re.Match[str]) -> str:

@@ -11,6 +11,7 @@ import msgspec
 
 from exports.tbx.categories import FIELDS, OTHER
 from exports.tbx.dialect.characters import attribute, content
+from exports.tbx.dialect.profiles import NAME, NOTE
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
 from termbase import dates
@@ -340,7 +341,11 @@ def _technique(column: str) -> str:
     profile = _decode(column)
     out = []
     for name, value in profile.items():
-        if name in ("right", "left"):
+        if name == "names":
+            out += [f'<wh:technique point="{NAME}">{content(text)}</wh:technique>\n' for text in value]
+        elif name == "note":
+            out += [f'<wh:technique point="{NOTE}">{content(value)}</wh:technique>\n'] if value else []
+        elif name in ("right", "left"):
             out += [_said(f"{name}.{point}", said) for point, said in value.items() if said is not None]
         elif value is not None:
             out.append(_said(name, value))

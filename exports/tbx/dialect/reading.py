@@ -1,21 +1,21 @@
 """Reading concept entries of TBX-Wordhold: the inverse of `exports.tbx.dialect.entries`."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import fields
 from enum import StrEnum
-from functools import lru_cache
-from typing import Any, Final, TypeVar, cast, get_args, get_type_hints
+from typing import Any, Final, TypeVar, cast
 
 import msgspec
 from lxml import etree
 
 from exports.tbx.categories import CORE, FIELDS, NAMESPACES, OTHER
 from exports.tbx.dialect.characters import kept
+from exports.tbx.dialect.characters import text_of as _text
 from exports.tbx.dialect.dating import fault_of_date
-from exports.tbx.dialect.table import ESCAPE, MODULE_NAMESPACE, PLACES, PREFIX
+from exports.tbx.dialect.profiles import read_profile
+from exports.tbx.dialect.table import MODULE_NAMESPACE, PLACES, PREFIX
 from exports.tbx.escaping import record_id
 from exports.tbx.reading.faults import Unread, fault
-from exports.tbx.reading.markup import local_name, whole_text
+from exports.tbx.reading.markup import local_name
 from termbase.entries import (
     Analogue,
     Definition,
@@ -38,7 +38,6 @@ from termbase.entries import (
 )
 from termbase.messages import message
 from termbase.sources import Certainty, Presence, Slip, SlipKind
-from termbase.technique import Hand, Profile, Said
 
 __all__ = ["read_entry"]
 
@@ -125,7 +124,7 @@ class _EntryReader:
         self.values: dict[str, Any] = {}
         self.lists: dict[str, list[Any]] = {}
         self.apart: list[Definition] = []
-        self.profile: dict[str, Any] | None = None
+        self.points: list[Element] | None = None
         self.slips: list[Slip] = []
         self.foreign: list[str] = []
         self.term_order = self.definition_order = ""
@@ -148,8 +147,8 @@ class _EntryReader:
                     self._unknown(child)
                 else:
                     handler(self, child)
-        if self.profile is not None:
-            values["technique"] = _profile(self.profile, element)
+        if self.points is not None:
+            values["technique"] = read_profile(self.points)
         if self.foreign:
             values["editor_note"] = "\n".join(filter(None, (values.get("editor_note", ""), *self.foreign)))
         values.setdefault("version", 1)
@@ -180,10 +179,7 @@ class _EntryReader:
         self._add("relations", Relation(_one_of(_relations, child, "kind of relation"), target))
 
     def _technique(self, child: Element) -> None:
-        self.profile = {} if self.profile is None else self.profile
-        point = child.get("point")
-        if point:
-            self.profile[point] = child
+        self.points = [*(self.points or ()), child]
 
     def _analogue(self, child: Element, source: str = "") -> None:
         get = child.get
@@ -392,11 +388,6 @@ _CONCEPT: Final[Mapping[str, Callable[[_EntryReader, Element], None]]] = {
 }
 
 
-def _text(element: Element) -> str:
-    text = whole_text(element) if len(element) else element.text or ""
-    return kept(text) if ESCAPE in text else text
-
-
 def _none_such(text: str, field: str) -> str:
     what = message("“%(text)s” is no %(field)s.", text=text, field=field)
     return what if text else message("The %(field)s is missing.", field=field)
@@ -454,46 +445,3 @@ def _closed_value(known: Mapping[str, Closed], text: str, element: Element, fiel
         mend = message("It can be %(known)s.", known=", ".join(known))
         raise fault(_none_such(text, field), element, field, mend=mend)
     return found
-
-
-@lru_cache
-def _value_types() -> Mapping[str, Any]:
-    """The type of the value of every point of a profile."""
-    found: dict[str, Any] = {}
-    for prefix, cls in (("", Profile), ("right.", Hand), ("left.", Hand)):
-        hints = get_type_hints(cls)
-        for field in fields(cls):
-            said = next((a for a in get_args(hints[field.name]) if a is not type(None)), None)
-            if said is not None:
-                found[prefix + field.name] = get_args(said)[0]
-    return found
-
-
-def _profile(said: Mapping[str, Element], entry: Element) -> Profile:
-    types = _value_types()
-    hands: dict[str, dict[str, Any]] = {"right": {}, "left": {}}
-    values: dict[str, Any] = {}
-    for point, element in said.items():
-        if point not in types:
-            raise fault(message("“%(point)s” is no point of a technique.", point=point), element, "point")
-        hand, dot, name = point.partition(".")
-        (hands[hand] if dot else values)[name if dot else point] = _said(element, types[point], point)
-    values |= {name: Hand(**parts) for name, parts in hands.items() if parts}
-    return Profile(**values)
-
-
-def _said(element: Element, kind: Any, point: str) -> Said[Any]:
-    text = _text(element)
-    value: object = text
-    if kind is bool:
-        value = {"yes": True, "no": False}.get(text, text)
-    elif get_args(kind)[-1:] == (...,):
-        value = text.split("; ") if text else []
-    try:
-        return msgspec.convert(
-            {"value": value, "basis": element.get("basis", ""), "ref": kept(element.get("ref", ""))},
-            Said[kind],
-        )
-    except msgspec.ValidationError as error:
-        what = message("“%(text)s” cannot be said of it: %(error)s.", text=text, error=error)
-        raise fault(what, element, point) from error

@@ -1,15 +1,24 @@
 """Writing how a technique is done: stated, borrowed, from a file."""
 
+from dataclasses import replace
+from typing import Any
+
 import pytest
 
 from termbase.acts import entries, techniques
-from termbase.entries import Entry, Origin, Term
+from termbase.acts.sources import save_slip, save_source
+from termbase.entries import Analogue, Entry, Origin, Term
 from termbase.errors import BadInput, Conflict
+from termbase.matrix import techniques as all_techniques
+from termbase.matrix import verdict_on
+from termbase.rulecodes import NamedRule, RuleCode
 from termbase.rulefiles import BadRows, read_profiles, write_profiles
+from termbase.sources import Slip, Source, SourceKind
 from termbase.store import Store
 from termbase.technique import Hand, NamedProfile, Profile, Said
 from termbase.technique.stating import statements_of
 
+LIVING = Analogue("a hold", "", "a living style")
 STATED = Profile(right=Hand(places=Said(("collar",), "slip", "q1")), facing=Said("front"))
 
 
@@ -18,7 +27,9 @@ def filled(store: Store) -> Store:
     with store.act("Nia", "made entries") as act:
         for names in (("hank", "bach"), ("click",), ("click", "clic")):
             terms = tuple(Term("", name, "en", Origin.COINED) for name in names)
-            entries.save(act, Entry("", terms=terms))
+            entries.save(act, Entry("", terms=terms, analogues=(LIVING,)))
+        save_source(act, Source("", "Lantern", SourceKind.NEWSPAPER, "The Quarry Lantern"))
+        save_slip(act, Slip("", "s1", "he held the collar"))
     return store
 
 
@@ -99,7 +110,7 @@ def test_an_import_with_a_ring_of_analogues_takes_nothing_and_names_every_row(fi
     rows = [
         NamedProfile("", "hank", profile=like("clic")),
         NamedProfile("c0003", "click", profile=like("hank")),
-        NamedProfile("c0002", "click", profile=like("a hold of a living style")),
+        NamedProfile("c0002", "click", profile=like("a hold (a living style)")),
     ]
     with pytest.raises(BadRows) as caught, filled.act("Nia", "took in") as act:
         techniques.import_profiles(act, rows, "file.toml")
@@ -109,3 +120,70 @@ def test_an_import_with_a_ring_of_analogues_takes_nothing_and_names_every_row(fi
     ]
     with filled.read() as reader:
         assert all(reader.get(Entry, i).technique is None for i in ("c0001", "c0002", "c0003"))
+
+
+def test_names_and_note_of_a_file_are_kept_with_the_profile_and_come_out_again(filled: Store) -> None:
+    note = "Two readings.\nThe second is doubtful."
+    rows = (
+        NamedProfile("c0001", "hank", ("bach", "hanking", "hook, inner"), STATED, note),
+        NamedProfile("c0003", "click", ("clic",), STATED),
+    )
+    for _ in range(2):  # what came out is taken in again without a difference
+        with filled.act("Nia", "took in a file") as act:
+            techniques.import_profiles(act, read_profiles(write_profiles(rows), "t.toml"), "t.toml")
+        with filled.read() as reader:
+            assert all_techniques(reader, "en") == (rows[1], rows[0])
+            kept = reader.get(Entry, "c0001")
+        assert kept.technique is not None
+        assert (kept.technique.names, kept.technique.note) == (("hanking", "hook, inner"), note)
+        assert [t.text for t in kept.terms] == ["hank", "bach"]
+
+
+def test_a_name_kept_with_a_technique_is_one_that_rules_can_ban(filled: Store) -> None:
+    ban = RuleCode("r1", "Fair", clauses=(NamedRule(id="1", stance="barred", names=("hanking",)),))
+    entry = Entry("c0001", terms=(Term("t1", "hank", "en", Origin.COINED),), technique=STATED)
+    assert verdict_on(entry, ban).word != "breaks the rules"
+    named = replace(entry, technique=replace(STATED, names=("hanking",)))
+    assert verdict_on(named, ban).word == "breaks the rules"
+
+
+def test_the_name_of_a_row_that_the_entry_does_not_have_is_kept_too(filled: Store) -> None:
+    row = NamedProfile("c0001", "inner hank", ("hank",), STATED)
+    with filled.act("Nia", "took in a file") as act:
+        (taken,) = techniques.import_profiles(act, [row], "t.toml")
+    assert taken.technique is not None
+    assert taken.technique.names == ("inner hank",)
+
+
+def test_what_is_borrowed_brings_neither_names_nor_note() -> None:
+    lent = replace(STATED, names=("hanking",), note="lent")
+    made = techniques.borrowed(lent, "hank", replace(like("x"), names=("own",), note="own note"))
+    assert (made.names, made.note) == (("own",), "own note")
+
+
+@pytest.mark.parametrize(
+    ("said", "what"),
+    [
+        (Said("front", "slip", "q9999"), "It rests on the slip “q9999”, which does not exist."),
+        (Said("front", "trial", "m7"), "It rests on the trial “m7”, which does not exist."),
+        (Said("front", "analogue", "hype"), "It rests on the analogue “hype”, which is neither"),
+    ],
+)
+def test_a_file_whose_statements_rest_on_what_does_not_exist_is_refused(
+    filled: Store, said: Said[Any], what: str
+) -> None:
+    rows = [NamedProfile("c0001", "hank", profile=Profile(facing=said)), NamedProfile("c0003", "click")]
+    with pytest.raises(BadRows) as caught, filled.act("Nia", "took in a file") as act:
+        techniques.import_profiles(act, rows, "t.toml")
+    (row,) = caught.value.rows
+    assert row.where == "t.toml, technique 1 “hank”, field facing"
+    assert row.what.startswith(what)
+    with filled.read() as reader:
+        assert reader.get(Entry, "c0001").technique is None
+
+
+@pytest.mark.parametrize("ref", ["a hold", "A hold (a living style)", "click", "c0002", ""])
+def test_an_analogue_of_the_entry_or_a_name_of_the_record_is_found(filled: Store, ref: str) -> None:
+    with filled.act("Nia", "took in a file") as act:
+        (taken,) = techniques.import_profiles(act, [NamedProfile("c0001", "hank", profile=like(ref))], "t")
+    assert taken.technique == like(ref)

@@ -1,0 +1,100 @@
+"""What the statements of a technique rest on, and whether it is in the record.
+
+A statement names a slip or a trial by its id, and an analogue by its name: one of the entry's own analogues,
+or a name of an entry of the record. A reading names whoever read, and is never looked up.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from sqlalchemy import select
+
+from termbase.entries import Entry
+from termbase.messages import message
+from termbase.store import Reader, schema
+from termbase.technique import Profile
+from termbase.technique.stating import statements_of
+
+__all__ = ["Missing", "References"]
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A statement that rests on something that is not in the record.
+
+    Attributes:
+        path: the attribute.
+        basis: slip, trial or analogue.
+        ref: the id or name that is not found.
+    """
+
+    path: str
+    basis: str
+    ref: str
+
+    @property
+    def what(self) -> str:
+        """What is wrong, in a sentence."""
+        if self.basis == "slip":
+            return message("It rests on the slip “%(id)s”, which does not exist.", id=self.ref)
+        if self.basis == "trial":
+            return message("It rests on the trial “%(id)s”, which does not exist.", id=self.ref)
+        return message(
+            "It rests on the analogue “%(name)s”, which is neither an analogue of the entry nor a name here.",
+            name=self.ref,
+        )
+
+    @property
+    def mend(self) -> str:
+        """What to do about it."""
+        if self.basis == "analogue":
+            return message("Add it to the analogues of the entry first, or correct its name.")
+        return message("Correct the id, or say that it rests on a reading.")
+
+
+class References:
+    """Looks up what statements rest on; the ids of the record are read once.
+
+    Args:
+        reader: the record.
+    """
+
+    def __init__(self, reader: Reader) -> None:
+        self._reader = reader
+
+    def missing(self, entry: Entry, profile: Profile) -> Iterator[Missing]:
+        """The statements of a profile that rest on something that is not in the record.
+
+        Args:
+            entry: whose technique it is, or will be.
+            profile: the technique.
+        """
+        analogues = {name.casefold() for a in entry.analogues for name in (a.name, f"{a.name} ({a.style})")}
+        for path, said in statements_of(profile).items():
+            if not said.ref:
+                continue
+            if (
+                (said.basis == "slip" and said.ref not in self._slips)
+                or (said.basis == "trial" and said.ref not in self._trials)
+                or (
+                    said.basis == "analogue"
+                    and said.ref.casefold() not in analogues
+                    and said.ref.casefold() not in self._names
+                )
+            ):
+                yield Missing(path, said.basis, said.ref)
+
+    @cached_property
+    def _slips(self) -> frozenset[str]:
+        return frozenset(self._reader.connection.scalars(select(schema.slip.c.id)))
+
+    @cached_property
+    def _trials(self) -> frozenset[str]:
+        return frozenset(self._reader.connection.scalars(select(schema.trial.c.id)))
+
+    @cached_property
+    def _names(self) -> frozenset[str]:
+        term = schema.term.c
+        rows = self._reader.connection.execute(select(term.text, term.entry_id))
+        return frozenset(name for text, entry_id in rows for name in (text.casefold(), entry_id))
