@@ -3,20 +3,25 @@
 A small termbase is checked while the page is made; a large one by a job, whose findings are kept here.
 """
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 from flask import Flask, current_app
 
 from app.web import context
+from app.web.language import LANGUAGES, interface_language, said
 from termbase.articles import Library
 from termbase.entries import Entry
-from termbase.proofing import Finding, proof
+from termbase.proofing import CHECKS, Finding, proof
 from termbase.store import Reader
 from termbase.store.listing import EntryFilter, count_entries
 
-__all__ = ["LARGE", "Checked", "check", "init_app", "keep", "known"]
+__all__ = ["LARGE", "Checked", "Narrowed", "check", "init_app", "keep", "known"]
 
+MOST_ANSWERS = 60
+"""Questions whose answers are remembered until the next check."""
 LARGE = 400
 """Entries from which a check is a job of its own: about a second on an old laptop."""
 
@@ -25,6 +30,7 @@ LARGE = 400
 class Checked:
     """The findings of one check: after which act of the history, how many entries there were.
 
+    What is counted and grouped is counted once: a check is of one state of the record and never changes.
     `ready` counts the entries of which both readings are signed; `touched` those with a finding.
     """
 
@@ -33,10 +39,70 @@ class Checked:
     ready: int
     findings: tuple[Finding, ...]
 
+    @cached_property
+    def by_entry(self) -> Counter[str]:
+        """How many findings each entry has, by its id."""
+        return Counter(f.record_id for f in self.findings if f.kind == "entry")
+
+    @cached_property
+    def by_check(self) -> dict[str, int]:
+        """How many findings each check has, in the order of the checks; those without any too."""
+        found = Counter(f.check for f in self.findings)
+        return {check.code: found[check.code] for check in CHECKS}
+
     @property
     def touched(self) -> int:
         """How many entries have at least one finding."""
-        return len({f.record_id for f in self.findings if f.kind == "entry"})
+        return len(self.by_entry)
+
+    def narrowed(self, check: str, kind: str, words: str) -> "Narrowed":
+        """The findings of a check and a kind (any where empty) that hold all these words.
+
+        Remembered, since one question is asked again for every page of its answer.
+        """
+        asked = (check, kind, " ".join(words.casefold().split()), interface_language())
+        return self._answers(*asked)
+
+    @cached_property
+    def _answers(self) -> Callable[[str, str, str, str], "Narrowed"]:
+        return lru_cache(maxsize=MOST_ANSWERS)(self._narrow)
+
+    def _narrow(self, check: str, kind: str, words: str, language: str) -> "Narrowed":
+        found: Sequence[int] = range(len(self.findings))
+        if check or kind:
+            found = [
+                n for n in found
+                if check in ("", self.findings[n].check) and kind in ("", self.findings[n].kind)
+            ]  # fmt: skip
+        if words:
+            texts = self._texts(language)
+            for word in words.split():
+                found = [n for n in found if word in texts[n]]
+        return Narrowed(tuple(self.findings[n] for n in found))
+
+    @cached_property
+    def _texts(self) -> Callable[[str], tuple[str, ...]]:
+        """What each finding says, folded, in a language of the interface; the reader's own."""
+
+        def texts(_language: str) -> tuple[str, ...]:
+            return tuple(f"{f.record_id} {said(f.name)} {said(f.what)}".casefold() for f in self.findings)
+
+        return lru_cache(maxsize=len(LANGUAGES))(texts)
+
+
+@dataclass(frozen=True)
+class Narrowed:
+    """The findings that one question leads to, in the order of the checks."""
+
+    findings: tuple[Finding, ...]
+
+    @cached_property
+    def by_check(self) -> dict[str, tuple[Finding, ...]]:
+        """The findings of each check that has any."""
+        found: dict[str, list[Finding]] = {}
+        for finding in self.findings:
+            found.setdefault(finding.check, []).append(finding)
+        return {check: tuple(these) for check, these in found.items()}
 
 
 class _Kept:

@@ -1,12 +1,11 @@
 """The history: the last acts, every change of a record field by field, and bringing earlier states back."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from app.web import context
+from app.web import context, lists
 from app.web.language import gettext as _
 from termbase.acts import history
 from termbase.differences import Difference, differences
@@ -18,7 +17,8 @@ __all__ = ["blueprint"]
 
 ACTS = 60
 MOST_TOLD = 40  # fields of one change that are told one by one
-MOST_RECORDS = 200
+RECORDS = 50  # on one page of an act
+MOST_OPEN = 3  # records of an act that are shown unfolded
 PAGES = {"entry": "entries", "source": "sources", "page": "pages", "trial": "trials", "code": "rules"}
 """Kinds of record that have a page of their own: the section it stands in."""
 
@@ -55,14 +55,17 @@ def index() -> str:
 @blueprint.get("/act/<int:act_id>")
 def act(act_id: int) -> str:
     """Everything that one act changed."""
-    changes = context.reader().changes_of(act_id)
+    reader = context.reader()
+    total, changes = reader.changed_records(act_id, RECORDS)
     if not changes:
         raise NotFound(_("There is no such act."), where=str(act_id), mend=_("Look at the history."))
-    merged = _merged(changes)
-    told = [Told(c, differences(c.before, c.after)) for c in merged[:MOST_RECORDS]]
+    part = lists.part_of(total, RECORDS)
+    if part.offset:
+        _total, changes = reader.changed_records(act_id, RECORDS, part.offset)
+    told = [Told(c, differences(c.before, c.after)) for c in changes]
     return render_template(
-        "history/act.html", act=changes[0].act, told=told, left=len(merged) - len(told), most=MOST_TOLD,
-        address=_address, making=history.making_act(context.reader()),
+        "history/act.html", act=changes[0].act, told=told, part=part, folded=total > MOST_OPEN,
+        most=MOST_TOLD, address=lists.address, making=history.making_act(reader),
     )  # fmt: skip
 
 
@@ -98,15 +101,6 @@ def bring_back(kind: str, record_id: str, act_id: int) -> Response:
     return context.done(
         this, _address(kind, record_id) or url_for("history.record", kind=kind, record_id=record_id)
     )
-
-
-def _merged(changes: Sequence[ChangeRecord]) -> list[ChangeRecord]:
-    """One change for each record: an act may have written a record more than once."""
-    found: dict[tuple[str, str], ChangeRecord] = {}
-    for change in changes:
-        first = found.get((change.kind, change.record_id), change)
-        found[change.kind, change.record_id] = replace(change, before=first.before)
-    return list(found.values())
 
 
 def _when(kind: str, record_id: str, act_id: int) -> ActRecord:

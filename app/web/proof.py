@@ -7,9 +7,9 @@ from flask import Flask as App
 from werkzeug.wrappers import Response as AnyResponse
 
 from app.web import context, findings, lists
-from app.web.findings import Checked
+from app.web.findings import Checked, Narrowed
 from app.web.language import gettext as _
-from app.web.language import ngettext, said
+from app.web.language import ngettext
 from app.web.progress import Finished, Job, start, to_job
 from termbase.errors import BadInput
 from termbase.proofing import CHECKS, Finding
@@ -42,7 +42,7 @@ def index() -> str:
         return render_template("proof/begin.html")
     found = _narrowed(checked)
     only = request.args.get("check", "")
-    part = lists.part_of(len(found) if only else 1)
+    part = lists.part_of(len(found.findings) if only else 1)
     whole = _grouped(found, part.offset if only else 0, part.limit if only else SHOWN)
     template = "proof/groups.html" if lists.is_part() else "proof/index.html"
     return render_template(
@@ -55,7 +55,7 @@ def index() -> str:
         only=only,
         kinds=KINDS,
         typed=lists.typed(),
-        number=len(found),
+        number=len(found.findings),
         address=lists.address,
     )
 
@@ -72,7 +72,8 @@ def export() -> Response:
         raise BadInput(_("Proof has not been run yet."), where="/proof", mend=_("Run it first."))
     head = ("check", "what it finds", "kind", "record", "name", "what is wrong", "how to mend it")
     cells = (
-        (f.check, TITLES[f.check], f.kind, f.record_id, f.name, f.what, f.mend) for f in _narrowed(checked)
+        (f.check, TITLES[f.check], f.kind, f.record_id, f.name, f.what, f.mend)
+        for f in _narrowed(checked).findings
     )
     return lists.as_csv("findings.csv", head, cells)
 
@@ -94,13 +95,13 @@ def run() -> AnyResponse:
     return to_job(start(_("Proof"), work, back))
 
 
-def _narrowed(checked: Checked) -> tuple[Finding, ...]:
+def _narrowed(checked: Checked) -> Narrowed:
     """The findings that the address asks for.
 
     Raises:
         BadInput: it names a check or a kind that is none.
     """
-    check, kind, words = request.args.get("check", ""), request.args.get("kind", ""), lists.typed().casefold()
+    check, kind, words = request.args.get("check", ""), request.args.get("kind", ""), lists.typed()
     if check and check not in TITLES:
         raise BadInput(
             _("There is no check “%(code)s”.", code=check), where="check", mend=_("Choose one of the list.")
@@ -109,28 +110,16 @@ def _narrowed(checked: Checked) -> tuple[Finding, ...]:
         raise BadInput(
             _("“%(kind)s” has no findings.", kind=kind), where="kind", mend=_("Choose one of the list.")
         )
-    return tuple(
-        f
-        for f in checked.findings
-        if check in ("", f.check)
-        and kind in ("", f.kind)
-        and all(word in f"{f.record_id} {said(f.name)} {said(f.what)}".casefold() for word in words.split())
-    )
+    return checked.narrowed(check, kind, words)
 
 
-def _grouped(found: tuple[Finding, ...], offset: int, limit: int) -> list[Group]:
-    by_check: dict[str, list[Finding]] = {}
-    for finding in found:
-        by_check.setdefault(finding.check, []).append(finding)
+def _grouped(found: Narrowed, offset: int, limit: int) -> list[Group]:
     return [
-        Group(code, TITLES[code], tuple(these[offset : offset + limit]), len(these))
-        for code, these in by_check.items()
+        Group(code, TITLES[code], these[offset : offset + limit], len(these))
+        for code, these in found.by_check.items()
     ]
 
 
 def _counted(checked: Checked) -> list[tuple[str, str, int]]:
     """Every check with how much it found: code, title, number."""
-    numbers = dict.fromkeys(TITLES, 0)
-    for finding in checked.findings:
-        numbers[finding.check] += 1
-    return [(code, TITLES[code], number) for code, number in numbers.items()]
+    return [(code, TITLES[code], number) for code, number in checked.by_check.items()]

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 import msgspec
@@ -219,6 +219,24 @@ class Reader:
             .where(table.c.act_id == act_id)
             .order_by(table.c.id)
         )
+
+    def changed_records(
+        self, act_id: int, limit: int, offset: int = 0
+    ) -> tuple[int, tuple[ChangeRecord, ...]]:
+        """How many records an act wrote, and what became of some of them, in the order of first writing.
+
+        A record that was written more than once is one change, from its state before the act to that after.
+        """
+        c = schema.change.c
+        own = select(c.kind, c.record_id, func.min(c.id).label("first"), func.max(c.id).label("last"))
+        own = own.where(c.act_id == act_id).group_by(c.kind, c.record_id)
+        total = self.connection.scalar(select(func.count()).select_from(own.subquery())) or 0
+        pairs = self.connection.execute(own.order_by(func.min(c.id)).limit(limit).offset(offset)).all()
+        wanted = {n for pair in pairs for n in (pair.first, pair.last)}
+        query = select(schema.change, schema.act).join(schema.act, schema.act.c.id == c.act_id)
+        ids = sorted(wanted)
+        states = dict(zip(ids, self._changes(query.where(c.id.in_(ids)).order_by(c.id)), strict=True))
+        return total, tuple(replace(states[p.last], before=states[p.first].before) for p in pairs)
 
     def records_of(self, act_id: int, cls: type[Any], limit: int) -> tuple[str, ...]:
         """Ids of the records of a class that an act wrote, at most so many."""

@@ -79,3 +79,19 @@ def test_the_act_that_made_the_termbase_cannot_be_undone(client: FlaskClient, ch
     assert "nothing can be opened" in answer.text
     for path in ("/", "/history", "/entries/c0001"):
         assert client.get(path).status_code == 200
+
+
+def test_an_act_of_many_records_is_folded_and_paged(client: FlaskClient, changed: Store) -> None:
+    with changed.act("Gwen", "took in a file") as act:
+        for n in range(130):
+            entries.save(act, Entry("", terms=(Term("", f"gafael {n}", "cy", Origin.WORD_LIST),)))
+        entries.save(act, replace(act.get(Entry, "c0001"), topic=Topic.THROW))
+        entries.save(act, replace(act.get(Entry, "c0001"), topic=Topic.TRIP))
+    first, last = (client.get(f"/history/act/4?page={n}").text for n in (1, 3))
+
+    assert first.count("<details><summary>entry c") == 50
+    assert "1 of 3" in first
+    assert last.count("<details><summary>entry c") == 31
+    assert "entry c0001: 1 field changed" in last
+    assert "<del>hold</del></td><td><ins>trip</ins>" in last
+    assert client.get("/history/act/4?page=99999").text.count("<details><summary>") == 31

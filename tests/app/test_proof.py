@@ -11,7 +11,7 @@ from app.web.progress import Job, State, jobs
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Origin, Term
-from termbase.proofing import CHECKS
+from termbase.proofing import CHECKS, Finding
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store import Store
 
@@ -136,3 +136,21 @@ def test_a_large_termbase_is_looked_at_by_a_job_with_a_bar(
         entry_acts.save(act, Entry("", terms=(Term("", "another", "en", Origin.COINED),)))
     assert "The record has changed since these were found." in client.get("/proof").text
     assert "The record has changed since Proof last ran." in client.get("/publish").text
+
+
+def test_findings_are_narrowed_and_grouped_once_for_each_state_of_the_record() -> None:
+    made = tuple(
+        Finding(check, kind, f"c{n}", f"gafael {n}", "It lacks one.", "Add it.")
+        for n in range(40)
+        for check, kind in (("no-topic", "entry"), ("source-gaps", "source"))
+    )
+    checked = findings.Checked(7, 40, 0, made)
+    first = checked.narrowed("no-topic", "entry", "  GAFAEL 1")
+
+    assert checked.narrowed("no-topic", "entry", "gafael 1") is first
+    assert first.by_check is first.by_check
+    assert {f.record_id for f in first.findings} == {"c1", *(f"c{n}" for n in range(10, 20)), "c21", "c31"}
+    assert checked.by_check["no-topic"] == checked.by_check["source-gaps"] == 40
+    assert checked.by_check["no-gender"] == 0
+    assert checked.touched == 40
+    assert len(checked.narrowed("", "", "").findings) == 80

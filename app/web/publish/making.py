@@ -88,7 +88,7 @@ def _page(form: Form) -> str:
         entries=reader.count(Entry),
         ready=count_entries(reader, EntryFilter(stage="ready")),
         missing=_missing(checked),
-        proofed=_proofed(reader, checked),
+        proofed=_proofed(checked),
         languages=list(LANGUAGES.items()),
         topics=[("", _("any topic")), *((topic.value, _(topic.value)) for topic in Topic)],
         verdicts=[("", _("any verdict")), *((word, _(word)) for word in VERDICT_WORDS)],
@@ -103,18 +103,18 @@ def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
     """The checks with most findings: code, what they look for, how many."""
     if checked is None:
         return []
-    numbers: dict[str, int] = {}
-    for finding in checked.findings:
-        numbers[finding.check] = numbers.get(finding.check, 0) + 1
-    told = [(check.code, check.title, numbers[check.code]) for check in CHECKS if check.code in numbers]
+    numbers = checked.by_check
+    told = [(check.code, check.title, numbers[check.code]) for check in CHECKS if numbers[check.code]]
     return sorted(told, key=lambda one: -one[2])[:SHOWN]
 
 
-def _proofed(reader: Reader, checked: findings.Checked | None) -> tuple[int, int]:
+def _proofed(checked: findings.Checked | None) -> tuple[int, int]:
     """How many findings there are in all, and how many if drafts are left out."""
-    found = checked.findings if checked else ()
-    ready = set(_ready(reader)) if found else set()
-    return len(found), sum(finding.kind != "entry" or finding.record_id in ready for finding in found)
+    if checked is None or not checked.findings:
+        return 0, 0
+    every, of_entries = len(checked.findings), checked.by_entry
+    ready = context.known("ready entries", lambda reader: tuple(_ready(reader)))
+    return every, every - of_entries.total() + sum(of_entries[entry_id] for entry_id in ready)
 
 
 def refused(form: Form, error: BadInput) -> tuple[str, int]:

@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
 from termbase.errors import BadInput, Conflict, Damaged, InUse, NotFound
-from termbase.people import Termbase
+from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store import Store, schema
 
@@ -196,3 +196,22 @@ def test_a_file_that_is_no_termbase_is_refused(tmp_path, content: bytes) -> None
 def test_an_address_that_is_none_is_refused(place: str) -> None:
     with pytest.raises(BadInput):
         Store.open(place)
+
+
+def test_what_an_act_changed_is_read_a_part_at_a_time(store: Store) -> None:
+    with store.act("Nia", "made twelve people") as act:
+        for n in range(12):
+            act.add(Person(act.new_id("person"), f"Person {n}"))
+        act.put(replace(act.get(Person, "p3"), name="Somebody else"))
+    with store.read() as reader:
+        newest = reader.last_acts(1)[0].id
+        total, first = reader.changed_records(newest, 5)
+        _total, rest = reader.changed_records(newest, 100, 5)
+        every = reader.changes_of(newest)
+
+    assert total == 12
+    assert [change.record_id for change in (*first, *rest)] == [f"p{n}" for n in range(1, 13)]
+    (third,) = [change for change in first if change.record_id == "p3"]
+    assert third.before is None
+    assert "Somebody else" in str(third.after)
+    assert third.act == every[0].act
