@@ -14,32 +14,32 @@ from termbase.loading import without_collector
 
 __all__ = ["PLACES", "SUMMARIES", "main"]
 
-PLACES: Final[dict[str, tuple[str, ...]]] = {
-    "demo": ("demo",),
-    "new": ("making",),
-    "serve": ("serving",),
-    "upgrade": ("making",),
-    "undo": ("making",),
-    "source": ("sources", "citations"),
-    "page": ("pages",),
-    "find": ("finding",),
-    "reindex": ("finding",),
-    "show": ("showing",),
-    "judge": ("judging",),
-    "proof": ("showing",),
-    "merge": ("merging",),
-    "part": ("merging",),
-    "export": ("publishing", "tables", "citations", "linked"),
-    "import": ("importing", "tables", "citations"),
-    "publish": ("publishing",),
-    "backup": ("keeping",),
-    "restore": ("keeping",),
-    "repair": ("keeping",),
-    "rules": ("rules",),
-    "profiles": ("rules",),
-    "languages": ("languages",),
+PLACES: Final[dict[str, str]] = {
+    "demo": "demo",
+    "new": "making",
+    "serve": "serving",
+    "upgrade": "making",
+    "undo": "making",
+    "source": "groups",
+    "page": "pages",
+    "find": "finding",
+    "reindex": "finding",
+    "show": "showing",
+    "judge": "judging",
+    "proof": "showing",
+    "merge": "merging",
+    "part": "merging",
+    "export": "groups",
+    "import": "groups",
+    "publish": "publishing",
+    "backup": "keeping",
+    "restore": "keeping",
+    "repair": "keeping",
+    "rules": "rules",
+    "profiles": "rules",
+    "languages": "languages",
 }
-"""The modules of `app.commands` where each command is: its own first, then those that add to its group."""
+"""The module of `app.commands` where each command or group is; groups of several modules read these late."""
 
 SUMMARIES: Final[dict[str, str]] = {
     "demo": "Make the invented demo: termbase, TBX file and glossary PDF; then serve it.",
@@ -79,7 +79,7 @@ class _Commands(click.Group):
         if cmd_name not in PLACES:
             return None
         with without_collector():
-            own, *_ = (import_module(f"app.commands.{name}") for name in PLACES[cmd_name])
+            own = import_module(f"app.commands.{PLACES[cmd_name]}")
         found = getattr(own, f"{cmd_name}_" if cmd_name == "import" else cmd_name)
         return found if isinstance(found, click.Command) else None
 

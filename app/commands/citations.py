@@ -5,10 +5,8 @@ from pathlib import Path
 
 import click
 
-from app.commands.importing import import_
-from app.commands.publishing import export
+from app.commands.groups import export, import_, source
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
-from app.commands.sources import source
 from exports.citations import (
     FORMATS,
     STYLES,

@@ -5,6 +5,7 @@ from typing import TypedDict, Unpack
 
 import click
 
+from app.commands.groups import import_
 from app.commands.setting import (
     Command,
     as_json_option,
@@ -18,7 +19,7 @@ from exports.tbx import read_tbx
 from termbase.entries import Origin
 from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
 
-__all__ = ["import_"]
+__all__: list[str] = []
 
 MOST_LINES = 40
 
@@ -31,11 +32,6 @@ class Said(TypedDict):
     keep_loose: bool
     strict: bool
     entries: tuple[str, ...]
-
-
-@click.group("import")
-def import_() -> None:
-    """Take files of other systems in; with --dry-run only look at what that would do."""
 
 
 @import_.command(cls=Command)

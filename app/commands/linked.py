@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from app.commands.publishing import export
+from app.commands.groups import export
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
 from app.selecting import ready_ids
 from exports.placing import format_by_extension

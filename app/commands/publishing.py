@@ -1,4 +1,4 @@
-"""Ways out: export tbx; publish pdf, cards, site, epub, and the proof before them."""
+"""Books and sites: publish pdf, cards, site, epub, and the proof before them."""
 
 from dataclasses import replace
 from itertools import groupby
@@ -15,38 +15,10 @@ from exports.glossary.print.choices import BOTH_WAYS, Direction, Paper, Selectio
 from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.proofing import TITLES, proof_before_print
 from exports.glossary.site.publishing import publish_site
-from exports.tbx import DIALECTS, DialectName, write_tbx
 from termbase.articles import Library
 from termbase.store import Reader
 
-__all__ = ["export", "publish"]
-
-
-@click.group()
-def export() -> None:
-    """Exchange files for other systems."""
-
-
-@export.command(cls=Command)
-@click.option("--dialect", type=click.Choice(DIALECTS), default="basic-dca", show_default=True)
-@click.option(
-    "-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path), help="File to write."
-)
-@as_json_option
-@db_option
-def tbx(dialect: DialectName, output: Path, as_json: bool, db: str) -> None:
-    """Write a TBX file (ISO 30042) and say what it could not carry.
-
-    Example: wordhold export tbx --dialect basic-dca -o glossary.tbx
-    """
-    with opened(db) as store, store.read() as reader, progress("entries") as seen:
-        report = write_tbx(Library(reader), output, dialect=dialect, on_progress=seen)
-    if as_json:
-        print_json("export tbx", file=str(output), report=report)
-        return
-    click.echo(f"Wrote {output}.")
-    for line in report.readable():
-        click.echo(line)
+__all__ = ["publish"]
 
 
 @click.group()

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from app.commands.groups import source
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import by_label, remove_source, save_source
@@ -16,12 +17,7 @@ from termbase.people import Termbase
 from termbase.sources import Source, SourceKind
 from termbase.tomlfiles import toml_text
 
-__all__ = ["source"]
-
-
-@click.group()
-def source() -> None:
-    """Works that the record rests on."""
+__all__: list[str] = []
 
 
 @source.command(cls=Command)

@@ -6,8 +6,7 @@ from typing import ParamSpec, TypedDict, TypeVar, Unpack
 
 import click
 
-from app.commands.importing import import_
-from app.commands.publishing import export
+from app.commands.groups import export, import_
 from app.commands.setting import (
     Command,
     as_json_option,

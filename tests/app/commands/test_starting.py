@@ -55,6 +55,22 @@ def test_looking_something_up_reads_no_library_of_other_commands(arguments: list
     assert not read & HEAVY
 
 
+@pytest.mark.parametrize(
+    ("arguments", "needed"),
+    [
+        (["export", "tbx", "--help"], {"lxml", "PIL"}),
+        (["source", "list", "--help"], set()),
+        (["export", "citations", "--help"], {"bibtexparser", "citeproc", "lxml", "PIL"}),
+    ],
+)
+def test_a_command_of_a_group_does_not_read_what_only_others_need(
+    arguments: list[str], needed: set[str]
+) -> None:
+    read = modules_read_by(*arguments)
+
+    assert read & HEAVY <= needed
+
+
 def test_making_a_termbase_reads_nothing_of_the_web(tmp_path: Path) -> None:
     place = str(tmp_path / "made.sqlite")
 
