@@ -1,19 +1,27 @@
-"""Pictures from outside: PNG, JPEG, WebP or one page of a PDF, measured before they are drawn or unpacked."""
+"""Pictures from outside: PNG, JPEG, WebP or one page of a PDF, measured before they are drawn or unpacked.
+
+Scans and facsimiles keep every pixel. No picture keeps what its file says of place and camera.
+"""
 
 import hashlib
 import io
 import math
+from dataclasses import replace
 from typing import Final
 
+from PIL import ExifTags, ImageOps
 from PIL import Image as Pictures
 from pypdfium2 import PdfDocument, PdfImage, PdfiumError, PdfPage
 from pypdfium2 import raw as pdfium
 
 from termbase.errors import BadInput
 from termbase.messages import message
+from termbase.metadata import NotUnderstood, without_metadata
 from termbase.people import Image
 
-__all__ = ["FEWEST_DOTS", "MOST_DRAWN", "MOST_PIXELS", "read_picture"]
+__all__ = [
+    "FEWEST_DOTS", "MOST_DRAWN", "MOST_PIXELS", "orientation_of", "read_picture", "stripped", "upright_size",
+]  # fmt: skip
 
 MOST_PIXELS: Final = 60_000_000
 """Larger pictures are refused: an A3 page at 600 dots an inch has 70 million, at 400 it has 31 million."""
@@ -31,7 +39,7 @@ _KEPT: Final = {"PNG": "image/png", "JPEG": "image/jpeg", "WEBP": "image/webp"}
 
 
 def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
-    """A picture from a file's bytes: PNG, JPEG, WebP, or one page of a PDF.
+    """A picture from a file's bytes: PNG, JPEG, WebP, or one page of a PDF; every pixel is kept.
 
     Args:
         data: the file.
@@ -52,6 +60,7 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
             kind, (width, height) = picture.format or "", picture.size
             if width * height > MOST_PIXELS:
                 raise _too_large(width, height, where)
+            turned = orientation_of(picture)
             picture.load()
     except BadInput:
         raise
@@ -64,7 +73,43 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
     except Exception as error:  # damaged files make the library raise nearly anything
         raise BadInput(message("This is no picture that can be read."), where=where,
                        mend=message("Give a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
-    return Image(hashlib.sha256(data).hexdigest()[:16], _KEPT[kind], width, height, data)
+    return stripped(Image("", _KEPT[kind], *upright_size(width, height, turned), data))
+
+
+def stripped(image: Image) -> Image:
+    """The same picture without metadata, every pixel as it was; its sizes are those of the picture upright.
+
+    A picture without an id gets one: the first 16 hex digits of the SHA-256 of its bytes. What is not a
+    picture that can be read stays as it is.
+    """
+    try:
+        with Pictures.open(io.BytesIO(image.data), formats=tuple(_KEPT)) as picture:
+            turned, size = orientation_of(picture), picture.size
+            try:
+                data = without_metadata(image.data, turned)
+            except NotUnderstood:  # readable, though not built as it should be: written again, pixel by pixel
+                out = io.BytesIO()
+                ImageOps.exif_transpose(picture).save(out, "PNG", icc_profile=picture.info.get("icc_profile"))
+                data = out.getvalue()
+                image = replace(image, media_type=_KEPT["PNG"])
+        image = replace(image, data=data)
+        if (image.width, image.height) == size:
+            width, height = upright_size(*size, turned)
+            image = replace(image, width=width, height=height)
+    except Exception:  # damaged files make the library raise nearly anything; nobody can look at them either
+        pass
+    return image if image.id else replace(image, id=hashlib.sha256(image.data).hexdigest()[:16])
+
+
+def orientation_of(picture: Pictures.Image) -> int:
+    """Which way up the file says a picture is (EXIF tag 274): 1 to 8, 1 where it says nothing."""
+    turned = picture.getexif().get(ExifTags.Base.Orientation, 1)
+    return turned if isinstance(turned, int) and 1 <= turned <= 8 else 1
+
+
+def upright_size(width: int, height: int, orientation: int) -> tuple[int, int]:
+    """Width and height of a picture once it is turned upright."""
+    return (height, width) if orientation >= 5 else (width, height)
 
 
 def _too_large(width: int, height: int, where: str) -> BadInput:

@@ -1,9 +1,15 @@
 """What was tried on the mat."""
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
-__all__ = ["Outcome", "Trial", "contradicts"]
+__all__ = ["Outcome", "Trial", "contradicts", "initials_for", "names_in_full"]
+
+_BETWEEN: Final = re.compile(r"\s*(?:[,;&/+\n]|\b(?:and|a|ac|agus)\b)\s*")
+_WORDS: Final = re.compile(r"[\s.\-]+")
+_MOST_INITIALS: Final = 4
 
 
 class Outcome(StrEnum):
@@ -42,3 +48,40 @@ def contradicts(outcome: Outcome, verdict: str) -> bool:
     breaks the rules, or fails where it fits. A trial with a change speaks of another technique."""
     works_barred = verdict == "breaks the rules" and outcome is Outcome.WORKS
     return works_barred or (verdict == "fits" and outcome is Outcome.FAILS)
+
+
+def names_in_full(people: str) -> bool:
+    """Whether people are named by more than their initials (`R.A.`, `RA`, `Ll. D.`, `J-P. D.`).
+
+    A word is initials where it is one letter, or one capital with a small letter before a full stop, or up to
+    four capitals.
+    """
+    return any(not _is_initial(word) for person in _each(people) for word in _parts(person))
+
+
+def initials_for(people: str) -> str:
+    """The initials of people who are named in full: `Ruth Ashbarrow, S.L.` gives `R.A., S.L.`"""
+    return ", ".join(
+        person
+        if all(_is_initial(word) for word in _parts(person))
+        else "".join(f"{word[0].upper()}." for word in _WORDS.split(person) if word[:1].isalnum())
+        for person in _each(people)
+    )
+
+
+def _each(people: str) -> list[str]:
+    return [person.strip() for person in _BETWEEN.split(people) if person.strip()]
+
+
+def _parts(person: str) -> list[str]:
+    """The words of a name, each with the full stop behind it."""
+    return [part for part in re.findall(r"[^\s.\-]+\.?", person) if part]
+
+
+def _is_initial(word: str) -> bool:
+    letters = word.rstrip(".")
+    if len(letters) <= 1:
+        return True
+    if word.endswith(".") and len(letters) == 2:
+        return letters[0].isupper() and letters[1].islower()
+    return len(letters) <= _MOST_INITIALS and letters.isupper()

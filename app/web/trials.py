@@ -20,7 +20,7 @@ from termbase.languages.alphabets import sort_key
 from termbase.lookup import entry_called
 from termbase.matrix import verdict_on
 from termbase.people import Image
-from termbase.pictures import read_picture
+from termbase.photographs import read_photograph
 from termbase.plaindates import is_after, read_plain_date
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader
@@ -230,7 +230,7 @@ def _pictures() -> list[Image]:
     """
     sent = uploads.files("pictures")
     try:
-        return [read_picture(f.read(), f.filename or "") for f in sent]
+        return [read_photograph(f.read(), f.filename or "") for f in sent]
     except BadInput as error:
         raise BadInput(placed(error), where="pictures", mend=error.mend) from error
 

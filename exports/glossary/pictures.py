@@ -3,19 +3,17 @@
 Scans may be of tens of megabytes: none is passed on as it is. One is read, scaled and let go at a time.
 """
 
-import io
 from collections.abc import Iterable, Iterator
 from typing import Final
 
 import msgspec
-import PIL.Image
 
 from exports.glossary.print import wording
 from exports.glossary.print.book import Picture
 from termbase import articles as record
-from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.people import Image
+from termbase.photographs import scaled as scaled_to
 from termbase.store import Reader
 from termbase.voice import Voice
 
@@ -23,7 +21,6 @@ __all__ = ["LONGEST", "pictures_of", "scaled", "written"]
 
 LONGEST: Final = 1000
 """Pixels of a picture's longer side: 300 to the inch over a column of A4."""
-_QUALITY: Final = 82
 
 
 def pictures_of(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
@@ -55,26 +52,13 @@ def written(pictures: Iterable[Picture], reader: Reader) -> Iterator[tuple[str, 
 
 
 def scaled(image: Image) -> bytes:
-    """A picture as JPEG, its longer side `LONGEST` pixels at most, clear ground made white, nothing said in
-    it of camera or place.
+    """A picture as JPEG, its longer side `LONGEST` pixels at most, upright, clear ground made white, nothing
+    said in it of camera or place.
 
     Raises:
         BadInput: it cannot be read.
     """
-    size = _fitted(image.width, image.height)
-    try:
-        with PIL.Image.open(io.BytesIO(image.data)) as opened:
-            opened.draft("RGB", size)  # a JPEG is read no larger than it is wanted
-            small = _on_white(opened).resize(size, PIL.Image.Resampling.LANCZOS, reducing_gap=3.0)
-    except (OSError, ValueError, SyntaxError) as error:
-        raise BadInput(
-            message("The picture %(id)s cannot be read.", id=image.id),
-            where=image.id,
-            mend=message("Attach it to its entry anew, or publish without pictures."),
-        ) from error
-    out = io.BytesIO()
-    small.save(out, "JPEG", quality=_QUALITY, optimize=True)
-    return out.getvalue()
+    return scaled_to(image, LONGEST)
 
 
 def _figures(found: record.Article, library: record.Library) -> Iterator[Picture]:
@@ -95,16 +79,6 @@ def _slips(found: record.Article, library: record.Library, voice: Voice) -> Iter
         place = ", ".join(filter(None, (label, wording.place_in(slip, voice))))
         caption = voice.say(message("A slip as it stands in its source: %(place)s", place=place))
         yield Picture(slip.image_id, 0, 0, "", caption=caption, credit=source.rights if source else "")
-
-
-def _on_white(opened: PIL.Image.Image) -> PIL.Image.Image:
-    if opened.mode in ("1", "L"):
-        return opened.convert("L")
-    if opened.mode == "P" or "A" in opened.mode:
-        clear = opened.convert("RGBA")
-        ground = PIL.Image.new("RGBA", clear.size, "white")
-        return PIL.Image.alpha_composite(ground, clear).convert("RGB")
-    return opened.convert("RGB")
 
 
 def _fitted(width: int, height: int) -> tuple[int, int]:

@@ -3,12 +3,12 @@
 from dataclasses import replace
 
 from termbase.entries import Entry
-from termbase.errors import BadInput, Problems
+from termbase.errors import Ambiguous, BadInput, Problems
 from termbase.intake import take_trial
 from termbase.messages import message
 from termbase.rulecodes import RuleCode
 from termbase.store import Act
-from termbase.trials import Outcome, Trial
+from termbase.trials import Outcome, Trial, initials_for, names_in_full
 
 __all__ = ["remove", "save"]
 
@@ -17,12 +17,13 @@ def save(act: Act, trial: Trial) -> Trial:
     """Write a trial, new (empty id) or changed; returns it as stored.
 
     Raises:
+        Ambiguous: people are named in full; their initials are offered.
         BadInput: the entry or the rule code is not there, a change made it work and is not said, or a field
             cannot be taken.
     """
     with Problems() as problems:
         taken = problems.value(trial, take_trial, trial)
-        for check in (_check_change, _check_entry, _check_code):
+        for check in (_check_change, _check_people, _check_entry, _check_code):
             problems.value(None, check, act, taken)
     taken = replace(taken, entry_id=act.current_id(taken.entry_id))
     return act.add(replace(taken, id=act.new_id("trial"))) if not taken.id else act.put(taken)
@@ -34,6 +35,17 @@ def _check_change(_act: Act, taken: Trial) -> None:
             message("It works with a change, but not which."),
             where=message("change"),
             mend=message("Say what was changed."),
+        )
+
+
+def _check_people(_act: Act, taken: Trial) -> None:
+    if names_in_full(taken.people):
+        initials = initials_for(taken.people)
+        raise Ambiguous(
+            message("People are recorded by their initials only."),
+            where=message("people"),
+            mend=message("Write: %(initials)s", initials=initials),
+            choices=((initials, initials),),
         )
 
 

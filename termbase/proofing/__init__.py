@@ -42,6 +42,7 @@ CHECKS: tuple[Check, ...] = (
     Check(
         "injuries-unsaid", "trials that do not state injuries or safety measures", of_trials.injuries_unsaid
     ),
+    Check("people-named", "trials that name people in full", of_trials.people_named),
     Check("trial-contradicts", "trials that contradict a verdict", of_entries.trial_contradicts),
     Check("code-contradicts", "clauses that contradict each other", of_whole=of_whole.code_contradicts),
     Check("slip-out-of-time", "slips dated outside their source", of_entries.slip_out_of_time),

@@ -1,11 +1,12 @@
-"""Checks of what trials say of safety."""
+"""Checks of what trials say of safety and of people."""
 
 from termbase.articles import Article, Library
 from termbase.cautions import injury_of
 from termbase.messages import message
 from termbase.proofing.findings import Faults
+from termbase.trials import initials_for, names_in_full
 
-__all__ = ["injuries_unsaid", "someone_hurt"]
+__all__ = ["injuries_unsaid", "people_named", "someone_hurt"]
 
 
 def someone_hurt(article: Article, library: Library) -> Faults:
@@ -37,4 +38,14 @@ def injuries_unsaid(article: Article, library: Library) -> Faults:
             yield (
                 message("Trial %(trial)s does not say which safety measures were taken.", trial=trial.id),
                 message("Ask the people who tried it."),
+            )
+
+
+def people_named(article: Article, library: Library) -> Faults:
+    """A trial that came in from elsewhere names people in full."""
+    for trial in article.trials:
+        if names_in_full(trial.people):
+            yield (
+                message("Trial %(trial)s names people in full.", trial=trial.id),
+                message("Write their initials: %(initials)s", initials=initials_for(trial.people)),
             )

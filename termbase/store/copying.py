@@ -6,11 +6,12 @@ PostgreSQL. What is computed on writing (sort keys, finding keys) is not copied 
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from sqlalchemy import Connection, Table, func, select, text
 
 from termbase.entries import Entry
+from termbase.loading import late
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
@@ -20,6 +21,11 @@ from termbase.store.reading import BATCH, ActRecord, Reader
 from termbase.store.rows import CHILDREN, KINDS, TERM
 from termbase.store.textwords import write_text_words
 from termbase.store.writing import TERM_COLUMNS, term_rows
+
+if TYPE_CHECKING:
+    from termbase import pictures
+else:
+    pictures = late("termbase.pictures")  # it reads the libraries of pictures, which most acts do not need
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
 
@@ -100,6 +106,8 @@ class Refill:
     def records(self, kind: str, records: Iterable[Any]) -> None:
         """Records of any kind but entries."""
         mapped = KINDS[kind]
+        if mapped.cls is Image:  # a backup of an older version may still have their metadata
+            records = (pictures.stripped(record) for record in records)
         for batch in _batches(records, 1 if mapped.cls is Image else ROWS):
             self._insert(mapped.table, mapped.columns, [mapped.to_values(record) for record in batch])
             if mapped.cls is Line:

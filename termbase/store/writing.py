@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from operator import attrgetter
-from typing import Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
@@ -16,6 +16,7 @@ from sqlalchemy.exc import IntegrityError
 from termbase.entries import Entry, heads
 from termbase.errors import Conflict, InUse
 from termbase.languages import alphabets
+from termbase.loading import late
 from termbase.messages import message
 from termbase.pages import Line
 from termbase.people import Image, Termbase
@@ -25,6 +26,11 @@ from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, Reader, as_json
 from termbase.store.rows import CHILDREN, KINDS, TERM, kind_of
 from termbase.store.textwords import write_text_words
+
+if TYPE_CHECKING:
+    from termbase import pictures
+else:
+    pictures = late("termbase.pictures")  # it reads the libraries of pictures, which most acts do not need
 
 __all__ = ["TERM_COLUMNS", "Act", "term_rows"]
 
@@ -167,10 +173,13 @@ class Act(Reader):
             self._pend(now, now, None)
 
     def add_image(self, image: Image) -> None:
-        """Keep a picture; the same bytes are kept once. Pictures never change, so they have no history."""
+        """Keep a picture, without metadata whatever way it came; the same picture is kept once.
+
+        Pictures never change, so they have no history.
+        """
         table = schema.image
         if self.connection.scalar(select(table.c.id).where(table.c.id == image.id)) is None:
-            self.connection.execute(insert(table).values(KINDS["image"].to_row(image)))
+            self.connection.execute(insert(table).values(KINDS["image"].to_row(pictures.stripped(image))))
 
     def many(self, cls: type[T], ids: Iterable[str]) -> dict[str, T]:
         """Records by id as this act leaves them."""

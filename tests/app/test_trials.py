@@ -216,3 +216,42 @@ def test_that_someone_was_hurt_stands_before_how_it_is_done(demo_client: FlaskCl
 def test_that_someone_was_hurt_is_said_in_the_reader_s_language(demo_client: FlaskClient) -> None:
     page = demo_client.get("/entries/c0018", headers={"Accept-Language": "cy"}).text
     assert "anafwyd rhywun: Bruised rib" in page
+
+
+def test_people_named_in_full_are_refused_and_their_initials_offered(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    before = trials_of(demo_store)
+    asked = demo_client.post("/trials/new", data=GOOD | {"people": "Ruth Ashbarrow, S.L."})
+    assert asked.status_code == 400
+    assert trials_of(demo_store) == before
+    assert 'name="choose-people" value="R.A., S.L."' in asked.text
+    chosen = GOOD | {"people": "Ruth Ashbarrow, S.L.", "choose-people": "R.A., S.L."}
+    assert demo_client.post("/trials/new", data=chosen).status_code == 303
+    assert trials_of(demo_store)[-1].people == "R.A., S.L."
+
+
+@pytest.mark.parametrize("people", ["", "R.A., D.P.", "RA and DP", "Ll. D.", "J-P. D. & R. A."])
+def test_initials_are_taken(demo_client: FlaskClient, people: str) -> None:
+    assert demo_client.post("/trials/new", data=GOOD | {"people": people}).status_code == 303
+
+
+def test_a_photograph_is_kept_and_sent_without_what_the_camera_says(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    told = Image.Exif()
+    told[0x0110], told[0x0112] = "Model Nine", 6
+    told.get_ifd(0x8825)[2] = (52.0, 13.0, 7.0)
+    sent = io.BytesIO()
+    Image.new("RGB", (3000, 2000), "red").save(sent, "JPEG", exif=told)
+    data = GOOD | {"pictures": (io.BytesIO(sent.getvalue()), "mat.jpg")}
+    demo_client.post("/trials/new", data=data, content_type="multipart/form-data")
+    (image_id,) = trials_of(demo_store)[-1].image_ids
+
+    for address, longest in (
+        (f"/entries/image/{image_id}", 2400),
+        (f"/entries/image/{image_id}?size=list", 320),
+    ):
+        with Image.open(io.BytesIO(demo_client.get(address).data)) as shown:
+            assert shown.size == (longest * 2 // 3, longest)
+            assert dict(shown.getexif()) == {}

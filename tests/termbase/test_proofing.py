@@ -210,6 +210,10 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
         tried(Outcome.WORKS, BAN),
         tried(Outcome.WORKS, BAN, injuries="None.", safety="Mats."),
     ),
+    "people-named": (
+        tried(Outcome.WORKS, BAN, people="Ruth Ashbarrow, S.L."),
+        tried(Outcome.WORKS, BAN, people="R.A., S.L."),
+    ),
     "trial-contradicts": (tried(Outcome.WORKS, BAN), tried(Outcome.FAILS, BAN)),
     "code-contradicts": (code(BAN, LEAVE), code(BAN_AT_THE_FAIR, LEAVE_IN_THE_QUARRY)),
     "slip-out-of-time": (quoted(HEEL, date="1931"), quoted(HEEL, date="1889-08-03")),

@@ -16,7 +16,7 @@ from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.messages import joined
 from termbase.overview import next_to_read
-from termbase.pictures import read_picture
+from termbase.photographs import read_figure
 from termbase.store import Act
 
 __all__ = ["to_article"]
@@ -151,7 +151,7 @@ def _with_picture(act: Act, form: Form) -> Form:
             )
         return form
     try:
-        image = read_picture(sent.read(), sent.filename)
+        image = read_figure(sent.read(), sent.filename)
     except BadInput as error:
         raise BadInput(
             joined((sent.filename, error.what), ": "),

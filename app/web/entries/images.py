@@ -1,18 +1,36 @@
 """Pictures kept in the termbase."""
 
-from flask import Response
+from functools import lru_cache
+
+from flask import Response, request
 
 from app.web import context
 from app.web.entries.section import blueprint
 from termbase.people import Image
+from termbase.photographs import LIST, PAGE, scaled
+from termbase.store import Store
 
 __all__: list[str] = []
 
-FOREVER = "private, max-age=31536000, immutable"  # a picture's id is the hash of its bytes
+MOST_REMEMBERED = 100
+
+FOREVER = "private, max-age=31536000, immutable"  # the picture of an id never changes
+SIZES = {"list": LIST, "page": PAGE}
 
 
 @blueprint.get("/image/<image_id>")
 def image(image_id: str) -> Response:
-    """A picture."""
+    """A picture as it is kept; with `size=list` or `size=page` no larger than is needed there."""
     found = context.reader().get(Image, image_id)
-    return Response(found.data, mimetype=found.media_type, headers={"Cache-Control": FOREVER})
+    longest = SIZES.get(request.args.get("size", ""), 0)
+    headers = {"Cache-Control": FOREVER}
+    if not longest or max(found.width, found.height) <= longest:
+        return Response(found.data, mimetype=found.media_type, headers=headers)
+    return Response(_small(context.store(), image_id, longest), mimetype="image/jpeg", headers=headers)
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _small(store: Store, image_id: str, longest: int) -> bytes:
+    """A smaller picture, remembered: the picture of an id never changes."""
+    with store.read() as reader:
+        return scaled(reader.get(Image, image_id), longest)

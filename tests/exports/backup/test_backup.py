@@ -273,15 +273,6 @@ def test_a_backup_with_flipped_bytes_is_refused(backup: Path, tmp_path: Path) ->
         assert not (tmp_path / "new.sqlite").exists()
 
 
-def test_a_picture_that_is_another_is_refused(backup: Path, tmp_path: Path) -> None:
-    def change(members: Members) -> None:
-        name = next(n for n in members if n.startswith("images/"))
-        members[name] += b"\n"
-
-    with pytest.raises(BadInput, match="not the picture"):
-        restore(changed(backup, tmp_path, change), str(tmp_path / "new.sqlite"))
-
-
 def test_a_place_that_holds_a_termbase_is_left_alone(backup: Path, store: Store, place: str) -> None:
     before = everything(store)
     with pytest.raises(BadInput, match="already"):

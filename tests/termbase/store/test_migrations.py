@@ -1,5 +1,6 @@
 """The migrations make exactly the tables that the program works with."""
 
+import io
 from pathlib import Path
 
 import pytest
@@ -8,13 +9,15 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import delete, inspect, select
+from PIL import Image as Pictures
+from sqlalchemy import delete, insert, inspect, select
 
 import termbase.store
 from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput
 from termbase.lookup import find
+from termbase.people import Image
 from termbase.store import Store, schema
 from termbase.store.engine import known_tables, tables_version
 from termbase.store.keys import reindex
@@ -94,3 +97,28 @@ def test_a_termbase_of_an_earlier_version_is_brought_up_with_everything_in_it(la
         assert reader.count(Entry) == 75
         assert len(reader.last_acts(1000)) == 192
     opened.close()
+
+
+def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str) -> None:
+    told = Pictures.Exif()
+    told[0x0110], told[0x0112] = "Model Nine", 6
+    out = io.BytesIO()
+    Pictures.effect_noise((30, 20), 90).save(out, "JPEG", exif=told, comment=b"a comment of the owner")
+    kept = {"media_type": "image/jpeg", "width": 30, "height": 20, "data": out.getvalue()}
+    with store.engine.begin() as connection:
+        connection.execute(insert(schema.image).values(id="0" * 16, **kept))
+        connection.execute(insert(schema.image).values(id="1" * 16, **(kept | {"data": b"not a picture"})))
+    bring_to(store, "0003")
+
+    Store.upgrade_at(place)
+
+    again = Store.open(place)
+    with again.read() as reader:
+        after, other = reader.get(Image, "0" * 16), reader.get(Image, "1" * 16)
+    again.close()
+    assert b"Model" not in after.data
+    assert b"comment" not in after.data
+    assert (after.width, after.height) == (20, 30)  # upright
+    with Pictures.open(io.BytesIO(after.data)) as now, Pictures.open(out) as before:
+        assert now.tobytes() == before.tobytes()
+    assert other.data == b"not a picture"

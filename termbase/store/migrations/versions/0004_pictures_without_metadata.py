@@ -1,0 +1,62 @@
+"""Pictures lose what their files say of place and camera. Every pixel stays, and each picture keeps its id.
+
+A picture that cannot be read stays as it is: nobody can look at it either.
+
+Revision ID: 0004
+Revises: 0003
+"""
+
+import io
+
+import sqlalchemy as sa
+from alembic import op
+from PIL import Image as Pictures
+from PIL import ImageOps
+
+from termbase.people import Image
+from termbase.pictures import stripped
+
+revision = "0004"
+down_revision = "0003"
+branch_labels = None
+depends_on = None
+
+IMAGE = sa.table(
+    "image",
+    sa.column("id", sa.String),
+    sa.column("media_type", sa.Text),
+    sa.column("width", sa.Integer),
+    sa.column("height", sa.Integer),
+    sa.column("data", sa.LargeBinary),
+)
+
+
+def upgrade() -> None:
+    """Write each picture again without metadata, after its pixels have been compared."""
+    connection = op.get_bind()
+    for image_id in connection.scalars(sa.select(IMAGE.c.id).order_by(IMAGE.c.id)).all():
+        row = connection.execute(sa.select(IMAGE).where(IMAGE.c.id == image_id)).one()
+        before = Image(row.id, row.media_type, row.width, row.height, bytes(row.data))
+        after = stripped(before)
+        if after == before:
+            continue
+        if pixels(after.data) != pixels(before.data):
+            raise RuntimeError(f"picture {image_id}: its pixels would change")
+        values = {
+            "media_type": after.media_type,
+            "width": after.width,
+            "height": after.height,
+            "data": after.data,
+        }
+        connection.execute(sa.update(IMAGE).where(IMAGE.c.id == image_id).values(values))
+
+
+def downgrade() -> None:
+    """Metadata that was removed does not come back."""
+
+
+def pixels(data: bytes) -> tuple[str, tuple[int, int], bytes]:
+    """What is seen of a picture: mode, size and pixels, upright."""
+    with Pictures.open(io.BytesIO(data)) as opened:
+        upright = ImageOps.exif_transpose(opened)
+        return upright.mode, upright.size, upright.tobytes()
