@@ -412,7 +412,8 @@ def test_a_figure_is_taken_in_with_what_must_be_said_of_it_and_taken_away(
     picture = client.get(f"/entries/image/{figure.image_id}")
     assert (picture.status_code, picture.mimetype) == (200, "image/png")
     article = client.get("/entries/c0001").get_data(as_text=True)
-    assert f'/entries/image/{figure.image_id}?size=page" width="4" height="3"' in article  # its place is kept free
+    shown = f"/entries/image/{figure.image_id}?size=page"
+    assert f'{shown}" width="4" height="3"' in article  # its place is kept free
 
     change(client, "figures", drop="0")
     assert entry(filled).figures == ()

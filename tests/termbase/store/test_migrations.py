@@ -108,7 +108,7 @@ def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str) -> 
     with store.engine.begin() as connection:
         connection.execute(insert(schema.image).values(id="0" * 16, **kept))
         connection.execute(insert(schema.image).values(id="1" * 16, **(kept | {"data": b"not a picture"})))
-    bring_to(store, "0003")
+    bring_to(store, "0004")
 
     Store.upgrade_at(place)
 

@@ -2,8 +2,8 @@
 
 A picture that cannot be read stays as it is: nobody can look at it either.
 
-Revision ID: 0004
-Revises: 0003
+Revision ID: 0005
+Revises: 0004
 """
 
 import io
@@ -16,8 +16,8 @@ from PIL import ImageOps
 from termbase.people import Image
 from termbase.pictures import stripped
 
-revision = "0004"
-down_revision = "0003"
+revision = "0005"
+down_revision = "0004"
 branch_labels = None
 depends_on = None
 
