@@ -36,6 +36,7 @@ DEEDS: Final = (
     "trimmed %(label)s under %(code)s",
     "kept a picture",
     "made the entry %(names)s",
+    "removed entry %(id)s: %(reason)s",
     "removed entry %(id)s",
     "merged %(other)s into %(id)s",
     "parted %(id)s again",

@@ -251,6 +251,27 @@ class Reader:
         ).mappings()
         return tuple(ActRecord(r["id"], r["at"], r["by"], r["what"], r["undoes"]) for r in rows)
 
+    def removals(self) -> Iterator[tuple[str, ActRecord]]:
+        """Ids of entries that are not there any more and were not merged, each with the act that removed it
+        last, in the order of these acts."""
+        self._settle()
+        change, act, entry, redirect = schema.change.c, schema.act.c, schema.entry.c, schema.redirect.c
+        gone = (
+            change.kind == kind_of(Entry),
+            change.after.is_(None),
+            change.record_id.not_in(select(entry.id)),
+            change.record_id.not_in(select(redirect.id)),
+        )
+        last = select(func.max(change.id)).where(*gone).group_by(change.record_id)
+        query = (
+            select(change.record_id, act.id, act.at, act.by, act.what, act.undoes)
+            .join(schema.act, act.id == change.act_id)
+            .where(change.id.in_(last))
+            .order_by(change.id)
+        )
+        for record_id, *row in self.connection.execute(query):
+            yield record_id, ActRecord(*row)
+
     def _changes(self, query: Select[Any]) -> tuple[ChangeRecord, ...]:
         c, a = schema.change.c, schema.act.c
         query = query.with_only_columns(

@@ -18,6 +18,7 @@ from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.people import CAUTIONS, Image
+from termbase.removals import departed_entries
 from termbase.rulecodes import RuleCode
 from termbase.rulecodes.clauses import LegRule
 from termbase.sources import Certainty, Slip, Source, SourceKind
@@ -593,6 +594,16 @@ def test_removing_asks_first_and_undo_brings_it_back(client: FlaskClient, filled
     assert number
     client.post(f"/undo/{number[1]}")
     assert replace(entry(filled), version=before.version) == before
+
+
+def test_the_reason_for_a_removal_is_kept_in_the_history(client: FlaskClient, filled: Store) -> None:
+    client.post("/entries/c0001/remove", data={"reason": "Not a  hold."})
+    with filled.read() as reader:
+        assert reader.last_acts(1)[0].what == "removed entry c0001: Not a hold."
+        (gone,) = departed_entries(reader, shown=())
+        assert (gone.id, gone.reason) == ("c0001", "Not a hold.")
+    told = client.get("/history", headers={"Accept-Language": "cy"}).text
+    assert "dilëwyd y cofnod (c0001): Not a hold." in told or "Dilëwyd y cofnod (c0001): Not a hold." in told
 
 
 def test_an_entry_in_use_is_not_removed_and_says_by_what(client: FlaskClient, filled: Store) -> None:

@@ -12,6 +12,7 @@ from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.errors import BadInput, InUse, Problems
+from termbase.removals import removal_deed
 
 __all__: list[str] = []
 
@@ -49,18 +50,20 @@ def make() -> str | Response | tuple[str, int]:
 @blueprint.get("/<entry_id>/remove")
 def removal(entry_id: str) -> str:
     """Ask before an entry is removed, and say what becomes of what hangs on it."""
-    return render_template("entries/remove.html", entry=context.reader().get(Entry, entry_id), error=None)
+    entry = context.reader().get(Entry, entry_id)
+    return render_template("entries/remove.html", entry=entry, error=None, reason="")
 
 
 @blueprint.post("/<entry_id>/remove")
 def remove(entry_id: str) -> Response | tuple[str, int]:
     """Remove an entry; its history stays and undo brings it back."""
     try:
-        with context.act(f"removed entry {entry_id}") as this:
+        with context.act(removal_deed(entry_id, request.form.get("reason", ""))) as this:
             entries.remove(this, entry_id)
     except InUse as error:
         entry = context.reader().get(Entry, entry_id)
-        return render_template("entries/remove.html", entry=entry, error=error), 409
+        reason = request.form.get("reason", "")
+        return render_template("entries/remove.html", entry=entry, error=error, reason=reason), 409
     return context.done(this, url_for("entries.index"))
 
 

@@ -5,12 +5,12 @@ import shutil
 import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["MARKER", "ForeignFiles", "renewed"]
+__all__ = ["MARKER", "ForeignFiles", "entries_published", "renewed"]
 
 MARKER = "wordhold-site.json"
 """The file by which a folder is known as one of ours; it lists what was written."""
@@ -44,6 +44,12 @@ def renewed(folder: Path) -> Iterator[Path]:
         _put(made, folder)
     finally:
         shutil.rmtree(made, ignore_errors=True)
+
+
+def entries_published(folder: Path) -> tuple[str, ...]:
+    """Ids of the entries that the site in a folder has a page for; none where no site of ours is there."""
+    paths = (PurePosixPath(path) for path in sorted(_known(folder)))
+    return tuple(p.stem for p in paths if p.parent == PurePosixPath("entries") and p.suffix == ".html")
 
 
 def _check(folder: Path) -> None:

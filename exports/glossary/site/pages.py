@@ -1,6 +1,6 @@
 """The pages of the site, worded."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -21,6 +21,7 @@ from termbase.articles import Library
 from termbase.cautions import own_cautions
 from termbase.messages import message, message_of_number
 from termbase.people import CAUTIONS
+from termbase.removals import Departed
 from termbase.voice import Voice
 
 __all__ = ["Pages"]
@@ -132,6 +133,33 @@ class Pages:
                 after=around[1],
             )
             yield address, text, made.pictures
+
+    def notices(self, departed: Iterable[Departed]) -> Iterator[tuple[str, str]]:
+        """A page at the old address of each entry that is gone: address and text. No list leads to it."""
+        say = self._voice.say
+        for gone in departed:
+            merged = gone.target_id
+            heading = (
+                message("The entry %(id)s was merged with another", id=gone.id)
+                if merged
+                else message("The entry %(id)s is not here any more", id=gone.id)
+            )
+            target = None
+            if merged:
+                known = merged in self._outline.entries
+                target = self._ref(merged) if known else Ref(merged)
+            address = f"entries/{gone.id}.html"
+            yield (
+                address,
+                self._render(
+                    "notice.html",
+                    address,
+                    heading=say(heading),
+                    on=say(message("Date: %(date)s", date=self._voice.date(gone.on))) if gone.on else "",
+                    reason=say(message("Reason: %(reason)s", reason=gone.reason)) if gone.reason else "",
+                    target=target,
+                ),
+            )
 
     def _index(self) -> tuple[IndexGroup, ...]:
         return index_of(self._outline.mechanics, self._outline.languages[0], self._voice)

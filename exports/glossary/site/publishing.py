@@ -10,10 +10,11 @@ from exports.glossary.pictures import written
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.site.finding import find_data, language_data, script_of
-from exports.glossary.site.folder import renewed
+from exports.glossary.site.folder import entries_published, renewed
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
 from termbase.articles import Library
+from termbase.removals import departed_entries
 from termbase.voice import Voice
 
 __all__ = ["SiteReport", "publish_site"]
@@ -40,6 +41,7 @@ class SiteReport:
         names: names in the lists.
         files: files in the folder.
         size: their bytes.
+        notices: pages at the addresses of entries that are gone.
     """
 
     entries: int
@@ -47,6 +49,7 @@ class SiteReport:
     names: int
     files: int
     size: int
+    notices: int = 0
 
 
 def publish_site(
@@ -59,7 +62,8 @@ def publish_site(
 ) -> SiteReport:
     """Write the glossary as a web site. The same record and date give the same files.
 
-    Articles are read and written one after another, so memory stays flat but for the list of names.
+    Articles are read and written one after another, so memory stays flat but for the list of names. An entry
+    that was removed or merged leaves a notice at its address; no list and no search leads there.
 
     Args:
         library: the record.
@@ -74,6 +78,7 @@ def publish_site(
         OSError: it cannot be written there.
     """
     outline = outline_of(library, selection)
+    departed = departed_entries(library.reader, outline.entries, entries_published(Path(folder)))
     with renewed(Path(folder)) as room:
         pages = Pages(library, selection, outline, as_of)
         _write_assets(room / "assets", outline, selection.voice)
@@ -89,9 +94,11 @@ def publish_site(
                 (room / PICTURES / file).write_bytes(data)
             if on_progress:
                 on_progress(done, total)
+        for name, text in pages.notices(departed):
+            _write(room / name, text)
         sizes = [p.stat().st_size for p in room.rglob("*") if p.is_file()]
     names = sum(len(s.names) for sections in outline.sections.values() for s in sections)
-    return SiteReport(len(outline.entries), outline.drafts, names, len(sizes) + 1, sum(sizes))
+    return SiteReport(len(outline.entries), outline.drafts, names, len(sizes) + 1, sum(sizes), len(departed))
 
 
 def _write(path: Path, text: str) -> None:
