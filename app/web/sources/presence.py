@@ -15,7 +15,7 @@ from app.web.sources.section import blueprint
 from termbase.acts.sources import save_slip
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput
-from termbase.sources import Presence, Slip, SlipKind
+from termbase.sources import Presence, Slip, SlipKind, Source
 from termbase.store import ActRecord
 from termbase.witnesses import may_lack_name
 
@@ -28,6 +28,8 @@ class SlipQuestion:
 
     slip: Slip
     term: Term
+    language: str
+    """The language of the quotation, as its source says."""
 
 
 @blueprint.app_context_processor
@@ -44,7 +46,9 @@ def _asked(act: ActRecord) -> SlipQuestion | None:
         return None
     entry = reader.get(Entry, reader.entry_of_term(slip.term_id))
     term = next(t for t in entry.terms if t.id == slip.term_id)
-    return SlipQuestion(slip, term) if may_lack_name(slip, term) else None
+    if not may_lack_name(slip, term):
+        return None
+    return SlipQuestion(slip, term, reader.get(Source, slip.source_id).language)
 
 
 def _answers() -> tuple[tuple[str, str], ...]:
