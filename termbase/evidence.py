@@ -2,7 +2,7 @@
 
 Counts and dates are of independent witnesses (`termbase.witnesses`), not of slips. A place on a scale is said
 in words (`Evidence.words`); where the word of the scale alone would say more than is known, the words give
-the counts: *worked in 1 of 10 trials*, *described: 12 of 18 values, in 3 passages*.
+the counts: *worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
 """
 
 import re
@@ -256,12 +256,14 @@ def _described(resting: int, stated: int, passages: int) -> Evidence:
     )
     if not passages:
         reason = message("%(values)s: on a slip that is not named.", values=of_these)
-        return Evidence(MechanicScale.DESCRIBED, (reason,), message("described: %(values)s", values=of_these))
+        return Evidence(
+            MechanicScale.DESCRIBED, (reason,), message("described (%(values)s)", values=of_these)
+        )
     where = message_of_number("%(n)s passage", "%(n)s passages", passages)
     reasons = [message("Resting on slips: %(values)s. Passages: %(n)s.", values=of_these, n=passages)]
     if passages > 1:
         reasons.append(message("Whether the passages agree is not recorded."))
-    counts = message("described: %(values)s, in %(passages)s", values=of_these, passages=where)
+    counts = message("described (%(values)s, in %(passages)s)", values=of_these, passages=where)
     return Evidence(MechanicScale.DESCRIBED, tuple(reasons), counts)
 
 

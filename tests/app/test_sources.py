@@ -460,7 +460,7 @@ def test_near_identical_slips_are_one_witness_until_the_editor_parts_them_and_jo
     other = slip("another matter altogether, of which nothing more", term_id=term)
     three = put_slips(store, sources_of(store)[1], other)[0]
     address = f"/sources/witnesses/{term}"
-    assert "<b>2 witnesses</b> in 3 slips" in client.get(address).text
+    assert "<b>2 witnesses</b> in 3 slips; 1 witness of use" in client.get(address).text
 
     client.post(address, data={"do": "part", "slip": [one.id]})
     assert "<b>3 witnesses</b>" in client.get(address).text

@@ -22,17 +22,19 @@ from exports.glossary.print import coverage, rendering, typesetting
 from exports.glossary.print.choices import Selection
 from termbase.articles import Article, Judged, Library, judge_cached
 from termbase.entries import Definition, Entry, Form, Gender, Origin, PartOfSpeech, Status, Term, Topic
-from termbase.evidence import Evidence, MechanicScale, NameScale, PracticeScale, Witness
+from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.people import Termbase
 from termbase.rulecodes import RuleCode
 from termbase.rulecodes.clauses import KeepRule, LegRule, StartHold
 from termbase.sources import Slip, Source, SourceKind
 from termbase.technique import LEG_USES, PLACES, Direction, Hand, Profile, Said
+from termbase.witnesses import Witness
 
 HEADS, TAGS, FIGURES = 1.25, 1.2, 1.7
 AS_OF = "2026-03-01"
-ONE = Evidence(NameScale.ONE, ("1 independent witness in 1 slip, 1898.",))
-NONE = Evidence(NameScale.NONE, ("No slip bears witness to this name.",))
+USED = (Witness(("q0",), "1898"),)
+ONE = NameEvidence(NameScale.ONE, ("1 independent witness in 1 slip, 1898.",), used=USED, counted=USED)
+NONE = NameEvidence(NameScale.NONE, ("No slip bears witness to this name.",))
 MECHANIC = Evidence(MechanicScale.DESCRIBED, ("A slip describes it.",))
 PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trial is recorded.",))
 PROFILE = Profile(

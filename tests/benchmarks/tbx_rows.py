@@ -21,14 +21,14 @@ from exports.tbx.context import Context
 from exports.tbx.writer import render
 from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
-from termbase.evidence import Evidence, MechanicScale, NameScale, PracticeScale
+from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
 
 GOAL = 0.6
 GOAL_CHECKED = 1.5
 Element = tuple[str, dict[str, str], str, tuple["Element", ...]]
-NO_SLIP = Evidence(NameScale.ONE, ("1 independent witness in 1 slip, 1898.",))
+NO_SLIP = NameEvidence(NameScale.ONE, ("1 independent witness in 1 slip, 1898.",))
 MECHANIC = Evidence(MechanicScale.NOT_DESCRIBED, ("No slip, figure or analogue says how it is done.",))
 PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trial is recorded.",))
 

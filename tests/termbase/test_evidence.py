@@ -232,7 +232,7 @@ def test_described_says_how_much_of_the_profile_rests_on_slips() -> None:
     found = mechanic_evidence(profile, 0)
 
     assert found.scale is MechanicScale.DESCRIBED
-    assert found.words == "described: 2 of 4 stated values, in 2 passages"
+    assert found.words == "described (2 of 4 stated values, in 2 passages)"
 
 
 def test_a_reprint_is_not_another_passage() -> None:
@@ -242,7 +242,7 @@ def test_a_reprint_is_not_another_passage() -> None:
 
     found = mechanic_evidence(profile, 0, witnesses(slips, ISSUED))
 
-    assert found.words == "described: 2 of 2 stated values, in 1 passage"
+    assert found.words == "described (2 of 2 stated values, in 1 passage)"
 
 
 def test_a_profile_that_rests_on_no_slip_is_not_described() -> None:

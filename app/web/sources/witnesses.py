@@ -11,7 +11,7 @@ from termbase.entries import Entry, Term
 from termbase.errors import BadInput, NotFound
 from termbase.sources import Slip, Source
 from termbase.store.slips import slip_rows
-from termbase.witnesses import witnesses
+from termbase.witnesses import attestation
 
 __all__: list[str] = []
 
@@ -42,13 +42,15 @@ def _page(term_id: str, error: BadInput | None = None) -> str:
     entry, term = _named(term_id)
     slips = reader.all(Slip, term_id=term_id)
     issued = {s.id: s.issued for s in reader.many(Source, (slip.source_id for slip in slips)).values()}
-    found = [(w, slip_rows(reader, w.slip_ids)) for w in witnesses(slips, issued)]
+    attested = attestation(term, slips, issued)
+    found = [(w, slip_rows(reader, w.slip_ids)) for w in attested.all]
     return render_template(
         "sources/witnesses.html",
         entry=entry,
         term=term,
         found=found,
         number=len(slips),
+        of_use=len(attested.of_use),
         error=error,
         ticked=frozenset(request.form.getlist("slip")),
     )

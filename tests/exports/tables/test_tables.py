@@ -28,6 +28,8 @@ from exports.tables.columns import chosen
 from exports.tables.delimited import csv_lines, inert, restored
 from termbase.acts.entries import save
 from termbase.articles import Library
+from termbase.demo import load
+from termbase.demo.filling import fill
 from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
 from termbase.errors import BadInput
 from termbase.incoming import State
@@ -132,6 +134,24 @@ def test_every_field_of_a_name_comes_in_as_it_was(filled: Store, tmp_path: Path)
     assert (made[0].topic, made[0].definitions, made[0].editor_note) == (
         first.topic, first.definitions, first.editor_note,
     )  # fmt: skip
+
+
+def test_witnesses_and_years_agree_with_the_scale_in_every_row_of_the_demo(tmp_path: Path) -> None:
+    store = fill(str(tmp_path / "demo.wordhold"), load())
+    path = written(store, tmp_path / "a.csv", "evidence", "witnesses", "first", "last")
+    store.close()
+    rows = list(csv.DictReader(path.read_text("utf-8-sig").splitlines()))
+
+    counts = {row["evidence of the name"]: set[bool]() for row in rows}
+    for row in rows:
+        number = int(row["independent witnesses"])
+        used = row["evidence of the name"].startswith("in use")
+        assert used == (number > 0)
+        assert used or not (row["first witness"] or row["last witness"])
+        counts[row["evidence of the name"]].add(number > 1)
+
+    assert counts["in use by several witnesses"] == {True}
+    assert counts["in use by one witness"] == counts["quoted"] == counts["word-list only"] == {False}
 
 
 def _blank(title: str, cell: str | BadInput) -> str | BadInput:
