@@ -5,8 +5,9 @@ from pathlib import Path
 import click
 
 from app.commands.setting import Command, db_option, opened, person_option
-from termbase.acts.rules import code_named, import_codes
+from termbase.acts.rules import Collisions, OnCollision, code_named, import_codes
 from termbase.acts.techniques import import_profiles
+from termbase.errors import BadInput
 from termbase.matrix import techniques
 from termbase.rulecodes import RuleCode, contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
@@ -24,17 +25,34 @@ def rules() -> None:
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @db_option
 @person_option
-def import_(file: Path, db: str, by: str) -> None:
+@click.option(
+    "--replace",
+    "collision",
+    flag_value="replace",
+    help="A code whose id or name is taken replaces the code that has it, which keeps its id.",
+)
+@click.option(
+    "--as-new",
+    "collision",
+    flag_value="as new",
+    help="A code whose id or name is taken comes in under a new id, and a new name if needed.",
+)
+def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None:  # fmt: skip
     """Take in the rule codes of FILE: all of them or, with every bad row named, none.
 
-    A code whose name is known replaces that one; any other is new. Clauses that contradict each other are
-    taken, since sources do, and named with both sources.
+    Codes keep the ids of the file. A code whose id and name are both known is changed. If another code here
+    has its id or its name, nothing is taken unless you give --replace or --as-new. Clauses that contradict
+    each other are taken, since sources do, and named with both sources.
 
     Example: wordhold rules import fair-rules.toml
     """
     codes = read_codes(toml_text(file), str(file))
-    with opened(db) as store, store.act(by, f"took in rule codes from {file.name}") as act:
-        stored = import_codes(act, codes)
+    try:
+        with opened(db) as store, store.act(by, f"took in rule codes from {file.name}") as act:
+            stored = import_codes(act, codes, collision=collision or "ask", where=str(file))
+    except Collisions as error:
+        mend = "Give --replace to replace those codes, or --as-new to take these in as new ones."
+        raise BadInput(error.what, where=error.where, mend=mend) from error
     for code in stored:
         click.echo(f"{code.id}\t{code.name}\t{len(code.clauses)}")
         for found in contradictions(code):

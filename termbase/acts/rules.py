@@ -1,27 +1,66 @@
 """Writing rule codes, one at a time or from a file."""
 
+import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import Final, Literal
 
+import msgspec
 from sqlalchemy import func, select
 
 from termbase.errors import BadInput, InUse, NotFound, Problems
 from termbase.intake import take_date
 from termbase.messages import message, message_of_number
 from termbase.rulecodes import RuleCode, years_of
+from termbase.rulefiles import BadRows
 from termbase.store import Act, Reader, schema
 
-__all__ = ["code_named", "import_codes", "remove_code", "save_code"]
+__all__ = [
+    "Collisions",
+    "OnCollision",
+    "checked_code",
+    "code_named",
+    "import_codes",
+    "remove_code",
+    "save_code",
+]
+
+OnCollision = Literal["ask", "replace", "as new"]
+_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
+_NUMBERED: Final = re.compile(r"r[0-9]{1,9}")
+_RESERVED: Final = frozenset({"compare", "import", "new", "said"})
+"""Words that stand in addresses in the place of an id."""
+
+
+class Collisions(BadRows):
+    """A file of which nothing was taken because ids or names in it are those of other codes here."""
 
 
 def save_code(act: Act, code: RuleCode) -> RuleCode:
     """Write a rule code, new (empty id) or changed; returns it as stored.
 
     Raises:
+        BadInput: as for `checked_code`.
+        Conflict: somebody else changed it since it was read.
+    """
+    taken = checked_code(act, code)
+    return act.put(taken) if taken.id else act.add(replace(taken, id=_new_id(act)))
+
+
+def _new_id(act: Act) -> str:
+    """The next id; a file may have brought one that looks like it."""
+    while act.find(RuleCode, made := act.new_id("code")) is not None:
+        pass
+    return made
+
+
+def checked_code(act: Act, code: RuleCode) -> RuleCode:
+    """A rule code as it may be written.
+
+    Raises:
         BadInput: it has no name, or that of another code; its period is no EDTF date that spans years; two
             clauses have one id; a clause's years cannot be read.
-        Conflict: somebody else changed it since it was read.
     """
     with Problems() as problems:
         name = " ".join(code.name.split())
@@ -33,7 +72,7 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
             where = message("clause %(number)s", number=clause.id)
             problems.value(None, _check_years, clause.limits.years, where)
         _check_numbers(taken)
-    return act.add(replace(taken, id=act.new_id("code"))) if not taken.id else act.put(taken)
+    return taken
 
 
 def _check_name(act: Act, taken: RuleCode) -> None:
@@ -62,13 +101,25 @@ def _check_numbers(taken: RuleCode) -> None:
         )
 
 
-def import_codes(act: Act, codes: Iterable[RuleCode]) -> tuple[RuleCode, ...]:
+def import_codes(
+    act: Act, codes: Iterable[RuleCode], *, collision: OnCollision = "ask", where: str = ""
+) -> tuple[RuleCode, ...]:
     """Write rule codes from a file, all of them or, when one cannot be taken, none; returns them as stored.
 
-    A code whose name is known replaces that one, which keeps its id; any other is new.
+    A code keeps the id that the file gives it. One whose id and name are both here is changed to what the
+    file says. Where only one of them is here, the file may mean another code, and the caller must say which.
+
+    Args:
+        act: the act.
+        codes: the codes; one without an id gets the next free one, or that of the code of its name.
+        collision: what becomes of a code whose id or name another code has: *ask* refuses it, *replace* puts
+            it in the place of that code, which keeps its id, *as new* gives it a new id, and a new name if
+            its own is taken.
+        where: what the file is called in errors.
 
     Raises:
-        BadInput: two rows have one name, or as for `save_code`.
+        Collisions: an id or a name is taken, and it was not said what to do; every one is named.
+        BadInput: two rows have one name, an id is not one, or as for `save_code`.
     """
     rows = [replace(code, name=" ".join(code.name.split())) for code in codes]
     twice = [name for name, n in Counter(code.name for code in rows).items() if n > 1]
@@ -78,13 +129,86 @@ def import_codes(act: Act, codes: Iterable[RuleCode]) -> tuple[RuleCode, ...]:
             where=message("name"),
             mend=message("Keep one of them."),
         )
-    known = {code.name: code for code in act.all(RuleCode)}
+    for code in rows:
+        _check_id(code)
+    known = act.all(RuleCode)
+    by_id, by_name = {c.id: c for c in known}, {c.name: c for c in known}
+    removed = {
+        code.id: former for code in rows if code.id not in by_id and (former := _removed(act, code.id))
+    }
+    bad = [fault for code in rows if (fault := _taken_by_another(code, removed | by_id, by_name, where))]
+    if bad and collision == "ask":
+        raise Collisions(bad, where=where)
     stored = []
     for code in rows:
-        before = known.get(code.name)
-        own = replace(code, id=before.id if before else "", version=before.version if before else 0)
-        stored.append(save_code(act, own))
+        taken = _taken_by_another(code, removed | by_id, by_name, where) is not None
+        if taken and collision == "as new":
+            own = replace(code, id="", name=_free_name(code.name, by_name), version=0)
+        else:
+            before = by_id.get(code.id) if code.id in by_id and code.name not in by_name else None
+            before = before or by_name.get(code.name)
+            own = replace(code, id=before.id if before else code.id, version=before.version if before else 0)
+        saved = _put_in(act, own, new=own.id not in by_id)
+        by_id[saved.id], by_name[saved.name] = saved, saved
+        stored.append(saved)
     return tuple(stored)
+
+
+def _removed(act: Act, code_id: str) -> RuleCode | None:
+    """The code that had an id before it was removed: an id is never given to another."""
+    history = act.history(RuleCode, code_id) if code_id else ()
+    before = history[0].before if history else None
+    return msgspec.json.decode(before, type=RuleCode) if before else None
+
+
+def _put_in(act: Act, code: RuleCode, *, new: bool) -> RuleCode:
+    """Write a code under its own id, which no code may get again."""
+    if not (new and code.id):
+        return save_code(act, code)
+    if _NUMBERED.fullmatch(code.id):
+        act.count_past("code", code.id)
+    return act.add(checked_code(act, code))
+
+
+def _taken_by_another(
+    code: RuleCode, by_id: Mapping[str, RuleCode], by_name: Mapping[str, RuleCode], where: str
+) -> BadInput | None:
+    """The error of a code whose id or name another code of the record has."""
+    same_id, same_name = by_id.get(code.id), by_name.get(code.name)
+    at = message("%(where)s, %(kind)s %(name)s", where=where, kind=message("code"), name=f"“{code.id}”")
+    mend = message("Say whether it takes the place of that code or comes in as a new one.")
+    if same_id is not None and same_id.name != code.name:
+        what = message(
+            "The id %(id)s of “%(name)s” is that of “%(other)s” here.",
+            id=code.id,
+            name=code.name,
+            other=same_id.name,
+        )
+        return BadInput(what, where=at, mend=mend)
+    if code.id and same_name is not None and same_name.id != code.id:
+        what = message(
+            "“%(name)s” has the id %(id)s here, and %(other)s in the file.",
+            name=code.name,
+            id=same_name.id,
+            other=code.id,
+        )
+        return BadInput(what, where=at, mend=mend)
+    return None
+
+
+def _check_id(code: RuleCode) -> None:
+    if code.id and (not _ID.fullmatch(code.id) or code.id in _RESERVED):
+        raise BadInput(
+            message("“%(id)s” cannot be the id of a rule code.", id=code.id),
+            where=message("id"),
+            mend=message("Use at most 32 letters, digits, hyphens and underscores, such as r1 or fair-1868."),
+        )
+
+
+def _free_name(name: str, by_name: Mapping[str, RuleCode]) -> str:
+    """The name, with the first free number behind it if it is taken."""
+    names = (name, *(f"{name} ({n})" for n in range(2, len(by_name) + 3)))
+    return next(free for free in names if free not in by_name)
 
 
 def remove_code(act: Act, code_id: str) -> None:

@@ -349,3 +349,17 @@ def test_each_clause_in_the_questions_says_what_it_means_and_what_it_lacks(
     data[f"{kick}.stance"] = [""]
     assert demo_client.post("/rules/said", data=data).json[kick].startswith("This needs an answer.")
     assert codes_of(demo_store) == before
+
+
+def test_a_taken_id_is_asked_about_and_chosen_in_the_form(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
+    data = {"kind": "codes", "text": '[[code]]\nid = "r1"\nname = "Barn rules"\n', "collision": "ask"}
+    before = codes_of(demo_store)
+    asked = demo_client.post("/rules/import", data=data)
+    assert asked.status_code == 400
+    assert "The id r1 of “Barn rules” is that of" in asked.text
+    assert "Barn rules&#34;\n</textarea>" in asked.text
+    assert codes_of(demo_store) == before
+    assert demo_client.post("/rules/import", data=data | {"collision": "as new"}).status_code == 303
+    assert [c.id for c in codes_of(demo_store) if c.name == "Barn rules"] == ["r4"]

@@ -8,7 +8,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
-from termbase.acts.rules import import_codes
+from termbase.acts.rules import Collisions, OnCollision, import_codes
 from termbase.acts.techniques import import_profiles
 from termbase.errors import BadInput
 from termbase.rulecodes import RuleCode
@@ -43,7 +43,10 @@ def take_in() -> Page:
             codes = read_codes(text, name)
             what = _took_in(len(codes), "rule code")
             with context.act(what) as act:
-                import_codes(act, codes)
+                import_codes(act, codes, collision=_collision(form), where=name)
+    except Collisions as error:
+        asked = BadInput(error.what, where="collision", mend=_("Choose below what becomes of them."))
+        return _form(form.refused(asked)), 400
     except BadInput as error:
         return _form(form.refused(error)), 400
     return context.done(act, url_for("rules.index"))
@@ -85,13 +88,20 @@ def _handed_in(form: Form) -> tuple[str, str]:
     return form.text("text"), _("what was pasted")
 
 
+def _collision(form: Form) -> OnCollision:
+    """What the form says is to become of a code whose id or name another code has."""
+    known: dict[str, OnCollision] = {"replace": "replace", "as new": "as new"}
+    return known.get(form.text("collision"), "ask")
+
+
 def _took_in(number: int, what: str) -> str:
     return f"took in {number} {what}{'' if number == 1 else 's'}"
 
 
 def _form(form: Form) -> str:
-    if "file" not in form.texts:
-        form = form.with_text("file", "")
+    for name, blank in (("file", ""), ("collision", "ask")):
+        if name not in form.texts:
+            form = form.with_text(name, blank)
     return render_template("rules/file.html", form=form, kinds=KINDS)
 
 

@@ -94,3 +94,19 @@ def test_every_bad_row_is_named_and_none_is_taken(demo_store: Store, tmp_path: P
     code, out, err = run("profiles", "import", str(profiles), "--db", str(tmp_path / "demo.db"))
     assert (code, out) == (2, "")
     assert err.count("No entry has this name.") == 2
+
+
+def test_a_taken_id_is_asked_about_and_the_options_say_what_to_do(demo_store: Store, tmp_path: Path) -> None:
+    db = ("--db", str(tmp_path / "demo.db"))
+    file = tmp_path / "codes.toml"
+    file.write_text('[[code]]\nid = "r1"\nname = "Barn rules"\n', "utf-8")
+    code, out, err = run("rules", "import", str(file), *db)
+    assert (code, out) == (2, "")
+    assert "The id r1 of “Barn rules” is that of “Glanmorwen Fair rules" in err
+    assert "--replace" in err
+    assert "--as-new" in err
+    code, out, _ = run("rules", "import", str(file), "--as-new", *db)
+    assert (code, out) == (0, "r4\tBarn rules\t0\n")
+    file.write_text('[[code]]\nid = "r1"\nname = "Stable rules"\n', "utf-8")
+    code, out, _ = run("rules", "import", str(file), "--replace", *db)
+    assert (code, out) == (0, "r1\tStable rules\t0\n")

@@ -9,6 +9,7 @@ from termbase.demo import load
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.rulecodes import LegRule, Limits, RuleCode
+from termbase.rulefiles import read_codes, write_codes
 from termbase.store import Store
 from termbase.trials import Outcome, Trial
 
@@ -58,17 +59,81 @@ def test_the_second_of_two_people_is_told(store: Store) -> None:
         saved(store, replace(written, note="theirs"))
 
 
-def test_a_file_replaces_codes_of_the_same_name_and_adds_the_others(store: Store) -> None:
+def kept(store: Store) -> dict[str, tuple[str, str]]:
+    with store.read() as reader:
+        return {c.id: (c.name, c.note) for c in reader.all(RuleCode)}
+
+
+def test_a_file_keeps_its_ids_and_changes_codes_of_the_same_id_and_name(store: Store) -> None:
     written = saved(store)
     other = replace(FAIR, name="Another", clauses=())
+    rows = [
+        replace(FAIR, id=written.id, note="newer"),
+        replace(other, id="r77"),
+        replace(other, id="fair-2", name="B"),
+    ]
     with store.act("Nia", "took in a file") as act:
-        taken = rules.import_codes(act, [replace(FAIR, id="r77", note="newer"), replace(other, id="r1")])
-    assert [code.id for code in taken] == [written.id, "r2"]
+        taken = rules.import_codes(act, rows)
+    assert [code.id for code in taken] == [written.id, "r77", "fair-2"]
+    assert kept(store) == {
+        written.id: (FAIR.name, "newer"), "r77": ("Another", FAIR.note), "fair-2": ("B", FAIR.note),
+    }  # fmt: skip
+    assert saved(store, replace(FAIR, name="Next")).id == "r78"
     with store.read() as reader:
-        assert [(c.name, c.note) for c in reader.all(RuleCode)] == [
-            (FAIR.name, "newer"),
-            ("Another", FAIR.note),
-        ]
+        text = write_codes(reader.all(RuleCode))
+    before = kept(store)
+    with store.act("Nia", "took it in again") as act:
+        rules.import_codes(act, read_codes(text, "codes.toml"))
+    assert kept(store) == before
+
+
+@pytest.mark.parametrize(
+    ("row", "what", "replaced", "as_new"),
+    [
+        ({"id": "r1", "name": "Other"}, "The id r1 of “Other” is that of “Fair” here.",
+         {"r1": "Other", "r2": "Quarry"}, {"r1": "Fair", "r2": "Quarry", "r4": "Other"}),
+        ({"id": "r9", "name": "Fair"}, "“Fair” has the id r1 here, and r9 in the file.",
+         {"r1": "Fair", "r2": "Quarry"}, {"r1": "Fair", "r2": "Quarry", "r4": "Fair (2)"}),
+        ({"id": "r1", "name": "Quarry"}, "The id r1 of “Quarry” is that of “Fair” here.",
+         {"r1": "Fair", "r2": "Quarry"}, {"r1": "Fair", "r2": "Quarry", "r4": "Quarry (2)"}),
+        ({"id": "r3", "name": "Other"}, "The id r3 of “Other” is that of “Gone” here.",
+         {"r1": "Fair", "r2": "Quarry", "r3": "Other"}, {"r1": "Fair", "r2": "Quarry", "r4": "Other"}),
+    ],
+)  # fmt: skip
+def test_a_taken_id_or_name_is_asked_about(
+    store: Store, row: dict[str, str], what: str, replaced: dict[str, str], as_new: dict[str, str]
+) -> None:
+    for name in ("Fair", "Quarry", "Gone"):
+        saved(store, replace(FAIR, name=name))
+    with store.act("Nia", "removed one") as act:
+        rules.remove_code(act, "r3")
+    code = replace(FAIR, note="of the file", **row)
+    before = kept(store)
+    with pytest.raises(rules.Collisions) as asked, store.act("Nia", "took in a file") as act:
+        rules.import_codes(act, [code], where="codes.toml")
+    assert [(fault.what, fault.where) for fault in asked.value.rows] == [
+        (what, f"codes.toml, code “{code.id}”")
+    ]
+    assert kept(store) == before
+    choices: tuple[tuple[rules.OnCollision, dict[str, str]], ...] = (
+        ("as new", as_new),
+        ("replace", replaced),
+    )
+    for collision, wanted in choices:
+        with store.act("Nia", "took in a file") as act:
+            rules.import_codes(act, [code], collision=collision)
+        assert {code_id: name for code_id, (name, _) in kept(store).items()} == wanted
+        assert sum(note == "of the file" for _, note in kept(store).values()) == 1
+        done = act.id
+        assert done is not None
+        with store.act("Nia", "took it back", undoes=done) as act:
+            history.undo(act, done)
+
+
+@pytest.mark.parametrize("code_id", ["new", "import", "a b", "../x", "é", "r" * 33, "-r1"])
+def test_an_id_that_no_address_can_hold_is_refused(store: Store, code_id: str) -> None:
+    with pytest.raises(BadInput, match="cannot be the id of a rule code"), store.act("Nia", "x") as act:
+        rules.import_codes(act, [replace(FAIR, id=code_id)])
 
 
 def test_a_file_with_one_bad_code_changes_nothing_and_undo_takes_a_good_one_back(store: Store) -> None:
