@@ -31,11 +31,12 @@ from exports.tables import (
     write_table,
 )
 from exports.tables.columns import chosen as chosen_columns
+from exports.tables.detecting import ENCODINGS
+from exports.tables.quoting import PlannedSlip
 from exports.tables.writing import Rows
 from termbase.articles import Library
 from termbase.incoming import State
 from termbase.store import Reader
-from termbase.transcripts import Encoding
 
 __all__: list[str] = []
 
@@ -59,6 +60,8 @@ class In(TypedDict):
 
     asked: tuple[str, ...]
     defaults: tuple[str, ...]
+    one: tuple[str, ...]
+    several: tuple[str, ...]
     dry_run: bool
     as_json: bool
     db: str
@@ -88,6 +91,10 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
                      help="What a column is (HEADING= leaves it alone); may be given again."),
         click.option("--default", "defaults", multiple=True, metavar="FIELD=VALUE",
                      help="What a field is where its cell is empty (origin=word-list); may be given again."),
+        click.option("--one", "one", multiple=True, metavar="HEADING",
+                     help="A column of names in which a cell with commas is one name; can be repeated."),
+        click.option("--several", "several", multiple=True, metavar="HEADING",
+                     help="A column of names in which commas and semicolons part names; can be repeated."),
         click.option("--dry-run", is_flag=True, help="Only tell what it would do."),
         as_json_option,
         db_option,
@@ -121,16 +128,20 @@ def export_xlsx(output: Path, as_json: bool, **chosen: Unpack[Out]) -> None:
 
 
 @import_.command("csv", cls=Command)
-@click.option("--delimiter", default="", help="Between the cells.", show_default="found in the heading")
-@click.option("--encoding", type=click.Choice(["utf-8", "windows-1252"]), default="utf-8", show_default=True)
+@click.option("--delimiter", default="", help="Between the cells.", show_default="worked out from the rows")
+@click.option("--encoding", type=click.Choice(list(ENCODINGS)), default=None,
+              show_default="worked out from the bytes, and told", help="Encoding of the text.")  # fmt: skip
 @_in_options
-def import_csv(file: Path, delimiter: str, encoding: Encoding, **how: Unpack[In]) -> None:
+def import_csv(file: Path, delimiter: str, encoding: str | None, **how: Unpack[In]) -> None:
     """Take entries in from a CSV file: all of it or nothing.
+
+    A row with a source and a quotation, or a source and a date, makes a slip. Look first with --dry-run: it
+    tells the encoding, what each column is taken for, and what would change.
 
     Example: wordhold import csv list.csv --map "Head=names:en" --default origin=word-list --dry-run
     """
     content = file.read_bytes()
-    _take_in("import csv", read_csv(content, file.name, delimiter=delimiter, encoding=encoding), how)
+    _take_in("import csv", read_csv(content, file.name, delimiter=delimiter, encoding=encoding or ""), how)
 
 
 @import_.command("xlsx", cls=Command)
@@ -163,7 +174,10 @@ def _tell(command: str, output: Path, number: int, as_json: bool) -> None:
 def _take_in(command: str, sheet: Sheet, how: In) -> None:
     def planned(reader: Reader) -> TablePlan:
         languages = (reader.termbase().working_language, *reader.termbase().vernaculars)
-        mapping = remapped(guess(sheet.head, languages), sheet.head, how["asked"], how["defaults"])
+        mapping = remapped(
+            guess(sheet.head, languages), sheet.head, how["asked"], how["defaults"],
+            one=how["one"], several=how["several"],
+        )  # fmt: skip
         return plan_table(reader, sheet, mapping)
 
     with opened(how["db"]) as store:
@@ -174,19 +188,24 @@ def _take_in(command: str, sheet: Sheet, how: In) -> None:
             with store.act(how["by"], f"took in {sheet.name}") as act:
                 plan = planned(act)
                 take_in_table(act, plan)
-    _tell_plan(command, plan, dry_run=how["dry_run"], as_json=how["as_json"])
+    _tell_plan(command, sheet, plan, dry_run=how["dry_run"], as_json=how["as_json"])
 
 
-def _tell_plan(command: str, plan: TablePlan, *, dry_run: bool, as_json: bool) -> None:
+def _tell_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as_json: bool) -> None:
     counts = {state.value: plan.count(state) for state in State}
     if as_json:
         entries = [
             {"state": one.state, "id": one.entry.id, "name": one.name, "rows": one.rows,
-             "differences": one.differences}
+             "differences": one.differences, "slips": [_slip_told(slip) for slip in one.slips]}
             for one in plan.entries
         ]  # fmt: skip
-        print_json(command, dry_run=dry_run, columns=dict(plan.columns), counts=counts, entries=entries)
+        print_json(command, dry_run=dry_run, encoding=sheet.encoding, delimiter=sheet.delimiter,
+                   columns=dict(plan.columns), counts=counts,
+                   slips=plan.slips, new_sources=plan.new_sources, entries=entries)  # fmt: skip
         return
+    if sheet.encoding:
+        between = {"\t": "tab"}.get(sheet.delimiter, sheet.delimiter)
+        click.echo(f"Read as {sheet.encoding}; between the cells: {between}")
     for heading, key in plan.columns:
         click.echo(f"  {heading} -> {key or '(left alone)'}")
     told = [one for one in plan.entries if one.state is not State.SAME]
@@ -194,7 +213,24 @@ def _tell_plan(command: str, plan: TablePlan, *, dry_run: bool, as_json: bool) -
         click.echo(f"{one.state.value}\t{one.entry.id or '(new id)'}\t{one.name}")
         for change in one.differences:
             click.echo(f"  {change.field}: {change.before!r} -> {change.after!r}")
+        for slip in one.slips:
+            click.echo(f"  slip: {_slip_text(slip)}")
     if len(told) > SHOWN:
         click.echo(f"... and {len(told) - SHOWN} more.")
     summed = ", ".join(f"{number} {state}" for state, number in counts.items())
-    click.echo(f"{'Would take in' if dry_run else 'Took in'}: {summed}.")
+    click.echo(f"{'Would take in' if dry_run else 'Took in'}: {summed}; {plan.slips} slips.")
+    if plan.new_sources:
+        click.echo(f"New sources: {'; '.join(plan.new_sources)}.")
+
+
+def _slip_told(planned: PlannedSlip) -> dict[str, object]:
+    text, language = planned.name or ("", "")
+    slip = planned.slip
+    return {"row": planned.row, "source": planned.source, "name": text, "language": language,
+            "text": slip.text, "date": slip.date, "kind": slip.kind, "certainty": slip.certainty}  # fmt: skip
+
+
+def _slip_text(planned: PlannedSlip) -> str:
+    name = planned.name[0] if planned.name else "(unsorted)"
+    date = f", {planned.slip.date}" if planned.slip.date else ""
+    return f"{name}: “{planned.slip.text}” ({planned.source}{date})"

@@ -1,10 +1,10 @@
 """What one row of a table says of its entry."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import replace
 from typing import Final, TypeVar
 
-from exports.tables.cells import forms_in, language_in, names_in_cell, one_of
+from exports.tables.cells import forms_in, language_in, names_in_cell, one_of, parts_of_cell
 from termbase.entries import (
     Definition,
     Entry,
@@ -21,7 +21,7 @@ from termbase.entries import (
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["apply_row"]
+__all__ = ["apply_row", "texts_in_cell"]
 
 T = TypeVar("T")
 Values = dict[str, str]
@@ -45,13 +45,22 @@ _OF_NAME: Final[dict[str, tuple[str, Callable[[str], object]]]] = {
 """Columns of a name, with the field of `Term` and how a cell is read."""
 
 
-def apply_row(entry: Entry, values: Values, place: Place) -> Entry:
+def texts_in_cell(cell: str, several: bool) -> tuple[str, ...]:
+    """The names in a cell: those between bars, and those between commas where it holds several."""
+    parts = names_in_cell(cell)
+    if several and len(parts) == 1:
+        parts = parts_of_cell(cell)
+    return tuple(" ".join(part.split()) for part in parts)
+
+
+def apply_row(entry: Entry, values: Values, place: Place, several: Container[str] = ()) -> Entry:
     """An entry as a row has it.
 
     Args:
         entry: as it is, rows before this one included.
         values: the texts of the row by field.
         place: says where the cell of a field is.
+        several: keys of the columns whose cells hold several names between commas or semicolons.
 
     Raises:
         BadInput: a cell cannot be taken.
@@ -70,8 +79,11 @@ def apply_row(entry: Entry, values: Values, place: Place) -> Entry:
         if kind == "definition":
             entry = _defined(entry, tag, values[key])
         elif kind == "names":
-            entry = _named(entry, tag, values, key, place)
-    if "name" in values or "name_id" in values:
+            entry = _named(entry, tag, values, key, place, texts_in_cell(values[key], key in several))
+    if "name" in values and "name" in several and not values.get("name_id", "").strip():
+        for text in texts_in_cell(values["name"], several=True) or ("",):
+            entry = _with_name(entry, {**values, "name": text}, place)
+    elif "name" in values or "name_id" in values:
         entry = _with_name(entry, values, place)
     if not known and not entry.terms:
         raise BadInput(
@@ -128,17 +140,16 @@ def _defined(entry: Entry, tag: str, text: str) -> Entry:
     return replace(entry, definitions=tuple(definitions))
 
 
-def _named(entry: Entry, tag: str, values: Values, key: str, place: Place) -> Entry:
+def _named(entry: Entry, tag: str, values: Values, key: str, place: Place, texts: tuple[str, ...]) -> Entry:
     """The names of a cell that the entry does not have are added; the first of a language is preferred."""
     here = {term.text for term in entry.terms if term.language == tag}
     added = []
-    for text in names_in_cell(values[key]):
-        cleaned = " ".join(text.split())
+    for cleaned in texts:
         if cleaned in here:
             continue
         status = None if here else Status.PREFERRED
         here.add(cleaned)
-        added.append(Term("", cleaned, tag, _origin(None, values, place, key), status=status))
+        added.append(Term("", cleaned, tag, _origin(None, values, place), status=status))
     return replace(entry, terms=(*entry.terms, *added))
 
 
@@ -190,17 +201,9 @@ def _found(entry: Entry, values: Values, place: Place) -> Term | None:
     return next((t for t in entry.terms if t.text == text and language in ("", t.language)), None)
 
 
-def _origin(found: Term | None, values: Values, place: Place, named: str = "name") -> Origin:
+def _origin(found: Term | None, values: Values, place: Place) -> Origin:
+    """What the table says of it; *not stated* where it says nothing of a new name."""
     origin = _read("origin", values, lambda text: one_of(Origin, text), place) if "origin" in values else None
     if origin is None and found is not None:
         return found.origin
-    if origin is None:
-        raise BadInput(
-            message("It is not said where the name comes from."),
-            where=place("origin" if "origin" in values else named),
-            mend=message(
-                "Say %(known)s; or one for all rows (as a command: --default origin=word-list).",
-                known=", ".join(Origin),
-            ),
-        )
-    return origin
+    return Origin.NOT_STATED if origin is None else origin

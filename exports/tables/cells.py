@@ -10,12 +10,22 @@ from termbase.entries import Form
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["forms_in", "forms_text", "language_in", "names_cell", "names_in_cell", "one_of"]
+__all__ = [
+    "forms_in",
+    "forms_text",
+    "has_commas",
+    "language_in",
+    "names_cell",
+    "names_in_cell",
+    "one_of",
+    "parts_of_cell",
+]
 
 Closed = TypeVar("Closed", bound=StrEnum)
 
 BETWEEN_NAMES: Final = " | "
 BETWEEN_FORMS: Final = "; "
+_COMMAS: Final = re.compile(r"[,;](?![^(\[]*[)\]])")
 _ESCAPED: Final = re.compile(r"\\(.)", re.DOTALL)
 
 
@@ -27,6 +37,16 @@ def names_cell(names: Iterable[str]) -> str:
 def names_in_cell(text: str) -> tuple[str, ...]:
     """The names in a cell."""
     return tuple(filter(None, (part.strip() for part in _cut(text, "|"))))
+
+
+def has_commas(text: str) -> bool:
+    """Whether a cell has a comma or semicolon outside brackets, so that it may hold several names."""
+    return len(parts_of_cell(text)) > 1
+
+
+def parts_of_cell(text: str) -> tuple[str, ...]:
+    """The names in a cell that parts them by commas or semicolons; those in brackets part nothing."""
+    return tuple(filter(None, (part.strip() for part in _COMMAS.split(text))))
 
 
 def forms_text(forms: Iterable[Form]) -> str:

@@ -5,18 +5,22 @@ The keys are those of `exports.tables.columns`; a column that means nothing here
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Literal
 
+from exports.tables.headings import HEADINGS, NAME_WORDS
 from termbase import tags
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["COMPUTED", "FIELDS", "IN_A_LANGUAGE", "Mapping", "guess", "mapped", "remapped"]
+__all__ = [
+    "COMPUTED", "FIELDS", "IN_A_LANGUAGE", "OF_SLIPS", "WITNESSED", "Mapping", "guess", "mapped", "remapped",
+]  # fmt: skip
 
 FIELDS: Final = (
     "entry", "version", "topic", "name_id", "name", "language", "origin", "status", "type", "part_of_speech",
     "gender", "number", "forms", "pronunciation", "register", "region", "name_note", "printed",
-    "printed_language", "sort_form", "usage_note", "editor_note",
+    "printed_language", "sort_form", "usage_note", "editor_note", "source", "date", "quotation", "page",
+    "slip_kind", "certainty",
 )  # fmt: skip
 """Fields that can be taken in, by key; besides `names:TAG` and `definition:TAG` in any language."""
 
@@ -24,28 +28,18 @@ IN_A_LANGUAGE: Final = ("names", "definition")
 COMPUTED: Final = ("ready", "mechanic", "practice", "evidence", "witnesses", "first", "last", "verdict")
 """Columns that the program works out; they go out, never in."""
 
-_TITLES: Final = {
-    "entry": ("entry id", "concept", "concept id", "id"),
-    "name_id": ("name id", "term id"),
-    "name": ("term", "headword", "word", "label"),
-    "language": ("lang", "language tag"),
-    "part_of_speech": ("pos", "word class"),
-    "forms": ("inflected forms", "inflections"),
-    "pronunciation": ("ipa",),
-    "region": ("area", "dialect"),
-    "name_note": ("note on the name",),
-    "printed": ("as printed", "printed form"),
-    "printed_language": ("language as printed",),
-    "sort_form": ("sort form",),
-    "usage_note": ("usage note", "usage", "note"),
-    "editor_note": ("editor's note", "editors note", "editorial note"),
-    "topic": ("subject", "subject field", "domain"),
-    "status": ("administrative status",),
-    "type": ("term type",),
-}
-_BY_TITLE: Final = {title: key for key, titles in _TITLES.items() for title in titles} | {
+_BY_TITLE: Final = {title: key for key, titles in HEADINGS.items() for title in titles} | {
     field.replace("_", " "): field for field in FIELDS
 }
+
+
+OF_SLIPS: Final = ("source", "date", "quotation", "page", "slip_kind", "certainty")
+"""Fields of the slip that a row makes."""
+WITNESSED: Final = "witnessed"
+"""Key among the defaults: the names that a source stands for where its quotation does not hold them. *all* of
+the row, those of one column (`names:cy`), or *none*: the slip waits unsorted."""
+Split = Literal["", "one", "several"]
+"""Whether a cell with commas or semicolons is one name or several; empty while nobody said so."""
 
 
 @dataclass(frozen=True)
@@ -55,10 +49,26 @@ class Mapping:
     Attributes:
         columns: the key of each column by its index, empty for those left alone.
         defaults: what a field is where its cell is empty or it has no column.
+        split: for each column whether its cells hold one name or several; shorter where nobody said.
     """
 
     columns: tuple[str, ...]
     defaults: tuple[tuple[str, str], ...] = ()
+    split: tuple[Split, ...] = ()
+
+    def split_of(self, column: int) -> Split:
+        """What was said of the cells of a column."""
+        return self.split[column] if column < len(self.split) else ""
+
+    @property
+    def with_slips(self) -> bool:
+        """Whether its rows can make slips."""
+        return "source" in self.columns or "source" in dict(self.defaults)
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it is a table as we write it: names in a cell then stand between bars only."""
+        return "version" in self.columns or "name_id" in self.columns
 
     def shown(self, head: Sequence[str]) -> tuple[tuple[str, str], ...]:
         """Each heading with its field."""
@@ -72,9 +82,7 @@ def guess(head: Sequence[str], languages: Sequence[str] = ()) -> Mapping:
         head: the headings.
         languages: tags of the termbase; a heading that is one of them, or its name, means names in it.
     """
-    named = {tags.display_name(tag).lower(): tag for tag in languages} | {
-        tag.lower(): tag for tag in languages
-    }
+    named = _named(languages)
     taken: set[str] = set()
     columns: list[str] = []
     for title in head:
@@ -84,12 +92,23 @@ def guess(head: Sequence[str], languages: Sequence[str] = ()) -> Mapping:
     return Mapping(tuple(columns))
 
 
-def mapped(keys: Sequence[str], defaults: dict[str, str]) -> Mapping:
+def _named(languages: Sequence[str]) -> dict[str, str]:
+    """Languages by what headings call them: tag, name in English, Welsh, Irish and in the language itself."""
+    found: dict[str, str] = {}
+    for tag in languages:
+        for spoken in ("en", "cy", "ga", tag):
+            found.setdefault(tags.display_name(tag, spoken).lower(), tag)
+        found.setdefault(tag.lower(), tag)
+    return found
+
+
+def mapped(keys: Sequence[str], defaults: dict[str, str], split: Sequence[str] = ()) -> Mapping:
     """A mapping as somebody chose it, column by column.
 
     Args:
         keys: the key of each column by its index, empty for those left alone.
         defaults: what a field is where its cell is empty or it has no column; empty ones are left out.
+        split: for each column *one* or *several*, or empty.
 
     Raises:
         BadInput: there is no such field, or two columns would be one; `where` is the column's number, from 0.
@@ -106,12 +125,19 @@ def mapped(keys: Sequence[str], defaults: dict[str, str]) -> Mapping:
                 where=str(number),
                 mend=message("Leave one of them alone."),
             )
-    values = {_known(key): value.strip() for key, value in defaults.items() if value.strip()}
-    return Mapping(tuple(columns), tuple(values.items()))
+    values = {_defaulted(key): value.strip() for key, value in defaults.items() if value.strip()}
+    split_as_said: tuple[Split, ...] = tuple(each if each in ("one", "several") else "" for each in split)  # type: ignore[misc]
+    return Mapping(tuple(columns), tuple(values.items()), split_as_said)
 
 
 def remapped(
-    mapping: Mapping, head: Sequence[str], asked: Iterable[str], defaults: Iterable[str] = ()
+    mapping: Mapping,
+    head: Sequence[str],
+    asked: Iterable[str],
+    defaults: Iterable[str] = (),
+    *,
+    one: Iterable[str] = (),
+    several: Iterable[str] = (),
 ) -> Mapping:
     """A mapping changed at will.
 
@@ -120,6 +146,7 @@ def remapped(
         head: the headings.
         asked: changes as `Heading=key`, or `Heading=` to leave a column alone; a number is a column's place.
         defaults: as `key=value`.
+        one, several: headings (or places) of columns whose cells with commas hold one name, or several.
 
     Raises:
         BadInput: there is no such heading or field, or two columns would be one field.
@@ -150,8 +177,18 @@ def remapped(
                 where="default",
                 mend=message("Write it as field=value."),
             )
-        values[_known(key.strip())] = value.strip()
-    return replace(mapping, columns=tuple(columns), defaults=tuple(values.items()))
+        values[_defaulted(key.strip())] = value.strip()
+    split: list[Split] = [mapping.split_of(n) for n in range(len(columns))]
+    for title in one:
+        split[_index(head, title.strip())] = "one"
+    for title in several:
+        split[_index(head, title.strip())] = "several"
+    return replace(
+        mapping,
+        columns=tuple(columns),
+        defaults=tuple(values.items()),
+        split=tuple(split) if any(split) else (),
+    )
 
 
 def _guessed(title: str, languages: dict[str, str]) -> str:
@@ -163,6 +200,10 @@ def _guessed(title: str, languages: dict[str, str]) -> str:
             rest = title.removeprefix(start).strip(" )")
             if title.startswith(start) and (rest in languages or tags.is_well_formed(rest)):
                 return f"{field}:{languages.get(rest) or tags.canonical(rest)}"
+    pieces = title.split()
+    beside = [piece for piece in pieces if piece not in NAME_WORDS]
+    if len(beside) < len(pieces) and " ".join(beside) in languages:
+        return f"names:{languages[' '.join(beside)]}"
     return _BY_TITLE.get(title, "")
 
 
@@ -176,6 +217,10 @@ def _index(head: Sequence[str], title: str) -> int:
         where="map",
         mend=message("There are: %(columns)s.", columns=", ".join(head)),
     )
+
+
+def _defaulted(key: str) -> str:
+    return key if key == WITNESSED else _known(key)
 
 
 def _known(key: str) -> str:

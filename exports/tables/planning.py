@@ -2,17 +2,21 @@
 
 Rows that give the id of an entry here change that entry. Rows that give any other text in that column, the
 same for several rows, make one new entry, under an id of its own: ids are never taken from a table. A row
-without one is an entry by itself. Of a known entry only what the table has columns for changes, an empty cell
+without one is an entry by itself. A row that names a source makes
+slips (`quoting`). Of a known entry only what the table has columns for changes, an empty cell
 empties its field, and a name that the table does not mention stays.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from exports.tables.applying import apply_row
+from exports.tables.asking import open_questions, row_slips, several_of
 from exports.tables.mapping import Mapping
+from exports.tables.quoting import PlannedSlip, notes_of
 from exports.tables.sheets import Row, Sheet
+from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
 from termbase.differences import Difference, differences
 from termbase.entries import Entry
@@ -36,12 +40,14 @@ class PlannedEntry:
         entry: as it would be stored (a new one has no id yet).
         rows: numbers of its rows.
         differences: what would change.
+        slips: the slips that its rows would make.
     """
 
     state: State
     entry: Entry
     rows: tuple[int, ...]
     differences: tuple[Difference, ...] = ()
+    slips: tuple[PlannedSlip, ...] = ()
 
     @property
     def name(self) -> str:
@@ -51,10 +57,20 @@ class PlannedEntry:
 
 @dataclass(frozen=True)
 class TablePlan:
-    """What taking a table in would do: the columns as they are understood, and the entries in its order."""
+    """What taking a table in would do: the columns as they are understood, and the entries in its order.
+
+    `table` is the name of the file; `new_sources` are the labels of the sources that its slips would make.
+    """
 
     columns: tuple[tuple[str, str], ...]
     entries: tuple[PlannedEntry, ...]
+    table: str = ""
+    new_sources: tuple[str, ...] = ()
+
+    @property
+    def slips(self) -> int:
+        """How many slips it would make."""
+        return sum(len(one.slips) for one in self.entries)
 
     def count(self, state: State) -> int:
         """How many entries are in a state."""
@@ -80,22 +96,28 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
     """What taking a table in would do; nothing is written.
 
     Raises:
-        BadInput: no column is a name.
+        BadInput: no column is a name, or something must be said first (see `open_questions`).
         BadRows: rows that cannot be taken; every one is named with its line and column.
     """
     keys = mapping.columns
     if not any(key in ("name", "name_id", "entry") or key.startswith("names:") for key in keys):
         raise BadInput(message("No column of it is a name."), where=sheet.name, mend=_NEEDED)
+    for question in open_questions(sheet, mapping):
+        raise question.error(sheet)
     bad: list[BadInput] = []
     planned: list[PlannedEntry] = []
+    sources = known_sources(reader)
     for group in _groups(reader, sheet, mapping):
         try:
-            planned.append(_planned(_applied(group, sheet, mapping), group, sheet, keys))
+            entry, slips = _applied(group, sheet, mapping)
+            planned.append(_planned(reader, entry, slips, sources, group, sheet, keys))
         except _BadCells as cells:
             bad.extend(cells.errors)
     if bad:
         raise BadRows(bad, where=sheet.name)
-    return TablePlan(mapping.shown(sheet.head), tuple(planned))
+    labels = dict.fromkeys(slip.source for one in planned for slip in one.slips)
+    new = tuple({label.casefold(): label for label in labels if label.casefold() not in sources}.values())
+    return TablePlan(mapping.shown(sheet.head), tuple(planned), sheet.name, new)
 
 
 def take_in_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
@@ -104,7 +126,17 @@ def take_in_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
     Raises:
         Conflict: an entry was changed since it was looked at; nothing is written then.
     """
-    return tuple(entries.save(act, one.entry) for one in plan.entries if one.state is not State.SAME)
+    sources = known_sources(act)
+    stored: list[Entry] = []
+    for one in plan.entries:
+        if one.state is State.SAME:
+            continue
+        as_it_is = bool(one.entry.id) and not one.differences
+        entry = act.get(Entry, one.entry.id) if as_it_is else entries.save(act, one.entry)
+        for planned in one.slips:
+            add_slip(act, entry, planned, sources, plan.table)
+        stored.append(entry)
+    return tuple(stored)
 
 
 class _BadCells(Exception):
@@ -126,8 +158,8 @@ class _Place:
         return self._sheet.place(self._row.number, index)
 
 
-def _applied(group: _Group, sheet: Sheet, mapping: Mapping) -> Entry:
-    """The entry as all its rows have it."""
+def _applied(group: _Group, sheet: Sheet, mapping: Mapping) -> tuple[Entry, list[PlannedSlip]]:
+    """The entry as all its rows have it, and the slips that they make."""
     bad: list[BadInput] = []
     read: list[tuple[Row, Values]] = []
     for row in group.rows:
@@ -137,14 +169,22 @@ def _applied(group: _Group, sheet: Sheet, mapping: Mapping) -> Entry:
             bad.extend(cells.errors)
     bad.extend(_agreed(read, sheet, mapping.columns))
     entry = group.before or Entry(id="")
+    slips: list[PlannedSlip] = []
+    several = several_of(mapping)
     for row, values in read:
+        place = _Place(sheet, mapping.columns, row)
         try:
-            entry = apply_row(entry, values, _Place(sheet, mapping.columns, row))
+            entry = apply_row(entry, values, place, several)
+            slips += row_slips(values, mapping, row.number, sheet.name, place)
         except BadInput as error:
             bad.append(error)
+            continue
+        note = notes_of(values, row.number, sheet.name)
+        if note and note not in entry.editor_note:
+            entry = replace(entry, editor_note="\n".join(filter(None, (entry.editor_note, note))))
     if bad:
         raise _BadCells(bad)
-    return entry
+    return entry, slips
 
 
 def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...]) -> Iterator[BadInput]:
@@ -210,7 +250,15 @@ def _groups(reader: Reader, sheet: Sheet, mapping: Mapping) -> Iterable[_Group]:
     return groups.values()
 
 
-def _planned(entry: Entry, group: _Group, sheet: Sheet, keys: tuple[str, ...]) -> PlannedEntry:
+def _planned(
+    reader: Reader,
+    entry: Entry,
+    slips: list[PlannedSlip],
+    sources: dict[str, str],
+    group: _Group,
+    sheet: Sheet,
+    keys: tuple[str, ...],
+) -> PlannedEntry:
     rows = tuple(row.number for row in group.rows)
     try:
         taken = take_entry(entry)
@@ -218,7 +266,10 @@ def _planned(entry: Entry, group: _Group, sheet: Sheet, keys: tuple[str, ...]) -
         place = joined((_Place(sheet, keys, group.rows[0])("name"), error.where), ", ")
         raise _BadCells([BadInput(error.what, where=place, mend=error.mend)]) from error
     if group.before is None:
-        return PlannedEntry(State.NEW, taken, rows)
+        return PlannedEntry(State.NEW, taken, rows, slips=tuple(slips))
+    new = new_slips(reader, group.before, slips, sources)
     if taken == take_entry(group.before):
-        return PlannedEntry(State.SAME, group.before, rows)
-    return PlannedEntry(State.CHANGED, taken, rows, differences(as_json(group.before), as_json(taken)))
+        state = State.CHANGED if new else State.SAME
+        return PlannedEntry(state, group.before, rows, slips=new)
+    changed = differences(as_json(group.before), as_json(taken))
+    return PlannedEntry(State.CHANGED, taken, rows, changed, new)

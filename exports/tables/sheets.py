@@ -18,9 +18,9 @@ from openpyxl.utils import get_column_letter
 
 from exports.archives import opened_zip
 from exports.tables.delimited import restored
+from exports.tables.detecting import delimiter_of, encoding_of, table_text
 from termbase.errors import BadInput, WordholdError
 from termbase.messages import joined, message
-from termbase.transcripts import Encoding, read_transcript
 
 __all__ = ["LARGEST_CSV", "Row", "Sheet", "read_csv", "read_xlsx", "sheet_titles"]
 
@@ -29,7 +29,6 @@ MOST_COLUMNS: Final = 1000
 MOST_ROWS: Final = 1_048_576
 """Rows of a sheet (ECMA-376, part 1, 18.3.1.73); a damaged file may number them higher."""
 LONGEST_FIELD: Final = 4 * 1024 * 1024
-_DELIMITERS: Final = ",;\t"
 _ESCAPED: Final = re.compile(r"_x([0-9A-Fa-f]{4})_")
 # It warns of what it leaves aside (styles, lists to choose from), of which we need nothing.
 warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
@@ -52,28 +51,33 @@ class Sheet:
         head: the headings.
         rows: what stands beneath, blank rows left out.
         place: where a cell is, from the row's number and the column's index.
+        encoding: in which a CSV file was read; empty for a sheet of XLSX.
+        delimiter: what stood between its cells.
     """
 
     name: str
     head: tuple[str, ...]
     rows: tuple[Row, ...]
     place: Callable[[int, int], str]
+    encoding: str = ""
+    delimiter: str = ""
 
 
-def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: Encoding = "utf-8") -> Sheet:
+def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: str = "") -> Sheet:
     """A CSV file.
 
     Args:
         content: the file.
         name: its name, for messages.
-        delimiter: between the cells; the commonest in the heading of comma, semicolon and tab if empty.
-        encoding: of the text.
+        delimiter: between the cells; worked out from the rows if empty.
+        encoding: of the text, one of `ENCODINGS`; worked out from its bytes if empty.
 
     Raises:
         BadInput: it is no text, or no table.
     """
-    text = read_transcript(content, name, encoding=encoding, largest=LARGEST_CSV)
-    between = delimiter or _delimiter(text)
+    encoding = encoding or encoding_of(content)
+    text = table_text(content, name, encoding, LARGEST_CSV)
+    between = delimiter or delimiter_of(text)
     csv.field_size_limit(LONGEST_FIELD)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
 
@@ -101,7 +105,7 @@ def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: Encodi
             title=_titled(head, column),
         )
 
-    return Sheet(name, head, rows, place)
+    return Sheet(name, head, rows, place, encoding, between)
 
 
 def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
@@ -216,11 +220,6 @@ def _damaged(path: Path, name: str) -> BadInput:
     )
     mend = message("Open it in a spreadsheet program and save it again, or save the sheet as CSV.")
     return BadInput(what, where=joined((name, place), ", "), mend=mend)
-
-
-def _delimiter(text: str) -> str:
-    heading = text.partition("\n")[0]
-    return max(_DELIMITERS, key=heading.count)
 
 
 def _titled(head: tuple[str, ...], column: int) -> str:

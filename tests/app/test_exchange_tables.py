@@ -142,17 +142,12 @@ def test_what_was_changed_meanwhile_is_shown_again_and_nothing_is_taken(
         assert reader.get(Entry, entry.id).editor_note == "mine"
 
 
-def test_names_without_an_origin_are_refused_row_by_row_and_the_choice_stays(
-    client: FlaskClient, store: Store
-) -> None:
-    place = brought(client, CSV.encode()).location
-    answer = client.post(place, data={**COLUMNS, **DEFAULTS, "default-origin": ""})
-    assert answer.status_code == 400
-    assert "list.csv, line 2, column 1" in answer.text
-    assert "list.csv, line 3, column 1" in answer.text
-    assert 'id="default-origin-error"' in answer.text
-    assert re.search(r'value="names:cy" selected', answer.text)
-    assert names(store) == []
+def test_names_of_which_nobody_says_the_origin_are_not_stated(client: FlaskClient, store: Store) -> None:
+    place = mapped(client, **{"default-origin": ""}).location
+    client.post(place, data={"take": "new"})
+    with store.read() as reader:
+        origins = {term.origin for entry in reader.all(Entry) for term in entry.terms}
+    assert origins == {Origin.NOT_STATED}
 
 
 def test_two_columns_of_one_field_are_told_beside_the_second(client: FlaskClient) -> None:

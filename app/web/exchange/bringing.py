@@ -1,7 +1,7 @@
 """Bringing a file: what it is, is told by its ending, or chosen."""
 
 from pathlib import Path
-from typing import Final, cast
+from typing import Final
 
 from flask import render_template, request
 from werkzeug.datastructures import FileStorage
@@ -11,17 +11,17 @@ from app.web import context, uploads
 from app.web.exchange import tables, tbx, works
 from app.web.exchange.section import blueprint
 from app.web.exchange.shelf import BroughtTable, BroughtTbx, BroughtWorks, shelf
+from app.web.exchange.tables import ENCODING_NAMES
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from exports.citations import FORMATS
+from exports.tables.detecting import ENCODINGS
 from termbase.errors import BadInput, WordholdError
 from termbase.rulefiles import BadRows
-from termbase.transcripts import Encoding
 
 __all__ = ["Answer"]
 
 Answer = Response | tuple[str, int]
-ENCODINGS: Final = ("utf-8", "windows-1252")
 ENDINGS: Final = {
     ".tbx": "tbx", ".xml": "tbx", ".csv": "csv", ".tsv": "csv", ".txt": "csv", ".xlsx": "xlsx",
     **{suffix: name for name, known in FORMATS.items() for suffix in known.suffixes},
@@ -33,9 +33,7 @@ KINDS: Final = ("tbx", "csv", "xlsx", *FORMATS)
 @blueprint.get("")
 def index() -> str:
     """The form to bring a file."""
-    return _index(
-        Form.of(file="", kind=request.args.get("kind", ""), encoding=ENCODINGS[0], keep_loose="", strict="")
-    )
+    return _index(Form.of(file="", kind=request.args.get("kind", ""), encoding="", keep_loose="", strict=""))
 
 
 @blueprint.post("")
@@ -76,7 +74,7 @@ def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
     token, table = shelf().put(BroughtTable, name)
     sent.save(table.path)
     asked = form.line("encoding")
-    table.encoding = cast(Encoding, asked) if asked in ENCODINGS else "utf-8"
+    table.encoding = asked if asked in ENCODINGS else ""
     return tables.look(token, table, workbook=kind == "xlsx")
 
 
@@ -111,7 +109,7 @@ def _index(form: Form) -> str:
         "exchange/index.html",
         form=form,
         kinds=kinds,
-        encodings=[("utf-8", "UTF-8"), ("windows-1252", "Windows-1252")],
+        encodings=[("", _("worked out by the program")), *ENCODING_NAMES.items()],
         accept=",".join(ENDINGS),
         most=context.settings().max_upload,
     )

@@ -19,7 +19,6 @@ from exports.tables import Mapping, Sheet, TablePlan
 from exports.tbx import ReadReport
 from termbase.errors import NotFound
 from termbase.incoming import Plan, Taken
-from termbase.transcripts import Encoding
 
 __all__ = ["Brought", "BroughtTable", "BroughtTbx", "BroughtWorks", "Shelf", "shelf"]
 
@@ -52,13 +51,15 @@ class BroughtTable(Brought):
     """A table: how it is read, which column is which field, what it would change, what became of it.
 
     Attributes:
-        encoding: of a CSV file.
+        encoding: of a CSV file, as somebody chose it; empty to have it worked out.
+        delimiter: between the cells of a CSV file; empty likewise.
         titles: of the sheets of an XLSX file; `chosen` is the one that is read.
         sheet: its rows, once they are read.
         mapping: which column is which field.
     """
 
-    encoding: Encoding = "utf-8"
+    encoding: str = ""
+    delimiter: str = ""
     titles: tuple[str, ...] = ()
     chosen: str = ""
     sheet: Sheet | None = None

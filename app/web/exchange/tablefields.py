@@ -9,9 +9,9 @@ from exports.tables import FIELDS
 from exports.tables.mapping import IN_A_LANGUAGE
 from termbase import tags
 
-__all__ = ["DEFAULTED", "FIELD_WORDS", "field_choices", "tag_words"]
+__all__ = ["DEFAULTED", "FIELD_WORDS", "field_choices", "tag_words", "witnessed_choices"]
 
-DEFAULTED: Final = ("language", "origin", "topic")
+DEFAULTED: Final = ("language", "origin", "topic", "source", "witnessed")
 """Fields for which one value can stand where a cell is empty or there is no column."""
 
 FIELD_WORDS: Final = {
@@ -37,6 +37,12 @@ FIELD_WORDS: Final = {
     "sort_form": "sort form",
     "usage_note": "usage note",
     "editor_note": "editor's note",
+    "source": "source, by its label",
+    "date": "date in the source",
+    "quotation": "quotation from the source",
+    "page": "page of the source",
+    "slip_kind": "kind of quotation",
+    "certainty": "certainty of the quotation",
 }
 """What each field of a table is called in a choice; a new field of `exports.tables` needs its row here."""
 
@@ -52,6 +58,21 @@ def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tu
     ]
     rest = [(key, _(FIELD_WORDS[key])) for key in FIELDS]
     return [("", _("leave it alone")), *names, *defined, *rest]
+
+
+def witnessed_choices(keys: Sequence[str]) -> list[tuple[str, str]]:
+    """Which names of a row its source stands for, where its quotation holds none of them."""
+    of_columns = [
+        (key, _("only the names, %(language)s", language=tag_words(key.partition(":")[2])))
+        for key in dict.fromkeys(keys)
+        if key.startswith("names:")
+    ]
+    return [
+        ("", "–"),
+        ("all", _("every name of the row")),
+        *of_columns,
+        ("none", _("none: the slip waits to be sorted")),
+    ]
 
 
 def tag_words(tag: str) -> str:

@@ -11,7 +11,7 @@ from app.web import context
 from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through, taken_in
 from app.web.exchange.shelf import BroughtTable, shelf
-from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words
+from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words, witnessed_choices
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start
@@ -27,17 +27,26 @@ from exports.tables import (
     sheet_titles,
     take_in_table,
 )
+from exports.tables.asking import comma_columns, open_questions
+from exports.tables.detecting import DELIMITERS
 from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
 from termbase.incoming import State
+from termbase.sources import Source
 from termbase.store import Store
 
 __all__ = ["look"]
 
 Answer = Response | str | tuple[str, int]
+ENCODING_NAMES: Final = {
+    "utf-8": "UTF-8", "windows-1252": "Windows-1252", "iso-8859-14": "ISO 8859-14 (Latin 8)",
+    "utf-16": "UTF-16", "mac-roman": "Mac OS Roman", "cp850": "DOS (850)",
+}  # fmt: skip
 SAMPLES: Final = 3
 """Rows of which the cells are shown beside the choice of a column's field."""
+MOST_SOURCES: Final = 1_000
+"""Labels of sources that are offered."""
 
 
 def look(token: str, brought: BroughtTable, *, workbook: bool) -> Response:
@@ -68,6 +77,8 @@ def columns(token: str) -> str:
     values = {f"column-{n}": key for n, key in enumerate(mapping.columns)}
     defaults = dict(mapping.defaults)
     values |= {f"default-{name}": defaults.get(name, "") for name in DEFAULTED}
+    values |= {f"split-{n}": mapping.split_of(n) for n in range(len(sheet.head))}
+    values |= {"encoding": sheet.encoding, "delimiter": sheet.delimiter}
     return _columns(token, brought, sheet, Form.of(**values, sheet=brought.chosen, more=""))
 
 
@@ -81,16 +92,54 @@ def map_columns(token: str) -> Answer:
         if doing == "sheet":
             _read(brought, form.text("sheet"), _languages())
             return redirect(url_for("exchange.columns", token=token), 303)
+        if doing == "read":
+            return _read_again(token, brought, form)
         if doing == "more":
             return _columns(token, brought, sheet, form)
         mapping = _chosen(form, sheet)
     except BadInput as error:
         return _columns(token, brought, sheet, form.refused(error)), 400
+    asked = _asked(form, sheet, mapping)
+    if asked.errors:
+        return _columns(token, brought, sheet, asked), 400
     to = url_for("exchange.preview", token=token)
     try:
         return seen_through(_planning(brought, sheet, mapping, token), to)
     except WordholdError as error:
-        return _columns(token, brought, sheet, _without_origin(form.refused(error), mapping)), 400
+        return _columns(token, brought, sheet, form.refused(error)), 400
+
+
+def _read_again(token: str, brought: BroughtTable, form: Form) -> Response:
+    """Read a CSV file once more, in the encoding and with the delimiter that were chosen.
+
+    Raises:
+        BadInput: it cannot be read so; it stays as it was read before.
+    """
+    before = brought.encoding, brought.delimiter
+    encoding, delimiter = form.line("encoding"), form.text("delimiter")
+    brought.encoding = encoding if encoding in ENCODING_NAMES else ""
+    brought.delimiter = delimiter if delimiter in DELIMITERS else ""
+    try:
+        _read(brought, "", _languages())
+    except BadInput as error:
+        brought.encoding, brought.delimiter = before
+        raise BadInput(error.what, where="encoding", mend=error.mend) from error
+    return redirect(url_for("exchange.columns", token=token), 303)
+
+
+def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
+    """The form, with an error beside every question that is open."""
+    for question in open_questions(sheet, mapping):
+        if question.about == "split":
+            place = f"split-{question.column}"
+            what = _("“%(cell)s” may be one name or several.", cell=question.example)
+            mend = _("Say which; it holds for the column.")
+        else:
+            place = "default-witnessed"
+            what = _("Row %(row)s has several names, and its quotation holds none of them.", row=question.row)
+            mend = _("Say which of them a source stands for.")
+        form = form.with_text(place, form.text(place)).refused(BadInput(what, where=place, mend=mend))
+    return form
 
 
 @blueprint.get("/table/<token>/preview")
@@ -157,7 +206,9 @@ def _read(brought: BroughtTable, title: str, languages: Sequence[str]) -> None:
         brought.sheet = read_xlsx(brought.path, name=brought.name, sheet=title)
     else:
         content = brought.path.read_bytes()
-        brought.sheet = read_csv(content, brought.name, encoding=brought.encoding)
+        brought.sheet = read_csv(
+            content, brought.name, encoding=brought.encoding, delimiter=brought.delimiter
+        )
     brought.chosen, brought.plan = title, None
     brought.mapping = guess(brought.sheet.head, languages)
 
@@ -169,20 +220,11 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
         BadInput: `where` is the field of the column.
     """
     keys = [form.line(f"column-{n}") for n in range(len(sheet.head))]
+    split = [form.line(f"split-{n}") for n in range(len(sheet.head))]
     try:
-        return mapped(keys, {name: form.line(f"default-{name}") for name in DEFAULTED})
+        return mapped(keys, {name: form.line(f"default-{name}") for name in DEFAULTED}, split)
     except BadInput as error:
         raise BadInput(error.what, where=f"column-{error.where}", mend=error.mend) from error
-
-
-def _without_origin(form: Form, mapping: Mapping) -> Form:
-    """The form, with an error where nothing says of what origin the names are."""
-    if "origin" in mapping.columns or "origin" in dict(mapping.defaults):
-        return form
-    missing = BadInput(
-        _("No column says it."), where="default-origin", mend=_("Choose it, if any name is new.")
-    )
-    return form.refused(missing)
 
 
 def _of(brought: BroughtTable) -> tuple[Sheet, Mapping]:
@@ -237,7 +279,12 @@ def _columns(token: str, brought: BroughtTable, sheet: Sheet, form: Form) -> str
         choices=choices,
         samples=samples,
         named_languages=[(tag, tag_words(tag)) for tag in dict.fromkeys((*_languages(), *asked))],
-        origins=[(o.value, _(o.value)) for o in Origin],
+        origins=[(o.value, _(o.value)) for o in Origin if o is not Origin.NOT_STATED],
+        commas=comma_columns(sheet, Mapping(tuple(keys))),
+        witnessed=witnessed_choices(keys),
+        sources=[source.label for source in context.reader().all(Source)][:MOST_SOURCES],
+        encodings=list(ENCODING_NAMES.items()),
+        delimiters=[(",", _("commas")), (";", _("semicolons")), ("\t", _("tabs")), ("|", _("bars"))],
         topics=[(t.value, _(t.value)) for t in Topic],
     )
 
@@ -257,6 +304,8 @@ def _preview(token: str, brought: BroughtTable, form: Form) -> str:
         most=MOST_SHOWN,
         columns=[(heading, words.get(key, key)) for heading, key in plan.columns if key],
         unread=(),
+        plan=plan,
+        slips={_key(one.rows): one.slips for one in plan.entries if one.slips},
         left_alone=[heading or str(n) for n, (heading, key) in enumerate(plan.columns, 1) if not key],
         here=url_for("exchange.preview", token=token),
         back=url_for("exchange.columns", token=token),

@@ -33,7 +33,7 @@ def every_command(
 COMMANDS = dict(every_command())
 WITH_JSON = [n for n, c in COMMANDS.items() if any("--json" in p.opts for p in c.params)]
 
-TABLE = {"dry_run", "columns", "counts", "entries"}
+TABLE = {"dry_run", "encoding", "delimiter", "columns", "counts", "slips", "new_sources", "entries"}
 DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
     "find": (["find", "fachiad"], {"text", "hits", "heads"}),
     "merge": (["merge", "c0001", "c0008", "--preview"], {"entry", "questions", "moving"}),

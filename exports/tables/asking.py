@@ -1,0 +1,131 @@
+"""What must be said before a table is taken in: is a cell with commas one name, which names has a source."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from exports.tables.applying import texts_in_cell
+from exports.tables.cells import has_commas, names_in_cell
+from exports.tables.mapping import WITNESSED, Mapping
+from exports.tables.quoting import Name, Place, PlannedSlip, slips_of, witnessed_in
+from exports.tables.sheets import Row, Sheet
+from termbase.errors import BadInput
+from termbase.messages import message
+
+__all__ = ["Question", "comma_columns", "open_questions", "row_slips", "several_of"]
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something that only a person can say.
+
+    Attributes:
+        about: *split*: whether the cells of a column hold one name or several; *witnessed*: which names of
+            a row its source stands for.
+        column: the column's index.
+        row: number of the first row that asks it.
+        example: its cell.
+    """
+
+    about: Literal["split", "witnessed"]
+    column: int
+    row: int
+    example: str
+
+    def error(self, sheet: Sheet) -> BadInput:
+        """The question as what is wrong, for the command line."""
+        where = sheet.place(self.row, self.column)
+        title = sheet.head[self.column] or str(self.column + 1)
+        if self.about == "split":
+            return BadInput(
+                message("“%(cell)s” may be one name or several.", cell=self.example),
+                where=where,
+                mend=message(
+                    "Say it for the column: --one “%(title)s” or --several “%(title)s”.", title=title
+                ),
+            )
+        return BadInput(
+            message("The row has several names, and its quotation holds none of them."),
+            where=where,
+            mend=message(
+                "Say which names a source stands for: --default witnessed=all, =none, or the key of a column "
+                "such as =names:cy."
+            ),
+        )
+
+
+def comma_columns(sheet: Sheet, mapping: Mapping) -> dict[int, tuple[int, str]]:
+    """The columns of names with a cell that commas or semicolons part: number of the first such row, and the
+    cell, by index. None in a table as we write it, where only bars part names."""
+    if mapping.is_ours:
+        return {}
+    found: dict[int, tuple[int, str]] = {}
+    for n, key in enumerate(mapping.columns):
+        if key != "name" and not key.startswith("names:"):
+            continue
+        cells = ((row.number, _cell(row, n)) for row in sheet.rows)
+        first = next(((at, c) for at, c in cells if has_commas(c) and len(names_in_cell(c)) == 1), None)
+        if first is not None:
+            found[n] = first
+    return found
+
+
+def open_questions(sheet: Sheet, mapping: Mapping) -> Iterator[Question]:
+    """What nobody has said yet and must be said, in the order of the columns."""
+    unsaid = False
+    for column, (number, cell) in comma_columns(sheet, mapping).items():
+        if not mapping.split_of(column):
+            unsaid = True
+            yield Question("split", column, number, cell)
+    if unsaid or not mapping.with_slips or dict(mapping.defaults).get(WITNESSED):
+        return
+    for row in sheet.rows:
+        values = {key: _cell(row, n) for n, key in enumerate(mapping.columns) if key}
+        for key, value in mapping.defaults:
+            values[key] = values.get(key, "").strip() or value
+        label, quotation = values.get("source", "").strip(), values.get("quotation", "").strip()
+        if not label or not (quotation or values.get("date", "").strip()):
+            continue
+        names = [name for found in _names_by_column(values, mapping).values() for name in found]
+        if len(names) > 1 and not witnessed_in(quotation, names, "", {}):
+            column = mapping.columns.index("source") if "source" in mapping.columns else 0
+            yield Question("witnessed", column, row.number, label)
+            return
+
+
+def row_slips(
+    values: dict[str, str], mapping: Mapping, row: int, table: str, place: Place
+) -> tuple[PlannedSlip, ...]:
+    """The slips that a row makes; see `slips_of`.
+
+    Raises:
+        BadInput: a cell cannot be taken.
+    """
+    by_column = _names_by_column(values, mapping)
+    names = list(dict.fromkeys(name for found in by_column.values() for name in found))
+    asked = dict(mapping.defaults).get(WITNESSED, "")
+    return slips_of(values, names, asked, by_column, row, table, place)
+
+
+def several_of(mapping: Mapping) -> frozenset[str]:
+    """Keys of the columns whose cells hold several names."""
+    return frozenset(key for n, key in enumerate(mapping.columns) if mapping.split_of(n) == "several")
+
+
+def _names_by_column(values: dict[str, str], mapping: Mapping) -> dict[str, list[Name]]:
+    several = several_of(mapping)
+    found: dict[str, list[Name]] = {}
+    for key, cell in values.items():
+        kind, _, tag = key.partition(":")
+        if kind == "names":
+            found[key] = [(text, tag) for text in texts_in_cell(cell, key in several)]
+        elif key == "name" and cell.strip():
+            language = values.get("language", "").strip()
+            texts = texts_in_cell(cell, several=True) if key in several else (" ".join(cell.split()),)
+            found[key] = [(text, language) for text in texts]
+    return found
+
+
+def _cell(row: Row, column: int) -> str:
+    cell = row.cells[column] if column < len(row.cells) else ""
+    return cell if isinstance(cell, str) else ""

@@ -1,0 +1,212 @@
+"""An ordinary spreadsheet: its encoding and delimiter, its sources and dates, several names in a cell."""
+
+import re
+from io import BytesIO
+
+import pytest
+from flask.testing import FlaskClient
+from lxml.html import HtmlElement, fromstring
+
+from termbase.acts.sources import save_source
+from termbase.entries import Entry, Origin, Term
+from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.store import Store
+
+ROWS = """English;Irish;Notes;Source;Date;Quotation
+belt;crios;worn low;Éigse 1898;1898;
+back-heel;cos siar, cúlchos;;The Lantern;12 May 1889;“He threw him with a clean Back-heel.”
+fall;titim;;;1890;
+"""
+PLAIN = "English;Irish;Source;Date\nbelt;crios;Éigse;1898\n"
+
+
+@pytest.fixture(autouse=True)
+def irish(store: Store) -> None:
+    with store.act("Gwen", "a language more") as act:
+        termbase = act.termbase()
+        act.put(type(termbase)(**{**vars(termbase), "vernaculars": ("ga", "cy")}))
+
+
+def bring(client: FlaskClient, content: bytes, name: str = "list.csv", **more: str) -> str:
+    answer = client.post("/exchange", data={"file": (BytesIO(content), name), **more})
+    assert answer.status_code == 303
+    return answer.location
+
+
+def page_of(client: FlaskClient, address: str) -> HtmlElement:
+    return fromstring(client.get(address).get_data(as_text=True))
+
+
+def fields_of(page: HtmlElement) -> dict[str, str]:
+    """The form as a browser would send it."""
+    (form,) = page.xpath('//main//form[contains(@class, "exchange")]')
+    return {name: value or "" for name, value in form.form_values()}
+
+
+def taken(client: FlaskClient, content: bytes, **more: str) -> None:
+    address = bring(client, content)
+    answer = client.post(address, data={**fields_of(page_of(client, address)), **more})
+    assert answer.status_code == 303, fromstring(answer.text).xpath('string(//p[@class="error"])')
+    assert client.post(answer.location, data={"take": "all"}).status_code == 303
+
+
+def slips(store: Store) -> dict[str, Slip]:
+    """The slips by the name that they bear witness to; empty for one that waits."""
+    with store.read() as reader:
+        names = {term.id: term.text for entry in reader.all(Entry) for term in entry.terms}
+        return {names.get(slip.term_id, ""): slip for slip in reader.all(Slip)}
+
+
+def terms(store: Store) -> dict[str, Term]:
+    with store.read() as reader:
+        return {term.text: term for entry in reader.all(Entry) for term in entry.terms}
+
+
+@pytest.mark.parametrize(
+    ("encoding", "said"),
+    [
+        ("cp1252", "Windows-1252"),
+        ("utf-8", "UTF-8"),
+        ("utf-8-sig", "UTF-8"),
+        ("utf-16", "UTF-16"),
+        ("mac-roman", "Mac OS Roman"),
+    ],
+)
+def test_encoding_and_delimiter_are_worked_out_and_told(
+    client: FlaskClient, encoding: str, said: str
+) -> None:
+    page = page_of(client, bring(client, ROWS.encode(encoding)))
+    fields = fields_of(page)
+    assert f"It was read as {said}." in page.text_content()
+    assert fields["delimiter"] == ";"
+    assert "Éigse 1898" in page.text_content()
+    assert [fields[f"column-{n}"] for n in range(6)] == [
+        *("names:en", "names:ga", "editor_note", "source", "date", "quotation"),
+    ]
+
+
+def test_another_encoding_can_be_chosen(client: FlaskClient) -> None:
+    address = bring(client, "English;Irish\nbelt;É\n".encode("cp850"))
+    page = page_of(client, address)
+    assert "DOS" not in page.xpath("string(//fieldset/p)")
+    answer = client.post(address, data={**fields_of(page), "encoding": "cp850", "do": "read"})
+    assert answer.status_code == 303
+    page = page_of(client, address)
+    assert "It was read as DOS (850)." in page.text_content()
+    assert "É" in page.xpath('string(//td[@class="samples"][contains(., "É")])')
+
+
+def test_an_encoding_that_cannot_be_is_refused_beside_its_field(client: FlaskClient) -> None:
+    address = bring(client, PLAIN.encode("cp1252"))
+    fields = fields_of(page_of(client, address))
+    answer = client.post(address, data={**fields, "encoding": "utf-8", "do": "read"})
+    assert answer.status_code == 400
+    assert 'id="encoding-error"' in answer.text
+    assert fields_of(page_of(client, address))["encoding"] == "windows-1252"
+
+
+def test_what_only_a_person_can_say_is_asked_beside_its_field(client: FlaskClient, store: Store) -> None:
+    address = bring(client, ROWS.encode("cp1252"))
+    fields = fields_of(page_of(client, address))
+    answer = client.post(address, data=fields)
+    page = fromstring(answer.text)
+    assert answer.status_code == 400
+    assert "“cos siar, cúlchos” may be one name or several." in page.xpath('string(//*[@id="split-1-error"])')
+
+    answer = client.post(address, data={**fields, "split-1": "several"})
+    page = fromstring(answer.text)
+    assert answer.status_code == 400
+    assert "Row 2 has several names" in page.xpath('string(//*[@id="default-witnessed-error"])')
+    assert terms(store) == {}
+
+
+def test_rows_with_a_source_make_slips_and_nothing_gains_certainty(client: FlaskClient, store: Store) -> None:
+    with store.act("Gwen", "added a source") as act:
+        save_source(act, Source("", "the lantern", SourceKind.NEWSPAPER, "The Quarry Lantern"))
+    taken(client, ROWS.encode("cp1252"), **{"split-1": "several", "default-witnessed": "names:ga"})
+
+    found = slips(store)
+    assert found.keys() == {"crios", "back-heel"}
+    heel = found["back-heel"]
+    assert (heel.text, heel.name, heel.date) == (
+        "“He threw him with a clean Back-heel.”", "Back-heel", "1889-05-12",
+    )  # fmt: skip
+    assert {(s.kind, s.certainty) for s in found.values()} == {(SlipKind.NOT_STATED, Certainty.NOT_STATED)}
+    assert found["crios"].date == "1898"
+    assert "no quotation" in found["crios"].note
+    assert {term.origin for term in terms(store).values()} == {Origin.NOT_STATED}
+    assert {"cos siar", "cúlchos"} <= terms(store).keys()
+    with store.read() as reader:
+        assert sorted(source.label for source in reader.all(Source)) == ["the lantern", "Éigse 1898"]
+        notes = {e.terms[0].text: e.editor_note for e in reader.all(Entry)}
+    assert notes["belt"] == "worn low"
+    assert "Date: 1890" in notes["fall"]  # a date without a source makes no slip, and is not lost
+
+
+def test_a_cell_can_be_one_name_and_all_names_can_be_meant(client: FlaskClient, store: Store) -> None:
+    content = "English;Irish;Source;Date\nheel, back;cos siar;Éigse;1898\n"
+    taken(client, content.encode(), **{"split-0": "one", "default-witnessed": "all"})
+    assert slips(store).keys() == {"heel, back", "cos siar"}
+
+
+def test_slips_can_wait_to_be_sorted(client: FlaskClient, store: Store) -> None:
+    taken(client, PLAIN.encode(), **{"default-witnessed": "none"})
+    assert slips(store).keys() == {""}
+    assert slips(store)[""].text == "belt; crios"
+
+
+def test_the_table_says_kind_certainty_and_origin_where_it_has_columns(
+    client: FlaskClient, store: Store
+) -> None:
+    content = (
+        "name,language,origin,source,quotation,slip kind,certainty,page\n"
+        "belt,en,in use,Mail,He took the belt.,use,probable,3\n"
+    )
+    taken(client, content.encode())
+    slip = slips(store)["belt"]
+    assert (slip.kind, slip.certainty, slip.page) == (SlipKind.USE, Certainty.PROBABLE, "3")
+    assert terms(store)["belt"].origin is Origin.IN_USE
+
+
+def test_a_date_that_may_be_two_days_is_kept_as_given(client: FlaskClient, store: Store) -> None:
+    content = "name,language,source,date\nbelt,en,Mail,4/5/1889\nhip,en,Mail,31/5/1889\n"
+    taken(client, content.encode())
+    assert slips(store)["belt"].date == ""
+    assert "4/5/1889" in slips(store)["belt"].note
+    assert slips(store)["hip"].date == "1889-05-31"
+
+
+def test_the_preview_shows_slips_and_new_sources_first(client: FlaskClient, store: Store) -> None:
+    address = bring(client, PLAIN.encode())
+    fields = fields_of(page_of(client, address)) | {"default-witnessed": "all"}
+    preview = page_of(client, client.post(address, data=fields).location).text_content()
+    said = " ".join(preview.split())
+    assert "2 slips would be made. New sources: Éigse." in said
+    assert re.search(r"slip: crios · “crios” \(Éigse, 1898\)", said)
+    with store.read() as reader:
+        assert reader.count(Slip) == reader.count(Source) == 0
+
+
+def test_the_same_slip_of_a_known_entry_is_not_made_twice(client: FlaskClient, store: Store) -> None:
+    taken(client, PLAIN.encode(), **{"default-witnessed": "all"})
+    content = "entry;English;Irish;Source;Date\nc0001;belt;crios;Éigse;1898\nc0001;belt;;Mail;1899\n"
+    taken(client, content.encode(), **{"default-witnessed": "all"})
+    with store.read() as reader:
+        assert (reader.count(Slip), reader.count(Entry)) == (3, 1)
+
+
+@pytest.mark.parametrize(
+    ("heading", "key"),
+    [
+        ("Notes", "editor_note"), ("Nodiadau", "editor_note"), ("Nótaí", "editor_note"),
+        ("Ffynhonnell", "source"), ("Foinse", "source"), ("Dyddiad", "date"), ("Bliain", "date"),
+        ("Dyfyniad", "quotation"), ("Sampla", "quotation"), ("Rhan ymadrodd", "part_of_speech"),
+        ("Inscne", "gender"), ("Gaeilge", "names:ga"), ("Saesneg", "names:en"), ("Irish name", "names:ga"),
+        ("Enw Cymraeg", "names:cy"), ("Béarla", "names:en"),
+    ],
+)  # fmt: skip
+def test_ordinary_headings_are_recognised_in_three_languages(
+    client: FlaskClient, heading: str, key: str
+) -> None:
+    fields = fields_of(page_of(client, bring(client, f"Head,{heading}\na,b\n".encode())))
+    assert fields["column-1"] == key
