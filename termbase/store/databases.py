@@ -38,11 +38,14 @@ def shown(place: str) -> str:
     return place if "://" not in place else make_url(place).render_as_string()
 
 
-def engine_at(place: str, *, foreign_keys: bool = True, file_url: URL | None = None) -> Engine:
+def engine_at(
+    place: str, *, foreign_keys: bool = True, file_url: URL | None = None, told: str = ""
+) -> Engine:
     """An engine for the database at a path or URL; nothing is opened yet. Its errors are explained.
 
     Args:
         place: a path, or a database URL.
+        told: the place as a message names it, where that is another one.
         file_url: how SQLite is to open the file; else it makes one that is not there.
         foreign_keys: on SQLite, whether each statement is checked against the foreign keys. While tables are
             made or changed they are off and are checked at the end: SQLite deletes the rows of a table before
@@ -62,7 +65,7 @@ def engine_at(place: str, *, foreign_keys: bool = True, file_url: URL | None = N
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
         raise _not_understood(place, error) from error
     path = file_of(place)
-    event.listen(engine, "handle_error", lambda problem: explain(problem, shown(place), path))
+    event.listen(engine, "handle_error", lambda problem: explain(problem, shown(told or place), path))
     if file_url is None and engine.dialect.name == "sqlite":
         prepare_sqlite(engine, foreign_keys=foreign_keys)
     return engine

@@ -60,7 +60,7 @@ def building(place: str) -> Iterator[Connection]:
 
 @contextmanager
 def _in_one_transaction(place: str, told: str = "") -> Iterator[Connection]:
-    engine = engine_at(place, foreign_keys=False)
+    engine = engine_at(place, foreign_keys=False, told=told)
     try:
         with engine.connect() as connection:
             writing = connection.execution_options(wordhold_writes=True)

@@ -20,8 +20,8 @@ def test_a_site_of_ready_entries_under_one_code(shell: Shell, tmp_path: Path) ->
     )
     assert ran.out.startswith(f"Wrote {site}: 12 entries, ")
     page = (site / "entries/c0015.html").read_text("utf-8")
-    assert "Glanmorwen Fair rules (1868): <b>" in page
-    assert "Quarrymen's rules (1884): <b>" not in page.replace("&#39;", "'")
+    assert "Glanmorwen Fair rules (1868)</a>: <b>" in page
+    assert "Quarrymen's rules (1884)</a>: <b>" not in page.replace("&#39;", "'")
     assert "<svg" not in page
 
 
@@ -72,8 +72,8 @@ def test_a_code_can_be_named(shell: Shell, tmp_path: Path) -> None:
     assert shell("publish", "epub", "-o", str(book), "--code", "Glanmorwen Fair rules (1868)").code == 0
     with zipfile.ZipFile(book) as archive:
         text = b"".join(archive.read(n) for n in archive.namelist() if n.endswith(".xhtml")).decode()
-    assert "Glanmorwen Fair rules (1868): <b>" in text
-    assert "Open-hold matches (1902): <b>" not in text
+    assert "Glanmorwen Fair rules (1868)</a>: <b>" in text
+    assert "Open-hold matches (1902)</a>: <b>" not in text
 
 
 def test_the_proof_is_of_what_is_chosen(shell: Shell) -> None:
@@ -85,7 +85,7 @@ def test_the_proof_is_of_what_is_chosen(shell: Shell) -> None:
 
 def test_cards_say_how_many_sheets_there_are(shell: Shell, tmp_path: Path) -> None:
     ran = shell("publish", "cards", "-o", str(tmp_path / "cards.pdf"), "--ready-only")
-    assert ran.out == f"Wrote {tmp_path / 'cards.pdf'}: 10 cards, 0 marked as drafts, on 2 sheets.\n"
+    assert ran.out == f"Wrote {tmp_path / 'cards.pdf'}: 10 cards, 0 marked as drafts, on 3 sheets.\n"
 
 
 def test_a_book_is_narrowed_to_a_topic_and_a_verdict_and_says_so(shell: Shell, tmp_path: Path) -> None:
