@@ -11,6 +11,7 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from app.web import bodymap, context
+from app.web.entries.vocabulary import attribute_words
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.wording import profile_words, verdict_wording
@@ -19,7 +20,7 @@ from termbase.acts.techniques import borrowed, save_technique
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
-from termbase.judging import ENGLISH, Verdict, say
+from termbase.judging import Verdict, say
 from termbase.matrix import verdict_on
 from termbase.mechanics import check_mechanics
 from termbase.rulecodes import RuleCode
@@ -212,7 +213,7 @@ def _page(entry: Entry, form: Form, profile: Profile, lender: Lender | None = No
         form=form,
         groups=[(_(title), [known[path] for path in paths]) for title, paths in GROUPS],
         asks={path: _(words) for path, words in ASKS.items()},
-        about={path: _(ENGLISH.words.get(path, path)) for path in known},
+        about={path: attribute_words(path) for path in known},
         bases=BASES,
         heads=tuple(heads(entry).values()),
         lender=lender,
