@@ -161,7 +161,7 @@ def _quotation(slip: Slip, library: Library, addresses: Addresses) -> Iterator[T
     yield quotation, PROV.value, text(slip.text, source.language if source else "")
     yield quotation, PROV.wasQuotedFrom, addresses.of(slip.source_id)
     for name, value in (("name", slip.name), ("locator", locator(slip)), ("kind", slip.kind.value),
-                        ("certainty", slip.certainty.value)):  # fmt: skip
+                        ("certainty", slip.certainty.value), ("presence", slip.presence.value)):  # fmt: skip
         if value:
             yield quotation, addresses.own(name), text(value)
     if date := library.date_of(slip):

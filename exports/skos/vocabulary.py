@@ -56,6 +56,7 @@ _OWN: Final = {
     "name": "The name as the quotation prints it.",
     "locator": "Where in the source the quotation stands.",
     "kind": "What kind of work a source is, or what a quotation does with the name, or not stated.",
+    "presence": "How the name is in a quotation, as the editor says, where no form of it can be recognised.",
     "certainty": "How sure it is that the quotation bears witness to the name, or not stated.",
 }
 _RELATIONS: Final = ("counterTo", "follows", "contrastsWith")

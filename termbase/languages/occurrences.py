@@ -45,15 +45,17 @@ def contains(text: str, forms: tuple[Form, ...]) -> bool:
         forms: the forms, each with the tag of its language; a tag that is not well formed, which a file may
             have brought in, stands for no language.
     """
-    phrases = _phrases(text)
+    folded = _folded(text)
+    phrases = [words for part in _END_OF_PHRASE.split(folded) if (words := _WORD.findall(part))]
+    whole = [_WORD.findall(folded)]
     return any(
-        _stands_in(phrases, tag, keys, beginnings, words) for tag, keys, beginnings, words in _sought(forms)
+        _stands_in(whole if across else phrases, tag, keys, beginnings, words)
+        for tag, across, keys, beginnings, words in _sought(forms)
     )
 
 
-def _phrases(text: str) -> list[list[str]]:
-    folded = text.lower() if text.isascii() else modern_spelling(clean(text)).casefold()
-    return [words for part in _END_OF_PHRASE.split(folded) if (words := _WORD.findall(part))]
+def _folded(text: str) -> str:
+    return text.lower() if text.isascii() else modern_spelling(clean(text)).casefold()
 
 
 def _stands_in(
@@ -79,24 +81,29 @@ def _stands_in(
 
 
 @lru_cache(maxsize=4096)
-def _sought(forms: tuple[Form, ...]) -> tuple[tuple[str, frozenset[str], frozenset[str], _Words], ...]:
-    """For each language: the keys to be met, all their beginnings, and what gives the keys of a word."""
-    by_tag: dict[str, set[str]] = {}
+def _sought(forms: tuple[Form, ...]) -> tuple[tuple[str, bool, frozenset[str], frozenset[str], _Words], ...]:
+    """For each language: the keys to be met, all their beginnings, and what gives the keys of a word.
+
+    The flag says that the names have signs in them that otherwise end a phrase: *hank (a man)*.
+    """
+    by_tag: dict[tuple[str, bool], set[str]] = {}
     misread: set[str] = set()
     for text, stated in forms:
         tag = stated if is_well_formed(stated) else "und"
+        across = _END_OF_PHRASE.search(_folded(text)) is not None
         for key in find_keys(text, tag):
             if len(key.text) >= SHORTEST.get(key.kind, len(key.text) + 1):
-                by_tag.setdefault(tag, set()).add(key.text)
+                by_tag.setdefault((tag, across), set()).add(key.text)
                 misread.update([tag] if len(key.text) >= SHORTEST[KeyKind.MISREAD] else [])
     return tuple(
         (
             tag,
+            across,
             frozenset(keys),
             frozenset(key[:end] for key in keys for end in range(1, len(key) + 1)),
             _misread_keys if tag in misread else _word_keys,
         )
-        for tag, keys in by_tag.items()
+        for (tag, across), keys in by_tag.items()
     )
 
 
