@@ -14,6 +14,7 @@ from termbase import dates, tags
 from termbase.entries import Analogue, Definition, Entry, Form, Status, Term
 from termbase.errors import BadInput, Problems
 from termbase.languages import folding
+from termbase.limits import Kind, check_length, check_lengths
 from termbase.messages import message
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
@@ -66,6 +67,7 @@ def take_tag(text: str, field: str) -> str:
 
 def take_termbase(termbase: Termbase) -> Termbase:
     """The termbase: it has a title and languages that exist as tags."""
+    check_lengths(termbase)
     with Problems() as problems:
         title = problems.value("", _needed, termbase.title, _TITLE)
         working = problems.value("", take_tag, termbase.working_language, message("working language"))
@@ -92,11 +94,13 @@ def take_termbase(termbase: Termbase) -> Termbase:
 
 def take_person(person: Person) -> Person:
     """A person with a name."""
+    check_lengths(person)
     return replace(person, name=_needed(person.name, _NAME))
 
 
 def take_source(source: Source) -> Source:
     """A source: label and title are needed, the date is EDTF, the language a tag."""
+    check_lengths(source)
     lines = ("author", "editor", "container", "publisher", "place", "pages", "archive", "shelfmark", "url")
     with Problems() as problems:
         label = problems.value("", _needed, source.label, _LABEL)
@@ -118,6 +122,7 @@ def take_source(source: Source) -> Source:
 
 def take_slip(slip: Slip) -> Slip:
     """A slip: the quotation is needed and kept verbatim, its date is EDTF."""
+    check_lengths(slip)
     lines = ("name", "page", "column", "line", "item", "place")
     with Problems() as problems:
         text = problems.value("", _quotation, slip.text)
@@ -143,6 +148,7 @@ def _quotation(text: str) -> str:
 
 def take_trial(trial: Trial) -> Trial:
     """A trial: its date is needed and is EDTF."""
+    check_lengths(trial)
     if not trial.date.strip():
         raise BadInput(
             message("The date is missing."),
@@ -155,6 +161,7 @@ def take_trial(trial: Trial) -> Trial:
 
 def take_entry(entry: Entry) -> Entry:
     """An entry: at least one name, at most one preferred name a language, tags and texts in order."""
+    check_lengths(entry)
     with Problems() as problems:
         terms = tuple(problems.value(t, _term, t, n) for n, t in enumerate(entry.terms, 1))
     if not terms:
@@ -244,12 +251,18 @@ def _analogue(analogue: Analogue) -> Analogue:
     return replace(analogue, name=_line(analogue.name), language=tag, style=_line(analogue.style))
 
 
-def take_verbatim(text: str, field: str) -> str:
+def take_verbatim(text: str, field: str, kind: Kind = "page") -> str:
     """Text that is kept as it stands: NFC, line ends as \\n.
 
+    Args:
+        text: the text.
+        field: what it is called in errors.
+        kind: of the field: how long it may be.
+
     Raises:
-        BadInput: it holds characters that no database and no XML can hold.
+        BadInput: it holds characters that no database and no XML can hold, or is too long.
     """
+    check_length(text, kind, field)
     try:
         return _verbatim(text)
     except BadInput as error:

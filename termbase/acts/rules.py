@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 
 from termbase.errors import BadInput, InUse, NotFound, Problems
 from termbase.intake import take_date
+from termbase.limits import check_lengths
 from termbase.messages import message, message_of_number
 from termbase.rulecodes import RuleCode, years_of
 from termbase.rulefiles import BadRows
@@ -62,6 +63,7 @@ def checked_code(act: Act, code: RuleCode) -> RuleCode:
         BadInput: it has no name, or that of another code; its period is no EDTF date that spans years; two
             clauses have one id; a clause's years cannot be read.
     """
+    check_lengths(code)
     with Problems() as problems:
         name = " ".join(code.name.split())
         period = problems.value("", take_date, code.period, message("period"))

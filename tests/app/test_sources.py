@@ -475,3 +475,12 @@ def test_joining_or_parting_nothing_is_refused(
     client: FlaskClient, heel: Entry, data: dict[str, object]
 ) -> None:
     assert client.post(f"/sources/witnesses/{heel.terms[0].id}", data=data).status_code == 400
+
+
+def test_a_title_that_is_too_long_is_refused_beside_its_field_and_kept(client: FlaskClient) -> None:
+    title = "long " * 500
+    data = {"label": "Lantern", "title": title, "kind": "newspaper", "version": "0"}
+    answer = client.post("/sources/new", data=data)
+    assert answer.status_code == 400
+    assert "The text is 2,500 characters long; at most 2,000 are possible here." in answer.text
+    assert title in answer.text

@@ -32,6 +32,7 @@ from exports.tbx.validating import NotValid, check_file
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord
+from termbase.limits import check_lengths
 from termbase.messages import joined, message
 from termbase.people import Termbase
 from termbase.sources import Slip
@@ -201,6 +202,7 @@ class WordholdFile(TbxFile):
     def _entry(self, element: etree._Element, unread: Unread, number: int) -> IncomingEntry:
         try:
             entry, slips = read_entry(element, unread)
+            _check_lengths(element, entry, *slips)
         except BadInput as error:
             raise self._named(error, number) from error
         return IncomingEntry(entry, slips, place_of(element))
@@ -221,6 +223,10 @@ class WordholdFile(TbxFile):
         except BadItem as error:
             bad = next((i for i in element if i.get("type") == error.item), element)
             raise self._named(fault(error.what, bad, error.item), number) from error
+        try:
+            _check_lengths(element, record)
+        except BadInput as error:
+            raise self._named(error, number) from error
         yield IncomingRecord(section.kind, record, place_of(element))
 
 
@@ -334,6 +340,15 @@ class _Watched:
                 text=said if len(said) <= MOST_SAID else f"{said[:MOST_SAID]}…",
             )
         ] = None
+
+
+def _check_lengths(element: etree._Element, *records: object) -> None:
+    """Refuse records with texts that are too long, with the line of the element that they stand in."""
+    for record in records:
+        try:
+            check_lengths(record)
+        except BadInput as error:
+            raise fault(error.what, element, error.where, mend=error.mend) from error
 
 
 def _told_loose(names: list[str]) -> str:
