@@ -4,9 +4,10 @@ The limits are far above what a name, a note or a page of a book needs, and low 
 can fill the memory of whoever reads it (common practice, no source). Lengths are in characters (code points).
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
 from functools import cache
+from operator import attrgetter
 from typing import Any, Final, Literal, get_args, get_type_hints
 
 import msgspec
@@ -23,6 +24,8 @@ from termbase.trials import Trial
 
 __all__ = ["LONGEST", "Kind", "check_length", "check_lengths", "kind_of_field"]
 
+Read = Callable[[Any], Any]
+Limited = tuple[Read, int]
 Kind = Literal["name", "line", "note", "quotation", "page"]
 
 LONGEST: Final[dict[Kind, int]] = {
@@ -111,11 +114,32 @@ def check_lengths(record: object) -> None:
     Raises:
         BadInput: a text is too long; all of them are told, each with its field.
     """
-    found = list(_too_long(record, ""))
-    if found:
+    if not _fits(record):
         with Problems() as problems:
-            for text, kind, where in found:
+            for text, kind, where in _too_long(record, ""):
                 problems.value(None, check_length, text, kind, where)
+
+
+def _fits(record: Any) -> bool:
+    """Whether no text of a record is too long; told quickly, since it is asked of every record."""
+    cls: Any = type(record)
+    texts, lists, parts = _plan_of(cls)
+    for read, longest in texts:
+        if len(read(record)) > longest:
+            return False
+    for read, longest in lists:
+        for text in read(record):
+            if len(text) > longest:
+                return False
+    for read in parts:
+        value = read(record)
+        if isinstance(value, tuple):
+            for part in value:
+                if not _fits(part):
+                    return False
+        elif value is not None and not _fits(value):
+            return False
+    return True
 
 
 def _too_long(record: Any, within: str) -> Iterator[tuple[str, Kind, str]]:
@@ -144,13 +168,23 @@ def _called(part: object, number: int) -> str:
 
 
 @cache
-def _texts_of(cls: type[Any]) -> tuple[tuple[str, Kind], ...]:
+def _plan_of(cls: Any) -> tuple[tuple[Limited, ...], tuple[Limited, ...], tuple[Read, ...]]:
+    """How to read the texts of a class, its lists of texts, each with its limit, and its records."""
+    hints: dict[str, Any] = dict(_hints(cls))
+    limited = _texts_of(cls)
+    texts = tuple((attrgetter(name), LONGEST[kind]) for name, kind in limited if hints[name] is str)
+    lists = tuple((attrgetter(name), LONGEST[kind]) for name, kind in limited if hints[name] is not str)
+    return texts, lists, tuple(map(attrgetter, _parts_of(cls)))
+
+
+@cache
+def _texts_of(cls: Any) -> tuple[tuple[str, Kind], ...]:
     """The fields of a class that are texts or lists of texts, with their kinds."""
     return tuple((name, kind_of_field(cls, name)) for name, hint in _hints(cls) if _is_text(hint))
 
 
 @cache
-def _parts_of(cls: type[Any]) -> tuple[str, ...]:
+def _parts_of(cls: Any) -> tuple[str, ...]:
     """The fields of a class that are records or lists of records."""
     return tuple(name for name, hint in _hints(cls) if not _is_text(hint) and _holds_record(hint))
 
