@@ -3,11 +3,14 @@
 A row here for every act that has its words from a view, a command or the demo, the narrower one first.
 """
 
-from typing import Final
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any, Final
 
+from app.catalogues import LANGUAGES, voice_of
 from termbase.messages import again
 
-__all__ = ["DEEDS", "OF_LINES", "again_of"]
+__all__ = ["DEEDS", "OF_LINES", "again_of", "in_every_language"]
 
 OF_LINES: Final = (
     "made an entry",
@@ -108,3 +111,14 @@ _WHICH: Final = ("language", "practice")
 def again_of(what: str) -> str:
     """The words of an act, as the history keeps them, again as a message; others' own words as they are."""
     return again(what, DEEDS, {"deed": DEEDS, "line_deed": OF_LINES, "which": _WHICH})
+
+
+def in_every_language(act: Mapping[str, Any]) -> Mapping[str, str]:
+    """An act, as its row has it, as each language of the interface words it: for the digest of the record."""
+    return _worded(str(act["what"]))
+
+
+@lru_cache(maxsize=10_000)
+def _worded(what: str) -> Mapping[str, str]:
+    deed = again_of(what)
+    return {tag: voice_of(tag).say(deed) for tag in LANGUAGES}

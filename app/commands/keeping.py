@@ -1,4 +1,4 @@
-"""Keeping everything: backup, restore, repair."""
+"""Keeping everything: backup, restore, digest, repair."""
 
 from pathlib import Path
 
@@ -14,11 +14,14 @@ from app.commands.setting import (
     progress,
     today,
 )
+from app.deeds import in_every_language
 from exports import backup as backups
 from termbase.acts.repairing import Repairs
 from termbase.acts.repairing import repair as repair_termbase
+from termbase.store import Store
+from termbase.store.digest import digest_of
 
-__all__ = ["backup", "repair", "restore"]
+__all__ = ["backup", "digest", "repair", "restore"]
 
 
 @click.command(cls=Command)
@@ -42,14 +45,15 @@ def backup(file: Path, as_json: bool, db: str) -> None:
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--db", "place", required=True, metavar="NEW", help="Where to make the termbase: a file, or "
               "postgresql://... ; there must be none yet.")  # fmt: skip
+@click.option("--as-it-was", is_flag=True, help="Keep the tables of an older version, for that program.")
 @as_json_option
-def restore(file: Path, place: str, as_json: bool) -> None:
+def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
     """Make the termbase that a backup, FILE, holds, in a new database.
 
     Example: wordhold restore strap-2026-03-01.zip --db restored.sqlite
     """
     with progress("records") as seen:
-        report = backups.restore(file, place, on_progress=seen)
+        report = backups.restore(file, place, as_it_was=as_it_was, on_progress=seen)
     if as_json:
         print_json("restore", db=place, report=report)
         return
@@ -74,3 +78,29 @@ def repair(db: str, by: str) -> None:
     if repairs.termbase:
         click.echo(f"Brought back the title and the languages: {repairs.termbase}.")
     click.echo(f"{db} is not damaged." if repairs == Repairs() else f"{db} is repaired.")
+
+
+@click.command(cls=Command)
+@as_json_option
+@db_option
+def digest(as_json: bool, db: str) -> None:
+    """Print a digest of the whole record: equal digests mean equal records.
+
+    It covers every record, every state in the history, every picture, and every act as worded in English,
+    Welsh and Irish. It is the same on SQLite and PostgreSQL, and after a backup is restored.
+
+    Example: wordhold digest --db strap.sqlite
+    """
+    store = Store.open_any(db)
+    try:
+        tables = store.version()
+        with store.read() as reader:
+            found = digest_of(reader.connection, in_every_language)
+    finally:
+        store.close()
+    if as_json:
+        print_json("digest", tables=tables, kinds=found.kinds, digest=found.whole)
+        return
+    for name, kind in found.kinds.items():
+        click.echo(f"{kind.number:>9}  {name:<12} {kind.sha256}")
+    click.echo(f"{'':>9}  {'whole':<12} {found.whole}")

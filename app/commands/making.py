@@ -1,12 +1,16 @@
 """Making a termbase and changing it as a whole: new, upgrade, undo."""
 
+from pathlib import Path
+
 import click
 
 from app.commands.setting import Command, db_option, opened, person_option
+from app.deeds import in_every_language
+from exports.backup.tables import TablesZip
 from termbase.acts import history
 from termbase.intake import take_termbase
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store import Store, upgrading
 
 __all__ = ["new", "undo", "upgrade"]
 
@@ -36,13 +40,26 @@ def new(
 
 
 @click.command(cls=Command)
+@click.option(
+    "--backup", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+    help="Where to write the backup: needed with PostgreSQL; else beside the termbase.",
+)  # fmt: skip
 @db_option
-def upgrade(db: str) -> None:
+def upgrade(backup: Path | None, db: str) -> None:
     """Bring a termbase made by an older version up to this one.
+
+    A backup is written and checked first. Everything in the record is compared before and after; if the
+    upgrade would change anything that it must keep, nothing is changed.
 
     Example: wordhold upgrade --db strap.sqlite
     """
-    Store.upgrade_at(db)
+    done = upgrading.upgrade(db, TablesZip(), backup=backup, worded=in_every_language)
+    if done.backup is not None and done.digest is not None:
+        click.echo(f"Wrote and checked a backup: {done.backup}")
+        click.echo(f"Upgraded the tables from version {done.before} to {done.after}.")
+        for what, why in done.changed.items():
+            click.echo(f"Changed on purpose: {what} ({why})")
+        click.echo(f"Everything else is as it was. Digest of the record: {done.digest.whole}")
     click.echo(f"{db} is up to date.")
 
 

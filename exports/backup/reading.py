@@ -28,6 +28,7 @@ from exports.backup.manifest import (
     Member,
     records_member,
 )
+from exports.backup.tables import fill_tables, read_manifest
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.messages import joined, message
@@ -51,12 +52,15 @@ T = TypeVar("T")
 Tell = Callable[[int, int], None]
 
 
-def restore(path: Path, place: str, *, on_progress: Tell | None = None) -> BackupReport:
+def restore(
+    path: Path, place: str, *, as_it_was: bool = False, on_progress: Tell | None = None
+) -> BackupReport:
     """Make the termbase that a backup holds, in a new database.
 
     Args:
-        path: the zip that `write_backup` made.
+        path: the zip that `write_backup` or an upgrade made.
         place: path or URL of the database; nothing may be there yet.
+        as_it_was: keep the tables of the older version that a backup of an upgrade holds.
         on_progress: told from time to time how many records are checked or written, of how many.
 
     Raises:
@@ -65,6 +69,21 @@ def restore(path: Path, place: str, *, on_progress: Tell | None = None) -> Backu
         OSError: the file cannot be read.
     """
     with opened_zip(path, message("a backup")) as archive:
+        if (tables := read_manifest(archive, path.name)) is not None:
+            counts: dict[str, int] = {}
+
+            def fill(connection: Connection) -> None:
+                counts.update(fill_tables(archive, tables, path.name, connection))
+
+            upgraded = "" if as_it_was else "head"
+            Store.refill(place, fill, tables=tables.tables, upgraded=upgraded).close()
+            return BackupReport(tables.title, counts)
+        if as_it_was:
+            raise BadInput(
+                message("This backup holds records, not tables of an older version."),
+                where=path.name,
+                mend=message("Leave out --as-it-was."),
+            )
         backup = _Backup(archive, path.name, on_progress)
         backup.check()
         Store.refill(place, backup.fill).close()

@@ -12,8 +12,8 @@ from termbase.errors import BadInput, Damaged, NotFound, WordholdError
 from termbase.loading import late
 from termbase.messages import message
 from termbase.people import Termbase
-from termbase.store.databases import ACT_LOCK, check_keys, unusable
-from termbase.store.integrity import damage_behind, make_sure, make_sure_of_file
+from termbase.store.databases import ACT_LOCK, unusable
+from termbase.store.integrity import damage_behind, make_sure
 from termbase.store.reading import Reader
 from termbase.store.versions import known_tables, tables_version, version_of
 from termbase.store.watching import Database
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 else:
     making, migrating = late("termbase.store.making"), late("termbase.store.migrating")
 
-__all__ = ["Store", "known_tables", "tables_version"]
+__all__ = ["Store", "check_version", "known_tables", "tables_version"]
 
 
 def _now() -> datetime:
@@ -67,6 +67,7 @@ class Store:
         fill: Callable[[Connection], None],
         *,
         tables: str = "head",
+        upgraded: str = "head",
         clock: Callable[[], datetime] = _now,
     ) -> "Store":
         """Make a termbase at a path or database URL from a copy; nothing remains there when that fails.
@@ -74,7 +75,8 @@ class Store:
         Args:
             place: where; nothing may be there yet.
             fill: writes the whole record through the connection, which is one transaction.
-            tables: version of the tables that `fill` writes to; they are brought up to this version after it.
+            tables: version of the tables that `fill` writes to.
+            upgraded: version that they are brought up to after it; empty: they stay as they are.
 
         Raises:
             BadInput: the place already holds something, or cannot be used; or what was copied does not hold
@@ -90,7 +92,8 @@ class Store:
                     where=place,
                     mend=message("Nothing was written. Use another copy."),
                 ) from error
-            migrating.migrate(connection)
+            if upgraded:
+                migrating.migrate(connection, upgraded)
         return cls(Database.at(place), clock)
 
     @classmethod
@@ -115,32 +118,40 @@ class Store:
         left_open = database.was_left_open
         store = cls(database, clock)
         with store._closed_on_failure(place):
-            with store.engine.connect() as connection:
-                found = version_of(connection, database.name)
-            _check_version(found, database.name, frozenset({tables_version()}))
+            check_version(store.version(), database.name, frozenset({tables_version()}))
             if check:
                 make_sure(store.engine, database, always=thorough, left_open=left_open)
         return store
 
     @classmethod
-    def upgrade_at(cls, place: str) -> None:
-        """Bring a termbase of an older version up to this one.
+    def open_any(
+        cls, place: str, clock: Callable[[], datetime] = _now, *, foreign_keys: bool = True
+    ) -> "Store":
+        """Open a termbase of this version or an older one, to read its tables as they are or to upgrade it.
+
+        Args:
+            place: path or URL.
+            clock: the time of acts.
+            foreign_keys: see `termbase.store.databases.engine_at`.
 
         Raises:
             NotFound: there is nothing there.
             BadInput: it is no termbase, or of a newer version.
         """
         database = _existing(place)
-        store = cls(database, foreign_keys=False)
+        store = cls(database, clock, foreign_keys=foreign_keys)
         with store._closed_on_failure(place):
-            with store.engine.connect() as connection:
-                found = version_of(connection, database.name)
-            _check_version(found, database.name, known_tables())
-            make_sure_of_file(store.engine, database)
-            with store._writing() as connection:
-                migrating.migrate(connection)
-                check_keys(connection)
-        store.close()
+            check_version(store.version(), database.name, known_tables())
+        return store
+
+    def version(self) -> str:
+        """The version of the tables; empty where there are none of ours.
+
+        Raises:
+            Damaged: there are tables of ours, but nothing says of which version they are.
+        """
+        with self.engine.connect() as connection:
+            return version_of(connection, self.database.name) or ""
 
     @contextmanager
     def _closed_on_failure(self, place: str) -> Iterator[None]:
@@ -185,7 +196,7 @@ class Store:
             what: what was done, for the history ("attached line 12").
             undoes: the act that this one takes back.
         """
-        with self._writing() as connection:
+        with self.writing() as connection:
             self.database.check_acts(connection)
             act = Act(connection, by, str(what), _stamp(self.clock), undoes)
             yield act
@@ -193,7 +204,7 @@ class Store:
         self.database.check()  # before it is acknowledged
 
     @contextmanager
-    def _writing(self) -> Iterator[Connection]:
+    def writing(self) -> Iterator[Connection]:
         """A connection in a transaction that writes: one after another, none overwrites another."""
         with self.engine.connect() as connection:
             writing = connection.execution_options(wordhold_writes=True)
@@ -230,8 +241,13 @@ def _existing(place: str) -> Database:
     return database
 
 
-def _check_version(found: str | None, place: str, wanted: frozenset[str]) -> None:
-    if found is None:
+def check_version(found: str, place: str, wanted: frozenset[str]) -> None:
+    """Check that tables are of a version that can be used.
+
+    Raises:
+        BadInput: they are of another version, or there are none.
+    """
+    if not found:
         raise BadInput(
             message("This is no termbase."),
             where=place,

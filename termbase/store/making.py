@@ -20,7 +20,7 @@ from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.store.databases import ACT_LOCK, check_keys, engine_at, file_of, unusable
 
-__all__ = ["building"]
+__all__ = ["building", "new_file"]
 
 _SUFFIXES: Final = ("", "-journal", "-wal", "-shm")
 _MOST_NAMED: Final = 8  # tables named in a message
@@ -44,15 +44,30 @@ def building(place: str) -> Iterator[Connection]:
         with _in_one_transaction(place) as connection:
             yield connection
         return
+    with new_file(path, place) as unfinished:
+        with _in_one_transaction(str(unfinished), place) as connection:
+            yield connection
+        _close_journal(unfinished)
+
+
+@contextmanager
+def new_file(path: Path, place: str) -> Iterator[Path]:
+    """A path beside `path` to write a SQLite file to; renamed at the end, or removed on an error.
+
+    Args:
+        path: where the file shall be.
+        place: the same as the reader named it, for messages.
+
+    Raises:
+        BadInput: something is there.
+    """
     path = path.resolve()
     _refuse_taken(path, place)
     path.parent.mkdir(parents=True, exist_ok=True)
     _clear_leftovers(path)
     unfinished = path.with_name(f".{path.name}.{uuid.uuid4().hex}.unfinished")
     try:
-        with _in_one_transaction(str(unfinished), place) as connection:
-            yield connection
-        _close_journal(unfinished)
+        yield unfinished
         _put_in_place(unfinished, path, place)
     finally:
         _remove(unfinished)

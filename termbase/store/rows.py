@@ -86,6 +86,9 @@ class Mapped(Generic[T]):
     """How records of one class are written to one table.
 
     `skip` names fields that live elsewhere (children of an entry).
+
+    Attributes:
+        documents: columns that hold JSON.
     """
 
     def __init__(self, cls: type[T], table: Table, skip: frozenset[str] = frozenset()) -> None:
@@ -95,6 +98,7 @@ class Mapped(Generic[T]):
         names = [f.name for f in dataclasses.fields(cls) if f.name not in skip]  # type: ignore[arg-type]
         self.codecs = {n: _codec(hints[n], bool(table.c[n].nullable)) for n in names}
         self.columns = tuple(names)
+        self.documents = frozenset(name for name, (write, _) in self.codecs.items() if write is _json)
         self._get = attrgetter(*names)
         self._written = tuple(
             (place, write) for place, (write, _) in enumerate(self.codecs.values()) if write is not _same
@@ -134,6 +138,7 @@ class _CodeMapped(Mapped[RuleCode]):
         self.table = schema.code
         self.codecs = {}
         self.columns = ("id", "name", "body", "version")
+        self.documents = frozenset({"body"})
 
     def to_row(self, record: RuleCode, **more: Any) -> Row:
         return dict(zip(self.columns, self.to_values(record), strict=True)) | more

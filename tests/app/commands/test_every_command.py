@@ -55,6 +55,7 @@ DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
     "publish proof": (["publish", "proof", "--ready-only"], {"findings"}),
     "backup": (["backup", "{tmp}/kept.zip"], {"file", "report"}),
     "restore": (["restore", "{tmp}/kept.zip", "--db", "{tmp}/again.sqlite"], {"db", "report"}),
+    "digest": (["digest"], {"tables", "kinds", "digest"}),
     "export csv": (["export", "csv", "-o", "{tmp}/names.csv"], {"file", "rows"}),
     "export xlsx": (["export", "xlsx", "-o", "{tmp}/names.xlsx"], {"file", "rows"}),
     "import csv": (["import", "csv", "{tmp}/names.csv", "--dry-run"], TABLE),

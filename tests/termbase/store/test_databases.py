@@ -261,7 +261,7 @@ def test_a_termbase_of_a_newer_version_is_said_to_be_that(store: Store, place: s
     with store.engine.begin() as connection:
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
 
-    for use in (Store.open, Store.upgrade_at):
+    for use in (Store.open, Store.open_any):
         with pytest.raises(Exception, match="newer version of the program"):
             use(place)
 

@@ -8,12 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from exports.backup.tables import TablesZip
 from termbase.acts import entries
 from termbase.acts.repairing import Repairs, repair
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import Damaged
 from termbase.store import Store
 from termbase.store.integrity import SMALL
+from termbase.store.upgrading import upgrade
 
 
 @pytest.fixture
@@ -252,6 +254,6 @@ def test_a_damaged_file_is_not_upgraded(path: Path) -> None:
     before = path.read_bytes()
 
     with pytest.raises(Damaged, match="change"):
-        Store.upgrade_at(str(path))
+        upgrade(str(path), TablesZip())
 
     assert path.read_bytes() == before

@@ -13,6 +13,7 @@ from PIL import Image as Pictures
 from sqlalchemy import delete, insert, inspect, select
 
 import termbase.store
+from exports.backup.tables import TablesZip
 from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput
@@ -22,6 +23,7 @@ from termbase.store import Store, schema
 from termbase.store.engine import known_tables, tables_version
 from termbase.store.keys import reindex
 from termbase.store.schema import metadata
+from termbase.store.upgrading import upgrade
 
 MIGRATIONS = Path(termbase.store.__file__).with_name("migrations")
 
@@ -59,7 +61,9 @@ def indexes_of_keys(store: Store) -> dict[str, list[str | None]]:
     return {str(index["name"]): index["column_names"] for index in found}
 
 
-def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(store: Store, place: str) -> None:
+def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(
+    store: Store, place: str, tmp_path: Path
+) -> None:
     with store.act("Nia", "made an entry") as act:
         entries.save(act, Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),)))
     as_made = indexes_of_keys(store)
@@ -68,7 +72,7 @@ def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(store: Store
     with pytest.raises(BadInput, match="older version"):
         Store.open(place)
 
-    Store.upgrade_at(place)
+    upgrade(place, TablesZip(), backup=tmp_path / "b.zip" if "://" in place else None)
 
     again = Store.open(place)
     assert indexes_of_keys(again) == as_made
@@ -87,8 +91,10 @@ def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(store: Store
     again.close()
 
 
-def test_a_termbase_of_an_earlier_version_is_brought_up_with_everything_in_it(landed: str) -> None:
-    Store.upgrade_at(landed)
+def test_a_termbase_of_an_earlier_version_is_brought_up_with_everything_in_it(
+    landed: str, tmp_path: Path
+) -> None:
+    upgrade(landed, TablesZip(), backup=tmp_path / "b.zip" if "://" in landed else None)
     opened = Store.open(landed)
     with opened.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})

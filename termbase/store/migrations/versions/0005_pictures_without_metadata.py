@@ -21,6 +21,11 @@ down_revision = "0004"
 branch_labels = None
 depends_on = None
 
+CHANGES = {
+    f"image.{field}": "place and camera are removed from pictures; every pixel stays, upright"
+    for field in ("data", "media_type", "width", "height")
+}
+
 IMAGE = sa.table(
     "image",
     sa.column("id", sa.String),

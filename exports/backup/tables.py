@@ -1,0 +1,243 @@
+"""The tables of a termbase of any version in one zip: what `upgrade` keeps of a PostgreSQL database.
+
+It holds every row of every table as it is, so any later version of the program can write and read it.
+`restore` makes the tables of that version, fills them, and brings them up to date.
+"""
+
+import base64
+import hashlib
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Final
+
+import msgspec
+from sqlalchemy import Connection, LargeBinary, Table, func, insert, select
+
+from exports.archives import opened_zip, read_pieces
+from exports.backup.manifest import MANIFEST, READ_ME, Member
+from exports.placing import placed
+from termbase.errors import BadInput
+from termbase.messages import joined, message
+from termbase.store.digest import RECORD_TABLES, Digest, Worded, digest_of_rows, record_tables, rows_of
+from termbase.store.versions import known_tables, version_of
+
+__all__ = ["TABLES", "TablesZip", "fill_tables", "read_manifest", "rows_in", "tables_digest", "write_tables"]
+
+TABLES: Final = "tables"
+"""What the manifest of such a file calls itself, where that of a backup says `backup`."""
+FORMAT: Final = 1
+LARGEST_LINE: Final = 256 * 1024 * 1024
+_ROWS: Final = 500
+_READ_ME: Final = """Tables of a Wordhold termbase, as they were before an upgrade.
+
+manifest.json        every other file with its size and SHA-256, the version of the tables, the digest
+tables/NAME.jsonl    one row to a line (JSON, UTF-8), by column; bytes are base64
+
+Restore it with: wordhold restore FILE.zip --db NEW
+For the older version of the program: wordhold restore --as-it-was FILE.zip --db NEW
+"""
+
+
+class TablesManifest(msgspec.Struct, frozen=True, kw_only=True):
+    """What the file is.
+
+    Attributes:
+        wordhold: always `tables`.
+        format: raised when a file of the new kind cannot be read by the program as it was.
+        tables: version of the tables.
+        title: of the termbase.
+        digest: of the record, without how faces word its acts.
+        binary: columns whose values are bytes, by table.
+        members: every other file of the zip.
+    """
+
+    wordhold: str
+    format: int
+    tables: str
+    title: str
+    digest: str
+    binary: dict[str, tuple[str, ...]]
+    members: tuple[Member, ...]
+
+
+class TablesZip:
+    """Writes and reads these files for `termbase.store.upgrading.upgrade`."""
+
+    def write(self, connection: Connection, path: Path) -> None:
+        """Write the tables; nothing may be there yet."""
+        write_tables(connection, path)
+
+    def digest(self, path: Path, worded: Worded | None) -> Digest:
+        """The digest of the record in a file, read back from it."""
+        return tables_digest(path, worded)
+
+
+def write_tables(connection: Connection, path: Path) -> None:
+    """Write all rows of all tables into a zip.
+
+    Raises:
+        OSError: it cannot be written there.
+    """
+    tables = record_tables(connection, computed=True)
+    binary = {
+        str(t.name): tuple(str(c.name) for c in t.columns if isinstance(c.type, LargeBinary)) for t in tables
+    }
+    with placed(path) as unfinished, zipfile.ZipFile(unfinished, "x", zipfile.ZIP_DEFLATED) as archive:
+        members = [_write(archive, READ_ME, iter([_READ_ME.encode()]))]
+        for table in tables:
+            rows = (_line(row, binary[table.name]) for row in rows_of(connection, table))
+            members.append(_write(archive, _member(table.name), rows))
+        digest = digest_of_rows((str(t.name), rows_of(connection, t)) for t in record_tables(connection))
+        title = connection.scalar(select(next(t for t in tables if t.name == "termbase").c.title))
+        manifest = TablesManifest(
+            wordhold=TABLES, format=FORMAT, title=title or "",
+            tables=version_of(connection, str(connection.engine.url)) or "",
+            digest=digest.whole, binary={name: names for name, names in binary.items() if names},
+            members=tuple(members),
+        )  # fmt: skip
+        archive.writestr(MANIFEST, msgspec.json.format(msgspec.json.encode(manifest), indent=2) + b"\n")
+
+
+def _member(table: str) -> str:
+    return f"tables/{table}.jsonl"
+
+
+def _line(row: dict[str, Any], binary: tuple[str, ...]) -> bytes:
+    for name in binary:
+        row[name] = base64.b64encode(row[name]).decode()
+    return msgspec.json.encode(row) + b"\n"
+
+
+def _write(archive: zipfile.ZipFile, name: str, lines: Iterator[bytes]) -> Member:
+    digest, size, number = hashlib.sha256(), 0, 0
+    with archive.open(name, "w", force_zip64=True) as member:
+        for line in lines:
+            member.write(line)
+            digest.update(line)
+            size, number = size + len(line), number + 1
+    return Member(name, size, digest.hexdigest(), number)
+
+
+def read_manifest(archive: zipfile.ZipFile, name: str) -> TablesManifest | None:
+    """The manifest; None where the zip is of another kind.
+
+    Raises:
+        BadInput: it is of a newer version.
+    """
+    if MANIFEST not in archive.namelist():
+        return None
+    content = b"".join(read_pieces(archive, MANIFEST, LARGEST_LINE))
+    try:
+        manifest = msgspec.json.decode(content, type=TablesManifest)
+    except (msgspec.DecodeError, UnicodeDecodeError):
+        return None
+    if manifest.wordhold != TABLES:
+        return None
+    if manifest.format > FORMAT or manifest.tables not in known_tables():
+        raise BadInput(
+            message("The backup was made by a newer version of the program."),
+            where=name,
+            mend=message("Install a newer version, and restore it with that."),
+        )
+    return manifest
+
+
+def tables_digest(path: Path, worded: Worded | None = None) -> Digest:
+    """The digest of the record in a file.
+
+    Raises:
+        BadInput: it is no such file, or is damaged.
+    """
+    with opened_zip(path, message("a backup")) as archive:
+        manifest = read_manifest(archive, path.name)
+        if manifest is None:
+            raise BadInput(
+                message("This is no backup."), where=path.name, mend=message("Choose another file.")
+            )
+        return _digest(archive, manifest, path.name, worded)
+
+
+def _digest(
+    archive: zipfile.ZipFile, manifest: TablesManifest, name: str, worded: Worded | None = None
+) -> Digest:
+    tables = (member.name.removeprefix("tables/").removesuffix(".jsonl") for member in manifest.members[1:])
+    recorded = (
+        (table, rows_in(archive, manifest, table, name)) for table in tables if table in RECORD_TABLES
+    )
+    return digest_of_rows(recorded, worded)
+
+
+def rows_in(
+    archive: zipfile.ZipFile, manifest: TablesManifest, table: str, name: str
+) -> Iterator[dict[str, Any]]:
+    """The rows of a table in the file.
+
+    Raises:
+        BadInput: the file is damaged.
+    """
+    member = next((m for m in manifest.members if m.name == _member(table)), None)
+    if member is None or member.name not in archive.namelist():
+        raise _bad(name, _member(table), message("It is missing."))
+    digest, rest = hashlib.sha256(), b""
+    binary = manifest.binary.get(table, ())
+    for piece in read_pieces(archive, member.name, member.size):
+        digest.update(piece)
+        *whole, rest = (rest + piece).split(b"\n")
+        for line in whole:
+            yield _row(line, binary, name, member.name)
+    if rest or digest.hexdigest() != member.sha256:
+        raise _bad(name, member.name, message("It is damaged: its SHA-256 is not the one in the manifest."))
+
+
+def _row(line: bytes, binary: tuple[str, ...], name: str, member: str) -> dict[str, Any]:
+    try:
+        row = msgspec.json.decode(line, type=dict[str, Any])
+        for column in binary:
+            row[column] = base64.b64decode(row[column])
+    except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError, ValueError) as error:
+        raise _bad(name, member, message("This is no record: %(error)s.", error=error)) from error
+    return row
+
+
+def fill_tables(
+    archive: zipfile.ZipFile, manifest: TablesManifest, name: str, connection: Connection
+) -> dict[str, int]:
+    """Write all rows into empty tables of the same version; how many there are of each table.
+
+    Raises:
+        BadInput: the file is damaged, or what was written is not what the manifest says.
+    """
+    counts: dict[str, int] = {}
+    for table in record_tables(connection, computed=True):
+        rows = rows_in(archive, manifest, table.name, name)
+        counts[table.name] = _fill(connection, table, rows)
+    digest = digest_of_rows((str(t.name), rows_of(connection, t)) for t in record_tables(connection))
+    if digest.whole != manifest.digest:
+        raise _bad(name, MANIFEST, message("The record in it is not the one that was saved."))
+    return {table: counts[table] for table in RECORD_TABLES if counts.get(table)}
+
+
+def _fill(connection: Connection, table: Table, rows: Iterator[dict[str, Any]]) -> int:
+    connection.execute(table.delete())  # a migration may have put rows in
+    number, batch = 0, []
+    for row in rows:
+        batch.append(row)
+        if len(batch) == _ROWS:
+            connection.execute(insert(table), batch)
+            number, batch = number + len(batch), []
+    if batch:
+        connection.execute(insert(table), batch)
+    if connection.dialect.name == "postgresql" and table.name in ("act", "change"):
+        sequence = func.pg_get_serial_sequence(table.name, "id")
+        highest = select(func.coalesce(func.max(table.c.id), 1)).scalar_subquery()
+        connection.execute(select(func.setval(sequence, highest)))
+    return number + len(batch)
+
+
+def _bad(name: str, member: str, what: str) -> BadInput:
+    return BadInput(
+        what,
+        where=joined((name, member), ", "),
+        mend=message("Nothing was written. Use another copy of the backup."),
+    )

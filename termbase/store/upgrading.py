@@ -1,0 +1,195 @@
+"""Bringing a termbase up to this version: never without a backup, and never with anything lost.
+
+All of it is one transaction. Interrupted at any moment, the termbase is as it was or as it shall be, and the
+next run goes on from there.
+"""
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass, field
+from itertools import count
+from pathlib import Path
+from typing import Protocol
+
+from sqlalchemy import Connection
+from sqlalchemy.exc import DatabaseError
+
+from termbase.errors import BadInput, WordholdError
+from termbase.messages import message
+from termbase.store.databases import check_keys, engine_at, file_of, shown, unusable
+from termbase.store.digest import Digest, Worded, digest_of
+from termbase.store.engine import Store, check_version
+from termbase.store.integrity import make_sure_of_file
+from termbase.store.making import new_file
+from termbase.store.migrating import declared_changes, migrate
+from termbase.store.versions import known_tables, tables_version, version_of
+
+__all__ = ["TablesFile", "Upgraded", "upgrade"]
+
+
+class TablesFile(Protocol):
+    """A file that holds the tables of any version: the backup where there is no database file to copy."""
+
+    def write(self, connection: Connection, path: Path) -> None:
+        """Write the tables; nothing may be there yet."""
+
+    def digest(self, path: Path, worded: Worded | None) -> Digest:
+        """The digest of the record in a file that was written, read back from it."""
+
+
+@dataclass(frozen=True)
+class Upgraded:
+    """What was done.
+
+    Attributes:
+        before, after: versions of the tables; the same where nothing was to be done.
+        backup: the file with the termbase as it was; None where nothing was to be done.
+        digest: of the record as it is now.
+        changed: what was changed on purpose, with the reason; see `declared_changes`.
+    """
+
+    before: str
+    after: str
+    backup: Path | None = None
+    digest: Digest | None = None
+    changed: dict[str, str] = field(default_factory=dict)
+
+
+def upgrade(
+    place: str, tables_file: TablesFile, *, backup: Path | None = None, worded: Worded | None = None
+) -> Upgraded:
+    """Bring a termbase of an older version up to this one.
+
+    Args:
+        place: path or URL.
+        tables_file: writes the backup of a database that is no file.
+        backup: where the backup shall be; None: beside the database file.
+        worded: how faces word an act; what they say may not change either.
+
+    Raises:
+        NotFound: there is nothing there.
+        BadInput: it is no termbase, or of a newer version; no place for the backup is given where one is
+            needed; something would change that must not. Nothing is changed then.
+        Damaged: something in it is broken.
+        OSError: the backup cannot be written.
+    """
+    store = Store.open_any(place, foreign_keys=False)
+    try:
+        version = store.version()
+        if version == tables_version():
+            return Upgraded(version, version)
+        make_sure_of_file(store.engine, store.database)
+        if backup is None and file_of(place) is None:
+            raise BadInput(
+                message("No place for the backup is given. An upgrade writes one first."),
+                where=place,
+                mend=message("Say where, in a folder of this machine: wordhold upgrade --backup FILE.zip"),
+            )
+        with store.writing() as connection:
+            done = _upgrade(connection, place, tables_file, backup, worded)
+    except DatabaseError as error:
+        raise unusable(place) from error
+    finally:
+        store.close()
+    return done
+
+
+def _upgrade(
+    connection: Connection, place: str, tables_file: TablesFile, backup: Path | None, worded: Worded | None
+) -> Upgraded:
+    version = version_of(connection, shown(place)) or ""
+    check_version(version, place, known_tables())
+    if version == tables_version():  # another run was faster
+        return Upgraded(version, version)
+    now = digest_of(connection, worded)
+    saved = _saved(place, version, now, connection, tables_file, backup, worded)
+    changed = declared_changes(version)
+    before = digest_of(connection, worded, changed) if changed else now
+    migrate(connection)
+    check_keys(connection)
+    after = digest_of(connection, worded)
+    compared = digest_of(connection, worded, changed) if changed else after
+    if differing := before.differing(compared):
+        raise BadInput(
+            message("The upgrade would change what it must keep: %(kinds)s.", kinds=", ".join(differing)),
+            where=place,
+            mend=message("Nothing has been changed. Go on with the older version, and report this fault."),
+        )
+    return Upgraded(version, tables_version(), saved, after, changed)
+
+
+def _saved(
+    place: str,
+    version: str,
+    now: Digest,
+    connection: Connection,
+    tables_file: TablesFile,
+    backup: Path | None,
+    worded: Worded | None,
+) -> Path:
+    """The backup, written, read back and found equal; one that an interrupted run wrote is used again."""
+    database = file_of(place)
+    for path in (backup,) if backup else _free_names(database or Path(place), version):
+        if not path.exists():
+            if database is not None:
+                _copy_file(database, path)
+            else:
+                tables_file.write(connection, path)
+            if _digest_in(path, database, tables_file, worded) != now:
+                path.unlink()
+                raise BadInput(
+                    message("The backup is not equal to the termbase."),
+                    where=str(path),
+                    mend=message("Nothing has been changed. Check the disk and try again."),
+                )
+            return path
+        if _digest_in(path, database, tables_file, worded) == now:
+            return path
+    raise BadInput(
+        message("There is a file already."),
+        where=str(backup),
+        mend=message("Choose another name for the backup."),
+    )
+
+
+def _free_names(database: Path, version: str) -> Iterator[Path]:
+    """Names beside the database that say which tables it has: `ours.tables-0002.sqlite`."""
+    for number in count(1):
+        more = f"-{number}" if number > 1 else ""
+        yield database.with_name(f"{database.stem}.tables-{version}{more}{database.suffix}")
+
+
+def _copy_file(database: Path, path: Path) -> None:
+    with (
+        new_file(path, str(path)) as unfinished,
+        closing(sqlite3.connect(database)) as source,
+        closing(sqlite3.connect(unfinished)) as copy,
+    ):
+        source.backup(copy)
+        shutil.copymode(database, unfinished)  # whoever may not read the one may not read the other
+        (told,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
+        if told != "ok":
+            raise BadInput(
+                message("The database is damaged: %(error)s.", error=told),
+                where=str(database),
+                mend=message("Nothing has been changed. Restore the newest backup in a new place."),
+            )
+
+
+def _digest_in(
+    path: Path, database: Path | None, tables_file: TablesFile, worded: Worded | None
+) -> Digest | None:
+    """The digest of a file that may be a backup; None where it is none."""
+    try:
+        if database is None:
+            return tables_file.digest(path, worded)
+        engine = engine_at(str(path))
+        try:
+            with engine.connect() as connection:
+                return digest_of(connection, worded)
+        finally:
+            engine.dispose()
+    except (WordholdError, DatabaseError):
+        return None

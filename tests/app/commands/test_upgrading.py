@@ -1,0 +1,276 @@
+"""Upgrading: a backup first, everything compared, and an interruption leaves nothing by halves."""
+
+import json
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from sqlalchemy import text
+
+from app.cli import main
+from termbase.store import Store, migrating, versions
+from termbase.store.versions import tables_version
+
+MIGRATIONS = migrating.MIGRATIONS
+OLD_BACKUP = Path(__file__).parents[2] / "termbase" / "store" / "landed" / "landed-backup.zip"
+
+
+def run(*arguments: str, code: int = 0) -> str:
+    result = CliRunner().invoke(main, arguments)
+    assert result.exit_code == code, result.output
+    return result.output
+
+
+def digest(place: str) -> dict[str, object]:
+    document = json.loads(run("digest", "--json", "--db", place))
+    assert isinstance(document, dict)
+    return document
+
+
+def files_beside(place: str) -> list[str]:
+    return sorted(path.name for path in Path(place).parent.iterdir())
+
+
+def options(place: str, backup: Path) -> list[str]:
+    """What `upgrade` needs: with PostgreSQL also where the backup shall be."""
+    return ["--db", place, *(["--backup", str(backup)] if "://" in place else [])]
+
+
+def test_a_backup_is_written_first_and_nothing_changes(landed: str, tmp_path: Path) -> None:
+    before = digest(landed)
+    assert before["tables"] == "0002"
+    backup = (
+        tmp_path / "old.zip" if "://" in landed else Path(landed).with_name("landed.tables-0002.wordhold")
+    )
+
+    told = run("upgrade", *options(landed, backup))
+
+    assert f"Wrote and checked a backup: {backup}" in told
+    assert backup.exists()
+    after = digest(landed)
+    assert after["tables"] == tables_version()
+    assert (after["digest"], after["kinds"]) == (before["digest"], before["kinds"])
+    assert str(after["digest"]) in told
+    if "://" not in landed:
+        assert digest(str(backup)) == before  # the older version of the program can go on with it
+        assert files_beside(landed) == ["landed.tables-0002.wordhold", "landed.wordhold"]
+
+
+def test_acts_are_in_it_as_every_language_words_them(landed: str) -> None:
+    kinds = digest(landed)["kinds"]
+    assert isinstance(kinds, dict)
+    words = [kinds[f"acts in {tag}"]["sha256"] for tag in ("en", "cy", "ga")]
+    assert len(set(words)) == 3
+
+
+def test_the_digest_is_printed_in_a_table(landed: str) -> None:
+    printed = run("digest", "--db", landed)
+    assert "      747  change" in printed
+    assert str(digest(landed)["digest"]) in printed
+
+
+@pytest.mark.parametrize("database", ["postgresql"])
+def test_a_server_database_needs_a_place_for_the_backup(landed: str, tmp_path: Path) -> None:
+    told = run("upgrade", "--db", landed, code=2)
+    assert "--backup" in told
+    assert digest(landed)["tables"] == "0002"
+
+
+@pytest.mark.parametrize("database", ["postgresql"])
+def test_the_backup_of_a_server_database_is_restored_upgraded_or_as_it_was(
+    landed: str, new_place: Callable[[], str], tmp_path: Path
+) -> None:
+    before, backup = digest(landed), tmp_path / "old.zip"
+    run("upgrade", "--db", landed, "--backup", str(backup))
+    for place in (new_place(), str(tmp_path / "restored.sqlite")):
+        run("restore", str(backup), "--db", place)
+        assert digest(place)["digest"] == before["digest"]
+        assert digest(place)["tables"] == tables_version()
+        assert "back-heel" in run("find", "backheel", "--db", place)
+    old = new_place()
+    run("restore", str(backup), "--as-it-was", "--db", old)
+    assert digest(old) == before
+
+
+@pytest.mark.parametrize("database", ["postgresql"])
+def test_a_damaged_backup_of_tables_is_refused(
+    landed: str, new_place: Callable[[], str], tmp_path: Path
+) -> None:
+    backup, place = tmp_path / "old.zip", new_place()
+    run("upgrade", "--db", landed, "--backup", str(backup))
+    content = backup.read_bytes()
+    for at in range(2000, len(content) - 3000, len(content) // 6):
+        backup.write_bytes(content[:at] + bytes([content[at] ^ 0x55]) + content[at + 1 :])
+        run("restore", str(backup), "--db", place, code=2)
+    backup.write_bytes(content)
+    run("restore", str(backup), "--db", place)
+
+
+def test_a_file_in_the_place_of_the_backup_is_kept(landed: str, tmp_path: Path) -> None:
+    taken = tmp_path / "taken.zip"
+    taken.write_text("something else")
+    assert "There is a file already" in run("upgrade", "--db", landed, "--backup", str(taken), code=2)
+    assert taken.read_text() == "something else"
+    assert digest(landed)["tables"] == "0002"
+
+
+@pytest.fixture
+def fresh(new_place: Callable[[], str]) -> str:
+    """A termbase of this version."""
+    place = new_place()
+    run("new", "--title", "Ours", "--vernacular", "cy", "--db", place)
+    return place
+
+
+def test_where_nothing_is_to_be_upgraded_no_backup_is_written(fresh: str, tmp_path: Path) -> None:
+    place = fresh
+    before = files_beside(place) if "://" not in place else []
+    assert "is up to date" in run("upgrade", *options(place, tmp_path / "b.zip"))
+    assert not (tmp_path / "b.zip").exists()
+    assert (files_beside(place) if "://" not in place else []) == before
+
+
+def test_a_termbase_of_a_newer_version_is_refused(fresh: str, tmp_path: Path) -> None:
+    place, store = fresh, Store.open(fresh)
+    with store.writing() as connection:
+        connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    store.close()
+    for command in (["upgrade", *options(place, tmp_path / "b.zip")], ["digest", "--db", place]):
+        assert "Install a newer version" in run(*command, code=2)
+    assert not (tmp_path / "b.zip").exists()
+
+
+Migrate = Callable[[str], None]
+
+
+@pytest.fixture
+def with_migration(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Migrate:
+    """Adds a migration, from its text, after all there are."""
+    folder = tmp_path / "migrations"
+
+    def add(body: str) -> None:
+        head = tables_version()
+        shutil.copytree(MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
+        heading = f"from alembic import op\nrevision = '9001'\ndown_revision = '{head}'\n"
+        (folder / "versions" / "9001_tried.py").write_text(heading + body)
+        monkeypatch.setattr(migrating, "MIGRATIONS", folder)
+        monkeypatch.setattr(versions, "VERSIONS", folder / "versions")
+
+    return add
+
+
+LOSING = "def upgrade():\n    op.execute(\"UPDATE slip SET certainty = 'doubtful'\")\n"
+
+
+def test_an_upgrade_that_would_change_the_record_is_undone_and_says_so(
+    landed: str, with_migration: Migrate, tmp_path: Path
+) -> None:
+    before = digest(landed)
+    with_migration(LOSING)
+    told = run("upgrade", *options(landed, tmp_path / "b.zip"), code=2)
+    assert "slip" in told
+    assert "Nothing has been changed" in told
+    assert digest(landed) == before
+
+
+def test_what_a_migration_declares_may_change_and_is_named(
+    landed: str, with_migration: Migrate, tmp_path: Path
+) -> None:
+    before = digest(landed)
+    with_migration(LOSING + "CHANGES = {'slip.certainty': 'a trial of this test'}\n")
+    told = run("upgrade", *options(landed, tmp_path / "b.zip"))
+    assert "Changed on purpose: slip.certainty (a trial of this test)" in told
+    after = digest(landed)
+    assert after["tables"] == "9001"
+    assert after["digest"] != before["digest"]
+
+
+def test_rebuilding_a_table_that_others_point_at_loses_nothing(
+    landed: str, with_migration: Migrate, tmp_path: Path
+) -> None:
+    """SQLite deletes the rows of a table before it drops it, and what hangs on them with them."""
+    with_migration(
+        "import sqlalchemy as sa\n"
+        "def upgrade():\n"
+        "    with op.batch_alter_table('term', recreate='auto') as table:\n"
+        "        table.add_column(sa.Column('heard', sa.Text(), nullable=False, server_default=''))\n"
+        "        table.alter_column('region', nullable=True)\n"
+    )
+    keys = rows(landed, "key")
+    run("upgrade", *options(landed, tmp_path / "b.zip"))
+    assert rows(landed, "key") == keys > 1000
+
+
+def rows(place: str, table: str) -> int:
+    store = Store.open_any(place)
+    with store.read() as reader:
+        found = reader.connection.scalar(text(f"SELECT count(*) FROM {table}"))
+    store.close()
+    return found or 0
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from app.cli import main
+from exports.backup import tables
+from termbase.store import making, upgrading
+
+def die(*_):
+    os.kill(os.getpid(), signal.SIGKILL)
+
+when = sys.argv.pop(1)
+for module in (upgrading, making, tables):
+    if hasattr(module, when):
+        setattr(module, when, die)
+main()
+"""
+
+
+@pytest.mark.parametrize(
+    "when", ["_put_in_place", "placed", "_digest_in", "migrate", "check_keys", "Upgraded"]
+)
+def test_an_interrupted_upgrade_starts_again_or_goes_on(when: str, landed: str, tmp_path: Path) -> None:
+    """`when`: the step that is never done."""
+    before, backup = digest(landed), tmp_path / "folder" / "b.zip"
+    arguments = ["upgrade", *options(landed, backup)]
+    ended = subprocess.run([sys.executable, "-c", KILLED, when, *arguments], check=False)
+    reached = not (when == "_put_in_place" and "://" in landed) and not (
+        when == "placed" and "://" not in landed
+    )
+    assert ended.returncode == (-signal.SIGKILL if reached else 0)
+    assert digest(landed)["digest"] == before["digest"]
+
+    assert "is up to date" in run(*arguments)
+
+    after = digest(landed)
+    assert after["tables"] == tables_version()
+    assert after["digest"] == before["digest"]
+    if "://" in landed:
+        assert [path.name for path in backup.parent.iterdir()] == ["b.zip"]
+    else:
+        assert files_beside(landed) == ["landed.tables-0002.wordhold", "landed.wordhold"]
+
+
+def test_a_backup_of_an_earlier_version_is_restored_as_its_termbase_is_upgraded(
+    landed: str, new_place: Callable[[], str], tmp_path: Path
+) -> None:
+    run("upgrade", *options(landed, tmp_path / "b.zip"))
+    place = new_place()
+    run("restore", str(OLD_BACKUP), "--db", place)
+    assert digest(place) == digest(landed)
+
+
+def test_a_backup_is_restored_with_the_same_digest_on_either_database(
+    landed: str, new_place: Callable[[], str], tmp_path: Path
+) -> None:
+    run("upgrade", *options(landed, tmp_path / "b.zip"))
+    run("backup", str(tmp_path / "new.zip"), "--db", landed)
+    for place in (new_place(), str(tmp_path / "restored.sqlite")):
+        run("restore", str(tmp_path / "new.zip"), "--db", place)
+        assert digest(place) == digest(landed)
