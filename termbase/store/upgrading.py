@@ -77,10 +77,10 @@ def upgrade(
     """
     store = Store.open_any(place, foreign_keys=False)
     try:
+        make_sure_of_file(store.engine, store.database)
         version = store.version()
         if version == tables_version():
             return Upgraded(version, version)
-        make_sure_of_file(store.engine, store.database)
         if backup is None and file_of(place) is None:
             raise BadInput(
                 message("No place for the backup is given. An upgrade writes one first."),
