@@ -1,16 +1,24 @@
 """Making a termbase and changing it as a whole: new, upgrade, undo."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from app.commands.setting import Command, db_option, opened, person_option
-from app.deeds import in_every_language
-from exports.backup.tables import TablesZip
 from termbase.acts import history
 from termbase.intake import take_termbase
+from termbase.loading import late
 from termbase.people import Termbase
-from termbase.store import Store, upgrading
+from termbase.store import Store
+
+if TYPE_CHECKING:
+    from app import deeds
+    from exports.backup import tables
+    from termbase.store import upgrading
+else:
+    deeds, tables = late("app.deeds"), late("exports.backup.tables")
+    upgrading = late("termbase.store.upgrading")
 
 __all__ = ["new", "undo", "upgrade"]
 
@@ -53,7 +61,7 @@ def upgrade(backup: Path | None, db: str) -> None:
 
     Example: wordhold upgrade --db strap.sqlite
     """
-    done = upgrading.upgrade(db, TablesZip(), backup=backup, worded=in_every_language)
+    done = upgrading.upgrade(db, tables.TablesZip(), backup=backup, worded=deeds.in_every_language)
     if done.backup is not None and done.digest is not None:
         click.echo(f"Wrote and checked a backup: {done.backup}")
         click.echo(f"Upgraded the tables from version {done.before} to {done.after}.")

@@ -10,11 +10,12 @@ import io
 
 import sqlalchemy as sa
 from alembic import op
-from PIL import Image as Pictures
-from PIL import ImageOps
 
+from termbase.loading import late
 from termbase.people import Image
-from termbase.pictures import stripped
+
+# every command that makes tables reads this module, and few of them have pictures to write again
+Pictures, ImageOps, pictures = late("PIL.Image"), late("PIL.ImageOps"), late("termbase.pictures")
 
 revision = "0005"
 down_revision = "0004"
@@ -42,7 +43,7 @@ def upgrade() -> None:
     for image_id in connection.scalars(sa.select(IMAGE.c.id).order_by(IMAGE.c.id)).all():
         row = connection.execute(sa.select(IMAGE).where(IMAGE.c.id == image_id)).one()
         before = Image(row.id, row.media_type, row.width, row.height, bytes(row.data))
-        after = stripped(before)
+        after = pictures.stripped(before)
         if after == before:
             continue
         if pixels(after.data) != pixels(before.data):
