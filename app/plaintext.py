@@ -6,6 +6,7 @@ from termbase import dates
 from termbase.articles import Article, Judged, Library
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.entries import Entry, Term
+from termbase.foreignnotes import ForeignNote, heading
 from termbase.judging import Change, Reason, say
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of
@@ -44,6 +45,12 @@ def cautions_text(entry: Entry) -> list[str]:
     return [f"  {line}" for line in (CAUTIONS, *own_cautions(entry.topic, entry.technique))]
 
 
+def _from_elsewhere(note: ForeignNote) -> str:
+    """A note from elsewhere, marked as what it is."""
+    state = f"accepted by {note.accepted_by}" if note.accepted else "not accepted for printing"
+    return f"[{heading(note)}; {state}] {note.words()}"
+
+
 def _article_lines(article: Article, library: Library) -> Iterator[str]:
     entry = article.entry
     if library.termbase.notice:
@@ -56,6 +63,8 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
         yield _term_line(term, article)
         for slip in article.slips[term.id]:
             yield f"      “{slip.text}” ({_where(slip, library)})"
+        yield from (f"      {_from_elsewhere(note)}" for note in term.foreign_notes)
+    yield from (f"  {_from_elsewhere(note)}" for note in entry.foreign_notes)
     for related in article.related:
         heads = ", ".join(t.text for t in related.heads)
         yield f"  {related.kind}: {related.entry_id} {heads}"

@@ -31,6 +31,8 @@ _PLAIN: Final[dict[str, str]] = {
     "rulings": "ruling",
     "clauses": "clause",
     "forms": "form",
+    "foreign_notes": "note from elsewhere",
+    "text_language": "language of the text",
     "roles": "role",
     "source_id": "source",
     "term_id": "bears witness to",

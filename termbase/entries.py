@@ -4,10 +4,11 @@ The model follows ISO 16642 and ISO 30042: concept entry > language section > te
 frozen; an edit makes a new record (`dataclasses.replace`) that the store writes in one act.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
 
+from termbase.foreignnotes import ForeignNote
 from termbase.messages import again, as_typed, message
 from termbase.technique import Profile
 
@@ -197,6 +198,7 @@ class Term:
     type: TermType | None = None
     status: Status | None = None
     sort_text: str = ""
+    foreign_notes: tuple[ForeignNote, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -244,7 +246,15 @@ REOPENED_BY_HAND: Final = "by %(person)s"
 REOPENED: Final = (REOPENED_BY_CHANGE, REOPENED_BY_MERGING, REOPENED_BY_PARTING, REOPENED_BY_HAND)
 """Why a reading is open again, as it is kept where nobody gave a reason; a given one is in “…”."""
 COVERED: Final = (
-    *("the names", "a definition", "the usage note", "the technique", "the topic", "a relation"),
+    *(
+        "the names",
+        "a definition",
+        "the usage note",
+        "the technique",
+        "the topic",
+        "a relation",
+        "an accepted note",
+    ),
 )
 """What the readings cover, as it is told that one of them changed."""
 
@@ -306,6 +316,7 @@ class Entry:
     rulings: tuple[Ruling, ...] = ()
     usage_note: str = ""
     editor_note: str = ""
+    foreign_notes: tuple[ForeignNote, ...] = field(default=(), kw_only=True)
     language_reading: Signature = Signature()
     practice_reading: Signature = Signature()
     created_by: str = ""

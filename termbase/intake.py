@@ -13,6 +13,7 @@ from typing import Any
 from termbase import dates, tags
 from termbase.entries import Analogue, Definition, Entry, Form, Status, Term
 from termbase.errors import BadInput, Problems
+from termbase.foreignnotes import ForeignNote
 from termbase.languages import folding
 from termbase.limits import Kind, check_length, check_lengths
 from termbase.messages import message
@@ -188,6 +189,7 @@ def take_entry(entry: Entry) -> Entry:
         relations=tuple(dict.fromkeys(r for r in entry.relations if r.target_id != entry.id)),
         usage_note=_block(entry.usage_note),
         editor_note=_block(entry.editor_note),
+        foreign_notes=_foreign_notes(entry.foreign_notes),
     )
 
 
@@ -216,7 +218,15 @@ def _term(term: Term, number: int) -> Term:
         region=_line(term.region),
         usage_note=_block(term.usage_note),
         sort_text=folding.clean_sort_form(term.sort_text),
+        foreign_notes=_foreign_notes(term.foreign_notes),
     )
+
+
+def _foreign_notes(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
+    """Notes from elsewhere: texts in order, none that says nothing."""
+    lines = ("category", "file", "language", "about", "text_language", "target")
+    found = (replace(n, text=_block(n.text), **_tidied(n, _line, lines)) for n in notes)
+    return tuple(n for n in found if n.text or n.target)
 
 
 def _name(text: str, number: int) -> str:

@@ -11,6 +11,7 @@ from typing import Any, Final, Literal
 from termbase import tags
 from termbase.entries import REOPENED_BY_MERGING, Entry, Origin, Signature, Status, Term
 from termbase.errors import BadInput
+from termbase.foreignnotes import united
 from termbase.messages import message
 from termbase.technique import Hand, Profile
 from termbase.technique.stating import UNJUDGED
@@ -94,6 +95,7 @@ def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> M
         figures=_united(this.figures, other.figures),
         rulings=_rulings(this, other, asked),
         usage_note=asked.text("usage note", message("the usage note"), this.usage_note, other.usage_note),
+        foreign_notes=united(this.foreign_notes, other.foreign_notes),
         editor_note="\n".join(_united(filter(None, (this.editor_note, other.editor_note)), ())),
     )
     return Merging(_read_again(this, entry, other.id), tuple(asked.questions), folded)
@@ -183,6 +185,7 @@ def _one_name(here: Term, coming: Term, asked: _Asked) -> Term | None:
         printed_language=printed_language,
         origin=min(here.origin, coming.origin, key=_STRONGER.index),
         forms=_united(first.forms, second.forms),
+        foreign_notes=united(here.foreign_notes, coming.foreign_notes),
         usage_note="\n".join(_united(filter(None, (first.usage_note, second.usage_note)), ())),
     )
 
@@ -305,7 +308,7 @@ def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
         made: as it was right after the merging.
         was: as it was before.
     """
-    lists = ("definitions", "relations", "analogues", "figures", "rulings")
+    lists = ("definitions", "relations", "analogues", "figures", "rulings", "foreign_notes")
     single = ("topic", "technique", "usage_note", "editor_note")
     before = {t.id: t for t in was.terms}
     after = {t.id: t for t in made.terms}

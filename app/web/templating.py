@@ -19,6 +19,7 @@ from app.web.wording import date_words
 from termbase import dates, tags
 from termbase.entries import reopened_said
 from termbase.errors import BadInput
+from termbase.foreignnotes import heading
 from termbase.keptwords import kept_said
 from termbase.linepatterns.troubles import trouble_said
 from termbase.lookup.hits import noted
@@ -123,6 +124,7 @@ def init_app(app: Flask) -> None:
         locator=locator,
         noted=noted,
         reopened_said=reopened_said,
+        foreign_heading=heading,
         trouble_said=trouble_said,
         kept_said=kept_said,
         place_said=place_said,

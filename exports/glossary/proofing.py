@@ -16,6 +16,7 @@ from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS, MissingCharacter, font_files, missing_in
 from termbase.articles import Library
 from termbase.entries import Entry, heads
+from termbase.foreignnotes import only_accepted
 from termbase.messages import message
 from termbase.proofing import CHECKS, Finding, proof
 from termbase.sources import Slip
@@ -190,6 +191,8 @@ def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]
 
 def _printed(entry: Entry, slips: dict[str, tuple[Slip, ...]]) -> bytes:
     """What is printed of an entry and its slips, for the sake of its characters."""
-    shown = replace(entry, editor_note="", created_by="", changed_by="")
+    terms = tuple(replace(t, foreign_notes=only_accepted(t.foreign_notes)) for t in entry.terms)
+    notes = only_accepted(entry.foreign_notes)
+    shown = replace(entry, terms=terms, foreign_notes=notes, editor_note="", created_by="", changed_by="")
     texts = [(slip.text, slip.page) for term in entry.terms for slip in slips.get(term.id, ())]
     return msgspec.json.encode((shown, texts))

@@ -22,6 +22,7 @@ from exports.skos.statements import Triple
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses, text
 from termbase.articles import Article, Library
 from termbase.entries import Entry, RelationKind, Status, Term, heads
+from termbase.foreignnotes import only_accepted
 from termbase.sources import Slip, locator
 
 __all__ = ["concept_triples"]
@@ -64,6 +65,8 @@ def _facts(article: Article, library: Library, concept: URIRef, addresses: Addre
         yield concept, addresses.own("topic"), text(entry.topic.value, "en")
     if entry.usage_note:
         yield concept, SKOS.scopeNote, text(entry.usage_note, working)
+    for note in only_accepted(entry.foreign_notes):
+        yield concept, SKOS.note, text(note.words(), note.text_language or note.language or working)
     yield concept, addresses.own("ready"), Literal(entry.ready)
     for evidence in (article.mechanic, article.practice):
         yield concept, addresses.own("evidence"), text(str(evidence.words), "en")
@@ -119,6 +122,8 @@ def _of_label(article: Article, term: Term, label: URIRef, addresses: Addresses)
         yield label, addresses.own("asPrinted"), text(term.printed, term.printed_language or term.language)
     if term.usage_note:
         yield label, RDFS.comment, text(term.usage_note)
+    for note in only_accepted(term.foreign_notes):
+        yield label, RDFS.comment, text(note.words(), note.text_language)
     yield label, addresses.own("evidence"), text(str(article.names[term.id].words), "en")
     for slip in article.slips[term.id]:
         yield label, PROV.wasDerivedFrom, addresses.of(slip.id)

@@ -1,6 +1,7 @@
 """Writing a termbase as linked data, a few entries at a time: memory stays flat however many there are."""
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -19,6 +20,8 @@ from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.escaping import web_address
 from termbase.articles import Library
+from termbase.entries import Entry
+from termbase.foreignnotes import only_accepted
 from termbase.messages import message
 from termbase.people import CAUTIONS
 from termbase.redirects import Redirect
@@ -45,6 +48,7 @@ class SkosReport:
     Attributes:
         concepts, triples: how many.
         base: the address that the termbase is published under.
+        left_out_notes: notes from elsewhere that nobody has accepted.
         left_out_broader: relations that would have closed a circle of broader entries, which SKOS's hierarchy
             cannot hold: the entry, and the one that it calls broader.
     """
@@ -53,10 +57,14 @@ class SkosReport:
     triples: int
     base: str
     left_out_broader: tuple[tuple[str, str], ...] = ()
+    left_out_notes: int = 0
 
     def warnings(self) -> tuple[str, ...]:
         """What is not in the file, and why."""
-        return tuple(
+        notes = message(
+            "Left out: notes from elsewhere that nobody has accepted: %(number)s.", number=self.left_out_notes
+        )
+        circles = (
             message(
                 "Left out, since it closes a circle of broader entries: %(entry)s, broader: %(other)s.",
                 entry=entry,
@@ -64,6 +72,7 @@ class SkosReport:
             )
             for entry, other in self.left_out_broader
         )
+        return (*((notes,) if self.left_out_notes else ()), *circles)
 
 
 def write_skos(
@@ -96,11 +105,12 @@ def write_skos(
         ids = list(library.reader.connection.scalars(select(table.c.id).order_by(*order)))
     wanted = tuple(dict.fromkeys(ids))
     hierarchy = Hierarchy.read(library.reader, wanted)
-    batches = _batches(library, addresses, hierarchy, wanted, on_progress)
+    unaccepted: Counter[str] = Counter()
+    batches = _batches(library, addresses, hierarchy, wanted, (on_progress, unaccepted))
     with placed(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="\n") as file:
         write = write_turtle if format_name == "turtle" else _write_json_ld
         triples = write(file, batches, addresses)
-    return SkosReport(len(wanted), triples, base, tuple(hierarchy.left_out))
+    return SkosReport(len(wanted), triples, base, tuple(hierarchy.left_out), unaccepted.total())
 
 
 def _batches(
@@ -108,7 +118,7 @@ def _batches(
     addresses: Addresses,
     hierarchy: Hierarchy,
     ids: tuple[str, ...],
-    on_progress: Callable[[int, int], None] | None,
+    told: tuple[Callable[[int, int], None] | None, Counter[str]],
 ) -> Iterator[Iterable[Triple]]:
     """The termbase and its sources, then the entries in batches."""
     yield _scheme(library, addresses)
@@ -119,12 +129,18 @@ def _batches(
     replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
     yield [(addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced]
     articles = library.articles(ids)
-    done = 0
+    done, (on_progress, unaccepted) = 0, told
     while these := tuple(islice(articles, _BATCH)):
         yield [t for article in these for t in concept_triples(article, library, addresses, hierarchy)]
+        unaccepted.update({article.entry.id: _unaccepted(article.entry) for article in these})
         done += len(these)
         if on_progress:
             on_progress(done, len(ids))
+
+
+def _unaccepted(entry: Entry) -> int:
+    notes = (*entry.foreign_notes, *(note for term in entry.terms for note in term.foreign_notes))
+    return len(notes) - len(only_accepted(notes))
 
 
 def _scheme(library: Library, addresses: Addresses) -> Iterator[Triple]:

@@ -178,7 +178,18 @@ _OF_NAMES: Final[tuple[tuple[str, str, Callable[[Term], Cell]], ...]] = (
     ("printed_language", "language as printed", lambda t: t.printed_language),
     ("sort_form", "sort form", lambda t: t.sort_text),
 )
+
+
+def _foreign_notes(article: Article) -> Cell:
+    """All notes from elsewhere, one a line, each with the file it came from; those on a name behind it."""
+    notes = [("", note) for note in article.entry.foreign_notes]
+    notes += [(f"{t.text} ({t.language}): ", note) for t in article.entry.terms for note in t.foreign_notes]
+    lines = (f"{whose}{n.words()} [{n.file}]" if n.file else f"{whose}{n.words()}" for whose, n in notes)
+    return "\n".join(lines) or None
+
+
 _OF_BOTH: Final = (
     _entry("usage_note", "usage note", lambda a: a.entry.usage_note),
     _entry("editor_note", "editor's note", lambda a: a.entry.editor_note),
+    _entry("foreign_notes", "notes from elsewhere", lambda a: _foreign_notes(a)),
 )

@@ -25,8 +25,9 @@ FIELDS: Final = (
 """Fields that can be taken in, by key; besides `names:TAG` and `definition:TAG` in any language."""
 
 IN_A_LANGUAGE: Final = ("names", "definition")
-COMPUTED: Final = ("ready", "mechanic", "practice", "evidence", "witnesses", "first", "last", "verdict")
-"""Columns that the program works out; they go out, never in."""
+COMPUTED: Final = ("ready", "mechanic", "practice", "evidence", "witnesses", "first", "last", "verdict",
+                   "foreign_notes")  # fmt: skip
+"""Columns that the program works out, and notes from elsewhere; they go out, never in."""
 
 _BY_TITLE: Final = {title: key for key, titles in HEADINGS.items() for title in titles} | {
     field.replace("_", " "): field for field in FIELDS

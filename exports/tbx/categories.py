@@ -168,6 +168,7 @@ _TYPES = {
 
 _KEPT = "Bookkeeping of the store."
 _PRIVATE = "It is for the editors only and is never printed or sent out."
+_OUR_MATTER = "What is printed is a matter of this termbase."
 _LOCAL = "A picture kept in the termbase has no address that others could open."
 
 
@@ -201,6 +202,15 @@ _FIELDS = (
     _noted("entry.technique", "Technique", "conceptEntry"),
     _noted("entry.usage_note", "Usage", "conceptEntry"),
     _left_out("entry.editor_note", "Editor's note", _PRIVATE),
+    _carried("note.category", "Category of a note from elsewhere", "note"),
+    _carried("note.text", "Note from elsewhere", "note"),
+    _carried("note.target", "Address in a note from elsewhere", "xGraphic"),
+    _carried("note.language", "Language section of a note from elsewhere", "langSec"),
+    _carried("note.text_language", "Language of a note from elsewhere", "note"),
+    _noted("note.about", "What a note from elsewhere speaks of", "note"),
+    _left_out("note.file", "File that a note came from", "TBX-Basic has no place for it."),
+    _left_out("note.accepted_by", "Who accepted a note for printing", _OUR_MATTER),
+    _left_out("note.accepted_on", "When a note was accepted for printing", _OUR_MATTER),
     _noted("entry.language_reading", "Read for language", "conceptEntry"),
     _noted("entry.practice_reading", "Read for practice", "conceptEntry"),
     _carried("entry.created_by", "Made by", "responsibility"),

@@ -1,7 +1,9 @@
 """Concept entries: what holds of the concept as a whole, then its language sections."""
 
+from exports.tbx.categories import Level
 from exports.tbx.context import UNDETERMINED, WORDS_LANGUAGE, Context, is_english, safe_tag
 from exports.tbx.escaping import web_address, xml_id
+from exports.tbx.foreignnotes import NoteWriter
 from exports.tbx.markup import language_attribute
 from exports.tbx.termsec import TermSections
 from exports.tbx.wording import Wording
@@ -20,6 +22,7 @@ class ConceptEntries:
         self.context = context
         self.term_sections = TermSections(context)
         self.wording = Wording(context.library)
+        self._note_writer = NoteWriter(context)
         self._notes = context.notes_in(context.working_language)
         self._order = {tag: rank for rank, tag in enumerate(context.library.languages())}
         # Topics, kinds of relation and verdicts are English words in a section of the working language.
@@ -45,6 +48,9 @@ class ConceptEntries:
             if safe_tag(definition.language) not in spoken:
                 self._definition_apart(out, definition)
         self._concept_notes(out, article)
+        for note in entry.foreign_notes:
+            if safe_tag(note.language) not in sections:
+                self._note_writer.write(out, note, Level.CONCEPT, self.context.working_language)
         self._transactions(out, article)
         for tag, terms in sections.items():
             self._language(out, article, tag, terms)
@@ -254,6 +260,9 @@ class ConceptEntries:
                 out.append("</descripGrp>\n")
                 if tag == definition.language:
                     self.context.tally.carried["definition.language"] += 1
+        for note in article.entry.foreign_notes:
+            if note.language and safe_tag(note.language) == tag:
+                self._note_writer.write(out, note, Level.LANGUAGE, tag)
         write = self.term_sections.write
         slips, names = article.slips, article.names
         for term, printed in terms:

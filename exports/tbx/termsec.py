@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from exports.tbx.categories import FIELDS, OTHER
+from exports.tbx.categories import FIELDS, OTHER, Level
 from exports.tbx.context import Context, is_english
 from exports.tbx.escaping import xml_id
+from exports.tbx.foreignnotes import NoteWriter
 from termbase.entries import Term
 from termbase.evidence import Evidence
 from termbase.sources import Slip, locator
@@ -35,6 +36,7 @@ class TermSections:
         self._kinds: dict[tuple[object, ...], _Kind] = {}
         self._in_place = 0
         self._attested = 0
+        self._note_writer = NoteWriter(context)
         dialect = context.dialect
         self._region = dialect.start("geographicalUsage"), dialect.end("geographicalUsage") + "\n"
         self._quoted = {"": dialect.start("context")}
@@ -52,12 +54,18 @@ class TermSections:
             f'<termSec id="{xml_id("term", term.id)}">\n<term>', escape(term.text),
             "</term>\n", kind.term_notes,
         )  # fmt: skip
+        foreign = term.foreign_notes
+        if foreign:
+            first, foreign = self._note_writer.term_notes(foreign, language, _taken(term))
+            out.append(first)
         if term.region:
             out += (self._region[0], escape(term.region), self._region[1])
             context.tally.carried["term.region"] += 1
         for slip in slips:
             self._slip(out, slip, language, notes)
         out.append(kind.notes)
+        for note in foreign:
+            self._note_writer.write(out, note, Level.TERM, language, _taken(term))
         if term.language == language:
             self._in_place += 1
         else:
@@ -185,6 +193,12 @@ class TermSections:
         if slip.image_id:
             left_out["slip.image_id"] += 1
         left_out["slip.version"] += 1
+
+
+def _taken(term: Term) -> frozenset[str]:
+    """The data categories that the record fills of a name, each once."""
+    fields = ("region", *_IN_PICKLISTS)
+    return frozenset(FIELDS[f"term.{name}"].place for name in fields if getattr(term, name))
 
 
 def _printed(term: Term) -> str:

@@ -18,6 +18,7 @@ from termbase.entries import (
     Term,
 )
 from termbase.errors import BadInput, InUse, NotFound
+from termbase.foreignnotes import only_accepted
 from termbase.intake import take_entry
 from termbase.messages import message, own_words
 from termbase.pages import Line
@@ -248,7 +249,12 @@ def _with_reading(entry: Entry, which: Which, signature: Signature) -> Entry:
 
 
 _COVERED: dict[Which, dict[str, str]] = {
-    "language": {"terms": "the names", "definitions": "a definition", "usage_note": "the usage note"},
+    "language": {
+        "terms": "the names",
+        "definitions": "a definition",
+        "usage_note": "the usage note",
+        "foreign_notes": "an accepted note",
+    },
     "practice": {
         "technique": "the technique",
         "topic": "the topic",
@@ -275,8 +281,18 @@ def _reading(entry: Entry, which: Which) -> Signature:
 
 
 def _first_change(before: Entry, after: Entry, covered: dict[str, str]) -> str:
-    changed = (words for name, words in covered.items() if getattr(before, name) != getattr(after, name))
+    old, new = _as_printed(before), _as_printed(after)
+    changed = (words for name, words in covered.items() if getattr(old, name) != getattr(new, name))
     return next(changed, "")
+
+
+def _as_printed(entry: Entry) -> Entry:
+    """The entry without the notes from elsewhere that nobody has accepted: no reading covers them."""
+    return replace(
+        entry,
+        foreign_notes=only_accepted(entry.foreign_notes),
+        terms=tuple(replace(t, foreign_notes=only_accepted(t.foreign_notes)) for t in entry.terms),
+    )
 
 
 def unsort(act: Act, term_ids: set[str]) -> None:

@@ -4,6 +4,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from termbase.entries import Definition, Entry, Term
+from termbase.foreignnotes import united
 from termbase.people import Person
 from termbase.sources import Source, SourceKind
 
@@ -31,6 +32,7 @@ def merged(stored: Entry, incoming: Entry) -> Entry:
         relations=tuple(dict.fromkeys((*stored.relations, *incoming.relations))),
         usage_note=incoming.usage_note or stored.usage_note,
         editor_note=_notes(stored.editor_note, incoming.editor_note),
+        foreign_notes=united(stored.foreign_notes, incoming.foreign_notes),
     )
 
 
@@ -46,7 +48,8 @@ def _term(stored: Term, incoming: Term | None) -> Term:
     if incoming is None:
         return stored
     said = {name: value for name in _SAID if (value := getattr(incoming, name))}
-    return replace(stored, **said)
+    notes = united(stored.foreign_notes, incoming.foreign_notes)
+    return replace(stored, **said, foreign_notes=notes)
 
 
 def _definitions(stored: tuple[Definition, ...], incoming: tuple[Definition, ...]) -> tuple[Definition, ...]:

@@ -37,6 +37,10 @@ def _text(name: str) -> Column[str]:
     return Column(name, Text, nullable=False, default="")
 
 
+def _list(name: str) -> Column[str]:
+    return Column(name, Text, nullable=False, default="[]", server_default="[]")
+
+
 def _id(name: str = "id") -> Column[str]:
     return Column(name, String(32), primary_key=True)
 
@@ -76,7 +80,8 @@ code = Table(
 
 entry = Table(
     "entry", metadata, _id(), Column("topic", Text), Column("technique", Text),
-    _text("usage_note"), _text("editor_note"), Column("language_reading", Text, nullable=False),
+    _text("usage_note"), _text("editor_note"), _list("foreign_notes"),
+    Column("language_reading", Text, nullable=False),
     Column("practice_reading", Text, nullable=False), Column("ready", Boolean, nullable=False, default=False),
     _text("created_by"), _text("created_on"), _text("changed_by"), _text("changed_on"), _version(),
     Index("ix_entry_topic", "topic"),
@@ -88,6 +93,7 @@ term = Table(
     _text("printed"), _text("printed_language"), Column("part_of_speech", Text), Column("gender", Text),
     Column("number", Text), _text("forms"), _text("pronunciation"), Column("register", Text), _text("region"),
     _text("usage_note"), Column("type", Text), Column("status", Text), _text("sort_text"),
+    _list("foreign_notes"),
     Column("is_head", Boolean, nullable=False, default=False),
     Column("sort_key", LargeBinary, nullable=False),
     Column("section", Plain, nullable=False, default=""),

@@ -184,3 +184,44 @@ def test_the_command_shows_what_differs(tmp_path: Path, own_file: Path) -> None:
     with store.read() as reader:
         assert [t.text for e in reader.all(Entry) for t in e.terms] == ["hank hold"]
     store.close()
+
+
+def test_a_note_from_elsewhere_is_shown_as_what_it_is_and_accepted_on_the_page(
+    client: FlaskClient, store: Store
+) -> None:
+    noted = TBX.replace("<langSec", "<note>Heard &lt;often&gt;.</note><langSec", 1)
+    place = brought(client, noted.encode())
+    shown = client.get(place).text
+    assert "Kept as notes that bear the name of this file" in shown
+    finished(client, client.post(place, data={"take": "new"}))
+    with store.read() as reader:
+        entry = next(e for e in reader.all(Entry) if e.foreign_notes)
+    page = client.get(f"/entries/{entry.id}").text
+    assert "Notes from elsewhere" in page
+    assert "note, from words.tbx" in page
+    assert "Heard &lt;often&gt;." in page
+    assert "Not printed" in page
+    data = {"do": "accept", "term": "", "number": "0", "words": "Heard <often>."}
+    assert client.post(f"/entries/{entry.id}/foreign-notes", data={**data, "words": "x"}).status_code == 409
+    assert client.post(f"/entries/{entry.id}/foreign-notes", data={**data, "number": "9"}).status_code == 404
+    assert client.post(f"/entries/{entry.id}/foreign-notes", data={**data, "do": "eat"}).status_code == 400
+    answer = client.post(f"/entries/{entry.id}/foreign-notes", data=data)
+    assert answer.status_code == 303
+    assert "Accepted for printing" in client.get(f"/entries/{entry.id}").text
+    with store.read() as reader:
+        assert reader.get(Entry, entry.id).foreign_notes[0].accepted
+        assert reader.last_acts(1)[0].what == f"accepted a note from elsewhere on {entry.id}"
+
+
+def test_changing_a_name_keeps_its_notes_from_elsewhere(client: FlaskClient, store: Store) -> None:
+    noted = TBX.replace("</termSec>", "<note>Heard often.</note></termSec>", 1)
+    finished(client, client.post(brought(client, noted.encode()), data={"take": "new"}))
+    with store.read() as reader:
+        entry = next(e for e in reader.all(Entry) if e.terms[0].foreign_notes)
+    term = entry.terms[0]
+    form = {"text": "another", "language": term.language, "origin": "not stated"}
+    answer = client.post(f"/entries/{entry.id}/edit/term-{term.id}", data=form)
+    assert answer.status_code == 303
+    with store.read() as reader:
+        now = reader.get(Entry, entry.id).terms[0]
+    assert (now.text, now.foreign_notes) == ("another", term.foreign_notes)

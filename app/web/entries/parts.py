@@ -283,6 +283,7 @@ def _term_of(asked: Asked, form: Form, problems: Problems) -> Term:
         type=chosen(TermType, "type"),
         status=chosen(Status, "status"),
         sort_text=form.line("sort_text").replace(PARTED, PARTING) or _parting(form),
+        foreign_notes=() if asked.key == "new" else _term(asked).foreign_notes,
     )
 
 

@@ -21,6 +21,7 @@ from exports.glossary.print.rules import barred_words, judged_of, judgements
 from termbase import articles as record
 from termbase.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
 from termbase.entries import Term
+from termbase.foreignnotes import ForeignNote, only_accepted
 from termbase.judging import Verdict
 from termbase.messages import message
 from termbase.sources import Certainty, Slip, SlipKind
@@ -55,7 +56,7 @@ def article(
         others=tuple(names[t.id] for t in entry.terms if t.language == head_language and t != head),
         names=tuple(_groups(found, names, tuple(v for v in vernaculars if v != head_language), voice)),
         definitions=tuple(_definitions(found, library, (working, *vernaculars))),
-        note=entry.usage_note,
+        note=_with_accepted(entry.usage_note, entry.foreign_notes, voice),
         known=_known(found, voice),
         figure=_figure(found, selection),
         pictures=tuple(pictures_of(found, library, voice)) if selection.pictures else (),
@@ -93,8 +94,20 @@ def _name(found: record.Article, term: Term, voice: Voice) -> Name:
         evidence=wording.evidence_words(evidence, voice),
         printed=term.printed if term.printed != term.text else "",
         labels=wording.labels(term, voice),
-        note=term.usage_note,
+        note=_with_accepted(term.usage_note, term.foreign_notes, voice),
     )
+
+
+def _with_accepted(note: str, foreign: tuple[ForeignNote, ...], voice: Voice) -> str:
+    """A usage note, then the notes from elsewhere that were accepted, each with the file it came from."""
+    told = (_from_elsewhere(each, voice) for each in only_accepted(foreign))
+    return "\n".join(filter(None, (note, *told)))
+
+
+def _from_elsewhere(note: ForeignNote, voice: Voice) -> str:
+    if not note.file:
+        return note.words()
+    return voice.say(message("%(words)s (note from %(file)s)", words=note.words(), file=note.file))
 
 
 def ref(entry_id: str, terms: Iterable[Term], working: str) -> Ref:

@@ -36,12 +36,14 @@ matter as base64. Verdicts and evidence are not in the file: they are computed. 
 file is the record as it is, a backup has its history.
 
 Files of other systems are read by the names of their data categories, in DCA or DCT style, any dialect, with
-the root of 2008 (`martif`) and that of the first TBX-Min (`TBX`). What the record has no field for stands in
-the editor's note with its name, and is counted; a quotation anywhere is a slip; a concept without a term
-becomes slips that wait unsorted. Such files do not say where a name comes from, what a quotation does with
-it and how sure it is: all three are *not stated* (`--origin` says the first), and never make a name *in
-use*. The header of our own TBX-Basic bears a mark, by which its notes are read back as the fields they hold.
-A pointer to what is not in the file is refused, unless it can be no id or `--keep-loose-targets` asks for a
+the root of 2008 (`martif`) and that of the first TBX-Min (`TBX`). What the record has no field for is kept
+as a note from elsewhere, where it stood, with its data category and the name of the file; it is counted, is
+exported to TBX again, and is printed only once someone accepts it. A quotation anywhere is a slip; a concept
+without a term becomes slips that wait unsorted. Such files do not say where a name comes from, what a
+quotation does with it and how sure it is: all three are *not stated* (`--origin` says the first), and never
+make a name *in use*. The header of our own TBX-Basic bears a mark, by which its notes are read back as the
+fields they hold. A pointer to what is not in the file is refused, unless it can be no id or
+`--keep-loose-targets` asks for a
 note in its place. Each place where a file breaks the standard is told with its line and the rule
 (`standard/`); `--strict` refuses such a file. Of files of before 2019 the report says that they were not held
 against the standard.

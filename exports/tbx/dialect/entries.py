@@ -11,6 +11,7 @@ import msgspec
 
 from exports.tbx.categories import FIELDS, OTHER
 from exports.tbx.dialect.characters import attribute, content
+from exports.tbx.dialect.notes import written_notes
 from exports.tbx.dialect.profiles import NAME, NOTE
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
@@ -21,11 +22,13 @@ __all__ = ["EntryWriter", "xml_language"]
 
 _LANGUAGE = re.compile("[A-Za-z]{1,8}(?:-[A-Za-z0-9]{1,8})*")
 _CLOSED = ("part_of_speech", "gender", "number", "register", "status", "type", "origin")
-_RARE = ("forms", "printed", "printed_language", "region", "pronunciation", "sort_text", "usage_note")
-_NOTHING_RARE = ("[]", *[""] * 6)
+_RARE = ("forms", "printed", "printed_language", "region", "pronunciation", "sort_text", "usage_note",
+         "foreign_notes")  # fmt: skip
+_NOTHING_RARE = ("[]", *[""] * 6, "[]")
 _IN_FULL = {"part_of_speech": "wordClass", "gender": "gender"}
 _ABOUT = (
     "topic", "technique", "usage_note", "editor_note", "language_reading", "practice_reading", "version",
+    "foreign_notes",
 )  # fmt: skip
 _WRITTEN_BY = ("created_by", "created_on", "changed_by", "changed_on")
 _MOST_KEPT = 2_000
@@ -71,6 +74,7 @@ class EntryWriter:
             for name in ("region", "pronunciation", "sort_text")
         )
         self._usage = term["usage_note"]
+        self._foreign_notes = term["foreign_notes"]
         slip = {name: n for n, name in enumerate(columns_of("slip"))}
         self._slip = itemgetter(*(slip[n] for n in ("id", "source_id", "text", "note")))
         self._slip_fields = itemgetter(*(slip[n] for n in _SLIP_FIELDS))
@@ -268,6 +272,7 @@ class EntryWriter:
                 out += (start, content(value), end)
         if usage := term[self._usage]:
             out.append(f"<wh:usage>{content(usage)}</wh:usage>\n")
+        out.append(written_notes(term[self._foreign_notes]))
 
     def _write_slip(self, out: list[str], slip: Part) -> None:
         slip_id, source_id, text, note = self._slip(slip)
@@ -327,6 +332,7 @@ def _said_of_concept(fields: Mapping[str, Any]) -> str:
     for field, tag in (("usage_note", "wh:usage"), ("editor_note", "wh:editorNote")):
         if text := fields[field]:
             out.append(f"<{tag}>{content(text)}</{tag}>\n")
+    out.append(written_notes(fields["foreign_notes"]))
     for field, tag in (
         ("language_reading", "wh:languageReading"),
         ("practice_reading", "wh:practiceReading"),

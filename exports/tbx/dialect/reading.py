@@ -11,6 +11,7 @@ from exports.tbx.categories import CORE, FIELDS, NAMESPACES, OTHER
 from exports.tbx.dialect.characters import kept
 from exports.tbx.dialect.characters import text_of as _text
 from exports.tbx.dialect.dating import fault_of_date
+from exports.tbx.dialect.notes import read_note
 from exports.tbx.dialect.profiles import read_profile
 from exports.tbx.dialect.table import MODULE_NAMESPACE, PLACES, PREFIX
 from exports.tbx.escaping import record_id
@@ -106,27 +107,27 @@ _CONTEXT, _DEFINITION = _full("basic:context"), _full("basic:definition")
 _CROSS = _full("basic:crossReference")
 
 
-def read_entry(element: Element, unread: Unread) -> tuple[Entry, tuple[Slip, ...]]:
+def read_entry(element: Element, unread: Unread, file_name: str) -> tuple[Entry, tuple[Slip, ...]]:
     """The entry of a concept entry, with the slips that bear witness to its terms.
 
-    What the dialect does not know is told to `unread` and stands in the editor's note with its name.
+    What the dialect does not know is told to `unread` and stands in a note marked with the file's name.
 
     Raises:
         BadInput: something stands there that cannot be taken; the place names line, element and field.
     """
-    return _EntryReader(element, unread).read()
+    return _EntryReader(element, unread, file_name).read()
 
 
 class _EntryReader:
-    def __init__(self, element: Element, unread: Unread) -> None:
+    def __init__(self, element: Element, unread: Unread, file_name: str) -> None:
         self.element = element
+        self.file_name = file_name
         self.unread = unread
         self.values: dict[str, Any] = {}
         self.lists: dict[str, list[Any]] = {}
         self.apart: list[Definition] = []
         self.points: list[Element] | None = None
         self.slips: list[Slip] = []
-        self.foreign: list[str] = []
         self.term_order = self.definition_order = ""
 
     def read(self) -> tuple[Entry, tuple[Slip, ...]]:
@@ -149,8 +150,6 @@ class _EntryReader:
                     handler(self, child)
         if self.points is not None:
             values["technique"] = read_profile(self.points)
-        if self.foreign:
-            values["editor_note"] = "\n".join(filter(None, (values.get("editor_note", ""), *self.foreign)))
         values.setdefault("version", 1)
         values.update((name, tuple(found)) for name, found in self.lists.items())
         entry = Entry(
@@ -255,7 +254,10 @@ class _EntryReader:
         self.lists.setdefault(name, []).append(record)
 
     def _unknown(self, child: Element) -> None:
-        self.foreign.append(self.unread.note(child))
+        self._add("foreign_notes", self.unread.note(child, self.file_name))
+
+    def _foreign_note(self, child: Element) -> None:
+        self._add("foreign_notes", read_note(child))
 
     # ---- languages and terms
 
@@ -321,6 +323,8 @@ class _EntryReader:
         elif tag == _PRINTED:
             values["printed"] = _text(child)
             values["printed_language"] = kept(child.get("language") or "")
+        elif tag == _FOREIGN_NOTE:
+            values["foreign_notes"] = (*values.get("foreign_notes", ()), read_note(child))
         elif tag != _LANGUAGE_TAG:
             self._unknown(child)
 
@@ -366,7 +370,7 @@ class _EntryReader:
 
 
 _SOURCE, _SLIP, _FORM, _PRINTED = _own("source"), _own("slip"), _own("form"), _own("printed")
-_NO_TERM, _LANGUAGE_TAG = _own("noTerm"), _own("languageTag")
+_NO_TERM, _LANGUAGE_TAG, _FOREIGN_NOTE = _own("noTerm"), _own("languageTag"), _own("foreignNote")
 _CONCEPT: Final[Mapping[str, Callable[[_EntryReader, Element], None]]] = {
     _tag_of("entry.topic"): _EntryReader._topic,
     _tag_of("relation.kind"): _EntryReader._relation,
@@ -380,6 +384,7 @@ _CONCEPT: Final[Mapping[str, Callable[[_EntryReader, Element], None]]] = {
     _tag_of("entry.usage_note"): _EntryReader._usage,
     _tag_of("entry.editor_note"): _EntryReader._editor_note,
     _tag_of("entry.version"): _EntryReader._version,
+    _FOREIGN_NOTE: _EntryReader._foreign_note,
     _own("termOrder"): _EntryReader._terms_ordered,
     _own("definitionOrder"): _EntryReader._definitions_ordered,
     _tag_of("definition.text"): _EntryReader._definition_alone,

@@ -128,6 +128,16 @@ _OWN = (
                 attributes=_READING, empty=True),
     OwnCategory("usage", "descrip", (_CONCEPT, _TERM), "The usage note, which is printed."),
     OwnCategory("editorNote", "admin", (_CONCEPT,), "The editor's note, which is never printed."),
+    OwnCategory(
+        "foreignNote", "admin", (_CONCEPT, _TERM),
+        "A note that came in from elsewhere: its text, its data category there, the file it came from, the "
+        "language section it stood in, what it speaks of, the language of its text, where it points, and who "
+        "accepted it for printing.",
+        attributes=(
+            Attribute("category", needed=True), Attribute("file"), Attribute("language"), Attribute("about"),
+            Attribute("textLanguage"), Attribute("pointer"), Attribute("acceptedBy"), Attribute("acceptedOn"),
+        ),
+    ),
     OwnCategory("version", "admin", (_CONCEPT,), "How many times the entry was written, if more than once."),
     OwnCategory("termOrder", "admin", (_CONCEPT,), "The order of the terms by id, where the language "
                 "sections do not keep it."),
@@ -224,6 +234,17 @@ _PLACES = (
     Place("figure.maker", "Maker of the figure", "wh:figure", "maker"),
     Place("figure.rights", "Rights in the figure", "wh:figure", "rights"),
     Place("figure.source_id", "Source of the figure", "wh:source", "target"),
+    Place("entry.foreign_notes", "Notes from elsewhere", "wh:foreignNote"),
+    Place("term.foreign_notes", "Notes from elsewhere on a name", "wh:foreignNote"),
+    Place("note.category", "Category of a note from elsewhere", "wh:foreignNote", "category"),
+    Place("note.text", "Note from elsewhere", "wh:foreignNote"),
+    Place("note.file", "File that a note came from", "wh:foreignNote", "file"),
+    Place("note.language", "Language section of a note from elsewhere", "wh:foreignNote", "language"),
+    Place("note.about", "What a note from elsewhere speaks of", "wh:foreignNote", "about"),
+    Place("note.text_language", "Language of a note from elsewhere", "wh:foreignNote", "textLanguage"),
+    Place("note.target", "Address in a note from elsewhere", "wh:foreignNote", "pointer"),
+    Place("note.accepted_by", "Who accepted a note for printing", "wh:foreignNote", "acceptedBy"),
+    Place("note.accepted_on", "When a note was accepted for printing", "wh:foreignNote", "acceptedOn"),
     Place("ruling.code_id", "Editor's ruling", "wh:ruling", "target"),
     Place("ruling.verdict", "Verdict of the ruling", "wh:ruling", "verdict"),
     Place("ruling.by", "Ruling by", "wh:ruling", "by"),

@@ -27,6 +27,7 @@ _RECORD = {
 }  # fmt: skip
 _EMPTY = {
     "forms": "[]",
+    "foreign_notes": "[]",
     "language_reading": '{"by":"","on":"","reopened":""}',
     "practice_reading": '{"by":"","on":"","reopened":""}',
     "apart": False,

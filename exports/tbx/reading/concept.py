@@ -1,15 +1,15 @@
 """A concept entry of another system's file as an entry here.
 
-What the record has a field for goes there. Everything else is kept in the editor's note with its name, and
-counted: nothing that says anything is passed over. A concept without a name can be no entry here; what is
-said of it becomes slips that wait unsorted.
+What the record has a field for goes there. Everything else is kept as a note where it stood, marked with the
+file and its data category, and counted: nothing that says anything is passed over. A concept without a name
+can be no entry here; what is said of it becomes slips that wait unsorted.
 """
 
 import re
 from dataclasses import replace
 from typing import Any, Final, Protocol
 
-from exports.tbx.categories import FIELDS, OTHER
+from exports.tbx.categories import FIELDS
 from exports.tbx.nameset import NameSet
 from exports.tbx.reading.background import Background
 from exports.tbx.reading.elements import (
@@ -27,6 +27,7 @@ from exports.tbx.reading.elements import (
     text_of,
 )
 from exports.tbx.reading.faults import Unread, fault, place_of
+from exports.tbx.reading.keeping import Kept, language_around
 from exports.tbx.reading.markup import local_name, whole_text
 from exports.tbx.reading.names import (
     CLOSED,
@@ -50,7 +51,6 @@ from termbase.messages import joined, message
 
 __all__ = ["ForeignHead", "read_concept"]
 
-_LABELS: Final = tuple(f"{field.label}: " for field in FIELDS.values())
 _LANGUAGE_OF: Final = f"{FIELDS['definition.language'].label}: "
 _AS_PRINTED: Final = "as printed for: "
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
@@ -99,10 +99,9 @@ class _Concept:
         self.terms: list[Term] = []
         self.definitions: list[Definition] = []
         self.relations: list[Relation] = []
-        self.notes: list[str] = []
+        self.kept = Kept(file, unread, skips_own=file.ours and file.known(entry_id))
         self.printed: dict[str, tuple[str, str]] = {}
         self.quotations = Quotations(file, unread, entry_id)
-        self.skips_own_notes = file.ours and file.known(entry_id)
         self.done: set[Element] = set()  # parts of a group that went somewhere already
 
     def read(self) -> IncomingEntry | tuple[IncomingRecord, ...]:
@@ -115,9 +114,10 @@ class _Concept:
         if not self.terms:
             return self._without_name(place)
         terms = self._preferred_once(tuple(self._with_printed(t) for t in self.terms))
+        terms = tuple(replace(t, foreign_notes=tuple(self.kept.of_term.get(t.id, ()))) for t in terms)
         entry = Entry(
             self.id, terms=terms, definitions=tuple(self.definitions), relations=tuple(self.relations),
-            editor_note="\n".join(self.notes), **self.values,
+            foreign_notes=tuple(self.kept.of_entry), **self.values,
         )  # fmt: skip
         try:
             taken = take_entry(entry)
@@ -128,7 +128,9 @@ class _Concept:
     def _without_name(self, place: str) -> tuple[IncomingRecord, ...]:
         notes = [f"{name}: {value}" for name, value in self.values.items()]
         notes += [f"{r.kind}: {r.target_id}" for r in self.relations]
-        slips = self.quotations.of_nameless(self.definitions, [*notes, *self.notes])
+        for kept in (*self.kept.of_entry, *(n for those in self.kept.of_term.values() for n in those)):
+            notes.append(f"{kept.language}: {kept.words()}" if kept.language else kept.words())
+        slips = self.quotations.of_nameless(self.definitions, notes)
         if slips:
             self.unread.kept[message("concept without a term")] += 1
             told = message("Concepts without a term became slips that wait unsorted.")
@@ -166,9 +168,9 @@ class _Concept:
             return
         self.relations.append(relation)
         if not says_relation(text):
-            self._note(main, "")
+            self.kept.element(main, "")
         else:
-            self._markup(main, "")
+            self.kept.markup(main, "")
         self._beside(child, main, "")
 
     def _transaction(self, group: Element, main: Element) -> None:
@@ -207,9 +209,9 @@ class _Concept:
             source = background.source_id(target_of(found), line_text(found))
             self.done.add(found)
             if not self.file.ours and background.more(target_of(found), line_text(found)):
-                self._note(found, whose)
+                self.kept.element(found, whose)
         self.definitions.append(Definition(language, text, source))
-        self._markup(main, whose)
+        self.kept.markup(main, whose)
         self._beside(child, main, whose)
 
     # ---- languages and terms
@@ -219,7 +221,8 @@ class _Concept:
         if not language:
             raise fault(message("The language section has no language."), section, "xml:lang")
         self._check_tag(language, section)
-        before = len(self.terms) + len(self.definitions) + len(self.notes) + len(self.printed)
+        before = self._size()
+        self.kept.language = language
         for child in section:
             name, main = main_of(child)
             if local_name(child) in TERMS:
@@ -227,10 +230,14 @@ class _Concept:
             elif name == "definition":
                 self._definition(child, main, main.get(LANG) or language)
             else:
-                self._keep(child, language)
-        if before == len(self.terms) + len(self.definitions) + len(self.notes) + len(self.printed):
-            self.notes.append(f"{local_name(section)}: {language}")
-            self.unread.kept["language section without a term"] += 1
+                self._keep(child, "")
+        if before == self._size():
+            self.kept.text(local_name(section), language)
+        self.kept.language = ""
+
+    def _size(self) -> int:
+        """How much was read so far."""
+        return len(self.terms) + len(self.definitions) + len(self.kept.of_entry) + len(self.printed)
 
     def _check_tag(self, language: str, element: Element) -> None:
         if not tags.is_well_formed(language):
@@ -251,13 +258,14 @@ class _Concept:
         if self._is_printed_form(parts, text, language):
             return
         term_id = section.get("id") or self._made_id()
-        whose = f"{text} ({language})"
         values: dict[str, Any] = {}
+        self.kept.term_id = term_id
         for part in parts:
             if local_name(part) == "term":
-                self._markup(part, whose)
+                self.kept.markup(part, "")
             else:
-                self._of_term(part, values, term_id, whose)
+                self._of_term(part, values, term_id)
+        self.kept.term_id = ""
         origin = values.pop("origin", None) or self.file.origin
         self.terms.append(Term(term_id, text, language, origin, **values))
         for other in names[1:]:  # no grammar allows it, but no name is lost
@@ -277,13 +285,13 @@ class _Concept:
         self.unread.noted[message("%(place)s: a term without text was left out.", place=place)] = None
         for part in parts:
             if local_name(part) != "term":
-                self._keep(part, language)
+                self._keep(part, "")
 
-    def _of_term(self, part: Element, values: dict[str, Any], term_id: str, whose: str) -> None:
+    def _of_term(self, part: Element, values: dict[str, Any], term_id: str) -> None:
         name, main = main_of(part)
         text = line_text(main)
         closed = CLOSED.get(name)
-        if self.file.ours and read_term_note(part, values, _language_around(part)):
+        if self.file.ours and read_term_note(part, values, language_around(part)):
             return
         if self.file.ours and is_computed(part):
             self.unread.dropped[message("evidence, which is computed here again")] += 1
@@ -292,19 +300,19 @@ class _Concept:
             field, known = closed
             if field not in values and text in known:
                 values[field] = known[text]
-                self._markup(main, whose)
-                self._beside(part, main, whose, term_id)
+                self.kept.markup(main, "")
+                self._beside(part, main, "", term_id)
             else:
-                self._keep(part, whose, term_id)
+                self._keep(part, "", term_id)
         elif name in FREE and FREE[name] not in values and text:
             values[FREE[name]] = whole_text(main) if self.file.ours else block_of(main)
-            self._markup(main, whose)
-            self._beside(part, main, whose, term_id)
+            self.kept.markup(main, "")
+            self._beside(part, main, "", term_id)
         elif name == "definition":
-            language = main.get(LANG) or _language_around(main)
+            language = main.get(LANG) or language_around(main)
             self._definition(part, main, language)
         else:
-            self._keep(part, whose, term_id)
+            self._keep(part, "", term_id)
 
     def _is_printed_form(self, parts: list[Element], text: str, language: str) -> bool:
         """Whether this is the form as printed of another term, as an export of ours says it."""
@@ -331,11 +339,13 @@ class _Concept:
                 tag = tags.canonical(term.language)
                 if tag in seen:
                     term = replace(term, status=Status.ADMITTED)
-                    self.notes.append(f"{term.text} ({tag}): also called preferred")
+                    self.kept.term_id = term.id
+                    self.kept.text("administrativeStatus", "preferredTerm-admn-sts")
+                    self.kept.term_id = ""
                     self.unread.noted[
                         message(
                             "Where several names in a language were called preferred, the first is; the "
-                            "others are admitted, and the editor's note says so."
+                            "others are admitted, and a note on each says so."
                         )
                     ] = None
                 seen.add(tag)
@@ -348,14 +358,14 @@ class _Concept:
         group = parent_of(main) if child is main else child
         inside = group is not None and local_name(group) in GROUPS
         found = source_in(group) if inside and group is not None else None
-        read = self.quotations.take(child, main, found, term_id, whose)
+        read = self.quotations.take(child, main, found, term_id, whose or self.kept.language)
         if read is None:
             self.unread.dropped[message("quotation without text")] += 1
         else:
             self.done.update(read)
             if found is not None:
                 self.done.add(found)
-        self._markup(main, "quotation")
+        self.kept.markup(main, "quotation")
         self._beside(child, main, "quotation", term_id)
 
     def _beside(self, child: Element, main: Element, whose: str, term_id: str = "") -> None:
@@ -381,35 +391,11 @@ class _Concept:
         elif holds_blocks(child):
             inner = ", ".join(filter(None, (whose, name)))
             if text := own_text(child):
-                self.notes.append(f"{inner}: {text}")
+                self.kept.text(name, text, whose)
             for part in child:
                 self._keep(part, inner, term_id)
         else:
-            self._note(child, whose)
-
-    def _note(self, child: Element, whose: str) -> None:
-        name, text = category(child), line_text(child)
-        own = text == OTHER or text.startswith(_LABELS) or name in ("projectSubset", "xGraphic")
-        if (self.skips_own_notes and own) or not (text or child.get("target")):
-            return
-        language = "" if self.file.ours else _other_language(child)
-        if name == "note" and not language and not child.get("target"):
-            self.notes.append(f"{whose}: {text}" if whose else text)
-        else:
-            self.notes.append(self.unread.note(child, whose, name, language))
-        self._markup(child, whose)
-
-    def _markup(self, element: Element, whose: str) -> None:
-        """Count the markup in a text; what it points at, and in which language it is, is kept."""
-        for inner in element.iterdescendants():
-            if not isinstance(inner.tag, str):
-                raise fault(message("There is a reference to an entity; entities are not read."), element)
-            language = _other_language(inner)
-            if inner.get("target") or language:
-                self.notes.append(self.unread.note(inner, whose, local_name(inner), language))
-            else:
-                told = message("markup %(name)s (its text was kept)", name=local_name(inner))
-                self.unread.dropped[told] += 1
+            self.kept.element(child, whose)
 
 
 def _said_language(group: Element) -> str:
@@ -418,17 +404,3 @@ def _said_language(group: Element) -> str:
         if category(part) == "note" and text_of(part).startswith(_LANGUAGE_OF):
             return text_of(part).removeprefix(_LANGUAGE_OF).strip()
     return ""
-
-
-def _language_around(element: Element) -> str:
-    """The language of the section that an element stands in."""
-    for around in element.iterancestors():
-        if found := around.get(LANG) or (around.get("lang") if local_name(around) in SECTIONS else ""):
-            return str(found)
-    return ""
-
-
-def _other_language(element: Element) -> str:
-    """The language an element says it is in, where that is another than that around it."""
-    language = str(element.get(LANG) or "")
-    return "" if language == _language_around(element) else language

@@ -6,10 +6,12 @@ from typing import Final, cast
 
 from lxml import etree
 
+from exports.tbx.reading.elements import block_of
 from exports.tbx.reading.lines import STRAY, line_of, true_line
-from exports.tbx.reading.markup import local_name, whole_text
+from exports.tbx.reading.markup import local_name
 from exports.tbx.reading.names import ENTRIES, HEADERS
 from termbase.errors import BadInput
+from termbase.foreignnotes import ForeignNote
 from termbase.messages import joined, message
 
 __all__ = [
@@ -112,6 +114,8 @@ class Unread:
 
     Attributes:
         kept: data categories that stand in a note, by name.
+        placed: how many notes stand at each level (`conceptEntry`, `langSec`, `termSec`).
+        in_words: those that TBX-Basic can only hold in a note with their name, by name.
         dropped: what was left out, by name.
         noted: what else a reader should know, each once.
     """
@@ -119,21 +123,36 @@ class Unread:
     def __init__(self) -> None:
         self.noted: dict[str, None] = {}
         self.kept: Counter[str] = Counter()
+        self.placed: Counter[str] = Counter()
+        self.in_words: Counter[str] = Counter()
         self.dropped: Counter[str] = Counter()
 
     def add(self, other: "Unread") -> None:
         """Take over what another one counted."""
         self.noted |= other.noted
         self.kept.update(other.kept)
+        self.placed.update(other.placed)
+        self.in_words.update(other.in_words)
         self.dropped.update(other.dropped)
 
-    def note(self, element: etree._Element, whose: str = "", name: str = "", language: str = "") -> str:
-        """The note that keeps what stands in an element: `hook (en): name (fr): text <target>`.
+    def note(
+        self,
+        element: etree._Element,
+        file_name: str,
+        *,
+        category: str = "",
+        about: str = "",
+        language: str = "",
+        text_language: str = "",
+    ) -> ForeignNote:
+        """The note that keeps what stands in an element; its category is counted.
 
         Args:
-            whose: what it is said of.
-            name: its data category, if not that of its own name.
-            language: its language, if that is to be told.
+            file_name: the file it came from.
+            category: its data category, if not that of its own name.
+            about: what it is said of.
+            language: of the language section that it stood in, where it is no note on a name.
+            text_language: its language, if that is to be told.
 
         Raises:
             BadInput: it is a reference to an entity, which is never expanded.
@@ -142,9 +161,9 @@ class Unread:
             raise fault(
                 message("There is a reference to an entity; entities are not read."), element.getparent()
             )
-        name = name or element.get("type") or local_name(element)
-        self.kept[name] += 1
-        text = " ".join(whole_text(element).split())
-        target = element.get("target")
-        told = f"{text} <{target}>".strip() if target else text
-        return ": ".join(filter(None, (whose, f"{name} ({language})" if language else name, told)))
+        category = category or element.get("type") or local_name(element)
+        self.kept[category] += 1
+        return ForeignNote(
+            category=category, text=block_of(element), file=file_name, about=about, language=language,
+            text_language=text_language, target=element.get("target") or "",
+        )  # fmt: skip

@@ -127,7 +127,8 @@ class TbxFile:
             doctype=self.head.doctype, entries=self.entries, terms=self.terms, quotations=self.quotations,
             languages=dict(sorted(self.languages.items())), kept=dict(self.unread.kept.most_common()),
             dropped=dict(self.unread.dropped.most_common()), noted=tuple(self.unread.noted),
-            standard=self.breaches,
+            standard=self.breaches, placed=dict(self.unread.placed),
+            in_words=dict(self.unread.in_words.most_common()),
         )  # fmt: skip
 
     def _counted(self, entry: IncomingEntry) -> IncomingEntry:
@@ -201,7 +202,7 @@ class WordholdFile(TbxFile):
 
     def _entry(self, element: etree._Element, unread: Unread, number: int) -> IncomingEntry:
         try:
-            entry, slips = read_entry(element, unread)
+            entry, slips = read_entry(element, unread, self.name)
             _check_lengths(element, entry, *slips)
         except BadInput as error:
             raise self._named(error, number) from error

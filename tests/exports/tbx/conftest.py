@@ -28,6 +28,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
+from termbase.foreignnotes import ForeignNote
 from termbase.pages import Line, Page
 from termbase.people import Person, Role, Termbase
 from termbase.rulecodes import KeepRule, LegRule, RuleCode
@@ -273,7 +274,42 @@ RECORDS = (
     Person("p2", "B Editor"),
     CODE,
     FULL,
-    Entry(id="c0002", terms=(Term(id="t5", text="trip", language="en", origin=Origin.IN_USE),)),
+    Entry(
+        id="c0002",
+        terms=(
+            Term(
+                id="t5",
+                text="trip",
+                language="en",
+                origin=Origin.IN_USE,
+                foreign_notes=(
+                    ForeignNote(
+                        category="note",
+                        text="Often.",
+                        file="quay.tbx",
+                        accepted_by="B Editor",
+                        accepted_on="2026-01-04",
+                    ),
+                    ForeignNote(category="termLocation", text="menuItem", file="quay.tbx"),
+                    ForeignNote(
+                        category="gloss", text="a fall", file="quay.tbx", about="quotation", target="k9"
+                    ),
+                    ForeignNote(category="note", text="Origin: in use", file="quay.tbx"),
+                ),
+            ),
+        ),
+        foreign_notes=(
+            ForeignNote(category="subjectField", text="harbour sports", file="quay.tbx"),
+            ForeignNote(
+                category="xGraphic",
+                text="A trip",
+                file="quay.tbx",
+                target="https://quay.example/trip.png?a=1&b=2",
+            ),
+            ForeignNote(category="xGraphic", text="A drawing", file="quay.tbx", target="trip.png"),
+            ForeignNote(category="note", text="Dweud.", file="quay.tbx", language="en", text_language="cy"),
+        ),
+    ),
     Entry(id="c0003", topic=Topic.FOUL, editor_note="no name yet"),
     *SLIPS,
     TRIAL,

@@ -8,6 +8,7 @@ from lxml import etree
 
 from exports.tbx.categories import CATEGORIES, FIELDS, NAMESPACES, OTHER, Fate, Module
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.foreignnotes import ForeignNote
 from termbase.people import Person, Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
@@ -17,7 +18,7 @@ PUBLISHED = Path(__file__).parents[4] / "shared" / "reference" / "tbx"
 RECORDS = {
     "termbase": Termbase, "person": Person, "source": Source, "code": RuleCode, "entry": Entry, "term": Term,
     "definition": Definition, "relation": Relation, "analogue": Analogue, "figure": Figure, "ruling": Ruling,
-    "slip": Slip, "trial": Trial,
+    "slip": Slip, "trial": Trial, "note": ForeignNote,
 }  # fmt: skip
 PARTS = {
     "entry.definitions",
@@ -25,6 +26,8 @@ PARTS = {
     "entry.analogues",
     "entry.figures",
     "entry.rulings",
+    "entry.foreign_notes",
+    "term.foreign_notes",
     "trial.entry_id",
 }
 """Fields told elsewhere: those that hold records of their own, and a trial's entry, in which it stands."""

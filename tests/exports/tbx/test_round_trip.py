@@ -38,6 +38,7 @@ from termbase.entries import (
     Signature,
     Term,
 )
+from termbase.foreignnotes import ForeignNote
 from termbase.incoming import Choice, State, plan, take_in
 from termbase.linepatterns import ParsedLine, Sense
 from termbase.pages import Line, LineState, Page
@@ -93,15 +94,16 @@ PROFILES = st.none() | st.builds(
     pressure=said("none"), ground=said("standing"), left_form=said("same"),
 )  # fmt: skip
 VERSIONS = st.integers(1, 3)
+NOTES = st.lists(built(ForeignNote), max_size=2).map(tuple)
 TERMS = st.lists(
     built(
-        Term, id=st.just(""), language=TONGUES, printed_language=TONGUES,
+        Term, foreign_notes=NOTES, id=st.just(""), language=TONGUES, printed_language=TONGUES,
         forms=st.lists(st.builds(Form, TEXT, TEXT), max_size=2).map(tuple),
     ),
     max_size=4,
 ).map(tuple)  # fmt: skip
 ENTRIES = built(
-    Entry, id=st.just(""), terms=TERMS, technique=PROFILES, version=VERSIONS,
+    Entry, id=st.just(""), terms=TERMS, foreign_notes=NOTES, technique=PROFILES, version=VERSIONS,
     definitions=st.lists(st.builds(Definition, TAGS, TEXT, SOURCES), max_size=4).map(tuple),
     relations=st.lists(
         st.builds(Relation, st.sampled_from(RelationKind), st.sampled_from(["c0001", "c0002"])), max_size=2

@@ -1,0 +1,46 @@
+"""Notes from elsewhere on the page of an entry: accepting them for printing, withdrawing that, deleting."""
+
+from typing import Final
+
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.entries.article import article_page
+from app.web.entries.section import blueprint
+from app.web.errors import status_of
+from app.web.forms import Form
+from app.web.language import gettext as _
+from termbase.acts import foreignnotes
+from termbase.errors import BadInput, WordholdError
+
+__all__ = ["change"]
+
+_DOING: Final = {
+    "accept": (foreignnotes.accept, "accepted a note from elsewhere on {}"),
+    "withdraw": (foreignnotes.withdraw, "withdrew a note from elsewhere on {}"),
+    "delete": (foreignnotes.delete, "deleted a note from elsewhere on {}"),
+}
+_LONGEST: Final = 9
+
+
+@blueprint.post("/<entry_id>/foreign-notes")
+def change(entry_id: str) -> Response | tuple[str, int]:
+    """Accept a note for printing, withdraw that, or delete the note."""
+    form = Form.posted()
+    number, doing = form.line("number"), _DOING.get(form.line("do"))
+    try:
+        if doing is None or not (number.isascii() and number.isdigit() and len(number) <= _LONGEST):
+            raise BadInput(
+                _("The note cannot be changed like this."), where="do", mend=_("Use the buttons of the page.")
+            )
+        act, words = doing
+        with context.act(words.format(entry_id)) as this:
+            act(this, entry_id, form.line("term"), int(number), form.text("words"))
+    except WordholdError as error:
+        page = article_page(context.reader(), entry_id, "", form.refused(_beside_notes(error)))
+        return page, status_of(error)
+    return context.done(this, f"/entries/{entry_id}#foreign-notes")
+
+
+def _beside_notes(error: WordholdError) -> BadInput:
+    return BadInput(error.what, where="foreign-notes", mend=error.mend)

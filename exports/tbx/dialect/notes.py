@@ -1,0 +1,38 @@
+"""Notes from elsewhere in TBX-Wordhold, written and read: one element each, where it stood."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any, Final
+
+import msgspec
+from lxml import etree
+
+from exports.tbx.dialect.characters import attribute, content, kept
+from exports.tbx.dialect.table import PLACES
+from exports.tbx.reading.markup import whole_text
+from termbase.foreignnotes import ForeignNote
+
+__all__ = ["read_note", "written_notes"]
+
+_ATTRIBUTES: Final[Mapping[str, str]] = {
+    path.removeprefix("note."): place.attribute
+    for path, place in PLACES.items()
+    if path.startswith("note.") and place.attribute
+}
+_decode = msgspec.json.Decoder(list[dict[str, Any]]).decode
+
+
+def written_notes(column: str) -> str:
+    """The elements of the notes that a column of the tables holds (JSON)."""
+    return "".join(_written(note) for note in _decode(column)) if column != "[]" else ""
+
+
+def _written(note: Mapping[str, Any]) -> str:
+    pairs: Iterable[tuple[str, str]] = ((name, note.get(field, "")) for field, name in _ATTRIBUTES.items())
+    more = "".join(f' {name}="{attribute(value)}"' for name, value in pairs if value or name == "category")
+    return f"<wh:foreignNote{more}>{content(note.get('text', ''))}</wh:foreignNote>\n"
+
+
+def read_note(element: etree._Element) -> ForeignNote:
+    """The note of an element."""
+    values = {field: kept(element.get(name) or "") for field, name in _ATTRIBUTES.items()}
+    return ForeignNote(**values, text=kept(whole_text(element)))

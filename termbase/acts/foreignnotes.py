@@ -1,0 +1,82 @@
+"""Accepting notes that came in from elsewhere for printing, withdrawing that, and deleting a note."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from termbase.acts import entries as entry_acts
+from termbase.entries import Entry
+from termbase.errors import Conflict, NotFound
+from termbase.foreignnotes import ForeignNote
+from termbase.messages import message
+from termbase.store import Act
+
+__all__ = ["accept", "delete", "withdraw"]
+
+Notes = tuple[ForeignNote, ...]
+
+
+def accept(act: Act, entry_id: str, term_id: str, number: int, words: str) -> Entry:
+    """Accept a note for printing, in the name of who acts. A reading that was signed is open again.
+
+    Args:
+        term_id: of the name that it stands with; empty for the entry.
+        number: its place there, from 0.
+        words: what it says (`ForeignNote.words`), so that no other is accepted by mistake.
+
+    Raises:
+        NotFound: there is no such entry, name or note.
+        Conflict: another note stands there by now.
+    """
+
+    def accepted(note: ForeignNote) -> Notes:
+        return (replace(note, accepted_by=act.by, accepted_on=act.at[:10]),)
+
+    return _changed(act, (entry_id, term_id, number, words), accepted)
+
+
+def withdraw(act: Act, entry_id: str, term_id: str, number: int, words: str) -> Entry:
+    """Print a note no longer; it stays. Arguments and errors as of `accept`."""
+    return _changed(
+        act, (entry_id, term_id, number, words), lambda n: (replace(n, accepted_by="", accepted_on=""),)
+    )
+
+
+def delete(act: Act, entry_id: str, term_id: str, number: int, words: str) -> Entry:
+    """Delete a note. Arguments and errors as of `accept`."""
+    return _changed(act, (entry_id, term_id, number, words), lambda note: ())
+
+
+def _changed(act: Act, place: tuple[str, str, int, str], change: Callable[[ForeignNote], Notes]) -> Entry:
+    entry_id, term_id, number, words = place
+    entry = act.get(Entry, entry_id)
+    if not term_id:
+        return entry_acts.save(
+            act, replace(entry, foreign_notes=_with(entry.foreign_notes, number, words, change))
+        )
+    if all(term.id != term_id for term in entry.terms):
+        raise _gone()
+    terms = tuple(
+        replace(t, foreign_notes=_with(t.foreign_notes, number, words, change)) if t.id == term_id else t
+        for t in entry.terms
+    )
+    return entry_acts.save(act, replace(entry, terms=terms))
+
+
+def _with(notes: Notes, number: int, words: str, change: Callable[[ForeignNote], Notes]) -> Notes:
+    if not 0 <= number < len(notes):
+        raise _gone()
+    if notes[number].words().split() != words.split():  # a form may turn one line end into another
+        raise Conflict(
+            message("Another note stands there by now."),
+            where=message("notes from elsewhere"),
+            mend=message("Look at the entry again."),
+        )
+    return (*notes[:number], *change(notes[number]), *notes[number + 1 :])
+
+
+def _gone() -> NotFound:
+    return NotFound(
+        message("This note is not there."),
+        where=message("notes from elsewhere"),
+        mend=message("Look at the entry's history."),
+    )

@@ -1,0 +1,25 @@
+"""Notes that came in from elsewhere, kept with the entry or the name they stood with.
+
+Revision ID: 0005
+Revises: 0004
+"""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0005"
+down_revision = "0004"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Add an empty list of notes to every entry and name."""
+    for table in ("entry", "term"):
+        op.add_column(table, sa.Column("foreign_notes", sa.Text(), nullable=False, server_default="[]"))
+
+
+def downgrade() -> None:
+    """Drop the notes."""
+    for table in ("entry", "term"):
+        op.drop_column(table, "foreign_notes")
