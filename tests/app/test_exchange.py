@@ -136,7 +136,8 @@ def test_a_file_with_loose_pointers_is_taken_if_that_is_ticked(client: FlaskClie
     assert "Pointers to what is not in the file were kept as notes: “k7”" in client.get(place).text
     client.get(finished(client, client.post(place, data={"take": "new", "origin": "word-list"})))
     with store.read() as reader:
-        assert [e.editor_note for e in reader.all(Entry)] == ["crossReference: x <k7>", ""]
+        notes = [[n.words() for n in e.foreign_notes] for e in reader.all(Entry)]
+        assert notes == [["crossReference: x <k7>"], []]
 
 
 def test_no_file_is_told(client: FlaskClient) -> None:

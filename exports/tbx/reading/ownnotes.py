@@ -19,13 +19,13 @@ from exports.tbx.reading.markup import whole_text
 from termbase import dates, tags
 from termbase.entries import Form, Gender, Number, Origin, PartOfSpeech, Register
 from termbase.errors import BadInput
-from termbase.sources import Certainty, Slip, SlipKind, locator
+from termbase.sources import Certainty, Presence, Slip, SlipKind, locator
 
 __all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts"]
 
 _CLOSED: Final[Mapping[str, type[StrEnum]]] = {
     "origin": Origin, "number": Number, "register": Register, "part_of_speech": PartOfSpeech,
-    "gender": Gender, "kind": SlipKind, "certainty": Certainty,
+    "gender": Gender, "kind": SlipKind, "certainty": Certainty, "presence": Presence,
 }  # fmt: skip
 _TERM: Final = {
     FIELDS[f"term.{name}"].label: name
@@ -36,7 +36,7 @@ _TERM: Final = {
 }  # fmt: skip
 _SLIP: Final = {
     FIELDS[f"slip.{name}"].label: name
-    for name in ("kind", "certainty", "name", "place", "note", "joined_to", "apart")
+    for name in ("kind", "certainty", "name", "presence", "place", "note", "joined_to", "apart")
 }
 _COMPUTED: Final = f"{FIELDS['evidence.name'].label}: "
 _TAGGED: Final = re.compile(r"(.+) \(([A-Za-z0-9-]+)\)", re.DOTALL)
