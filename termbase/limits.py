@@ -14,6 +14,7 @@ import msgspec
 
 from termbase.entries import Analogue, Definition, Entry, Figure, Form, Ruling, Term
 from termbase.errors import BadInput, Problems
+from termbase.foreignnotes import ForeignNote
 from termbase.messages import joined, message
 from termbase.pages import Line, Page
 from termbase.people import Termbase
@@ -41,6 +42,7 @@ _NOTES: Final[dict[type[Any], tuple[str, ...]]] = {
     Entry: ("usage_note", "editor_note"),
     Term: ("usage_note",),
     Definition: ("text",),
+    ForeignNote: ("text",),
     Figure: ("caption", "rights"),
     Ruling: ("reason",),
     Profile: ("note",),
@@ -68,6 +70,7 @@ _PARTS: Final[dict[type[Any], str]] = {
     Analogue: message("analogue"),
     Figure: message("figure"),
     Ruling: message("ruling"),
+    ForeignNote: message("note from elsewhere"),
 }
 _WORDS: Final = {"text": message("text"), "name": message("name"), "note": message("note")}
 
