@@ -128,7 +128,7 @@ def test_whatever_names_the_old_id_leads_to_the_one(client: FlaskClient, store: 
         "entry": OTHER,
         "outcome": "works",
         "version": "0",
-        "date": "2026-02-01",
+        "date": "2024-02-01",
         "people": "R.A.",
         "safety": "Mats.",
         "injuries": "None.",

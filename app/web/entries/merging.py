@@ -104,7 +104,7 @@ def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str 
         other_id = reader.current_id(entry_called(reader, typed, "other"))
         plan = merging.preview(reader, entry_id, other_id, _answers(form))
     except (BadInput, NotFound) as wrong:
-        refused = form.refused(wrong, {"other": "other"})
+        refused = form.refused(wrong, {typed: "other"})
         return render_template("entries/merge.html", alike=(), **{**values, "form": refused}), 400
     other = reader.get(Entry, other_id)
     why = lookup.resembling(reader, [(t.text, t.language) for t in other.terms], limit=10)
