@@ -6,10 +6,11 @@ from typing import Literal
 from sqlalchemy import Table, func, select
 
 from termbase.pages import PageCount
+from termbase.people import UNNAMED
 from termbase.store import Reader, schema
 from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries
 
-__all__ = ["Overview", "is_empty", "overview"]
+__all__ = ["Overview", "is_empty", "is_unnamed", "overview"]
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,12 @@ def is_empty(reader: Reader) -> bool:
     """Whether nothing was put in yet but the termbase itself and the people."""
     tables = (schema.entry, schema.source, schema.code, schema.page)
     return not any(reader.connection.scalar(select(table.c.id).limit(1)) for table in tables)
+
+
+def is_unnamed(reader: Reader) -> bool:
+    """Whether nothing was put in and the termbase has no name, licence, rights or notice of its own yet."""
+    now = reader.termbase()
+    return now.title == UNNAMED and not (now.licence or now.rights or now.notice) and is_empty(reader)
 
 
 def overview(reader: Reader) -> Overview:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["CAUTIONS", "Image", "Person", "Role", "Termbase"]
+__all__ = ["CAUTIONS", "UNNAMED", "Image", "Person", "Role", "Termbase"]
 
 CAUTIONS = (
     "Throws and trips can injure neck, spine, head and joints. Try them only with a qualified coach, on "
@@ -29,6 +29,10 @@ class Person:
     name: str
     roles: tuple[Role, ...] = ()
     version: int = 0
+
+
+UNNAMED = "Untitled termbase"
+"""The title of a termbase that nobody has named yet."""
 
 
 @dataclass(frozen=True)

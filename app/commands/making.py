@@ -9,7 +9,7 @@ from app.commands.setting import Command, db_option, opened, person_option
 from termbase.acts import history
 from termbase.intake import take_termbase
 from termbase.loading import late
-from termbase.people import Termbase
+from termbase.people import UNNAMED, Termbase
 from termbase.store import Store
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ MOST_ACTS = 2**31 - 1  # numbers that both databases take
 
 
 @click.command(cls=Command)
-@click.option("--title", required=True, help="What the termbase is called.")
+@click.option("--title", default=UNNAMED, show_default=True, help="What the termbase is called.")
 @click.option("--language", default="en", show_default=True, help="Working language (BCP 47 tag).")
 @click.option(
     "--vernacular", multiple=True, required=True, help="Vernacular (BCP 47 tag); may be given again."

@@ -13,8 +13,8 @@ from termbase.acts.people import save_person, save_termbase
 from termbase.demo import load
 from termbase.demo.filling import fill_empty
 from termbase.errors import BadInput
-from termbase.overview import is_empty, overview
-from termbase.people import Person, Role, Termbase
+from termbase.overview import is_empty, is_unnamed, overview
+from termbase.people import UNNAMED, Person, Role, Termbase
 from termbase.store import Store
 
 __all__ = ["blueprint"]
@@ -30,7 +30,7 @@ def index() -> str:
     """The first page."""
     reader = context.reader()
     if context.known("empty", is_empty):
-        return render_template("begin/ways.html", form=_own_form(context.termbase()), roles=tuple(Role))
+        return _ways(_own_form(context.termbase()))
     checked, fresh = findings.known()
     return render_template(
         "begin/overview.html",
@@ -44,9 +44,11 @@ def index() -> str:
 @blueprint.post("/begin/demo")
 def demo() -> Response:
     """Put the invented demo into the empty termbase."""
-    if not is_empty(context.reader()):
+    if not is_unnamed(context.reader()):
         raise BadInput(
-            _("The termbase is not empty."), where="demo", mend=_("Make the demo elsewhere: wordhold demo")
+            _("The termbase has a name or records of its own."),
+            where="demo",
+            mend=_("Make the demo elsewhere: wordhold demo"),
         )
     return progress.to_job(progress.start(_("The invented demo"), partial(_fill, context.store()), back="/"))
 
@@ -63,7 +65,7 @@ def own() -> str | Response | tuple[str, int]:
                 roles = tuple(role for role in Role if role.value in form.all("roles"))
                 save_person(this, Person("", name, roles))
     except BadInput as error:
-        return render_template("begin/ways.html", form=form.refused(error, _PLACES), roles=tuple(Role)), 400
+        return _ways(form.refused(error, _PLACES)), 400
     response = context.done(this, url_for("entries.new") if saved.vernaculars else "/")
     if name:
         context.choose_person(response, name)
@@ -76,6 +78,12 @@ def cautions() -> str:
     return render_template("cautions.html")
 
 
+def _ways(form: Form) -> str:
+    """The ways to begin; the demo is offered only to a termbase that nobody has named yet."""
+    unnamed = context.known("unnamed", is_unnamed)
+    return render_template("begin/ways.html", form=form, roles=tuple(Role), unnamed=unnamed)
+
+
 def _fill(store: Store, job: progress.Job) -> progress.Finished:
     job.tell(0, 0, _("Putting in entries, slips, pages and trials"))
     fill_empty(store, load())
@@ -84,7 +92,7 @@ def _fill(store: Store, job: progress.Job) -> progress.Finished:
 
 def _own_form(termbase: Termbase) -> Form:
     return Form.of(
-        title=termbase.title,
+        title="" if termbase.title == UNNAMED else termbase.title,
         working_language=termbase.working_language,
         vernaculars=" ".join(termbase.vernaculars),
         name=context.current_person(),

@@ -39,6 +39,7 @@ async function ask(address, how, focus) {
     answer = await fetch(address, { ...how, headers: HEAD });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (!swap(page, answer.ok ? focus : "error")) { location.assign(answer.url); return; }
+    if (how.method === "POST") document.getElementById("undo-bar")?.replaceChildren();  // its act is not the last any more
     const place = answer.headers.get("Wordhold-Place");
     if (place) history.replaceState(null, "", place);
   } catch {

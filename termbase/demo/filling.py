@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 
 from termbase.demo.records import Demo
 from termbase.errors import BadInput
-from termbase.overview import is_empty
+from termbase.messages import message
+from termbase.overview import is_unnamed
 from termbase.people import Person
 from termbase.store import Act, Store
 
@@ -43,9 +44,11 @@ def fill_empty(store: Store, demo: Demo) -> None:
         BadInput: something was put in already.
     """
     with store.act(EDITOR, "became the demo") as act:
-        if not is_empty(act):
+        if not is_unnamed(act):
             raise BadInput(
-                "The termbase is not empty.", where="demo", mend="Make the demo elsewhere: wordhold demo"
+                message("The termbase has a name or records of its own."),
+                where="demo",
+                mend=message("Make the demo elsewhere: wordhold demo"),
             )
         act.put(replace(demo.termbase, version=act.termbase().version))
         there = {person.id for person in act.all(Person)}

@@ -7,9 +7,20 @@ import pytest
 from flask.testing import FlaskClient
 
 from termbase.acts import entries
+from termbase.demo import load
+from termbase.demo.filling import fill_empty
 from termbase.entries import Entry, Origin, Term
-from termbase.people import Person, Role
+from termbase.errors import BadInput
+from termbase.people import UNNAMED, Person, Role, Termbase
 from termbase.store import Store
+
+
+@pytest.fixture
+def unnamed(store: Store) -> Store:
+    """The termbase as it is before anybody has named it."""
+    with store.act("Gwen", "made it unnamed") as act:
+        act.put(Termbase(UNNAMED, vernaculars=("cy",), version=act.termbase().version))
+    return store
 
 
 def make_entry(store: Store) -> None:
@@ -17,7 +28,24 @@ def make_entry(store: Store) -> None:
         entries.save(act, Entry("", terms=(Term("", "gafael", "cy", Origin.IN_USE),)))
 
 
-def test_an_empty_termbase_shows_three_ways_and_nothing_else(client: FlaskClient) -> None:
+def test_a_termbase_with_a_name_of_its_own_is_never_filled_by_the_demo(
+    client: FlaskClient, store: Store
+) -> None:
+    page = client.get("/").text
+    answer = client.post("/begin/demo")
+
+    assert "Two ways to begin" in page
+    assert "/begin/demo" not in page
+    assert "wordhold demo" in page
+    assert answer.status_code == 400
+    with pytest.raises(BadInput, match="a name or records of its own"):
+        fill_empty(store, load())
+    with store.read() as reader:
+        assert reader.termbase().title == "Words of the Vale"
+        assert reader.count(Entry) == 0
+
+
+def test_an_empty_termbase_shows_three_ways_and_nothing_else(client: FlaskClient, unnamed: Store) -> None:
     page = client.get("/").text
 
     main = page[page.index("<main") : page.index("</main>")]
@@ -57,7 +85,7 @@ def test_a_beginning_that_cannot_be_is_shown_again(
 
 
 def test_the_demo_fills_the_empty_termbase_and_says_that_it_is_invented(
-    client: FlaskClient, store: Store
+    client: FlaskClient, store: Store, unnamed: Store
 ) -> None:
     job = client.post("/begin/demo").location
     assert job
