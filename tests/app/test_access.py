@@ -68,7 +68,13 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_is_not_the_key(locked: FlaskC
     assert KEY not in cookie
 
 
-@pytest.mark.parametrize("cookie", ["", "x", "0.0", KEY, new_token("another key entirely"), "ŵ.ŷ"])
+FORGED = {
+    "empty": "", "a letter": "x", "noughts": "0.0", "the key": KEY, "letters of Welsh": "ŵ.ŷ",
+    "the token of another key": new_token("another key entirely"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("cookie", FORGED.values(), ids=FORGED)
 def test_a_cookie_that_was_not_given_here_opens_nothing(locked: FlaskClient, cookie: str) -> None:
     locked.set_cookie("wordhold_key", cookie)
 
