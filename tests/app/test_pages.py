@@ -82,6 +82,15 @@ def test_the_list_shows_how_far_each_page_is_worked(client: FlaskClient, store: 
 NEW = {"text": TEXT, "label": "Pocket 1898", "number": "41", "stock": "pocket list"}
 
 
+def test_a_page_that_nobody_has_worked_is_drawn_in_the_colour_of_what_is_left(
+    client: FlaskClient, page: Page
+) -> None:
+    shown = client.get(f"/pages/{page.id}").text
+    strip = shown[shown.index('class="strip"') :]
+    drawn = re.findall(r'<rect class="part part-(\d)"', strip[: strip.index("</svg>")])
+    assert (re.search(r"<b>0</b>\s*done", strip) is not None, drawn) == (True, ["3"])
+
+
 def test_a_page_is_pasted_and_opens_on_the_desk(client: FlaskClient, store: Store) -> None:
     answer = client.post("/pages/new", data=NEW)
     assert (answer.status_code, answer.location) == (303, "/pages/w1")
