@@ -7,12 +7,14 @@ const source = form.querySelector("#source");
 const into = form.querySelector("[data-suggestions]");
 let timer = 0;
 let running = null;
+let picked = "";  // a pattern that the person chose stays chosen when the text is tried again
 
 async function rank() {
   running?.abort();
   running = new AbortController();
   const body = new URLSearchParams({ text: text.value.split("\n").slice(0, 420).join("\n") });
   for (const name of ["headword_language", "equivalent_language"]) body.set(name, form.querySelector(`#${name}`).value);
+  if (picked) body.set("stock", picked);
   try {
     const answer = await fetch(form.dataset.suggest, { method: "POST", body, signal: running.signal });
     if (answer.ok) into.innerHTML = await answer.text();
@@ -21,11 +23,14 @@ async function rank() {
 
 form.querySelectorAll("#headword_language, #equivalent_language").forEach((one) => one.addEventListener("change", rank));
 text.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(rank, 300); });
-form.querySelector("[data-suggest-button]").addEventListener("click", (event) => {
+form.querySelector("[data-suggest-button]").addEventListener("click", async (event) => {
   if (form.querySelector("#file").files.length) return;  // its text is read by the program
   event.preventDefault();
-  rank();
+  await rank();
+  into.querySelector("input:checked, input")?.focus({ preventScroll: true });
+  into.scrollIntoView({ block: "start" });  // the best is first, and the button is below them all
 });
+into.addEventListener("change", (event) => { picked = event.target.value; });
 
 function showWhatIsNew() {
   const chosen = source.selectedOptions[0];

@@ -233,3 +233,23 @@ def test_targets_are_large_enough(page: Page, live_server: str, worked: Store) -
         )
         unexcused = [html for html in small if "radio" not in html and "checkbox" not in html]
         assert [html for html in unexcused if "/entries/" not in html] == []
+
+
+def test_trying_the_patterns_shows_the_best_and_keeps_the_one_chosen_since(
+    page: Page, live_server: str
+) -> None:
+    page.goto(f"{live_server}/pages/new")
+    page.locator("#text").fill(
+        "back-heel      bachiad sawdl\nleg-lift       codi coes\nhip-throw      tafliad clun\n"
+    )
+    page.get_by_role("button", name="Try the patterns on the text").click()
+
+    expect(page.locator("input[name=stock]:checked")).to_be_focused()
+    expect(page.locator("input[name=stock]:checked")).to_be_in_viewport()
+    expect(page.locator("input[name=stock]").first).to_be_checked()
+
+    page.locator("input[name=stock][value='bare pairs']").check()
+    with page.expect_response(re.compile("/pages/suggest")):
+        page.locator("#text").press_sequentially("shin-clip      clip crimog")
+    expect(page.locator(".share").first).to_contain_text("of 4 records")
+    expect(page.locator("input[name=stock][value='bare pairs']")).to_be_checked()
