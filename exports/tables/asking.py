@@ -45,11 +45,11 @@ class Question:
                 ),
             )
         return BadInput(
-            message("The row has several names, and its quotation holds none of them."),
+            message("The row has several names, and no quotation shows which of them the source has."),
             where=where,
             mend=message(
-                "Say which names a source stands for: --default witnessed=all, =none, or the key of a column "
-                "such as =names:cy."
+                "Say which names a source is a witness to: --default witnessed=all, =none, or the key of a "
+                "column such as =names:cy."
             ),
         )
 

@@ -32,7 +32,7 @@ def save(act: Act, trial: Trial) -> Trial:
 def _check_change(_act: Act, taken: Trial) -> None:
     if taken.outcome is Outcome.WORKS_CHANGED and not taken.change.strip():
         raise BadInput(
-            message("It works with a change, but not which."),
+            message("It works with a change, but the change is not stated."),
             where=message("change"),
             mend=message("Say what was changed."),
         )

@@ -51,7 +51,7 @@ CHECKS: tuple[Check, ...] = (
     Check("figure-rights", "figures without rights", of_entries.figure_rights),
     Check("unsorted-slip", "slips that bear witness to no name yet", of_whole=of_whole.unsorted),
     Check("source-gaps", "sources without date or rights", of_whole=of_whole.source_gaps),
-    Check("lines-left", "word-list lines not worked yet", of_whole=of_whole.lines_left),
+    Check("lines-left", "word-list pages with lines not worked yet", of_whole=of_whole.lines_left),
     Check("reading-open", "readings not signed", of_entries.reading_open),
 )
 """Every check, in the order in which findings are shown."""

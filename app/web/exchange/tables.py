@@ -136,8 +136,11 @@ def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
             mend = _("Say which; it holds for the column.")
         else:
             place = "default-witnessed"
-            what = _("Row %(row)s has several names, and its quotation holds none of them.", row=question.row)
-            mend = _("Say which of them a source stands for.")
+            what = _(
+                "Row %(row)s has several names, and no quotation shows which of them the source has.",
+                row=question.row,
+            )
+            mend = _("Say which of them the source is a witness to.")
         form = form.with_text(place, form.text(place)).refused(BadInput(what, where=place, mend=mend))
     return form
 
