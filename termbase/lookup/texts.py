@@ -273,3 +273,5 @@ def _placed(place: TextPlace, words: str) -> str:
             return message("%(words)s in the usage note", words=words)
         case TextPlace.EDITOR_NOTE:
             return message("%(words)s in the editor’s note", words=words)
+        case TextPlace.FOREIGN_NOTE:
+            return message("%(words)s in a note from elsewhere", words=words)

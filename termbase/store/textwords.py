@@ -13,7 +13,6 @@ from typing import Final
 
 from sqlalchemy import Connection, delete, insert, select
 
-from termbase import tags
 from termbase.entries import Entry
 from termbase.languages.keys import KeyKind, query_keys
 from termbase.store import schema
@@ -30,7 +29,6 @@ VERSION: Final = "1"
 """Of this module. Raise it, with a migration, when it makes other rows: `upgrade` then rebuilds them."""
 BUILT: Final = ""
 """The row of `key_build` that says which version made the table; every other row is of a language."""
-_UNDETERMINED: Final = "und"
 _COLUMNS: Final = ("word", "entry_id", "place", "language")
 _TOKEN: Final = re.compile(r"[^\W_]+(?:['’ʼ][^\W_]+)*")
 _PIECE: Final = re.compile(r"[^\W_]+")
@@ -45,6 +43,7 @@ class TextPlace(IntEnum):
     ANALOGUE = 2
     USAGE_NOTE = 3
     EDITOR_NOTE = 4
+    FOREIGN_NOTE = 5
 
 
 def words_of(text: str) -> tuple[str, ...]:
@@ -89,8 +88,8 @@ def text_words_are_built(connection: Connection) -> bool:
 
 
 def _has_texts(entry: Entry) -> bool:
-    kept = (entry.definitions, entry.technique, entry.analogues, entry.usage_note, entry.editor_note)
-    return any(kept)
+    own = (entry.definitions, entry.technique, entry.analogues, entry.usage_note, entry.editor_note)
+    return any(own) or bool(entry.foreign_notes) or any(t.usage_note or t.foreign_notes for t in entry.terms)
 
 
 def _working_language(connection: Connection) -> str:
@@ -106,6 +105,12 @@ def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:
         yield TextPlace.ANALOGUE, working, analogue.style
     yield TextPlace.USAGE_NOTE, working, entry.usage_note
     yield TextPlace.EDITOR_NOTE, working, entry.editor_note
+    for term in entry.terms:
+        yield TextPlace.USAGE_NOTE, working, term.usage_note
+    for note in (*entry.foreign_notes, *(note for term in entry.terms for note in term.foreign_notes)):
+        yield TextPlace.FOREIGN_NOTE, note.text_language or note.language or working, note.text
+    if entry.technique:
+        yield TextPlace.TECHNIQUE, working, "\n".join((*entry.technique.names, entry.technique.note))
     for statement in statements_of(entry.technique).values():
         values = " ".join(value for value in statement.values if value not in (YES, NO))
         yield TextPlace.TECHNIQUE, "en", values
@@ -123,7 +128,5 @@ def _rows(entry: Entry, working: str) -> Iterable[tuple[str, str, int, str]]:
 @lru_cache(maxsize=20_000)
 def _keys(word: str, language: str) -> tuple[str, ...]:
     """The texts by which a word is found; a word without a letter gives none."""
-    if not tags.is_well_formed(language):  # an import of our own dialect keeps such a tag as it is
-        language = _UNDETERMINED
     found = (key.text[:LONGEST_WORD] for key in query_keys(word, language) if key.kind in _KEPT)
     return tuple(dict.fromkeys(found))

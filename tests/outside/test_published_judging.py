@@ -14,6 +14,7 @@ import pytest
 from termbase.judging import judge
 from termbase.rulecodes import contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+from termbase.technique import Said
 
 HERE = Path(__file__).parent / "judging"
 PUBLISHED = Path(__file__).parents[2].parent / "shared" / "reference" / "judging" / "published.json"
@@ -103,7 +104,7 @@ def test_every_clause_and_value_names_its_source() -> None:
         for technique in TECHNIQUES
         for holder in (technique.profile, technique.profile.right, technique.profile.left)
         for value in (getattr(holder, name) for name in holder.__slots__ if name not in {"right", "left"})
-        if value is not None
+        if isinstance(value, Said)
     ]
     assert said
     assert all(value.ref for value in said)

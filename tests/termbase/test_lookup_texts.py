@@ -5,6 +5,7 @@ from sqlalchemy import delete, func, select
 
 from termbase.acts import entries
 from termbase.entries import Analogue, Definition, Entry, Origin, Term
+from termbase.foreignnotes import ForeignNote
 from termbase.lookup import by_words, filter_ids, find
 from termbase.store import Store, schema
 from termbase.store.keys import reindex
@@ -26,10 +27,11 @@ ENTRIES = (
     made(
         "scythe",
         "Going past him hip to hip and cutting away the leg.",
-        technique=Profile(leg_use=Said("reap")),
+        technique=Profile(leg_use=Said("reap"), names=("mower",)),
     ),
     made("swing", analogues=(Analogue("hufen dro", "cy", "Marrowdale wrestling"),)),
-    made("step-over", "Freeing the leg."),
+    made("step-over", "Freeing the leg.", foreign_notes=(ForeignNote(category="note", text="Of harbours."),)),
+    Entry("", terms=(Term("", "hank", "en", Origin.IN_USE, usage_note="Said by colliers."),)),
 )
 
 
@@ -64,6 +66,9 @@ def names(store: Store, text: str) -> list[str]:
         ("letter 1906", "inside click"),
         ("Marrowdale", "swing"),
         ("reap", "scythe"),
+        ("mowers", "scythe"),
+        ("harbour", "step-over"),
+        ("collier", "hank"),
         ("coes", "dull"),  # the definition has it mutated
         ("nghlun", "dull"),  # asked for mutated
     ],
