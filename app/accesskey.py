@@ -28,7 +28,7 @@ def key_from(path: Path) -> tuple[str, bool]:
     """The key in a file, and whether the file was made just now: a file that is not there is made.
 
     Raises:
-        BadInput: others may read the file, or what is in it is no key.
+        BadInput: others may read the file, or what is in it is not a key.
         OSError: the file cannot be read or made.
     """
     try:

@@ -131,7 +131,7 @@ def _goes_over(profile: Profile) -> bool:
 
 
 def _leaves_ground(profile: Profile) -> bool:
-    """Whether he is taken, or may be taken, off the ground. A lift that only takes his weight is no lift-off,
+    """Whether he is taken, or may be taken, off the ground. A lift that only takes his weight is not a lift-off,
     where it is stated that he is broken to a side instead."""
     if profile.off_balance and profile.off_balance.value == "up":
         return True

@@ -147,7 +147,7 @@ def tables_digest(path: Path, worded: Worded | None = None) -> Digest:
     """The digest of the record in a file.
 
     Raises:
-        BadInput: it is no such file, or is damaged.
+        BadInput: it is not such a file, or is damaged.
     """
     with opened_zip(path, message("a backup")) as archive:
         manifest = read_manifest(archive, path.name)

@@ -59,7 +59,7 @@ def read_works(content: bytes, name: str, format_name: FormatName | None = None)
         format_name: the format.
 
     Raises:
-        BadInput: the file is no text, or not of that format; or its extension tells no format.
+        BadInput: the file is not text, or not of that format; or its extension tells no format.
     """
     chosen = format_name or format_of(name)
     return list(FORMATS[chosen].read(read_transcript(content, name), name))

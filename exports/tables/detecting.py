@@ -92,7 +92,7 @@ def table_text(content: bytes, name: str, encoding: str, largest: int) -> str:
         largest: how many bytes are taken.
 
     Raises:
-        BadInput: it is no text in that encoding, or too large.
+        BadInput: it is not text in that encoding, or too large.
     """
     if encoding in ("utf-8", "windows-1252"):
         return read_transcript(content, name, encoding=encoding, largest=largest)  # type: ignore[arg-type]

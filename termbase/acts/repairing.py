@@ -38,7 +38,7 @@ def repair(place: str, *, by: str) -> Repairs:
 
     Raises:
         NotFound: there is nothing there.
-        BadInput: it is no termbase, or of another version of the program.
+        BadInput: it is not a termbase, or of another version of the program.
         Damaged: something is damaged that cannot be repaired; nothing was changed.
     """
     store = Store.open(place, check=False)

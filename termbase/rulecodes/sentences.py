@@ -219,7 +219,7 @@ def clause_limits(clause: AnyClause) -> tuple[str, ...]:
 
 
 def _years(edtf: str) -> str:
-    """Years in words; as they are where they are no date."""
+    """Years in words; as they are where they are not a date."""
     try:
         return dates.said(dates.parse(edtf))
     except BadInput:

@@ -110,7 +110,7 @@ class Store:
 
         Raises:
             NotFound: there is nothing there.
-            BadInput: it is no termbase, or of another version of the program.
+            BadInput: it is not a termbase, or of another version of the program.
             Damaged: something in it is broken or missing.
             Unavailable: it cannot be reached.
         """
@@ -136,7 +136,7 @@ class Store:
 
         Raises:
             NotFound: there is nothing there.
-            BadInput: it is no termbase, or of a newer version.
+            BadInput: it is not a termbase, or of a newer version.
         """
         database = _existing(place)
         store = cls(database, clock, foreign_keys=foreign_keys)

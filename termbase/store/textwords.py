@@ -24,7 +24,7 @@ from termbase.technique.stating import NO, YES, statements_of
 __all__ = ["TextPlace", "rebuild_text_words", "text_words_are_built", "words_of", "write_text_words"]
 
 LONGEST_WORD: Final = 80
-"""Letters of a word that are kept; longer ones are no words of any language here."""
+"""Letters of a word that are kept; longer ones are not words of any language here."""
 VERSION: Final = "1"
 """Of this module. Raise it, with a migration, when it makes other rows: `upgrade` then rebuilds them."""
 BUILT: Final = ""

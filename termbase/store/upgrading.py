@@ -64,13 +64,13 @@ def upgrade(
 
     Args:
         place: path or URL.
-        tables_file: writes the backup of a database that is no file.
+        tables_file: writes the backup of a database that is not a file.
         backup: where the backup shall be; None: beside the database file.
         worded: how faces word an act; what they say may not change either.
 
     Raises:
         NotFound: there is nothing there.
-        BadInput: it is no termbase, or of a newer version; no place for the backup is given where one is
+        BadInput: it is not a termbase, or of a newer version; no place for the backup is given where one is
             needed; something would change that must not. Nothing is changed then.
         Damaged: something in it is broken.
         OSError: the backup cannot be written.

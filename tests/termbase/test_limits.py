@@ -34,7 +34,7 @@ SOURCE = Source("s1", "Lantern", SourceKind.NEWSPAPER, "The Quarry Lantern")
 
 @pytest.fixture
 def database() -> str:
-    """Lengths are no matter of the database."""
+    """Lengths do not depend on the database."""
     return "sqlite"
 
 
