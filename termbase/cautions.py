@@ -131,8 +131,10 @@ def _goes_over(profile: Profile) -> bool:
 
 
 def _leaves_ground(profile: Profile) -> bool:
-    """Whether he is taken, or may be taken, off the ground. A lift that only takes his weight is not a lift-off,
-    where it is stated that he is broken to a side instead."""
+    """Whether he is taken, or may be taken, off the ground.
+
+    A lift that only takes his weight is not a lift-off where he is stated to be broken to a side instead.
+    """
     if profile.off_balance and profile.off_balance.value == "up":
         return True
     if profile.leg_when and profile.leg_when.value == "once he is off it":
