@@ -136,6 +136,7 @@ def init_app(app: Flask) -> None:
     env.globals.update(
         address_of=address_of,
         cautions=CAUTIONS,
+        date_words=date_words,
         drawing=drawing,
         interface_language=interface_language,
         kept_files=kept_files,

@@ -169,11 +169,18 @@ function watch(form) {
   document.getElementById("draft-note").replaceChildren();
 }
 
+// Day and time as everywhere on these pages: browsers do not know the months of every language of the program.
+function when(time) {
+  const month = document.getElementById("draft-offer").dataset.months.split("|")[time.getMonth()];
+  const clock = [time.getHours(), time.getMinutes()].map((n) => String(n).padStart(2, "0")).join(":");
+  return `${time.getDate()} ${month} ${time.getFullYear()}, ${clock}`;
+}
+
 function offer(form, draft) {
   const box = document.getElementById("draft-offer").content.firstElementChild.cloneNode(true);
   const written = Object.values(draft.changes).filter((value) => typeof value === "string" && value.trim());
   const longest = written.sort((a, b) => b.length - a.length)[0] ?? "";
-  box.querySelector("[data-draft-when]").textContent = new Date(draft.at).toLocaleString(document.documentElement.lang, { dateStyle: "medium", timeStyle: "short" });
+  box.querySelector("[data-draft-when]").textContent = when(new Date(draft.at));
   box.querySelector("[data-draft-words]").textContent = longest.length > 80 ? `${longest.slice(0, 80)}…` : longest;
   box.querySelector("[data-draft-restore]").addEventListener("click", () => { box.remove(); restore(form, draft); });
   box.querySelector("[data-draft-discard]").addEventListener("click", () => {

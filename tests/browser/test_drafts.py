@@ -97,6 +97,28 @@ def test_the_page_that_follows_says_that_the_text_is_kept_and_leads_back(
     expect(page.locator("main form[method=post] textarea").first).to_have_value(TEXT)
 
 
+@pytest.mark.parametrize(
+    ("language", "months"),
+    [
+        ("en", "January|February|March|April|May|June|July|August|September|October|November|December"),
+        ("cy", "Ionawr|Chwefror|Mawrth|Ebrill|Mai|Mehefin|Gorffennaf|Awst|Medi|Hydref|Tachwedd|Rhagfyr"),
+        ("ga", "Eanáir|Feabhra|Márta|Aibreán|Bealtaine|Meitheamh|Iúil|Lúnasa|Meán Fómhair|Deireadh Fómhair"
+         "|Samhain|Nollaig"),
+    ],
+)  # fmt: skip
+def test_the_day_of_a_draft_is_in_the_language_of_the_program(
+    page: Page, live_server: str, language: str, months: str
+) -> None:
+    page.goto(f"{live_server}/trials/new")
+    page.locator(f".tongues button[value={language}]").click()
+    expect(page.locator("html")).to_have_attribute("lang", language)
+    page.locator("#done").fill(TEXT)
+    page.goto(f"{live_server}/trials/new")
+
+    day_and_time = re.compile(rf"^\d{{1,2}} ({months}) \d{{4}}, \d\d:\d\d$")
+    expect(page.locator("[data-draft-when]")).to_have_text(day_and_time)
+
+
 def test_escape_on_a_part_of_an_entry_keeps_what_was_typed(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/entries/c0001")
     page.get_by_role("link", name="Change Notes").click()
