@@ -45,6 +45,7 @@ _PLAIN: Final[dict[str, str]] = {
     "joined_to": "joined to",
     "apart": "a witness of its own",
     "presence": "the name is there",
+    "reopened": "why it is open",
 }
 _CLOSED: Final = frozenset(
     {

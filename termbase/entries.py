@@ -277,7 +277,7 @@ def reopened_said(why: str) -> str:
 class Signature:
     """A reading (for language or for practice): signed when `by` and `on` are set, else open.
 
-    `reopened` says why a reading that was signed is open again.
+    `reopened` says why a reading is open: it was signed and something changed, or somebody did not sign it.
     """
 
     by: str = ""

@@ -34,6 +34,13 @@ def test_a_change_is_told_field_by_field(client: FlaskClient, changed: Store, pa
     assert '<th scope="row">topic</th><td>–</td><td><ins>hold</ins></td>' in page
 
 
+def test_a_reading_that_was_never_signed_is_not_told_as_reopened(client: FlaskClient, changed: Store) -> None:
+    client.post("/entries/c0001/readings/language", data={"do": "not yet", "why": "look again"})
+    page = client.get("/history/entry/c0001").text
+    assert "language reading, why it is open" in page
+    assert "reopened" not in page
+
+
 def test_an_earlier_state_is_brought_back_and_that_can_be_undone(client: FlaskClient, changed: Store) -> None:
     answer = client.post("/history/entry/c0001/back/2")
 
