@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from flask.testing import FlaskClient
+from lxml import html
 
 from app.web import Settings, create_app
 from termbase.acts import entries as entry_acts
@@ -73,6 +74,19 @@ def test_a_name_over_the_end_of_a_line_is_printed_on_one(client: FlaskClient, st
     client.post(f"{read(client)}/slips", data={"take": "1.0.0"})
 
     assert slips_of(store)[0].name == "back heel"
+
+
+def test_two_entries_of_one_name_are_told_apart(client: FlaskClient, store: Store) -> None:
+    with store.act("Gwen", "made another") as act:
+        entry_acts.save(act, Entry("", terms=(Term("", "umpire", "en", Origin.IN_USE),)))
+    page = html.fromstring(client.get(read(client)).text)
+    choices = [" ".join(one.text_content().split()) for one in page.xpath("//button[@data-figure]")]
+
+    assert [one for one in choices if "umpire" in one] == [
+        "Take a slip for umpire c0002",
+        "Take a slip for umpire c0003",
+    ]
+    assert not any("c0001" in one for one in choices)
 
 
 def test_a_slip_with_a_selected_name_waits_to_be_sorted(client: FlaskClient, store: Store) -> None:
