@@ -78,3 +78,17 @@ def test_no_bar_covers_what_has_the_focus(page: Page, live_server: str, size: di
         covered.append(page.evaluate(COVERED))
 
     assert [one for one in covered if one] == []
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_writing_a_reason_in_the_bar_does_not_move_the_text(
+    page: Page, live_server: str, size: dict[str, int]
+) -> None:
+    page.set_viewport_size({"width": size["width"], "height": size["height"]})
+    page.goto(f"{live_server}/entries/c0053?read=practice")
+    page.evaluate("scrollTo(0, 300)")
+    page.locator("#why-practice").evaluate("field => field.focus()")
+    page.keyboard.type("the hold is not clear")
+
+    expect(page.locator("#why-practice")).to_have_value("the hold is not clear")
+    assert page.evaluate("scrollY") == 300
