@@ -93,14 +93,15 @@ def _jpeg(data: bytes, orientation: int) -> Iterator[bytes]:
 
 def _png(data: bytes, orientation: int) -> Iterator[bytes]:
     yield _PNG
-    position = len(_PNG)
+    position, placed = len(_PNG), orientation == 1
     while True:
         size, kind = _number(data, position, 4, "big"), data[position + 4 : position + 8]
         chunk = data[position : position + 12 + size]
         if len(chunk) < 12 + size:
             raise NotUnderstood(f"a chunk at byte {position} is cut off")
         position += len(chunk)
-        if kind == b"IEND" and orientation != 1:
+        if kind in (b"IDAT", b"IEND") and not placed:  # after the picture, readers of films miss it
+            placed = True
             yield _png_chunk(b"eXIf", _exif(orientation))
         if kind in _PNG_KEPT:
             yield chunk

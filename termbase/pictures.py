@@ -35,7 +35,9 @@ FEWEST_DOTS: Final = 72
 """Dots an inch; a page that would have to be drawn smaller is refused (common practice, no source)."""
 _POINTS_PER_INCH: Final = 72
 _MM_PER_INCH: Final = 25.4
-_KEPT: Final = {"PNG": "image/png", "JPEG": "image/jpeg", "WEBP": "image/webp"}
+_KEPT: Final = {"PNG": "image/png", "JPEG": "image/jpeg", "MPO": "image/jpeg", "WEBP": "image/webp"}
+"""Media types by format. MPO is a JPEG that more pictures follow, as phones write it; the first one is kept."""
+_READ: Final = ("PNG", "JPEG", "WEBP")  # the library opens an MPO as JPEG
 
 
 def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
@@ -56,7 +58,7 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
     if data[:1024].lstrip().startswith(b"%PDF"):
         data = _page_of_pdf(data, where, pdf_page)
     try:
-        with Pictures.open(io.BytesIO(data), formats=tuple(_KEPT)) as picture:
+        with Pictures.open(io.BytesIO(data), formats=_READ) as picture:
             kind, (width, height) = picture.format or "", picture.size
             if width * height > MOST_PIXELS:
                 raise _too_large(width, height, where)
@@ -83,7 +85,7 @@ def stripped(image: Image) -> Image:
     picture that can be read stays as it is.
     """
     try:
-        with Pictures.open(io.BytesIO(image.data), formats=tuple(_KEPT)) as picture:
+        with Pictures.open(io.BytesIO(image.data), formats=_READ) as picture:
             turned, size = orientation_of(picture), picture.size
             try:
                 data = without_metadata(image.data, turned)

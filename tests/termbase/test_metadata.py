@@ -74,6 +74,26 @@ def webp(orientation: int = 1) -> bytes:
     return out.getvalue()
 
 
+def film(orientation: int = 1) -> bytes:
+    """A PNG of two pictures."""
+    out = io.BytesIO()
+    more = [gradient().rotate(180)]
+    gradient().save(
+        out, "PNG", exif=exif(orientation), icc_profile=PROFILE, save_all=True, append_images=more
+    )
+    return out.getvalue()
+
+
+def phone(orientation: int = 1) -> bytes:
+    """A JPEG that a second picture follows, as phones write them."""
+    out = io.BytesIO()
+    more = [gradient().rotate(180)]
+    gradient().save(
+        out, "MPO", exif=exif(orientation), icc_profile=PROFILE, save_all=True, append_images=more
+    )
+    return out.getvalue()
+
+
 def pixels(data: bytes) -> tuple[str, tuple[int, int], bytes]:
     with Pictures.open(io.BytesIO(data)) as opened:
         upright = ImageOps.exif_transpose(opened)
@@ -89,7 +109,7 @@ def told(data: bytes) -> dict[int, object]:
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))
-@pytest.mark.parametrize("make", [jpeg, png, webp])
+@pytest.mark.parametrize("make", [jpeg, png, webp, film, phone])
 def test_a_scan_keeps_every_pixel_and_nothing_else_is_said(
     make: Callable[[int], bytes], orientation: int
 ) -> None:
@@ -132,6 +152,15 @@ def test_a_photograph_is_upright_small_and_says_nothing(orientation: int) -> Non
         assert opened.size == (kept.width, kept.height)
         assert orientation_of(opened) == 1
         assert "icc_profile" not in opened.info
+    assert told(kept.data) == {}
+    assert not any(secret in kept.data for secret in SECRETS)
+
+
+@pytest.mark.parametrize("make", [film, phone])
+def test_a_file_of_several_pictures_is_a_photograph_too(make: Callable[[int], bytes]) -> None:
+    kept = read_photograph(make(6), "mat")
+
+    assert (kept.media_type, kept.width, kept.height) == ("image/jpeg", 24, 40)
     assert told(kept.data) == {}
     assert not any(secret in kept.data for secret in SECRETS)
 

@@ -111,9 +111,13 @@ def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str, tmp
     out = io.BytesIO()
     Pictures.effect_noise((30, 20), 90).save(out, "JPEG", exif=told, comment=b"a comment of the owner")
     kept = {"media_type": "image/jpeg", "width": 30, "height": 20, "data": out.getvalue()}
+    broken = io.BytesIO()
+    Pictures.effect_noise((30, 20), 90).save(broken, "PNG", exif=told)
+    damaged = broken.getvalue().replace(b"IDATx", b"IDAT\xff", 1)  # opens, and cannot be drawn
     with store.engine.begin() as connection:
         connection.execute(insert(schema.image).values(id="0" * 16, **kept))
         connection.execute(insert(schema.image).values(id="1" * 16, **(kept | {"data": b"not a picture"})))
+        connection.execute(insert(schema.image).values(id="2" * 16, **(kept | {"data": damaged})))
     bring_to(store, "0004")
 
     upgrade(place, TablesZip(), backup=tmp_path / "b.zip" if "://" in place else None)
@@ -121,6 +125,7 @@ def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str, tmp
     again = Store.open(place)
     with again.read() as reader:
         after, other = reader.get(Image, "0" * 16), reader.get(Image, "1" * 16)
+        undrawn = reader.get(Image, "2" * 16)
     again.close()
     assert b"Model" not in after.data
     assert b"comment" not in after.data
@@ -128,3 +133,4 @@ def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str, tmp
     with Pictures.open(io.BytesIO(after.data)) as now, Pictures.open(out) as before:
         assert now.tobytes() == before.tobytes()
     assert other.data == b"not a picture"
+    assert undrawn.data == damaged
