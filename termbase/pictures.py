@@ -36,7 +36,7 @@ FEWEST_DOTS: Final = 72
 _POINTS_PER_INCH: Final = 72
 _MM_PER_INCH: Final = 25.4
 _KEPT: Final = {"PNG": "image/png", "JPEG": "image/jpeg", "MPO": "image/jpeg", "WEBP": "image/webp"}
-"""Media types by format. MPO is a JPEG that more pictures follow, as phones write it; the first one is kept."""
+"""Media types by format. MPO is a JPEG with more pictures behind it, as phones write it; the first stays."""
 _READ: Final = ("PNG", "JPEG", "WEBP")  # the library opens an MPO as JPEG
 
 

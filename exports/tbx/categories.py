@@ -20,6 +20,7 @@ __all__ = [
     "CORE",
     "FIELDS",
     "NAMESPACES",
+    "OPEN",
     "OTHER",
     "Category",
     "Fate",
@@ -35,6 +36,8 @@ NAMESPACES: Final[Mapping[Module, str]] = MappingProxyType(
     {"min": "http://www.tbxinfo.net/ns/min", "basic": "http://www.tbxinfo.net/ns/basic"}
 )
 """Namespace of each module, for the style that writes a category as a tag."""
+OPEN: Final = "open"
+"""What a note says of a reading that nobody has signed."""
 OTHER: Final = "other"
 """The picklist value for what the list does not name; a note then says what it is."""
 

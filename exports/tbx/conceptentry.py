@@ -1,6 +1,6 @@
 """Concept entries: what holds of the concept as a whole, then its language sections."""
 
-from exports.tbx.categories import Level
+from exports.tbx.categories import OPEN, Level
 from exports.tbx.context import UNDETERMINED, WORDS_LANGUAGE, Context, is_english, safe_tag
 from exports.tbx.escaping import web_address, xml_id
 from exports.tbx.foreignnotes import NoteWriter
@@ -276,4 +276,4 @@ class ConceptEntries:
 def _reading(signature: Signature) -> str:
     if signature.signed:
         return f"{signature.by}, {signature.on}"
-    return f"open; {signature.reopened}" if signature.reopened else "open"
+    return f"{OPEN}; {signature.reopened}" if signature.reopened else OPEN

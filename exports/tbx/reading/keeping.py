@@ -11,6 +11,7 @@ from exports.tbx.reading.faults import Unread, fault
 from exports.tbx.reading.markup import local_name
 from exports.tbx.reading.names import SECTIONS
 from exports.tbx.reading.opening import LANG, Head
+from exports.tbx.reading.ownnotes import says_nothing
 from termbase.foreignnotes import PLAIN, ForeignNote
 from termbase.messages import message
 
@@ -54,14 +55,16 @@ class Kept:
         """
         name, text = name or category(element), line_text(element)
         own = text.startswith(_LABELS) or name in ("projectSubset", "xGraphic")
-        if (self._skips_own and own) or (self._file.ours and text == OTHER):  # a note says what it is
+        if self._skips_own and own:
+            return
+        if self._file.ours and (text == OTHER or says_nothing(text)):  # a note says what the other is
             return
         if not (text or element.get("target")):
             return
-        tongue = "" if self._file.ours else _other_language(element)
+        tongue = _other_language(element) or ("" if self._file.ours else self._around())
         note = self._unread.note(
             element, self._file.head.name, category=name, about=about, language=self._section(),
-            text_language=tongue or self._around(),
+            text_language=tongue,
         )  # fmt: skip
         if self._file.ours and name == PLAIN and text.startswith(_PLAIN_LABEL):
             note = _without_label(note)  # our export puts it before a note that begins like one of ours

@@ -11,7 +11,7 @@ from dataclasses import replace
 from enum import StrEnum
 from typing import Any, Final
 
-from exports.tbx.categories import FIELDS
+from exports.tbx.categories import FIELDS, OPEN
 from exports.tbx.escaping import xml_id
 from exports.tbx.nameset import NameSet
 from exports.tbx.reading.elements import Element, category
@@ -21,7 +21,7 @@ from termbase.entries import Form, Gender, Number, Origin, PartOfSpeech, Registe
 from termbase.errors import BadInput
 from termbase.sources import Certainty, Presence, Slip, SlipKind, locator
 
-__all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts"]
+__all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing"]
 
 _CLOSED: Final[Mapping[str, type[StrEnum]]] = {
     "origin": Origin, "number": Number, "register": Register, "part_of_speech": PartOfSpeech,
@@ -39,6 +39,9 @@ _SLIP: Final = {
     for name in ("kind", "certainty", "name", "presence", "place", "note", "joined_to", "apart")
 }
 _COMPUTED: Final = f"{FIELDS['evidence.name'].label}: "
+_OPEN: Final = tuple(
+    f"{FIELDS[f'entry.{name}'].label}: {OPEN}" for name in ("language_reading", "practice_reading")
+)
 _TAGGED: Final = re.compile(r"(.+) \(([A-Za-z0-9-]+)\)", re.DOTALL)
 _PARTS: Final = (("p. ", "page"), ("col. ", "column"), ("l. ", "line"), ("no. ", "item"))
 
@@ -46,6 +49,11 @@ _PARTS: Final = (("p. ", "page"), ("col. ", "column"), ("l. ", "line"), ("no. ",
 def is_computed(note: Element) -> bool:
     """Whether a note tells what is computed from the slips: evidence is never taken from a file."""
     return category(note) == "note" and whole_text(note).startswith(_COMPUTED)
+
+
+def says_nothing(text: str) -> bool:
+    """Whether a note says only that nobody has signed yet: each export says so again of an unsigned entry."""
+    return text in _OPEN
 
 
 def read_term_note(note: Element, values: dict[str, Any], language: str) -> bool:

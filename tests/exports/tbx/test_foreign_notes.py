@@ -130,6 +130,21 @@ def test_our_own_file_brings_no_note_twice(taken: Store, tmp_path: Path, dialect
     assert [(p.name, p.differences) for p in planned.entries] == []
 
 
+@pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
+def test_no_note_is_added_from_one_termbase_to_the_next(
+    taken: Store, other: Store, tmp_path: Path, dialect: Basic
+) -> None:
+    path = written(taken, tmp_path / "out.tbx", dialect)
+    with other.act("Nia", "took it in") as act:
+        take_in(act, read_tbx(path))
+    assert [n.says() for n in notes(entry(other))] == [n.says() for n in notes(entry(taken))]
+    assert {n.text: n.text_language for n in notes(entry(other))}["Un lancer."] == "fr"
+    assert {n.text_language for n in notes(entry(other))} <= {"fr", ""}  # no language is made up
+    again = written(other, tmp_path / "again.tbx", dialect)
+    found = [re.findall("<note.*?</note>", p.read_text("utf-8"), re.DOTALL) for p in (path, again)]
+    assert found[0] == found[1]
+
+
 def test_a_note_that_begins_like_a_field_of_ours_stays_a_note(
     taken: Store, other: Store, tmp_path: Path
 ) -> None:
