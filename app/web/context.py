@@ -119,7 +119,7 @@ def _all_people(snapshot: Reader) -> tuple[Person, ...]:
 
 def current_person() -> str:
     """Name of the person who is working: as chosen in this browser, else the first of the termbase."""
-    chosen = unquote(request.cookies.get(PERSON_COOKIE, "")).strip()
+    chosen = unquote(request.cookies.get(PERSON_COOKIE, "")).replace("\0", "").strip()
     if chosen:
         return chosen[:LONGEST_NAME]
     if "first_person" not in g:
@@ -131,6 +131,7 @@ def current_person() -> str:
 
 def choose_person(response: Response, name: str) -> None:
     """Remember in this browser who is working; an empty name forgets it."""
+    name = name.replace("\0", "")  # with it, PostgreSQL would refuse all that is done in this name
     cleaned = " ".join(name.split())[:LONGEST_NAME]
     if not cleaned:
         response.delete_cookie(PERSON_COOKIE)

@@ -12,7 +12,7 @@ from typing import Final
 
 from sqlalchemy.engine import ExceptionContext
 
-from termbase.errors import Damaged, ReadOnly, StorageFull, Unavailable, WordholdError
+from termbase.errors import BadInput, Damaged, ReadOnly, StorageFull, Unavailable, WordholdError
 from termbase.messages import message
 
 __all__ = ["damaged", "explain", "in_use", "missing_row", "missing_table", "storage_full", "unreadable_part"]
@@ -36,6 +36,11 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
     error = problem.original_exception
     if isinstance(error, sqlite3.Error):
         return _of_sqlite(error, name, path)
+    if "NUL (0x00)" in str(error):  # the driver of PostgreSQL takes none, not even to look for it
+        return BadInput(
+            message("The text holds characters that are no text (NUL or half a character)."),
+            mend=message("Paste it again from the original, or save the file as UTF-8."),
+        )
     state = getattr(error, "sqlstate", None)
     if state == "53100":
         return storage_full(name)

@@ -337,3 +337,11 @@ def test_a_version_that_no_database_takes_is_refused_with_what_was_typed(
 def test_a_cookie_with_such_a_number_is_no_trouble(client: FlaskClient, number: str) -> None:
     client.set_cookie("wordhold_done", number)
     assert client.get("/").status_code == 200
+
+
+def test_a_name_that_no_database_takes_stops_nobody_from_working(app: Flask, client: FlaskClient) -> None:
+    client.post("/who", data={"name": "Mair\0 Ifan"})
+    client.post("/entries/new", data={"text-cy": "bachiad", "origin-cy": "word-list"})
+    with app.extensions["wordhold"].store.read() as reader:
+        assert reader.last_acts(1)[0].by == "Mair Ifan"
+    assert "\0" not in client.get("/").text
