@@ -85,8 +85,9 @@ def _jpeg(data: bytes, orientation: int) -> Iterator[bytes]:
         yield segment
         if marker == _SCAN:
             found = _SCAN_END.search(data, position)
-            if found is None:
-                raise NotUnderstood("the picture has no end")
+            if found is None:  # cut off: browsers show what there is, so what was said before it goes too
+                yield data[position:]
+                return
             yield data[position : found.start()]
             position = found.start()
 

@@ -189,6 +189,13 @@ def test_every_way_into_the_record_removes_metadata(store: Store) -> None:
         assert set(told(kept.data)) <= {ExifTags.Base.Orientation}
 
 
+def test_a_picture_that_is_cut_off_loses_what_it_says_too() -> None:
+    whole = jpeg(6, gradient(400, 300))
+    cut = stripped(Image("0" * 16, "image/jpeg", 400, 300, whole[: len(whole) * 3 // 4]))
+    assert not any(secret in cut.data for secret in SECRETS)
+    assert cut.data[-200:] == whole[: len(whole) * 3 // 4][-200:]
+
+
 @given(st.binary(max_size=200), st.sampled_from([jpeg(), png(), webp()]), st.integers(0, 5000))
 @settings(max_examples=150)
 def test_damaged_files_are_refused_or_read(noise: bytes, good: bytes, at: int) -> None:
