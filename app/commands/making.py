@@ -64,9 +64,7 @@ def upgrade(backup: Path | None, db: str) -> None:
     done = upgrading.upgrade(db, tables.TablesZip(), backup=backup, worded=deeds.in_every_language)
     if done.backup is not None and done.digest is not None:
         click.echo(f"Wrote and checked a backup: {done.backup}")
-        click.echo(
-            "  Keep it private: its pictures may still say where and by which camera they were taken."
-        )
+        click.echo("  Keep it private: its pictures may still say where and by which camera they were taken.")
         click.echo(f"Upgraded the tables from version {done.before} to {done.after}.")
         for what, why in done.changed.items():
             click.echo(f"Changed on purpose: {what} ({why})")
