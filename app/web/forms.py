@@ -91,6 +91,11 @@ class Form:
         """All values of a field."""
         return self.texts.get(name, ())
 
+    def nth(self, name: str, n: int) -> str:
+        """The value of a repeated field in row `n`, from 0; empty where a request has fewer of it."""
+        values = self.all(name)
+        return values[n] if n < len(values) else ""
+
     def number(self, name: str) -> int:
         """A whole number, such as the version of the record that the form was made from.
 

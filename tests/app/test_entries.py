@@ -503,6 +503,20 @@ def test_after_the_last_entry_the_overview_is_shown(client: FlaskClient, filled:
         assert all(e.language_reading.signed for e in reader.all(Entry))
 
 
+@pytest.mark.parametrize(
+    ("part_id", "sent"),
+    [
+        ("definitions", {"language": ["no tag!"], "text": ["one", "two", "three"]}),
+        ("analogues", {"name": ["a", "b", "c"], "language": ["no tag!"] * 3}),
+        ("figures", {"caption": ["one", "two", "three"], "image_id": "nothing"}),
+    ],
+)
+def test_fields_repeated_unequally_end_in_no_error_of_the_program(
+    client: FlaskClient, filled: Store, part_id: str, sent: dict[str, object]
+) -> None:
+    assert client.post(f"/entries/c0001/edit/{part_id}", data=sent).status_code < 500
+
+
 # two people at once
 
 
