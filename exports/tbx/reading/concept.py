@@ -149,7 +149,7 @@ class _Concept:
             self.values["topic"] = topic
             self._beside(child, main, "")
         elif name == "definition":
-            self._definition(child, main, main.get(LANG) or _said_language(child) or self.file.head.language)
+            self._definition(child, main, main.get(LANG) or _language_in(child) or self.file.head.language)
         elif name == "crossReference" and self._leads(target_of(main)):
             self._relation(child, main)
         elif name == "transactionType":
@@ -210,6 +210,8 @@ class _Concept:
             self.done.add(found)
             if not self.file.ours and background.more(target_of(found), line_text(found)):
                 self.kept.element(found, whose)
+        if (said := _said_language(child)) is not None and _language_in(child) == language:
+            self.done.add(said)  # read as the language; written again, it would come back as one note more
         self.definitions.append(Definition(language, text, source))
         self.kept.markup(main, whose)
         self._beside(child, main, whose)
@@ -398,9 +400,12 @@ class _Concept:
             self.kept.element(child, whose)
 
 
-def _said_language(group: Element) -> str:
-    """The language of a definition as an export of ours says it where no attribute can."""
-    for part in group:
-        if category(part) == "note" and text_of(part).startswith(_LANGUAGE_OF):
-            return text_of(part).removeprefix(_LANGUAGE_OF).strip()
-    return ""
+def _said_language(group: Element) -> Element | None:
+    """The note by which an export of ours says the language of a definition where no attribute can."""
+    return next((p for p in group if category(p) == "note" and text_of(p).startswith(_LANGUAGE_OF)), None)
+
+
+def _language_in(group: Element) -> str:
+    """The language that such a note says; empty where there is none."""
+    note = _said_language(group)
+    return "" if note is None else text_of(note).removeprefix(_LANGUAGE_OF).strip()

@@ -18,7 +18,7 @@ from exports.tbx import read_tbx, write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.acts import foreignnotes, merging
 from termbase.articles import Library
-from termbase.entries import Entry, Origin, Signature
+from termbase.entries import Definition, Entry, Origin, Signature
 from termbase.errors import Conflict, NotFound
 from termbase.foreignnotes import ForeignNote
 from termbase.incoming import Choice, plan, take_in
@@ -143,6 +143,19 @@ def test_no_note_is_added_from_one_termbase_to_the_next(
     again = written(other, tmp_path / "again.tbx", dialect)
     found = [re.findall("<note.*?</note>", p.read_text("utf-8"), re.DOTALL) for p in (path, again)]
     assert found[0] == found[1]
+
+
+@pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
+def test_the_language_of_a_definition_without_names_is_read_and_not_kept_as_a_note(
+    taken: Store, other: Store, tmp_path: Path, dialect: Basic
+) -> None:
+    with taken.act("Nia", "defined it in Gaelic") as act:
+        defined = (*entry(taken).definitions, Definition("gd", "Tilgeil far na cidhe."))
+        entry_acts.save(act, replace(entry(taken), definitions=defined))
+    with other.act("Nia", "took it in") as act:
+        take_in(act, read_tbx(written(taken, tmp_path / "out.tbx", dialect)))
+    assert set(entry(other).definitions) == set(defined)
+    assert not [n for n in notes(entry(other)) if n.text.startswith("Language of the definition")]
 
 
 def test_a_note_that_begins_like_a_field_of_ours_stays_a_note(
