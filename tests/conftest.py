@@ -4,8 +4,10 @@ import itertools
 import lzma
 import os
 import shutil
+import signal
 import subprocess
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -61,6 +63,26 @@ def _as_another_user(folder: Path) -> list[str]:
     pytest.skip("PostgreSQL does not run as root, and there is no setpriv to become somebody else")
 
 
+def _ended_with_us(prefix: list[str]) -> list[str]:
+    """The prefix of a command that ends when this process does, even when that is killed."""
+    if not shutil.which("setpriv"):
+        return prefix
+    return [*(prefix or ["setpriv", "--"])[:-1], "--pdeathsig=QUIT", "--"]
+
+
+def _wait_until_it_answers(folder: Path, server: "subprocess.Popen[bytes]") -> None:
+    for _ in range(600):
+        try:
+            _on_server(str(folder), "SELECT 1")
+        except psycopg.OperationalError:
+            if server.poll() is not None:
+                break
+            time.sleep(0.1)
+        else:
+            return
+    raise RuntimeError(f"the server does not answer: {(folder / 'log').read_text(errors='replace')}")
+
+
 @pytest.fixture(scope="session")
 def postgresql_server() -> Iterator[str]:
     """A throw-away PostgreSQL server on a unix socket; its folder is the host of connection URLs."""
@@ -79,11 +101,17 @@ def postgresql_server() -> Iterator[str]:
 
     try:
         run(f"{programs}/initdb", "-D", f"{data}", "-U", "wordhold", "-A", "trust", "-E", "UTF8", "--no-sync")
-        run(f"{programs}/pg_ctl", "-D", f"{data}", "-l", f"{log}", "-w", "-o", settings, "start")
+        with log.open("wb") as told:
+            server = subprocess.Popen(
+                [*_ended_with_us(prefix), f"{programs}/postgres", "-D", f"{data}", *settings.split()],
+                cwd=folder, stdout=told, stderr=told,
+            )  # fmt: skip
         try:
+            _wait_until_it_answers(folder, server)
             yield str(folder)
         finally:
-            run(f"{programs}/pg_ctl", "-D", f"{data}", "-m", "immediate", "-w", "stop")
+            server.send_signal(signal.SIGQUIT)
+            server.wait(60)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
