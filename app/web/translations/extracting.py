@@ -12,6 +12,8 @@ from babel.messages.pofile import read_po, write_po
 
 from app.web.translations import catalogue_path
 from app.web.translations.recordwords import record_words
+from termbase.codes import TABLES
+from termbase.notes import sentences_of
 
 __all__ = ["PLURAL_FORMS", "catalogue", "messages", "untranslated", "write"]
 
@@ -56,7 +58,7 @@ def messages() -> Catalog:
         for name, _line, said, _comments, _context in extract_from_dir(at, METHODS, keywords=KEYWORDS):
             # line numbers would change the catalogue with every edit of a template
             found.add(said, locations=[(f"{room}/{name}", 0)])
-    for word in record_words():
+    for word in (*record_words(), *(sentence for table in TABLES for sentence in sentences_of(table))):
         found.add(word)
     return found
 

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
-from app.deeds import DEEDS, OF_LINES
 from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.exchange.tablefields import FIELD_WORDS
 from app.web.pages.correcting import WHYS
@@ -71,7 +70,6 @@ def _all() -> Iterator[str]:
     for closed in _LISTS:
         yield from (member.value for member in closed)
     yield from (*RELATION_WORDS, *VERDICT_WORDS, *STAGES, *BASES, *HOWS, *FAMILIES, *_KINDS, *_ANY)
-    yield from (*DEEDS, *OF_LINES)
     yield from (section.name for section in SECTIONS)
     yield from (said for rows in OPTIONS.values() for _value, said in rows if len(said) > 3)
     yield from (*FAMILY_WORDS.values(), *FIELD_WORDS.values())

@@ -1,0 +1,46 @@
+"""Every code that the record keeps, and what it says: a subject has a table, and all are put together here.
+
+A code never changes and never goes; the test of this room holds that. Its sentence may change.
+"""
+
+from types import MappingProxyType
+from typing import Final
+
+from termbase.codes.deeds import Deed, LineDeed, ReadingName
+from termbase.messages import joined, message, message_of_number
+from termbase.notes import Code, Said, Value
+
+__all__ = ["CODES", "TABLES", "worded"]
+
+TABLES: Final[tuple[type[Code], ...]] = (Deed, LineDeed, ReadingName)
+"""The table of each subject."""
+
+CODES: Final = MappingProxyType({code.value: code for table in TABLES for code in table})
+"""Every code with its sentence."""
+
+
+def worded(said: Said) -> str:
+    """What was said, for a face to show: a message, or a person's own words as they are.
+
+    A code that this version does not know, or whose values are others, is shown as it is, with its values.
+    """
+    if not said.code:
+        return said.text
+    code = CODES.get(said.code)
+    if code is None or not said.values.keys() >= code.places:
+        return _as_it_is(said)
+    values = {name: _value(value) for name, value in said.values.items() if name in code.places}
+    if code.many:
+        n = values.pop("n")
+        return message_of_number(code.one, code.many, n, **values) if isinstance(n, int) else _as_it_is(said)
+    return message(code.one, **values)
+
+
+def _value(value: Value) -> object:
+    return worded(value) if isinstance(value, Said) else value
+
+
+def _as_it_is(said: Said) -> str:
+    values = (joined((f"{name}:", str(_value(value)))) for name, value in said.values.items())
+    within = joined(values, ", ")
+    return f"{said.code} ({within})" if within else said.code

@@ -1,0 +1,138 @@
+"""Acts of the history: what was done to the record; the history says beside it who did it, and when."""
+
+from enum import unique
+from typing import Final
+
+from termbase.notes import Code, Said
+
+__all__ = ["Deed", "LineDeed", "ReadingName", "taken_back"]
+
+
+@unique
+class Deed(Code):
+    """What an act did."""
+
+    TERMBASE_MADE = "termbase.made", "made the termbase"
+    TERMBASE_BEGUN = "termbase.begun", "began the termbase"
+    TERMBASE_CHANGED = "termbase.changed", "changed what the termbase says of itself"
+    PERSON_NAMED = "person.named", "named %(name)s"
+    PERSON_WITHOUT_NAME_NAMED = "person.unnamed.named", "named a person"
+    PERSON_CHANGED = "person.changed", "changed %(name)s"
+    PERSON_REMOVED = "person.removed", "took %(name)s off the list of people"
+
+    ACT_TAKEN_BACK = "act.taken-back", "took back: %(deed)s"
+    ACT_TAKEN_BACK_BY_NUMBER = "act.taken-back.by-number", "took back act %(id)s"
+    RECORD_BROUGHT_BACK = "record.brought-back", "brought back %(id)s as it was after %(date)s (%(deed)s)"
+
+    ENTRY_MADE = "entry.made", "made the entry %(names)s"
+    ENTRY_REMOVED = "entry.removed", "removed entry %(id)s"
+    ENTRY_REMOVED_FOR = "entry.removed.for", "removed entry %(id)s: %(reason)s"
+    ENTRY_MERGED = "entry.merged", "merged %(other)s into %(id)s"
+    ENTRY_PARTED = "entry.parted", "parted %(id)s"
+    ENTRY_PARTED_AGAIN = "entry.parted.again", "parted %(id)s again"
+    TOPIC_CHANGED = "entry.topic.changed", "changed the topic of %(id)s"
+    DEFINITION_CHANGED = "entry.definition.changed", "changed the definition of %(id)s"
+    NOTES_CHANGED = "entry.notes.changed", "changed the notes of %(id)s"
+    FOREIGN_NOTE_ACCEPTED = "entry.foreign-note.accepted", "accepted a note from elsewhere on %(id)s"
+    FOREIGN_NOTE_WITHDRAWN = "entry.foreign-note.withdrawn", "withdrew a note from elsewhere on %(id)s"
+    FOREIGN_NOTE_DELETED = "entry.foreign-note.deleted", "deleted a note from elsewhere on %(id)s"
+    ANALOGUES_CHANGED = "entry.analogues.changed", "changed the analogues of %(id)s"
+    FIGURES_CHANGED = "entry.figures.changed", "changed the figures of %(id)s"
+    NAME_CHANGED = "entry.name.changed", "changed a name of %(id)s"
+    NAME_PREFERRED = "entry.name.preferred", "preferred a name of %(id)s"
+    NAME_MOVED = "entry.name.moved", "moved a name of %(id)s"
+    NAME_REMOVED = "entry.name.removed", "took a name away from %(id)s"
+    RELATION_ADDED = "entry.relation.added", "related %(id)s to another entry"
+    RELATION_REMOVED = "entry.relation.removed", "took a relation away from %(id)s"
+    TECHNIQUE_STATED = "entry.technique.stated", "stated how %(id)s is done"
+    RULING_MADE = "entry.ruling.made", "ruled on %(id)s under %(code)s"
+    RULING_REMOVED = "entry.ruling.removed", "took a ruling away on %(id)s under %(code)s"
+    READING_SIGNED = "entry.reading.signed", "read %(id)s for %(which)s"
+    READING_NOT_SIGNED = "entry.reading.not-signed", "did not sign %(id)s for %(which)s"
+    READING_REOPENED = "entry.reading.reopened", "put the reading of %(id)s for %(which)s back to open"
+
+    SLIP_ADDED = "entry.slip.added", "added a slip to %(id)s"
+    SLIP_CHANGED = "slip.changed", "changed slip %(id)s"
+    SLIP_REMOVED = "slip.removed", "took slip %(id)s away"
+    SLIP_TAKEN = "source.slip.taken", "took a slip from %(label)s"
+    SLIP_OF_NAME_TAKEN = "source.slip.taken.of-name", "took a slip from %(label)s: %(name)s"
+    SLIP_SORTED = "source.slip.sorted", "sorted the slip %(id)s"
+    SLIP_OF_NAME_SORTED = "source.slip.sorted.of-name", "sorted the slip %(id)s: %(name)s"
+    SOURCE_SLIP_CHANGED = "source.slip.changed", "changed the slip %(id)s"
+    SOURCE_SLIP_OF_NAME_CHANGED = "source.slip.changed.of-name", "changed the slip %(id)s: %(name)s"
+    SOURCE_SLIP_REMOVED = "source.slip.removed", "removed the slip %(id)s"
+    SOURCE_SLIP_OF_NAME_REMOVED = "source.slip.removed.of-name", "removed the slip %(id)s: %(name)s"
+    SLIPS_JOINED = "slips.joined", "joined slips of “%(name)s”"
+    SLIPS_PARTED = "slips.parted", "parted slips of “%(name)s”"
+
+    SOURCE_ADDED = "source.added", "added the source %(label)s"
+    SOURCE_CHANGED = "source.changed", "changed the source %(label)s"
+    SOURCE_REMOVED = "source.removed", "removed the source %(label)s"
+    PATTERN_CHANGED = "source.pattern.changed", "changed the line pattern of %(label)s"
+    SOURCE_TRIMMED = "source.trimmed", "trimmed %(label)s under %(code)s"
+    PAGE_ENTERED = "page.entered", "entered page %(number)s of %(label)s"
+    PAGE_CHANGED = "page.changed", "changed page %(number)s of %(label)s"
+    PAGE_REMOVED = "page.removed", "took away page %(number)s of %(label)s"
+    PAGE_ACCEPTED = "page.accepted", "accepted all clear lines of page %(number)s of %(label)s"
+    PAGE_ACCEPTED_BY_ID = "page.accepted.by-id", "accepted all clear lines of %(id)s"
+    PAGES_ACCEPTED = "pages.accepted", "accepted all clear lines of all pages"
+    PAGE_TRIMMED = "page.trimmed", "trimmed page %(number)s of %(label)s under %(code)s"
+    LINE_WORKED = "line.worked", "“%(text)s” (%(source)s, p. %(page)s, line %(line)s): %(line_deed)s"
+    PICTURE_KEPT = "picture.kept", "kept a picture"
+
+    RULE_CODE_ADDED = "rule-code.added", "added the rule code %(name)s"
+    RULE_CODE_CHANGED = "rule-code.changed", "changed the rule code %(name)s"
+    RULE_CODE_REMOVED = "rule-code.removed", "removed the rule code %(name)s"
+    TRIAL_RECORDED = "trial.recorded", "recorded a trial of %(id)s"
+    TRIAL_CHANGED = "trial.changed", "changed trial %(id)s"
+    TRIAL_REMOVED = "trial.removed", "removed trial %(id)s"
+
+    FILE_TAKEN_IN = "file.taken-in", "took in %(file)s"
+    RULE_CODES_TAKEN_IN = "rule-codes.taken-in", "took in rule codes from %(file)s"
+    TECHNIQUES_TAKEN_IN = "techniques.taken-in", "took in techniques from %(file)s"
+    NUMBER_OF_RULE_CODES_TAKEN_IN = (
+        "rule-codes.taken-in.number", "took in 1 rule code", "took in %(n)s rule codes",
+    )  # fmt: skip
+    NUMBER_OF_TECHNIQUES_TAKEN_IN = (
+        "techniques.taken-in.number", "took in 1 technique", "took in %(n)s techniques",
+    )  # fmt: skip
+
+    DEMO_MADE = "demo.made", "became the demo"
+    DEMO_SOURCES_NAMED = "demo.sources.named", "named the people, the sources and the rule codes"
+    DEMO_ENTRIES_MADE = "demo.entries.made", "made the entries, with their slips"
+    DEMO_WORD_LIST_WORKED = "demo.word-list.worked", "entered and worked the word-list"
+    DEMO_TRIALS_RECORDED = "demo.trials.recorded", "recorded the trials"
+
+
+@unique
+class LineDeed(Code):
+    """What was done with one line of a page."""
+
+    MADE = "line.made", "made an entry"
+    ATTACHED = "line.attached", "attached to %(id)s"
+    SET_ASIDE = "line.set-aside", "set aside (%(reason)s)"
+    REOPENED = "line.reopened", "reopened"
+    REOPENED_WITH_NAMES = (
+        "line.reopened.with-names", "reopened, and the names it brought taken away",
+    )  # fmt: skip
+    RELATED = "line.related", "related to %(id)s"
+    CORRECTED = "line.corrected", "corrected"
+
+
+@unique
+class ReadingName(Code):
+    """For what an entry is read."""
+
+    LANGUAGE = "reading.language", "language"
+    PRACTICE = "reading.practice", "practice"
+
+
+_DEEPEST: Final = 20
+
+
+def taken_back(deed: Said, act_id: int) -> Said:
+    """That an act was taken back: what it had done, or only its number where that is itself a long chain of
+    acts that take one another back."""
+    if deed.depth > _DEEPEST:
+        return Deed.ACT_TAKEN_BACK_BY_NUMBER(id=act_id)
+    return Deed.ACT_TAKEN_BACK(deed=deed)

@@ -1,0 +1,135 @@
+"""What was said is kept as a code with its values, or as a person's own words; a code never changes."""
+
+import json
+from itertools import chain
+from pathlib import Path
+
+import msgspec
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from termbase.codes import CODES, TABLES, worded
+from termbase.codes.deeds import Deed, LineDeed, taken_back
+from termbase.messages import Message, spoken
+from termbase.notes import Code, Said, Value, own
+
+FROZEN: dict[str, list[str]] = json.loads(Path(__file__).with_name("frozen.json").read_text("utf-8"))
+"""Every code that was ever kept, with the names of its values: rows are added, never changed or removed."""
+
+SIMPLE = st.text(max_size=20) | st.integers(-(10**6), 10**6)
+
+
+class Marking:
+    """Says every sentence between marks, so that it is seen what was said in the reader's language."""
+
+    language = "en"
+
+    def one(self, text: str, /) -> str:
+        return f"<{text}>"
+
+    def number(self, one: str, many: str, n: int, /) -> str:
+        return f"<{one if n == 1 else many}>"
+
+
+@st.composite
+def said_by_us(draw: st.DrawFn, within: st.SearchStrategy[Value] = SIMPLE) -> Said:
+    code = draw(st.sampled_from(list(CODES.values())))
+    return code(**{n: draw(st.integers(0, 99) if n == "n" else within) for n in sorted(code.places)})
+
+
+OURS = st.recursive(said_by_us(), lambda inner: said_by_us(SIMPLE | inner), max_leaves=4)
+UNKNOWN = st.builds(
+    Said,
+    st.just("from.a.newer.version"),
+    st.dictionaries(st.text(min_size=1, max_size=5), SIMPLE, max_size=3),
+)
+
+
+def test_no_code_is_missing_or_has_other_values_and_every_new_one_is_frozen() -> None:
+    assert {value: sorted(code.places) for value, code in CODES.items()} == FROZEN
+
+
+def test_no_code_has_two_sentences() -> None:
+    assert len(CODES) == sum(len(table) for table in TABLES)
+
+
+@given(OURS | UNKNOWN | st.builds(own, st.text()))
+def test_what_was_said_comes_back_from_json_and_is_shown_without_an_error(said: Said) -> None:
+    again = msgspec.json.decode(msgspec.json.encode(said), type=Said)
+    assert again == said
+    assert hash(again) == hash(said)
+    assert worded(again) == worded(said)
+
+
+@given(OURS)
+def test_every_code_is_said_with_all_its_values(said: Said) -> None:
+    text = worded(said)
+    assert isinstance(text, Message)
+    assert all(
+        str(value) in text for value in said.values.values() if not isinstance(value, Said) and value != 1
+    )
+
+
+@pytest.mark.parametrize("code", list(chain.from_iterable(TABLES)), ids=lambda code: code.value)
+def test_a_missing_or_an_unknown_value_is_refused_where_it_is_said(code: Code) -> None:
+    with pytest.raises(TypeError, match="has the values"):
+        code(**dict.fromkeys([*code.places, "more"], "x"))
+    for missing in code.places:
+        with pytest.raises(TypeError, match="has the values"):
+            code(**dict.fromkeys(code.places - {missing}, "x"))
+
+
+def test_it_is_kept_as_a_code_with_values_or_as_words() -> None:
+    assert msgspec.json.encode(Deed.NOTES_CHANGED(id="c0012")) == (
+        b'{"code":"entry.notes.changed","with":{"id":"c0012"}}'
+    )
+    assert msgspec.json.encode(own("by mistake")) == b'{"text":"by mistake"}'
+    assert msgspec.json.encode(Said()) == b"{}"
+
+
+def test_what_was_said_within_another_is_said_in_the_readers_language_too() -> None:
+    said = taken_back(LineDeed.ATTACHED(id="c0065"), 12)
+    assert worded(said) == "took back: attached to c0065"
+    assert spoken(worded(said), Marking()) == "<took back: <attached to c0065>>"
+
+
+def test_a_persons_own_words_are_never_taken_for_a_sentence_of_ours() -> None:
+    said = own("took back: attached to c0065")
+    assert spoken(worded(said), Marking()) == "took back: attached to c0065"
+
+
+def test_a_number_chooses_the_sentence() -> None:
+    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=1)) == "took in 1 technique"
+    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)) == "took in 12 techniques"
+
+
+def test_a_code_of_a_newer_version_is_shown_as_it_is() -> None:
+    said = Said("entry.shape.changed", {"id": "c0012", "deed": Deed.TRIAL_CHANGED(id="m3"), "n": 2})
+    assert worded(said) == "entry.shape.changed (id: c0012, deed: changed trial m3, n: 2)"
+    assert worded(Said("entry.shape.changed")) == "entry.shape.changed"
+
+
+def test_a_known_code_without_its_values_is_shown_as_it_is() -> None:
+    assert worded(Said("entry.notes.changed", {"of": "c0012"})) == "entry.notes.changed (of: c0012)"
+    assert worded(Said("techniques.taken-in.number", {"n": "x"})) == "techniques.taken-in.number (n: x)"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '{"code": "x", "text": "y"}', '{"with": {"id": "c1"}}', '{"code": "x", "with": {"id": [1]}}',
+        '{"code": 1}', '"made an entry"', "null", "{",
+    ],
+)  # fmt: skip
+def test_what_is_neither_is_refused(text: str) -> None:
+    with pytest.raises(msgspec.DecodeError):
+        msgspec.json.decode(text, type=Said)
+
+
+def test_a_long_chain_of_acts_taken_back_ends_in_a_number() -> None:
+    said = Deed.TRIAL_CHANGED(id="m3")
+    for number in range(500):
+        said = taken_back(said, number)
+        assert msgspec.json.decode(msgspec.json.encode(said), type=Said) == said
+    assert said.depth <= 21
