@@ -1,0 +1,121 @@
+"""Acts as the history kept them up to tables 0006: English sentences."""
+
+from typing import Final
+
+from termbase.store.oldtexts.sentences import Kept, Sentence, Sentences
+
+__all__ = ["ACTS", "act_kept"]
+
+_WHICH: Final = {
+    "which": Sentences((Sentence("language", "reading.language"), Sentence("practice", "reading.practice")))
+}
+_OF_LINES: Final = Sentences(
+    (
+        Sentence("made an entry", "line.made"),
+        Sentence("attached to %(id)s", "line.attached"),
+        Sentence("set aside (%(reason)s)", "line.set-aside"),
+        Sentence("reopened, and the names it brought taken away", "line.reopened.with-names"),
+        Sentence("reopened", "line.reopened"),
+        Sentence("related to %(id)s", "line.related"),
+        Sentence("corrected", "line.corrected"),
+    )
+)
+ACTS: Final = Sentences(
+    (
+        Sentence("took back: %(deed)s", "act.taken-back", itself="deed"),
+        Sentence("took back act %(id)s", "act.taken-back.by-number"),
+        Sentence(
+            "brought back %(id)s as it was after %(date)s (%(deed)s)", "record.brought-back", itself="deed"
+        ),
+        Sentence(
+            "“%(text)s” (%(source)s, p. %(page)s, line %(line)s): %(line_deed)s",
+            "line.worked",
+            within={"line_deed": _OF_LINES},
+        ),
+        Sentence("entered page %(number)s of %(label)s", "page.entered"),
+        Sentence("changed page %(number)s of %(label)s", "page.changed"),
+        Sentence("took away page %(number)s of %(label)s", "page.removed"),
+        Sentence("accepted all clear lines of page %(number)s of %(label)s", "page.accepted"),
+        Sentence("accepted all clear lines of all pages", "pages.accepted"),
+        Sentence("accepted all clear lines of %(id)s", "page.accepted.by-id"),
+        Sentence("changed the line pattern of %(label)s", "source.pattern.changed"),
+        Sentence("trimmed page %(number)s of %(label)s under %(code)s", "page.trimmed"),
+        Sentence("trimmed %(label)s under %(code)s", "source.trimmed"),
+        Sentence("kept a picture", "picture.kept"),
+        Sentence("made the entry %(names)s", "entry.made"),
+        Sentence("removed entry %(id)s: %(reason)s", "entry.removed.for"),
+        Sentence("removed entry %(id)s", "entry.removed"),
+        Sentence("merged %(other)s into %(id)s", "entry.merged"),
+        Sentence("parted %(id)s again", "entry.parted.again"),
+        Sentence("parted %(id)s", "entry.parted"),
+        Sentence("related %(id)s to another entry", "entry.relation.added"),
+        Sentence("took a relation away from %(id)s", "entry.relation.removed"),
+        Sentence("changed the topic of %(id)s", "entry.topic.changed"),
+        Sentence("changed the definition of %(id)s", "entry.definition.changed"),
+        Sentence("changed the notes of %(id)s", "entry.notes.changed"),
+        Sentence("accepted a note from elsewhere on %(id)s", "entry.foreign-note.accepted"),
+        Sentence("withdrew a note from elsewhere on %(id)s", "entry.foreign-note.withdrawn"),
+        Sentence("deleted a note from elsewhere on %(id)s", "entry.foreign-note.deleted"),
+        Sentence("changed the analogues of %(id)s", "entry.analogues.changed"),
+        Sentence("changed the figures of %(id)s", "entry.figures.changed"),
+        Sentence("changed a name of %(id)s", "entry.name.changed"),
+        Sentence("preferred a name of %(id)s", "entry.name.preferred"),
+        Sentence("moved a name of %(id)s", "entry.name.moved"),
+        Sentence("took a name away from %(id)s", "entry.name.removed"),
+        Sentence("stated how %(id)s is done", "entry.technique.stated"),
+        Sentence("took a ruling away on %(id)s under %(code)s", "entry.ruling.removed"),
+        Sentence("ruled on %(id)s under %(code)s", "entry.ruling.made"),
+        Sentence("read %(id)s for %(which)s", "entry.reading.signed", within=_WHICH),
+        Sentence("did not sign %(id)s for %(which)s", "entry.reading.not-signed", within=_WHICH),
+        Sentence(
+            "put the reading of %(id)s for %(which)s back to open", "entry.reading.reopened", within=_WHICH
+        ),
+        Sentence("added a slip to %(id)s", "entry.slip.added"),
+        Sentence("took slip %(id)s away", "slip.removed"),
+        Sentence("took a slip from %(label)s: %(name)s", "source.slip.taken.of-name"),
+        Sentence("took a slip from %(label)s", "source.slip.taken"),
+        Sentence("sorted the slip %(id)s: %(name)s", "source.slip.sorted.of-name"),
+        Sentence("sorted the slip %(id)s", "source.slip.sorted"),
+        Sentence("changed the slip %(id)s: %(name)s", "source.slip.changed.of-name"),
+        Sentence("changed the slip %(id)s", "source.slip.changed"),
+        Sentence("changed slip %(id)s", "slip.changed"),
+        Sentence("removed the slip %(id)s: %(name)s", "source.slip.removed.of-name"),
+        Sentence("removed the slip %(id)s", "source.slip.removed"),
+        Sentence("joined slips of “%(name)s”", "slips.joined"),
+        Sentence("parted slips of “%(name)s”", "slips.parted"),
+        Sentence("added the source %(label)s", "source.added"),
+        Sentence("changed the source %(label)s", "source.changed"),
+        Sentence("removed the source %(label)s", "source.removed"),
+        Sentence("added the rule code %(name)s", "rule-code.added"),
+        Sentence("changed the rule code %(name)s", "rule-code.changed"),
+        Sentence("removed the rule code %(name)s", "rule-code.removed"),
+        Sentence("took in 1 technique", "techniques.taken-in.number", more={"n": 1}),
+        Sentence("took in %(n)s techniques", "techniques.taken-in.number"),
+        Sentence("took in 1 rule code", "rule-codes.taken-in.number", more={"n": 1}),
+        Sentence("took in %(n)s rule codes", "rule-codes.taken-in.number"),
+        Sentence("took in rule codes from %(file)s", "rule-codes.taken-in"),
+        Sentence("took in techniques from %(file)s", "techniques.taken-in"),
+        Sentence("took in %(file)s", "file.taken-in"),
+        Sentence("recorded a trial of %(id)s", "trial.recorded"),
+        Sentence("changed trial %(id)s", "trial.changed"),
+        Sentence("removed trial %(id)s", "trial.removed"),
+        Sentence("changed what the termbase says of itself", "termbase.changed"),
+        Sentence("took %(name)s off the list of people", "person.removed"),
+        Sentence("named a person", "person.unnamed.named"),
+        Sentence("made the termbase", "termbase.made"),
+        Sentence("began the termbase", "termbase.begun"),
+        Sentence("became the demo", "demo.made"),
+        Sentence("named the people, the sources and the rule codes", "demo.sources.named"),
+        Sentence("made the entries, with their slips", "demo.entries.made"),
+        Sentence("entered and worked the word-list", "demo.word-list.worked"),
+        Sentence("recorded the trials", "demo.trials.recorded"),
+        Sentence("named %(name)s", "person.named"),
+        Sentence("changed %(name)s", "person.changed"),
+    )
+)
+"""Every act of our own."""
+
+
+def act_kept(text: str) -> Kept:
+    """What an act did, as it is kept now."""
+    return ACTS.read(text)

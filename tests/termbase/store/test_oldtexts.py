@@ -1,0 +1,88 @@
+"""Sentences that earlier versions kept become codes with values, and say the same as before."""
+
+import json
+import re
+from pathlib import Path
+
+import msgspec
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from termbase.codes import CODES, worded
+from termbase.codes.deeds import Deed, LineDeed, ReadingName
+from termbase.notes import Said, own
+from termbase.store.oldtexts.acts import act_kept
+
+LANDED = Path(__file__).with_name("landed") / "templates.json"
+TEMPLATES: dict[str, list[str]] = json.loads(LANDED.read_text("utf-8"))
+LINE = "“belt” (Glanmorwen 1898, p. 12, line 3): "
+
+
+def said(text: str) -> Said:
+    return msgspec.convert(act_kept(text), Said)
+
+
+@given(st.text())
+def test_any_text_says_the_same_afterwards(text: str) -> None:
+    assert worded(said(text)) == text
+
+
+@given(st.sampled_from(TEMPLATES["acts"]), st.data())
+def test_any_act_says_the_same_afterwards_whatever_stands_in_it(template: str, data: st.DataObject) -> None:
+    text = re.sub(r"%\(\w+\)s", lambda _: data.draw(st.text(max_size=8)), template)
+    assert worded(said(text)) == text
+
+
+@pytest.mark.parametrize("template", TEMPLATES["acts"])
+def test_every_act_of_ours_becomes_a_code_of_now(template: str) -> None:
+    filled = {"date": "2025-01-02", "number": "12", "which": "language", "line_deed": "corrected"}
+    text = re.sub(r"%\((\w+)\)s", lambda place: filled.get(place[1], "c0012"), template)
+    found = said(text)
+    assert found.code in CODES
+    assert worded(found) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("changed the notes of c0012", Deed.NOTES_CHANGED(id="c0012")),
+        ("parted slips of “hold”", Deed.SLIPS_PARTED(name="hold")),
+        ("parted c0012", Deed.ENTRY_PARTED(id="c0012")),
+        ("parted c0012 again", Deed.ENTRY_PARTED_AGAIN(id="c0012")),
+        ("changed what the termbase says of itself", Deed.TERMBASE_CHANGED()),
+        ("changed Nia Wyn", Deed.PERSON_CHANGED(name="Nia Wyn")),
+        ("changed the slip q3", Deed.SOURCE_SLIP_CHANGED(id="q3")),
+        ("changed the slip q3: hold: fast", Deed.SOURCE_SLIP_OF_NAME_CHANGED(id="q3", name="hold: fast")),
+        ("removed entry c0012: as c0013: see it", Deed.ENTRY_REMOVED_FOR(id="c0012", reason="as c0013: see it")),
+        ("read c0012 for practice", Deed.READING_SIGNED(id="c0012", which=ReadingName.PRACTICE())),
+        ("entered page 12 of Songs of the hills", Deed.PAGE_ENTERED(number="12", label="Songs of the hills")),
+        ("took in 1 technique", Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=1)),
+        ("took in 12 techniques", Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)),
+        ("took in our techniques", Deed.FILE_TAKEN_IN(file="our techniques")),
+        ("took in rule codes from a.toml", Deed.RULE_CODES_TAKEN_IN(file="a.toml")),
+        ("set aside", own("set aside")),  # nothing said so by itself
+        (
+            f"took back: {LINE}set aside (100 % sure)",
+            Deed.ACT_TAKEN_BACK(
+                deed=Deed.LINE_WORKED(
+                    text="belt", source="Glanmorwen 1898", page="12", line="3",
+                    line_deed=LineDeed.SET_ASIDE(reason="100 % sure"),
+                )
+            ),
+        ),
+        (
+            "brought back c0012 as it was after 2025-01-02 (took back: what I did)",
+            Deed.RECORD_BROUGHT_BACK(
+                id="c0012", date="2025-01-02", deed=Deed.ACT_TAKEN_BACK(deed=own("what I did"))
+            ),
+        ),
+    ],
+)  # fmt: skip
+def test_the_sentence_with_most_words_of_its_own_made_a_text(text: str, kept: Said) -> None:
+    assert said(text) == kept
+
+
+def test_a_long_chain_of_acts_taken_back_can_be_read() -> None:
+    text = "took back: " * 5000 + "corrected"
+    assert worded(said(text)) == text
