@@ -86,7 +86,7 @@ def references(reader: Reader, line: Line, names: Tongues) -> tuple[Reference, .
     found = []
     for text in _see(line.parsed):
         hits = lookup.resembling(reader, [(text, names.headword)], limit=1)
-        target = hits[0].entry_id if hits and hits[0].strength == "same" else ""
+        target = hits[0].entry_id if hits and hits[0].strength is lookup.Strength.SAME else ""
         relatable = bool(own and target and target != own.id and not _related(reader, own, target))
         found.append(Reference(text, target, relatable))
     return tuple(found)

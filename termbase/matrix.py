@@ -91,7 +91,7 @@ def narrowed(
 def ordered(rows: Iterable[Row], column: int) -> tuple[Row, ...]:
     """Rows by what stands under the code of a column, what fits first and what is open last; among equals
     their order stays."""
-    rank = {"fits": 0, "fits with a changed grip": 1, "breaks the rules": 2}
+    rank: dict[str, int] = {VerdictWord.FITS: 0, VerdictWord.FITS_CHANGED: 1, VerdictWord.BREAKS: 2}
     return tuple(sorted(rows, key=lambda row: rank.get(row.cells[column].stands, 3)))
 
 

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from termbase.judging.verdict import VerdictWord
+
 __all__ = ["Outcome", "Trial", "contradicts", "initials_for", "names_in_full"]
 
 _BETWEEN: Final = re.compile(r"\s*(?:[,;&/+\n]|\b(?:and|a|ac|agus)\b)\s*")
@@ -46,8 +48,8 @@ class Trial:
 def contradicts(outcome: Outcome, verdict: str) -> bool:
     """Whether a trial and what stands of the verdict under its code cannot both be right: it works where it
     breaks the rules, or fails where it fits. A trial with a change speaks of another technique."""
-    works_barred = verdict == "breaks the rules" and outcome is Outcome.WORKS
-    return works_barred or (verdict == "fits" and outcome is Outcome.FAILS)
+    works_barred = verdict == VerdictWord.BREAKS and outcome is Outcome.WORKS
+    return works_barred or (verdict == VerdictWord.FITS and outcome is Outcome.FAILS)
 
 
 def names_in_full(people: str) -> bool:

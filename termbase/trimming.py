@@ -8,7 +8,7 @@ is read from the record in `termbase.trims`; lines are set aside in `termbase.ac
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Final, Literal
+from typing import Final
 
 from termbase.entries import Ruling, Topic
 from termbase.judging import ENGLISH, Verdict, VerdictWord, Wording, say
@@ -32,8 +32,14 @@ class Lot(StrEnum):
     STAYS = "stays"
 
 
-Bond = Literal["made", "attached", "resembles"]
-"""How a line is tied to the entry it is judged through: it made it, is attached to it, or resembles it."""
+class Bond(StrEnum):
+    """How a line is tied to the entry it is judged through."""
+
+    NONE = ""
+    MADE = "made"
+    ATTACHED = "attached"
+    RESEMBLES = "resembles"
+
 
 OTHER_STYLE: Final = "another style, by its label “%(label)s”"
 OTHER_STYLE_BUT: Final = (
@@ -45,10 +51,10 @@ REASONS_KEPT: Final = (OTHER_STYLE_BUT, OTHER_STYLE, BREAKS_UNDER, BREAKS_UNDER_
 """For what a trimming sets a line aside; kept with the line in English."""
 
 _LOTS: dict[str, Lot] = {
-    "fits": Lot.STAYS,
-    "fits with a changed grip": Lot.STAYS,
-    "breaks the rules": Lot.GOES,
-    "open": Lot.OPEN,
+    VerdictWord.FITS: Lot.STAYS,
+    VerdictWord.FITS_CHANGED: Lot.STAYS,
+    VerdictWord.BREAKS: Lot.GOES,
+    VerdictWord.OPEN: Lot.OPEN,
 }
 _NO_TECHNIQUE = frozenset({Topic.PERSON, Topic.GARMENT, Topic.GROUND, Topic.BOUT, Topic.FALL})
 """Topics of what nobody does, so that no rule code can judge it."""
@@ -77,7 +83,7 @@ class Standing:
         """The verdict that stands: the ruling where there is one; *open* where nothing was judged."""
         if self.ruling is not None:
             return self.ruling.verdict
-        return self.verdict.word if self.verdict is not None else "open"
+        return self.verdict.word if self.verdict is not None else VerdictWord.OPEN
 
     @property
     def lot(self) -> Lot:
@@ -90,14 +96,14 @@ class Tie:
     """What ties one sense of a line to entries.
 
     Attributes:
-        bond: how; empty where nothing does.
+        bond: how; `Bond.NONE` where nothing does.
         entry_ids: the entry; several only where the sense resembles them alike.
         why: what is alike, in words.
         whole: whether all that can be compared agrees; False where the headword is the same and the
             equivalents are not.
     """
 
-    bond: Bond | Literal[""] = ""
+    bond: Bond = Bond.NONE
     entry_ids: tuple[str, ...] = ()
     why: str = ""
     whole: bool = True
@@ -247,11 +253,11 @@ def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, 
         return (*said, *([] if ruling else [_not_judged(standing)]))
     if ruling is not None and ruling.verdict != verdict.word:
         return (*said, message("Worked out it would be: %(verdict)s.", verdict=message(verdict.word)))
-    if verdict.word == "breaks the rules":
+    if verdict.word is VerdictWord.BREAKS:
         said += [say(reason, wording) for reason in verdict.breaches]
-    elif verdict.word == "fits with a changed grip":
+    elif verdict.word is VerdictWord.FITS_CHANGED:
         said += [say(grip, wording) for grip in verdict.grips]
-    elif verdict.word == "open":
+    elif verdict.word is VerdictWord.OPEN:
         said += [say(gap, wording) for gap in verdict.missing]
     return tuple(said)
 
@@ -269,11 +275,11 @@ def sense_said(sense: JudgedSense) -> str:
     """Through what a sense is judged, in words; empty where through nothing."""
     names = joined((f"{s.entry_id} {s.name}".strip() for s in sense.standings), message(" or "))
     match sense.tie.bond:
-        case "made":
+        case Bond.MADE:
             return message("made %(entries)s", entries=names)
-        case "attached":
+        case Bond.ATTACHED:
             return message("attached to %(entries)s", entries=names)
-        case "resembles":
+        case Bond.RESEMBLES:
             return message("judged as %(entries)s: %(why)s", entries=names, why=sense.tie.why)
         case _:
             return ""
@@ -291,7 +297,7 @@ def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
         return (message("Not read cleanly (%(why)s): correct what was read first.", why=why),)
     if not parsed.headword:
         return (message("No headword was read: correct what was read first."),)
-    if not sense.tie.bond:
+    if sense.tie.bond is Bond.NONE:
         see = (*parsed.see, *(text for s in parsed.senses for text in s.see))
         if see and not any(s.equivalents for s in parsed.senses):
             return (
@@ -338,7 +344,7 @@ def why_sense_goes(sense: JudgedSense, code_name: str) -> str:
     if sense.other_style:
         return joined((number, message(OTHER_STYLE, label=sense.label)))
     reasons = joined(dict.fromkeys(said for s in sense.standings for said in standing_said(s)))
-    if sense.tie.bond != "resembles":
+    if sense.tie.bond is not Bond.RESEMBLES:
         why = message(BREAKS_UNDER, code=code_name, why=reasons)
     else:
         why = message(

@@ -23,7 +23,7 @@ from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.store import Reader, schema
 from termbase.technique import Profile
-from termbase.trimming import Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
+from termbase.trimming import Bond, Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
 
 __all__ = ["Trim", "trim"]
 
@@ -139,8 +139,8 @@ def _names(parsed: ParsedLine, languages: Tongues) -> Iterator[tuple[Names, Name
 def _bound(line: Line) -> tuple[Tie, ...]:
     """The ties of a line that belongs to entries: sense by sense where it made them so."""
     if line.state is LineState.MADE and len(line.entry_ids) == len(labels_of(line.parsed)):
-        return tuple(Tie("made", (entry_id,)) for entry_id in line.entry_ids)
-    return (Tie("made" if line.state is LineState.MADE else "attached", line.entry_ids),)
+        return tuple(Tie(Bond.MADE, (entry_id,)) for entry_id in line.entry_ids)
+    return (Tie(Bond.MADE if line.state is LineState.MADE else Bond.ATTACHED, line.entry_ids),)
 
 
 def _tie(found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, languages: Tongues) -> Tie:
@@ -154,7 +154,7 @@ def _tie(found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, 
         for _, language, _ in known[one.entry_id].names
     )
     whole = not compared or found[0].languages > 1
-    return Tie("resembles", tuple(one.entry_id for one in found), found[0].why, whole)
+    return Tie(Bond.RESEMBLES, tuple(one.entry_id for one in found), found[0].why, whole)
 
 
 def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _Known]:

@@ -10,7 +10,7 @@ from termbase import lookup, tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
-from termbase.lookup import Hit
+from termbase.lookup import Hit, How
 from termbase.narrowing import Conditions, ids_within
 from termbase.store import Reader
 from termbase.store.keys import reindex as make_keys
@@ -85,7 +85,7 @@ def _heads_of(reader: Reader, within: frozenset[str], language: str | None, limi
     tag = language or reader.termbase().working_language
     rows = list_entries(reader, EntryFilter(ids=within), tag, limit=limit)
     found = ((row, row.head(tag) or row.heads[0]) for row in rows)
-    return tuple(Hit(row.id, "", head.text, head.language, "the very form", 0, "") for row, head in found)
+    return tuple(Hit(row.id, "", head.text, head.language, How.VERY_FORM, 0, "") for row, head in found)
 
 
 def _short(text: str) -> str:

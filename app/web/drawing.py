@@ -17,16 +17,17 @@ from app.web.language import listed, ngettext
 from app.web.wording import date_words
 from termbase import dates
 from termbase.errors import BadInput
+from termbase.judging.verdict import VerdictWord
 
 __all__ = ["MARKS", "Span", "Witnessed", "mark", "span_of", "timeline"]
 
 MARKS: dict[str, str] = {
     # verdicts
-    "fits": '<circle class="solid" cx="8" cy="8" r="5.5"/>',
-    "fits with a changed grip": '<path class="line" d="M8 1.5 14.5 8 8 14.5 1.5 8Z"/>'
+    VerdictWord.FITS: '<circle class="solid" cx="8" cy="8" r="5.5"/>',
+    VerdictWord.FITS_CHANGED: '<path class="line" d="M8 1.5 14.5 8 8 14.5 1.5 8Z"/>'
     '<path class="solid" d="M8 1.5V14.5L1.5 8Z"/>',
-    "breaks the rules": '<path class="thick" d="M2.5 2.5 13.5 13.5M13.5 2.5 2.5 13.5"/>',
-    "open": '<circle class="line dashed" cx="8" cy="8" r="5.5"/>',
+    VerdictWord.BREAKS: '<path class="thick" d="M2.5 2.5 13.5 13.5M13.5 2.5 2.5 13.5"/>',
+    VerdictWord.OPEN: '<circle class="line dashed" cx="8" cy="8" r="5.5"/>',
     # the name
     "in use by several witnesses": '<circle class="solid" cx="4.5" cy="8" r="3.6"/>'
     '<circle class="solid" cx="12" cy="8" r="3.6"/>',

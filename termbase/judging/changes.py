@@ -6,7 +6,7 @@ from itertools import combinations, product
 from typing import Final, NamedTuple
 
 from termbase.judging.deciding import judge
-from termbase.judging.verdict import UNKNOWN, Change, Circumstances, Edit, Verdict
+from termbase.judging.verdict import FITTING, UNKNOWN, Change, Circumstances, Edit, Verdict, VerdictWord
 from termbase.rulecodes.clauses import RuleCode
 from termbase.technique.profile import (
     CONTACTS,
@@ -55,14 +55,14 @@ def smallest_change(
         return judge(changed, code, circumstances, called)
 
     verdict = judged(profile)
-    if verdict.word != "breaks the rules":
+    if verdict.word is not VerdictWord.BREAKS:
         return None
     useful = _useful(profile, verdict, judged)
     for size in range(1, min(_MOST, len(useful)) + 1):
         for attributes in combinations(useful, size):
             for turns in product(*attributes):
                 word = judged(_made(profile, turns)).word
-                if word.startswith("fits"):
+                if word in FITTING:
                     return Change(tuple(turn.edit for turn in turns), word)
     return None
 
@@ -84,7 +84,7 @@ def _useful(profile: Profile, verdict: Verdict, judged: Callable[[Profile], Verd
 
 
 def _amiss(verdict: Verdict) -> tuple[int, int]:
-    if verdict.word.startswith("fits"):
+    if verdict.word in FITTING:
         return 0, 0
     truths = [reason.truth for reason in verdict.reasons]
     return truths.count(False), truths.count(None)

@@ -125,9 +125,9 @@ def _judge(profile: Profile, bench: Bench, names: frozenset[str]) -> Verdict:
     others = [_verdict(profile, reading, names, bench.bout) for reading in bench.readings[1:]]
     if all(other.word == verdict.word for other in others):
         return verdict
-    asks = [missing for one in (verdict, *others) if one.word == "open" for missing in one.missing]
+    asks = [missing for one in (verdict, *others) if one.word is VerdictWord.OPEN for missing in one.missing]
     asks += [missing for clause in bench.doubtful for missing in _ask_bout(clause, bench.bout)]
-    return structs.replace(verdict, word="open", missing=tuple(dict.fromkeys(asks)), grips=())
+    return structs.replace(verdict, word=VerdictWord.OPEN, missing=tuple(dict.fromkeys(asks)), grips=())
 
 
 def _ask_bout(clause: AnyClause, bout: Circumstances) -> Iterator[Missing]:
@@ -153,10 +153,10 @@ def _verdict(profile: Profile, code: Prepared, names: frozenset[str], bout: Circ
     findings += named
     word = _word(hands, findings)
     reasons = (*hands.reasons, *[finding.reason for finding in findings])
-    if word == "fits" or word == "breaks the rules":
+    if word in (VerdictWord.FITS, VerdictWord.BREAKS):
         return Verdict(word, code.code.id, code.code.version, reasons, left_handed=hands.left_handed)
     missing, grips = hands.missing, hands.grips
-    if word == "open":
+    if word is VerdictWord.OPEN:
         asks = [*hands.missing, *[one for finding in findings for one in finding.missing]]
         missing, grips = tuple(dict.fromkeys(asks)), ()
     return Verdict(word, code.code.id, code.code.version, reasons, missing, grips, hands.left_handed)
@@ -202,14 +202,14 @@ def _as_stated(finding: Finding, profile: Profile) -> Finding:
 def _word(hands: Hands, findings: list[Finding]) -> VerdictWord:
     unknown = hands.changed is None
     if hands.changed is False:
-        return "breaks the rules"
+        return VerdictWord.BREAKS
     for finding in findings:
         if finding.truth is False:
-            return "breaks the rules"
+            return VerdictWord.BREAKS
         unknown = unknown or finding.truth is None
     if unknown:
-        return "open"
-    return "fits" if hands.described else "fits with a changed grip"
+        return VerdictWord.OPEN
+    return VerdictWord.FITS if hands.described else VerdictWord.FITS_CHANGED
 
 
 def _settled(finding: Finding) -> Finding:

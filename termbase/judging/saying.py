@@ -1,6 +1,6 @@
 """Putting a verdict and its parts into words."""
 
-from termbase.judging.verdict import Change, Edit, GripChange, Missing, Params, Reason, Verdict
+from termbase.judging.verdict import Change, Edit, GripChange, Missing, Params, Reason, Verdict, VerdictWord
 from termbase.judging.wording import ENGLISH, Wording
 
 __all__ = ["say"]
@@ -24,7 +24,7 @@ def say(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording
             return _grip(what, wording)
         case Change():
             edits = wording.conjunction.join(_edit(edit, wording) for edit in what.edits)
-            key = "change" if what.word == "fits" else "change.grip"
+            key = "change" if what.word is VerdictWord.FITS else "change.grip"
             return wording.templates[key].format(edits=edits)
         case Verdict():
             return wording.templates[what.word]

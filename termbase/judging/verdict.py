@@ -2,7 +2,8 @@
 language can be chosen later: `termbase.judging.sentences.say` puts it into plain English."""
 
 from dataclasses import dataclass
-from typing import Final, Literal, get_args
+from enum import StrEnum
+from typing import Final, Literal
 
 from msgspec import Struct
 
@@ -10,6 +11,7 @@ from termbase.rulecodes.clauses import Footwear
 from termbase.technique.profile import Basis, Place
 
 __all__ = [
+    "FITTING",
     "UNKNOWN",
     "VERDICT_WORDS",
     "Change",
@@ -24,8 +26,19 @@ __all__ = [
     "VerdictWord",
 ]
 
-VerdictWord = Literal["fits", "fits with a changed grip", "breaks the rules", "open"]
-VERDICT_WORDS: Final[tuple[VerdictWord, ...]] = get_args(VerdictWord)
+
+class VerdictWord(StrEnum):
+    """The verdict in a word; it never says that a technique is safe."""
+
+    FITS = "fits"
+    FITS_CHANGED = "fits with a changed grip"
+    BREAKS = "breaks the rules"
+    OPEN = "open"
+
+
+VERDICT_WORDS: Final = tuple(word.value for word in VerdictWord)
+FITTING: Final = frozenset({VerdictWord.FITS, VerdictWord.FITS_CHANGED})
+"""The words under which a technique may be used, as it is or with another grip."""
 
 MissingKind = Literal["attribute", "silence", "unsettled", "circumstance"]
 """*attribute*: the profile does not state it; *silence*: no clause speaks of it; *unsettled*: a clause

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from termbase.judging.verdict import VerdictWord
 from termbase.technique.profile import PRESSURES, LegUse
 from termbase.technique.words import PLACE_PHRASES
 
@@ -139,9 +140,9 @@ _TEMPLATES: Final[dict[str, str]] = {
     "edit.falls_on_him": "the thrower did not come down on him",
     "edit.pressure": "no joint, neck or throat were pressed",
     "edit.ground": "it were done standing",
-    "fits": "Fits.",
-    "fits with a changed grip": "Fits with a changed grip.",
-    "breaks the rules": "Breaks the rules.",
+    VerdictWord.FITS: "Fits.",
+    VerdictWord.FITS_CHANGED: "Fits with a changed grip.",
+    VerdictWord.BREAKS: "Breaks the rules.",
     "open": "Open: it cannot be told yet.",
 }
 

@@ -15,9 +15,11 @@ __all__ = ["entry_called"]
 MOST_OFFERED: Final = 9
 LONGEST_SAID: Final = 60  # letters of what was typed that are said back
 _ID: Final = re.compile(r"\s*(c\d{4,})(?:\s|$)")
-_FORMS: Final[tuple[How, ...]] = ("the very form", "variant", "mutated", "inflected", "old spelling")
+_FORMS: Final[tuple[How, ...]] = (
+    How.VERY_FORM, How.VARIANT, How.MUTATED, How.INFLECTED, How.OLD_SPELLING,
+)  # fmt: skip
 """How a name must be found to be called so; what is only near is offered, never taken."""
-_RANK: Final = {how: HOWS.index(how) for how in _FORMS} | {"inflected": HOWS.index("mutated")}
+_RANK: Final = {how: HOWS.index(how) for how in _FORMS} | {How.INFLECTED: HOWS.index(How.MUTATED)}
 
 
 def entry_called(reader: Reader, typed: str, where: str) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal, get_args
+from enum import StrEnum
 
 from termbase.languages.keys import KeyKind
 from termbase.messages import joined, message, message_of_number
@@ -21,30 +21,33 @@ __all__ = [
     "noted",
 ]
 
-How = Literal[
-    "the very form",
-    "variant",
-    "mutated",
-    "inflected",
-    "old spelling",
-    "near",
-    "beginning",
-    "word inside",
-    "in a text",
-]
-HOWS: tuple[How, ...] = get_args(How)
-"""Every way of finding, in the order in which hits come; mutated and inflected forms are equal, and so are
-near names and beginnings, of which those with the better score come first."""
+
+class How(StrEnum):
+    """The ways of finding, in the order in which hits come; mutated and inflected forms are equal, and so are
+    near names and beginnings, of which those with the better score come first."""
+
+    VERY_FORM = "the very form"
+    VARIANT = "variant"
+    MUTATED = "mutated"
+    INFLECTED = "inflected"
+    OLD_SPELLING = "old spelling"
+    NEAR = "near"
+    BEGINNING = "beginning"
+    WORD_INSIDE = "word inside"
+    IN_A_TEXT = "in a text"
+
+
+HOWS: tuple[How, ...] = tuple(How)
 
 _HOW: dict[KeyKind, How] = {
-    KeyKind.FORM: "the very form",
-    KeyKind.SPELLING: "variant",
-    KeyKind.MUTATED: "mutated",
-    KeyKind.INFLECTED: "inflected",
-    KeyKind.OLD: "old spelling",
-    KeyKind.OLD_LOOSE: "old spelling",
-    KeyKind.MISREAD: "near",
-    KeyKind.WORD: "word inside",
+    KeyKind.FORM: How.VERY_FORM,
+    KeyKind.SPELLING: How.VARIANT,
+    KeyKind.MUTATED: How.MUTATED,
+    KeyKind.INFLECTED: How.INFLECTED,
+    KeyKind.OLD: How.OLD_SPELLING,
+    KeyKind.OLD_LOOSE: How.OLD_SPELLING,
+    KeyKind.MISREAD: How.NEAR,
+    KeyKind.WORD: How.WORD_INSIDE,
 }
 _SCORE: dict[KeyKind, float] = {
     KeyKind.FORM: 100,
@@ -59,8 +62,8 @@ _SCORE: dict[KeyKind, float] = {
 _VERY_FORM = message("This very form.")
 _BEGINNING = 72.0  # a near name comes before when two thirds of it are as asked
 _ORDER: dict[How, int] = {how: place for place, how in enumerate(HOWS)} | {
-    "inflected": HOWS.index("mutated"),
-    "beginning": HOWS.index("near"),
+    How.INFLECTED: HOWS.index(How.MUTATED),
+    How.BEGINNING: HOWS.index(How.NEAR),
 }
 
 
@@ -148,7 +151,7 @@ def hit_near(name: Name, edits: int, likeness: float) -> Hit:
     said = message_of_number(
         "“%(name)s” differs in one letter.", "“%(name)s” differs in %(n)s letters.", edits, name=name.text
     )
-    return Hit(name.entry_id, name.term_id, name.text, name.language, "near", 45 + 40 * likeness, said)
+    return Hit(name.entry_id, name.term_id, name.text, name.language, How.NEAR, 45 + 40 * likeness, said)
 
 
 def hit_near_word(name: Name, word: str, edits: int, likeness: float) -> Hit:
@@ -160,7 +163,7 @@ def hit_near_word(name: Name, word: str, edits: int, likeness: float) -> Hit:
         word=word,
         name=name.text,
     )
-    return Hit(name.entry_id, name.term_id, name.text, name.language, "word inside", 35 * likeness, said)
+    return Hit(name.entry_id, name.term_id, name.text, name.language, How.WORD_INSIDE, 35 * likeness, said)
 
 
 def hit_beginning(
@@ -173,17 +176,17 @@ def hit_beginning(
     enough is typed to find it as a near name, of a longer one too little to mean it.
     """
     if whole:
-        said, how, score = message("Spelt “%(name)s” here.", name=name.text), HOWS[1], 98.0
+        said, how, score = message("Spelt “%(name)s” here.", name=name.text), How.VARIANT, 98.0
     elif inside:
         said = message("“%(name)s” has a word that begins so.", name=name.text)
-        how, score = HOWS[7], 38.0
+        how, score = How.WORD_INSIDE, 38.0
     else:
         said = (
             message("“%(name)s” begins so, but for one letter.", name=name.text)
             if errors
             else message("“%(name)s” begins so.", name=name.text)
         )
-        how = HOWS[6]
+        how = How.BEGINNING
         from_half = min(abs(len(name.text) - 2 * len(start)), 90) / 100 if errors else 0
         score = _BEGINNING - 20 * errors - min(apart, 9) - from_half
     return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said)

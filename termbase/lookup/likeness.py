@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal, Protocol
+from enum import StrEnum
+from typing import Protocol
 
 from sqlalchemy import func, select
 
@@ -20,9 +21,17 @@ from termbase.store.reading import Reader
 
 __all__ = ["Resemblance", "Resembler", "Strength", "resembling"]
 
-Strength = Literal["same", "form", "near"]
-_STRENGTHS: tuple[Strength, ...] = ("same", "form", "near")
-_SCORE: dict[Strength, float] = {"same": 100, "form": 90, "near": 0}
+
+class Strength(StrEnum):
+    """How alike a name is to what was asked, the nearest first."""
+
+    SAME = "same"
+    FORM = "form"
+    NEAR = "near"
+
+
+_STRENGTHS: tuple[Strength, ...] = tuple(Strength)
+_SCORE: dict[Strength, float] = {Strength.SAME: 100, Strength.FORM: 90, Strength.NEAR: 0}
 _KINDS = tuple(KeyKind)
 _WHAT = {KeyKind.MUTATED: message("a mutated form"), KeyKind.INFLECTED: message("an inflected form")}
 _OLDER = message("an older spelling")
@@ -200,7 +209,7 @@ def _exact(keys: _Keys, asked: Asked) -> dict[str, _Match]:
 
 
 def _sure(found: dict[str, _Match]) -> dict[str, _Match]:
-    return {entry_id: match for entry_id, match in found.items() if match.strength != "near"}
+    return {entry_id: match for entry_id, match in found.items() if match.strength is not Strength.NEAR}
 
 
 def _match(name: Name, kind: KeyKind, asked: Asked, note: str) -> _Match:
@@ -211,18 +220,18 @@ def _match(name: Name, kind: KeyKind, asked: Asked, note: str) -> _Match:
             if name.text == asked.text
             else message("same %(language)s name, spelt “%(name)s”", language=language, name=name.text)
         )
-        return _Match(name, "same", 100 - kind.rank, said)
+        return _Match(name, Strength.SAME, 100 - kind.rank, said)
     words = {"language": language, "name": name.text}
     if kind is KeyKind.MISREAD:
         said = message("%(language)s name is “%(name)s” with letters that old print confuses", **words)
-        return _Match(name, "near", 85, said)
+        return _Match(name, Strength.NEAR, 85, said)
     words["what"] = _WHAT.get(kind, _OLDER)
     said = (
         message("%(language)s name is %(what)s of “%(name)s” (%(note)s)", **words, note=noted(note))
         if note
         else message("%(language)s name is %(what)s of “%(name)s”", **words)
     )
-    return _Match(name, "form", 95 - kind.rank, said)
+    return _Match(name, Strength.FORM, 95 - kind.rank, said)
 
 
 def _near(keys: _Keys, asked: Asked) -> dict[str, _Match]:
@@ -239,7 +248,7 @@ def _near(keys: _Keys, asked: Asked) -> dict[str, _Match]:
                 language=language,
                 name=name.text,
             )
-            best[name.entry_id] = _Match(name, "near", score, said)
+            best[name.entry_id] = _Match(name, Strength.NEAR, score, said)
     return best
 
 

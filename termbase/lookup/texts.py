@@ -13,7 +13,7 @@ from sqlalchemy import Column, ColumnElement, CompoundSelect, and_, intersect, o
 
 from termbase.languages.keys import KeyKind
 from termbase.lookup.asked import Asked, take
-from termbase.lookup.hits import Hit, Name
+from termbase.lookup.hits import Hit, How, Name
 from termbase.lookup.tables import LAST, first_names
 from termbase.messages import joined, message
 from termbase.store import schema
@@ -229,7 +229,7 @@ def _hit(words: list[_Word], entry_id: str, names: dict[str, Name], score: float
         name.term_id,
         name.text,
         name.language,
-        "word inside" if len(named) == len(words) else "in a text",
+        How.WORD_INSIDE if len(named) == len(words) else How.IN_A_TEXT,
         score,
         _reason(words, entry_id),
     )

@@ -4,7 +4,8 @@ from termbase import dates, tags
 from termbase.articles import Article, Library
 from termbase.entries import Origin, PartOfSpeech, Status, Topic, reopened_said
 from termbase.errors import BadInput
-from termbase.lookup import Resemblance, Resembler
+from termbase.judging.verdict import VerdictWord
+from termbase.lookup import Resemblance, Resembler, Strength
 from termbase.mechanics import check_mechanics
 from termbase.messages import joined, message
 from termbase.proofing.findings import ArticleCheck, Faults, called, quoted
@@ -120,7 +121,7 @@ def no_technique(article: Article, library: Library) -> Faults:
 def open_verdict(article: Article, library: Library) -> Faults:
     """A verdict cannot be told yet."""
     for judged in article.judged:
-        if judged.verdict.word == "open" and judged.ruling is None:
+        if judged.verdict.word is VerdictWord.OPEN and judged.ruling is None:
             yield (
                 message("Under %(code)s the verdict is open.", code=judged.code.name),
                 message("See on the entry what is to be found out."),
@@ -215,7 +216,7 @@ def likely_duplicate(library: Library) -> ArticleCheck:
         if not any(_older(found, own) for found in resembler.resembling(others, limit=EVERY)):
             return
         for found in resembler.resembling(sorted(names), limit=MOST_ALIKE):
-            near = found.strength == "near" and found.score < ALIKE
+            near = found.strength is Strength.NEAR and found.score < ALIKE
             if found.languages > 1 and not near and _older(found, own):
                 yield (
                     message(

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry, Form, Origin, Term
-from termbase.lookup import Hit
+from termbase.lookup import Hit, How
 from termbase.lookup.in_text import names_in
 from termbase.reading import ReadSentence, read, sentences
 from termbase.store import Store
@@ -20,7 +20,7 @@ KNOWN = ("fair fall", "fall", "back heel", "heel", "ymafael strap")
 def know(phrases: Sequence[str]) -> Mapping[str, Sequence[Hit]]:
     """A record of a few names, known by their very form."""
     return {
-        phrase: (Hit("c0001", "t1", phrase, "en", "the very form", 100, "This very form."),)
+        phrase: (Hit("c0001", "t1", phrase, "en", How.VERY_FORM, 100, "This very form."),)
         for phrase in phrases
         if phrase.casefold().replace("-", " ") in KNOWN
     }

@@ -10,6 +10,7 @@ from termbase.judging import judge
 from termbase.linepatterns import Equivalent, ParsedLine, Sense, Trouble
 from termbase.pages import Line, LineState
 from termbase.trimming import (
+    Bond,
     JudgedSense,
     Lot,
     Standing,
@@ -47,7 +48,7 @@ def line(parsed: ParsedLine | None, state: LineState = LineState.NEW) -> Line:
 
 
 def resembling(*ids: str, whole: bool = True) -> Tie:
-    return Tie("resembles", ids, "same English name", whole)
+    return Tie(Bond.RESEMBLES, ids, "same English name", whole)
 
 
 PLAIN = ParsedLine("shin-kick", style="strap", senses=(Sense(equivalents=(Equivalent("cic"),)),))
@@ -149,8 +150,8 @@ def test_what_nobody_does_is_left_to_the_person() -> None:
 @pytest.mark.parametrize(
     ("tie", "said"),
     [
-        (Tie("made", ("c0043",)), "made c0043 shin-kick"),
-        (Tie("attached", ("c0043",)), "attached to c0043 shin-kick"),
+        (Tie(Bond.MADE, ("c0043",)), "made c0043 shin-kick"),
+        (Tie(Bond.ATTACHED, ("c0043",)), "attached to c0043 shin-kick"),
         (resembling("c0043", "c0015"), "judged as c0043 shin-kick or c0015 back-heel: same English name"),
         (Tie(), ""),
     ],

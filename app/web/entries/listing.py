@@ -222,7 +222,7 @@ def _the_one_called(reader: Reader, name: str) -> str:
     """Id of the only entry that has this very name; Enter in the field above leads straight to it."""
     if not name.strip():
         return ""
-    exact = [hit.entry_id for hit in lookup.find(reader, name, limit=5) if hit.how == "the very form"]
+    exact = [hit.entry_id for hit in lookup.find(reader, name, limit=5) if hit.how is lookup.How.VERY_FORM]
     return exact[0] if len(exact) == 1 else ""
 
 
@@ -231,7 +231,7 @@ def _reasons(reader: Reader, typed: str, rows: tuple[EntryRow, ...]) -> dict[str
     if not typed:
         return {}
     hits = lookup.by_words(reader, typed, ROWS, begun=True, within={row.id for row in rows})
-    return {hit.entry_id: hit.said for hit in hits if hit.how == "in a text"}
+    return {hit.entry_id: hit.said for hit in hits if hit.how is lookup.How.IN_A_TEXT}
 
 
 def _all_codes(reader: Reader) -> tuple[RuleCode, ...]:

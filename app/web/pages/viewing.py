@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 from urllib.parse import urlencode
 
 from flask import url_for
@@ -34,7 +35,7 @@ REASONS = (
 )
 """Usual reasons for setting a line aside, with the key that gives each after `s`; `t` is kept for typing."""
 
-BREAKS: VerdictWord = "breaks the rules"
+BREAKS: Final = VerdictWord.BREAKS.value
 """How the reason begins for which a trimming sets a line aside; nobody types that again."""
 
 SHOWN: Mapping[str, tuple[LineState, ...]] = {

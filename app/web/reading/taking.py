@@ -15,7 +15,7 @@ from app.web.reading.texts import page_of, sentences_of
 from termbase.acts.sources import save_slip
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.lookup import Hit
+from termbase.lookup import Hit, How
 from termbase.reading import Mark, ReadSentence
 from termbase.sources import Certainty, Presence, Slip, Source
 from termbase.witnesses import may_lack_name
@@ -52,7 +52,7 @@ def _slip(text: ReadText) -> Slip:
             _("“%(name)s” does not stand in that sentence.", name=selected),
             mend=_("Select the name in the sentence itself."),
         )
-    doubtful = hit is not None and hit.how == "near"
+    doubtful = hit is not None and hit.how is How.NEAR
     slip = Slip(
         id="",
         source_id=text.source_id,

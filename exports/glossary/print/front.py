@@ -49,13 +49,13 @@ _ORIGINS: Final = {
     Origin.NOT_STATED: message("it came from another file, which does not say where the name comes from"),
 }
 _VERDICTS: Final[dict[VerdictWord, str]] = {
-    "fits": message("every clause that applies is met"),
-    "fits with a changed grip": message(
+    VerdictWord.FITS: message("every clause that applies is met"),
+    VerdictWord.FITS_CHANGED: message(
         "as described a hand breaks a clause, but the same work can be done from an allowed place, which is "
         "named"
     ),
-    "breaks the rules": message("a clause is broken whatever grip is taken"),
-    "open": message("it cannot be told yet; what has to be found out is named"),
+    VerdictWord.BREAKS: message("a clause is broken whatever grip is taken"),
+    VerdictWord.OPEN: message("it cannot be told yet; what has to be found out is named"),
 }
 _EVIDENCE: Final = {
     NameScale.SEVERAL: message("in use by several independent witnesses"),

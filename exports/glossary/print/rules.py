@@ -8,7 +8,7 @@ from exports.glossary.print.book import ClauseText, CodeText, Judgement
 from exports.glossary.print.choices import Selection
 from termbase import articles as record
 from termbase.entries import Ruling
-from termbase.judging import Missing, Reason, Verdict, say
+from termbase.judging import Missing, Reason, Verdict, VerdictWord, say
 from termbase.messages import message, message_of_number
 from termbase.rulecodes import AnyClause, RuleCode
 from termbase.sources import Source
@@ -104,7 +104,7 @@ def _reasons(judged: record.Judged, sources: Mapping[str, Source], voice: Voice)
         yield say(grip, words)
     for gap in verdict.missing:
         yield f"{say(gap, words)}{_cited_gap(gap, judged.code, sources)}"
-    if verdict.word == "fits":
+    if verdict.word is VerdictWord.FITS:
         met = [reason for reason in verdict.reasons if reason.truth and reason.clauses]
         if met:
             yield voice.say(message("Clauses met: %(clauses)s.", clauses=_all_cited(met, sources)))

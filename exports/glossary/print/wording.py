@@ -90,10 +90,10 @@ NAME_WORDS: Final[dict[NameScale, str]] = {
     NameScale.NONE: message("no slip"),
 }
 VERDICT_MARKS: Final[dict[VerdictWord, str]] = {
-    "fits": "■",
-    "fits with a changed grip": "◆",
-    "breaks the rules": "▼",
-    "open": "□",
+    VerdictWord.FITS: "■",
+    VerdictWord.FITS_CHANGED: "◆",
+    VerdictWord.BREAKS: "▼",
+    VerdictWord.OPEN: "□",
 }
 ORIGIN_SIGNS: Final[dict[Origin, str]] = {
     Origin.IN_USE: "",

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from exports.figures import STRUCK, draw_technique
 from termbase.demo import load
 from termbase.judging import judge
-from termbase.judging.verdict import Reason, Verdict
+from termbase.judging.verdict import Reason, Verdict, VerdictWord
 from termbase.technique import (
     CONTACTS,
     DIRECTIONS,
@@ -153,7 +153,7 @@ def test_a_changed_grip_shows_the_hold_struck_and_where_it_could_go() -> None:
 )
 def test_what_is_barred_is_struck_through_over_all_that_it_bars(attribute: str, profile: Profile) -> None:
     reason = Reason(("F1",), (), attribute, "described", "", False, "barred")
-    svg = draw_technique(profile, Verdict("breaks the rules", "r1", reasons=(reason,)), told="told")
+    svg = draw_technique(profile, Verdict(VerdictWord.BREAKS, "r1", reasons=(reason,)), told="told")
     assert count(svg, STRUCK) == 1
     after = svg[svg.index(STRUCK) :]
     assert "trunk" not in after, "nothing of a body is drawn over the stroke"
