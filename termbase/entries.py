@@ -4,10 +4,11 @@ The model follows ISO 16642 and ISO 30042: concept entry > language section > te
 frozen; an edit makes a new record (`dataclasses.replace`) that the store writes in one act.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
-from typing import Final
+from typing import Annotated, Final
 
+from termbase.fields import VERSION, Block, Date, Id, Items, Language, Line, Member, Nested, Reference
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import again, as_typed, message
 from termbase.technique import Profile
@@ -165,12 +166,19 @@ _INVERSE = {
 }
 
 
+_FROM_ELSEWHERE: Final = Items("note from elsewhere", merge="special", back="special")
+_PRINTED_LANGUAGE: Final = Language(merge="special", back="stays", heading="language as printed")
+_NOTE_ON_NAME: Final = Block(merge="lines", back="stays", column="name_note", heading="note on the name")
+_WHO: Final = Line(merge="keep", back="stays", bookkeeping=True)
+_WHEN: Final = Date(merge="keep", back="stays", bookkeeping=True)
+
+
 @dataclass(frozen=True)
 class Form:
     """An inflected form: label (plural, genitive, verbal noun...) and text."""
 
-    label: str
-    text: str
+    label: Annotated[str, Line(length="name")]
+    text: Annotated[str, Line(length="name", title=True)]
 
 
 @dataclass(frozen=True)
@@ -181,62 +189,64 @@ class Term:
     tag (`ga-Latg` for Gaelic type). `sort_text` parts letters for sorting only (U+034F), empty otherwise.
     """
 
-    id: str
-    text: str
-    language: str
-    origin: Origin
-    printed: str = ""
-    printed_language: str = ""
-    part_of_speech: PartOfSpeech | None = None
-    gender: Gender | None = None
-    number: Number | None = None
-    forms: tuple[Form, ...] = ()
-    pronunciation: str = ""
-    register: Register | None = None
-    region: str = ""
-    usage_note: str = ""
-    type: TermType | None = None
-    status: Status | None = None
-    sort_text: str = ""
-    foreign_notes: tuple[ForeignNote, ...] = ()
+    id: Annotated[str, Id(column="name_id", bookkeeping=True)]
+    text: Annotated[str, Line(needed=True, length="name", merge="keep", title=True, column="name")]
+    language: Annotated[str, Language(needed=True, merge="keep")]
+    origin: Annotated[Origin, Member(merge="special", back="stays")]
+    _: KW_ONLY
+    printed: Annotated[str, Line(length="name", back="stays", heading="as printed")] = ""
+    printed_language: Annotated[str, _PRINTED_LANGUAGE] = ""
+    part_of_speech: Annotated[PartOfSpeech | None, Member()] = None
+    gender: Annotated[Gender | None, Member()] = None
+    number: Annotated[Number | None, Member()] = None
+    forms: Annotated[tuple[Form, ...], Items("form", heading="inflected forms")] = ()
+    pronunciation: Annotated[str, Line()] = ""
+    register: Annotated[Register | None, Member()] = None
+    region: Annotated[str, Line()] = ""
+    usage_note: Annotated[str, _NOTE_ON_NAME] = ""
+    type: Annotated[TermType | None, Member()] = None
+    status: Annotated[Status | None, Member()] = None
+    sort_text: Annotated[str, Line(bookkeeping=True, back="stays", column="sort_form")] = ""
+    foreign_notes: Annotated[tuple[ForeignNote, ...], _FROM_ELSEWHERE] = ()
 
 
 @dataclass(frozen=True)
 class Definition:
     """What the concept is, in one language; `source_id` when it is somebody else's wording."""
 
-    language: str
-    text: str
-    source_id: str = ""
+    language: Annotated[str, Language(needed=True)]
+    text: Annotated[str, Block()]
+    source_id: Annotated[str, Reference("source", to="source")] = ""
 
 
 @dataclass(frozen=True)
 class Relation:
     """From this entry to `target_id`."""
 
-    kind: RelationKind
-    target_id: str
+    kind: Annotated[RelationKind, Member(title=True)]
+    target_id: Annotated[str, Reference("to", to="entry")]
 
 
 @dataclass(frozen=True)
 class Analogue:
     """What the same mechanic is called in a living style."""
 
-    name: str
-    language: str
-    style: str
-    source_id: str = ""
+    name: Annotated[str, Line(length="name", title=True)]
+    language: Annotated[str, Language()]
+    style: Annotated[str, Line(length="name")]
+    source_id: Annotated[str, Reference("source", to="source")] = ""
 
 
 @dataclass(frozen=True)
 class Figure:
     """An image with what a reader must be told about it."""
 
-    image_id: str
-    caption: str
-    maker: str = ""
-    rights: str = ""
-    source_id: str = ""
+    image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)]
+    caption: Annotated[str, Block(title=True)]
+    _: KW_ONLY
+    maker: Annotated[str, Line()] = ""
+    rights: Annotated[str, Block()] = ""
+    source_id: Annotated[str, Reference("source", to="source")] = ""
 
 
 REOPENED_BY_CHANGE: Final = "%(what)s changed after it was signed"
@@ -280,9 +290,9 @@ class Signature:
     `reopened` says why a reading is open: it was signed and something changed, or somebody did not sign it.
     """
 
-    by: str = ""
-    on: str = ""
-    reopened: str = ""
+    by: Annotated[str, Line()] = ""
+    on: Annotated[str, Date()] = ""
+    reopened: Annotated[str, Line("why it is open")] = ""
 
     @property
     def signed(self) -> bool:
@@ -294,36 +304,37 @@ class Signature:
 class Ruling:
     """An editor's ruling over a computed verdict; both are always shown."""
 
-    code_id: str
-    verdict: str
-    by: str
-    on: str
-    reason: str
+    code_id: Annotated[str, Reference("rule code", to="code", title=True)]
+    verdict: Annotated[str, Line()]
+    by: Annotated[str, Line()]
+    on: Annotated[str, Date()]
+    reason: Annotated[str, Block()]
 
 
 @dataclass(frozen=True)
 class Entry:
     """One concept. `id` is given once (`c0001`) and never used again; `version` counts the writes."""
 
-    id: str
-    topic: Topic | None = None
-    terms: tuple[Term, ...] = ()
-    definitions: tuple[Definition, ...] = ()
-    technique: Profile | None = None
-    relations: tuple[Relation, ...] = ()
-    analogues: tuple[Analogue, ...] = ()
-    figures: tuple[Figure, ...] = ()
-    rulings: tuple[Ruling, ...] = ()
-    usage_note: str = ""
-    editor_note: str = ""
-    foreign_notes: tuple[ForeignNote, ...] = field(default=(), kw_only=True)
-    language_reading: Signature = Signature()
-    practice_reading: Signature = Signature()
-    created_by: str = ""
-    created_on: str = ""
-    changed_by: str = ""
-    changed_on: str = ""
-    version: int = 0
+    id: Annotated[str, Id(column="entry", bookkeeping=True)]
+    topic: Annotated[Topic | None, Member()] = None
+    terms: Annotated[tuple[Term, ...], Items("name", needed=True, merge="special", back="special")] = ()
+    _: KW_ONLY
+    definitions: Annotated[tuple[Definition, ...], Items("definition", merge="special", back="special")] = ()
+    technique: Annotated[Profile | None, Nested(merge="special")] = None
+    relations: Annotated[tuple[Relation, ...], Items("relation", merge="special", back="unites")] = ()
+    analogues: Annotated[tuple[Analogue, ...], Items("analogue")] = ()
+    figures: Annotated[tuple[Figure, ...], Items("figure")] = ()
+    rulings: Annotated[tuple[Ruling, ...], Items("ruling", merge="special")] = ()
+    usage_note: Annotated[str, Block(merge="ask both")] = ""
+    editor_note: Annotated[str, Block(merge="lines", back="lines")] = ""
+    foreign_notes: Annotated[tuple[ForeignNote, ...], _FROM_ELSEWHERE] = ()
+    language_reading: Annotated[Signature, Nested(merge="special")] = Signature()
+    practice_reading: Annotated[Signature, Nested(merge="special")] = Signature()
+    created_by: Annotated[str, _WHO] = ""
+    created_on: Annotated[str, _WHEN] = ""
+    changed_by: Annotated[str, _WHO] = ""
+    changed_on: Annotated[str, _WHEN] = ""
+    version: Annotated[int, VERSION] = 0
 
     @property
     def ready(self) -> bool:

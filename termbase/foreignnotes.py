@@ -1,8 +1,9 @@
 """Notes that came in from elsewhere: what a file of another system says and the record has no field for."""
 
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Annotated, Final
 
+from termbase.fields import Block, Date, Line
 from termbase.messages import joined, message
 
 __all__ = ["PLAIN", "ForeignNote", "heading", "only_accepted", "united"]
@@ -29,15 +30,15 @@ class ForeignNote:
         accepted_by, accepted_on: who accepted it for printing, and when; empty until then.
     """
 
-    category: str
-    text: str = ""
-    file: str = ""
-    language: str = ""
-    about: str = ""
-    text_language: str = ""
-    target: str = ""
-    accepted_by: str = ""
-    accepted_on: str = ""
+    category: Annotated[str, Line()]
+    text: Annotated[str, Block(title=True)] = ""
+    file: Annotated[str, Line()] = ""
+    language: Annotated[str, Line()] = ""
+    about: Annotated[str, Line()] = ""
+    text_language: Annotated[str, Line("language of the text")] = ""
+    target: Annotated[str, Line()] = ""
+    accepted_by: Annotated[str, Line()] = ""
+    accepted_on: Annotated[str, Date()] = ""
 
     @property
     def accepted(self) -> bool:

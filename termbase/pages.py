@@ -1,8 +1,11 @@
 """Word-list pages and their lines: what was printed, how far each line has been worked."""
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
+from typing import Annotated
 
+from termbase import fields
+from termbase.fields import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
 from termbase.linepatterns import ParsedLine
 from termbase.linepatterns.grammar import troubles_of
 
@@ -24,12 +27,13 @@ class LineState(StrEnum):
 class Page:
     """One page of a word-list: number as printed, transcription as entered, image if there is one."""
 
-    id: str
-    source_id: str
-    number: str
-    transcription: str
-    image_id: str = ""
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    source_id: Annotated[str, Reference("source", to="source")]
+    number: Annotated[str, fields.Line()]
+    transcription: Annotated[str, Verbatim(length="page")]
+    _: KW_ONLY
+    image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)] = ""
+    version: Annotated[int, VERSION] = 0
 
 
 @dataclass(frozen=True)
@@ -41,17 +45,18 @@ class Line:
     `entry_ids` are the entries made from it or attached to it, in order of its senses.
     """
 
-    id: str
-    page_id: str
-    position: int
-    text: str
-    first: int = 1
-    parsed: ParsedLine | None = None
-    corrected: bool = False
-    state: LineState = LineState.NEW
-    reason: str = ""
-    entry_ids: tuple[str, ...] = ()
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    page_id: Annotated[str, Reference("page", to="page")]
+    position: Annotated[int, Count()]
+    text: Annotated[str, Verbatim(title=True)]
+    _: KW_ONLY
+    first: Annotated[int, Count()] = 1
+    parsed: Annotated[ParsedLine | None, Nested()] = None
+    corrected: Annotated[bool, Flag()] = False
+    state: Annotated[LineState, Member()] = LineState.NEW
+    reason: Annotated[str, fields.Line()] = ""
+    entry_ids: Annotated[tuple[str, ...], Lines("entry", to="entry")] = ()
+    version: Annotated[int, VERSION] = 0
 
     def open_state(self) -> LineState:
         """The state of this line when nobody has worked it: new, or unparsed when it was not read cleanly."""

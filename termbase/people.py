@@ -1,7 +1,10 @@
 """The termbase itself and the people who work on it."""
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
+from typing import Annotated
+
+from termbase.fields import VERSION, Block, Count, Data, Id, Language, Line, Lines, Members
 
 __all__ = ["CAUTIONS", "UNNAMED", "Image", "Person", "Role", "Termbase"]
 
@@ -25,10 +28,11 @@ class Role(StrEnum):
 class Person:
     """Somebody who works on the termbase: `p1`, name, roles."""
 
-    id: str
-    name: str
-    roles: tuple[Role, ...] = ()
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    name: Annotated[str, Line(needed=True, title=True)]
+    _: KW_ONLY
+    roles: Annotated[tuple[Role, ...], Members("role")] = ()
+    version: Annotated[int, VERSION] = 0
 
 
 UNNAMED = "Untitled termbase"
@@ -42,22 +46,23 @@ class Termbase:
     `notice` is printed on every page and export (the demo says there that it is invented).
     """
 
-    title: str
-    working_language: str = "en"
-    vernaculars: tuple[str, ...] = ()
-    licence: str = ""
-    rights: str = ""
-    notice: str = ""
-    id: str = "termbase"
-    version: int = 0
+    title: Annotated[str, Line(needed=True)]
+    _: KW_ONLY
+    working_language: Annotated[str, Language(needed=True)] = "en"
+    vernaculars: Annotated[tuple[str, ...], Lines(language=True)] = ()
+    licence: Annotated[str, Line()] = ""
+    rights: Annotated[str, Block()] = ""
+    notice: Annotated[str, Block()] = ""
+    id: Annotated[str, Id(bookkeeping=True)] = "termbase"
+    version: Annotated[int, VERSION] = 0
 
 
 @dataclass(frozen=True)
 class Image:
     """A picture kept in the termbase. `id` is the first 16 hex digits of its SHA-256; sizes in pixels."""
 
-    id: str
-    media_type: str
-    width: int
-    height: int
-    data: bytes
+    id: Annotated[str, Id(bookkeeping=True)]
+    media_type: Annotated[str, Line()]
+    width: Annotated[int, Count()]
+    height: Annotated[int, Count()]
+    data: Annotated[bytes, Data(bookkeeping=True)]

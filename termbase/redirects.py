@@ -1,8 +1,10 @@
 """Entries that became one with another: where their id leads from now on, and what each of them brought."""
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
+from typing import Annotated
 
 from termbase.entries import Entry, RelationKind
+from termbase.fields import VERSION, Date, Id, Items, Line, Lines, Member, Nested, Reference
 
 __all__ = ["FoldedName", "PointedAt", "Redirect"]
 
@@ -11,17 +13,17 @@ __all__ = ["FoldedName", "PointedAt", "Redirect"]
 class FoldedName:
     """A name that became one with the same name of the other entry, and the slips that went over to it."""
 
-    term_id: str
-    into: str
-    slip_ids: tuple[str, ...] = ()
+    term_id: Annotated[str, Reference("bears witness to", to="term")]
+    into: Annotated[str, Reference(to="term")]
+    slip_ids: Annotated[tuple[str, ...], Lines(to="slip")] = ()
 
 
 @dataclass(frozen=True)
 class PointedAt:
     """A relation of another entry that led here."""
 
-    entry_id: str
-    kind: RelationKind
+    entry_id: Annotated[str, Reference("entry", to="entry")]
+    kind: Annotated[RelationKind, Member(title=True)]
 
 
 @dataclass(frozen=True)
@@ -41,16 +43,17 @@ class Redirect:
         by, on: who merged them, on what day.
     """
 
-    id: str
-    target_id: str
-    entry: Entry
-    beside: Entry
-    made: Entry
-    folded: tuple[FoldedName, ...] = ()
-    trial_ids: tuple[str, ...] = ()
-    line_ids: tuple[str, ...] = ()
-    pointed: tuple[PointedAt, ...] = ()
-    redirect_ids: tuple[str, ...] = ()
-    by: str = ""
-    on: str = ""
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    target_id: Annotated[str, Reference("to", to="entry")]
+    entry: Annotated[Entry, Nested()]
+    beside: Annotated[Entry, Nested()]
+    made: Annotated[Entry, Nested()]
+    _: KW_ONLY
+    folded: Annotated[tuple[FoldedName, ...], Items()] = ()
+    trial_ids: Annotated[tuple[str, ...], Lines(to="trial")] = ()
+    line_ids: Annotated[tuple[str, ...], Lines(to="line")] = ()
+    pointed: Annotated[tuple[PointedAt, ...], Items()] = ()
+    redirect_ids: Annotated[tuple[str, ...], Lines(to="redirect")] = ()
+    by: Annotated[str, Line()] = ""
+    on: Annotated[str, Date()] = ""
+    version: Annotated[int, VERSION] = 0

@@ -1,8 +1,22 @@
 """Sources (works) and slips (quotations from them)."""
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
+from typing import Annotated
 
+from termbase.fields import (
+    VERSION,
+    Block,
+    Date,
+    Flag,
+    Id,
+    Language,
+    Line,
+    Lines,
+    Member,
+    Reference,
+    Verbatim,
+)
 from termbase.messages import joined, message
 
 __all__ = ["Certainty", "Presence", "Slip", "SlipKind", "Source", "SourceKind", "locator"]
@@ -82,26 +96,27 @@ class Source:
     `pattern` is the line pattern of a word-list (TOML, see `termbase.linepatterns`), empty otherwise.
     """
 
-    id: str
-    label: str
-    kind: SourceKind
-    title: str
-    author: str = ""
-    editor: str = ""
-    container: str = ""
-    publisher: str = ""
-    place: str = ""
-    issued: str = ""
-    pages: str = ""
-    archive: str = ""
-    shelfmark: str = ""
-    url: str = ""
-    language: str = ""
-    styles: tuple[str, ...] = ()
-    rights: str = ""
-    note: str = ""
-    pattern: str = ""
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    label: Annotated[str, Line(needed=True, length="name", title=True)]
+    kind: Annotated[SourceKind, Member()]
+    title: Annotated[str, Line(needed=True)]
+    _: KW_ONLY
+    author: Annotated[str, Line()] = ""
+    editor: Annotated[str, Line()] = ""
+    container: Annotated[str, Line()] = ""
+    publisher: Annotated[str, Line()] = ""
+    place: Annotated[str, Line()] = ""
+    issued: Annotated[str, Date()] = ""
+    pages: Annotated[str, Line()] = ""
+    archive: Annotated[str, Line()] = ""
+    shelfmark: Annotated[str, Line()] = ""
+    url: Annotated[str, Line()] = ""
+    language: Annotated[str, Language()] = ""
+    styles: Annotated[tuple[str, ...], Lines()] = ()
+    rights: Annotated[str, Block()] = ""
+    note: Annotated[str, Block()] = ""
+    pattern: Annotated[str, Verbatim()] = ""
+    version: Annotated[int, VERSION] = 0
 
 
 @dataclass(frozen=True)
@@ -113,25 +128,26 @@ class Slip:
     the editor's word that the name is in the quotation although no form of it can be recognised there.
     """
 
-    id: str
-    source_id: str
-    text: str
-    name: str = ""
-    page: str = ""
-    column: str = ""
-    line: str = ""
-    item: str = ""
-    date: str = ""
-    place: str = ""
-    kind: SlipKind = SlipKind.USE
-    certainty: Certainty = Certainty.SECURE
-    note: str = ""
-    image_id: str = ""
-    term_id: str = ""
-    joined_to: str = ""
-    apart: bool = False
-    presence: Presence = Presence.FORM
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    source_id: Annotated[str, Reference("source", to="source")]
+    text: Annotated[str, Verbatim(needed=True, column="quotation")]
+    _: KW_ONLY
+    name: Annotated[str, Line(length="name")] = ""
+    page: Annotated[str, Line()] = ""
+    column: Annotated[str, Line()] = ""
+    line: Annotated[str, Line()] = ""
+    item: Annotated[str, Line()] = ""
+    date: Annotated[str, Date()] = ""
+    place: Annotated[str, Line()] = ""
+    kind: Annotated[SlipKind, Member(column="slip_kind", heading="kind of quotation")] = SlipKind.USE
+    certainty: Annotated[Certainty, Member(heading="certainty of the quotation")] = Certainty.SECURE
+    note: Annotated[str, Block()] = ""
+    image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)] = ""
+    term_id: Annotated[str, Reference("bears witness to", to="term")] = ""
+    joined_to: Annotated[str, Reference("joined to", to="slip")] = ""
+    apart: Annotated[bool, Flag("a witness of its own")] = False
+    presence: Annotated[Presence, Member("the name is there")] = Presence.FORM
+    version: Annotated[int, VERSION] = 0
 
 
 def locator(slip: Slip) -> str:

@@ -1,9 +1,11 @@
 """What was tried on the mat."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
-from typing import Final
+from typing import Annotated, Final
+
+from termbase.fields import VERSION, Block, Date, Id, Lines, Member, Reference
 
 from termbase.judging.verdict import VerdictWord
 
@@ -29,20 +31,21 @@ class Trial:
     `date` is EDTF; `people` are initials; `code_id` the rule code it was tried under, if any.
     """
 
-    id: str
-    entry_id: str
-    date: str
-    outcome: Outcome
-    place: str = ""
-    people: str = ""
-    code_id: str = ""
-    holds: str = ""
-    done: str = ""
-    change: str = ""
-    safety: str = ""
-    injuries: str = ""
-    image_ids: tuple[str, ...] = ()
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    entry_id: Annotated[str, Reference("entry", to="entry")]
+    date: Annotated[str, Date(needed=True)]
+    outcome: Annotated[Outcome, Member()]
+    _: KW_ONLY
+    place: Annotated[str, Block()] = ""
+    people: Annotated[str, Block()] = ""
+    code_id: Annotated[str, Reference("rule code", to="code")] = ""
+    holds: Annotated[str, Block()] = ""
+    done: Annotated[str, Block()] = ""
+    change: Annotated[str, Block()] = ""
+    safety: Annotated[str, Block()] = ""
+    injuries: Annotated[str, Block()] = ""
+    image_ids: Annotated[tuple[str, ...], Lines("picture", to="image")] = ()
+    version: Annotated[int, VERSION] = 0
 
 
 def contradicts(outcome: Outcome, verdict: str) -> bool:

@@ -42,7 +42,9 @@ def new(
 
     Example: wordhold new --title "Strap-hold wrestling" --vernacular cy --db strap.sqlite
     """
-    termbase = take_termbase(Termbase(title, language, vernacular, licence, rights))
+    termbase = take_termbase(
+        Termbase(title, working_language=language, vernaculars=vernacular, licence=licence, rights=rights)
+    )
     Store.create(db, termbase, by=by).close()
     click.echo(f"Made {db}. Look at it with: wordhold serve --db {db}")
 

@@ -63,7 +63,7 @@ def own() -> str | Response | tuple[str, int]:
             name = form.line("name")
             if name and name not in {p.name for p in this.all(Person)}:
                 roles = tuple(role for role in Role if role.value in form.all("roles"))
-                save_person(this, Person("", name, roles))
+                save_person(this, Person("", name, roles=roles))
     except BadInput as error:
         return _ways(form.refused(error, _PLACES)), 400
     response = context.done(this, url_for("entries.new") if saved.vernaculars else "/")

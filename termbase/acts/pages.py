@@ -49,7 +49,7 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
             where=message("transcription"),
             mend=message("Paste or upload its text."),
         )
-    page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id))
+    page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id=image_id))
     for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern), 1):
         if cut_line.kind != "blank":
             act.add(line_from(act.new_id("line"), page.id, n, cut_line, parsed))

@@ -63,7 +63,7 @@ def line_from(
     line_id: str, page_id: str, position: int, cut_line: CutLine, parsed: ParsedLine | None
 ) -> Line:
     """A line of a page as it is when nobody has worked it."""
-    line = Line(line_id, page_id, position, cut_line.raw, cut_line.first, parsed)
+    line = Line(line_id, page_id, position, cut_line.raw, first=cut_line.first, parsed=parsed)
     return replace(line, state=LineState.FURNITURE if cut_line.kind == "furniture" else line.open_state())
 
 

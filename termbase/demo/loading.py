@@ -99,7 +99,13 @@ def _entries(root: Traversable, images: dict[str, Image]) -> tuple[Entry, ...]:
             for term in own
         ]
         figures = tuple(
-            Figure(_image(root, f"pages/{f.file}", images), f.caption, f.maker, f.rights, f.source)
+            Figure(
+                _image(root, f"pages/{f.file}", images),
+                f.caption,
+                maker=f.maker,
+                rights=f.rights,
+                source_id=f.source,
+            )
             for f in row.figure
         )
         entry = replace(row.record(tuple(terms)), technique=profiles.get(row.id), figures=figures)
@@ -171,7 +177,9 @@ def _pages(
         if row.source not in sources:
             raise _unknown("source", row.source, f"{path}, field source")
         image_id = _image(root, f"pages/{row.image}", images)
-        page = Page(f"w{number}", row.source, row.number, file_text(root, f"pages/{row.text}"), image_id)
+        page = Page(
+            f"w{number}", row.source, row.number, file_text(root, f"pages/{row.text}"), image_id=image_id
+        )
         pages.append(page)
         lines.extend(lines_of(page, sources[row.source], row.lines, line_ids))
     return tuple(pages), tuple(lines)

@@ -51,10 +51,23 @@ class TermRow(_Row, frozen=True):
     def record(self, term_id: str, language: str) -> Term:
         """The term under its id."""
         return Term(
-            term_id, self.term, language, self.origin, self.printed, language if self.printed else "",
-            self.pos, self.gender, self.number, tuple(Form(*pair) for pair in self.forms.items()), self.ipa,
-            self.register, self.region, self.note, self.type, self.status,
-        )  # fmt: skip
+            term_id,
+            self.term,
+            language,
+            self.origin,
+            printed=self.printed,
+            printed_language=language if self.printed else "",
+            part_of_speech=self.pos,
+            gender=self.gender,
+            number=self.number,
+            forms=tuple(Form(*pair) for pair in self.forms.items()),
+            pronunciation=self.ipa,
+            register=self.register,
+            region=self.region,
+            usage_note=self.note,
+            type=self.type,
+            status=self.status,
+        )
 
 
 class FigureRow(_Row, frozen=True):
@@ -158,10 +171,24 @@ class SlipRow(_Row, frozen=True):
     def record(self, term_id: str) -> Slip:
         """The slip, sorted to a term or (empty id) not yet."""
         return Slip(
-            self.id, self.source, self.text, self.name, self.page, self.column, self.line, self.item,
-            self.date, self.place, self.kind, self.certainty, self.note, "", term_id,
-            self.joined_to, self.apart, self.presence,
-        )  # fmt: skip
+            self.id,
+            self.source,
+            self.text,
+            name=self.name,
+            page=self.page,
+            column=self.column,
+            line=self.line,
+            item=self.item,
+            date=self.date,
+            place=self.place,
+            kind=self.kind,
+            certainty=self.certainty,
+            note=self.note,
+            term_id=term_id,
+            joined_to=self.joined_to,
+            apart=self.apart,
+            presence=self.presence,
+        )
 
 
 class TrialRow(_Row, frozen=True):
@@ -183,9 +210,19 @@ class TrialRow(_Row, frozen=True):
     def record(self) -> Trial:
         """The trial."""
         return Trial(
-            self.id, self.entry, self.date, self.outcome, self.place, self.people, self.code, self.holds,
-            self.done, self.change, self.safety, self.injuries,
-        )  # fmt: skip
+            self.id,
+            self.entry,
+            self.date,
+            self.outcome,
+            place=self.place,
+            people=self.people,
+            code_id=self.code,
+            holds=self.holds,
+            done=self.done,
+            change=self.change,
+            safety=self.safety,
+            injuries=self.injuries,
+        )
 
 
 class DecisionRow(_Row, frozen=True):

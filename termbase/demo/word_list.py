@@ -28,7 +28,7 @@ def lines_of(page: Page, source: Source, decisions: Sequence[DecisionRow], ids: 
     ):
         if cut.kind == "blank":
             continue
-        line = Line(next(ids), page.id, position, cut.raw, cut.first, parsed)
+        line = Line(next(ids), page.id, position, cut.raw, first=cut.first, parsed=parsed)
         decision = open_decisions.pop(cut.first, None)
         if decision is not None:
             line = _decided(line, decision, page)

@@ -5,7 +5,9 @@ spelling beside it in `ParsedLine.printed`, and what could not be read is in `re
 """
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
+
+from termbase.fields import Count, Items, Line, Lines, Member
 
 __all__ = [
     "CutLine",
@@ -83,8 +85,8 @@ class Trouble:
         why: the reason in one sentence.
     """
 
-    column: int
-    why: str
+    column: Annotated[int, Count()]
+    why: Annotated[str, Line()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +101,9 @@ class Printed:
             *by hand* (another spelling, which the editor normalised, as where the book has a misprint).
     """
 
-    part: str
-    text: str
-    why: PrintedWhy
+    part: Annotated[str, Line()]
+    text: Annotated[str, Line(title=True)]
+    why: Annotated[PrintedWhy, Member()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +113,8 @@ class Form:
     A form printed as an ending (`-au`) stays an ending.
     """
 
-    label: str
-    text: str
+    label: Annotated[str, Line()]
+    text: Annotated[str, Line(title=True)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,24 +130,24 @@ class Equivalent:
         note: anything else printed with it.
     """
 
-    text: str
-    gender: str = ""
-    number: str = ""
-    forms: tuple[Form, ...] = ()
-    variants: tuple[str, ...] = ()
-    note: str = ""
-    part_of_speech: str = ""
-    style: str = ""
+    text: Annotated[str, Line(title=True)]
+    gender: Annotated[str, Line()] = ""
+    number: Annotated[str, Line()] = ""
+    forms: Annotated[tuple[Form, ...], Items("form")] = ()
+    variants: Annotated[tuple[str, ...], Lines()] = ()
+    note: Annotated[str, Line()] = ""
+    part_of_speech: Annotated[str, Line()] = ""
+    style: Annotated[str, Line()] = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
     """A phrase or example given under a sense, with its own equivalents."""
 
-    text: str
-    forms: tuple[Form, ...] = ()
-    equivalents: tuple[Equivalent, ...] = ()
-    note: str = ""
+    text: Annotated[str, Line(title=True)]
+    forms: Annotated[tuple[Form, ...], Items("form")] = ()
+    equivalents: Annotated[tuple[Equivalent, ...], Items()] = ()
+    note: Annotated[str, Line()] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,13 +164,13 @@ class Sense:
         phrases: phrases and examples under it.
     """
 
-    number: str = ""
-    style: str = ""
-    gloss: str = ""
-    equivalents: tuple[Equivalent, ...] = ()
-    see: tuple[str, ...] = ()
-    note: str = ""
-    phrases: tuple[Phrase, ...] = ()
+    number: Annotated[str, Line()] = ""
+    style: Annotated[str, Line()] = ""
+    gloss: Annotated[str, Line()] = ""
+    equivalents: Annotated[tuple[Equivalent, ...], Items()] = ()
+    see: Annotated[tuple[str, ...], Lines()] = ()
+    note: Annotated[str, Line()] = ""
+    phrases: Annotated[tuple[Phrase, ...], Items()] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,19 +195,19 @@ class ParsedLine:
             a line that could not be read, for what a mark below it repeats is not known.
     """
 
-    headword: str = ""
-    variants: tuple[str, ...] = ()
-    part_of_speech: str = ""
-    gender: str = ""
-    number: str = ""
-    pronunciation: str = ""
-    style: str = ""
-    forms: tuple[Form, ...] = ()
-    senses: tuple[Sense, ...] = ()
-    see: tuple[str, ...] = ()
-    note: str = ""
-    rest: str = ""
-    troubles: tuple[Trouble, ...] = ()
-    printed: tuple[Printed, ...] = ()
-    layout: int = 0
-    stem: str = ""
+    headword: Annotated[str, Line(title=True)] = ""
+    variants: Annotated[tuple[str, ...], Lines()] = ()
+    part_of_speech: Annotated[str, Line()] = ""
+    gender: Annotated[str, Line()] = ""
+    number: Annotated[str, Line()] = ""
+    pronunciation: Annotated[str, Line()] = ""
+    style: Annotated[str, Line()] = ""
+    forms: Annotated[tuple[Form, ...], Items("form")] = ()
+    senses: Annotated[tuple[Sense, ...], Items()] = ()
+    see: Annotated[tuple[str, ...], Lines()] = ()
+    note: Annotated[str, Line()] = ""
+    rest: Annotated[str, Line()] = ""
+    troubles: Annotated[tuple[Trouble, ...], Items()] = ()
+    printed: Annotated[tuple[Printed, ...], Items()] = ()
+    layout: Annotated[int, Count()] = 0
+    stem: Annotated[str, Line()] = ""

@@ -5,10 +5,11 @@ unchanged. `None` in a clause means that the clause is silent on that point, whi
 """
 
 from dataclasses import dataclass
-from typing import Final, Literal, get_args
+from typing import Annotated, Final, Literal, get_args
 
 from msgspec import Struct
 
+from termbase.fields import VERSION, Block, Count, Date, Flag, Id, Items, Line, Lines, Member, Members, Nested
 from termbase.technique.profile import (
     Contact,
     Direction,
@@ -73,6 +74,9 @@ Garment = Literal["jacket", "shoulder strap", "belt", "trousers", "stockings", "
 Touch = Literal["loses", "stops play", "costs a point", "nothing"]
 """What it costs the thrower to touch the ground first with anything but the feet."""
 
+FallPart = Literal["shoulder", "hip", "back", "side", "seat", "knee", "hand", "anything but the feet"]
+"""What must touch the ground for a fall."""
+
 Family = Literal["start hold", "keeping", "grips", "legs", "pressure", "ground", "named", "fall"]
 
 ZONES: Final[tuple[Zone, ...]] = get_args(Zone)
@@ -89,9 +93,9 @@ class Limits(Struct, frozen=True, kw_only=True, omit_defaults=True):
         wrestlers: the class of wrestler: "boys", "under 15", "women".
     """
 
-    place: str = ""
-    years: str = ""
-    wrestlers: str = ""
+    place: Annotated[str, Line()] = ""
+    years: Annotated[str, Date()] = ""
+    wrestlers: Annotated[str, Line()] = ""
 
 
 EVERYWHERE: Final = Limits()
@@ -107,10 +111,10 @@ class Clause(Struct, frozen=True, kw_only=True, omit_defaults=True, tag_field="f
         limits: where, when and for whom it holds.
     """
 
-    id: str
-    sources: tuple[str, ...] = ()
-    words: str = ""
-    limits: Limits = EVERYWHERE
+    id: Annotated[str, Id(title=True)]
+    sources: Annotated[tuple[str, ...], Lines("source")] = ()
+    words: Annotated[str, Block()] = ""
+    limits: Annotated[Limits, Nested()] = EVERYWHERE
 
 
 class StartHold(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="start hold"):
@@ -123,10 +127,10 @@ class StartHold(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="star
             as allowed, since the two can agree to it.
     """
 
-    right: tuple[Holdable, ...] = ()
-    left: tuple[Holdable, ...] = ()
-    first: Literal["right", "left", "both together", "either"] | None = None
-    left_handed: Stance | Literal["by consent"] | None = None
+    right: Annotated[tuple[Holdable, ...], Members()] = ()
+    left: Annotated[tuple[Holdable, ...], Members()] = ()
+    first: Annotated[Literal["right", "left", "both together", "either"] | None, Member()] = None
+    left_handed: Annotated[Stance | Literal["by consent"] | None, Member()] = None
 
 
 class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keeping"):
@@ -139,10 +143,10 @@ class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keepi
         loss: what losing the hold costs, apart from whether it may be lost.
     """
 
-    keep: Literal["both hands", "one hand", "within a zone", "free"] | None = None
-    zone: tuple[Holdable, ...] = ()
-    shifts: Literal["right", "left"] | None = None
-    loss: Literal["the fall", "a point", "a restart", "nothing"] | None = None
+    keep: Annotated[Literal["both hands", "one hand", "within a zone", "free"] | None, Member()] = None
+    zone: Annotated[tuple[Holdable, ...], Members()] = ()
+    shifts: Annotated[Literal["right", "left"] | None, Member()] = None
+    loss: Annotated[Literal["the fall", "a point", "a restart", "nothing"] | None, Member()] = None
 
 
 class GripRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="grips"):
@@ -158,13 +162,13 @@ class GripRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="grips
             clauses that ask.
     """
 
-    allowed: tuple[Holdable, ...] = ()
-    barred: tuple[Holdable, ...] = ()
-    rest: Stance | None = None
-    flat_hand: Stance | None = None
-    ground: Literal["standing", "on the ground"] | None = None
-    worn: tuple[Garment, ...] = ()
-    not_worn: tuple[Garment, ...] = ()
+    allowed: Annotated[tuple[Holdable, ...], Members()] = ()
+    barred: Annotated[tuple[Holdable, ...], Members()] = ()
+    rest: Annotated[Stance | None, Member()] = None
+    flat_hand: Annotated[Stance | None, Member()] = None
+    ground: Annotated[Literal["standing", "on the ground"] | None, Member()] = None
+    worn: Annotated[tuple[Garment, ...], Members()] = ()
+    not_worn: Annotated[tuple[Garment, ...], Members()] = ()
 
 
 class LegRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="legs"):
@@ -179,12 +183,12 @@ class LegRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="legs")
         footwear: limits the clause to bouts with this on the feet.
     """
 
-    stance: Stance
-    uses: tuple[LegUse | Literal["any"], ...] = ("any",)
-    height: Height | None = None
-    feet_only: bool = False
-    when: LegWhen | None = None
-    footwear: Footwear | None = None
+    stance: Annotated[Stance, Member()]
+    uses: Annotated[tuple[LegUse | Literal["any"], ...], Members()] = ("any",)
+    height: Annotated[Height | None, Member()] = None
+    feet_only: Annotated[bool, Flag()] = False
+    when: Annotated[LegWhen | None, Member()] = None
+    footwear: Annotated[Footwear | None, Member()] = None
 
 
 class PressureRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="pressure"):
@@ -194,9 +198,9 @@ class PressureRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="p
         allowed, barred, unsettled: what is meant; a joint by name outweighs *joint*, and that *any*.
     """
 
-    allowed: tuple[Pressure | Literal["any"], ...] = ()
-    barred: tuple[Pressure | Literal["any"], ...] = ()
-    unsettled: tuple[Pressure | Literal["any"], ...] = ()
+    allowed: Annotated[tuple[Pressure | Literal["any"], ...], Members()] = ()
+    barred: Annotated[tuple[Pressure | Literal["any"], ...], Members()] = ()
+    unsettled: Annotated[tuple[Pressure | Literal["any"], ...], Members()] = ()
 
 
 class GroundRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="ground"):
@@ -209,25 +213,25 @@ class GroundRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="gro
         fall_on_him: whether the thrower may come down on him.
     """
 
-    work: Stance | None = None
-    touch: Touch | None = None
-    both: Literal["loses", "wrestled again", "counts", "nothing"] | None = None
-    fall_on_him: Stance | None = None
+    work: Annotated[Stance | None, Member()] = None
+    touch: Annotated[Touch | None, Member()] = None
+    both: Annotated[Literal["loses", "wrestled again", "counts", "nothing"] | None, Member()] = None
+    fall_on_him: Annotated[Stance | None, Member()] = None
 
 
 class Likeness(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What a technique meant by a named rule looks like: every list that is not empty must be met by one
     of its values."""
 
-    leg_use: tuple[LegUse, ...] = ()
-    limb: tuple[Limb, ...] = ()
-    limb_side: tuple[Literal["right", "left", "both"], ...] = ()
-    contact: tuple[Contact, ...] = ()
-    facing: tuple[Facing, ...] = ()
-    off_balance: tuple[Direction, ...] = ()
-    first_down: tuple[FirstDown, ...] = ()
-    pressure: tuple[Pressure, ...] = ()
-    falls_on_him: tuple[bool, ...] = ()
+    leg_use: Annotated[tuple[LegUse, ...], Members()] = ()
+    limb: Annotated[tuple[Limb, ...], Members()] = ()
+    limb_side: Annotated[tuple[Literal["right", "left", "both"], ...], Members()] = ()
+    contact: Annotated[tuple[Contact, ...], Members()] = ()
+    facing: Annotated[tuple[Facing, ...], Members()] = ()
+    off_balance: Annotated[tuple[Direction, ...], Members()] = ()
+    first_down: Annotated[tuple[FirstDown, ...], Members()] = ()
+    pressure: Annotated[tuple[Pressure, ...], Members()] = ()
+    falls_on_him: Annotated[tuple[bool, ...], Members()] = ()
 
 
 class NamedRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="named"):
@@ -240,10 +244,10 @@ class NamedRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="name
         by_consent: the two may bar what they agree on before the bout.
     """
 
-    stance: Stance
-    names: tuple[str, ...] = ()
-    like: Likeness | None = None
-    by_consent: bool = False
+    stance: Annotated[Stance, Member()]
+    names: Annotated[tuple[str, ...], Lines()] = ()
+    like: Annotated[Likeness | None, Nested()] = None
+    by_consent: Annotated[bool, Flag()] = False
 
 
 class FallRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="fall"):
@@ -257,13 +261,11 @@ class FallRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="fall"
         part_falls: what counts for less and adds up, in words.
     """
 
-    parts: tuple[
-        Literal["shoulder", "hip", "back", "side", "seat", "knee", "hand", "anything but the feet"], ...
-    ] = ()
-    number: int | None = None
-    together: bool | None = None
-    other: tuple[Literal["lift", "ring-out"], ...] = ()
-    part_falls: str = ""
+    parts: Annotated[tuple[FallPart, ...], Members()] = ()
+    number: Annotated[int | None, Count()] = None
+    together: Annotated[bool | None, Flag()] = None
+    other: Annotated[tuple[Literal["lift", "ring-out"], ...], Members()] = ()
+    part_falls: Annotated[str, Line()] = ""
 
 
 AnyClause = StartHold | KeepRule | GripRule | LegRule | PressureRule | GroundRule | NamedRule | FallRule
@@ -283,14 +285,14 @@ class RuleCode:
         version: counts the changes, kept by the store.
     """
 
-    id: str
-    name: str
-    place: str = ""
-    period: str = ""
-    note: str = ""
-    clauses: tuple[AnyClause, ...] = ()
-    sources: tuple[str, ...] = ()
-    version: int = 0
+    id: Annotated[str, Id(bookkeeping=True)]
+    name: Annotated[str, Line(needed=True, length="name", title=True)]
+    place: Annotated[str, Line()] = ""
+    period: Annotated[str, Date()] = ""
+    note: Annotated[str, Block()] = ""
+    clauses: Annotated[tuple[AnyClause, ...], Items("clause")] = ()
+    sources: Annotated[tuple[str, ...], Lines("source")] = ()
+    version: Annotated[int, VERSION] = 0
 
 
 FAMILY_OF: Final[dict[type[AnyClause], Family]] = {

@@ -6,7 +6,9 @@ the wrestler's own. Everything here is plain data: judging, drawing and printing
 """
 
 from dataclasses import dataclass, replace
-from typing import Final, Generic, Literal, TypeVar, get_args
+from typing import Annotated, Final, Generic, Literal, TypeVar, get_args
+
+from termbase.fields import Block, Lines, Nested, Statement
 
 __all__ = [
     "CONTACTS",
@@ -225,11 +227,11 @@ class Hand:
         lets_go: True if as described it leaves its hold before the other is down.
     """
 
-    places: Said[tuple[Place, ...]] | None = None
-    also: Said[tuple[Place, ...]] | None = None
-    work: Said[Work] | None = None
-    essential: Said[bool] | None = None
-    lets_go: Said[bool] | None = None
+    places: Annotated[Said[tuple[Place, ...]] | None, Statement()] = None
+    also: Annotated[Said[tuple[Place, ...]] | None, Statement()] = None
+    work: Annotated[Said[Work] | None, Statement()] = None
+    essential: Annotated[Said[bool] | None, Statement()] = None
+    lets_go: Annotated[Said[bool] | None, Statement()] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,25 +256,25 @@ class Profile:
         note: free text, never judged.
     """
 
-    right: Hand = Hand()
-    left: Hand = Hand()
-    leg_use: Said[LegUse] | None = None
-    leg_when: Said[LegWhen] | None = None
-    limb: Said[Limb] | None = None
-    limb_side: Said[Side] | None = None
-    contact: Said[tuple[Contact, ...]] | None = None
-    his_side: Said[Side] | None = None
-    contact_inward: Said[Inward] | None = None
-    contact_from: Said[Literal["front", "behind"]] | None = None
-    facing: Said[Facing] | None = None
-    off_balance: Said[Direction] | None = None
-    first_down: Said[FirstDown] | None = None
-    falls_on_him: Said[bool] | None = None
-    pressure: Said[Pressure] | None = None
-    ground: Said[Where] | None = None
-    left_form: Said[LeftForm] | None = None
-    names: tuple[str, ...] = ()
-    note: str = ""
+    right: Annotated[Hand, Nested()] = Hand()
+    left: Annotated[Hand, Nested()] = Hand()
+    leg_use: Annotated[Said[LegUse] | None, Statement()] = None
+    leg_when: Annotated[Said[LegWhen] | None, Statement()] = None
+    limb: Annotated[Said[Limb] | None, Statement()] = None
+    limb_side: Annotated[Said[Side] | None, Statement()] = None
+    contact: Annotated[Said[tuple[Contact, ...]] | None, Statement()] = None
+    his_side: Annotated[Said[Side] | None, Statement()] = None
+    contact_inward: Annotated[Said[Inward] | None, Statement()] = None
+    contact_from: Annotated[Said[Literal["front", "behind"]] | None, Statement()] = None
+    facing: Annotated[Said[Facing] | None, Statement()] = None
+    off_balance: Annotated[Said[Direction] | None, Statement()] = None
+    first_down: Annotated[Said[FirstDown] | None, Statement()] = None
+    falls_on_him: Annotated[Said[bool] | None, Statement()] = None
+    pressure: Annotated[Said[Pressure] | None, Statement()] = None
+    ground: Annotated[Said[Where] | None, Statement()] = None
+    left_form: Annotated[Said[LeftForm] | None, Statement()] = None
+    names: Annotated[tuple[str, ...], Lines(length="name")] = ()
+    note: Annotated[str, Block()] = ""
 
 
 NOT_STATED: Final = Profile()

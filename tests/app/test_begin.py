@@ -63,7 +63,7 @@ def test_starting_one_s_own_names_it_and_leads_to_the_first_entry(client: FlaskC
     with store.read() as reader:
         assert reader.termbase().title == "Geiriau’r Cwm"
         assert reader.termbase().vernaculars == ("cy", "br")
-        assert reader.all(Person) == (Person("p1", "Nia", (Role.RESEARCHER, Role.SPEAKER), 1),)
+        assert reader.all(Person) == (Person("p1", "Nia", roles=(Role.RESEARCHER, Role.SPEAKER), version=1),)
     assert "Nia" in client.get("/").text
 
 

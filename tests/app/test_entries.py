@@ -47,12 +47,12 @@ def filled(store: Store) -> Store:
                 "",
                 Topic.TRIP,
                 named(("hank", "en"), ("clicied", "cy")),
-                (Definition("en", "A leg hooked about his."),),
+                definitions=(Definition("en", "A leg hooked about his."),),
                 editor_note="Ask Ifan.",
             ),
         )
         save_slip(
-            act, Slip("", "s1", "Hughes gave him the hank.", "hank", page="3", term_id=hank.terms[0].id)
+            act, Slip("", "s1", "Hughes gave him the hank.", name="hank", page="3", term_id=hank.terms[0].id)
         )
         entries.save(act, Entry("", Topic.KICK, named(("shin-kick", "en"), ("cic", "cy")), technique=KICK))
         entries.save(

@@ -31,7 +31,7 @@ def _filled(store: Store) -> None:
             ("gafaela", Topic.TRIP, "A trip."),
         ):
             terms = (name(text, status=Status.PREFERRED), name("grip", "en"))
-            entries.save(act, Entry("", topic, terms, (Definition("en", definition),)))
+            entries.save(act, Entry("", topic, terms, definitions=(Definition("en", definition),)))
 
 
 CHOICES = {"choose topic": "this", "choose definition en": "both", "choose preferred cy": "other"}

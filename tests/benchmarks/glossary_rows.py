@@ -89,7 +89,7 @@ class Many:
             profile = next(self.profiles)
             slip = replace(said, id=f"q{n}", term_id=terms[1].id)
             yield Article(
-                entry=Entry(f"c{n:05}", Topic.HOLD, terms, (definition,), profile),
+                entry=Entry(f"c{n:05}", Topic.HOLD, terms, definitions=(definition,), technique=profile),
                 slips={terms[1].id: (slip,)},
                 trials=(),
                 lines=(),

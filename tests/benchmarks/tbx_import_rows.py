@@ -112,7 +112,7 @@ def _entry(n: int, dice: random.Random) -> tuple[Entry, Slip]:
     )  # fmt: skip
     definition = Definition("en", "A hold of the belt with the left hand, at the near hip.", "s1")
     relations = (Relation(RelationKind.SEE_ALSO, f"c{n - 1:04}"),) if n % 5 == 0 else ()
-    entry = Entry(f"c{n:04}", Topic.HOLD, terms, (definition,), relations=relations)
+    entry = Entry(f"c{n:04}", Topic.HOLD, terms, definitions=(definition,), relations=relations)
     quoted = f"He took the {terms[1].text} with his right hand, and the belt at the near hip."
     return entry, Slip(f"q{n}", "s1", quoted, page="3", term_id=terms[1].id)
 

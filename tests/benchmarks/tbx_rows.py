@@ -63,7 +63,12 @@ class Many:
         for n in range(1, self.size + 1):
             terms = tuple(replace(t, id=f"t{3 * n + k}") for k, t in enumerate((head, noun, noun)))
             entry = Entry(
-                f"c{n:04}", Topic.HOLD, terms, (definition,), created_by="A", created_on="2026-01-01"
+                f"c{n:04}",
+                Topic.HOLD,
+                terms,
+                definitions=(definition,),
+                created_by="A",
+                created_on="2026-01-01",
             )
             slip = replace(said, id=f"q{n}", term_id=terms[1].id)
             yield Article(

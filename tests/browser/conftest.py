@@ -59,8 +59,8 @@ def store(tmp_path: Path) -> Iterator[Store]:
         by="Gwen",
     )
     with made.act("Gwen", "named the people") as act:
-        act.add(Person(act.new_id("person"), "Gwen Pritchard", (Role.RESEARCHER,)))
-        act.add(Person(act.new_id("person"), "Ifan Hughes", (Role.COACH,)))
+        act.add(Person(act.new_id("person"), "Gwen Pritchard", roles=(Role.RESEARCHER,)))
+        act.add(Person(act.new_id("person"), "Ifan Hughes", roles=(Role.COACH,)))
     yield made
     made.close()
 

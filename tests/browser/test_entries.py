@@ -35,7 +35,7 @@ def filled(store: Store) -> Store:
                 "",
                 Topic.KICK,
                 (term("shin-kick", "en"), term("cic", "cy", Origin.REBUILT)),
-                (Definition("en", "A kick at the shin."),),
+                definitions=(Definition("en", "A kick at the shin."),),
                 technique=Profile(leg_use=Said("kick")),
             ),
         )

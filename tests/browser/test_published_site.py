@@ -75,8 +75,9 @@ def test_words_without_end_break_within_a_small_screen(browser: Browser, tmp_pat
     with store.act("Nia", "made it") as act:
         act.add(Source("s1", long[:60], SourceKind.OTHER, long))
         for number, text in ((1, long), (2, "fall"), (3, long[1:])):
+            whole = (Definition("en", long),)
             terms = (Term(f"t{number}", text, "en", Origin.IN_USE),)
-            act.add(Entry(f"c000{number}", Topic.FALL, terms, (Definition("en", long),), usage_note=long))
+            act.add(Entry(f"c000{number}", Topic.FALL, terms, definitions=whole, usage_note=long))
         act.add(Slip("q1", "s1", long, term_id="t2"))
     with store.read() as reader:
         publish_site(Library(reader), tmp_path / "site", as_of="2026-03-01")

@@ -11,7 +11,7 @@ from termbase.technique import Hand, Profile, Said
 
 HANK = Term("t1", "hank", "en", Origin.IN_USE)
 CLICIED = Term("t2", "clicied", "cy", Origin.REBUILT)
-BEFORE = Entry("c0001", Topic.TRIP, (HANK, CLICIED), (Definition("en", "A trip."),), version=1)
+BEFORE = Entry("c0001", Topic.TRIP, (HANK, CLICIED), definitions=(Definition("en", "A trip."),), version=1)
 PROFILE = Profile(right=Hand(places=Said(("belt",), "slip", "q1")))
 
 CASES = {

@@ -41,7 +41,7 @@ def make() -> str | Response | tuple[str, int]:
         problems.check()
         definition = Definition(languages[0], form.text("definition"))
         with context.act(f"made the entry {' · '.join(t.text for t in terms)}") as this:
-            made = entries.save(this, Entry("", topic, terms, (definition,)))
+            made = entries.save(this, Entry("", topic, terms, definitions=(definition,)))
     except BadInput as error:
         return _page(form.refused(error)), 400
     return context.done(this, url_for("entries.show", entry_id=made.id))

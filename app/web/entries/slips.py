@@ -1,7 +1,6 @@
 """Slips on an entry's page: adding, changing, sorting to another name, joining and parting witnesses."""
 
 import re
-from dataclasses import replace
 
 from flask import request
 from werkzeug.wrappers import Response
@@ -15,6 +14,7 @@ from app.web.language import gettext as _
 from termbase.acts import sources
 from termbase.entries import Entry, head
 from termbase.errors import BadInput, Conflict
+from termbase.fields import changed_by
 from termbase.lookup import entry_called
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 from termbase.store import Reader
@@ -106,8 +106,9 @@ def _filled(slip: Slip) -> Form:
 
 
 def _made(reader: Reader, before: Slip, form: Form) -> Slip:
-    return replace(
+    return changed_by(
         before,
+        {name: form.line(name) for name in LINES},
         version=form.number("version") if before.id else 0,
         source_id=form.line("source_id"),
         text=form.text("text"),
@@ -118,7 +119,6 @@ def _made(reader: Reader, before: Slip, form: Form) -> Slip:
         joined_to=form.line("joined_to"),
         apart=bool(form.line("apart")),
         note=form.text("note"),
-        **{name: form.line(name) for name in LINES},
     )
 
 

@@ -11,6 +11,7 @@ from app.web.language import gettext as _
 from app.web.publish.section import blueprint
 from termbase.acts.people import remove_person, save_person, save_termbase
 from termbase.errors import BadInput, Conflict
+from termbase.fields import changed_by
 from termbase.people import Person, Role, Termbase
 
 __all__: list[str] = []
@@ -31,11 +32,11 @@ def change_termbase() -> Page:
     """Change what the termbase says of itself."""
     form = Form.posted()
     try:
-        changed = replace(
+        changed = changed_by(
             context.termbase(),
+            {name: form.text(name) for name in TEXTS},
             vernaculars=tuple(t for t in form.text("vernaculars").replace(",", " ").split()),
             version=form.number("version"),
-            **{name: form.text(name) for name in TEXTS},
         )
         with context.act("changed what the termbase says of itself") as act:
             save_termbase(act, changed)

@@ -1,7 +1,5 @@
 """Adding, changing and removing a source."""
 
-from dataclasses import replace
-
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -15,6 +13,7 @@ from app.web.wording import date_words
 from termbase import dates
 from termbase.acts.sources import remove_source, save_source
 from termbase.errors import BadInput, Conflict, InUse, Problems
+from termbase.fields import changed_by
 from termbase.messages import joined
 from termbase.sources import Source, SourceKind
 
@@ -122,4 +121,4 @@ def _read(form: Form, source: Source, problems: Problems) -> Source:
     styles = tuple(style.strip() for style in form.text("styles").replace(";", ",").split(","))
     texts = {name: form.text(name) for name in (*LINES, *BLOCKS)}
     version = problems.value(0, form.number, "version")
-    return replace(source, kind=SourceKind(kind), styles=styles, version=version, **texts)
+    return changed_by(source, texts, kind=SourceKind(kind), styles=styles, version=version)

@@ -188,9 +188,14 @@ class _EntryReader:
     def _figure(self, child: Element, source: str = "") -> None:
         get = child.get
         image = record_id("image", get("target", ""))
-        self._add(
-            "figures", Figure(image, _text(child), kept(get("maker", "")), kept(get("rights", "")), source)
+        made = Figure(
+            image,
+            _text(child),
+            maker=kept(get("maker", "")),
+            rights=kept(get("rights", "")),
+            source_id=source,
         )
+        self._add("figures", made)
 
     def _ruling(self, child: Element) -> None:
         get = child.get

@@ -124,7 +124,7 @@ class Background:
             if name and name not in names:
                 names.add(name)
                 roles = tuple(_ROLES[text] for kind, text in found.items if kind == "role" and text in _ROLES)
-                yield IncomingRecord("person", Person(found.id, name, roles), _place(found))
+                yield IncomingRecord("person", Person(found.id, name, roles=roles), _place(found))
         codes = sum(1 for found in self._objects.values() if self._is_code(found))
         if codes:
             self._tell_codes(unread, codes)

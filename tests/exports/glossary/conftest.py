@@ -126,14 +126,14 @@ def fill(act: Act) -> None:
                 ),
                 term(4, "tro sawdl", "cy", Origin.REBUILT, gender=Gender.MASCULINE),
             ),
-            (
+            definitions=(
                 Definition(
                     "en", "Hooking his heel from the outside and pushing him back over it by the strap.", "s3"
                 ),
             ),
-            heel,
-            (Relation(RelationKind.CONTRASTS, "c0002"),),
-            (Analogue("heel-chip", "en", "Marrowdale wrestling"),),
+            technique=heel,
+            relations=(Relation(RelationKind.CONTRASTS, "c0002"),),
+            analogues=(Analogue("heel-chip", "en", "Marrowdale wrestling"),),
             rulings=(Ruling("r2", "fits", "Ruth Ashbarrow", "2026-02-02", "The handbill shows it."),),
             usage_note="The first thing a boy learnt.",
             language_reading=SIGNED,
@@ -145,8 +145,8 @@ def fill(act: Act) -> None:
             "c0002",
             Topic.KICK,
             (term(5, "clog-kick", "en", Origin.COINED), term(6, "llorio", "cy", Origin.WORD_LIST)),
-            (Definition("en", "A kick at the shin."),),
-            kick,
+            definitions=(Definition("en", "A kick at the shin."),),
+            technique=kick,
         )
     )
     act.add(

@@ -42,7 +42,7 @@ def pictured(own_store: Store) -> Iterator[Library]:
     scan, cutting = picture(2400, 1600), picture(300, 500)
     with own_store.act("Gwen", "pictures") as act:
         entry = act.get(Entry, "c0001")
-        figure = Figure(scan.id, "A back-heel at the fair", "Gwen", "CC0", "s1")
+        figure = Figure(scan.id, "A back-heel at the fair", maker="Gwen", rights="CC0", source_id="s1")
         act.add_image(scan)
         act.add_image(cutting)
         act.put(replace(entry, figures=(figure, Figure(scan.id, "The same again"))))

@@ -148,7 +148,7 @@ def many(size: int) -> Iterator[Entry]:
             Term(f"t{2 * n + 1}", f"word {n:03}", "en", Origin.IN_USE),
             Term(f"t{2 * n + 2}", f"gair {n:03}", "cy", Origin.IN_USE),
         )
-        yield Entry(f"c{n + 1:04}", None, terms, (definition,))
+        yield Entry(f"c{n + 1:04}", None, terms, definitions=(definition,))
 
 
 def a_library(tmp_path: Path, entries: Iterator[Entry] | tuple[Entry, ...]) -> Store:
@@ -239,7 +239,9 @@ def test_what_the_typesetter_cannot_set_is_named_too_and_printed_as_its_code_poi
 ) -> None:
     path = tmp_path / "strange.pdf"
     text = f"\\u0001 {character}\\b"  # what only looks like an escape stays
-    entry = Entry("c0001", None, (Term("t1", "fall", "en", Origin.IN_USE),), (Definition("en", text),))
+    entry = Entry(
+        "c0001", None, (Term("t1", "fall", "en", Origin.IN_USE),), definitions=(Definition("en", text),)
+    )
     with a_library(tmp_path, (entry,)).read() as reader:
         with pytest.raises(MissingCharacters) as caught:
             publish_pdf(Library(reader), path, as_of=AS_OF)
@@ -252,7 +254,9 @@ def test_what_the_typesetter_cannot_set_is_named_too_and_printed_as_its_code_poi
 def test_characters_without_a_glyph_do_not_stop_the_press(tmp_path: Path) -> None:
     path = tmp_path / "invisible.pdf"
     text = "a\u00adb\u200bc\u200dd\u2028e\u2029f\x85gh\u202ei\u202c\u034fj\tk\vl\fm"
-    entry = Entry("c0001", None, (Term("t1", "fall", "en", Origin.IN_USE),), (Definition("en", text),))
+    entry = Entry(
+        "c0001", None, (Term("t1", "fall", "en", Origin.IN_USE),), definitions=(Definition("en", text),)
+    )
     with a_library(tmp_path, (entry,)).read() as reader:
         assert publish_pdf(Library(reader), path, as_of=AS_OF).missing == ()
 
@@ -283,7 +287,9 @@ def test_a_name_without_spaces_stays_within_its_column_and_a_long_head_within_it
 def test_markup_in_the_record_is_printed_as_it_stands(tmp_path: Path) -> None:
     path = tmp_path / "marked.pdf"
     wild = '#panic("x") *bold* _it_ $a$ <label> @ref \\ // [x]'
-    entry = Entry("c0001", None, (Term("t1", wild, "en", Origin.IN_USE),), (Definition("en", wild),))
+    entry = Entry(
+        "c0001", None, (Term("t1", wild, "en", Origin.IN_USE),), definitions=(Definition("en", wild),)
+    )
     with a_library(tmp_path, (entry,)).read() as reader:
         publish_pdf(Library(reader), path, as_of=AS_OF, paper="a4")
     assert any(wild in words(page) for page in pypdf.PdfReader(path).pages)

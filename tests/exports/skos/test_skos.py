@@ -316,7 +316,13 @@ def test_any_statements_come_back_as_they_were(triples: list[tuple[Any, Any, Any
 
 # ---- schema.org
 
-TERMBASE = Termbase("Vale </script> wrestling", "en", ("cy",), licence="CC-BY-4.0", notice="Invented.")
+TERMBASE = Termbase(
+    "Vale </script> wrestling",
+    working_language="en",
+    vernaculars=("cy",),
+    licence="CC-BY-4.0",
+    notice="Invented.",
+)
 ENTRY = Entry(
     "c0001",
     terms=(

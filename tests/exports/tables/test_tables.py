@@ -109,7 +109,7 @@ def test_languages_that_the_termbase_does_not_list_have_columns_too(
 ) -> None:
     with filled.act("Nia", "made an entry") as act:
         terms = (Term("", "fall", "en", Origin.IN_USE), Term("", "leagan", "ga", Origin.IN_USE))
-        made = save(act, Entry("", None, terms, (Definition("gd", "tuiteam"),)))
+        made = save(act, Entry("", None, terms, definitions=(Definition("gd", "tuiteam"),)))
     sheet = read(written(filled, tmp_path / "a.csv", rows=rows))
     (row, *_) = [dict(zip(sheet.head, r.cells, strict=True)) for r in sheet.rows if r.cells[0] == made.id]
     assert row["definition (gd)"] == "tuiteam"

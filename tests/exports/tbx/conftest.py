@@ -209,7 +209,7 @@ FULL = Entry(
     ),
     analogues=(Analogue("heel hook", "en", "open-hold", "s1"),),
     figures=(
-        Figure("0123456789abcdef", "The hook from behind", "C Drawer", "CC0", "s1"),
+        Figure("0123456789abcdef", "The hook from behind", maker="C Drawer", rights="CC0", source_id="s1"),
         Figure("https://vale.example/hook.png?x=1&y=2", "The hook"),
     ),
     rulings=(
@@ -270,7 +270,7 @@ TRIAL = Trial(
 )
 RECORDS = (
     *SOURCES,
-    Person("p1", "Nia Speaker", (Role.SPEAKER, Role.COACH), 1),
+    Person("p1", "Nia Speaker", roles=(Role.SPEAKER, Role.COACH), version=1),
     Person("p2", "B Editor"),
     CODE,
     FULL,

@@ -156,10 +156,22 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
             NamedRule(id="3", stance="unsettled", names=(text,), like=Likeness(falls_on_him=(True,))),
         ), ("s1", text), 2,
     )  # fmt: skip
-    page = Page("w1", "s1", "12", text, "0123456789abcdef", 1)
+    page = Page("w1", "s1", "12", text, image_id="0123456789abcdef", version=1)
     lines = (
-        Line("l1", "w1", 1, text, 1, PARSED, True, LineState.ATTACHED, text, ("c0002", "c0001"), 2),
-        Line("l2", "w1", 2, "x", 2, None, version=1),
+        Line(
+            "l1",
+            "w1",
+            1,
+            text,
+            first=1,
+            parsed=PARSED,
+            corrected=True,
+            state=LineState.ATTACHED,
+            reason=text,
+            entry_ids=("c0002", "c0001"),
+            version=2,
+        ),
+        Line("l2", "w1", 2, "x", first=2, parsed=None, version=1),
     )
     trial = draw(built(
         Trial, id=st.just("m1"), entry_id=st.just("c0002"), code_id=st.sampled_from(["", "r1"]), date=DATES,
@@ -172,8 +184,9 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
                       .map(tuple)))  # fmt: skip
     gone = Redirect(
         "c0009", "c0001", replace(entries[0], id="c0009"), entries[1], entries[0],
-        (FoldedName("t90", "t1", ("q1",)),), ("m1",), ("l1",), (PointedAt("c0002", RelationKind.FOLLOWS),),
-        (), "Nia", "2026-03-01", 1,
+        folded=(FoldedName("t90", "t1", ("q1",)),), trial_ids=("m1",), line_ids=("l1",),
+        pointed=(PointedAt("c0002", RelationKind.FOLLOWS),),
+        redirect_ids=(), by="Nia", on="2026-03-01", version=1,
     )  # fmt: skip
     return (base, *people, *sources, code, IMAGE, *entries, *slips, page, *lines, trial, gone)
 

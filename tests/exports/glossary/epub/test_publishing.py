@@ -84,7 +84,11 @@ def test_it_is_valid_with_wild_text_and_a_script_of_no_alphabet(tmp_path: Path) 
     wild = 'a < b & "c" </p> <script>x</script> \u0007 ]]>'
     store = Store.create(str(tmp_path / "wild.sqlite"), Termbase(title=wild, vernaculars=("cy",)), by="Nia")
     with store.act("Nia", "filled it") as act:
-        act.add(Entry("c0001", None, (Term("t1", wild, "en", Origin.IN_USE),), (Definition("en", wild),)))
+        act.add(
+            Entry(
+                "c0001", None, (Term("t1", wild, "en", Origin.IN_USE),), definitions=(Definition("en", wild),)
+            )
+        )
         act.add(Entry("c0002", None, (Term("t2", "投", "cy", Origin.IN_USE),)))
     with store.read() as reader:
         publish_epub(Library(reader), tmp_path / "wild.epub", as_of=AS_OF)

@@ -172,7 +172,7 @@ def test_markup_in_the_record_is_shown_as_it_stands(tmp_path: Path) -> None:
     store = Store.create(str(tmp_path / "wild.sqlite"), termbase, by="Nia")
     with store.act("Nia", "filled it") as act:
         name = Term("t1", wild, "en", Origin.IN_USE)
-        act.add(Entry("c0001", Topic.HOLD, (name,), (Definition("en", wild),)))
+        act.add(Entry("c0001", Topic.HOLD, (name,), definitions=(Definition("en", wild),)))
         act.add(Entry("c0002", None, (Term("t2", "投", "ja", Origin.IN_USE),)))
     with store.read() as reader:
         publish_site(Library(reader), tmp_path / "site", as_of=AS_OF)

@@ -1,0 +1,390 @@
+"""What a field of a record is, said once, beside the field itself.
+
+    pronunciation: Annotated[str, Line("pronunciation")] = ""
+    origin: Annotated[Origin, Member("origin", merge="special")]
+    definitions: Annotated[tuple[Definition, ...], Items("definition", merge="special")] = ()
+
+Cleaning, limits, merging, the words of the history, database columns, tables, forms and the lossless exchange
+format read these declarations with `fields_of`. Where a field stands on a page or in print is not said here:
+that is design.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import KW_ONLY, MISSING, dataclass, is_dataclass, replace
+from dataclasses import fields as dataclass_fields
+from enum import StrEnum
+from functools import cache
+from types import NoneType, UnionType
+from typing import (
+    TYPE_CHECKING,
+    Annotated,
+    Final,
+    Literal,
+    TypeVar,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
+
+import msgspec
+
+from termbase.messages import joined, message
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+__all__ = [
+    "LONGEST", "VERSION", "Block", "Count", "Data", "Date", "Declared", "Field", "Flag", "Id", "Items",
+    "Language", "Length", "Line", "Lines", "Member", "Members", "Nested", "Path", "Reference", "Statement",
+    "Text", "Verbatim", "changed_by", "field_of", "fields_of", "path_words", "records_within",
+]  # fmt: skip
+
+Made = TypeVar("Made", bound="DataclassInstance")
+Path = tuple[str | int, ...]
+"""A place in a record: names of fields, and places in their lists from 0: `("terms", 1, "language")`."""
+
+Length = Literal["name", "line", "note", "quotation", "page"]
+LONGEST: Final[dict[Length, int]] = {
+    "name": 500,
+    "line": 2_000,
+    "note": 50_000,
+    "quotation": 200_000,
+    "page": 16_000_000,
+}
+"""Characters (code points) that a text may have, far above what is needed and low enough that no field can
+fill the memory of whoever reads it (common practice, no source). A *page* may be a whole dictionary."""
+
+Merge = Literal["keep", "ask", "ask both", "unite", "lines", "special"]
+"""What becomes of a field when two entries are made one:
+
+- *keep*: the entry that stays keeps its own;
+- *ask*: the value that there is; where both have one and they differ, a person chooses;
+- *ask both*: the same, and both can be chosen, one under the other;
+- *unite*: a list with what either has, each once;
+- *lines*: a text with what either says, one under the other;
+- *special*: `termbase.merging` has a rule for it.
+"""
+
+Back = Literal["stays", "replaces", "unites", "lines", "special"]
+"""What becomes of a field when an entry comes back from another system that has such a field: what is here
+*stays*; what comes *replaces* it, unless it is empty; a list *unites* both; a text gets the *lines* that are
+new; or `termbase.incoming.merging` has a rule for it."""
+
+
+@dataclass(frozen=True)
+class Field:
+    """What every kind of field says of itself.
+
+    Attributes:
+        word: what a person calls it; the name of the field where it is empty. Of a list, what one of it is.
+        needed: it may not be empty.
+        merge, back: see `Merge` and `Back`.
+        title: it says what a member of a list is called: the text of a name, the caption of a figure.
+        bookkeeping: it says nothing of what a person changed; the history leaves it out.
+        column, heading: key and heading in tables; the name of the field and its word where they are empty.
+    """
+
+    word: str = ""
+    _: KW_ONLY
+    needed: bool = False
+    merge: Merge = "ask"
+    back: Back = "replaces"
+    title: bool = False
+    bookkeeping: bool = False
+    column: str = ""
+    heading: str = ""
+
+
+@dataclass(frozen=True)
+class Text(Field):
+    """A text. `length` says how long it may be."""
+
+    _: KW_ONLY
+    length: Length = "line"
+
+
+@dataclass(frozen=True)
+class Line(Text):
+    """A text of one line: NFC, no invisible characters, single spaces."""
+
+
+@dataclass(frozen=True)
+class Block(Text):
+    """A text of several lines: NFC, no invisible characters, no space around it."""
+
+    _: KW_ONLY
+    length: Length = "note"
+
+
+@dataclass(frozen=True)
+class Verbatim(Text):
+    """A text that is kept as it stands: NFC, line ends as \\n, otherwise untouched."""
+
+    _: KW_ONLY
+    length: Length = "quotation"
+
+
+@dataclass(frozen=True)
+class Language(Text):
+    """A BCP 47 tag, in canonical case."""
+
+
+@dataclass(frozen=True)
+class Date(Text):
+    """An EDTF date."""
+
+
+@dataclass(frozen=True)
+class Id(Text):
+    """The record's own id; given once, by the store."""
+
+    _: KW_ONLY
+    merge: Merge = "keep"
+    back: Back = "stays"
+
+
+@dataclass(frozen=True)
+class Reference(Text):
+    """The id of another record. `to` is its kind, as the history names kinds of records."""
+
+    _: KW_ONLY
+    to: str
+
+
+@dataclass(frozen=True)
+class Lines(Field):
+    """A list of texts of one line each, none empty, none twice."""
+
+    _: KW_ONLY
+    length: Length = "line"
+    merge: Merge = "unite"
+    back: Back = "unites"
+    language: bool = False
+    """Each is a BCP 47 tag."""
+    to: str = ""
+    """Each is the id of a record of this kind."""
+
+
+@dataclass(frozen=True)
+class Member(Field):
+    """One of a closed list, or nothing where the field may be None."""
+
+
+@dataclass(frozen=True)
+class Members(Field):
+    """Several of a closed list."""
+
+    _: KW_ONLY
+    merge: Merge = "unite"
+    back: Back = "unites"
+
+
+@dataclass(frozen=True)
+class Count(Field):
+    """A whole number."""
+
+
+VERSION: Final = Count(merge="keep", back="stays", bookkeeping=True)
+"""How many times a record was written; counted by the store."""
+
+
+@dataclass(frozen=True)
+class Flag(Field):
+    """Yes or no."""
+
+
+@dataclass(frozen=True)
+class Data(Field):
+    """Bytes of a picture."""
+
+
+@dataclass(frozen=True)
+class Items(Field):
+    """A list of records."""
+
+    _: KW_ONLY
+    merge: Merge = "unite"
+    back: Back = "stays"
+
+
+@dataclass(frozen=True)
+class Nested(Field):
+    """A record within the record, or nothing where the field may be None."""
+
+    _: KW_ONLY
+    back: Back = "stays"
+
+
+@dataclass(frozen=True)
+class Statement(Field):
+    """A statement of a technique's profile: a value with what it rests on (`termbase.technique`)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Declared:
+    """A field of a record class, with all that is said of it.
+
+    Attributes:
+        name: of the field.
+        is_a: its kind, with what the declaration says.
+        hint: its type, without the declaration.
+        optional: it may be None.
+        members: the closed list of a `Member` or `Members`, where it is an enumeration.
+        words: the words of that closed list, in its order; empty for other kinds.
+        within: the classes of the record within, or of the records of a list.
+        has_default: it may be left out when a record is made.
+    """
+
+    name: str
+    is_a: Field
+    hint: object
+    optional: bool
+    members: type[StrEnum] | None
+    words: tuple[str, ...]
+    within: tuple[type, ...]
+    has_default: bool
+
+    @property
+    def word(self) -> str:
+        """What a person calls it: a message."""
+        return message(self.is_a.word or self.name.replace("_", " "))
+
+    @property
+    def of(self) -> type | None:
+        """The class of the records within, where they are all of one."""
+        return self.within[0] if len(self.within) == 1 else None
+
+    @property
+    def column(self) -> str:
+        """Its key in tables."""
+        return self.is_a.column or self.name
+
+    @property
+    def heading(self) -> str:
+        """Its heading in tables, in English."""
+        return self.is_a.heading or self.column.replace("_", " ")
+
+
+@cache
+def fields_of(cls: type) -> tuple[Declared, ...]:
+    """The fields of a record class in their order.
+
+    Raises:
+        TypeError: the class is no record, or a field of it is not declared.
+    """
+    hints = get_type_hints(cls, include_extras=True)
+    return tuple(_declared(cls, name, hints[name], default) for name, default in _names(cls))
+
+
+def changed_by(record: Made, values: Mapping[str, object], /, **more: object) -> Made:
+    """A record (a dataclass) with other values in some fields, named by texts."""
+    return replace(record, **{**values, **more})
+
+
+@cache
+def _by_name(cls: type) -> dict[str, Declared]:
+    return {field.name: field for field in fields_of(cls)}
+
+
+def field_of(cls: type, name: str) -> Declared:
+    """One field of a record class.
+
+    Raises:
+        KeyError: the class has no such field.
+    """
+    return _by_name(cls)[name]
+
+
+def records_within(cls: type) -> Iterator[type]:
+    """A record class and those of every record within it, each once, the outer ones first."""
+    seen: dict[type, None] = {}
+
+    def look(at: type) -> None:
+        if at in seen:
+            return
+        seen[at] = None
+        for field in fields_of(at):
+            for inner in field.within:
+                look(inner)
+
+    look(cls)
+    yield from seen
+
+
+def path_words(cls: type, path: Path) -> str:
+    """A place in a record as a person reads it: `name 2, language`; a message.
+
+    Places in lists are told from 1. What is no field of the record is told as it stands.
+    """
+    told: list[str] = []
+    here: type | None = cls
+    for step in path:
+        if isinstance(step, int):
+            told[-1:] = [joined((*told[-1:], str(step + 1)))]
+            continue
+        field = _by_name(here).get(step) if here is not None else None
+        told.append(field.word if field else step)
+        here = field.of if field else None
+    return joined(told, ", ")
+
+
+def _names(cls: type) -> Iterator[tuple[str, bool]]:
+    """The names of the fields, each with whether it has a default."""
+    if is_dataclass(cls):
+        for each in dataclass_fields(cls):
+            yield each.name, each.default is not MISSING or each.default_factory is not MISSING
+    elif issubclass(cls, msgspec.Struct):
+        for info in msgspec.structs.fields(cls):
+            yield info.name, not info.required
+    else:
+        raise TypeError(f"{cls.__name__} is no record.")
+
+
+def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared:
+    extras: tuple[object, ...] = getattr(hint, "__metadata__", ())
+    is_a = next((extra for extra in extras if isinstance(extra, Field)), None)
+    if get_origin(hint) is not Annotated or is_a is None:
+        raise TypeError(f"{cls.__name__}.{name} does not say what it is: Annotated[…, a kind of field].")
+    bare: object = get_args(hint)[0]
+    inner = tuple(_types(bare))
+    classes = () if isinstance(is_a, Statement) else tuple(_classes(bare))
+    members = next((one for one in inner if issubclass(one, StrEnum)), None)
+    return Declared(
+        name=name,
+        is_a=is_a,
+        hint=bare,
+        optional=NoneType in inner,
+        members=members,
+        words=tuple(members) if members else tuple(_words(bare)),
+        within=classes,
+        has_default=has_default,
+    )
+
+
+def _types(hint: object) -> Iterator[type]:
+    """The types that a type hint is made of."""
+    args = get_args(hint)
+    if isinstance(hint, type) and not args:
+        yield hint
+    if get_origin(hint) in (Union, UnionType, tuple):
+        for inner in args:
+            yield from _types(inner)
+    elif args and isinstance(get_origin(hint), type):
+        origin = get_origin(hint)
+        if isinstance(origin, type):
+            yield origin
+
+
+def _words(hint: object) -> Iterator[str]:
+    """The words of a `Literal`, however deep it stands."""
+    for inner in get_args(hint):
+        if isinstance(inner, str):
+            yield inner
+        else:
+            yield from _words(inner)
+
+
+def _classes(hint: object) -> Iterator[type]:
+    """The record classes among them."""
+    return (one for one in _types(hint) if is_dataclass(one) or issubclass(one, msgspec.Struct))
