@@ -6,7 +6,6 @@ from enum import StrEnum
 from typing import Annotated, Final
 
 from termbase.fields import VERSION, Block, Date, Id, Lines, Member, Reference
-
 from termbase.judging.verdict import VerdictWord
 
 __all__ = ["Outcome", "Trial", "contradicts", "initials_for", "names_in_full"]

@@ -14,6 +14,7 @@ from exports.tbx import write_tbx
 from exports.tbx.escaping import REPLACEMENT
 from termbase.articles import Library
 from termbase.entries import Analogue, Definition, Entry, Figure, Form, Relation, Ruling, Signature, Term
+from termbase.fields import fields_of
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
@@ -42,11 +43,11 @@ LANGUAGES = {
 
 def strategy(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     """Records of a class with any text in every field that is not known better."""
-    hints = cls.__dataclass_fields__
-    free = {name: TEXT for name, field in hints.items() if field.type is str and name not in known}
-    for name, field in hints.items():
-        if name not in known and name not in free and field.type not in (int, bool):
-            known.setdefault(name, st.from_type(field.type))
+    free = {f.name: TEXT for f in fields_of(cls) if f.hint is str and f.name not in known}
+    for field in fields_of(cls):
+        name = field.name
+        if name not in known and name not in free and field.hint not in (int, bool):
+            known.setdefault(name, st.from_type(field.hint))
     return st.builds(cls, **free, **known)
 
 

@@ -38,6 +38,7 @@ from termbase.entries import (
     Signature,
     Term,
 )
+from termbase.fields import fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.incoming import Choice, State, plan, take_in
 from termbase.linepatterns import ParsedLine, Sense
@@ -70,10 +71,9 @@ BASIS = st.sampled_from(["slip", "trial", "analogue", "reading"])
 
 def built(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     """Records of a class: any text in a field that is not known better, anything of its type in others."""
-    hints = cls.__dataclass_fields__
-    for name, field in hints.items():
-        if name not in known:
-            known[name] = TEXT if field.type is str else st.from_type(field.type)
+    for field in fields_of(cls):
+        if field.name not in known:
+            known[field.name] = TEXT if field.hint is str else st.from_type(field.hint)
     return st.builds(cls, **known)
 
 
@@ -102,6 +102,7 @@ TERMS = st.lists(
     ),
     max_size=4,
 ).map(tuple)  # fmt: skip
+FIGURES = st.builds(Figure, st.just("0123456789abcdef"), TEXT, maker=TEXT, rights=TEXT, source_id=SOURCES)
 ENTRIES = built(
     Entry, id=st.just(""), terms=TERMS, foreign_notes=NOTES, technique=PROFILES, version=VERSIONS,
     definitions=st.lists(st.builds(Definition, TAGS, TEXT, SOURCES), max_size=4).map(tuple),
@@ -109,7 +110,7 @@ ENTRIES = built(
         st.builds(Relation, st.sampled_from(RelationKind), st.sampled_from(["c0001", "c0002"])), max_size=2
     ).map(tuple),
     analogues=st.lists(st.builds(Analogue, TEXT, TAGS, TEXT, SOURCES), max_size=2).map(tuple),
-    figures=st.lists(st.builds(Figure, st.just("0123456789abcdef"), TEXT, TEXT, TEXT, SOURCES), max_size=2)
+    figures=st.lists(FIGURES, max_size=2)
     .map(tuple),
     rulings=st.lists(st.builds(Ruling, st.just("r1"), TEXT, TEXT, TEXT, TEXT), max_size=1).map(tuple),
     language_reading=st.builds(Signature, TEXT, TEXT, TEXT),
