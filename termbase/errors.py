@@ -46,10 +46,18 @@ class BadInput(WordholdError, ValueError):
     """Something typed, uploaded or imported that cannot be taken as it is.
 
     Attributes:
+        path: the place in the record, where the fault is in one: names of fields, and places in their lists
+            from 0: `("terms", 1, "language")`. `where` says the same in words.
         more: what else is wrong with other fields, where everything was looked at in one go.
     """
 
     more: "tuple[BadInput, ...]" = ()
+
+    def __init__(
+        self, what: str, *, where: str = "", mend: str = "", path: tuple[str | int, ...] = ()
+    ) -> None:
+        super().__init__(what, where=where, mend=mend)
+        self.path = path
 
     @property
     def every(self) -> "tuple[BadInput, ...]":
@@ -127,9 +135,15 @@ class Ambiguous(BadInput):
     """
 
     def __init__(
-        self, what: str, *, where: str = "", mend: str = "", choices: tuple[tuple[str, str], ...] = ()
+        self,
+        what: str,
+        *,
+        where: str = "",
+        mend: str = "",
+        path: tuple[str | int, ...] = (),
+        choices: tuple[tuple[str, str], ...] = (),
     ) -> None:
-        super().__init__(what, where=where, mend=mend)
+        super().__init__(what, where=where, mend=mend, path=path)
         self.choices = choices
 
 

@@ -230,7 +230,15 @@ def _foreign_notes(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
 
 
 def _name(text: str, number: int) -> str:
-    return _line(text) or _needed("", message("name %(number)s", number=number))
+    line = _line(text)
+    if not line:
+        raise BadInput(
+            message("It is empty."),
+            where=message("name %(number)s", number=number),
+            mend=message("Type something, or take it away."),
+            path=("terms", number - 1, "text"),
+        )
+    return line
 
 
 def _language(term: Term, number: int) -> str:
@@ -238,7 +246,8 @@ def _language(term: Term, number: int) -> str:
         return tags.canonical(term.language.strip())
     except BadInput as error:
         where = message("name %(number)s, language", number=number)
-        raise BadInput(error.what, where=where, mend=error.mend) from error
+        path = ("terms", number - 1, "language")
+        raise BadInput(error.what, where=where, mend=error.mend, path=path) from error
 
 
 def _printed_language(term: Term, number: int) -> str:
@@ -248,7 +257,8 @@ def _printed_language(term: Term, number: int) -> str:
         return tags.canonical(given) if given else ""
     except BadInput as error:
         where = message("name %(number)s, printed language", number=number)
-        raise BadInput(error.what, where=where, mend=error.mend) from error
+        path = ("terms", number - 1, "printed_language")
+        raise BadInput(error.what, where=where, mend=error.mend, path=path) from error
 
 
 def _definition(definition: Definition) -> Definition:
