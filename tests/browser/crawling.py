@@ -1,6 +1,7 @@
 """Every kind of page of the web face, found by following its links from the first page."""
 
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from urllib.parse import urlsplit
 
@@ -35,8 +36,13 @@ class Crawl:
         return [addresses[0] for addresses in self.found.values()]
 
 
-def crawl(app: Flask, also: tuple[str, ...] = (), each: int = 2) -> Crawl:
-    """Follow every link; at most `each` pages of a kind are opened."""
+def crawl(
+    app: Flask,
+    also: tuple[str, ...] = (),
+    each: int = 2,
+    on_page: Callable[[str, html.HtmlElement], None] = lambda address, page: None,
+) -> Crawl:
+    """Follow every link; at most `each` pages of a kind are opened, and `on_page` gets each of them."""
     client = app.test_client()
     result = Crawl()
     waiting = deque(("/", *also))
@@ -50,7 +56,9 @@ def crawl(app: Flask, also: tuple[str, ...] = (), each: int = 2) -> Crawl:
         if not text:
             continue
         result.found.setdefault(kind, []).append(address)
-        for link in html.fromstring(text).iterfind(".//a[@href]"):
+        page = html.fromstring(text)
+        on_page(address, page)
+        for link in page.iterfind(".//a[@href]"):
             to = link.get("href").partition("#")[0]
             if to.startswith("/") and to not in seen:
                 seen.add(to)

@@ -1,0 +1,100 @@
+"""Commands, their arguments and options, their choices, environment variables and exit statuses stay."""
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from zipfile import ZipFile
+
+import click
+import pytest
+
+from app.cli import main
+from tests.app.stable.held import Names, check, missing
+
+Run = Callable[[str], tuple[int, str]]
+
+
+def every_command(context: click.Context) -> Iterator[click.Context]:
+    """Every command and group, hidden ones too, as it is when it is called."""
+    yield context
+    if isinstance(context.command, click.Group):
+        for name in context.command.list_commands(context):
+            under = context.command.get_command(context, name)
+            assert under is not None
+            yield from every_command(click.Context(under, parent=context, info_name=name))
+
+
+def names_of(context: click.Context) -> dict[str, Names]:
+    """The options of a command by each of their names, and its arguments by their place."""
+    found: dict[str, Names] = {}
+    place = 0
+    for parameter in context.command.get_params(context):
+        if isinstance(parameter, click.Option):
+            for name in (*parameter.opts, *parameter.secondary_opts):
+                found[name] = facts(parameter)
+        else:
+            place += 1
+            found[f"argument {place}"] = facts(parameter)
+    return found
+
+
+def facts(parameter: click.Parameter) -> Names:
+    """What a caller relies on. Whatever is in `may` is a freedom, so a list of them may only grow."""
+    variables = parameter.envvar or ()
+    choices = parameter.type.choices if isinstance(parameter.type, click.Choice) else ()
+    free = {
+        "be left out": not parameter.required,
+        "be repeated": parameter.multiple or parameter.nargs == -1,
+    }
+    lists = {
+        "may": [name for name, holds in free.items() if holds],
+        "choices": sorted(str(choice) for choice in choices),
+        "environment": [variables] if isinstance(variables, str) else list(variables),
+    }
+    takes = "no value" if getattr(parameter, "is_flag", False) else "a value"
+    return {"takes": takes, **{name: found for name, found in lists.items() if found}}
+
+
+COMMANDS: dict[str, dict[str, Names]] = {
+    context.command_path: names_of(context)
+    for context in every_command(click.Context(main, info_name="wordhold", **main.context_settings))
+}
+
+
+def test_commands_and_options_stay() -> None:
+    check("commands", COMMANDS)
+
+
+def test_nothing_new_is_required() -> None:
+    """A call that was whole must stay whole."""
+    held = json.loads((Path(__file__).parent / "commands.json").read_text("utf-8"))
+    new = [
+        f"{command} {name}"
+        for command, names in COMMANDS.items()
+        for name, said in names.items()
+        if command in held and name not in held[command] and "be left out" not in said.get("may", ())
+    ]
+    assert new == []
+
+
+def test_an_option_that_loses_its_short_name_is_noticed() -> None:
+    now = {**COMMANDS, "wordhold export tbx": {**COMMANDS["wordhold export tbx"]}}
+    del now["wordhold export tbx"]["-o"]
+
+    assert list(missing(COMMANDS, now)) == ["wordhold export tbx > -o: gone"]
+
+
+def test_exit_statuses_stay(run: Run) -> None:
+    held = json.loads((Path(__file__).parent / "statuses.json").read_text("utf-8"))
+
+    assert {line: run(line)[0] for line in held} == held
+
+
+def test_the_day_of_files_is_set_by_source_date_epoch(
+    run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1772614800")
+
+    assert run("backup {tmp}/kept.zip")[0] == 0
+    with ZipFile(tmp_path / "kept.zip") as kept:
+        assert b"2026-03-04" in kept.read("manifest.json")

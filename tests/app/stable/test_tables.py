@@ -1,0 +1,76 @@
+"""Tables for spreadsheets keep headings and keys of columns, and still take in every old heading."""
+
+import csv
+import io
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from flask.testing import FlaskClient
+from openpyxl import load_workbook
+
+from exports.tables import columns_of_entries, columns_of_names, guess
+from termbase.articles import Library
+from termbase.store import Store
+from tests.app.stable.held import check
+
+Run = Callable[[str], tuple[int, str]]
+DOWNLOADS = (
+    "/entries/export.csv", "/proof/findings.csv", "/rules/matrix.csv", "/sources/list.csv",
+    "/sources/slips.csv", "/trials/trials.csv",
+)  # fmt: skip
+"""Every table that a page offers."""
+HEADINGS: dict[str, str] = json.loads((Path(__file__).parent / "headings.json").read_text("utf-8"))
+"""Headings that a table may have, with the field that each means. A new one is added by hand."""
+
+
+def head_of(content: bytes) -> list[str]:
+    """The first row of a CSV file."""
+    return next(csv.reader(io.StringIO(content.decode("utf-8-sig"))))
+
+
+def columns(store: Store) -> dict[str, dict[str, str]]:
+    """The titles of all columns by key, of both kinds of table."""
+    with store.read() as reader:
+        library = Library(reader)
+        kinds = {"names": columns_of_names(library), "entries": columns_of_entries(library)}
+    return {rows: {each.key: each.title for each in found} for rows, found in kinds.items()}
+
+
+def test_keys_and_titles_of_columns_stay(demo_store: Store) -> None:
+    check("columns", columns(demo_store))
+
+
+@pytest.mark.parametrize("rows", ["names", "entries"])
+def test_every_column_is_exported_and_can_be_chosen(
+    run: Run, demo_store: Store, tmp_path: Path, rows: str
+) -> None:
+    titles = columns(demo_store)[rows]
+    options = f"--rows {rows} " + " ".join(f"--column {key}" for key in titles)
+
+    for line in (f"csv -o {{tmp}}/all.csv --rows {rows}", f"csv -o {{tmp}}/chosen.csv {options}",
+                 f"xlsx -o {{tmp}}/all.xlsx --rows {rows}"):  # fmt: skip
+        assert run(f"export {line}")[0] == 0
+    sheet = load_workbook(tmp_path / "all.xlsx", read_only=True).worksheets[0]
+    rows_of_sheet = sheet.iter_rows(max_row=1, values_only=True)
+
+    assert head_of((tmp_path / "all.csv").read_bytes()) == list(titles.values())
+    assert head_of((tmp_path / "chosen.csv").read_bytes()) == list(titles.values())
+    assert list(next(rows_of_sheet)) == list(titles.values())
+
+
+def test_downloads_keep_their_headings(demo_client: FlaskClient) -> None:
+    check("downloads", {address: head_of(demo_client.get(address).data) for address in DOWNLOADS})
+
+
+def test_every_download_is_held(demo_client: FlaskClient) -> None:
+    rules = {str(rule) for rule in demo_client.application.url_map.iter_rules()}
+
+    assert {rule for rule in rules if rule.endswith(".csv")} == set(DOWNLOADS)
+
+
+def test_headings_that_were_understood_still_are() -> None:
+    found = {heading: guess([heading], ["en", "cy", "ga"]).columns[0] for heading in HEADINGS}
+
+    assert found == HEADINGS
