@@ -266,13 +266,17 @@ class Declared:
         return self.is_a.heading or self.column.replace("_", " ")
 
 
-@cache
 def fields_of(cls: type) -> tuple[Declared, ...]:
     """The fields of a record class in their order.
 
     Raises:
         TypeError: the class is no record, or a field of it is not declared.
     """
+    return _fields_of(cls)
+
+
+@cache
+def _fields_of(cls: type) -> tuple[Declared, ...]:
     hints = get_type_hints(cls, include_extras=True)
     return tuple(_declared(cls, name, hints[name], default) for name, default in _names(cls))
 

@@ -12,31 +12,37 @@ import msgspec
 from exports.tbx.categories import FIELDS, OTHER
 from exports.tbx.dialect.characters import attribute, content
 from exports.tbx.dialect.notes import written_notes
+from exports.tbx.dialect.plainfields import attributes_of, free_fields, word_of
 from exports.tbx.dialect.profiles import NAME, NOTE
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
 from termbase import dates
+from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
+from termbase.fields import Member, field_of, fields_of
+from termbase.sources import Slip
+from termbase.store.rows import KINDS, TERM, Row
 from termbase.store.whole import EntryBatch, columns_of
 
 __all__ = ["EntryWriter", "xml_language"]
 
 _LANGUAGE = re.compile("[A-Za-z]{1,8}(?:-[A-Za-z0-9]{1,8})*")
-_CLOSED = ("part_of_speech", "gender", "number", "register", "status", "type", "origin")
-_RARE = ("forms", "printed", "printed_language", "region", "pronunciation", "sort_text", "usage_note",
-         "foreign_notes")  # fmt: skip
-_NOTHING_RARE = ("[]", *[""] * 6, "[]")
+_CLOSED = tuple(field.name for field in fields_of(Term) if isinstance(field.is_a, Member))
+_FREE = free_fields("term", Term)
+_RARE = ("forms", "printed", "printed_language", *_FREE, "foreign_notes")
+_EMPTY_TERM: Row = TERM.to_row(Term("", "", "", Origin.NOT_STATED))
+_NOTHING_RARE = tuple(_EMPTY_TERM[name] for name in _RARE)
 _IN_FULL = {"part_of_speech": "wordClass", "gender": "gender"}
+_CLOSED_ABOUT = tuple(field.name for field in fields_of(Entry) if isinstance(field.is_a, Member))
+_FREE_ABOUT = free_fields("entry", Entry)
 _ABOUT = (
-    "topic", "technique", "usage_note", "editor_note", "language_reading", "practice_reading", "version",
+    *_CLOSED_ABOUT, "technique", *_FREE_ABOUT, "language_reading", "practice_reading", "version",
     "foreign_notes",
 )  # fmt: skip
 _WRITTEN_BY = ("created_by", "created_on", "changed_by", "changed_on")
 _MOST_KEPT = 2_000
-_SLIP_DEFAULTS = {"kind": "use", "certainty": "secure", "version": "1"}
-_SLIP_FIELDS = (
-    "name", "page", "column", "line", "item", "date", "place", "kind", "certainty", "image_id", "joined_to",
-    "apart", "presence", "version",
-)  # fmt: skip
+_SLIP_FIELDS = attributes_of("slip")
+_EMPTY_SLIP: Row = KINDS["slip"].to_row(Slip("", "", "", version=1))
+_PLAIN_SLIP = tuple(_EMPTY_SLIP[name] for name in _SLIP_FIELDS)
 _decode = msgspec.json.Decoder().decode
 Part = Sequence[Any]  # a row: whatever the columns of its table hold
 
@@ -70,15 +76,15 @@ class EntryWriter:
         self._printed_language = term["printed_language"]
         self._fields = itemgetter(*(term[name] for name in (*_CLOSED, "language", *_RARE)))
         self._free = tuple(
-            (term[name], *_tags(PLACES[f"term.{name}"].tag))
-            for name in ("region", "pronunciation", "sort_text")
+            (field_of(Term, name), term[name], *_tags(PLACES[f"term.{name}"].tag)) for name in _FREE
         )
-        self._usage = term["usage_note"]
         self._foreign_notes = term["foreign_notes"]
         slip = {name: n for n, name in enumerate(columns_of("slip"))}
         self._slip = itemgetter(*(slip[n] for n in ("id", "source_id", "text", "note")))
         self._slip_fields = itemgetter(*(slip[n] for n in _SLIP_FIELDS))
-        self._plain_slip = (*([""] * 7), "use", "secure", None, "", False, 1)
+        self._analogues = _PartWriter("analogue", Analogue, "analogues", self._sources)
+        self._figures = _PartWriter("figure", Figure, "figures", self._sources)
+        self._rulings = _PartWriter("ruling", Ruling, "rulings", self._sources)
         entry = {name: n for n, name in enumerate(columns_of("entry"))}
         self._about = itemgetter(*(entry[name] for name in _ABOUT))
         self._written_by = itemgetter(*(entry[name] for name in _WRITTEN_BY))
@@ -99,12 +105,9 @@ class EntryWriter:
             definitions = parts["definitions"].get(entry_id, ())
             self._concept(out, entry)
             self._relations(out, parts["relations"].get(entry_id, ()))
-            if parts["analogues"]:
-                self._analogues(out, parts["analogues"].get(entry_id, ()))
-            if parts["figures"]:
-                self._figures(out, parts["figures"].get(entry_id, ()))
-            if parts["rulings"]:
-                self._rulings(out, parts["rulings"].get(entry_id, ()))
+            for write in (self._analogues, self._figures, self._rulings):
+                if parts[write.part]:
+                    write.rows(out, parts[write.part].get(entry_id, ()))
             by_language = self._definitions(out, definitions, sections)
             _order(out, terms, sections)
             self._transactions(out, entry)
@@ -149,25 +152,6 @@ class EntryWriter:
             else:
                 start = f'<wh:relationOutside entry="{attribute(target)}">'
                 out.append(f"{start}{kind}</wh:relationOutside>\n")
-
-    def _analogues(self, out: list[str], analogues: Iterable[Part]) -> None:
-        for _, name, language, style, source_id in analogues:
-            more = _attributes((("language", language), ("style", style)))
-            self._grouped(out, f"<wh:analogue{more}>{content(name)}</wh:analogue>\n", source_id)
-
-    def _figures(self, out: list[str], figures: Iterable[Part]) -> None:
-        for _, image_id, caption, maker, rights, source_id in figures:
-            more = _attributes((("maker", maker), ("rights", rights)))
-            target = xml_id("image", image_id)
-            self._grouped(
-                out, f'<wh:figure target="{target}"{more}>{content(caption)}</wh:figure>\n', source_id
-            )
-
-    def _rulings(self, out: list[str], rulings: Iterable[Part]) -> None:
-        for _, code_id, verdict, by, on, reason in rulings:
-            more = _attributes((("verdict", verdict), ("by", by), ("on", on)))
-            start = f'<wh:ruling target="{xml_id("code", code_id)}"{more}>'
-            out.append(f"{start}{content(reason)}</wh:ruling>\n")
 
     def _grouped(self, out: list[str], first: str, source_id: str | None) -> None:
         if source_id:
@@ -267,11 +251,9 @@ class EntryWriter:
         if forms != "[]":
             for form in _decode(forms):
                 out.append(f'<wh:form label="{attribute(form["label"])}">{content(form["text"])}</wh:form>\n')
-        for place, start, end in self._free:
+        for field, place, start, end in self._free:
             if value := term[place]:
-                out += (start, content(value), end)
-        if usage := term[self._usage]:
-            out.append(f"<wh:usage>{content(usage)}</wh:usage>\n")
+                out += (start, content(word_of(field, value)), end)
         out.append(written_notes(term[self._foreign_notes]))
 
     def _write_slip(self, out: list[str], slip: Part) -> None:
@@ -281,23 +263,57 @@ class EntryWriter:
             "</basic:context>\n", self._sources[source_id],
         )  # fmt: skip
         fields = self._slip_fields(slip)
-        if note or fields != self._plain_slip:
+        if note or fields != _PLAIN_SLIP:
             out += (_slip_fields(fields), content(note), "</wh:slip>\n")
         out.append("</descripGrp>\n")
 
 
 @lru_cache(maxsize=4096)
 def _slip_fields(fields: tuple[Any, ...]) -> str:
-    found = dict(zip(_SLIP_FIELDS, fields, strict=True))
-    image = found.pop("image_id")
-    values = {name: str(value or "") for name, value in found.items() if name not in ("apart", "joined_to")}
-    values |= {"image": xml_id("image", image) if image else "", "joined": found["joined_to"] or ""}
-    values["apart"] = "yes" if found["apart"] else ""
-    version = values.pop("version")
-    told = [(name, value) for name, value in values.items() if value != _SLIP_DEFAULTS.get(name, "")]
-    if version != "1":
-        told.append(("version", version))
+    """The start of what a slip holds, each field an attribute that differs from what a new slip has."""
+    told = [
+        (attribute_name, word_of(field_of(Slip, name), value))
+        for (name, attribute_name), value, plain in zip(
+            _SLIP_FIELDS.items(), fields, _PLAIN_SLIP, strict=True
+        )
+        if value != plain
+    ]
     return f"<wh:slip{_attributes(told)}>"
+
+
+class _PartWriter:
+    """Writes parts of an entry that are one element each, with their fields as attributes.
+
+    Args:
+        record, cls: what their fields are called in PLACES, and their class.
+        part: of an entry, as the tables name it.
+        sources: the pointer to each source, by its id.
+
+    Attributes:
+        part: as given.
+    """
+
+    def __init__(self, record: str, cls: type, part: str, sources: Mapping[str, str]) -> None:
+        self.part, self._sources = part, sources
+        at = {name: place for place, name in enumerate(columns_of(part), 1)}
+        known = attributes_of(record)
+        text = next(n for n in at if n not in known and PLACES[f"{record}.{n}"].tag != "wh:source")
+        pointer = next((name for name, said in known.items() if said == "target"), "")
+        self._text, self._tag = at[text], PLACES[f"{record}.{text}"].tag
+        self._target = (pointer.removesuffix("_id"), at[pointer]) if pointer else None
+        self._told = tuple(
+            (said, field_of(cls, name), at[name]) for name, said in known.items() if name != pointer
+        )
+        self._source = at.get("source_id")
+
+    def rows(self, out: list[str], rows: Iterable[Part]) -> None:
+        """Write some of them."""
+        for row in rows:
+            target = f' target="{xml_id(self._target[0], row[self._target[1]])}"' if self._target else ""
+            more = _attributes((said, word_of(field, row[at])) for said, field, at in self._told)
+            first = f"<{self._tag}{target}{more}>{content(row[self._text])}</{self._tag}>\n"
+            source = row[self._source] if self._source is not None else None
+            out += ("<descripGrp>\n", first, self._sources[source], "</descripGrp>\n") if source else (first,)
 
 
 def _order(out: list[str], terms: Sequence[Part], sections: Mapping[str, Sequence[Part]]) -> None:
@@ -313,7 +329,7 @@ def _closed_fields(values: Mapping[str, str | None]) -> str:
     for name, value in values.items():
         if value is None:
             continue
-        picklist = FIELDS[f"term.{name}"].values
+        picklist = FIELDS[f"term.{name}"].values if f"term.{name}" in FIELDS else None
         start, end = _tags(PLACES[f"term.{name}"].tag)
         published = picklist[value] if picklist else value
         out.append(f"{start}{published}{end}")
@@ -325,13 +341,16 @@ def _closed_fields(values: Mapping[str, str | None]) -> str:
 
 def _said_of_concept(fields: Mapping[str, Any]) -> str:
     out = []
-    if fields["topic"] is not None:
-        out.append(f"<min:subjectField>{fields['topic']}</min:subjectField>\n")
+    for field in _CLOSED_ABOUT:
+        if (word := fields[field]) is not None:
+            start, end = _tags(PLACES[f"entry.{field}"].tag)
+            out.append(f"{start}{word}{end}")
     if fields["technique"] is not None:
         out.append(_technique(fields["technique"]))
-    for field, tag in (("usage_note", "wh:usage"), ("editor_note", "wh:editorNote")):
-        if text := fields[field]:
-            out.append(f"<{tag}>{content(text)}</{tag}>\n")
+    for name in _FREE_ABOUT:
+        if value := fields[name]:
+            start, end = _tags(PLACES[f"entry.{name}"].tag)
+            out.append(f"{start}{content(word_of(field_of(Entry, name), value))}{end}")
     out.append(written_notes(fields["foreign_notes"]))
     for field, tag in (
         ("language_reading", "wh:languageReading"),

@@ -12,7 +12,7 @@ from dataclasses import MISSING, dataclass, fields
 from enum import Enum
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Any, Final, Literal, get_type_hints
+from typing import Any, Final, Literal
 
 import msgspec
 
@@ -20,6 +20,7 @@ from exports.tbx.dialect.characters import content
 from exports.tbx.dialect.dating import DATES, fault_of_date
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
+from termbase.fields import Count, Data, Declared, Field, Flag, Items, Lines, Members, Nested, fields_of
 from termbase.messages import message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person
@@ -83,16 +84,13 @@ SECTIONS: Final[Mapping[str, Section]] = MappingProxyType(
 )
 """The sections of the back matter in their order, by type."""
 
-_HOW: Final[Mapping[str, How]] = MappingProxyType(
+_HOW: Final[Mapping[type[Field], How]] = MappingProxyType(
     {
-        "person.roles": "list", "source.styles": "list", "code.sources": "list", "line.entry_ids": "list",
-        "trial.image_ids": "list", "code.clauses": "json list", "line.parsed": "json", "image.data": "bytes",
-        "redirect.entry": "json", "redirect.beside": "json", "redirect.made": "json",
-        "redirect.folded": "json list", "redirect.pointed": "json list", "redirect.trial_ids": "list",
-        "redirect.line_ids": "list", "redirect.redirect_ids": "list",
+        Lines: "list", Members: "list", Items: "json list", Nested: "json", Data: "bytes", Count: "number",
+        Flag: "flag",
     }
 )  # fmt: skip
-_ITEM_OF_SLIP = {"image_id": "image", "joined_to": "joined", "source_id": "source", "term_id": "term"}
+"""How a field is written, by its kind; every other kind is a text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,20 +151,25 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
 
 @lru_cache
 def _fields(section: Section) -> tuple[_Field, ...]:
-    hints = get_type_hints(section.cls)
-    found = []
-    for field in fields(section.cls):
-        if field.name == "id":
-            continue
-        path = f"{section.kind}.{field.name}"
-        item = PLACES[path].tag.removeprefix("item ")
-        if section.kind == "slip":
-            item = _ITEM_OF_SLIP.get(field.name, field.name)
-        plain: Mapping[object, How] = {int: "number", bool: "flag"}
-        how = _HOW.get(path) or plain.get(hints[field.name], "text")
-        default = 1 if field.name == "version" else field.default if field.default is not MISSING else None
-        found.append(_Field(field.name, item, how, default))
-    return tuple(found)
+    defaults = {f.name: None if f.default is MISSING else f.default for f in fields(section.cls)}
+    return tuple(
+        _Field(
+            name=field.name,
+            item=_item(section, field),
+            how=_HOW.get(type(field.is_a), "text"),
+            default=1 if field.name == "version" else defaults[field.name],
+        )
+        for field in fields_of(section.cls)
+        if field.name != "id"
+    )
+
+
+def _item(section: Section, field: Declared) -> str:
+    """What a field is called in an object; a slip that waits for a term has no tag but its attributes."""
+    place = PLACES[f"{section.kind}.{field.name}"]
+    if section.kind != "slip":
+        return place.tag.removeprefix("item ")
+    return (place.tag == "wh:slip" and place.attribute) or field.name.removesuffix("_id")
 
 
 def _texts(how: How, value: Any) -> list[str]:

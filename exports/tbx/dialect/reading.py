@@ -12,6 +12,7 @@ from exports.tbx.dialect.characters import kept
 from exports.tbx.dialect.characters import text_of as _text
 from exports.tbx.dialect.dating import fault_of_date
 from exports.tbx.dialect.notes import read_note
+from exports.tbx.dialect.plainfields import attributes_of, free_fields, value_of
 from exports.tbx.dialect.profiles import read_profile
 from exports.tbx.dialect.table import MODULE_NAMESPACE, PLACES, PREFIX
 from exports.tbx.escaping import record_id
@@ -24,25 +25,21 @@ from termbase.entries import (
     Figure,
     Form,
     Gender,
-    Number,
-    Origin,
     PartOfSpeech,
-    Register,
     Relation,
     RelationKind,
     Ruling,
     Signature,
-    Status,
     Term,
-    TermType,
-    Topic,
 )
+from termbase.fields import Date, Declared, Member, field_of, fields_of
 from termbase.messages import message
-from termbase.sources import Certainty, Presence, Slip, SlipKind
+from termbase.sources import Slip
 
 __all__ = ["read_entry"]
 
 Closed = TypeVar("Closed", bound=StrEnum)
+Made = TypeVar("Made", Analogue, Figure, Ruling)
 Element = etree._Element
 _LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _SPACES: Final[dict[str, str]] = {str(name): uri for name, uri in NAMESPACES.items()}
@@ -64,7 +61,7 @@ def _own(name: str) -> str:
 
 def _closed(path: str, kind: type[StrEnum]) -> dict[str, StrEnum]:
     """The record's value by what stands in the file; `other` may be said in full elsewhere."""
-    values = FIELDS[path].values
+    values = FIELDS[path].values if path in FIELDS else None
     if values is None:
         return {member.value: member for member in kind}
     found = {published: kind(value) for value, published in values.items() if published != OTHER}
@@ -73,33 +70,23 @@ def _closed(path: str, kind: type[StrEnum]) -> dict[str, StrEnum]:
 
 _TERM_CLOSED: Final[Mapping[str, tuple[str, Mapping[str, StrEnum]]]] = {
     **{
-        _tag_of(f"term.{name}"): (name, _closed(f"term.{name}", kind))
-        for name, kind in (
-            ("part_of_speech", PartOfSpeech), ("gender", Gender), ("number", Number), ("register", Register),
-            ("status", Status), ("type", TermType),
-        )
+        _tag_of(f"term.{field.name}"): (field.name, _closed(f"term.{field.name}", field.members))
+        for field in fields_of(Term)
+        if field.members
     },
-    _own("origin"): ("origin", {member.value: member for member in Origin}),
     _own("wordClass"): ("part_of_speech", {member.value: member for member in PartOfSpeech}),
     _own("gender"): ("gender", {member.value: member for member in Gender}),
 }  # fmt: skip
-_TERM_FREE: Final = {
-    _tag_of(f"term.{name}"): name for name in ("region", "pronunciation", "sort_text", "usage_note")
+_TERM_FREE: Final = {_tag_of(f"term.{name}"): field_of(Term, name) for name in free_fields("term", Term)}
+_ENTRY_FREE: Final = {_tag_of(f"entry.{name}"): field_of(Entry, name) for name in free_fields("entry", Entry)}
+_ENTRY_CLOSED: Final = {
+    _tag_of(f"entry.{field.name}"): field for field in fields_of(Entry) if isinstance(field.is_a, Member)
 }
 _GENDER_TAG = _tag_of("term.gender")
 _NOT_SAID: Final = object()
 _TRANSACTIONS = {"origination": "created", "modification": "changed"}
 _TRANSACTION_PARTS = {"transactionType": "what", "date": "on", "dateAsKept": "on", "responsibility": "by"}
-_SLIP_ATTRIBUTES = {
-    place.attribute: path.removeprefix("slip.")
-    for path, place in PLACES.items()
-    if path.startswith("slip.") and place.tag == "wh:slip" and place.attribute
-}
-_SLIP_CLOSED: Final[Mapping[str, Mapping[str, StrEnum]]] = {
-    name: {member.value: member for member in kind if member}
-    for name, kind in (("kind", SlipKind), ("certainty", Certainty), ("presence", Presence))
-}
-_topics = {t.value: t for t in Topic}
+_SLIP_ATTRIBUTES = {said: field_of(Slip, name) for name, said in attributes_of("slip").items()}
 _relations = {k.value: k for k in RelationKind}
 _DESCRIP_GROUP, _TRANSAC_GROUP = _full("descripGrp"), _full("transacGrp")
 _LANG_SEC, _TERM_SEC, _TERM = _full("langSec"), _full("termSec"), _full("term")
@@ -162,8 +149,9 @@ class _EntryReader:
 
     # ---- the concept as a whole
 
-    def _topic(self, child: Element) -> None:
-        self.values["topic"] = _one_of(_topics, child, "topic")
+    def _word(self, child: Element) -> None:
+        field = _ENTRY_CLOSED[child.tag]
+        self.values[field.name] = _plain_value(field, _text(child), child)
 
     def _relation(self, child: Element) -> None:
         target = child.get("target") or ""
@@ -181,26 +169,13 @@ class _EntryReader:
         self.points = [*(self.points or ()), child]
 
     def _analogue(self, child: Element, source: str = "") -> None:
-        get = child.get
-        made = Analogue(_text(child), kept(get("language", "")), kept(get("style", "")), source)
-        self._add("analogues", made)
+        self._add("analogues", _part(Analogue, "analogue", "name", child, source_id=source))
 
     def _figure(self, child: Element, source: str = "") -> None:
-        get = child.get
-        image = record_id("image", get("target", ""))
-        made = Figure(
-            image,
-            _text(child),
-            maker=kept(get("maker", "")),
-            rights=kept(get("rights", "")),
-            source_id=source,
-        )
-        self._add("figures", made)
+        self._add("figures", _part(Figure, "figure", "caption", child, source_id=source))
 
     def _ruling(self, child: Element) -> None:
-        get = child.get
-        verdict, by, on = (kept(get(name, "")) for name in ("verdict", "by", "on"))
-        self._add("rulings", Ruling(record_id("code", get("target", "")), verdict, by, on, _text(child)))
+        self._add("rulings", _part(Ruling, "ruling", "reason", child))
 
     def _language_reading(self, child: Element) -> None:
         self.values["language_reading"] = _signature(child)
@@ -208,11 +183,9 @@ class _EntryReader:
     def _practice_reading(self, child: Element) -> None:
         self.values["practice_reading"] = _signature(child)
 
-    def _usage(self, child: Element) -> None:
-        self.values["usage_note"] = _text(child)
-
-    def _editor_note(self, child: Element) -> None:
-        self.values["editor_note"] = _text(child)
+    def _free_text(self, child: Element) -> None:
+        field = _ENTRY_FREE[child.tag]
+        self.values[field.name] = _plain_value(field, _text(child), child)
 
     def _version(self, child: Element) -> None:
         self.values["version"] = _number(child, _text(child), "version")
@@ -324,7 +297,7 @@ class _EntryReader:
         tag = child.tag
         free = _TERM_FREE.get(tag)
         if free is not None:
-            values[free] = _text(child)
+            values[free.name] = _plain_value(free, _text(child), child)
         elif tag == _PRINTED:
             values["printed"] = _text(child)
             values["printed_language"] = kept(child.get("language") or "")
@@ -377,7 +350,7 @@ class _EntryReader:
 _SOURCE, _SLIP, _FORM, _PRINTED = _own("source"), _own("slip"), _own("form"), _own("printed")
 _NO_TERM, _LANGUAGE_TAG, _FOREIGN_NOTE = _own("noTerm"), _own("languageTag"), _own("foreignNote")
 _CONCEPT: Final[Mapping[str, Callable[[_EntryReader, Element], None]]] = {
-    _tag_of("entry.topic"): _EntryReader._topic,
+    **dict.fromkeys(_ENTRY_CLOSED, _EntryReader._word),
     _tag_of("relation.kind"): _EntryReader._relation,
     _own("relationOutside"): _EntryReader._relation_outside,
     _tag_of("entry.technique"): _EntryReader._technique,
@@ -386,8 +359,7 @@ _CONCEPT: Final[Mapping[str, Callable[[_EntryReader, Element], None]]] = {
     _tag_of("ruling.reason"): _EntryReader._ruling,
     _tag_of("entry.language_reading"): _EntryReader._language_reading,
     _tag_of("entry.practice_reading"): _EntryReader._practice_reading,
-    _tag_of("entry.usage_note"): _EntryReader._usage,
-    _tag_of("entry.editor_note"): _EntryReader._editor_note,
+    **dict.fromkeys(_ENTRY_FREE, _EntryReader._free_text),
     _tag_of("entry.version"): _EntryReader._version,
     _FOREIGN_NOTE: _EntryReader._foreign_note,
     _own("termOrder"): _EntryReader._terms_ordered,
@@ -429,22 +401,40 @@ def _signature(element: Element) -> Signature:
     return Signature(*(kept(element.get(name, "")) for name in ("by", "on", "reopened")))
 
 
+def _part(cls: type[Made], record: str, text: str, element: Element, **more: str) -> Made:
+    """A part of an entry that is one element with attributes; `text` is the field that is its text."""
+    values: dict[str, object] = {text: _text(element), **more}
+    for name, attribute in attributes_of(record).items():
+        said = element.get(attribute, "")
+        field = field_of(cls, name)
+        if attribute == "target":
+            values[name] = record_id(name.removesuffix("_id"), said)
+        elif said or not field.has_default:
+            values[name] = _plain_value(field, kept(said), element)
+    return msgspec.convert(values, cls)
+
+
+def _plain_value(field: Declared, text: str, element: Element) -> str | int | bool | StrEnum:
+    """The value of a field of plain text; an empty one of the closed list is as good as unknown."""
+    if field.members and not (text and text in field.words):
+        known = tuple(filter(None, field.words))
+        mend = message("It can be %(known)s.", known=", ".join(known))
+        raise fault(_none_such(text, str(field.word)), element, field.name, mend=mend)
+    try:
+        return value_of(field, text)
+    except ValueError as error:
+        raise fault(message("“%(text)s” is no number.", text=text), element, field.name) from error
+
+
 def _slip_values(element: Element) -> dict[str, Any]:
     values: dict[str, Any] = {}
     for name, value in cast("dict[str, str]", element.attrib).items():
         field, text = _SLIP_ATTRIBUTES.get(name), kept(value)
         if field is None:
             raise fault(message("The slip has an attribute that is not known."), element, name)
-        if field in _SLIP_CLOSED:
-            values[field] = _closed_value(_SLIP_CLOSED[field], text, element, field)
-        elif field == "apart":
-            values[field] = text == "yes"
-        elif field == "version":
-            values[field] = _number(element, text, field)
-        elif field == "date" and (wrong := fault_of_date(text)):
-            raise fault(wrong, element, field)
-        else:
-            values[field] = record_id("image", text) if field == "image_id" else text
+        if isinstance(field.is_a, Date) and (wrong := fault_of_date(text)):
+            raise fault(wrong, element, field.name)
+        values[field.name] = _plain_value(field, text, element)
     if len(element) or element.text:
         values["note"] = _text(element)
     return values

@@ -10,14 +10,32 @@ Number and register bear the names and registry ids of the published Linguist mo
 since its picklists lack some of them.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
 from exports.tbx.categories import Level
-from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register
-from termbase.sources import Certainty, Presence, SlipKind
+from termbase.entries import (
+    Analogue,
+    Entry,
+    Figure,
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    Ruling,
+    Term,
+)
+from termbase.fields import Declared, Items, Nested, fields_of
+from termbase.foreignnotes import ForeignNote
+from termbase.pages import Line, Page
+from termbase.people import Image, Person
+from termbase.redirects import Redirect
+from termbase.rulecodes import RuleCode
+from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
+from termbase.trials import Trial
 
 __all__ = ["ESCAPE", "MODULE_NAMESPACE", "OWN", "PLACES", "PREFIX", "Attribute", "OwnCategory", "Place"]
 
@@ -180,8 +198,6 @@ _OWN = (
         ),
     ),
 )  # fmt: skip
-OWN: Final[Mapping[str, OwnCategory]] = MappingProxyType({c.name: c for c in _OWN})
-"""Every data category of the private module, by name."""
 
 _HISTORY = "The file holds the record as it is; earlier states stay in the termbase and its backups."
 
@@ -345,5 +361,61 @@ _PLACES = (
     Place("verdict", "Verdicts and evidence", "", how="They are computed anew from what is in the file.",
           left_out=True),
 )  # fmt: skip
-PLACES: Final[Mapping[str, Place]] = MappingProxyType({p.path: p for p in _PLACES})
+_ROWS: Final = {p.path: p for p in _PLACES}
+_RECORDS: Final[Mapping[str, type]] = {
+    "entry": Entry, "term": Term, "analogue": Analogue, "figure": Figure, "ruling": Ruling,
+    "note": ForeignNote, "slip": Slip, "person": Person, "source": Source, "code": RuleCode, "image": Image,
+    "page": Page, "line": Line, "trial": Trial, "redirect": Redirect,
+}  # fmt: skip
+_ELEMENTS: Final = {
+    "analogue": "analogue", "figure": "figure", "ruling": "ruling", "note": "foreignNote", "slip": "slip",
+}  # fmt: skip
+"""Records that are one element of ours with attributes."""
+
+
+def _in_camel_case(name: str) -> str:
+    first, *others = name.split("_")
+    return first + "".join(word.capitalize() for word in others)
+
+
+def _place(record: str, field: Declared) -> Place:
+    """Where a field stands that no row names: an element or attribute of ours with its own name."""
+    path, label, tag = f"{record}.{field.name}", str(field.word).capitalize(), _in_camel_case(field.name)
+    if record in _ELEMENTS:
+        return Place(path, label, f"{PREFIX}:{_ELEMENTS[record]}", tag)
+    if record in ("entry", "term"):
+        return Place(path, label, f"{PREFIX}:{tag}")
+    return Place(path, label, f"item {field.name}")
+
+
+def _more_places() -> Iterator[tuple[Place, Declared]]:
+    for record, cls in _RECORDS.items():
+        for field in fields_of(cls):
+            whole = record in ("entry", *_ELEMENTS, "term") and isinstance(field.is_a, Items | Nested)
+            if f"{record}.{field.name}" not in _ROWS and not whole:
+                yield _place(record, field), field
+
+
+_MORE: Final = tuple(_more_places())
+PLACES: Final[Mapping[str, Place]] = MappingProxyType(_ROWS | {place.path: place for place, _ in _MORE})
 """Where every field of the record stands, by path."""
+
+
+def _own_categories() -> Iterator[OwnCategory]:
+    for category in _OWN:
+        more = tuple(
+            Attribute(place.attribute, field.words)
+            for place, field in _MORE
+            if place.attribute and place.tag == f"{PREFIX}:{category.name}"
+        )
+        yield replace(category, attributes=(*category.attributes, *more))
+    for place, field in _MORE:
+        record = place.path.partition(".")[0]
+        if record in ("entry", "term"):
+            element, level = ("termNote", _TERM) if record == "term" else ("admin", _CONCEPT)
+            name = place.tag.removeprefix(f"{PREFIX}:")
+            yield OwnCategory(name, element, (level,), f"{place.label}.", field.words)
+
+
+OWN: Final[Mapping[str, OwnCategory]] = MappingProxyType({c.name: c for c in _own_categories()})
+"""Every data category of the private module, by name."""
