@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from importlib import import_module
-from typing import Any
+from typing import ClassVar
 
 import click
 
@@ -14,49 +14,47 @@ __all__ = ["export", "import_", "source"]
 class _LateGroup(click.Group):
     """A group that knows in which module of `app.commands` each of its commands is."""
 
-    def __init__(self, *args: Any, modules: Mapping[str, str], **more: Any) -> None:
-        super().__init__(*args, **more)
-        self._modules = modules
+    modules: ClassVar[Mapping[str, str]]
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return sorted(self._modules)
+        return sorted(self.modules)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in self._modules:
+        if cmd_name not in self.modules:
             return None
         with without_collector():
-            import_module(f"app.commands.{self._modules[cmd_name]}")
+            import_module(f"app.commands.{self.modules[cmd_name]}")
         return self.commands[cmd_name]
 
 
-@click.group(
-    cls=_LateGroup,
-    modules={
-        "tbx": "exporting",
-        "csv": "tables",
-        "xlsx": "tables",
-        "skos": "linked",
-        "citations": "citations",
-    },
-)
+class _Exports(_LateGroup):
+    modules: ClassVar[Mapping[str, str]] = {
+        "tbx": "exporting", "csv": "tables", "xlsx": "tables", "skos": "linked", "citations": "citations",
+    }  # fmt: skip
+
+
+class _Imports(_LateGroup):
+    modules: ClassVar[Mapping[str, str]] = {
+        "tbx": "importing", "csv": "tables", "xlsx": "tables", "citations": "citations",
+    }  # fmt: skip
+
+
+class _Sources(_LateGroup):
+    modules: ClassVar[Mapping[str, str]] = {
+        "add": "sources", "list": "sources", "patterns": "sources", "remove": "sources", "cite": "citations",
+    }  # fmt: skip
+
+
+@click.group(cls=_Exports)
 def export() -> None:
     """Exchange files for other systems."""
 
 
-@click.group(
-    "import",
-    cls=_LateGroup,
-    modules={"tbx": "importing", "csv": "tables", "xlsx": "tables", "citations": "citations"},
-)
+@click.group("import", cls=_Imports)
 def import_() -> None:
     """Take files of other systems in; with --dry-run only look at what that would do."""
 
 
-@click.group(
-    cls=_LateGroup,
-    modules={
-        "add": "sources", "list": "sources", "patterns": "sources", "remove": "sources", "cite": "citations",
-    },
-)  # fmt: skip
+@click.group(cls=_Sources)
 def source() -> None:
     """Works that the record rests on."""

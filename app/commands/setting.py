@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, TypeVar
+from typing import TYPE_CHECKING, NoReturn, ParamSpec, Protocol, TypeVar
 
 import click
 import msgspec
@@ -43,7 +43,7 @@ class Seen(Protocol):
 class Command(click.Command):
     """A command that turns errors of the record into one clear message and exit status 2."""
 
-    def invoke(self, ctx: click.Context) -> Any:
+    def invoke(self, ctx: click.Context) -> object:
         """Run the command."""
         try:
             return super().invoke(ctx)
@@ -66,7 +66,7 @@ class Command(click.Command):
             )
 
 
-def _refuse(what: str, where: str, mend: str) -> None:
+def _refuse(what: str, where: str, mend: str) -> NoReturn:
     place = f"{where}: " if where else ""
     click.echo(f"wordhold: {place}{what}", err=True)
     if mend:
@@ -123,13 +123,13 @@ def opened(db: str, *, thorough: bool = False) -> Iterator[Store]:
         store.close()
 
 
-def print_json(name: str, **content: Any) -> None:
+def print_json(name: str, **content: object) -> None:
     """Print a document: `{"wordhold": name, ...}`, in UTF-8."""
     document = {"wordhold": name, **{field: _whole(value) for field, value in content.items()}}
     click.echo(msgspec.json.format(msgspec.json.encode(document, enc_hook=plain), indent=2).decode())
 
 
-def _whole(value: Any) -> Any:
+def _whole(value: object) -> object:
     """The same with every field of its records: one that was left out when a record was read from the store
     is its default there, and msgspec would leave it out again."""
     if is_dataclass(value) and not isinstance(value, type):

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -11,6 +10,7 @@ from app.commands.setting import Command, as_json_option, db_option, opened, per
 from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import by_label, remove_source, save_source
 from termbase.errors import BadInput
+from termbase.fields import changed_by
 from termbase.linepatterns.settings import read_pattern, write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.people import Termbase
@@ -40,7 +40,7 @@ __all__: list[str] = []
 @db_option
 @person_option
 def add(
-    label: str, pattern: str, headword: str, equivalent: str, kind: str, db: str, by: str, **fields: Any
+    label: str, pattern: str, headword: str, equivalent: str, kind: str, db: str, by: str, **texts: str
 ) -> None:
     """Add a source under a short LABEL.
 
@@ -49,8 +49,9 @@ def add(
     if (headword or equivalent) and not pattern:
         raise click.UsageError("Only a line pattern has these languages. Add --pattern.")
     with opened(db) as store, store.act(by, f"added the source {label}") as act:
-        text = _pattern_text(act.termbase(), pattern, headword, equivalent, fields["language"])
-        saved = save_source(act, Source(id="", label=label, kind=SourceKind(kind), pattern=text, **fields))
+        text = _pattern_text(act.termbase(), pattern, headword, equivalent, texts["language"])
+        bare = Source(id="", label=label, kind=SourceKind(kind), title="")
+        saved = save_source(act, changed_by(bare, texts, pattern=text))
     click.echo(f"Added {saved.id} ({saved.label}).")
 
 

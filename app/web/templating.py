@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from flask import Flask, g, request
 from jinja2 import StrictUndefined
@@ -164,18 +163,23 @@ def _addresses(app: Flask) -> Callable[..., str]:
     """`url_for` for templates, with a memory: a page has dozens of addresses, and building one is slow."""
     known: dict[Hashable, str] = {}
 
-    def url_for(endpoint: str, **values: Any) -> str:
+    def built(endpoint: str, anchor: str | None, external: bool | None, values: Mapping[str, object]) -> str:
+        return app.url_for(endpoint, _anchor=anchor, _method=None, _scheme=None, _external=external, **values)
+
+    def url_for(
+        endpoint: str, *, _anchor: str | None = None, _external: bool | None = None, **values: object
+    ) -> str:
         if endpoint == "static":
             fixed: Hashable = static_state()  # it may change while we run
         else:
             fixed = request.blueprint if endpoint.startswith(".") else ""
-        key = (request.script_root, endpoint, fixed, *values.items())
+        key = (request.script_root, endpoint, fixed, _anchor, *values.items())
         try:
             found = known.get(key)
         except TypeError:  # a list among the values
-            return app.url_for(endpoint, **values)
-        if found is None or "_external" in values:
-            found = app.url_for(endpoint, **values)
+            return built(endpoint, _anchor, _external, values)
+        if found is None or _external is not None:
+            found = built(endpoint, _anchor, _external, values)
             if len(known) >= MOST_ADDRESSES:
                 known.clear()
             known[key] = found

@@ -1,7 +1,5 @@
 """An entry as a dictionary article; the same page holds the form of the part that is being changed."""
 
-from typing import Any
-
 from flask import render_template, request
 
 from app.web import context
@@ -27,7 +25,7 @@ def show(entry_id: str) -> str:
     return article_page(context.reader(), entry_id, reading_for=reading_for)
 
 
-def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = EMPTY, **more: Any) -> str:
+def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = EMPTY, **more: object) -> str:
     """The page of an entry.
 
     Args:

@@ -1,7 +1,5 @@
 """Finding an entry while typing its name: for the field above every page, and for choosing one in a form."""
 
-from typing import Any
-
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -29,7 +27,7 @@ def find() -> str | Response:
 
 
 @blueprint.get("/choose")
-def choose() -> dict[str, Any]:
+def choose() -> dict[str, list[dict[str, str]]]:
     """Entries or (`what=name`) names for what was typed, to be chosen in a form."""
     reader = context.reader()
     names = request.args.get("what") == "name"

@@ -1,7 +1,6 @@
 """Making two entries one: a preview with what must be chosen; parting them again; old addresses lead on."""
 
 from dataclasses import dataclass
-from typing import Any
 
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -93,7 +92,7 @@ def part_again(gone_id: str) -> Response:
 def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str | tuple[str, int]:
     reader = context.reader()
     this = reader.get(Entry, entry_id)
-    values: dict[str, Any] = {"this": this, "form": form, "error": error, "other": None}
+    values: dict[str, object] = {"this": this, "form": form, "error": error, "other": None}
     typed = form.line("other")
     if not typed:
         alike = lookup.resembling(reader, [(t.text, t.language) for t in this.terms], limit=6)

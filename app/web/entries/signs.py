@@ -2,7 +2,6 @@
 
 import unicodedata
 from functools import lru_cache
-from typing import Any
 
 from flask import Response, jsonify, request
 
@@ -44,7 +43,7 @@ def modern() -> dict[str, str]:
     }
 
 
-def _told(tag: str, _interface: str) -> dict[str, Any]:
+def _told(tag: str, _interface: str) -> dict[str, object]:
     try:
         name = tags.display_name(tag, interface_language()) or tag
     except BadInput:

@@ -1,8 +1,5 @@
 """Taking slips from a source, one after another, and changing one."""
 
-from dataclasses import replace
-from typing import Any
-
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -13,6 +10,7 @@ from app.web.sources.naming import offers
 from app.web.sources.section import blueprint
 from termbase.acts.sources import remove_slip, save_slip
 from termbase.errors import BadInput, Conflict, Problems
+from termbase.fields import changed_by
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__: list[str] = []
@@ -155,16 +153,16 @@ def _read(form: Form, slip: Slip, problems: Problems) -> Slip:
         told = _("Say how the name is in the quotation.")
         problems.add(BadInput(told, where="presence", mend=_("Choose one of the list.")))
         presence = slip.presence.value
-    texts: dict[str, Any] = {name: form.text(name) for name in LINES}
-    return replace(
+    texts = {name: form.text(name) for name in LINES}
+    return changed_by(
         slip,
+        texts,
         kind=SlipKind(kind),
         certainty=Certainty(certainty),
         presence=Presence(presence),
         term_id=form.line("term"),
         version=problems.value(0, form.number, "version"),
         text=form.text("text"),
-        **texts,
     )
 
 

@@ -4,7 +4,7 @@ import ast
 from collections.abc import Iterator, Mapping
 from io import BytesIO
 from pathlib import Path
-from typing import IO, Any, Final
+from typing import IO, Final
 
 from babel.messages import Catalog, Message
 from babel.messages.extract import extract_from_dir
@@ -38,8 +38,8 @@ def calls(
                 yield node.lineno, node.func.id, texts, []
 
 
-METHODS: Final[list[tuple[str, Any]]] = [
-    ("**.py", calls),
+METHODS: Final = [
+    ("**.py", "app.web.translations.extracting:calls"),
     ("**/templates/**.html", "jinja2.ext:babel_extract"),
 ]
 PLURAL_FORMS: Final = {

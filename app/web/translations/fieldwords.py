@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import is_dataclass
-from typing import Any, get_args, get_type_hints
+from typing import get_args, get_type_hints
 
 from msgspec import Struct
 
@@ -40,7 +40,7 @@ def _fields(cls: type, seen: set[type]) -> Iterator[str]:
                 yield from _fields(inner, seen)
 
 
-def _types(hint: Any) -> Iterator[type]:
+def _types(hint: object) -> Iterator[type]:
     """The types that a type hint is made of."""
     if isinstance(hint, type) and not get_args(hint):
         yield hint
