@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Any
 
 from exports.tbx.categories import FIELDS
 from exports.tbx.reading.elements import Element
@@ -11,6 +10,7 @@ from exports.tbx.reading.faults import Unread, line_of
 from exports.tbx.reading.markup import local_name, whole_text
 from termbase import dates, tags
 from termbase.errors import BadInput
+from termbase.fields import changed_by
 from termbase.incoming import IncomingRecord
 from termbase.messages import message
 from termbase.people import Person, Role
@@ -223,7 +223,7 @@ def _label(found: _Object) -> str:
 
 
 def _source(found: _Object) -> Source:
-    values: dict[str, Any] = {}
+    values: dict[str, str] = {}
     styles, notes = [], []
     for kind, text in found.items:
         field = _ITEMS.get(kind, "")
@@ -239,7 +239,8 @@ def _source(found: _Object) -> Source:
     notes = [n for n in notes if n != label]
     values |= {"label": label[:200], "title": values.get("title") or label}
     values["note"] = "\n".join(filter(None, (values.get("note", ""), *notes)))
-    return Source(id=found.id, kind=kind, styles=tuple(styles), **values)
+    bare = Source(id=found.id, label="", kind=kind, title="", styles=tuple(styles))
+    return changed_by(bare, values)
 
 
 def _can_be(field: str, text: str) -> bool:

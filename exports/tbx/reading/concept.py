@@ -7,7 +7,7 @@ can be no entry here; what is said of it becomes slips that wait unsorted.
 
 import re
 from dataclasses import replace
-from typing import Any, Final, Protocol
+from typing import Final, Protocol
 
 from exports.tbx.categories import FIELDS
 from exports.tbx.nameset import NameSet
@@ -45,6 +45,7 @@ from exports.tbx.reading.quotations import Quotations
 from termbase import tags
 from termbase.entries import Definition, Entry, Origin, Relation, Status, Term
 from termbase.errors import BadInput
+from termbase.fields import changed_by
 from termbase.incoming import IncomingEntry, IncomingRecord
 from termbase.intake import take_entry
 from termbase.messages import joined, message
@@ -95,7 +96,7 @@ def read_concept(
 class _Concept:
     def __init__(self, file: ForeignHead, unread: Unread, element: Element, entry_id: str) -> None:
         self.file, self.unread, self.element, self.id = file, unread, element, entry_id
-        self.values: dict[str, Any] = {}
+        self.values: dict[str, object] = {}
         self.terms: list[Term] = []
         self.definitions: list[Definition] = []
         self.relations: list[Relation] = []
@@ -117,10 +118,10 @@ class _Concept:
         terms = tuple(replace(t, foreign_notes=tuple(self.kept.of_term.get(t.id, ()))) for t in terms)
         entry = Entry(
             self.id, terms=terms, definitions=tuple(self.definitions), relations=tuple(self.relations),
-            foreign_notes=tuple(self.kept.of_entry), **self.values,
+            foreign_notes=tuple(self.kept.of_entry),
         )  # fmt: skip
         try:
-            taken = take_entry(entry)
+            taken = take_entry(changed_by(entry, self.values))
         except BadInput as error:
             raise fault(error.what, self.element, error.where, mend=error.mend) from error
         return IncomingEntry(taken, tuple(self.quotations.slips), place)
@@ -260,7 +261,7 @@ class _Concept:
         if self._is_printed_form(parts, text, language):
             return
         term_id = section.get("id") or self._made_id()
-        values: dict[str, Any] = {}
+        values: dict[str, object] = {}
         self.kept.term_id = term_id
         for part in parts:
             if local_name(part) == "term":
@@ -268,8 +269,9 @@ class _Concept:
             else:
                 self._of_term(part, values, term_id)
         self.kept.term_id = ""
-        origin = values.pop("origin", None) or self.file.origin
-        self.terms.append(Term(term_id, text, language, origin, **values))
+        said = values.pop("origin", None)
+        origin = said if isinstance(said, Origin) else self.file.origin
+        self.terms.append(changed_by(Term(term_id, text, language, origin), values))
         for other in names[1:]:  # no grammar allows it, but no name is lost
             self.terms.append(Term(self._made_id(), line_text(other), language, origin))
 
@@ -289,7 +291,7 @@ class _Concept:
             if local_name(part) != "term":
                 self._keep(part, "")
 
-    def _of_term(self, part: Element, values: dict[str, Any], term_id: str) -> None:
+    def _of_term(self, part: Element, values: dict[str, object], term_id: str) -> None:
         name, main = main_of(part)
         text = line_text(main)
         closed = CLOSED.get(name)

@@ -5,11 +5,11 @@ anything in a document type of its own is refused; one that only names a documen
 is read without it.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final, Protocol
+from typing import Final, Protocol, runtime_checkable
 
 from lxml import etree
 
@@ -17,7 +17,7 @@ from exports.tbx.categories import CORE
 from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
 from exports.tbx.reading.markup import local_name
 from exports.tbx.reading.names import ENTRIES, HEADERS
-from exports.tbx.reading.wellformed import declaration_line, not_well_formed
+from exports.tbx.reading.wellformed import Logged, declaration_line, not_well_formed
 from termbase.errors import BadInput
 from termbase.messages import message
 
@@ -70,6 +70,21 @@ class Head:
     def is_own(self) -> bool:
         """Whether it is our own dialect, which says all."""
         return self.dialect == OWN_DIALECT and self.style == "dct" and not self.legacy
+
+
+class _Parser(Protocol):
+    """A parser that logs what is wrong."""
+
+    @property
+    def error_log(self) -> Iterable[Logged]: ...
+
+
+@runtime_checkable
+class _Declarations(Protocol):
+    """What a document type declares."""
+
+    def iterentities(self) -> Iterator[object]: ...
+    def iterelements(self) -> Iterator[object]: ...
 
 
 def open_tbx(path: Path, name: str = "") -> Head:
@@ -136,16 +151,17 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
 
 
 def _head(root: etree._Element, path: Path, name: str) -> Head:
-    document: Any = root.getroottree().docinfo  # the stubs know only half of it
-    line = declaration_line(path) if document.internalDTD is not None else None
-    if line or _declares_something(document.internalDTD):
+    document = root.getroottree().docinfo
+    declared: object = document.internalDTD  # None where there is none, whatever the stubs say
+    line = declaration_line(path) if declared is not None else None
+    if line or _declares_something(declared):
         raise BadInput(
             message("The file declares a document type or entities of its own; they are never read."),
             where=message("%(name)s, line %(line)s, DOCTYPE", name=name, line=line or 1),
             mend=message("Take the declarations out. %(mend)s", mend=MEND),
         )
     tag = root.tag
-    language, doctype = root.get(LANG) or "", bool(document.doctype)
+    language, doctype = root.get(LANG) or "", bool(getattr(document, "doctype", ""))
     says = {key: (root.get(key) or "")[:MOST_SHOWN] for key in ("type", "style", "dialect")}
     if tag == f"{_C}tbx":
         return Head(name, says["type"], says["style"], language, doctype=doctype)
@@ -182,8 +198,8 @@ def _head(root: etree._Element, path: Path, name: str) -> Head:
     )
 
 
-def _declares_something(found: Any) -> bool:
-    if found is None:
+def _declares_something(found: object) -> bool:
+    if not isinstance(found, _Declarations):
         return False
     return bool(next(found.iterentities(), None) or next(found.iterelements(), None))
 
@@ -229,12 +245,12 @@ def _look_round(place: etree._Element, allowed: frozenset[str], frame: Frame | N
 
 
 @contextmanager
-def told(path: Path, name: str) -> Iterator[list[Any]]:
+def told(path: Path, name: str) -> Iterator[list[_Parser]]:
     """Say of faults of the XML, and of those found on the way, in which file they are.
 
     The parser is put into the list that is given, since it alone knows the first of its faults.
     """
-    parsers: list[Any] = []
+    parsers: list[_Parser] = []
     try:
         yield parsers
     except etree.XMLSyntaxError as error:

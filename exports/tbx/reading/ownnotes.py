@@ -7,9 +7,8 @@ such a note is a note.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from enum import StrEnum
-from typing import Any, Final
+from typing import Final
 
 from exports.tbx.categories import FIELDS, OPEN
 from exports.tbx.escaping import xml_id
@@ -19,6 +18,7 @@ from exports.tbx.reading.markup import whole_text
 from termbase import dates, tags
 from termbase.entries import Form, Gender, Number, Origin, PartOfSpeech, Register
 from termbase.errors import BadInput
+from termbase.fields import changed_by
 from termbase.sources import Certainty, Presence, Slip, SlipKind, locator
 
 __all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing"]
@@ -56,7 +56,7 @@ def says_nothing(text: str) -> bool:
     return text in _OPEN
 
 
-def read_term_note(note: Element, values: dict[str, Any], language: str) -> bool:
+def read_term_note(note: Element, values: dict[str, object], language: str) -> bool:
     """Put the field of a term that a note holds into `values`; False where it holds none that can be read.
 
     Args:
@@ -71,7 +71,8 @@ def read_term_note(note: Element, values: dict[str, Any], language: str) -> bool
         label, colon, form = text.partition(": ")
         if not colon:
             return False
-        values["forms"] = (*values.get("forms", ()), Form(label, form))
+        earlier = values.get("forms")
+        values["forms"] = (*(earlier if isinstance(earlier, tuple) else ()), Form(label, form))
     elif name == "printed":
         values |= _printed(text, language)
     elif name in _CLOSED:
@@ -91,7 +92,7 @@ def read_slip_notes(holder: Element, slip: Slip, ids: NameSet) -> tuple[Slip, li
         slip: as far as it is read.
         ids: the ids of the file; a slip that is not in it cannot be one witness with this one.
     """
-    found: dict[str, Any] = {}
+    found: dict[str, object] = {}
     read = []
     for note in holder:
         name, text = _labelled(note, _SLIP)
@@ -110,7 +111,7 @@ def read_slip_notes(holder: Element, slip: Slip, ids: NameSet) -> tuple[Slip, li
         else:
             found[name] = text
         read.append(note)
-    return replace(slip, **found), read
+    return changed_by(slip, found), read
 
 
 def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:

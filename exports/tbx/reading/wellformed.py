@@ -1,15 +1,16 @@
 """What is wrong with a file as XML, in words; and what it declares before its root."""
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, Final
+from typing import Final, Protocol
 from xml.parsers import expat
 
 from exports.tbx.reading.faults import MEND
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 
-__all__ = ["declaration_line", "not_well_formed"]
+__all__ = ["Logged", "declaration_line", "not_well_formed"]
 
 # Numbers of libxml2 (xmlerror.h, xmlParserErrors), from memory and by trying.
 _EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING, _LIMIT = 4, 32, 81, 114
@@ -18,7 +19,25 @@ _UTF_32: Final = (b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")
 _START: Final = 200
 
 
-def not_well_formed(path: Path, name: str, faults: list[Any], otherwise: tuple[str, int | None]) -> BadInput:
+class Logged(Protocol):
+    """A fault that the parser logged.
+
+    Attributes:
+        type: libxml2's number for it.
+        level_name: `WARNING`, `ERROR` or `FATAL`.
+        line: where.
+        message: what, in English.
+    """
+
+    type: int
+    level_name: str
+    line: int
+    message: str
+
+
+def not_well_formed(
+    path: Path, name: str, faults: Sequence[Logged], otherwise: tuple[str, int | None]
+) -> BadInput:
     """The first fault of a parse, with its line and how to mend it.
 
     Args:
