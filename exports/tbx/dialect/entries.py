@@ -5,7 +5,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from operator import itemgetter
-from typing import Any
 
 import msgspec
 
@@ -43,8 +42,10 @@ _MOST_KEPT = 2_000
 _SLIP_FIELDS = attributes_of("slip")
 _EMPTY_SLIP: Row = KINDS["slip"].to_row(Slip("", "", "", version=1))
 _PLAIN_SLIP = tuple(_EMPTY_SLIP[name] for name in _SLIP_FIELDS)
-_decode = msgspec.json.Decoder().decode
-Part = Sequence[Any]  # a row: whatever the columns of its table hold
+_decode = msgspec.json.Decoder(dict[str, object]).decode
+_decode_forms = msgspec.json.Decoder(list[dict[str, str]]).decode
+_decode_signature = msgspec.json.Decoder(dict[str, str]).decode
+Part = Sequence[object]  # a row: whatever the columns of its table hold
 
 
 @lru_cache(maxsize=1024)
@@ -90,7 +91,7 @@ class EntryWriter:
         self._written_by = itemgetter(*(entry[name] for name in _WRITTEN_BY))
         # What comes again and again is put together once.
         self._fragments: dict[tuple[str | None, ...], str] = {}
-        self._abouts: dict[tuple[Any, ...], str] = {}
+        self._abouts: dict[tuple[object, ...], str] = {}
         self._transacted: dict[tuple[str, ...], str] = {}
 
     def render(self, batch: EntryBatch) -> str:
@@ -145,7 +146,8 @@ class EntryWriter:
         out.append(text)
 
     def _relations(self, out: list[str], relations: Iterable[Part]) -> None:
-        for _, kind, target in relations:
+        for _, kind, to in relations:
+            target = _text(to)
             if self.written(target):
                 start = f'<basic:crossReference target="{xml_id("entry", target)}">'
                 out.append(f"{start}{kind}</basic:crossReference>\n")
@@ -165,16 +167,17 @@ class EntryWriter:
         """Write those that no section can hold, and the order if it is lost; the others by language."""
         if not definitions:
             return {}
-        if len(definitions) == 1 and definitions[0][1] in sections:
-            return {definitions[0][1]: definitions}
+        if len(definitions) == 1 and (language := _text(definitions[0][1])) in sections:
+            return {language: definitions}
         by_language: defaultdict[str, list[Part]] = defaultdict(list)
         apart = []
         for definition in definitions:
-            if definition[1] in sections:
-                by_language[definition[1]].append(definition)
+            language = _text(definition[1])
+            if language in sections:
+                by_language[language].append(definition)
             else:
                 apart.append(definition)
-                self._definition(out, definition, definition[1])
+                self._definition(out, definition, language)
         standing = [*apart, *(d for tag in sections for d in by_language.get(tag, ()))]
         # By place, not by value: two definitions may be alike.
         order = {id(d): n for n, d in enumerate(standing)}
@@ -184,7 +187,7 @@ class EntryWriter:
         return by_language
 
     def _definition(self, out: list[str], definition: Part, apart: str) -> None:
-        _, language, text, source_id = definition
+        language, text, source_id = map(_text, definition[1:])
         first = f"<basic:definition>{content(text)}</basic:definition>\n"
         if apart or language == "":
             tag = f"<wh:definitionLanguage>{content(language)}</wh:definitionLanguage>\n"
@@ -246,15 +249,15 @@ class EntryWriter:
     def _rare_fields(self, out: list[str], term: Part) -> None:
         _, _, _, forms, printed = self._term(term)
         if printed or term[self._printed_language]:
-            more = _attributes((("language", term[self._printed_language]),))
+            more = _attributes((("language", _text(term[self._printed_language])),))
             out.append(f"<wh:printed{more}>{content(printed)}</wh:printed>\n")
         if forms != "[]":
-            for form in _decode(forms):
+            for form in _decode_forms(forms):
                 out.append(f'<wh:form label="{attribute(form["label"])}">{content(form["text"])}</wh:form>\n')
         for field, place, start, end in self._free:
             if value := term[place]:
                 out += (start, content(word_of(field, value)), end)
-        out.append(written_notes(term[self._foreign_notes]))
+        out.append(written_notes(_text(term[self._foreign_notes])))
 
     def _write_slip(self, out: list[str], slip: Part) -> None:
         slip_id, source_id, text, note = self._slip(slip)
@@ -269,7 +272,7 @@ class EntryWriter:
 
 
 @lru_cache(maxsize=4096)
-def _slip_fields(fields: tuple[Any, ...]) -> str:
+def _slip_fields(fields: tuple[object, ...]) -> str:
     """The start of what a slip holds, each field an attribute that differs from what a new slip has."""
     told = [
         (attribute_name, word_of(field_of(Slip, name), value))
@@ -309,10 +312,12 @@ class _PartWriter:
     def rows(self, out: list[str], rows: Iterable[Part]) -> None:
         """Write some of them."""
         for row in rows:
-            target = f' target="{xml_id(self._target[0], row[self._target[1]])}"' if self._target else ""
+            target = (
+                f' target="{xml_id(self._target[0], _text(row[self._target[1]]))}"' if self._target else ""
+            )
             more = _attributes((said, word_of(field, row[at])) for said, field, at in self._told)
-            first = f"<{self._tag}{target}{more}>{content(row[self._text])}</{self._tag}>\n"
-            source = row[self._source] if self._source is not None else None
+            first = f"<{self._tag}{target}{more}>{content(_text(row[self._text]))}</{self._tag}>\n"
+            source = _text(row[self._source]) if self._source is not None else ""
             out += ("<descripGrp>\n", first, self._sources[source], "</descripGrp>\n") if source else (first,)
 
 
@@ -320,7 +325,7 @@ def _order(out: list[str], terms: Sequence[Part], sections: Mapping[str, Sequenc
     if len(sections) < 2 or len(sections) == len(terms):
         return
     if [term for those in sections.values() for term in those] != terms:
-        ids = " ".join(xml_id("term", term[1]) for term in terms)
+        ids = " ".join(xml_id("term", _text(term[1])) for term in terms)
         out.append(f"<wh:termOrder>{ids}</wh:termOrder>\n")
 
 
@@ -339,19 +344,19 @@ def _closed_fields(values: Mapping[str, str | None]) -> str:
     return "".join(out)
 
 
-def _said_of_concept(fields: Mapping[str, Any]) -> str:
+def _said_of_concept(fields: Mapping[str, object]) -> str:
     out = []
     for field in _CLOSED_ABOUT:
         if (word := fields[field]) is not None:
             start, end = _tags(PLACES[f"entry.{field}"].tag)
             out.append(f"{start}{word}{end}")
     if fields["technique"] is not None:
-        out.append(_technique(fields["technique"]))
+        out.append(_technique(_text(fields["technique"])))
     for name in _FREE_ABOUT:
         if value := fields[name]:
             start, end = _tags(PLACES[f"entry.{name}"].tag)
             out.append(f"{start}{content(word_of(field_of(Entry, name), value))}{end}")
-    out.append(written_notes(fields["foreign_notes"]))
+    out.append(written_notes(_text(fields["foreign_notes"])))
     for field, tag in (
         ("language_reading", "wh:languageReading"),
         ("practice_reading", "wh:practiceReading"),
@@ -366,32 +371,37 @@ def _technique(column: str) -> str:
     profile = _decode(column)
     out = []
     for name, value in profile.items():
-        if name == "names":
+        if name == "names" and isinstance(value, list):
             out += [f'<wh:technique point="{NAME}">{content(text)}</wh:technique>\n' for text in value]
         elif name == "note":
-            out += [f'<wh:technique point="{NOTE}">{content(value)}</wh:technique>\n'] if value else []
-        elif name in ("right", "left"):
+            out += [f'<wh:technique point="{NOTE}">{content(_text(value))}</wh:technique>\n'] if value else []
+        elif name in ("right", "left") and isinstance(value, dict):
             out += [_said(f"{name}.{point}", said) for point, said in value.items() if said is not None]
-        elif value is not None:
+        elif isinstance(value, dict):
             out.append(_said(name, value))
     return "".join(out) or "<wh:technique/>\n"
 
 
-def _said(point: str, said: Mapping[str, Any]) -> str:
+def _said(point: str, said: Mapping[str, object]) -> str:
     value = said["value"]
     if isinstance(value, bool):
         text = "yes" if value else "no"
     else:
-        text = "; ".join(value) if isinstance(value, list) else value
-    more = _attributes((("point", point), ("basis", said["basis"]), ("ref", said["ref"])))
+        text = "; ".join(value) if isinstance(value, list) else _text(value)
+    more = _attributes((("point", point), ("basis", _text(said["basis"])), ("ref", _text(said["ref"]))))
     return f"<wh:technique{more}>{content(text)}</wh:technique>\n"
 
 
 @lru_cache(maxsize=1024)
 def _reading(tag: str, column: str) -> str:
-    signature = _decode(column)
+    signature = _decode_signature(column)
     more = _attributes((name, signature.get(name)) for name in ("by", "on", "reopened"))
     return f"<{tag}{more}/>\n" if more else ""
+
+
+def _text(value: object) -> str:
+    """What a column of text holds; empty where it holds nothing."""
+    return value if isinstance(value, str) else ""
 
 
 def _attributes(pairs: Iterable[tuple[str, str | None]]) -> str:

@@ -1,7 +1,7 @@
 """Notes from elsewhere in TBX-Wordhold, written and read: one element each, where it stood."""
 
 from collections.abc import Iterable, Mapping
-from typing import Any, Final
+from typing import Final
 
 import msgspec
 from lxml import etree
@@ -18,7 +18,7 @@ _ATTRIBUTES: Final[Mapping[str, str]] = {
     for path, place in PLACES.items()
     if path.startswith("note.") and place.attribute
 }
-_decode = msgspec.json.Decoder(list[dict[str, Any]]).decode
+_decode = msgspec.json.Decoder(list[dict[str, str]]).decode
 
 
 def written_notes(column: str) -> str:
@@ -26,7 +26,7 @@ def written_notes(column: str) -> str:
     return "".join(_written(note) for note in _decode(column)) if column != "[]" else ""
 
 
-def _written(note: Mapping[str, Any]) -> str:
+def _written(note: Mapping[str, str]) -> str:
     pairs: Iterable[tuple[str, str]] = ((name, note.get(field, "")) for field, name in _ATTRIBUTES.items())
     more = "".join(f' {name}="{attribute(value)}"' for name, value in pairs if value or name == "category")
     return f"<wh:foreignNote{more}>{content(note.get('text', ''))}</wh:foreignNote>\n"

@@ -12,7 +12,7 @@ from dataclasses import MISSING, dataclass, fields
 from enum import Enum
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 import msgspec
 
@@ -122,7 +122,8 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
         BadItem: an item is not known, stands there twice, or holds what its field cannot.
     """
     by_item = {field.item: field for field in _fields(section)}
-    values: dict[str, Any] = {"id": record_id}
+    values: dict[str, object] = {"id": record_id}
+    lists: dict[str, list[object]] = {}
     for kind, text in items:
         if not kind and not text:
             continue
@@ -133,7 +134,7 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
         if f"{section.kind}.{field.name}" in DATES and (wrong := fault_of_date(text)):
             raise BadItem(kind, wrong)
         if field.how in ("list", "json list"):
-            values.setdefault(field.name, []).append(value)
+            lists.setdefault(field.name, []).append(value)
         elif field.name in values:
             raise BadItem(kind, message("It stands there twice."))
         else:
@@ -141,7 +142,7 @@ def read_object(section: Section, record_id: str, items: Sequence[tuple[str, str
     if "version" in section.cls.__dataclass_fields__:
         values.setdefault("version", 1)
     try:
-        return msgspec.convert(values, section.cls)
+        return msgspec.convert({**values, **lists}, section.cls)
     except msgspec.ValidationError as error:
         what, _, path = str(error).partition(" - at `$.")
         name = path.partition("`")[0].partition("[")[0]
@@ -172,20 +173,20 @@ def _item(section: Section, field: Declared) -> str:
     return (place.tag == "wh:slip" and place.attribute) or field.name.removesuffix("_id")
 
 
-def _texts(how: How, value: Any) -> list[str]:
-    if how in ("list", "json list"):
+def _texts(how: How, value: object) -> list[str]:
+    if isinstance(value, tuple):
         members = value if how == "list" else [msgspec.json.encode(v).decode() for v in value]
         return [content(_word(member)) for member in members]
+    if isinstance(value, bytes):
+        return [base64.b64encode(value).decode()]
     if how == "flag":
         return ["yes" if value else "no"]
     if how == "json":
         return [content(msgspec.json.encode(value).decode())]
-    if how == "bytes":
-        return [base64.b64encode(value).decode()]
     return [content(_word(value))]
 
 
-def _word(value: Any) -> str:
+def _word(value: object) -> str:
     return str(value.value) if isinstance(value, Enum) else str(value)
 
 

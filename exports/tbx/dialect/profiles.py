@@ -3,13 +3,14 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from functools import lru_cache
-from typing import Any, Final, cast, get_args, get_origin, get_type_hints
+from typing import Final, get_args, get_origin, get_type_hints
 
 import msgspec
 from lxml import etree
 
 from exports.tbx.dialect.characters import kept, text_of
 from exports.tbx.reading.faults import fault
+from termbase.fields import changed_by
 from termbase.messages import message
 from termbase.technique import Hand, Profile, Said
 
@@ -26,8 +27,8 @@ def read_profile(points: Iterable[etree._Element]) -> Profile:
     Raises:
         BadInput: there is no such point, or a value is none of those it can have.
     """
-    hands: dict[str, dict[str, Any]] = {"right": {}, "left": {}}
-    values: dict[str, Any] = {}
+    hands: dict[str, dict[str, Said[object]]] = {"right": {}, "left": {}}
+    values: dict[str, object] = {}
     names: list[str] = []
     for element in points:
         point = element.get("point")
@@ -37,15 +38,19 @@ def read_profile(points: Iterable[etree._Element]) -> Profile:
             values["note"] = text_of(element)
         elif point:
             hand, dot, name = point.partition(".")
-            (hands[hand] if dot else values)[name if dot else point] = _said(element, point)
-    values |= {name: Hand(**parts) for name, parts in hands.items() if parts}
-    return Profile(**values, names=tuple(names))
+            said = _said(element, point)
+            if dot:
+                hands[hand][name] = said
+            else:
+                values[point] = said
+    values |= {name: changed_by(Hand(), parts) for name, parts in hands.items() if parts}
+    return changed_by(Profile(), values, names=tuple(names))
 
 
 @lru_cache
-def _types() -> Mapping[str, Any]:
+def _types() -> Mapping[str, type[Said[object]]]:
     """The type of what is said of every point of a profile."""
-    found: dict[str, Any] = {}
+    found: dict[str, type[Said[object]]] = {}
     for prefix, cls in (("", Profile), ("right.", Hand), ("left.", Hand)):
         hints = get_type_hints(cls)
         for field in fields(cls):
@@ -55,7 +60,7 @@ def _types() -> Mapping[str, Any]:
     return found
 
 
-def _said(element: etree._Element, point: str) -> Said[Any]:
+def _said(element: etree._Element, point: str) -> Said[object]:
     kind = _types().get(point)
     if kind is None:
         raise fault(message("“%(point)s” is no point of a technique.", point=point), element, "point")
@@ -68,7 +73,7 @@ def _said(element: etree._Element, point: str) -> Said[Any]:
         value = text.split("; ") if text else []
     said = {"value": value, "basis": element.get("basis", ""), "ref": kept(element.get("ref", ""))}
     try:
-        return cast("Said[Any]", msgspec.convert(said, kind))
+        return msgspec.convert(said, kind)
     except msgspec.ValidationError as error:
         what = message("“%(text)s” cannot be said of it: %(error)s.", text=text, error=error)
         raise fault(what, element, point) from error

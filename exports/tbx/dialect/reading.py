@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from enum import StrEnum
-from typing import Any, Final, TypeVar, cast
+from typing import Final, TypeVar, cast
 
 import msgspec
 from lxml import etree
@@ -32,7 +32,7 @@ from termbase.entries import (
     Signature,
     Term,
 )
-from termbase.fields import Date, Declared, Member, field_of, fields_of
+from termbase.fields import Date, Declared, Member, changed_by, field_of, fields_of
 from termbase.messages import message
 from termbase.sources import Slip
 
@@ -110,8 +110,8 @@ class _EntryReader:
         self.element = element
         self.file_name = file_name
         self.unread = unread
-        self.values: dict[str, Any] = {}
-        self.lists: dict[str, list[Any]] = {}
+        self.values: dict[str, object] = {}
+        self.lists: dict[str, list[object]] = {}
         self.apart: list[Definition] = []
         self.points: list[Element] | None = None
         self.slips: list[Slip] = []
@@ -123,7 +123,7 @@ class _EntryReader:
         if not name:
             raise fault(message("The entry has no id."), element, "id")
         entry_id = record_id("entry", name)
-        terms: list[dict[str, Any]] = []  # made records all at once: that takes half the time
+        terms: list[dict[str, object]] = []  # made records all at once: that takes half the time
         in_sections: list[Definition] = []
         for child in element:
             tag = child.tag
@@ -143,9 +143,8 @@ class _EntryReader:
             entry_id,
             terms=self._in_order(msgspec.convert(terms, tuple[Term, ...])),
             definitions=self._definitions([*self.apart, *in_sections]),
-            **values,
         )
-        return entry, tuple(self.slips)
+        return changed_by(entry, values), tuple(self.slips)
 
     # ---- the concept as a whole
 
@@ -239,7 +238,9 @@ class _EntryReader:
 
     # ---- languages and terms
 
-    def _section(self, section: Element, terms: list[dict[str, Any]], definitions: list[Definition]) -> None:
+    def _section(
+        self, section: Element, terms: list[dict[str, object]], definitions: list[Definition]
+    ) -> None:
         tag = section.get(_LANG) or ""
         language = tag
         here: list[Element] = []
@@ -260,10 +261,10 @@ class _EntryReader:
             else:
                 self._unknown(child)
 
-    def _term(self, section: Element, language: str) -> dict[str, Any] | None:
+    def _term(self, section: Element, language: str) -> dict[str, object] | None:
         term_id = record_id("term", section.get("id") or "")
-        values: dict[str, Any] = {}
-        text: Any = _NOT_SAID
+        values: dict[str, object] = {}
+        text: str | None = None
         forms = []
         for child in section:
             tag = child.tag
@@ -285,15 +286,15 @@ class _EntryReader:
                 forms.append(Form(kept(child.get("label") or ""), _text(child)))
             else:
                 self._of_term(child, values)
-        if not term_id or text is _NOT_SAID or "origin" not in values:
-            missing = "id" if not term_id else "term" if text is _NOT_SAID else "origin"
+        if not term_id or text is None or "origin" not in values:
+            missing = "id" if not term_id else "term" if text is None else "origin"
             raise fault(message("The term section lacks something that it needs."), section, missing)
         if forms:
             values["forms"] = tuple(forms)
         values |= {"id": term_id, "text": text, "language": language}
         return values
 
-    def _of_term(self, child: Element, values: dict[str, Any]) -> None:
+    def _of_term(self, child: Element, values: dict[str, object]) -> None:
         tag = child.tag
         free = _TERM_FREE.get(tag)
         if free is not None:
@@ -302,7 +303,8 @@ class _EntryReader:
             values["printed"] = _text(child)
             values["printed_language"] = kept(child.get("language") or "")
         elif tag == _FOREIGN_NOTE:
-            values["foreign_notes"] = (*values.get("foreign_notes", ()), read_note(child))
+            earlier = values.get("foreign_notes")
+            values["foreign_notes"] = (*(earlier if isinstance(earlier, tuple) else ()), read_note(child))
         elif tag != _LANGUAGE_TAG:
             self._unknown(child)
 
@@ -312,7 +314,8 @@ class _EntryReader:
         if not name or context is None or context.tag != _CONTEXT:
             self._unknown(group)
             return
-        source, values = "", {}
+        source = ""
+        values: dict[str, object] = {}
         for child in list(group)[1:]:
             if child.tag == _SOURCE:
                 source = record_id("source", child.get("target") or "")
@@ -426,8 +429,8 @@ def _plain_value(field: Declared, text: str, element: Element) -> str | int | bo
         raise fault(message("“%(text)s” is no number.", text=text), element, field.name) from error
 
 
-def _slip_values(element: Element) -> dict[str, Any]:
-    values: dict[str, Any] = {}
+def _slip_values(element: Element) -> dict[str, object]:
+    values: dict[str, object] = {}
     for name, value in cast("dict[str, str]", element.attrib).items():
         field, text = _SLIP_ATTRIBUTES.get(name), kept(value)
         if field is None:
