@@ -2,15 +2,17 @@
 
 from collections.abc import Iterator
 
+from exports.tbx.wording import Wording
 from termbase import dates
 from termbase.articles import Article, Judged, Library
 from termbase.cautions import hurt_notices, own_cautions
-from termbase.entries import Entry, Term
+from termbase.entries import Entry, Signature, Term, reopened_said
 from termbase.foreignnotes import ForeignNote, heading
 from termbase.judging import Change, Reason, say
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of
 from termbase.sources import Slip, locator
+from termbase.trials import Trial
 
 __all__ = ["article_text", "cautions_text", "verdict_text"]
 
@@ -47,46 +49,127 @@ def cautions_text(entry: Entry) -> list[str]:
 
 def _from_elsewhere(note: ForeignNote) -> str:
     """A note from elsewhere, marked as what it is."""
-    state = f"accepted by {note.accepted_by}" if note.accepted else "not accepted for printing"
-    return f"[{heading(note)}; {state}] {note.words()}"
+    signed = _signed(note.accepted_by, note.accepted_on)
+    state = f"accepted by {signed}" if note.accepted else "not accepted for printing"
+    spoken = note.text_language or note.language
+    return f"[{heading(note)}{f'; {spoken}' if spoken else ''}; {state}] {note.words()}"
 
 
 def _article_lines(article: Article, library: Library) -> Iterator[str]:
-    entry = article.entry
+    entry, wording = article.entry, Wording(library)
     if library.termbase.notice:
         yield f"[{library.termbase.notice}]"
     topic = entry.topic.value if entry.topic else "no topic"
     yield f"{entry.id}  {name_of(article, library)}  ({topic}; {'ready' if entry.ready else 'draft'})"
     for definition in entry.definitions:
-        yield f"  {definition.language}: {definition.text}"
+        yield f"  {definition.language}: {definition.text}{_from(definition.source_id, library)}"
     for term in entry.terms:
         yield _term_line(term, article)
+        if term.usage_note:
+            yield f"      usage: {term.usage_note}"
         for slip in article.slips[term.id]:
-            yield f"      “{slip.text}” ({_where(slip, library)})"
+            yield f"      {_slip(slip, library)}"
         yield from (f"      {_from_elsewhere(note)}" for note in term.foreign_notes)
-    yield from (f"  {_from_elsewhere(note)}" for note in entry.foreign_notes)
+    yield from _told_of_entry(entry, wording, library)
     for related in article.related:
         heads = ", ".join(t.text for t in related.heads)
         yield f"  {related.kind}: {related.entry_id} {heads}"
+    yield from (f"  word-list line {line.id}: {line.text}" for line in article.lines)
     yield f"  mechanic: {article.mechanic.words}; practice: {article.practice.words}"
     for notice in hurt_notices(article.trials):
         yield f"  {notice}"
     if entry.technique is not None:
+        yield f"  technique: {wording.technique(entry.technique)}"
         yield from cautions_text(entry)
-    for trial in article.trials:
-        told = (trial.outcome.value, trial.change, trial.safety, trial.injuries or "injuries not stated")
-        yield f"  tried {trial.date}: {'; '.join(filter(None, told))}"
+    yield from (f"  {_trial(trial, library)}" for trial in article.trials)
     for judged in article.judged:
         yield verdict_text(judged, full=True)
+    yield f"  read for language: {_reading(entry.language_reading)}"
+    yield f"  read for practice: {_reading(entry.practice_reading)}"
+    yield f"  made {_signed(entry.created_by, entry.created_on)}; " + (
+        f"changed {_signed(entry.changed_by, entry.changed_on)}; version {entry.version}"
+    )
+
+
+def _told_of_entry(entry: Entry, wording: Wording, library: Library) -> Iterator[str]:
+    """The notes of an entry, what living styles call it, and its pictures."""
+    if entry.usage_note:
+        yield f"  usage: {entry.usage_note}"
+    if entry.editor_note:
+        yield f"  editor's note, never printed: {entry.editor_note}"
+    yield from (f"  {_from_elsewhere(note)}" for note in entry.foreign_notes)
+    for analogue in entry.analogues:
+        yield f"  elsewhere: {wording.analogue(analogue, _label(analogue.source_id, library))}"
+    for figure in entry.figures:
+        told = wording.figure(figure, _label(figure.source_id, library))
+        yield f"  picture {figure.image_id}: {told}"
 
 
 def _term_line(term: Term, article: Article) -> str:
-    closed = (term.part_of_speech, term.gender, term.number, term.status)
-    grammar = ", ".join(str(value) for value in closed if value is not None)
-    printed = f", printed {term.printed}" if term.printed else ""
+    closed = (term.part_of_speech, term.gender, term.number, term.status, term.type, term.register)
+    grammar = ", ".join(filter(None, (*(str(value) for value in closed if value is not None), term.region)))
+    said = f" /{term.pronunciation}/" if term.pronunciation else ""
+    tag = f" ({term.printed_language})" if term.printed_language else ""
+    printed = f", printed {term.printed}{tag}" if term.printed else ""
     forms = "".join(f", {f.label} {f.text}" for f in term.forms)
     evidence = article.names[term.id].words
-    return f"  {term.language}  {term.text}  {grammar}{forms}{printed} [{term.origin.alone}; {evidence}]"
+    return (
+        f"  {term.language}  {term.text}{said}  {grammar}{forms}{printed} [{term.origin.alone}; {evidence}]"
+    )
+
+
+def _slip(slip: Slip, library: Library) -> str:
+    """The quotation, where it stands, and what the slip says of it."""
+    there = f"name {slip.presence.words}" if slip.presence else ""
+    told = (
+        slip.kind.alone,
+        slip.certainty.alone,
+        there,
+        slip.name and f"as “{slip.name}”",
+        slip.place and f"at {slip.place}",
+        slip.joined_to and f"one witness with {slip.joined_to}",
+        "a witness of its own" if slip.apart else "",
+        slip.image_id and f"picture {slip.image_id}",
+        slip.note and f"note: {slip.note}",
+    )
+    return f"{slip.id}  “{slip.text}” ({_where(slip, library)}) [{'; '.join(filter(None, told))}]"
+
+
+def _trial(trial: Trial, library: Library) -> str:
+    """What was tried, how it went, and whether anyone was hurt."""
+    codes = {code.id: code.name for code in library.codes}
+    told = (
+        trial.outcome.value,
+        trial.change,
+        trial.place and f"at {trial.place}",
+        trial.people and f"by {trial.people}",
+        trial.code_id and f"under {codes.get(trial.code_id, trial.code_id)}",
+        trial.holds and f"holds: {trial.holds}",
+        trial.done and f"done: {trial.done}",
+        trial.safety,
+        trial.injuries or "injuries not stated",
+        f"pictures: {', '.join(trial.image_ids)}" if trial.image_ids else "",
+    )
+    return f"tried {trial.date}: {'; '.join(filter(None, told))}"
+
+
+def _reading(reading: Signature) -> str:
+    if reading.signed:
+        return _signed(reading.by, reading.on)
+    return f"open; {reopened_said(reading.reopened)}" if reading.reopened else "open"
+
+
+def _signed(by: str, on: str) -> str:
+    return ", ".join(filter(None, (by, on))) or "not stated"
+
+
+def _label(source_id: str, library: Library) -> str:
+    source = library.sources.get(source_id)
+    return source.label if source else source_id
+
+
+def _from(source_id: str, library: Library) -> str:
+    return f" ({_label(source_id, library)})" if source_id else ""
 
 
 def _where(slip: Slip, library: Library) -> str:

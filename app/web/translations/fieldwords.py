@@ -34,6 +34,8 @@ def _fields(cls: type, seen: set[type]) -> Iterator[str]:
         return
     seen.add(cls)
     for name, hint in get_type_hints(cls).items():
+        if name == "_":  # the mark of a dataclass before its keyword-only fields
+            continue
         yield name
         for inner in _types(hint):
             if is_dataclass(inner) or issubclass(inner, Struct):

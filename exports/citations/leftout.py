@@ -1,0 +1,25 @@
+"""What lists of sources leave out, by format, and why."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from exports.citations.exchange import FormatName
+from exports.losses import BOOKKEEPING, Because, because
+from termbase.messages import message
+
+__all__ = ["LEFT_OUT"]
+
+_OTHERS: Final = (
+    message("The file holds the sources only."),
+    ("termbase", "person", "entry", "slip", "trial", "code", "page", "line", "image", "redirect"),
+)
+_KEY: Final = (message("The format has a key of its own, made of the label."), ("source.id",))
+_PATTERN: Final = (message("It serves only to read its pages here."), ("source.pattern",))
+_VERSION: Final = (BOOKKEEPING, ("source.version",))
+
+LEFT_OUT: Final[Mapping[FormatName, Because]] = {
+    "csl-json": because(_OTHERS, _VERSION),
+    "bibtex": because(_OTHERS, _VERSION, _KEY, _PATTERN),
+    "ris": because(_OTHERS, _VERSION, _KEY, _PATTERN),
+}
+"""By format."""

@@ -1,0 +1,66 @@
+"""What the printed glossary, the cards, the book for screens and the site leave out, and why."""
+
+from typing import Final
+
+from exports.losses import BOOKKEEPING, EDITORS, HERE, IN_BACKUP, Because, because
+from termbase.messages import message
+
+__all__ = ["BOOK", "CARDS", "SITE"]
+
+_WORKSHOP: Final = message("It says how the work was done here, which a reader does not need.")
+_FOR_VERDICTS: Final = message("It serves the verdicts, which say what follows from it.")
+_STANDS_THERE: Final = message(
+    "The quotation, its source and its date are printed; this is beside them in the record."
+)
+_TRIED: Final = message(
+    "The outcome, changes, safety and injuries of a trial are printed; how it was set up is not."
+)
+_TEXT: Final = message("The text is printed; of what language it is the reader sees.")
+_NO_ROOM: Final = message("A card has room for the figure, the names, one quotation and the verdicts.")
+
+_KEPT: Final = (
+    BOOKKEEPING,
+    ("termbase.version", "entry.version", "person.version", "source.version", "code.version", "slip.version",
+     "trial.version", "term.id", "term.sort_text", "source.id", "slip.id", "trial.id", "source.pattern"),
+)  # fmt: skip
+_PRIVATE: Final = (EDITORS, ("entry.editor_note", "slip.note", "source.note", "code.note"))
+_OURS: Final = (HERE, ("note.accepted_by", "note.accepted_on"))
+_WORK: Final = (
+    _WORKSHOP,
+    ("entry.created_by", "entry.created_on", "entry.changed_by", "entry.changed_on", "reading", "person",
+     "source.styles", "said.basis", "said.ref", "technique.names", "technique.note", "slip.apart",
+     "slip.presence", "slip.term_id"),
+)  # fmt: skip
+_OF_PROFILE: Final = (_FOR_VERDICTS, ("hand.also", "hand.essential", "technique.left_form"))
+_OF_SLIPS: Final = (_STANDS_THERE, ("slip.name", "slip.place"))
+_OF_TRIALS: Final = (_TRIED, ("trial.place", "trial.people", "trial.holds", "trial.done", "trial.image_ids"))
+_LANGUAGES: Final = (
+    _TEXT, ("term.printed_language", "note.language", "note.text_language", "analogue.language"),
+)  # fmt: skip
+_PAGES: Final = (IN_BACKUP, ("page", "line"))
+_MERGED: Final = (IN_BACKUP, ("redirect",))
+_EVERY: Final = (_KEPT, _PRIVATE, _OURS, _WORK, _OF_PROFILE, _OF_SLIPS, _OF_TRIALS, _LANGUAGES, _PAGES)
+
+BOOK: Final[Because] = because(*_EVERY, _MERGED)
+"""On paper and for screens (EPUB)."""
+
+SITE: Final[Because] = because(
+    *_EVERY,
+    (IN_BACKUP, ("redirect.entry", "redirect.beside", "redirect.made", "redirect.folded",
+                 "redirect.trial_ids", "redirect.line_ids", "redirect.pointed", "redirect.redirect_ids",
+                 "redirect.by", "redirect.version")),
+)  # fmt: skip
+"""On the site; an entry that was merged leaves a notice there."""
+
+CARDS: Final[Because] = because(
+    *_EVERY,
+    _MERGED,
+    (_NO_ROOM, ("termbase.licence", "termbase.rights", "termbase.vernaculars", "entry.topic",
+                "entry.usage_note",
+                "entry.foreign_notes", "definition", "relation", "analogue", "code.place", "code.period",
+                "code.clauses", "code.sources", "source.title", "source.author", "source.editor",
+                "source.container", "source.publisher", "source.place", "source.issued", "source.pages",
+                "source.archive", "source.shelfmark", "source.url", "source.kind", "trial.date",
+                "trial.change", "trial.safety", "trial.outcome", "trial.code_id")),
+)  # fmt: skip
+"""On cards."""

@@ -1,0 +1,33 @@
+"""What TBX leaves out, and why."""
+
+from typing import Final
+
+from exports.losses import BOOKKEEPING, EDITORS, HERE, IN_BACKUP, NO_ADDRESS, WHO_WAS_THERE, Because, because
+from termbase.messages import message
+
+__all__ = ["BASIC", "WHOLE"]
+
+BASIC: Final[Because] = because(
+    (BOOKKEEPING, ("termbase.id", "termbase.version", "entry.version", "person.version", "source.version",
+                   "code.version", "slip.version", "trial.id", "trial.version", "line.id", "line.page_id",
+                   "line.position", "line.first", "line.parsed", "line.corrected", "line.state",
+                   "line.reason",
+                   "line.version")),
+    (EDITORS, ("entry.editor_note",)),
+    (HERE, ("note.accepted_by", "note.accepted_on")),
+    (message("TBX-Basic has no place for it."), ("note.file",)),
+    (WHO_WAS_THERE, ("trial.people",)),
+    (NO_ADDRESS, ("figure.image_id", "slip.image_id", "trial.image_ids", "image")),
+    (message("It serves only to read its pages here."), ("source.pattern",)),
+    (message("Those that a verdict rests on are told in its note."), ("code.clauses",)),
+    (message("Lines that became entries are told in a note there."), ("page",)),
+    (IN_BACKUP, ("redirect",)),
+)  # fmt: skip
+"""TBX-Basic, in both styles."""
+
+WHOLE: Final[Because] = because(
+    (message("It is the same everywhere."), ("termbase.id",)),
+    (message("The file holds the record as it is; earlier states stay in the termbase and its backups."),
+     ("termbase.version",)),
+)  # fmt: skip
+"""TBX-Wordhold, which holds the whole record."""

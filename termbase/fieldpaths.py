@@ -1,0 +1,122 @@
+"""The fields of the record by their paths, as tables about fields name them: `term.gender`.
+
+A field can be named from the record down (`entry.terms.gender`) or from any part on the way (`term.gender`):
+the first names one place, the second every place where such a part stands. What is said of a path holds of
+all below it, unless that is named itself.
+"""
+
+import dataclasses
+import re
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from functools import cache, cached_property
+from types import UnionType
+from typing import Annotated, Final, TypeVar, Union, get_args, get_origin, get_type_hints
+
+import msgspec
+
+from termbase.entries import Entry, Signature
+from termbase.foreignnotes import ForeignNote
+from termbase.rulecodes import RuleCode
+from termbase.technique import Profile
+
+__all__ = ["FieldPath", "field_hints", "is_part", "parts_of", "paths_of", "word_of"]
+
+_WORDS: Final[dict[type, str]] = {
+    RuleCode: "code", ForeignNote: "note", Signature: "reading", Profile: "technique",
+}  # fmt: skip
+_CAPITAL: Final = re.compile(r"(?<=[a-z])(?=[A-Z])")
+
+
+@dataclass(frozen=True)
+class FieldPath:
+    """A field, from the record down.
+
+    Attributes:
+        steps: each class on the way with the name of its field; the field itself is the last.
+    """
+
+    steps: tuple[tuple[type, str], ...]
+
+    def __str__(self) -> str:
+        return self.names[0]
+
+    def under(self, cls: type, name: str) -> "FieldPath":
+        """A field of the part that this field holds."""
+        return FieldPath((*self.steps, (cls, name)))
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """All its names: from the record down, then from each part on the way.
+
+        What stands in a copy of an entry that another record keeps has only the first.
+        """
+        fields = [name for _, name in self.steps]
+        whole = any(cls is Entry for cls, _ in self.steps[1:])
+        own = self.steps[:1] if whole else self.steps
+        return tuple(".".join((word_of(cls), *fields[n:])) for n, (cls, _) in enumerate(own))
+
+    def covered_by(self, paths: Collection[str]) -> str:
+        """The path among these that names this field or something it stands in; empty where none does.
+
+        One that names it more closely comes first.
+        """
+        for name in self.names:
+            while name:
+                if name in paths:
+                    return name
+                name = name.rpartition(".")[0]
+        return ""
+
+
+def word_of(cls: type) -> str:
+    """What paths call a class: `Term` is `term`, `FoldedName` is `folded_name`."""
+    return _WORDS.get(cls) or _CAPITAL.sub("_", cls.__name__).lower()
+
+
+def is_part(hint: object) -> bool:
+    """Whether a type is a record or part of one: it has fields of its own."""
+    bare = get_origin(hint) or hint
+    return isinstance(bare, type) and (dataclasses.is_dataclass(bare) or issubclass(bare, msgspec.Struct))
+
+
+@cache
+def field_hints(part: object) -> dict[str, object]:
+    """The types of the fields of a part, in their order; those of a generic one as it is filled in."""
+    bare = get_origin(part) or part
+    assert isinstance(bare, type)
+    hints: dict[str, object] = get_type_hints(bare)
+    names = (
+        [f.name for f in dataclasses.fields(bare)]
+        if dataclasses.is_dataclass(bare)
+        else list(getattr(bare, "__struct_fields__"))  # noqa: B009 - of every msgspec.Struct
+    )
+    filled = dict(zip(getattr(bare, "__parameters__", ()), get_args(part), strict=False))
+    return {name: filled.get(hints[name], hints[name]) for name in names}
+
+
+def parts_of(hint: object) -> Iterator[object]:
+    """The parts that a field of this type holds: through unions, tuples and annotations."""
+    if is_part(hint):
+        yield hint
+    elif get_origin(hint) in (UnionType, Union, tuple, Annotated):
+        for inner in get_args(hint):
+            if not isinstance(inner, TypeVar):
+                yield from parts_of(inner)
+
+
+def paths_of(cls: type) -> Iterator[FieldPath]:
+    """Every field of a record that holds no parts, and those of its parts, in their order."""
+    for name, hint in field_hints(cls).items():
+        yield from _paths(FieldPath(((cls, name),)), hint)
+
+
+def _paths(path: FieldPath, hint: object) -> Iterator[FieldPath]:
+    parts = list(parts_of(hint))
+    if not parts:
+        yield path
+    for part in parts:
+        bare = get_origin(part) or part
+        assert isinstance(bare, type)
+        for name, inner in field_hints(part).items():
+            yield from _paths(path.under(bare, name), inner)

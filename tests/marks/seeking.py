@@ -1,0 +1,101 @@
+"""Which fields of the marked termbase stand in an output."""
+
+import base64
+import re
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import update
+
+from exports.glossary.pictures import scaled
+from termbase.articles import Library
+from termbase.fieldpaths import FieldPath
+from termbase.people import Image
+from termbase.store import Act, Store
+from termbase.store.rows import KINDS
+from tests.marks.filling import Filled, emptied_for, filled
+from tests.marks.outputs import Output, text_of
+
+__all__ = ["Bench"]
+
+_WORD = re.compile(r"(?<![0-9a-z])(?:[0-9a-f]{16}|[a-z]?[0-9]{4,5}|qz[b-w]{3}x)(?![0-9])")
+
+
+class _Enough(Exception):
+    """Ends an act, so that nothing of it stays."""
+
+
+class Bench:
+    """An empty termbase, filled anew for each output and each choice."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.base = filled()
+        self.store = Store.create(str(folder / "marked.sqlite"), self.base.termbase, by="Nia")
+        self._as_it_is: dict[tuple[str, tuple[str, ...]], bytes] = {}
+
+    @contextmanager
+    def library(self, records: Filled) -> Iterator[Library]:
+        """A termbase of these records, of which nothing stays."""
+        try:
+            with self.store.act("Nia", "filled it") as act:
+                self._fill(act, records)
+                yield Library(act)
+                raise _Enough
+        except _Enough:
+            pass
+
+    def _fill(self, act: Act, records: Filled) -> None:
+        mapped = KINDS["termbase"]
+        act.connection.execute(update(mapped.table).values(mapped.to_row(records.termbase)))
+        records.write(act)
+        act.flush()
+
+    def content(self, output: Output, empty: tuple[str, ...] = ()) -> bytes:
+        """What the output holds of the record as it is filled first."""
+        if (output.name, empty) not in self._as_it_is:
+            with self.library(filled(empty=empty)) as library:
+                self._as_it_is[output.name, empty] = output.write(library, self.folder)
+        return self._as_it_is[output.name, empty]
+
+    def found(self, output: Output) -> set[FieldPath]:
+        """The fields of which a mark stands in the output."""
+        content = self.content(output)
+        words = set(_WORD.findall(text_of(content)))
+        found = {path for path, marks in self.base.marks.items() if any(_sign(m) in words for m in marks)}
+        if any(data in content for image in self.base.images for data in _looks(image)):
+            found.add(DATA)
+        return found
+
+    @property
+    def fields(self) -> set[FieldPath]:
+        """Every field that is looked for."""
+        return {*self.base.marks, DATA}
+
+    def emptied(self, output: Output, choices: Collection[FieldPath]) -> tuple[str, ...]:
+        """What is left empty while these choices are tried in an output."""
+        return () if output.judged else next((emptied_for(path) for path in choices), ())
+
+    def differing(self, outputs: Collection[Output], choices: Collection[FieldPath]) -> set[str]:
+        """The outputs that are others when these choices are."""
+        found = set()
+        for empty in {self.emptied(output, choices) for output in outputs}:
+            these = [output for output in outputs if self.emptied(output, choices) == empty]
+            as_it_is = {output.name: self.content(output, empty) for output in these}
+            with self.library(filled(choices, empty)) as library:
+                found |= {o.name for o in these if o.write(library, self.folder) != as_it_is[o.name]}
+        return found
+
+
+DATA = FieldPath(((Image, "data"),))
+
+
+def _looks(image: Image) -> tuple[bytes, ...]:
+    """The bytes of a picture as outputs have them: as they are, as text, as a JPEG for readers."""
+    return image.data, base64.b64encode(image.data), scaled(image)
+
+
+def _sign(mark: str) -> str:
+    """A mark as it is looked for: of a day, its year."""
+    return mark[:4] if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", mark) else mark

@@ -1,0 +1,140 @@
+"""Every field of every record is found in every output, or stands in the table of what that leaves out.
+
+A field that is added to a record is found here without an edit: it fails until each output shows it or says
+why not. What stands there and is found fails too, so that the tables stay true.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import pytest
+
+from exports.backup import restore, write_backup
+from exports.tbx import read_tbx, write_tbx
+from termbase.entries import Entry, Term
+from termbase.fieldpaths import FieldPath, paths_of
+from termbase.incoming import take_in
+from termbase.people import Termbase
+from termbase.store import Act, Reader, Store
+from termbase.store.rows import KINDS, kind_of
+from termbase.store.writing import PREFIX
+from tests.marks.filling import CONSTANT, Filled, filled
+from tests.marks.outputs import OUTPUTS
+from tests.marks.seeking import DATA, Bench
+
+SEARCHED = [name for name, output in OUTPUTS.items() if output.searched]
+CHOSEN = [name for name, output in OUTPUTS.items() if output.chosen]
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
+    made = Bench(tmp_path_factory.mktemp("marks"))
+    yield made
+    made.store.close()
+
+
+def told(paths: set[FieldPath]) -> list[str]:
+    """Fields as a table would name them, the shortest way."""
+    return sorted({path.names[-1] for path in paths})
+
+
+def test_every_field_of_every_record_has_a_mark_or_is_a_choice() -> None:
+    marked = filled()
+    every = {path for kind in KINDS.values() for path in paths_of(kind.cls)}
+    without = every - {*marked.marks, *marked.choices, DATA}
+
+    assert {path for path in without if not path.covered_by(CONSTANT)} == set()
+
+
+@pytest.mark.parametrize("name", SEARCHED)
+def test_every_mark_is_found_or_left_out_with_a_reason(name: str, bench: Bench) -> None:
+    output = OUTPUTS[name]
+    found = bench.found(output)
+
+    assert told({p for p in bench.fields - found if not p.covered_by(output.left_out)}) == []
+    assert told({p for p in found if p.covered_by(output.left_out)}) == []
+
+
+@pytest.mark.parametrize("name", CHOSEN)
+def test_what_is_left_out_makes_no_difference(name: str, bench: Bench) -> None:
+    output = OUTPUTS[name]
+    left: dict[tuple[str, ...], set[FieldPath]] = defaultdict(set)
+    for paths in bench.base.groups.values():
+        if paths[0].covered_by(output.left_out):
+            left[bench.emptied(output, paths)].update(paths)
+
+    assert [told(paths) for paths in left.values() if bench.differing([output], paths)] == []
+
+
+@pytest.mark.parametrize("group", [*filled().groups])
+def test_each_choice_makes_a_difference_where_it_is_not_left_out(group: str, bench: Bench) -> None:
+    paths = bench.base.groups[group]
+    held = [OUTPUTS[n] for n in CHOSEN if not paths[0].covered_by(OUTPUTS[n].left_out)]
+
+    assert bench.differing(held, paths) == {output.name for output in held}
+
+
+@pytest.mark.parametrize("name", OUTPUTS)
+def test_each_row_of_a_table_is_a_field_and_gives_a_reason(name: str, bench: Bench) -> None:
+    left_out = OUTPUTS[name].left_out
+    every = {path for kind in KINDS.values() for path in paths_of(kind.cls)}
+    covering = {path.covered_by(left_out) for path in every}
+
+    assert sorted(set(left_out) - covering) == []
+    assert all(left_out.values())
+
+
+@pytest.mark.parametrize("other", [False, True], ids=["as filled", "other choices"])
+def test_a_backup_gives_back_every_record_as_it_was(other: bool, bench: Bench, tmp_path: Path) -> None:
+    records = filled(bench.base.choices if other else ())
+    with bench.library(records) as library:
+        assert isinstance(library.reader, Act)
+        for kind, record_id in ids_given(records):
+            library.reader.count_past(kind, record_id)
+        library.reader.flush()
+        write_backup(library.reader, tmp_path / "kept.zip", made_on="2026-03-01")
+    restore(tmp_path / "kept.zip", str(tmp_path / "again.sqlite"))
+    again = Store.open(str(tmp_path / "again.sqlite"))
+
+    with again.read() as reader:
+        assert reader.termbase() == records.termbase
+        assert everything(reader) == by_class(records.records)
+    again.close()
+
+
+@pytest.mark.parametrize("other", [False, True], ids=["as filled", "other choices"])
+def test_our_own_dialect_gives_back_every_record_as_it_was(other: bool, bench: Bench, tmp_path: Path) -> None:
+    records = filled(bench.base.choices if other else ())
+    with bench.library(records) as library:
+        write_tbx(library, tmp_path / "whole.tbx", dialect="wordhold")
+    again = Store.create(str(tmp_path / "again.sqlite"), Termbase("Another"), by="Nia")
+    with again.act("Nia", "took it in") as act:
+        take_in(act, read_tbx(tmp_path / "whole.tbx"))
+
+    with again.read() as reader:
+        assert everything(reader) == by_class(records.records)
+    again.close()
+
+
+def ids_given(records: Filled) -> Iterator[tuple[str, str]]:
+    """The ids of records and names, with their kind, for the counters of the store."""
+    terms = [term for record in records.records if isinstance(record, Entry) for term in record.terms]
+    for record in (*records.records, *terms):
+        kind = "term" if isinstance(record, Term) else kind_of(type(record))
+        if kind in PREFIX:
+            yield kind, str(getattr(record, "id"))  # noqa: B009
+
+
+def by_class(records: Iterable[object]) -> dict[type, dict[str, object]]:
+    """Records by class and id."""
+    found: dict[type, dict[str, object]] = {}
+    for record in records:
+        found.setdefault(type(record), {})[str(getattr(record, "id"))] = record  # noqa: B009
+    return found
+
+
+def everything(reader: Reader) -> dict[type, dict[str, object]]:
+    """Every record but that of the termbase."""
+    kinds = (mapped.cls for kind, mapped in KINDS.items() if kind != "termbase")
+    return by_class(record for cls in kinds for record in reader.all(cls))
