@@ -7,13 +7,17 @@ and a column of places; nothing here has to change for it.
 Source of CATEGORIES: ISO 30042:2019 and the module descriptions Min and Basic of its dialect TBX-Basic.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import Final, Literal
 
-from termbase.entries import Gender, PartOfSpeech, Status, TermType
+from termbase.entries import Entry, Gender, PartOfSpeech, Status, Term, TermType
+from termbase.fields import Count, Declared, Flag, Member, Text, fields_of
+from termbase.people import Person
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip, Source
 
 __all__ = [
     "CATEGORIES",
@@ -27,6 +31,7 @@ __all__ = [
     "Field",
     "Level",
     "Module",
+    "noted_fields",
 ]
 
 Module = Literal["min", "basic"]
@@ -274,8 +279,8 @@ _FIELDS = (
     _noted("term.register", "Register", "termSec"),
     _carried("term.region", "Region", "geographicalUsage"),
     _noted("term.usage_note", "Usage", "termSec"),
-    _carried("term.type", "Type", "termType", _TYPES),
     _carried("term.status", "Status", "administrativeStatus", _STATUSES),
+    _carried("term.type", "Type", "termType", _TYPES),
     _noted("term.sort_text", "Sorted as", "termSec"),
     _carried("slip.id", "Slip", "descripGrp"),
     _carried("slip.source_id", "Source of the slip", "source"),
@@ -332,5 +337,34 @@ _FIELDS = (
     _left_out("entry.terms", "Entry without a term", "TBX wants a term in every entry."),
     _left_out("page", "Word-list page", "Lines that became entries are told in a note there."),
 )
-FIELDS: Final[Mapping[str, Field]] = MappingProxyType({f.path: f for f in _FIELDS})
+_ROWS: Final = {f.path: f for f in _FIELDS}
+_NOTED_AT: Final[Mapping[str, tuple[type, str]]] = {
+    "entry": (Entry, Level.CONCEPT), "term": (Term, Level.TERM), "slip": (Slip, "descripGrp"),
+}  # fmt: skip
+
+
+def _more_fields() -> Iterator[Field]:
+    """Fields that no row names: in a note behind their word, and items of the objects of the back matter."""
+    for record, (cls, place) in _NOTED_AT.items():
+        for field in fields_of(cls):
+            plain = isinstance(field.is_a, Text | Member | Flag | Count)
+            if plain and f"{record}.{field.name}" not in _ROWS:
+                yield _noted(f"{record}.{field.name}", str(field.word).capitalize(), place)
+    for record, cls in (("person", Person), ("source", Source), ("code", RuleCode)):
+        for field in fields_of(cls):
+            if f"{record}.{field.name}" not in _ROWS:
+                yield _item(f"{record}.{field.name}", str(field.word).capitalize(), field.name)
+
+
+FIELDS: Final[Mapping[str, Field]] = MappingProxyType(_ROWS | {f.path: f for f in _more_fields()})
 """Where each field of the record goes, by path."""
+
+
+def noted_fields(record: str) -> tuple[Declared, ...]:
+    """The fields of a name, a slip or an entry that stand in a note of their own, in the order of FIELDS."""
+    cls, place = _NOTED_AT[record]
+    by_name = {field.name: field for field in fields_of(cls)}
+    names = (
+        p.removeprefix(f"{record}.") for p, f in FIELDS.items() if f.fate is Fate.NOTED and f.place == place
+    )
+    return tuple(by_name[name] for name in names if name in by_name)

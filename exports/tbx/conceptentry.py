@@ -1,6 +1,6 @@
 """Concept entries: what holds of the concept as a whole, then its language sections."""
 
-from exports.tbx.categories import OPEN, Level
+from exports.tbx.categories import OPEN, Level, noted_fields
 from exports.tbx.context import UNDETERMINED, WORDS_LANGUAGE, Context, is_english, safe_tag
 from exports.tbx.escaping import web_address, xml_id
 from exports.tbx.foreignnotes import NoteWriter
@@ -10,9 +10,14 @@ from exports.tbx.wording import Wording
 from termbase import dates
 from termbase.articles import Article, Related
 from termbase.entries import Analogue, Definition, Figure, Ruling, Signature, Term
+from termbase.fields import Nested
 from termbase.trials import Trial
 
 __all__ = ["ConceptEntries"]
+
+
+_PLAIN_NOTES = tuple(field for field in noted_fields("entry") if not isinstance(field.is_a, Nested))
+"""Fields of an entry that stand in a note as they are."""
 
 
 class ConceptEntries:
@@ -174,7 +179,9 @@ class ConceptEntries:
         for line in article.lines:
             context.note(out, notes, "line.text", line.text)
             context.tally.left_out["line.id"] += 1
-        context.note(out, notes, "entry.usage_note", entry.usage_note)
+        for field in _PLAIN_NOTES:
+            if value := getattr(entry, field.name):
+                context.note(out, notes, f"entry.{field.name}", "yes" if value is True else str(value))
         context.note(out, notes, "entry.language_reading", _reading(entry.language_reading))
         context.note(out, notes, "entry.practice_reading", _reading(entry.practice_reading))
 

@@ -2,19 +2,34 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from operator import attrgetter
 
-from exports.tbx.categories import FIELDS, OTHER, Level
+from exports.tbx.categories import FIELDS, OTHER, Level, noted_fields
 from exports.tbx.context import Context, is_english
 from exports.tbx.escaping import xml_id
 from exports.tbx.foreignnotes import NoteWriter
 from termbase.entries import Term
 from termbase.evidence import Evidence
+from termbase.fields import fields_of
 from termbase.sources import Slip, locator
 
 __all__ = ["TermSections"]
 
-_IN_PICKLISTS = ("part_of_speech", "gender", "status", "type")
-_IN_NOTES = ("origin", "number", "register")
+_NOTED = noted_fields("term")
+_IN_PICKLISTS = tuple(
+    p.removeprefix("term.") for p, f in FIELDS.items() if f.values and p.startswith("term.")
+)
+_IN_NOTES = tuple(field.name for field in _NOTED if field.members)
+_FREE = tuple(field for field in _NOTED if not field.members and field.name not in ("printed", "forms"))
+_free = attrgetter(*(field.name for field in _FREE))
+_common = attrgetter(*_IN_PICKLISTS, *_IN_NOTES)
+_SLIP_NOTES = sorted(noted_fields("slip"), key=lambda field: field.name not in ("kind", "certainty"))
+"""Fields of a slip that are notes: first what the quotation does with the name, and how sure it is."""
+_WHEREABOUTS = tuple(
+    field.name
+    for field in fields_of(Slip)
+    if (row := FIELDS[f"slip.{field.name}"]).place == "source" and row.path != "slip.source_id"
+)
 
 
 @dataclass(slots=True)
@@ -79,12 +94,10 @@ class TermSections:
             context.note(out, notes, "term.printed", _printed(term))
         for form in term.forms:
             context.note(out, notes, "term.forms", f"{form.label}: {form.text}")
-        if term.pronunciation:
-            context.note(out, notes, "term.pronunciation", term.pronunciation)
-        if term.usage_note:
-            context.note(out, notes, "term.usage_note", term.usage_note)
-        if term.sort_text:
-            context.note(out, notes, "term.sort_text", term.sort_text)
+        values = _free(term)
+        if any(values):
+            for field, value in zip(_FREE, values, strict=True):
+                context.note(out, notes, f"term.{field.name}", _word(value))
         out.append("</termSec>\n")
 
     def write_printed(self, out: list[str], term: Term) -> None:
@@ -110,10 +123,7 @@ class TermSections:
                 tally.noted[path] += kind.uses
 
     def _kind(self, term: Term, language: str) -> _Kind:
-        key = (
-            term.part_of_speech, term.gender, term.status, term.type, term.origin, term.number, term.register,
-            is_english(language),
-        )  # fmt: skip
+        key = (*_common(term), is_english(language))
         found = self._kinds.get(key)
         if found is None:
             found = self._kinds[key] = self._new_kind(term, language)
@@ -155,18 +165,9 @@ class TermSections:
         if where:
             out += (", ", escape(where))
         out.append(self._end_of_source)
-        context.note(out, notes, "slip.kind", slip.kind)
-        context.note(out, notes, "slip.certainty", slip.certainty)
-        for path, value in (
-            ("slip.name", slip.name),
-            ("slip.place", slip.place),
-            ("slip.note", slip.note),
-            ("slip.joined_to", slip.joined_to),
-            ("slip.apart", "yes" if slip.apart else ""),
-            ("slip.presence", slip.presence.value),
-        ):
-            if value:
-                context.note(out, notes, path, value)
+        for field in _SLIP_NOTES:
+            if value := getattr(slip, field.name):
+                context.note(out, notes, f"slip.{field.name}", _word(value))
         out.append("</descripGrp>\n")
         self._count(slip)
 
@@ -181,18 +182,19 @@ class TermSections:
         carried, left_out = self.context.tally.carried, self.context.tally.left_out
         for path in ("slip.id", "slip.source_id", "slip.text", "slip.term_id"):
             carried[path] += 1
-        for path, value in (
-            ("slip.page", slip.page),
-            ("slip.column", slip.column),
-            ("slip.line", slip.line),
-            ("slip.item", slip.item),
-            ("slip.date", slip.date),
-        ):
-            if value:
-                carried[path] += 1
+        for name in _WHEREABOUTS:
+            if getattr(slip, name):
+                carried[f"slip.{name}"] += 1
         if slip.image_id:
             left_out["slip.image_id"] += 1
         left_out["slip.version"] += 1
+
+
+def _word(value: object) -> str:
+    """A value as it stands in a note; empty for none and for no."""
+    if value in (None, False):
+        return ""
+    return "yes" if value is True else str(value)
 
 
 def _taken(term: Term) -> frozenset[str]:

@@ -10,34 +10,27 @@ from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from typing import Final
 
-from exports.tbx.categories import FIELDS, OPEN
+from exports.tbx.categories import FIELDS, OPEN, OTHER, noted_fields
 from exports.tbx.escaping import xml_id
 from exports.tbx.nameset import NameSet
 from exports.tbx.reading.elements import Element, category
 from exports.tbx.reading.markup import whole_text
 from termbase import dates, tags
-from termbase.entries import Form, Gender, Number, Origin, PartOfSpeech, Register
+from termbase.entries import Form, Term
 from termbase.errors import BadInput
-from termbase.fields import changed_by
-from termbase.sources import Certainty, Presence, Slip, SlipKind, locator
+from termbase.fields import Count, Declared, Flag, Reference, changed_by, fields_of
+from termbase.sources import Slip, locator
 
 __all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing"]
 
-_CLOSED: Final[Mapping[str, type[StrEnum]]] = {
-    "origin": Origin, "number": Number, "register": Register, "part_of_speech": PartOfSpeech,
-    "gender": Gender, "kind": SlipKind, "certainty": Certainty, "presence": Presence,
-}  # fmt: skip
-_TERM: Final = {
-    FIELDS[f"term.{name}"].label: name
-    for name in (
-        "origin", "number", "register", "part_of_speech", "gender", "pronunciation", "usage_note",
-        "sort_text", "forms", "printed",
-    )
-}  # fmt: skip
-_SLIP: Final = {
-    FIELDS[f"slip.{name}"].label: name
-    for name in ("kind", "certainty", "name", "presence", "place", "note", "joined_to", "apart")
-}
+_OTHERWISE: Final = tuple(
+    field
+    for field in fields_of(Term)
+    if field.members and OTHER in (FIELDS[f"term.{field.name}"].values or {}).values()
+)
+"""Fields whose picklist has no word for some values; the note says which."""
+_TERM: Final = {FIELDS[f"term.{field.name}"].label: field for field in (*noted_fields("term"), *_OTHERWISE)}
+_SLIP: Final = {FIELDS[f"slip.{field.name}"].label: field for field in noted_fields("slip")}
 _COMPUTED: Final = f"{FIELDS['evidence.name'].label}: "
 _OPEN: Final = tuple(
     f"{FIELDS[f'entry.{name}'].label}: {OPEN}" for name in ("language_reading", "practice_reading")
@@ -64,23 +57,21 @@ def read_term_note(note: Element, values: dict[str, object], language: str) -> b
         values: fields of the term, to which it is added.
         language: of the term.
     """
-    name, text = _labelled(note, _TERM)
-    if not name or not text:
+    field, text = _labelled(note, _TERM)
+    if field is None or not text:
         return False
-    if name == "forms":
+    if field.name == "forms":
         label, colon, form = text.partition(": ")
         if not colon:
             return False
         earlier = values.get("forms")
         values["forms"] = (*(earlier if isinstance(earlier, tuple) else ()), Form(label, form))
-    elif name == "printed":
+    elif field.name == "printed":
         values |= _printed(text, language)
-    elif name in _CLOSED:
-        if text not in _CLOSED[name]._value2member_map_:
-            return False
-        values[name] = _CLOSED[name](text)
     else:
-        values[name] = text
+        if (value := _value(field, text)) is None:
+            return False
+        values[field.name] = value
     return True
 
 
@@ -95,21 +86,16 @@ def read_slip_notes(holder: Element, slip: Slip, ids: NameSet) -> tuple[Slip, li
     found: dict[str, object] = {}
     read = []
     for note in holder:
-        name, text = _labelled(note, _SLIP)
-        if not name or name in found:
+        field, text = _labelled(note, _SLIP)
+        if field is None or field.name in found:
             continue
-        if name in _CLOSED:
-            if text not in _CLOSED[name]._value2member_map_:
-                continue
-            found[name] = _CLOSED[name](text)
-        elif name == "apart":
-            found[name] = text == "yes"
-        elif name == "joined_to":
+        if isinstance(field.is_a, Reference) and field.is_a.to == "slip":
             if xml_id("slip", text) not in ids:
                 continue
-            found[name] = xml_id("slip", text)
-        else:
-            found[name] = text
+            text = xml_id("slip", text)
+        if (value := _value(field, text)) is None:
+            continue
+        found[field.name] = value
         read.append(note)
     return changed_by(slip, found), read
 
@@ -135,12 +121,23 @@ def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
     return found if not rest and again == text else None
 
 
-def _labelled(note: Element, fields: Mapping[str, str]) -> tuple[str, str]:
-    """The field that a note names, and what it says of it; empty where it names none of these."""
+def _labelled(note: Element, fields: Mapping[str, Declared]) -> tuple[Declared | None, str]:
+    """The field that a note names, and what it says of it; None where it names none of these."""
     if category(note) != "note" or note.get("target"):
-        return "", ""
+        return None, ""
     label, colon, text = whole_text(note).partition(": ")
-    return (fields.get(label, ""), text) if colon else ("", "")
+    return (fields.get(label), text) if colon else (None, "")
+
+
+def _value(field: Declared, text: str) -> str | int | bool | StrEnum | None:
+    """What a note says of a field; None where that cannot be its value."""
+    if field.members:
+        return field.members(text) if text in field.words else None
+    if isinstance(field.is_a, Flag):
+        return text == "yes"
+    if isinstance(field.is_a, Count):
+        return int(text) if text.isascii() and text.isdigit() else None
+    return text
 
 
 def _printed(text: str, language: str) -> Iterator[tuple[str, str]]:
