@@ -3,12 +3,15 @@
 import errno
 import ipaddress
 import socket
+import time
 from collections.abc import Callable
 from contextlib import suppress
+from threading import Thread
 
 from waitress.server import BaseWSGIServer, MultiSocketServer, create_server
 
 from app.web import Settings, create_app
+from app.web.workspace import Workspace, workspace
 from termbase.errors import BadInput
 
 __all__ = ["address", "is_loopback", "own_names", "serve"]
@@ -16,6 +19,7 @@ __all__ = ["address", "is_loopback", "own_names", "serve"]
 EVERYWHERE = ("", "0.0.0.0", "::", "[::]")
 PORTS = 65536
 THREADS = 8
+SWEEP_SECONDS = 600
 SLACK = (
     1024 * 1024
 )  # the server's limit is a little above the app's, so that the app itself refuses, in words
@@ -33,11 +37,18 @@ def serve(
         ready: called once with the address to open, as soon as it answers.
 
     Raises:
-        BadInput: the port is taken, or the address is not one of this machine.
+        BadInput: the port is taken, or the address is not one of this machine; or nothing says where files
+            are kept, and the database is no file.
+        Unavailable: the folder for files cannot be used.
     """
     _must_be_free(host, port)
+    app = create_app(settings)
+    with app.app_context():
+        space = workspace()
+    space.check()
+    Thread(target=_sweep, args=(space,), name="sweep", daemon=True).start()
     server = create_server(
-        create_app(settings),
+        app,
         host=host,
         port=port,
         threads=THREADS,
@@ -51,6 +62,13 @@ def serve(
         pass
     finally:
         server.close()
+
+
+def _sweep(space: Workspace) -> None:
+    """Remove now and then what is kept no longer, for as long as the program runs."""
+    while True:
+        space.sweep_if_due()
+        time.sleep(SWEEP_SECONDS)
 
 
 def _port_of(server: MultiSocketServer | BaseWSGIServer) -> int:

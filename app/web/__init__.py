@@ -31,6 +31,7 @@ from app.web import (
     technique,
     templating,
     trials,
+    workspace,
 )
 from app.web.settings import Settings
 
@@ -55,13 +56,14 @@ def create_app(settings: Settings) -> Flask:
     access.init_app(app, settings)
     assets.init_app(app)
     context.init_app(app)
+    workspace.init_app(app, settings)
     language.init_app(app)
     templating.init_app(app)
     errors.init_app(app)
     summaries.init_app(app)
     progress.init_app(app)
     findings.init_app(app)
-    exchange.init_app(app)
+    app.register_blueprint(exchange.blueprint)
     for section in (
         access,
         begin,

@@ -4,12 +4,11 @@ Nothing that was asked for or typed is lost. After the key comes the page that w
 a form is carried along in hidden fields and given back in a form, to be sent again. No script is needed.
 """
 
-import time
-from collections import OrderedDict, deque
-from threading import Lock
+from datetime import datetime, timedelta
+from math import ceil
 from typing import Final
 
-from flask import Blueprint, Flask, current_app, g, make_response, redirect, render_template, request
+from flask import Blueprint, Flask, g, make_response, redirect, render_template, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
 
@@ -17,6 +16,8 @@ from app.accesskey import is_key, is_token, new_token
 from app.web import context
 from app.web.language import gettext as _
 from app.web.settings import Settings
+from app.web.workspace import now, workspace
+from termbase.store.workrows import stamp
 
 __all__ = ["KEY_COOKIE", "blueprint", "init_app"]
 
@@ -26,38 +27,34 @@ OPEN: Final = frozenset({"static", "access.give", "person.speak"})
 
 KEPT: Final = "kept."
 YEAR_SECONDS = 365 * 24 * 3600
-TRIES, TRY_SECONDS = 10, 10 * 60
-MOST_ADDRESSES = 10_000
+TRIES, TRY_TIME = 10, timedelta(minutes=10)
+MOST_NOTED = 20_000
+"""Wrong keys that are noted at most, from all addresses."""
 
 blueprint = Blueprint("access", __name__)
 
 
-class Tries:
-    """Wrong keys of late, by network address: after `TRIES` in `TRY_SECONDS` an address has to wait."""
+def seconds_to_wait(address: str) -> int:
+    """Seconds that a network address has to wait before it may try a key again; 0 where it may.
 
-    def __init__(self) -> None:
-        self._wrong: OrderedDict[str, deque[float]] = OrderedDict()
-        self._lock = Lock()
+    After `TRIES` wrong keys in `TRY_TIME` it has to wait; they are counted for all processes together.
+    """
+    at = now()
+    wrong = workspace().rows.wrong_keys(address, stamp(at - TRY_TIME), TRIES)
+    if len(wrong) < TRIES:
+        return 0
+    left = datetime.fromisoformat(wrong[-1]) + TRY_TIME - at
+    return max(1, ceil(min(left, TRY_TIME).total_seconds()))
 
-    def wait(self, address: str) -> int:
-        """Seconds that an address has to wait before it may try again; 0 where it may."""
-        with self._lock:
-            wrong = self._wrong.get(address, deque())
-            left = wrong[0] + TRY_SECONDS - time.monotonic() if len(wrong) >= TRIES else 0
-            return max(0, round(left + 0.5)) if left > 0 else 0
 
-    def wrong(self, address: str) -> None:
-        """Note a wrong key from an address."""
-        with self._lock:
-            self._wrong.setdefault(address, deque(maxlen=TRIES)).append(time.monotonic())
-            self._wrong.move_to_end(address)
-            if len(self._wrong) > MOST_ADDRESSES:
-                self._wrong.popitem(last=False)
+def note_wrong(address: str) -> None:
+    """Note a wrong key from an address; what is older than it counts is forgotten."""
+    at = now()
+    workspace().rows.add_wrong_key(address, stamp(at), stamp(at - TRY_TIME), MOST_NOTED)
 
 
 def init_app(app: Flask, settings: Settings) -> None:
     """Ask every browser for the key, where there is one; called after the guard."""
-    app.extensions["wordhold tries"] = Tries()
 
     @app.before_request
     def ask() -> Response | None:
@@ -75,7 +72,6 @@ def give() -> Response:
     key = context.settings().key
     if not key or request.method != "POST":
         return redirect("/", 303)
-    tries: Tries = current_app.extensions["wordhold tries"]
     sender = request.remote_addr or ""
     back = context.local_path(request.form.get("back", "/"))
     kept = [
@@ -85,7 +81,7 @@ def give() -> Response:
         for text in texts
     ]
     sent = "sent" in request.form
-    wait = tries.wait(sender)
+    wait = seconds_to_wait(sender)
     if wait:
         words = _("Too many wrong keys came from your address. Wait and try again. Minutes left: %(minutes)s",
                   minutes=(wait + 59) // 60)  # fmt: skip
@@ -93,7 +89,7 @@ def give() -> Response:
         answer.headers["Retry-After"] = str(wait)
         return answer
     if not is_key(request.form.get("key", ""), key):
-        tries.wrong(sender)
+        note_wrong(sender)
         return _asking(403, back=back, kept=kept, sent=sent, wrong=_("That is not the key."))
     if sent:
         shown = [(name, text) for name, text in kept if text.strip()]

@@ -13,6 +13,7 @@ from termbase.acts.people import save_person, save_termbase
 from termbase.demo import load
 from termbase.demo.filling import fill_empty
 from termbase.errors import BadInput
+from termbase.messages import message
 from termbase.overview import is_empty, is_unnamed, overview
 from termbase.people import UNNAMED, Person, Role, Termbase
 from termbase.store import Store
@@ -50,7 +51,9 @@ def demo() -> Response:
             where="demo",
             mend=_("Make the demo elsewhere: wordhold demo"),
         )
-    return progress.to_job(progress.start(_("The invented demo"), partial(_fill, context.store()), back="/"))
+    return progress.to_job(
+        progress.start(message("The invented demo"), partial(_fill, context.store()), back="/")
+    )
 
 
 @blueprint.post("/begin/own")
@@ -85,9 +88,9 @@ def _ways(form: Form) -> str:
 
 
 def _fill(store: Store, job: progress.Job) -> progress.Finished:
-    job.tell(0, 0, _("Putting in entries, slips, pages and trials"))
+    job.tell(0, 0, message("Putting in entries, slips, pages and trials"))
     fill_empty(store, load())
-    return progress.Finished(_("The demo is in the termbase. Everything in it is invented."), url="/")
+    return progress.Finished(message("The demo is in the termbase. Everything in it is invented."), url="/")
 
 
 def _own_form(termbase: Termbase) -> Form:

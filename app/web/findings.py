@@ -1,25 +1,33 @@
 """What Proof finds, kept until the record changes, so that no page waits for what is known already.
 
-A small termbase is checked while the page is made; a large one by a job, whose findings are kept here.
+A small termbase is checked while the page is made; a large one by a job, whose findings are a kept file that
+every process reads.
 """
 
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from gzip import compress, decompress
 
 from flask import Flask, current_app
 
 from app.web import context
+from app.web.jobs import speakers
 from app.web.language import LANGUAGES, interface_language, said
+from app.web.workspace import Workspace, workspace
 from termbase.articles import Library
 from termbase.entries import Entry
+from termbase.errors import BadInput, NotFound
+from termbase.plaindata import from_json, to_json
 from termbase.proofing import CHECKS, Finding, proof
 from termbase.store import Reader
 from termbase.store.listing import EntryFilter, count_entries
 
 __all__ = ["LARGE", "Checked", "Narrowed", "check", "init_app", "keep", "known"]
 
+EXTENSION = "wordhold_findings"
+KIND = "findings"
 MOST_ANSWERS = 60
 """Questions whose answers are remembered until the next check."""
 LARGE = 400
@@ -105,33 +113,56 @@ class Narrowed:
         return {check: tuple(these) for check, these in found.items()}
 
 
+@dataclass(frozen=True)
 class _Kept:
-    """The newest check of one web face."""
+    """The findings of a check as they are kept; see `Checked`."""
+
+    act_id: int
+    entries: int
+    ready: int
+    findings: tuple[Finding, ...]
+
+
+class _Newest:
+    """The newest check that this process knows, and the file that it was read from; empty where it made it.
+
+    Nothing is missed with several processes: which file is the newest, and what the newest act is, is asked
+    of the database each time.
+    """
 
     def __init__(self) -> None:
-        self.newest: Checked | None = None
+        self.checked: Checked | None = None
+        self.file_id = ""
 
 
 def init_app(app: Flask) -> None:
     """Give the app a place for what was found."""
-    app.extensions["wordhold_findings"] = _Kept()
+    app.extensions[EXTENSION] = _Newest()
 
 
 def known() -> tuple[Checked | None, bool]:
     """The newest check, and whether the record is still as it was then; made now if that is quick."""
     reader = context.reader()
-    kept = _kept()
-    newest = kept.newest
-    fresh = newest is not None and newest.act_id == _last_act(reader)
-    if not fresh and reader.count(Entry) < LARGE:
-        newest = kept.newest = check(reader)
-        fresh = True
-    return newest, fresh
+    last = _last_act(reader)
+    newest: _Newest = current_app.extensions[EXTENSION]
+    if newest.checked is not None and newest.checked.act_id == last:
+        return newest.checked, True
+    if reader.count(Entry) < LARGE:
+        newest.checked, newest.file_id = check(reader), ""
+        return newest.checked, True
+    _read_newest(newest)
+    return newest.checked, newest.checked is not None and newest.checked.act_id == last
 
 
-def keep(checked: Checked, app: Flask) -> None:
-    """Keep a check that a job made."""
-    app.extensions["wordhold_findings"].newest = checked
+def keep(checked: Checked, space: Workspace) -> None:
+    """Keep a check that a job made, in place of the one before."""
+    before = space.rows.files(KIND)
+    kept = _Kept(checked.act_id, checked.entries, checked.ready, checked.findings)
+    content = compress(to_json(kept, speakers()).encode(), 1)
+    row = space.store_file(KIND, KIND, content)
+    space.rows.patiently(lambda connection: space.put(row, connection))
+    for old in before:
+        space.drop(old)
 
 
 def check(reader: Reader, on_progress: Callable[[int, int], None] | None = None) -> Checked:
@@ -145,11 +176,21 @@ def check(reader: Reader, on_progress: Callable[[int, int], None] | None = None)
     )
 
 
+def _read_newest(newest: _Newest) -> None:
+    """Read the newest check that any process has kept, unless it is known here."""
+    space = workspace()
+    row = next(iter(space.rows.files(KIND)), None)
+    if row is None or row.id == newest.file_id:
+        return
+    try:
+        content = space.content(row).read_bytes()
+        kept = from_json(_Kept, decompress(content))
+    except (BadInput, NotFound, OSError):  # removed, or of another version of the program: it is run again
+        return
+    newest.checked = Checked(kept.act_id, kept.entries, kept.ready, kept.findings)
+    newest.file_id = row.id
+
+
 def _last_act(reader: Reader) -> int:
     newest = reader.last_acts(1)
     return newest[0].id if newest else 0
-
-
-def _kept() -> _Kept:
-    found: _Kept = current_app.extensions["wordhold_findings"]
-    return found

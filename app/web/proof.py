@@ -2,16 +2,16 @@
 
 from dataclasses import dataclass
 
-from flask import Blueprint, Response, current_app, render_template, request, url_for
-from flask import Flask as App
+from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from app.web import context, findings, lists
 from app.web.findings import Checked, Narrowed
 from app.web.language import gettext as _
-from app.web.language import ngettext
 from app.web.progress import Finished, Job, start, to_job
+from app.web.workspace import workspace
 from termbase.errors import BadInput
+from termbase.messages import message, message_of_number
 from termbase.proofing import CHECKS, Finding
 
 __all__ = ["blueprint"]
@@ -81,18 +81,17 @@ def export() -> Response:
 @blueprint.post("/run")
 def run() -> AnyResponse:
     """Run every check by a job, which leads back here."""
-    store, back = context.store(), url_for("proof.index")
-    app: App = current_app._get_current_object()  # type: ignore[attr-defined]
-    looking = _("Looking at the entries")
+    store, back, space = context.store(), url_for("proof.index"), workspace()
+    looking = message("Looking at the entries")
 
     def work(job: Job) -> Finished:
         with store.read() as reader:
             checked = findings.check(reader, lambda done, total: job.tell(done, total, looking))
-        findings.keep(checked, app)
-        found = len(checked.findings)
-        return Finished(ngettext("%(n)s finding.", "%(n)s findings.", found), url=back)
+        findings.keep(checked, space)
+        found = message_of_number("%(n)s finding.", "%(n)s findings.", len(checked.findings))
+        return Finished(found, url=back)
 
-    return to_job(start(_("Proof"), work, back))
+    return to_job(start(message("Proof"), work, back))
 
 
 def _narrowed(checked: Checked) -> Narrowed:

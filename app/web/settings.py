@@ -1,5 +1,6 @@
 """What the web face is told when it is made."""
 
+import os
 from dataclasses import dataclass, field
 
 from termbase.store import Store
@@ -25,6 +26,8 @@ class Settings:
         default_person: who is working when nobody has said so and the termbase names no people.
         key: the access key that each browser is asked for once; empty where nobody is asked.
         interface_language: BCP 47 tag of the tool's own voice.
+        files: folder for uploads and for what long work makes; empty: beside the file of a SQLite database.
+            As the environment variable WORDHOLD_FILES says, unless it is given.
         debug: show templates as they change.
     """
 
@@ -35,4 +38,5 @@ class Settings:
     default_person: str = "researcher"
     key: str = field(default="", repr=False)
     interface_language: str = "en"
+    files: str = field(default_factory=lambda: os.environ.get("WORDHOLD_FILES", ""))
     debug: bool = False

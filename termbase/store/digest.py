@@ -17,8 +17,8 @@ from sqlalchemy import Connection, Integer, MetaData, Table, inspect, select
 from termbase.store.rows import CHILDREN, KINDS, TERM
 
 __all__ = [
-    "COMPUTED_TABLES", "RECORD_TABLES", "Digest", "KindDigest", "Worded", "digest_of", "digest_of_rows",
-    "record_tables", "rows_of",
+    "COMPUTED_TABLES", "RECORD_TABLES", "WORKING_TABLES", "Digest", "KindDigest", "Worded", "digest_of",
+    "digest_of_rows", "record_tables", "rows_of",
 ]  # fmt: skip
 
 Row = Mapping[str, Any]  # whatever the columns hold; bytes of a picture as they are
@@ -29,9 +29,11 @@ RECORD_TABLES: Final = (
     "termbase", "person", "image", "source", "code", "entry", "term", "definition", "relation", "analogue",
     "figure", "ruling", "redirect", "slip", "page", "line", "line_entry", "trial", "counter", "act", "change",
 )  # fmt: skip
-"""Tables that hold the record and its history; a new one is added here, or to `COMPUTED_TABLES`."""
+"""Tables that hold the record and its history; a new one is added here, or to one of those below."""
 COMPUTED_TABLES: Final = ("key", "segment", "key_build", "text_word")
 """Tables that can be rebuilt from the record at any time; they are in no digest."""
+WORKING_TABLES: Final = ("job", "kept_file", "wrong_key")
+"""Tables of work beside the record (`termbase.store.workrows`); they are in no digest, backup or history."""
 
 _COMPUTED: Final = {"entry": {"ready"}, "term": {"is_head", "sort_key", "section"}}
 _DOCUMENTS: Final[dict[str, frozenset[str]]] = {

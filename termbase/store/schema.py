@@ -5,6 +5,7 @@ collation of the server. Leaf lists (inflected forms, vernaculars, roles) are JS
 """
 
 from sqlalchemy import (
+    BigInteger,
     Boolean,
     Column,
     ForeignKey,
@@ -223,4 +224,24 @@ change = Table(
     Column("kind", String(16), nullable=False), Column("record_id", String(32), nullable=False),
     Column("before", Text), Column("after", Text),
     Index("ix_change_act_id", "act_id"), Index("ix_change_record", "kind", "record_id"),
+)  # fmt: skip
+
+# Work beside the record (termbase.store.workrows): no part of it, and in no backup, digest or history.
+# Times are ISO, UTC, to the microsecond; empty where there is none.
+job = Table(
+    "job", metadata, _id(), _text("title"), _text("back"), _text("by"), _text("language"), _text("state"),
+    _text("started"), _text("ended"), _text("expires"), _text("result"), _text("error"),
+    Index("ix_job_started", "started"),
+)  # fmt: skip
+
+kept_file = Table(
+    "kept_file", metadata, _id(), _text("kind"), _text("name"),
+    Column("size", BigInteger, nullable=False), _text("sha256"), _text("job_id"), _text("about"),
+    _text("by"), _text("made"), _text("expires"), _text("removed"),
+    Index("ix_kept_file_kind", "kind", "made"),
+)  # fmt: skip
+
+wrong_key = Table(
+    "wrong_key", metadata, Column("id", Integer, primary_key=True), _text("address"), _text("at"),
+    Index("ix_wrong_key_address", "address", "at"),
 )  # fmt: skip

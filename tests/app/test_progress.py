@@ -1,15 +1,14 @@
 """Long jobs: their bar, their stop, their outcome."""
 
-from pathlib import Path
 from threading import Event
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from app.web import progress
-from app.web.progress import Finished, Job, Jobs, State
-from termbase.errors import BadInput, NotFound
+from app.web import progress, workspace
+from app.web.progress import Finished, Job, State
+from termbase.errors import BadInput
 
 
 def test_a_running_job_shows_how_far_it_is_and_is_asked_again_without_scripts(
@@ -99,20 +98,25 @@ def test_an_unknown_job_is_not_found(client: FlaskClient) -> None:
     assert client.get("/progress/nothing").status_code == 404
 
 
-def test_old_jobs_are_forgotten_with_what_they_made() -> None:
-    jobs = Jobs(kept=1)
-    folders: list[Path] = []
+def test_old_jobs_are_removed_with_what_they_made_and_that_is_told(
+    app: Flask, client: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(workspace, "JOBS_KEPT", 1)
 
     def work(job: Job) -> Finished:
-        folders.append(job.folder)
-        return Finished("Done.")
+        (job.folder / "out.csv").write_text("a,b", encoding="utf-8")
+        return Finished("Done.", file=job.folder / "out.csv")
 
-    first = jobs.start("first", work)
-    assert first.wait(5)
-    second = jobs.start("second", work)
-    assert second.wait(5)
+    with app.test_request_context("/publish"):
+        jobs = [progress.start(title, work) for title in ("first", "second")]
+        assert all(job.wait(5) for job in jobs)
+        space = workspace.workspace()
+        made = [space.files.path(job.made().id) for job in jobs]
+        space.sweep()
 
-    with pytest.raises(NotFound):
-        jobs.get(first.id)
-    assert [folder.exists() for folder in folders] == [False, True]
-    second.forget()
+    assert [path.exists() for path in made] == [False, True]
+    answer = client.get(f"/progress/{jobs[0].id}")
+    assert answer.status_code == 404
+    assert "What became of “first” was kept until" in answer.text
+    assert "Start it again." in answer.text
+    assert client.get(f"/progress/{jobs[1].id}/file").data == b"a,b"

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 from app.web import context, uploads
 from app.web.exchange import tables, tbx, works
 from app.web.exchange.section import blueprint
-from app.web.exchange.shelf import BroughtTable, BroughtTbx, BroughtWorks, shelf
+from app.web.exchange.shelf import AboutTable, AboutTbx, AboutWorks, shelf
 from app.web.exchange.tables import ENCODING_NAMES
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
@@ -40,8 +40,8 @@ def index() -> str:
 def bring() -> Answer:
     """Keep the file and look at it; a job leads to what it would change."""
     form = Form.posted().with_text("file", "")
-    sent = uploads.file("file")
     try:
+        sent = uploads.file("file")
         if sent is None or not sent.filename:
             raise BadInput(_("No file was chosen."), where="file", mend=_("Choose one."))
         kind = _kind(form, sent.filename)
@@ -60,22 +60,24 @@ def _beside_file(error: WordholdError) -> BadInput:
 
 
 def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
-    name = Path(sent.filename or "").name
+    """Keep a file and look at it; one that cannot be taken in is not kept."""
+    name, files = Path(sent.filename or "").name, shelf()
+    about: AboutTbx | AboutWorks | AboutTable
     if kind == "tbx":
-        token, file = shelf().put(BroughtTbx, name)
-        sent.save(file.path)
-        file.keep_loose, file.strict = bool(form.text("keep_loose")), bool(form.text("strict"))
-        return tbx.look(token, file)
-    if kind in FORMATS:
-        token, list_of = shelf().put(BroughtWorks, name)
-        sent.save(list_of.path)
-        list_of.format_name = kind
-        return works.look(token, list_of)
-    token, table = shelf().put(BroughtTable, name)
-    sent.save(table.path)
-    asked = form.line("encoding")
-    table.encoding = asked if asked in ENCODINGS else ""
-    return tables.look(token, table, workbook=kind == "xlsx")
+        about = AboutTbx(keep_loose=bool(form.text("keep_loose")), strict=bool(form.text("strict")))
+    elif kind in FORMATS:
+        about = AboutWorks(format_name=kind)
+    else:
+        asked = form.line("encoding")
+        about = AboutTable(workbook=kind == "xlsx", encoding=asked if asked in ENCODINGS else "")
+    brought = files.put(sent, name, about, context.current_person())
+    try:
+        if isinstance(about, AboutTbx):
+            return tbx.look(brought, about)
+        return works.look(brought, about) if isinstance(about, AboutWorks) else tables.look(brought, about)
+    except WordholdError:
+        files.drop(brought)
+        raise
 
 
 def _kind(form: Form, name: str) -> str:

@@ -6,9 +6,9 @@ from flask import Blueprint, redirect
 from werkzeug.wrappers import Response
 
 from app.web.errors import status_of
-from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from termbase.errors import WordholdError
+from termbase.messages import message
 
 __all__ = ["MOST_SHOWN", "blueprint", "seen_through", "taken_in"]
 
@@ -28,8 +28,9 @@ def seen_through(job: Job, to: str) -> Response:
         WordholdError: the job was refused.
     """
     job.wait(PATIENCE)
-    if job.error is not None:
-        raise job.error
+    error = job.error
+    if error is not None:
+        raise error
     return redirect(to, 303) if job.result is not None else to_job(job)
 
 
@@ -38,6 +39,6 @@ def taken_in(
 ) -> Response | tuple[str, int]:
     """Take a file in and go on; where it is refused, the page that says why, with what was chosen on it."""
     try:
-        return seen_through(start(_("Taking in %(name)s", name=name), work, back=to), to)
+        return seen_through(start(message("Taking in %(name)s", name=name), work, back=to), to)
     except WordholdError as error:
         return refused(error), status_of(error)

@@ -1,117 +1,241 @@
-"""The files brought to one web face, newest kept."""
+"""The files that were brought, with what is known of each, for every process that serves the termbase.
+
+What a file would change is a kept file of its own (`preview`): it can be long, and a page shows a part of it.
+"""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
-from secrets import token_urlsafe
-from shutil import rmtree
-from tempfile import mkdtemp
-from threading import Lock
 from typing import TypeVar
-from weakref import finalize
 
-from flask import current_app
+from sqlalchemy import Connection
+from werkzeug.datastructures import FileStorage
 
-from app.web.exchange.choosing import Outcome
+from app.web.exchange.choosing import Outcome, Seen
+from app.web.jobs import speakers
 from app.web.language import gettext as _
-from exports.citations import FormatName, PlannedSource
-from exports.tables import Mapping, Sheet, TablePlan
+from app.web.workspace import Workspace, workspace
+from exports.citations import FormatName
+from exports.tables import Mapping
 from exports.tbx import ReadReport
 from termbase.errors import NotFound
 from termbase.incoming import Plan, Taken
+from termbase.plaindata import from_json, to_json
+from termbase.store.workrows import PATIENCE, FileRow
 
-__all__ = ["Brought", "BroughtTable", "BroughtTbx", "BroughtWorks", "Shelf", "shelf"]
+__all__ = [
+    "AboutTable", "AboutTbx", "AboutWorks", "Brought", "Preview", "SeenSlip", "Shelf", "TbxPreview", "shelf",
+]  # fmt: skip
 
-KEPT = 12
+KIND = "brought"
 
 
-@dataclass
-class Brought:
-    """A file that was brought: where it lies, and what it was called."""
+@dataclass(frozen=True)
+class SeenSlip:
+    """A slip that a row would make: its source's label, the name it stands for (empty: it waits), its text
+    and date."""
 
-    path: Path
+    source: str
     name: str
+    text: str
+    date: str
 
 
-@dataclass
-class BroughtTbx(Brought):
-    """A TBX file: what it would change, what became of it."""
+@dataclass(frozen=True)
+class Preview:
+    """What a table or a list of sources would change.
 
-    plan: Plan | None = None
-    report: ReadReport | None = None
-    needs_origin: bool = False
+    Attributes:
+        seen: every entry or source of it.
+        columns: of a table, each heading with the key of its field.
+        slips: how many slips a table would make.
+        new_sources: labels of the sources that these would make.
+        slips_of: the slips by key of their entry, as far as they are shown.
+        unread: what is not understood of a list of sources, and how often, the commonest first.
+    """
+
+    seen: tuple[Seen, ...]
+    columns: tuple[tuple[str, str], ...] = ()
+    slips: int = 0
+    new_sources: tuple[str, ...] = ()
+    slips_of: dict[str, tuple[SeenSlip, ...]] = field(default_factory=dict)
+    unread: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class TbxPreview:
+    """What a TBX file holds, and what it would change."""
+
+    plan: Plan
+    report: ReadReport
+
+
+@dataclass(frozen=True)
+class AboutTbx:
+    """What is known of a TBX file: how it is to be read, what it would change, what became of it.
+
+    Attributes:
+        preview: id of the kept `TbxPreview`; empty before it was looked through.
+        report: on what was read, once it is taken in.
+    """
+
     keep_loose: bool = False
     strict: bool = False
+    needs_origin: bool = False
+    preview: str = ""
     taken: Taken | None = None
+    report: ReadReport | None = None
     act_id: int | None = None
 
 
-@dataclass
-class BroughtTable(Brought):
-    """A table: how it is read, which column is which field, what it would change, what became of it.
+@dataclass(frozen=True)
+class AboutTable:
+    """What is known of a table: how it is read, which column is which field, what became of it.
 
     Attributes:
+        workbook: it is an XLSX file.
         encoding: of a CSV file, as somebody chose it; empty to have it worked out.
         delimiter: between the cells of a CSV file; empty likewise.
         titles: of the sheets of an XLSX file; `chosen` is the one that is read.
-        sheet: its rows, once they are read.
-        mapping: which column is which field.
+        mapping: which column is which field; None before it was read.
+        preview: id of the kept `Preview`; empty before it was looked through.
     """
 
+    workbook: bool = False
     encoding: str = ""
     delimiter: str = ""
     titles: tuple[str, ...] = ()
     chosen: str = ""
-    sheet: Sheet | None = None
     mapping: Mapping | None = None
-    plan: TablePlan | None = None
+    preview: str = ""
     outcome: Outcome | None = None
 
 
-@dataclass
-class BroughtWorks(Brought):
-    """A file of sources: its format, what it would change, what became of it."""
+@dataclass(frozen=True)
+class AboutWorks:
+    """What is known of a file of sources: its format, what it would change, what became of it."""
 
     format_name: FormatName | None = None
-    planned: tuple[PlannedSource, ...] | None = field(default=None)
+    preview: str = ""
     outcome: Outcome | None = None
 
 
-One = TypeVar("One", bound=Brought)
+About = TypeVar("About", AboutTbx, AboutTable, AboutWorks)
+Looked = TypeVar("Looked", Preview, TbxPreview)
+
+
+class Brought:
+    """A file that was brought, as it stood when it was asked for."""
+
+    def __init__(self, space: Workspace, row: FileRow) -> None:
+        self._space = space
+        self._row = row
+
+    @property
+    def token(self) -> str:
+        """By which it is found."""
+        return self._row.id
+
+    @property
+    def name(self) -> str:
+        """What the person who brought it called it."""
+        return self._row.name
+
+    @cached_property
+    def path(self) -> Path:
+        """Where it lies.
+
+        Raises:
+            NotFound: it is missing in its folder, or damaged.
+        """
+        return self._space.content(self._row)
 
 
 class Shelf:
-    """The files brought to one web face, newest kept."""
+    """The files that were brought."""
 
-    def __init__(self) -> None:
-        self._brought: dict[str, Brought] = {}
-        self._lock = Lock()
-        self.folder = Path(mkdtemp(prefix="wordhold-brought-"))
-        finalize(self, rmtree, self.folder, ignore_errors=True)
+    def __init__(self, space: Workspace) -> None:
+        self._space = space
 
-    def put(self, make: Callable[[Path, str], One], name: str) -> tuple[str, One]:
-        """A place for a file of this name, under a token that cannot be guessed."""
-        token = token_urlsafe(9)
-        brought = make(self.folder / token, name)
-        with self._lock:
-            self._brought[token] = brought
-            for old in list(self._brought)[:-KEPT]:
-                self._brought.pop(old).path.unlink(missing_ok=True)
-        return token, brought
+    def put(self, sent: FileStorage, name: str, about: object, by: str) -> Brought:
+        """Keep a file under a token that cannot be guessed.
 
-    def get(self, token: str, kind: type[One]) -> One:
-        """What was brought under this token.
+        Raises:
+            BadInput, Unavailable, StorageFull: there is no place for it.
+        """
+        kept = to_json(_Kept(type(about).__name__, to_json(about, speakers())))
+        return Brought(self._space, self._space.keep(KIND, name, sent.stream, about=kept, by=by))
+
+    def get(self, token: str, kind: type[About]) -> tuple[Brought, About]:
+        """What was brought under this token, and what is known of it.
 
         Raises:
             NotFound: nothing of this kind was, or it is not kept any more.
+            BadInput: another version of the program kept it.
         """
-        found = self._brought.get(token)
-        if not isinstance(found, kind):
+        row = self._space.find(token, KIND)
+        kept = from_json(_Kept, row.about)
+        if kept.kind != kind.__name__:
             raise NotFound(_("This file is not here any more."), where=token, mend=_("Bring it again."))
-        return found
+        return Brought(self._space, row), from_json(kind, kept.about)
+
+    def change(
+        self,
+        brought: Brought,
+        kind: type[About],
+        changed: Callable[[About], About],
+        connection: Connection | None = None,
+        *,
+        patience: float = 0.0,
+    ) -> None:
+        """Write what is known of a file anew.
+
+        Args:
+            brought: the file.
+            kind: what is known of it.
+            changed: makes the new state of the present one.
+            connection: of an act, so that it is known if and only if the act is done.
+            patience: seconds to wait while others write; work that nobody waits for has some.
+        """
+        row = self._space.find(brought.token, KIND)
+        about = changed(from_json(kind, from_json(_Kept, row.about).about))
+        kept = to_json(_Kept(kind.__name__, to_json(about, speakers())))
+        self._space.put(replace(row, about=kept), connection, patience=patience)
+
+    def keep_preview(self, brought: Brought, preview: object, before: str) -> str:
+        """Keep what a file would change, in place of what was kept before; returns its id."""
+        row = self._space.keep(
+            "preview", brought.name, to_json(preview, speakers()).encode(), patience=PATIENCE
+        )
+        if before and (old := self._space.rows.file(before)) is not None:
+            self._space.drop(old)
+        return row.id
+
+    def preview(self, file_id: str, kind: type[Looked]) -> Looked:
+        """What a file would change.
+
+        Raises:
+            NotFound: it was not looked through, or that is not kept any more.
+            BadInput: another version of the program kept it.
+        """
+        row = self._space.find(file_id, "preview")
+        return from_json(kind, self._space.content(row).read_bytes())
+
+    def drop(self, brought: Brought) -> None:
+        """Remove a file that nobody will take in."""
+        if (row := self._space.rows.file(brought.token)) is not None:
+            self._space.drop(row)
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """What is known of a file, as JSON, with the name of its class."""
+
+    kind: str
+    about: str
 
 
 def shelf() -> Shelf:
-    """The shelf of this web face."""
-    found: Shelf = current_app.extensions["wordhold_brought"]
-    return found
+    """The shelf of this web face; hand it to work that goes on outside the request."""
+    return Shelf(workspace())

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
 from typing import Final
 
 from flask import redirect, render_template, url_for
@@ -10,7 +12,7 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through, taken_in
-from app.web.exchange.shelf import BroughtTable, shelf
+from app.web.exchange.shelf import AboutTable, Brought, Preview, SeenSlip, Shelf, shelf
 from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words, witnessed_choices
 from app.web.forms import Form
 from app.web.language import gettext as _
@@ -33,8 +35,10 @@ from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
 from termbase.incoming import State
+from termbase.messages import message
 from termbase.sources import Source
 from termbase.store import Store
+from termbase.store.workrows import PATIENCE
 
 __all__ = ["look"]
 
@@ -49,82 +53,82 @@ MOST_SOURCES: Final = 1_000
 """Labels of sources that are offered."""
 
 
-def look(token: str, brought: BroughtTable, *, workbook: bool) -> Response:
+def look(brought: Brought, about: AboutTable) -> Response:
     """Read a table; leads to the choice of its columns.
 
     Raises:
         WordholdError: it cannot be read.
     """
-    to = url_for("exchange.columns", token=token)
+    files, to = shelf(), url_for("exchange.columns", token=brought.token)
     languages = _languages()
 
     def work(job: Job) -> Finished:
-        job.tell(0, 0, _("Reading the rows"))
-        if workbook:
-            brought.titles = sheet_titles(brought.path, name=brought.name)
-        _read(brought, brought.titles[0] if brought.titles else "", languages)
-        return Finished(_("The table was read; nothing is taken in yet."), url=to)
+        job.tell(0, 0, message("Reading the rows"))
+        titles = sheet_titles(brought.path, name=brought.name) if about.workbook else ()
+        read = replace(about, titles=titles, chosen=titles[0] if titles else "")
+        _read(files, brought, read, languages, patience=PATIENCE)
+        return Finished(message("The table was read; nothing is taken in yet."), url=to)
 
-    job = start(_("Reading %(name)s", name=brought.name), work, back=url_for("exchange.index"))
-    return seen_through(job, to)
+    title = message("Reading %(name)s", name=brought.name)
+    return seen_through(start(title, work, back=url_for("exchange.index")), to)
 
 
 @blueprint.get("/table/<token>")
 def columns(token: str) -> str:
     """Which column is which field."""
-    brought = shelf().get(token, BroughtTable)
-    sheet, mapping = _of(brought)
+    brought, about = shelf().get(token, AboutTable)
+    sheet, mapping = _of(brought, about)
     values = {f"column-{n}": key for n, key in enumerate(mapping.columns)}
     defaults = dict(mapping.defaults)
     values |= {f"default-{name}": defaults.get(name, "") for name in DEFAULTED}
     values |= {f"split-{n}": mapping.split_of(n) for n in range(len(sheet.head))}
     values |= {"encoding": sheet.encoding, "delimiter": sheet.delimiter}
-    return _columns(token, brought, sheet, Form.of(**values, sheet=brought.chosen, more=""))
+    return _columns(brought, about, sheet, Form.of(**values, sheet=about.chosen, more=""))
 
 
 @blueprint.post("/table/<token>")
 def map_columns(token: str) -> Answer:
     """Take the choice of columns and work out what the table would change; or read another sheet."""
-    brought, form = shelf().get(token, BroughtTable), Form.posted()
-    sheet, _mapping = _of(brought)
+    (brought, about), form = shelf().get(token, AboutTable), Form.posted()
+    sheet, _mapping = _of(brought, about)
     doing = form.text("do")
     try:
         if doing == "sheet":
-            _read(brought, form.text("sheet"), _languages())
+            _read(shelf(), brought, replace(about, chosen=form.text("sheet")), _languages())
             return redirect(url_for("exchange.columns", token=token), 303)
         if doing == "read":
-            return _read_again(token, brought, form)
+            return _read_again(brought, about, form)
         if doing == "more":
-            return _columns(token, brought, sheet, form)
+            return _columns(brought, about, sheet, form)
         mapping = _chosen(form, sheet)
     except BadInput as error:
-        return _columns(token, brought, sheet, form.refused(error)), 400
+        return _columns(brought, about, sheet, form.refused(error)), 400
     asked = _asked(form, sheet, mapping)
     if asked.errors:
-        return _columns(token, brought, sheet, asked), 400
-    to = url_for("exchange.preview", token=token)
+        return _columns(brought, about, sheet, asked), 400
     try:
-        return seen_through(_planning(brought, sheet, mapping, token), to)
+        return _planning(brought, replace(about, mapping=mapping), sheet, mapping)
     except WordholdError as error:
-        return _columns(token, brought, sheet, form.refused(error)), 400
+        return _columns(brought, about, sheet, form.refused(error)), 400
 
 
-def _read_again(token: str, brought: BroughtTable, form: Form) -> Response:
+def _read_again(brought: Brought, about: AboutTable, form: Form) -> Response:
     """Read a CSV file once more, in the encoding and with the delimiter that were chosen.
 
     Raises:
         BadInput: it cannot be read so; it stays as it was read before.
     """
-    before = brought.encoding, brought.delimiter
     encoding, delimiter = form.line("encoding"), form.text("delimiter")
-    brought.encoding = encoding if encoding in ENCODING_NAMES else ""
-    brought.delimiter = delimiter if delimiter in DELIMITERS else ""
+    again = replace(
+        about,
+        encoding=encoding if encoding in ENCODING_NAMES else "",
+        delimiter=delimiter if delimiter in DELIMITERS else "",
+    )
     try:
-        _read(brought, "", _languages())
+        _read(shelf(), brought, again, _languages())
     except BadInput as error:
-        brought.encoding, brought.delimiter = before
         raise BadInput(error.what, where="encoding", mend=error.mend) from error
-    return redirect(url_for("exchange.columns", token=token), 303)
+    return redirect(url_for("exchange.columns", token=brought.token), 303)
 
 
 def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
@@ -148,72 +152,109 @@ def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
 @blueprint.get("/table/<token>/preview")
 def preview(token: str) -> Answer:
     """What the table would change, or did."""
-    brought = shelf().get(token, BroughtTable)
-    if brought.outcome is not None:
-        return render_template("exchange/done.html", brought=brought, outcome=brought.outcome)
-    return _preview(token, brought, Form.of(take="new"))
+    brought, about = shelf().get(token, AboutTable)
+    if about.outcome is not None:
+        return render_template("exchange/done.html", brought=brought, outcome=about.outcome, works=False)
+    return _preview(brought, about, Form.of(take="new"))
 
 
 @blueprint.post("/table/<token>/preview")
 def take_table(token: str) -> Answer:
     """Take in what was chosen, as one act."""
-    brought, form = shelf().get(token, BroughtTable), Form.posted()
-    plan = _plan_of(brought)
+    (brought, about), form = shelf().get(token, AboutTable), Form.posted()
+    shown = shelf().preview(about.preview, Preview).seen
     try:
-        keys = wanted(form, _seen(plan))
+        keys = wanted(form, shown)
     except BadInput as error:
-        return _preview(token, brought, form.refused(error)), 400
-    store, by = context.store(), context.current_person()
+        return _preview(brought, about, form.refused(error)), 400
+    store, by, files = context.store(), context.current_person(), shelf()
+    sheet, mapping = _of(brought, about)
     to = url_for("exchange.preview", token=token)
 
     def work(job: Job) -> Finished:
-        _take(store, by, brought, keys, job)
-        return Finished(_("The table was taken in."), url=to)
+        finished = Finished(message("The table was taken in."), url=to)
+        try:
+            with store.act(by, f"took in {brought.name}") as act:
+                job.tell(0, 0, message("Taking in entries"))
+                now = plan_table(act, sheet, mapping)
+                check_unchanged(keys, shown, _seen(now))
+                chosen = tuple(one for one in now.entries if _key(one.rows) in keys)
+                take_in_table(act, replace(now, entries=chosen))
+                act.flush()
+                outcome = outcome_of(shown, keys, act.id)
+                files.change(brought, AboutTable, lambda now: replace(now, outcome=outcome), act.connection)
+                job.settle(act.connection, finished)
+        except Conflict:
+            _compare(store, files, brought, about, sheet, mapping)
+            raise
+        return finished
 
-    return taken_in(work, brought.name, to, lambda error: _preview(token, brought, form.refused(error)))
+    def refused(error: WordholdError) -> str:
+        return _preview(*shelf().get(token, AboutTable), form.refused(error))
+
+    return taken_in(work, brought.name, to, refused)
 
 
-def _take(store: Store, by: str, brought: BroughtTable, keys: frozenset[str], job: Job) -> None:
-    sheet, mapping = _of(brought)
-    shown = _seen(_plan_of(brought))
-    try:
-        with store.act(by, f"took in {brought.name}") as act:
-            job.tell(0, 0, _("Taking in entries"))
-            now = plan_table(act, sheet, mapping)
-            check_unchanged(keys, shown, _seen(now))
-            take_in_table(act, replace(now, entries=tuple(e for e in now.entries if _key(e.rows) in keys)))
-    except Conflict:
-        with store.read() as reader:
-            brought.plan = plan_table(reader, sheet, mapping)
-        raise
-    brought.outcome = outcome_of(shown, keys, act.id)
+def _planning(brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mapping) -> Response:
+    """Work out what a table would change; leads there.
 
-
-def _planning(brought: BroughtTable, sheet: Sheet, mapping: Mapping, token: str) -> Job:
-    store, to = context.store(), url_for("exchange.preview", token=token)
-    brought.mapping = mapping
+    Raises:
+        WordholdError: it cannot be taken so.
+    """
+    store, files, to = context.store(), shelf(), url_for("exchange.preview", token=brought.token)
 
     def work(job: Job) -> Finished:
-        job.tell(0, 0, _("Comparing entries"))
-        with store.read() as reader:
-            brought.plan = plan_table(reader, sheet, mapping)
-        brought.outcome = None
-        return Finished(_("The table was looked through; nothing is taken in yet."), url=to)
+        job.tell(0, 0, message("Comparing entries"))
+        _compare(store, files, brought, about, sheet, mapping)
+        return Finished(message("The table was looked through; nothing is taken in yet."), url=to)
 
-    back = url_for("exchange.columns", token=token)
-    return start(_("Looking at %(name)s", name=brought.name), work, back=back)
+    back = url_for("exchange.columns", token=brought.token)
+    return seen_through(start(message("Looking at %(name)s", name=brought.name), work, back=back), to)
 
 
-def _read(brought: BroughtTable, title: str, languages: Sequence[str]) -> None:
-    if brought.titles:
-        brought.sheet = read_xlsx(brought.path, name=brought.name, sheet=title)
-    else:
-        content = brought.path.read_bytes()
-        brought.sheet = read_csv(
-            content, brought.name, encoding=brought.encoding, delimiter=brought.delimiter
+def _compare(
+    store: Store, files: Shelf, brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mapping
+) -> None:
+    """Work out what a table would change, and keep it."""
+    with store.read() as reader:
+        plan = plan_table(reader, sheet, mapping)
+    seen = _seen(plan)
+    shown = {one.key for state in State for one in [s for s in seen if s.state is state][:MOST_SHOWN]}
+    slips = {
+        key: tuple(
+            SeenSlip(slip.source, slip.name[0] if slip.name else "", slip.slip.text, slip.slip.date)
+            for slip in one.slips
         )
-    brought.chosen, brought.plan = title, None
-    brought.mapping = guess(brought.sheet.head, languages)
+        for one in plan.entries
+        if one.slips and (key := _key(one.rows)) in shown
+    }
+    found = Preview(seen, plan.columns, plan.slips, plan.new_sources, slips)
+    kept = files.keep_preview(brought, found, about.preview)
+    changed = replace(about, mapping=mapping, preview=kept, outcome=None)
+    files.change(brought, AboutTable, lambda _now: changed, patience=PATIENCE)
+
+
+def _read(
+    files: Shelf, brought: Brought, about: AboutTable, languages: Sequence[str], *, patience: float = 0.0
+) -> None:
+    """Read a table as it says, guess what its columns are, and keep that."""
+    sheet = _sheet(brought, about)
+    read = replace(about, mapping=guess(sheet.head, languages), preview="")
+    files.change(brought, AboutTable, lambda _now: read, patience=patience)
+
+
+def _sheet(brought: Brought, about: AboutTable) -> Sheet:
+    return _sheet_in(
+        brought.path, brought.name, about.workbook, about.chosen, about.encoding, about.delimiter
+    )
+
+
+@lru_cache(maxsize=4)
+def _sheet_in(path: Path, name: str, workbook: bool, title: str, encoding: str, delimiter: str) -> Sheet:
+    """The rows of a table; remembered, for a file that was brought never changes."""
+    if workbook:
+        return read_xlsx(path, name=name, sheet=title)
+    return read_csv(path.read_bytes(), name, encoding=encoding, delimiter=delimiter)
 
 
 def _chosen(form: Form, sheet: Sheet) -> Mapping:
@@ -230,16 +271,10 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
         raise BadInput(error.what, where=f"column-{error.where}", mend=error.mend) from error
 
 
-def _of(brought: BroughtTable) -> tuple[Sheet, Mapping]:
-    if brought.sheet is None or brought.mapping is None:
+def _of(brought: Brought, about: AboutTable) -> tuple[Sheet, Mapping]:
+    if about.mapping is None:
         raise NotFound(_("This table was not read."), where=brought.name, mend=_("Bring it again."))
-    return brought.sheet, brought.mapping
-
-
-def _plan_of(brought: BroughtTable) -> TablePlan:
-    if brought.plan is None:
-        raise NotFound(_("This table was not looked through."), where=brought.name, mend=_("Bring it again."))
-    return brought.plan
+    return _sheet(brought, about), about.mapping
 
 
 def _key(rows: tuple[int, ...]) -> str:
@@ -265,7 +300,7 @@ def _languages() -> tuple[str, ...]:
     return (termbase.working_language, *termbase.vernaculars)
 
 
-def _columns(token: str, brought: BroughtTable, sheet: Sheet, form: Form) -> str:
+def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> str:
     asked = [tag for tag in form.line("more").replace(",", " ").split() if tags.is_well_formed(tag)]
     keys = [form.line(f"column-{n}") for n in range(len(sheet.head))]
     choices = field_choices((*_languages(), *asked), keys)
@@ -275,8 +310,9 @@ def _columns(token: str, brought: BroughtTable, sheet: Sheet, form: Form) -> str
     ]
     return render_template(
         "exchange/columns.html",
-        token=token,
+        token=brought.token,
         brought=brought,
+        about=about,
         sheet=sheet,
         form=form,
         choices=choices,
@@ -292,25 +328,21 @@ def _columns(token: str, brought: BroughtTable, sheet: Sheet, form: Form) -> str
     )
 
 
-def _preview(token: str, brought: BroughtTable, form: Form) -> str:
-    plan = _plan_of(brought)
-    words = dict(field_choices(_languages(), [key for _head, key in plan.columns]))
-    seen = _seen(plan)
+def _preview(brought: Brought, about: AboutTable, form: Form) -> str:
+    preview = shelf().preview(about.preview, Preview)
+    words = dict(field_choices(_languages(), [key for _head, key in preview.columns]))
     return render_template(
         "exchange/preview.html",
         form=form if "take" in form.texts else form.with_text("take", ""),
         brought=brought,
-        counts=counted(seen),
+        counts=counted(preview.seen),
         kind="entry",
         rows=True,
-        seen=seen,
+        preview=preview,
         most=MOST_SHOWN,
-        columns=[(heading, words.get(key, key)) for heading, key in plan.columns if key],
-        unread=(),
-        plan=plan,
-        slips={_key(one.rows): one.slips for one in plan.entries if one.slips},
-        left_alone=[heading or str(n) for n, (heading, key) in enumerate(plan.columns, 1) if not key],
-        here=url_for("exchange.preview", token=token),
-        back=url_for("exchange.columns", token=token),
+        columns=[(heading, words.get(key, key)) for heading, key in preview.columns if key],
+        left_alone=[heading or str(n) for n, (heading, key) in enumerate(preview.columns, 1) if not key],
+        here=url_for("exchange.preview", token=brought.token),
+        back=url_for("exchange.columns", token=brought.token),
         states=State,
     )

@@ -10,12 +10,12 @@ from werkzeug.wrappers import Response
 from app.web import context, lists, progress
 from app.web.addresses import whole_number
 from app.web.language import gettext as _
-from app.web.language import ngettext
 from app.web.pages.section import blueprint
 from app.web.wording import verdict_wording
 from termbase.acts.drafting import pattern_of, tongues
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
 from termbase.errors import BadInput, Conflict, WordholdError
+from termbase.messages import message, message_of_number
 from termbase.pages import Page, page_order
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
@@ -255,14 +255,17 @@ def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
     do = _work(asked, code, chosen)
 
     def work(job: progress.Job) -> progress.Finished:
-        job.tell(0, 0, _("Judging the lines"))
+        job.tell(0, 0, message("Judging the lines"))
         with store.act(by, what) as act:
             report = do(act, job.tell)
-            job.tell(0, 0, _("Writing"))
-        told = ngettext("%(n)s line was set aside.", "%(n)s lines were set aside.", len(report.aside))
-        return progress.Finished(told, url=back)
+            job.tell(0, 0, message("Writing"))
+            aside = len(report.aside)
+            told = message_of_number("%(n)s line was set aside.", "%(n)s lines were set aside.", aside)
+            finished = progress.Finished(told, url=back)
+            job.settle(act.connection, finished)
+        return finished
 
-    return progress.to_job(progress.start(_("Set aside what goes"), work, back=back))
+    return progress.to_job(progress.start(message("Set aside what goes"), work, back=back))
 
 
 def _phrase(asked: Asked, code: RuleCode) -> str:

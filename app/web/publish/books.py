@@ -13,9 +13,9 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import ngettext, said
+from app.web.language import said
 from app.web.progress import Finished, Job, start, to_job
-from app.web.publish.making import drafts_words, glossary_choice, refused
+from app.web.publish.making import drafts_words, entries_words, glossary_choice, refused
 from app.web.publish.section import blueprint
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
@@ -26,6 +26,7 @@ from exports.glossary.site.publishing import publish_site
 from exports.tables.delimited import csv_lines
 from termbase.articles import Library
 from termbase.errors import BadInput
+from termbase.messages import joined, message, message_of_number
 
 __all__: list[str] = []
 
@@ -37,25 +38,25 @@ Making = Callable[[Library, Selection, Job, str], Finished]
 @blueprint.post("/cards")
 def cards() -> Page:
     """Print cards for training."""
-    return _start(_("Cards for training"), _cards)
+    return _start(message("Cards for training"), _cards)
 
 
 @blueprint.post("/site")
 def site() -> Page:
     """Write the web site, as one file to unpack."""
-    return _start(_("Web site"), _site)
+    return _start(message("Web site"), _site)
 
 
 @blueprint.post("/epub")
 def epub() -> Page:
     """Write the e-book."""
-    return _start(_("E-book (EPUB)"), _epub)
+    return _start(message("E-book (EPUB)"), _epub)
 
 
 @blueprint.post("/proof")
 def proof() -> Page:
     """Look for what is missing or contradictory in what is chosen."""
-    return _start(_("Proof of what is chosen"), _proof)
+    return _start(message("Proof of what is chosen"), _proof)
 
 
 def _start(title: str, make: Making) -> Page:
@@ -76,9 +77,11 @@ def _start(title: str, make: Making) -> Page:
 def _cards(library: Library, selection: Selection, job: Job, today: str) -> Finished:
     path = job.folder / "cards.pdf"
     report = publish_cards(library, path, as_of=today, selection=selection, on_progress=_telling(job))
-    words = ngettext("%(n)s card", "%(n)s cards", report.cards) + drafts_words(report.drafts)
-    words += ", " + ngettext("on %(n)s sheet.", "on %(n)s sheets.", report.pages // 2)
-    return Finished(words + " " + _("Print on both sides, turned on the long edge."), file=path)
+    cards = message_of_number("%(n)s card", "%(n)s cards", report.cards)
+    sheets = message_of_number("on %(n)s sheet.", "on %(n)s sheets.", report.pages // 2)
+    words = joined((joined((cards, drafts_words(report.drafts)), ""), sheets), ", ")
+    how = message("Print on both sides, turned on the long edge.")
+    return Finished(joined((words, how)), file=path)
 
 
 def _site(library: Library, selection: Selection, job: Job, today: str) -> Finished:
@@ -86,29 +89,28 @@ def _site(library: Library, selection: Selection, job: Job, today: str) -> Finis
     report = publish_site(library, folder, as_of=today, selection=selection, on_progress=_telling(job))
     path = job.folder / "glossary-site.zip"
     pack(folder, path)
-    words = ngettext("%(n)s entry", "%(n)s entries", report.entries) + drafts_words(report.drafts) + ". "
-    return Finished(words + _("Unpack it and open index.html; it needs no server."), file=path)
+    how = message("Unpack it and open index.html; it needs no server.")
+    return Finished(joined((entries_words(report.entries, report.drafts), how), ". "), file=path)
 
 
 def _epub(library: Library, selection: Selection, job: Job, today: str) -> Finished:
     path = job.folder / "glossary.epub"
     report = publish_epub(library, path, as_of=today, selection=selection, on_progress=_telling(job))
-    words = ngettext("%(n)s entry", "%(n)s entries", report.entries)
-    return Finished(f"{words}{drafts_words(report.drafts)}.", file=path)
+    return Finished(joined((entries_words(report.entries, report.drafts), "."), ""), file=path)
 
 
 def _proof(library: Library, selection: Selection, job: Job, today: str) -> Finished:
     findings = proof_before_print(library, selection, _telling(job))
     if not findings:
-        return Finished(_("Nothing is missing in what is chosen."))
+        return Finished(message("Nothing is missing in what is chosen."))
     path = Path(job.folder) / "proof.csv"
     head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to mend it"))
     rows = ((_(TITLES[f.check]), f.record_id, said(f.name), said(f.what), said(f.mend)) for f in findings)
     with path.open("w", encoding="utf-8", newline="") as file:
         file.writelines(csv_lines(head, rows))
-    return Finished(ngettext("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)
+    return Finished(message_of_number("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)
 
 
 def _telling(job: Job) -> Callable[[int, int], None]:
-    reading = _("Reading the entries")
+    reading = message("Reading the entries")
     return lambda done, total: job.tell(done, total, reading)

@@ -11,7 +11,6 @@ from app.selecting import ready_ids
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import ngettext, said
 from app.web.progress import Finished, Job, State, jobs, start, to_job
 from app.web.publish.section import blueprint
 from exports.backup import write_backup
@@ -26,6 +25,7 @@ from exports.tables.columns import chosen as chosen_columns
 from exports.tables.writing import Rows
 from termbase.articles import Library
 from termbase.errors import BadInput
+from termbase.messages import joined, message, message_of_number
 from termbase.sources import Source
 from termbase.store import Reader
 
@@ -64,9 +64,9 @@ def table() -> Page:
         columns = chosen_columns(_columns(library, rows), asked)
         ids = ready_ids(reader) if ready else None
         number = write_table(library, path, columns, rows=rows, ids=ids, on_progress=job.tell)
-        return Finished(ngettext("%(n)s row.", "%(n)s rows.", number), file=path)
+        return Finished(message_of_number("%(n)s row.", "%(n)s rows.", number), file=path)
 
-    return _made(_("Table, %(kind)s", kind=kind.upper()), write)
+    return _made(message("Table, %(kind)s", kind=kind.upper()), write)
 
 
 @blueprint.post("/files/skos")
@@ -84,11 +84,11 @@ def skos() -> Page:
         path = job.folder / f"glossary{SKOS_FORMATS[name]}"
         ids = ready_ids(reader) if ready else None
         report = write_skos(Library(reader), path, name, base=base, ids=ids, on_progress=job.tell)
-        words = ngettext("%(n)s concept", "%(n)s concepts", report.concepts)
-        words += ", " + ngettext("%(n)s triple.", "%(n)s triples.", report.triples)
-        return Finished(" ".join((words, *map(said, report.warnings()))), file=path)
+        concepts = message_of_number("%(n)s concept", "%(n)s concepts", report.concepts)
+        triples = message_of_number("%(n)s triple.", "%(n)s triples.", report.triples)
+        return Finished(joined((joined((concepts, triples), ", "), *report.warnings())), file=path)
 
-    return _made(_("Linked data (SKOS)"), write)
+    return _made(message("Linked data (SKOS)"), write)
 
 
 @blueprint.post("/files/citations")
@@ -103,9 +103,9 @@ def citations() -> Page:
     def write(reader: Reader, job: Job) -> Finished:
         path = job.folder / f"sources{CITATION_FORMATS[name].suffixes[0]}"
         number = write_citations(reader.all(Source), path, name)
-        return Finished(ngettext("%(n)s source.", "%(n)s sources.", number), file=path)
+        return Finished(message_of_number("%(n)s source.", "%(n)s sources.", number), file=path)
 
-    return _made(_("Sources, %(format)s", format=CITATION_FORMATS[name].title), write)
+    return _made(message("Sources, %(format)s", format=CITATION_FORMATS[name].title), write)
 
 
 @blueprint.post("/files/backup")
@@ -116,9 +116,9 @@ def backup() -> Page:
         today = datetime.now(UTC).date().isoformat()
         path = job.folder / f"backup-{today}.zip"
         report = write_backup(reader, path, made_on=today, on_progress=job.tell)
-        return Finished(f"{said(report.readable())}.", file=path)
+        return Finished(joined((report.readable(), "."), ""), file=path)
 
-    return _made(_("Backup of everything"), write)
+    return _made(message("Backup of everything"), write)
 
 
 def _made(title: str, write: Write) -> Response:
@@ -157,7 +157,7 @@ def _page(form: Form) -> str:
         columns={rows: [column.key for column in _columns(library, rows)] for rows in ROWS},
         skos_formats=[("turtle", "Turtle"), ("json-ld", "JSON-LD")],
         citation_formats=[(name, known.title) for name, known in CITATION_FORMATS.items()],
-        made=[job for job in jobs().newest() if job.back == here],
+        made=jobs().newest(here),
         finished=State.FINISHED,
     )
 

@@ -12,7 +12,6 @@ from app.narrowed import narrowed
 from app.web import context, findings
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import ngettext
 from app.web.progress import Finished, Job, State, jobs, start, to_job
 from app.web.publish.choices import PdfChoice, TbxChoice, first_form, narrowing, pdf_choice, tbx_choice
 from app.web.publish.section import blueprint
@@ -23,12 +22,13 @@ from termbase.articles import Library
 from termbase.entries import Entry, Topic
 from termbase.errors import BadInput, NotFound
 from termbase.judging import VERDICT_WORDS
+from termbase.messages import joined, message, message_of_number
 from termbase.proofing import CHECKS
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, Store
 from termbase.store.listing import EntryFilter, all_ids, count_entries
 
-__all__ = ["code_ids", "drafts_words", "glossary_choice", "refused"]
+__all__ = ["code_ids", "drafts_words", "entries_words", "glossary_choice", "refused"]
 
 PAPERS: dict[Paper, str] = {"a5": "A5", "a4": "A4"}
 SHOWN = 6
@@ -49,7 +49,7 @@ def pdf() -> Response | tuple[str, int]:
         choice = glossary_choice(form)
     except BadInput as error:
         return refused(form, error)
-    title = _("Glossary, %(paper)s", paper=PAPERS[choice.paper])
+    title = message("Glossary, %(paper)s", paper=PAPERS[choice.paper])
     return to_job(start(title, _printing(context.store(), choice), url_for("publish.index")))
 
 
@@ -70,8 +70,8 @@ def tbx() -> Response | tuple[str, int]:
 def losses(job_id: str) -> str:
     """What a TBX file kept and what it could not carry."""
     job = jobs().get(job_id)
-    report = job.result.detail if job.result else None
-    if not isinstance(report, LossReport):
+    report = job.detail(LossReport)
+    if report is None:
         raise NotFound(_("There is no report of this file."), where=job_id, mend=_("Write the file again."))
     return render_template("publish/losses.html", job=job, report=report)
 
@@ -94,7 +94,7 @@ def _page(form: Form) -> str:
         verdicts=[("", _("any verdict")), *((word, _(word)) for word in VERDICT_WORDS)],
         checked=checked,
         fresh=fresh,
-        made=[job for job in jobs().newest() if job.back == url_for("publish.index")],
+        made=jobs().newest(url_for("publish.index")),
         finished=State.FINISHED,
     )
 
@@ -149,7 +149,7 @@ def code_ids(reader: Reader) -> tuple[str, ...]:
 
 
 def _printing(store: Store, choice: PdfChoice) -> Callable[[Job], Finished]:
-    reading, setting = _("Reading the entries"), _("Setting the pages")
+    reading, setting = message("Reading the entries"), message("Setting the pages")
 
     def work(job: Job) -> Finished:
         path = job.folder / f"glossary-{choice.paper}.pdf"
@@ -173,7 +173,7 @@ def _printing(store: Store, choice: PdfChoice) -> Callable[[Job], Finished]:
 
 
 def _exporting(store: Store, choice: TbxChoice, told: str) -> Callable[[Job], Finished]:
-    writing, checking = _("Writing the entries"), _("Checking the file")
+    writing, checking = message("Writing the entries"), message("Checking the file")
 
     def work(job: Job) -> Finished:
         path = job.folder / f"{choice.dialect}.tbx"
@@ -192,26 +192,34 @@ def _exporting(store: Store, choice: TbxChoice, told: str) -> Callable[[Job], Fi
 
 
 def _printed(report: PrintReport) -> str:
-    words = ngettext("%(n)s entry", "%(n)s entries", report.entries)
-    words += drafts_words(report.drafts)
-    words += ", " + ngettext("on %(n)s page.", "on %(n)s pages.", report.pages)
+    pages = message_of_number("on %(n)s page.", "on %(n)s pages.", report.pages)
+    words = joined((entries_words(report.entries, report.drafts), pages), ", ")
     if report.missing:
         shown = " ".join(f"U+{ord(m.character):04X}" for m in report.missing)
-        words += " " + _("No face has these characters, which stand as code points: %(shown)s.", shown=shown)
+        missing = message("No face has these characters, which stand as code points: %(shown)s.", shown=shown)
+        words = joined((words, missing))
     return words
+
+
+def entries_words(number: int, drafts: int) -> str:
+    """How many entries there are, and how many of them are marked as drafts."""
+    entries = message_of_number("%(n)s entry", "%(n)s entries", number)
+    return joined((entries, drafts_words(drafts)), "")
 
 
 def drafts_words(number: int) -> str:
     """How many are marked as drafts, to follow how many there are; empty for none."""
     if not number:
         return ""
-    return ", " + ngettext("%(n)s of them marked as draft", "%(n)s of them marked as drafts", number)
+    drafts = message_of_number("%(n)s of them marked as draft", "%(n)s of them marked as drafts", number)
+    return joined((", ", drafts), "")
 
 
 def _written(report: LossReport) -> str:
-    words = ngettext("%(n)s entry", "%(n)s entries", report.entries)
-    words += ", " + ngettext("%(n)s name", "%(n)s names", report.terms) + ". "
-    return words + _("The file was checked against the standard's schema and keeps it.")
+    entries = message_of_number("%(n)s entry", "%(n)s entries", report.entries)
+    names = message_of_number("%(n)s name", "%(n)s names", report.terms)
+    checked = message("The file was checked against the standard's schema and keeps it.")
+    return joined((joined((entries, names), ", "), checked), ". ")
 
 
 def _ready(reader: Reader) -> list[str]:

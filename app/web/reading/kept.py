@@ -1,20 +1,21 @@
-"""The texts that are being read, kept while the program runs, so that a page can be loaded again.
+"""The texts that are being read, kept for some weeks, so that a page can be loaded again.
 
 A text itself is no part of the record; what is taken from it, the slips, are.
 """
 
 from dataclasses import dataclass
 from hashlib import sha256
-from threading import Lock
 
-from flask import current_app
-
-from app.web.language import gettext as _
+from app.web import context
+from app.web.workspace import workspace
 from termbase.errors import NotFound
+from termbase.messages import message
+from termbase.plaindata import from_json, to_json
 
 __all__ = ["ReadText", "get", "keep"]
 
-MOST = 60
+KIND = "text"
+LONGEST_NAME = 60
 
 
 @dataclass(frozen=True)
@@ -35,39 +36,32 @@ class ReadText:
         return sha256(whole.encode()).hexdigest()[:12]
 
 
-class _Kept:
-    def __init__(self) -> None:
-        self.texts: dict[str, ReadText] = {}
-        self.lock = Lock()
-
-
 def keep(text: ReadText) -> str:
-    """Keep a text, in place of the one that was not looked at for longest; returns its key."""
-    kept = _kept()
-    with kept.lock:
-        kept.texts.pop(text.key, None)
-        kept.texts[text.key] = text
-        while len(kept.texts) > MOST:
-            del kept.texts[next(iter(kept.texts))]
+    """Keep a text; returns its key.
+
+    Raises:
+        BadInput, Unavailable, StorageFull: there is no place for it.
+    """
+    name = " ".join(text.text.split())[:LONGEST_NAME]
+    content = to_json(text).encode()
+    workspace().keep(KIND, name, content, by=context.current_person(), file_id=text.key)
     return text.key
 
 
 def get(key: str) -> ReadText:
-    """The text of this key.
+    """The text of this key; it is kept for its whole time from now on.
 
     Raises:
         NotFound: it is not kept any more, or never was.
     """
-    found = _kept().texts.get(key)
-    if found is None:
+    space = workspace()
+    if space.rows.file(key) is None:
         raise NotFound(
-            _("This text is not kept any more."),
+            message("This text is not kept any more."),
             where=key,
-            mend=_("Paste it again; the slips taken from it stay."),
+            mend=message("Paste it again; the slips taken from it stay."),
         )
-    return found
-
-
-def _kept() -> _Kept:
-    found: _Kept = current_app.extensions.setdefault("wordhold_readings", _Kept())
+    row = space.find(key, KIND)
+    found = from_json(ReadText, space.content(row).read_bytes())
+    space.renew(row)
     return found

@@ -10,6 +10,7 @@ from typing import Final
 
 from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.exchange.tablefields import FIELD_WORDS
+from app.web.jobs import State
 from app.web.pages.correcting import WHYS
 from app.web.pages.settingform import OPTIONS
 from app.web.pages.viewing import REASONS
@@ -55,7 +56,7 @@ __all__ = ["record_words"]
 _LISTS: Final[tuple[type[StrEnum], ...]] = (
     *(Topic, Origin, Status, TermType, PartOfSpeech, Gender, Number, Register),
     *(SourceKind, SlipKind, Certainty, Outcome, Role, LineState),
-    *(NameScale, MechanicScale, PracticeScale),
+    *(NameScale, MechanicScale, PracticeScale, State),
 )
 _KINDS: Final = ("termbase", "person", "entry", "source", "slip", "page", "line", "trial", "code", "image")
 _ANY: Final = ("any topic", "of any origin", "any stage", "any verdict")

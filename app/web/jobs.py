@@ -1,0 +1,476 @@
+"""Long jobs: each is a thread of one process, and a row that every process can show, also after a restart.
+
+The outcome is kept as messages and values, so it is said in the language of whoever looks at it. A job whose
+process has ended before it did is noticed by its lock (`termbase.store.workfiles`) and told as such.
+"""
+
+import errno
+import logging
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from pathlib import Path
+from secrets import token_urlsafe
+from threading import Thread
+from typing import Final, TypeVar
+
+from sqlalchemy import Connection
+
+from app.catalogues import LANGUAGES, voice_of
+from app.web import workspace
+from app.web.language import speaking
+from app.web.workspace import JOB_LIFE, Workspace, until
+from termbase.errors import (
+    BadInput,
+    Conflict,
+    Damaged,
+    InUse,
+    NotFound,
+    ReadOnly,
+    StorageFull,
+    Unavailable,
+    WordholdError,
+)
+from termbase.messages import Speaker, message
+from termbase.plaindata import from_json, to_json
+from termbase.rulefiles import BadRows
+from termbase.store.workfiles import Alive, Told
+from termbase.store.workrows import FileRow, JobRow, put_file, put_job, stamp
+
+__all__ = ["Finished", "Job", "Jobs", "Progress", "Result", "State", "Stopped", "speakers"]
+
+T = TypeVar("T")
+Work = Callable[["Job"], "Finished"]
+FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
+STEP: Final = 0.25
+"""Seconds between two words of how far a job is."""
+GLANCE: Final = 0.05
+"""Seconds between two looks for the end of a job of another process."""
+GONE: Final = "gone"
+"""State of a row of which only is known that there was a job."""
+log = logging.getLogger(__name__)
+
+
+class State(StrEnum):
+    """Where a job stands. `CUT_OFF`: its process ended before it did."""
+
+    RUNNING = "running"
+    FINISHED = "finished"
+    STOPPED = "stopped"
+    FAILED = "failed"
+    CUT_OFF = "cut off"
+
+
+class Stopped(Exception):
+    """Somebody asked the job to stop; raised in its thread by `Job.tell`."""
+
+
+@dataclass(frozen=True)
+class Finished:
+    """How a job ended, as its work says: a sentence, and where to go on, or a file to fetch.
+
+    Attributes:
+        words: what was made, one sentence; a message, so that it can be said in every language.
+        url: page to go on to.
+        file: file in the job's folder to fetch.
+        name: file name for the reader; that of the file when empty.
+        detail: what else is to be told, for the page that `url` leads to: a dataclass of plain values.
+    """
+
+    words: str
+    url: str = ""
+    file: Path | None = None
+    name: str = ""
+    detail: object = None
+
+
+@dataclass(frozen=True)
+class Result:
+    """How a job ended, as it is kept: `file` is the id of a kept file, `detail` JSON; each may be empty."""
+
+    words: str
+    url: str = ""
+    file: str = ""
+    detail: str = ""
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a running job is; `total` 0 when nobody can say."""
+
+    done: int = 0
+    total: int = 0
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class _KeptError:
+    """An error as it is kept: the name of its class, and what it says."""
+
+    kind: str
+    what: str
+    where: str
+    mend: str
+    more: tuple["_KeptError", ...] = ()
+    rows: tuple["_KeptError", ...] = ()
+
+
+_ERRORS: Final[dict[str, type[WordholdError]]] = {
+    kind.__name__: kind
+    for kind in (BadInput, Conflict, Damaged, InUse, NotFound, ReadOnly, StorageFull, Unavailable)
+}
+
+
+class Job:
+    """One piece of long work.
+
+    The work itself calls `tell`; everybody else looks, at the state of the moment when it was asked for.
+    """
+
+    def __init__(self, space: Workspace, row: JobRow) -> None:
+        self._space = space
+        self._row = row
+        self._thread: Thread | None = None
+        self._alive: Alive | None = None
+        self._told = Told()
+        self._said_at = 0.0
+        self._settled = False
+
+    @property
+    def id(self) -> str:
+        """By which it is found."""
+        return self._row.id
+
+    @property
+    def title(self) -> str:
+        """What it does, a message."""
+        return _message(self._row.title)
+
+    @property
+    def back(self) -> str:
+        """The page that it was started from."""
+        return self._row.back
+
+    @property
+    def by(self) -> str:
+        """Who started it."""
+        return self._row.by
+
+    @property
+    def state(self) -> State:
+        """Where it stood when it was looked at."""
+        return State(self._row.state)
+
+    @property
+    def kept(self) -> str:
+        """Until when it is kept, a sentence; empty while it runs."""
+        if not self._row.expires:
+            return ""
+        if not self._space.lasting:
+            return message("Kept until the program ends, since this termbase can only be read.")
+        return message("Kept until %(date)s.", date=until(self._row.expires))
+
+    @property
+    def result(self) -> Result | None:
+        """How it ended; None where it has not finished."""
+        if not self._row.result:
+            return None
+        try:
+            return from_json(Result, self._row.result)
+        except BadInput as error:
+            return Result(error.what)
+
+    @property
+    def error(self) -> WordholdError | None:
+        """Why it failed; None where it did not."""
+        if self.state is State.CUT_OFF:
+            return WordholdError(
+                message("The program ended while this was at work."),
+                where=self.title,
+                mend=message("Nothing half made was kept. Start it again."),
+            )
+        if not self._row.error:
+            return None
+        try:
+            return _error(from_json(_KeptError, self._row.error))
+        except BadInput as error:
+            return error
+
+    @property
+    def progress(self) -> Progress:
+        """How far it is now, as it said last."""
+        told = self._space.files.told(self.id)
+        return Progress(told.done, told.total, _message(told.words) if told.words else "")
+
+    def detail(self, kind: type[T]) -> T | None:
+        """What else it told at its end, if that is of this class."""
+        result = self.result
+        if result is None or not result.detail:
+            return None
+        try:
+            return from_json(kind, result.detail)
+        except BadInput:
+            return None
+
+    def made(self) -> FileRow:
+        """The file that it made.
+
+        Raises:
+            NotFound: there is none, or not any more.
+        """
+        result = self.result
+        if result is None or not result.file:
+            raise NotFound(
+                message("This job has made no file."),
+                where=self.id,
+                mend=message("Wait for its end, or start it again."),
+            )
+        return self._space.find(result.file, "made")
+
+    def ask_to_stop(self) -> None:
+        """Ask the work to stop at its next step, whichever process it is in."""
+        self._space.files.ask_to_stop(self.id)
+
+    def wait(self, seconds: float) -> bool:
+        """Wait for the end; whether it has ended."""
+        end = time.monotonic() + seconds
+        if self._thread is not None:
+            self._thread.join(seconds)
+        self.look()
+        while self.state is State.RUNNING and time.monotonic() < end:
+            time.sleep(GLANCE)
+            self.look()
+        return self.state is not State.RUNNING
+
+    def look(self) -> None:
+        """Look again where it stands; one whose process has ended is put down as such."""
+        found = self._space.rows.job(self.id)
+        if found is not None and found.state == State.RUNNING and not self._space.files.is_alive(self.id):
+            found = self._space.rows.job(self.id)  # it may have ended between the two looks
+            if found is not None and found.state == State.RUNNING:
+                found = _ended(found, State.CUT_OFF)
+                with suppress(WordholdError):
+                    self._space.rows.end_job(found)
+                    self._space.files.end(self.id)
+        if found is not None:
+            self._row = found
+
+    # What the work itself uses
+
+    @property
+    def folder(self) -> Path:
+        """A folder of the job's own for what it makes; it goes when the job has ended."""
+        return self._space.files.work(self.id)
+
+    @property
+    def stopping(self) -> bool:
+        """Whether somebody asked it to stop."""
+        return self._space.files.is_asked_to_stop(self.id)
+
+    def tell(self, done: int, total: int = 0, words: str = "") -> None:
+        """Say how far the work is; `words` is a message.
+
+        Raises:
+            Stopped: somebody asked to stop.
+        """
+        said = to_json(words, speakers()) if words else self._told.words
+        before, self._told = self._told, Told(done, total, said)
+        at = time.monotonic()
+        going_on = (before.words, before.total) == (said, total) and (done < total or not total)
+        if going_on and at - self._said_at < STEP:
+            return
+        self._said_at = at
+        self._space.files.tell(self.id, self._told)
+        if self.stopping:
+            raise Stopped
+
+    def settle(self, connection: Connection, finished: Finished) -> None:
+        """Write the outcome within an act: it is known if and only if the act is done. It makes no file."""
+        put_job(connection, _ended(self._row, State.FINISHED, result=_result(finished)))
+        self._settled = True
+
+    def begin(self, work: Work) -> None:
+        """Take the job down, and start the work in a thread of its own."""
+        self._alive = self._space.files.begin(self.id)
+        try:
+            self._space.rows.add_job(self._row)
+        except BaseException:
+            self._let_go()
+            raise
+        self._thread = Thread(target=self._run, args=(work,), name=f"job {self.id}", daemon=True)
+        self._thread.start()
+
+    def _run(self, work: Work) -> None:
+        try:
+            with speaking(self._row.language):
+                finished = work(self)
+            if not self._settled:
+                self._finish(finished)
+        except Stopped:
+            self._end(State.STOPPED)
+        except WordholdError as error:
+            self._end(State.FAILED, error)
+        except OSError as error:
+            self._end(State.FAILED, self._full(error) if error.errno in FULL else self._fault())
+        except Exception:
+            self._end(State.FAILED, self._fault())
+        finally:
+            self._let_go()
+        self._space.sweep_if_due()
+
+    def _finish(self, finished: Finished) -> None:
+        made: FileRow | None = None
+        if finished.file is not None:
+            with finished.file.open("rb") as content:
+                name = finished.name or finished.file.name
+                made = self._space.store_file("made", name, content, by=self.by, job_id=self.id)
+        row = _ended(self._row, State.FINISHED, result=_result(finished, made.id if made else ""))
+
+        def write(connection: Connection) -> None:
+            if made is not None:
+                put_file(connection, made)
+            put_job(connection, row)
+
+        self._space.rows.patiently(write)
+
+    def _end(self, state: State, error: WordholdError | None = None) -> None:
+        kept = to_json(_kept_error(error), speakers()) if error else ""
+        row = _ended(self._row, state, error=kept)
+        try:
+            self._space.rows.patiently(lambda connection: put_job(connection, row))
+        except WordholdError:
+            log.exception("The outcome of the job “%s” could not be written", self.title)
+
+    def _fault(self) -> WordholdError:
+        log.exception("The job “%s” failed", self.title)
+        return WordholdError(
+            message("Something went wrong in the program."),
+            where=self.title,
+            mend=message("The program's log says what happened."),
+        )
+
+    def _full(self, error: OSError) -> WordholdError:
+        return StorageFull(
+            message("The disk is full."),
+            where=str(error.filename or "") or self.title,
+            mend=message("Make room on the disk and start it again. Nothing half made was kept."),
+        )
+
+    def _let_go(self) -> None:
+        if self._alive is not None:
+            self._alive.let_go()
+        self._space.files.end(self.id)
+
+
+class Jobs:
+    """The jobs of one web face, whichever process started them."""
+
+    def __init__(self, space: Workspace) -> None:
+        self._space = space
+
+    def start(self, title: str, work: Work, back: str = "/", *, by: str = "", language: str = "en") -> Job:
+        """Start a job.
+
+        Args:
+            title: what it does; a message.
+            work: the work; runs outside of any request.
+            back: the page to return to.
+            by: who starts it.
+            language: which that person reads; what goes into files is said in it.
+
+        Raises:
+            BadInput, Unavailable, StorageFull: there is no place for it.
+        """
+        started = stamp(workspace.now())
+        row = JobRow(token_urlsafe(18), to_json(title, speakers()), back, by, language, "running", started)
+        job = Job(self._space, row)
+        job.begin(work)
+        return job
+
+    def newest(self, back: str = "") -> tuple[Job, ...]:
+        """The jobs that are still known, newest first; those started from one page where it is given."""
+        found = [Job(self._space, row) for row in self._space.rows.jobs(back=back) if row.state != GONE]
+        for job in found:
+            if job.state is State.RUNNING:
+                with suppress(WordholdError):  # without the folder nobody can say; its own page tells that
+                    job.look()
+        return tuple(found)
+
+    def get(self, job_id: str) -> Job:
+        """The job of this id, as it stands.
+
+        Raises:
+            NotFound: there is none, or it was removed.
+        """
+        row = self._space.rows.job(job_id)
+        if row is None:
+            raise NotFound(
+                message("This job is not known any more."), where=job_id, mend=message("Start it again.")
+            )
+        if row.state == GONE:
+            raise NotFound(
+                message(
+                    "What became of “%(title)s” was kept until %(date)s and then removed.",
+                    title=_message(row.title),
+                    date=until(row.expires),
+                ),
+                where=job_id,
+                mend=message("Start it again."),
+            )
+        job = Job(self._space, row)
+        if job.state is State.RUNNING:
+            job.look()
+        return job
+
+
+def speakers() -> tuple[Speaker, ...]:
+    """The speakers of every language of the interface, who may say later what is kept now."""
+    return tuple(voice_of(tag).speaker for tag in LANGUAGES)
+
+
+def _ended(row: JobRow, state: State, *, result: str = "", error: str = "") -> JobRow:
+    at = workspace.now()
+    return replace(
+        row, state=state.value, ended=stamp(at), expires=stamp(at + JOB_LIFE), result=result, error=error
+    )
+
+
+def _result(finished: Finished, file_id: str = "") -> str:
+    detail = "" if finished.detail is None else to_json(finished.detail, speakers())
+    return to_json(Result(finished.words, finished.url, file_id, detail), speakers())
+
+
+def _message(kept: str) -> str:
+    """A message that was kept alone."""
+    try:
+        return from_json(str, kept)
+    except BadInput as error:
+        return error.what
+
+
+def _kept_error(error: WordholdError) -> _KeptError:
+    return _KeptError(
+        type(error).__name__,
+        error.what,
+        error.where,
+        error.mend,
+        tuple(_kept_error(one) for one in error.more) if isinstance(error, BadInput) else (),
+        tuple(_kept_error(one) for one in error.rows) if isinstance(error, BadRows) else (),
+    )
+
+
+def _error(kept: _KeptError) -> WordholdError:
+    if kept.rows:
+        return BadRows((_bad(row) for row in kept.rows), where=kept.where)
+    if kept.more:
+        found = _bad(kept)
+        found.more = tuple(_bad(one) for one in kept.more)
+        return found
+    kind = _ERRORS.get(kept.kind, WordholdError)
+    return kind(kept.what, where=kept.where, mend=kept.mend)
+
+
+def _bad(kept: _KeptError) -> BadInput:
+    return BadInput(kept.what, where=kept.where, mend=kept.mend)

@@ -1,0 +1,243 @@
+"""Rows of work beside the record: long jobs, kept files, wrong access keys.
+
+They are no part of the record: they are in no history, backup or digest. They are rows so that every process
+that serves the termbase knows them, also after a restart. Each is written in a short transaction of its own,
+or in that of an act: what became of a file is then known if and only if it was taken in. Times are ISO texts
+in UTC, all of one length, so that they compare as texts.
+"""
+
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from typing import Final
+
+from sqlalchemy import Connection, Engine, delete, func, insert, select, text, update
+
+from termbase.errors import Unavailable
+from termbase.store import schema
+from termbase.store.databases import engine_at
+from termbase.store.digest import WORKING_TABLES
+
+__all__ = ["PATIENCE", "FileRow", "JobRow", "WorkRows", "put_file", "put_job", "stamp"]
+
+Change = Callable[[Connection], None]
+
+PATIENCE: Final = 600.0
+"""Seconds for which work that nobody waits for tries to write its outcome while others write."""
+_PAUSE: Final = 0.5
+
+_job, _file, _wrong = schema.job, schema.kept_file, schema.wrong_key
+_MAY_WRITE: Final = text(
+    "SELECT current_setting('transaction_read_only') = 'off'"
+    " AND bool_and(has_table_privilege(name, 'INSERT'))"
+    " FROM unnest(ARRAY['job', 'kept_file', 'wrong_key']) AS name"
+)
+
+
+@dataclass(frozen=True)
+class JobRow:
+    """A long job.
+
+    Attributes:
+        id: cannot be guessed: whoever knows it may see the job.
+        title, result, error: JSON of `termbase.plaindata`; the latter empty while there is none.
+        back: address of the page that it was started from.
+        by: name of the person who started it.
+        language: BCP 47 tag of the language which that person read; files are made in it.
+        state: `running` until it has ended; then how.
+        started, ended, expires: times; the latter empty while it runs.
+    """
+
+    id: str
+    title: str
+    back: str = "/"
+    by: str = ""
+    language: str = "en"
+    state: str = "running"
+    started: str = ""
+    ended: str = ""
+    expires: str = ""
+    result: str = ""
+    error: str = ""
+
+
+@dataclass(frozen=True)
+class FileRow:
+    """A file that is kept for a while; its content lies in the folder of files under its id.
+
+    Attributes:
+        id: cannot be guessed.
+        kind: what it is kept for.
+        name: what a person called it.
+        size: in bytes.
+        sha256: of its content, hexadecimal.
+        job_id: the job that made it; empty where none did.
+        about: what else is known of it, as JSON.
+        by: name of the person who brought it or had it made.
+        made, expires: times.
+        removed: time when it was removed; empty while it is there.
+    """
+
+    id: str
+    kind: str
+    name: str
+    size: int
+    sha256: str
+    job_id: str = ""
+    about: str = ""
+    by: str = ""
+    made: str = ""
+    expires: str = ""
+    removed: str = ""
+
+
+def stamp(when: datetime) -> str:
+    """A time as these rows have it; `when` is in UTC."""
+    return when.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+class WorkRows:
+    """The rows in one database."""
+
+    def __init__(self, engine: Engine) -> None:
+        self.engine = engine
+
+    @classmethod
+    def in_file(cls, path: str) -> "WorkRows":
+        """Rows in a SQLite file of their own, made here: for a termbase that cannot be written."""
+        engine = engine_at(path)
+        schema.metadata.create_all(engine, [schema.metadata.tables[name] for name in WORKING_TABLES])
+        return cls(engine)
+
+    def may_write(self) -> bool:
+        """Whether a server lets us write these rows; of a SQLite file its `Database` knows it."""
+        if self.engine.dialect.name != "postgresql":
+            return True
+        with self.engine.connect() as connection:
+            return bool(connection.scalar(_MAY_WRITE))
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A connection in a transaction of its own that writes.
+
+        Raises:
+            Unavailable: another program is writing for longer than the database waits.
+        """
+        with self.engine.connect() as connection:
+            writes = connection.execution_options(wordhold_writes=True)
+            with writes.begin():
+                yield writes
+
+    def patiently(self, change: Change, *, patience: float = PATIENCE) -> None:
+        """Make a change for which nobody waits, however long others write.
+
+        Raises:
+            Unavailable: the database could not be written for all that time.
+        """
+        end = time.monotonic() + patience
+        while True:
+            try:
+                with self.writing() as connection:
+                    change(connection)
+                return
+            except Unavailable:
+                if time.monotonic() >= end:
+                    raise
+                time.sleep(_PAUSE)
+
+    # Jobs
+
+    def add_job(self, row: JobRow) -> None:
+        """Take down a job that begins."""
+        with self.writing() as connection:
+            connection.execute(insert(_job).values(asdict(row)))
+
+    def end_job(self, row: JobRow) -> None:
+        """Write how a job ended whose own process cannot; nothing where that has written it meanwhile."""
+        running = (_job.c.id == row.id) & (_job.c.state == "running")
+        with self.writing() as connection:
+            connection.execute(update(_job).where(running).values(asdict(row)))
+
+    def job(self, job_id: str) -> JobRow | None:
+        """The job of an id; None where there is none, or not any more."""
+        with self.engine.connect() as connection, connection.begin():
+            row = connection.execute(select(_job).where(_job.c.id == job_id)).mappings().one_or_none()
+        return None if row is None else JobRow(**row)
+
+    def jobs(self, *, state: str = "", back: str = "") -> tuple[JobRow, ...]:
+        """The jobs, newest first; of one state, or started from one page, where that is said."""
+        query = select(_job).order_by(_job.c.started.desc(), _job.c.id)
+        if state:
+            query = query.where(_job.c.state == state)
+        if back:
+            query = query.where(_job.c.back == back)
+        with self.engine.connect() as connection, connection.begin():
+            return tuple(JobRow(**row) for row in connection.execute(query).mappings())
+
+    # Kept files
+
+    def file(self, file_id: str) -> FileRow | None:
+        """The file of an id, also of one that was removed; None where there is none."""
+        with self.engine.connect() as connection, connection.begin():
+            row = connection.execute(select(_file).where(_file.c.id == file_id)).mappings().one_or_none()
+        return None if row is None else FileRow(**row)
+
+    def files(self, kind: str) -> tuple[FileRow, ...]:
+        """The files of a kind that are there, newest first."""
+        query = select(_file).where(_file.c.kind == kind, _file.c.removed == "")
+        with self.engine.connect() as connection, connection.begin():
+            found = connection.execute(query.order_by(_file.c.made.desc(), _file.c.id)).mappings()
+            return tuple(FileRow(**row) for row in found)
+
+    # What is over
+
+    def over(self, now: str) -> tuple[tuple[JobRow, ...], tuple[FileRow, ...]]:
+        """Jobs and files whose time is over and which are still there."""
+        jobs = select(_job).where(_job.c.expires != "", _job.c.expires <= now, _job.c.state != "gone")
+        files = select(_file).where(_file.c.expires <= now, _file.c.removed == "")
+        with self.engine.connect() as connection, connection.begin():
+            return (
+                tuple(JobRow(**row) for row in connection.execute(jobs).mappings()),
+                tuple(FileRow(**row) for row in connection.execute(files).mappings()),
+            )
+
+    def forget(self, before: str) -> None:
+        """Forget what was removed before a time: nobody is told of it any more."""
+        gone = (_job.c.state == "gone") & (_job.c.expires < before)
+        removed = (_file.c.removed != "") & (_file.c.removed < before)
+        with self.engine.connect() as connection, connection.begin():
+            known = select(_job.c.id).where(gone).union_all(select(_file.c.id).where(removed))
+            if connection.execute(known.limit(1)).first() is None:
+                return
+        with self.writing() as connection:
+            connection.execute(delete(_job).where(gone))
+            connection.execute(delete(_file).where(removed))
+
+    # Wrong access keys
+
+    def wrong_keys(self, address: str, since: str, most: int) -> tuple[str, ...]:
+        """Times of the newest wrong keys from a network address since a time, newest first."""
+        query = select(_wrong.c.at).where(_wrong.c.address == address, _wrong.c.at > since)
+        with self.engine.connect() as connection, connection.begin():
+            return tuple(connection.scalars(query.order_by(_wrong.c.at.desc()).limit(most)))
+
+    def add_wrong_key(self, address: str, at: str, before: str, most: int) -> None:
+        """Note a wrong key, and forget those from before a time; at most so many are kept."""
+        with self.writing() as connection:
+            connection.execute(delete(_wrong).where(_wrong.c.at < before))
+            connection.execute(insert(_wrong).values(address=address, at=at))
+            newest = connection.scalar(select(func.max(_wrong.c.id))) or 0
+            connection.execute(delete(_wrong).where(_wrong.c.id <= newest - most))
+
+
+def put_job(connection: Connection, row: JobRow) -> None:
+    """Write a job as it stands now."""
+    connection.execute(update(_job).where(_job.c.id == row.id).values(asdict(row)))
+
+
+def put_file(connection: Connection, row: FileRow) -> None:
+    """Write a file as it stands now, in place of what was known of it."""
+    connection.execute(delete(_file).where(_file.c.id == row.id))
+    connection.execute(insert(_file).values(asdict(row)))
