@@ -119,4 +119,5 @@ def test_old_jobs_are_removed_with_what_they_made_and_that_is_told(
     assert answer.status_code == 404
     assert "What became of “first” was kept until" in answer.text
     assert "Start it again." in answer.text
-    assert client.get(f"/progress/{jobs[1].id}/file").data == b"a,b"
+    with client.get(f"/progress/{jobs[1].id}/file") as fetched:
+        assert fetched.data == b"a,b"

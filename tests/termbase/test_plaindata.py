@@ -88,9 +88,11 @@ def test_a_message_that_each_language_makes_itself_is_kept_in_every_language() -
 @pytest.mark.parametrize(
     "text",
     [
-        "", "[]", '{"title": 3}', '{"titel": "x"}', '{"title": {"with": {}}}', "{", '{"title": "x", "way": "both"}',
+        "", "[]", '{"title": 3}', '{"titel": "x"}', '{"title": {"with": {}}}', "{",
+        '{"title": "x", "way": "both"}',
         '{"title": "x", "inner": [{"words": "y", "sure": "quite"}]}', '{"title": "x", "numbers": [true]}',
-        '{"title": "x", "pair": ["y"]}', '{"title": {"message": "%(n)s entry", "many": "b", "with": {"n": "x"}}}',
+        '{"title": "x", "pair": ["y"]}',
+        '{"title": {"message": "%(n)s entry", "many": "b", "with": {"n": "x"}}}',
         '{"title": {"message": "%(other)s"}, "counts": []}',
     ],
 )  # fmt: skip
