@@ -101,8 +101,6 @@ def test_an_unknown_job_is_not_found(client: FlaskClient) -> None:
 def test_old_jobs_are_removed_with_what_they_made_and_that_is_told(
     app: Flask, client: FlaskClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(workspace, "JOBS_KEPT", 1)
-
     def work(job: Job) -> Finished:
         (job.folder / "out.csv").write_text("a,b", encoding="utf-8")
         return Finished("Done.", file=job.folder / "out.csv")
@@ -112,6 +110,7 @@ def test_old_jobs_are_removed_with_what_they_made_and_that_is_told(
         assert all(job.wait(5) for job in jobs)
         space = workspace.workspace()
         made = [space.files.path(job.made().id) for job in jobs]
+        monkeypatch.setattr(workspace, "JOBS_KEPT", 1)
         space.sweep()
 
     assert [path.exists() for path in made] == [False, True]
