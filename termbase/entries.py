@@ -320,7 +320,7 @@ class Entry:
     terms: Annotated[tuple[Term, ...], Items("name", needed=True, merge="special", back="special")] = ()
     _: KW_ONLY
     definitions: Annotated[tuple[Definition, ...], Items("definition", merge="special", back="special")] = ()
-    technique: Annotated[Profile | None, Nested(merge="special")] = None
+    technique: Annotated[Profile | None, Nested()] = None
     relations: Annotated[tuple[Relation, ...], Items("relation", merge="special", back="unites")] = ()
     analogues: Annotated[tuple[Analogue, ...], Items("analogue")] = ()
     figures: Annotated[tuple[Figure, ...], Items("figure")] = ()

@@ -1,22 +1,44 @@
 """Two entries that are one idea, put together: what the one entry would hold, and what must be chosen first.
 
 Pure. What only one of the two says is taken over; what both say alike is said once; where they contradict
-each other the editor chooses. Names keep their ids; a name that both have becomes one.
+each other the editor chooses. Names keep their ids; a name that both have becomes one. What becomes of a
+field stands with the field (`termbase.fields.Merge`); RULES holds what is special.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields, replace
-from typing import Any, Final, Literal
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, is_dataclass, replace
+from typing import TYPE_CHECKING, Final, Literal, TypeGuard, TypeVar
 
 from termbase import tags
-from termbase.entries import REOPENED_BY_MERGING, Entry, Origin, Signature, Status, Term
+from termbase.entries import (
+    REOPENED_BY_MERGING,
+    Definition,
+    Entry,
+    Origin,
+    Relation,
+    Ruling,
+    Signature,
+    Status,
+    Term,
+)
 from termbase.errors import BadInput
+from termbase.fields import Declared, Nested, changed_by, fields_of
 from termbase.foreignnotes import united
 from termbase.messages import message
-from termbase.technique import Hand, Profile
-from termbase.technique.stating import UNJUDGED
+from termbase.technique import Said
 
-__all__ = ["ANSWERS", "Answer", "Choices", "Folded", "Merging", "Question", "put_together", "taken_apart"]
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+__all__ = [
+    "ANSWERS", "RULES", "Answer", "Choices", "Folded", "Merging", "Question", "Rule", "asked_about",
+    "put_together", "rule_of", "taken_apart",
+]  # fmt: skip
+
+Made = TypeVar("Made", bound="DataclassInstance")
+Part = TypeVar("Part")
+Choose = Callable[[Declared, object, object], object]
+"""Which value of a field stands, that of the first or of the second."""
 
 Answer = Literal["this", "other", "both"]
 ANSWERS: Final[tuple[Answer, ...]] = ("this", "other", "both")
@@ -30,7 +52,8 @@ class Question:
     """Something of which the two entries say different things.
 
     Attributes:
-        key: names it, the same however often it is asked: `technique`, `preferred cy`, `name t12`.
+        key: names it, the same however often it is asked: `technique`, `usage note`, `preferred cy`,
+            `name t12`.
         about: what it is about, in words.
         this, other: what the entry that stays says, and what the one that goes into it says: text, a term,
             definitions, a profile, a ruling.
@@ -40,8 +63,8 @@ class Question:
 
     key: str
     about: str
-    this: Any
-    other: Any
+    this: object
+    other: object
     answers: tuple[Answer, ...]
     chosen: Answer | Literal[""] = ""
 
@@ -83,22 +106,14 @@ def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> M
         BadInput: an answer is none of those that can be chosen.
     """
     asked = _Asked(choices or {})
-    terms, folded = _terms(this, other, asked)
-    entry = replace(
-        this,
-        topic=asked.one("topic", message("the topic"), this.topic, other.topic),
-        terms=terms,
-        definitions=_definitions(this, other, asked),
-        technique=_technique(this.technique, other.technique, asked),
-        relations=_without(_united(this.relations, other.relations), {this.id, other.id}),
-        analogues=_united(this.analogues, other.analogues),
-        figures=_united(this.figures, other.figures),
-        rulings=_rulings(this, other, asked),
-        usage_note=asked.text("usage note", message("the usage note"), this.usage_note, other.usage_note),
-        foreign_notes=united(this.foreign_notes, other.foreign_notes),
-        editor_note="\n".join(_united(filter(None, (this.editor_note, other.editor_note)), ())),
-    )
-    return Merging(_read_again(this, entry, other.id), tuple(asked.questions), folded)
+    entry = _one(this, other, asked, asked.field)
+    return Merging(entry, tuple(asked.questions), tuple(asked.folded))
+
+
+def asked_about(field: Declared) -> str:
+    """What a question about a field of an entry is about, a message; the catalogues are given every one."""
+    about = f"the {field.word}"
+    return message(about)
 
 
 class _Asked:
@@ -107,9 +122,15 @@ class _Asked:
     def __init__(self, choices: Choices) -> None:
         self.choices = choices
         self.questions: list[Question] = []
+        self.folded: list[Folded] = []
 
     def ask(
-        self, key: str, about: str, this: Any, other: Any, answers: tuple[Answer, ...] = ("this", "other")
+        self,
+        key: str,
+        about: str,
+        this: object,
+        other: object,
+        answers: tuple[Answer, ...] = ("this", "other"),
     ) -> Answer | Literal[""]:
         given = self.choices.get(key, "")
         chosen: Answer | Literal[""] = next((answer for answer in answers if answer == given), "")
@@ -122,34 +143,82 @@ class _Asked:
         self.questions.append(Question(key, about, this, other, answers, chosen))
         return chosen
 
-    def one(self, key: str, about: str, this: Any, other: Any) -> Any:
-        """The value that stands; asked about only where both have one and they differ."""
-        if not this or not other or this == other:
-            return this or other
-        return other if self.ask(key, about, this, other) == "other" else this
+    def field(self, field: Declared, this: object, other: object) -> object:
+        """The value that stands of a field of the entry; asked about only where both have one and they
+        differ. Of a record within, what only the one not chosen states is filled in."""
+        first, second, chosen = this, other, "this"
+        if _differ(field, this, other):
+            answers = ANSWERS if field.is_a.merge == "ask both" else ANSWERS[:2]
+            chosen = self.ask(field.name.replace("_", " "), asked_about(field), this, other, answers)
+        if chosen == "both":
+            return f"{this}\n{other}"
+        if chosen == "other":
+            first, second = other, this
+        return _first(field, first, second)
 
-    def text(self, key: str, about: str, this: str, other: str) -> str:
-        """The text that stands, or both, one under the other."""
-        if not this or not other or this == other:
-            return this or other
-        chosen = self.ask(key, about, this, other, ANSWERS)
-        return f"{this}\n{other}" if chosen == "both" else other if chosen == "other" else this
+
+def _one(first: Made, second: Made, asked: _Asked, choose: Choose) -> Made:
+    """The two records as one, each field as it declares; what is kept is that of the first."""
+    values: dict[str, object] = {}
+    for field in fields_of(type(first)):
+        mine, theirs = getattr(first, field.name), getattr(second, field.name)
+        match field.is_a.merge:
+            case "ask" | "ask both":
+                values[field.name] = choose(field, mine, theirs)
+            case "unite":
+                values[field.name] = _united(mine, theirs)
+            case "lines":
+                values[field.name] = "\n".join(_united(filter(None, (mine, theirs)), ()))
+            case "special":
+                values[field.name] = rule_of(type(first), field.name).together(first, second, asked)
+    return changed_by(first, values)
+
+
+def _first(field: Declared, first: object, second: object) -> object:
+    """The first value, or what only the second says."""
+    if isinstance(field.is_a, Nested) and _is_record(first) and _is_record(second):
+        return _one(first, second, _Asked({}), _first)
+    return first or second
+
+
+def _is_record(value: object) -> TypeGuard["DataclassInstance"]:
+    return is_dataclass(value)
+
+
+def _contradict(a: object, b: object) -> bool:
+    """Whether two records say different things where only one can stand."""
+    return any(
+        rule_of(type(a), field.name).differ(a, b)
+        if field.is_a.merge == "special"
+        else _differ(field, getattr(a, field.name), getattr(b, field.name))
+        for field in fields_of(type(a))
+    )
+
+
+def _differ(field: Declared, mine: object, theirs: object) -> bool:
+    """Whether both say something of a field of which one must be chosen, and not the same."""
+    if field.is_a.merge not in ("ask", "ask both") or not mine or not theirs:
+        return False
+    if isinstance(field.is_a, Nested):
+        return _contradict(mine, theirs)
+    if isinstance(mine, Said) and isinstance(theirs, Said):
+        return bool(mine.value != theirs.value)
+    return mine != theirs
+
+
+def _united(first: Iterable[Part], second: Iterable[Part]) -> tuple[Part, ...]:
+    return tuple(dict.fromkeys((*first, *second)))
 
 
 _STRONGER: Final = (Origin.IN_USE, Origin.WORD_LIST, Origin.REBUILT, Origin.COINED, Origin.NOT_STATED)
 """Of two origins of one name the first stands: what is recorded is not made up, what was used is not only
 listed, and what is stated is kept."""
-_CONTRADICTING: Final = (
-    "printed", "part_of_speech", "gender", "number", "pronunciation", "register", "region", "type", "status",
-    "sort_text",
-)  # fmt: skip
 
 
-def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[tuple[Term, ...], tuple[Folded, ...]]:
+def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[Term, ...]:
     terms = list(this.terms)
-    folded: list[Folded] = []
+    taken: set[str] = set()
     for coming in other.terms:
-        taken = {f.into for f in folded}
         place = next(
             (n for n, t in enumerate(terms) if _same_name(t, coming) and t.id not in taken), None
         )  # each name here takes in one: a name twice in the other entry stays twice
@@ -157,9 +226,10 @@ def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[tuple[Term, ...], 
         if place is None or one is None:
             terms.append(coming)
         else:
-            folded.append(Folded(coming.id, terms[place].id))
+            taken.add(terms[place].id)
+            asked.folded.append(Folded(coming.id, terms[place].id))
             terms[place] = one
-    return _one_preferred(terms, asked), tuple(folded)
+    return _one_preferred(terms, asked)
 
 
 def _same_name(a: Term, b: Term) -> bool:
@@ -168,26 +238,16 @@ def _same_name(a: Term, b: Term) -> bool:
 
 def _one_name(here: Term, coming: Term, asked: _Asked) -> Term | None:
     """The two as one name; None where they stay two."""
-    pairs = [(name, getattr(here, name), getattr(coming, name)) for name in _CONTRADICTING]
-    stands: Answer | Literal[""] = "this"
-    if any(mine and theirs and mine != theirs for _, mine, theirs in pairs):
-        stands = asked.ask(
-            f"name {coming.id}", message("the name “%(name)s”", name=here.text), here, coming, ANSWERS
-        )
-        if stands == "both":
+    first, second = here, coming
+    if _contradict(here, coming):
+        about = message("the name “%(name)s”", name=here.text)
+        chosen = asked.ask(f"name {coming.id}", about, here, coming, ANSWERS)
+        if chosen == "both":
             return None
-    first, second = (coming, here) if stands == "other" else (here, coming)
-    filled = {name: getattr(first, name) or getattr(second, name) for name, _, _ in pairs}
-    printed_language = first.printed_language if first.printed else second.printed_language
-    return replace(
-        here,
-        **filled,
-        printed_language=printed_language,
-        origin=min(here.origin, coming.origin, key=_STRONGER.index),
-        forms=_united(first.forms, second.forms),
-        foreign_notes=united(here.foreign_notes, coming.foreign_notes),
-        usage_note="\n".join(_united(filter(None, (first.usage_note, second.usage_note)), ())),
-    )
+        if chosen == "other":
+            first, second = coming, here
+    kept = {f.name: getattr(here, f.name) for f in fields_of(type(here)) if f.is_a.merge == "keep"}
+    return changed_by(_one(first, second, asked, _first), kept)
 
 
 def _one_preferred(terms: list[Term], asked: _Asked) -> tuple[Term, ...]:
@@ -208,13 +268,13 @@ def _one_preferred(terms: list[Term], asked: _Asked) -> tuple[Term, ...]:
     return tuple(terms)
 
 
-def _definitions(this: Entry, other: Entry, asked: _Asked) -> tuple[Any, ...]:
+def _definitions(this: Entry, other: Entry, asked: _Asked) -> tuple[Definition, ...]:
     found = list(this.definitions)
     for tag in dict.fromkeys(d.language for d in other.definitions):
         mine = tuple(d for d in this.definitions if d.language == tag)
-        known = {(d.text, d.source_id) for d in mine}
+        known = set(mine)
         theirs = tuple(d for d in other.definitions if d.language == tag)
-        new = tuple(d for d in theirs if (d.text, d.source_id) not in known)
+        new = tuple(d for d in theirs if d not in known)
         if not mine or not new:
             found += new
             continue
@@ -227,77 +287,110 @@ def _definitions(this: Entry, other: Entry, asked: _Asked) -> tuple[Any, ...]:
     return tuple(found)
 
 
-def _technique(this: Profile | None, other: Profile | None, asked: _Asked) -> Profile | None:
-    """What either states; where they state different things, that of the one chosen."""
-    if this is None or other is None or this == other:
-        return this or other
-    chosen = (
-        asked.ask("technique", message("the technique"), this, other) if _contradict(this, other) else "this"
-    )
-    filled: Profile = _filled(other, this) if chosen == "other" else _filled(this, other)
-    return filled
-
-
-def _contradict(a: Profile | Hand, b: Profile | Hand) -> bool:
-    for field in fields(a):
-        mine, theirs = getattr(a, field.name), getattr(b, field.name)
-        if field.name in UNJUDGED:
-            continue
-        if isinstance(mine, Hand):
-            if _contradict(mine, theirs):
-                return True
-        elif mine is not None and theirs is not None and mine.value != theirs.value:
-            return True
-    return False
-
-
-def _filled(first: Any, second: Any) -> Any:
-    """A profile, or a hand of one, with what only the second states."""
-    values: dict[str, Any] = {}
-    for field in fields(first):
-        mine, theirs = getattr(first, field.name), getattr(second, field.name)
-        if field.name in UNJUDGED:  # both are kept
-            values[field.name] = (
-                tuple(dict.fromkeys((*mine, *theirs)))
-                if isinstance(mine, tuple)
-                else "\n".join(dict.fromkeys(text for text in (mine, theirs) if text))
-            )
-            continue
-        values[field.name] = (
-            _filled(mine, theirs) if isinstance(mine, Hand) else theirs if mine is None else mine
-        )
-    return replace(first, **values)
-
-
-def _rulings(this: Entry, other: Entry, asked: _Asked) -> tuple[Any, ...]:
-    mine = {r.code_id: r for r in this.rulings}
+def _rulings(this: Entry, other: Entry, asked: _Asked) -> tuple[Ruling, ...]:
+    found = {r.code_id: r for r in this.rulings}
     for ruling in other.rulings:
-        here = mine.get(ruling.code_id)
-        mine[ruling.code_id] = asked.one(
-            f"ruling {ruling.code_id}",
-            message("the ruling under %(code)s", code=ruling.code_id),
-            here,
-            ruling,
-        )
-    return tuple(mine.values())
+        here = found.setdefault(ruling.code_id, ruling)
+        about = message("the ruling under %(code)s", code=ruling.code_id)
+        if here != ruling and asked.ask(f"ruling {ruling.code_id}", about, here, ruling) == "other":
+            found[ruling.code_id] = ruling
+    return tuple(found.values())
 
 
-def _united(first: Iterable[Any], second: Iterable[Any]) -> tuple[Any, ...]:
-    return tuple(dict.fromkeys((*first, *second)))
-
-
-def _without(relations: tuple[Any, ...], ids: set[str]) -> tuple[Any, ...]:
-    return tuple(r for r in relations if r.target_id not in ids)
-
-
-def _read_again(before: Entry, entry: Entry, other_id: str) -> Entry:
-    """Readings that were signed are open again: what was read is not what stands now."""
-    why = Signature(reopened=str(message(REOPENED_BY_MERGING, entry=other_id)))
-    return replace(
-        entry,
-        language_reading=why if before.language_reading.signed else before.language_reading,
-        practice_reading=why if before.practice_reading.signed else before.practice_reading,
+def _relations(this: Entry, other: Entry, _asked: _Asked) -> tuple[Relation, ...]:
+    """Those of both, without those that lead from the one to the other."""
+    return tuple(
+        r for r in _united(this.relations, other.relations) if r.target_id not in (this.id, other.id)
     )
+
+
+def _printed_language(first: Term, second: Term, _asked: _Asked) -> str:
+    """The language of the printed spelling that stands."""
+    if first.printed and first.printed != second.printed:
+        return first.printed_language
+    return first.printed_language or second.printed_language
+
+
+def _printed_alike_otherwise(first: Term, second: Term) -> bool:
+    """Whether one printed spelling is said to be in two languages."""
+    languages = {t.printed_language for t in (first, second) if t.printed and t.printed_language}
+    return first.printed == second.printed and len(languages) > 1
+
+
+def _read_again(before: Signature, other: Entry) -> Signature:
+    """A reading that was signed is open again: what was read is not what stands now."""
+    return Signature(reopened=str(message(REOPENED_BY_MERGING, entry=other.id))) if before.signed else before
+
+
+def _list_apart(now: tuple[Part, ...], made: tuple[Part, ...], was: tuple[Part, ...]) -> tuple[Part, ...]:
+    if now == made:
+        return was
+    kept = tuple(part for part in now if part in was or part not in made)
+    return _united(kept, (part for part in was if part not in made))
+
+
+def _terms_apart(now: Entry, made: Entry, was: Entry) -> tuple[Term, ...]:
+    """The names that it had or got since; each as it was, where nobody changed it since."""
+    before = {t.id: t for t in was.terms}
+    after = {t.id: t for t in made.terms}
+    return tuple(
+        before[t.id] if t.id in before and after.get(t.id) == t else t
+        for t in now.terms
+        if t.id in before or t.id not in after
+    )
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What becomes of a field whose `merge` is special.
+
+    Attributes:
+        together: its value in the one record; called with both records, that which stands first, and with
+            what collects the questions.
+        differ: called with both records of a name: whether one must be chosen.
+        apart: its value when they are parted again; called with the entry as it is, as the merging made it
+            and as it was before. Where it is None: what was, unless it was changed since.
+    """
+
+    together: Callable[..., object]
+    differ: Callable[..., bool] = lambda _first, _second: False
+    apart: Callable[[Entry, Entry, Entry], object] | None = None
+
+
+_NOTES: Final = Rule(lambda first, second, _asked: united(first.foreign_notes, second.foreign_notes))
+RULES: Final[Mapping[tuple[type, str], Rule]] = {
+    (Term, "origin"): Rule(
+        lambda first, second, _asked: min(first.origin, second.origin, key=_STRONGER.index)
+    ),
+    (Term, "printed_language"): Rule(_printed_language, _printed_alike_otherwise),
+    (Term, "foreign_notes"): _NOTES,
+    (Entry, "terms"): Rule(_terms, apart=_terms_apart),
+    (Entry, "definitions"): Rule(_definitions),
+    (Entry, "relations"): Rule(_relations),
+    (Entry, "rulings"): Rule(_rulings),
+    (Entry, "foreign_notes"): _NOTES,
+    (Entry, "language_reading"): Rule(
+        lambda this, other, _asked: _read_again(this.language_reading, other),
+        apart=lambda now, _made, _was: now.language_reading,
+    ),
+    (Entry, "practice_reading"): Rule(
+        lambda this, other, _asked: _read_again(this.practice_reading, other),
+        apart=lambda now, _made, _was: now.practice_reading,
+    ),
+}
+"""The rule of each special field, by the class that declares it and its name."""
+
+
+def rule_of(cls: type, name: str) -> Rule:
+    """The rule of a special field of a record class.
+
+    Raises:
+        TypeError: it has none.
+    """
+    found = next((RULES[base, name] for base in cls.__mro__ if (base, name) in RULES), None)
+    if found is None:
+        raise TypeError(f"There is no rule for merging {cls.__name__}.{name}.")
+    return found
 
 
 def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
@@ -308,24 +401,15 @@ def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
         made: as it was right after the merging.
         was: as it was before.
     """
-    lists = ("definitions", "relations", "analogues", "figures", "rulings", "foreign_notes")
-    single = ("topic", "technique", "usage_note", "editor_note")
-    before = {t.id: t for t in was.terms}
-    after = {t.id: t for t in made.terms}
-    terms = (
-        before[t.id] if t.id in before and after.get(t.id) == t else t
-        for t in now.terms
-        if t.id in before or t.id not in after
-    )
-    changes: dict[str, Any] = {
-        **{name: _list_apart(*(getattr(e, name) for e in (now, made, was))) for name in lists},
-        **{name: getattr(was if getattr(now, name) == getattr(made, name) else now, name) for name in single},
-    }
-    return replace(now, terms=tuple(terms), **changes)
+    told = (f for f in fields_of(type(now)) if f.is_a.merge != "keep")
+    return changed_by(now, {field.name: _apart(field, now, made, was) for field in told})
 
 
-def _list_apart(now: tuple[Any, ...], made: tuple[Any, ...], was: tuple[Any, ...]) -> tuple[Any, ...]:
-    if now == made:
-        return was
-    kept = tuple(part for part in now if part in was or part not in made)
-    return _united(kept, (part for part in was if part not in made))
+def _apart(field: Declared, now: Entry, made: Entry, was: Entry) -> object:
+    rule = rule_of(type(now), field.name) if field.is_a.merge == "special" else None
+    if rule and rule.apart:
+        return rule.apart(now, made, was)
+    here, after, before = (getattr(entry, field.name) for entry in (now, made, was))
+    if isinstance(here, tuple):
+        return _list_apart(here, after, before)
+    return before if here == after else here

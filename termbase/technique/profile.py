@@ -274,7 +274,7 @@ class Profile:
     ground: Annotated[Said[Where] | None, Statement()] = None
     left_form: Annotated[Said[LeftForm] | None, Statement()] = None
     names: Annotated[tuple[str, ...], Lines(length="name")] = ()
-    note: Annotated[str, Block()] = ""
+    note: Annotated[str, Block(merge="lines")] = ""
 
 
 NOT_STATED: Final = Profile()

@@ -17,7 +17,7 @@ from app.web.pages.viewing import REASONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS
-from app.web.translations.fieldwords import field_words, mutation_words
+from app.web.translations.fieldwords import asked_words, field_words, mutation_words
 from exports.tbx.categories import FIELDS as CARRIED
 from termbase.cautions import OWN_CAUTIONS
 from termbase.datewords import ENGLISH as DATE_WORDS
@@ -99,6 +99,7 @@ def _all() -> Iterator[str]:
         *REOPENED,
         *COVERED,
         *field_words(),
+        *asked_words(),
         *mutation_words(),
     )
     yield from DATE_WORDS.months

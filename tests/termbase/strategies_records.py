@@ -1,0 +1,78 @@
+"""Hypothesis strategies for any record, from what its fields declare; of few values, so they often meet."""
+
+from dataclasses import replace
+from typing import Any
+
+from hypothesis import strategies as st
+
+from termbase.entries import Entry
+from termbase.fields import (
+    Block,
+    Count,
+    Date,
+    Declared,
+    Flag,
+    Language,
+    Lines,
+    Member,
+    Members,
+    Nested,
+    fields_of,
+)
+from termbase.technique import Profile
+from tests.termbase.strategies_judging import CLOSE_PROFILES, WIDE_PROFILES
+
+__all__ = ["ENTRY_IDS", "entries", "records"]
+
+ENTRY_IDS = ("c0001", "c0002", "c0003")
+WORDS = ("", "hank", "clicied", "back heel")
+NAMES = st.lists(st.sampled_from(WORDS[1:]), max_size=2, unique=True).map(tuple)
+PROFILES = st.builds(replace, WIDE_PROFILES | CLOSE_PROFILES, names=NAMES, note=st.sampled_from(WORDS))
+
+
+def records(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    """Records of a class; `known` gives the values of some fields."""
+    values = {f.name: known[f.name] if f.name in known else _values(f) for f in fields_of(cls)}
+    return st.builds(cls, **values)
+
+
+def _values(field: Declared) -> st.SearchStrategy[Any]:
+    match field.is_a:
+        case Nested() if field.of is Profile:
+            return st.none() | PROFILES
+        case Nested() if field.of:
+            return records(field.of) if not field.optional else st.none() | records(field.of)
+        case Member() | Members():
+            one = st.sampled_from(field.members or field.words)
+            if isinstance(field.is_a, Members):
+                return st.lists(one, max_size=2, unique=True).map(tuple)
+            return st.none() | one if field.optional else one
+        case Language():
+            return st.sampled_from(("en", "cy") if field.is_a.needed else ("", "en", "cy"))
+        case Date():
+            return st.sampled_from(("", "1898", "1898-06~"))
+        case Lines():
+            return NAMES
+        case Flag():
+            return st.booleans()
+        case Count():
+            return st.just(0)
+        case Block():
+            return st.sampled_from((*WORDS, "two\nlines"))
+    if field.of:
+        return st.lists(records(field.of), max_size=2).map(lambda found: tuple(dict.fromkeys(found)))
+    return st.sampled_from(WORDS[1:] if field.is_a.needed else WORDS)
+
+
+@st.composite
+def entries(draw: st.DrawFn, entry_id: str, cls: type[Entry] = Entry) -> Any:
+    """An entry of this id with names, whose ids are its own, and relations to entries that there may be."""
+    (term,) = {f.of for f in fields_of(cls) if f.name == "terms"}
+    (relation,) = {f.of for f in fields_of(cls) if f.name == "relations"}
+    assert term
+    assert relation
+    names = draw(st.lists(records(term), min_size=1, max_size=3))
+    terms = tuple(replace(t, id=f"t{entry_id[-1]}{n}") for n, t in enumerate(names))
+    leads = records(relation, target_id=st.sampled_from(ENTRY_IDS))
+    relations = st.lists(leads, max_size=2, unique=True).map(tuple)
+    return draw(records(cls, id=st.just(entry_id), terms=st.just(terms), relations=relations))
