@@ -4,6 +4,7 @@ from typing import Any, get_args
 
 from hypothesis import strategies as st
 
+from termbase.fields import Flag, Member, Members, fields_of
 from termbase.rulecodes import (
     HEIGHTS,
     ZONES,
@@ -106,22 +107,37 @@ HOLDS = few((*PLACES[:-1], *ZONES))
 BASE = {"sources": few(("Fair rules 1868", "Lantern 1884")), "limits": LIMITS, "words": one("", "As agreed.")}
 
 
+def built(kind: Any, **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    """Clauses of a family; a field that is not known better has any of its words."""
+    found = dict(known)
+    for field in fields_of(kind):
+        if field.name in found or not field.has_default:
+            continue
+        if isinstance(field.is_a, Members):
+            found[field.name] = few(field.words)
+        elif isinstance(field.is_a, Member):
+            found[field.name] = or_none(field.words)
+        elif isinstance(field.is_a, Flag):
+            found[field.name] = or_none((True, False)) if field.optional else st.booleans()
+    return st.builds(kind, **found)
+
+
 def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
     base = {**BASE, "id": ids}
     stance = one(*STANCES)
     maybe = or_none(STANCES)
     return st.one_of(
-        st.builds(
+        built(
             StartHold, right=HOLDS, left=HOLDS, left_handed=maybe, first=or_none(("right", "left")), **base
         ),
-        st.builds(
+        built(
             KeepRule,
             keep=or_none(("both hands", "one hand", "within a zone", "free")),
             zone=HOLDS,
             loss=or_none(("the fall", "a point", "a restart", "nothing")),
             **base,
         ),
-        st.builds(
+        built(
             GripRule,
             allowed=HOLDS,
             barred=HOLDS,
@@ -132,7 +148,7 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
             not_worn=few(GARMENTS, 2),
             **base,
         ),
-        st.builds(
+        built(
             LegRule,
             stance=stance,
             uses=some((*LEG_USES[1:], "any")),
@@ -142,14 +158,14 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
             footwear=or_none(get_args(Footwear)),
             **base,
         ),
-        st.builds(
+        built(
             PressureRule,
             allowed=few((*PRESSURES[1:], "any"), 2),
             barred=few((*PRESSURES[1:], "any"), 2),
             unsettled=few((*PRESSURES[1:], "any"), 2),
             **base,
         ),
-        st.builds(
+        built(
             GroundRule,
             work=maybe,
             touch=or_none(("loses", "stops play", "costs a point", "nothing")),
@@ -157,7 +173,7 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
             fall_on_him=maybe,
             **base,
         ),
-        st.builds(
+        built(
             NamedRule,
             stance=stance,
             names=some(NAMES, 2),
@@ -175,7 +191,7 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
             by_consent=st.booleans(),
             **base,
         ),
-        st.builds(FallRule, parts=few(("shoulder", "hip", "back")), number=or_none((1, 2, 3)), **base),
+        built(FallRule, parts=few(("shoulder", "hip", "back")), number=or_none((1, 2, 3)), **base),
     )
 
 
