@@ -1,4 +1,4 @@
-"""Entries that are gone: what is said at their old address, and the words a removal is kept in.
+"""Entries that are gone: what is said at their old address, and how a removal is kept.
 
 A link from elsewhere must still lead somewhere. What is told is the day and the reason, never the entry.
 """
@@ -7,14 +7,16 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
+from termbase.codes import worded
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.messages import message
+from termbase.notes import Said
 from termbase.redirects import Redirect
 from termbase.store.reading import Reader
 
 __all__ = ["Departed", "departed_entries", "removal_deed"]
 
-_REMOVED: Final = "removed entry "
 UNDONE: Final = message("The change that had made it was undone.")
 NOT_HERE: Final = message("It is not part of this edition.")
 NO_REASON: Final = message("No reason is recorded.")
@@ -37,10 +39,10 @@ class Departed:
     target_id: str = ""
 
 
-def removal_deed(entry_id: str, reason: str = "") -> str:
-    """The words in which the history keeps that an entry was removed."""
+def removal_deed(entry_id: str, reason: str = "") -> Said:
+    """What the history keeps when an entry was removed; the reason in the words of whoever removed it."""
     told = " ".join(reason.split())
-    return f"{_REMOVED}{entry_id}: {told}" if told else f"{_REMOVED}{entry_id}"
+    return Deed.ENTRY_REMOVED_FOR(id=entry_id, reason=told) if told else Deed.ENTRY_REMOVED(id=entry_id)
 
 
 def departed_entries(
@@ -68,7 +70,9 @@ def departed_entries(
     return tuple(found[i] for i in sorted(found, key=lambda i: (len(i), i)) if i not in shown)
 
 
-def _reason(what: str, entry_id: str) -> str:
-    """The reason in the words of a removal; that there is none, where the act has other words."""
-    told = what.removeprefix(removal_deed(entry_id))
-    return told.removeprefix(":").strip() if told != what and told else NO_REASON
+def _reason(what: Said, entry_id: str) -> str:
+    """The reason given for a removal; that there is none, where the act did something else."""
+    told = what.values.get("reason")
+    if what.code == Deed.ENTRY_REMOVED_FOR.value and what.values.get("id") == entry_id and told:
+        return worded(told) if isinstance(told, Said) else str(told)
+    return NO_REASON

@@ -20,6 +20,7 @@ from exports.citations import (
     take_in_sources,
     write_citations,
 )
+from termbase.codes.deeds import Deed
 from termbase.incoming import State
 from termbase.sources import Source
 
@@ -70,7 +71,7 @@ def import_citations(
             with store.read() as reader:
                 planned = plan_sources(reader, works, file.name)
         else:
-            with store.act(by, f"took in {file.name}") as act:
+            with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act:
                 planned = plan_sources(act, works, file.name)
                 take_in_sources(act, planned)
     _tell(planned, dry_run=dry_run, as_json=as_json)

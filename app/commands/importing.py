@@ -16,6 +16,7 @@ from app.commands.setting import (
     progress,
 )
 from exports.tbx import read_tbx
+from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
 
@@ -87,7 +88,7 @@ def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpa
             lines = _planned(planned)
         else:
             tbx_file.check_ready()
-            with store.act(by, f"took in {file.name}") as act, progress("entries") as seen:
+            with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act, progress("entries") as seen:
                 told["taken"] = taken = take_in(act, tbx_file, choice, seen)
             lines = _taken(taken)
     report = tbx_file.report()

@@ -7,6 +7,7 @@ import click
 
 from app.commands.setting import Command, db_option, opened, person_option
 from termbase.acts import history
+from termbase.codes.deeds import Deed
 from termbase.intake import take_termbase
 from termbase.loading import late
 from termbase.people import UNNAMED, Termbase
@@ -86,6 +87,6 @@ def undo(act_id: int | None, db: str, by: str) -> None:
     with opened(db) as store:
         with store.read() as reader:
             act_id = act_id or reader.last_acts(1)[0].id
-        with store.act(by, f"took back act {act_id}", undoes=act_id) as act:
+        with store.act(by, Deed.ACT_TAKEN_BACK_BY_NUMBER(id=act_id), undoes=act_id) as act:
             touched = history.undo(act, act_id)
     click.echo(f"Took back act {act_id}: {touched} records are as they were before.")

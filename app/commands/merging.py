@@ -5,6 +5,7 @@ import click
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from app.commands.standing import two_entries
 from termbase.acts import merging
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.merging import Merging
 from termbase.store import Reader
@@ -42,7 +43,7 @@ def merge(
                 planned = merging.preview(reader, this, other, choices)
                 _tell(planned, reader, other, as_json=as_json)
             return
-        with store.act(by, f"merged {other} into {this}") as act:
+        with store.act(by, Deed.ENTRY_MERGED(other=other, id=this)) as act:
             entry = merging.merge(act, this, other, choices)
     if as_json:
         print_json("merge", entry=entry)
@@ -59,7 +60,7 @@ def part(entry_id: str, by: str, db: str) -> None:
 
     Example: wordhold part c0047
     """
-    with opened(db) as store, store.act(by, f"parted {entry_id}") as act:
+    with opened(db) as store, store.act(by, Deed.ENTRY_PARTED(id=entry_id)) as act:
         back, stays = merging.part(act, entry_id)
     click.echo(f"{back.id} and {stays.id} are two entries again.")
 

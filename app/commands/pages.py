@@ -18,6 +18,7 @@ from termbase import lookup
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import by_label
+from termbase.codes.deeds import Deed
 from termbase.keptwords import kept_said
 from termbase.pages import Line, LineState, Page
 from termbase.pictures import read_picture
@@ -61,7 +62,7 @@ def add(
     """
     text = read_transcript(file.read_bytes(), str(file), encoding=encoding)
     picture = read_picture(image.read_bytes(), str(image), pdf_page=pdf_page) if image else None
-    with opened(db) as store, store.act(by, f"entered page {number} of {label}") as act:
+    with opened(db) as store, store.act(by, Deed.PAGE_ENTERED(number=number, label=label)) as act:
         if picture:
             act.add_image(picture)
         entered = page_acts.add_page(
@@ -113,7 +114,7 @@ def accept(
 
     Example: wordhold page accept w1 --all-clear
     """
-    what = f"accepted all clear lines of {page_id or 'all pages'}"
+    what = Deed.PAGE_ACCEPTED_BY_ID(id=page_id) if page_id else Deed.PAGES_ACCEPTED()
     with opened(db) as store, progress("lines") as seen, store.act(by, what) as act:
         open_lines = [x for x in lines_of(act, page_id) if x.state in LEFT]
         report = accept_all_clear(

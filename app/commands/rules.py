@@ -7,6 +7,7 @@ import click
 from app.commands.setting import Command, db_option, opened, person_option
 from termbase.acts.rules import Collisions, OnCollision, code_named, import_codes
 from termbase.acts.techniques import import_profiles
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.matrix import techniques
 from termbase.rulecodes import RuleCode, contradictions
@@ -48,7 +49,7 @@ def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None
     """
     codes = read_codes(toml_text(file), str(file))
     try:
-        with opened(db) as store, store.act(by, f"took in rule codes from {file.name}") as act:
+        with opened(db) as store, store.act(by, Deed.RULE_CODES_TAKEN_IN(file=file.name)) as act:
             stored = import_codes(act, codes, collision=collision or "ask", where=str(file))
     except Collisions as error:
         mend = "Give --replace to replace those codes, or --as-new to take these in as new ones."
@@ -89,7 +90,7 @@ def import_profiles_(file: Path, db: str, by: str) -> None:
     Example: wordhold profiles import techniques.toml
     """
     rows = read_profiles(toml_text(file), str(file))
-    with opened(db) as store, store.act(by, f"took in techniques from {file.name}") as act:
+    with opened(db) as store, store.act(by, Deed.TECHNIQUES_TAKEN_IN(file=file.name)) as act:
         stored = import_profiles(act, rows, str(file))
     for entry, row in zip(stored, rows, strict=True):
         click.echo(f"{entry.id}\t{row.name}")

@@ -9,6 +9,7 @@ from app.commands.groups import source
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import by_label, remove_source, save_source
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.fields import changed_by
 from termbase.linepatterns.settings import read_pattern, write_pattern
@@ -48,7 +49,7 @@ def add(
     """
     if (headword or equivalent) and not pattern:
         raise click.UsageError("Only a line pattern has these languages. Add --pattern.")
-    with opened(db) as store, store.act(by, f"added the source {label}") as act:
+    with opened(db) as store, store.act(by, Deed.SOURCE_ADDED(label=label)) as act:
         text = _pattern_text(act.termbase(), pattern, headword, equivalent, texts["language"])
         bare = Source(id="", label=label, kind=SourceKind(kind), title="")
         saved = save_source(act, changed_by(bare, texts, pattern=text))
@@ -64,7 +65,7 @@ def remove(label: str, db: str, by: str) -> None:
 
     Example: wordhold source remove "Glanmorwen 1898"
     """
-    with opened(db) as store, store.act(by, f"removed the source {label}") as act:
+    with opened(db) as store, store.act(by, Deed.SOURCE_REMOVED(label=label)) as act:
         found = by_label(act, label)
         remove_source(act, found.id)
     click.echo(f"Removed {found.id} ({found.label}).")

@@ -35,6 +35,7 @@ from exports.tables.detecting import ENCODINGS
 from exports.tables.quoting import PlannedSlip
 from exports.tables.writing import Rows
 from termbase.articles import Library
+from termbase.codes.deeds import Deed
 from termbase.incoming import State
 from termbase.store import Reader
 
@@ -185,7 +186,7 @@ def _take_in(command: str, sheet: Sheet, how: In) -> None:
             with store.read() as reader:
                 plan = planned(reader)
         else:
-            with store.act(how["by"], f"took in {sheet.name}") as act:
+            with store.act(how["by"], Deed.FILE_TAKEN_IN(file=sheet.name)) as act:
                 plan = planned(act)
                 take_in_table(act, plan)
     _tell_plan(command, sheet, plan, dry_run=how["dry_run"], as_json=how["as_json"])

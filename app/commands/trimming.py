@@ -16,6 +16,7 @@ from app.commands.setting import (
 from termbase.acts.rules import code_named
 from termbase.acts.sources import by_label
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.codes.deeds import Deed
 from termbase.pages import Page, page_order
 from termbase.sources import Source
 from termbase.store import Reader
@@ -67,8 +68,11 @@ def trim(
         _check_labels(found, other_styles)
         report = None
         if doing:
-            where = f"page {pages[0].number} of {source.label}" if page_id else source.label
-            with progress("lines") as seen, store.act(by, f"trimmed {where} under {under.name}") as act:
+            if page_id:
+                deed = Deed.PAGE_TRIMMED(number=pages[0].number, label=source.label, code=under.name)
+            else:
+                deed = Deed.SOURCE_TRIMMED(label=source.label, code=under.name)
+            with progress("lines") as seen, store.act(by, deed) as act:
                 report = set_aside_what_goes(
                     act, source, pages, under,
                     other_styles=other_styles, with_notes=doing == "notes", on_progress=seen,

@@ -10,6 +10,7 @@ from app.web import context, findings, progress
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts.people import save_person, save_termbase
+from termbase.codes.deeds import Deed
 from termbase.demo import load
 from termbase.demo.filling import fill_empty
 from termbase.errors import BadInput
@@ -61,7 +62,7 @@ def own() -> str | Response | tuple[str, int]:
     """Say what the termbase is and who begins it, and lead to its first entry."""
     form = Form.posted()
     try:
-        with context.act("began the termbase") as this:
+        with context.act(Deed.TERMBASE_BEGUN()) as this:
             saved = save_termbase(this, _own(this.termbase(), form))
             name = form.line("name")
             if name and name not in {p.name for p in this.all(Person)}:

@@ -15,6 +15,7 @@ from werkzeug.wrappers import Response
 
 from app.web.addresses import whole_number
 from app.web.settings import Settings
+from termbase.notes import Said
 from termbase.people import Person, Termbase
 from termbase.store import Act, ActRecord, Reader, Store
 from termbase.store.remembering import remembered, state_of_record
@@ -78,8 +79,8 @@ def known(question: Hashable, answer: Callable[[Reader], T]) -> T:
 
 
 @contextmanager
-def act(what: str, *, undoes: int | None = None) -> Iterator[Act]:
-    """An act by the person who is working; `what` is a phrase for the history ("made entry c0012")."""
+def act(what: Said, *, undoes: int | None = None) -> Iterator[Act]:
+    """An act by the person who is working; `what` is for the history: `Deed.NOTES_CHANGED(id=entry_id)`."""
     with store().act(current_person(), what, undoes=undoes) as doing:
         yield doing
     _let_go()

@@ -4,7 +4,7 @@ A view makes a `Form` from the request, does its act, and on `BadInput` shows th
 
     form = Form.posted()
     try:
-        with act(f"changed source {source_id}") as doing:
+        with act(Deed.SOURCE_CHANGED(label=label)) as doing:
             ...
     except BadInput as error:
         return render_template("source_form.html", form=form.refused(error)), 400

@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 from app.web import context, lists
 from app.web.language import gettext as _
 from termbase.acts import history
+from termbase.codes.deeds import brought_back
 from termbase.differences import Difference, differences
 from termbase.errors import NotFound
 from termbase.store import ActRecord, ChangeRecord
@@ -96,7 +97,7 @@ def _stands(kind: str, record_id: str) -> str:
 def bring_back(kind: str, record_id: str, act_id: int) -> Response:
     """Make an earlier state the newest again."""
     when = _when(kind, record_id, act_id)
-    with context.act(f"brought back {record_id} as it was after {when.at[:10]} ({when.what})") as this:
+    with context.act(brought_back(record_id, when.at[:10], when.what, act_id)) as this:
         history.bring_back(this, kind, record_id, act_id)
     return context.done(
         this, _address(kind, record_id) or url_for("history.record", kind=kind, record_id=record_id)

@@ -7,6 +7,7 @@ from app.web import context
 from app.web.language import choose_language
 from app.web.language import gettext as _
 from termbase.acts import history
+from termbase.codes.deeds import taken_back
 from termbase.errors import NotFound
 
 __all__ = ["blueprint"]
@@ -38,6 +39,6 @@ def undo(act_id: int) -> Response:
         raise NotFound(
             _("There is no such act to take back."), where=str(act_id), mend=_("Look at the history.")
         )
-    with context.act(f"took back: {found[0].act.what}", undoes=act_id) as this:
+    with context.act(taken_back(found[0].act.what, act_id), undoes=act_id) as this:
         history.undo(this, act_id)
     return context.done(this, context.local_path(request.form.get("back", "/")))

@@ -18,6 +18,7 @@ from app.web.wording import profile_words, verdict_wording
 from exports.figures import Words, draw_technique
 from termbase.acts.techniques import borrowed, save_technique
 from termbase.cautions import hurt_notices, own_cautions
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
 from termbase.judging import Verdict, say
@@ -93,7 +94,7 @@ def change(entry_id: str) -> Page:
     try:
         profile = _read(form, entry.technique)
         version = form.number("version")
-        with context.act(f"stated how {entry_id} is done") as act:
+        with context.act(Deed.TECHNIQUE_STATED(id=entry_id)) as act:
             save_technique(act, entry_id, profile, version)
     except BadInput as error:
         return _page(entry, _whole(form).refused(error), entry.technique or Profile()), 400

@@ -7,7 +7,6 @@ from flask import Flask, g, request
 from jinja2 import StrictUndefined
 from markupsafe import Markup
 
-from app.deeds import again_of
 from app.web import context, drawing
 from app.web.addresses import address_of
 from app.web.assets import static_state
@@ -79,15 +78,9 @@ def sentence(text: str) -> str:
     return ended[0].upper() + ended[1:]
 
 
-def deed(what: str) -> str:
-    """An act of the history in the reader's language."""
-    return said(again_of(what))
-
-
 def place_said(where: str) -> str:
     """Where an error is: an act or a field in the reader's language, anything else as it is."""
-    act = again_of(where)
-    return said(act) if isinstance(act, Message) else _(where)
+    return said(where) if isinstance(where, Message) else _(where)
 
 
 def attributes(values: Mapping[str, object]) -> Markup:
@@ -129,7 +122,6 @@ def init_app(app: Flask) -> None:
         place_said=place_said,
         merged=merged,
         readable_date=readable_date,
-        deed=deed,
         sentence=sentence,
     )
     env.globals.update(

@@ -14,6 +14,7 @@ from app.web.templating import readable_date
 from termbase import dates
 from termbase.acts import trials as acts
 from termbase.cautions import hurt_notices, own_cautions
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry, heads
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.languages.alphabets import sort_key
@@ -104,7 +105,7 @@ def change(trial_id: str) -> Page:
 def remove(trial_id: str) -> AnyResponse:
     """Take a trial away; undo brings it back."""
     trial = context.reader().get(Trial, trial_id)
-    with context.act(f"removed trial {trial.id}") as act:
+    with context.act(Deed.TRIAL_REMOVED(id=trial.id)) as act:
         acts.remove(act, trial.id)
     return context.done(act, url_for("trials.index"))
 
@@ -115,7 +116,7 @@ def _save(before: Trial | None) -> Page:
         problems = Problems()
         trial = _read(form, before, problems)
         pictures: list[Image] = problems.value([], _pictures)
-        what = f"changed trial {trial.id}" if before else f"recorded a trial of {trial.entry_id}"
+        what = Deed.TRIAL_CHANGED(id=trial.id) if before else Deed.TRIAL_RECORDED(id=trial.entry_id)
         with context.act(what) as act, problems:
             for picture in pictures:
                 act.add_image(picture)

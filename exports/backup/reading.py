@@ -32,10 +32,12 @@ from exports.backup.tables import fill_tables, read_manifest
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.messages import joined, message
+from termbase.notes import Said
 from termbase.people import Image
 from termbase.store import ActRecord, Store
 from termbase.store.copying import Change, Refill
 from termbase.store.engine import known_tables
+from termbase.store.oldtexts.acts import act_kept
 from termbase.store.rows import KINDS
 from termbase.store.writing import PREFIX
 
@@ -88,6 +90,14 @@ def restore(
         backup.check()
         Store.refill(place, backup.fill).close()
         return BackupReport(backup.manifest.title, backup.counts)
+
+
+class _ActLine(msgspec.Struct, frozen=True):
+    id: int
+    at: str
+    by: str
+    what: Said | str
+    undoes: int | None
 
 
 class _Backup:
@@ -158,8 +168,10 @@ class _Backup:
             yield Image(line.id, line.media_type, line.width, line.height, data)
 
     def acts(self) -> Iterator[ActRecord]:
-        """The acts."""
-        return self._decoded(ACTS, ActRecord)
+        """The acts; earlier versions kept what was done as an English sentence."""
+        for act in self._decoded(ACTS, _ActLine):
+            what = msgspec.convert(act_kept(act.what), Said) if isinstance(act.what, str) else act.what
+            yield ActRecord(act.id, act.at, act.by, what, act.undoes)
 
     def changes(self) -> Iterator[Change]:
         """The changes."""

@@ -133,6 +133,6 @@ def _check_untouched(change: ChangeRecord, now: object | None) -> None:
     if now != expected:
         raise Conflict(
             message("%(record)s has been changed since.", record=change.record_id),
-            where=change.act.what,
+            where=change.act.words,
             mend=message("Take the later change back first, or change it by hand."),
         )

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from termbase.acts.history import bring_back
+from termbase.codes.deeds import brought_back
 from termbase.people import Termbase
-from termbase.store import Reader, Store
+from termbase.store import ActRecord, Reader, Store
 from termbase.store.integrity import Damage, damage_of, write_again
 
 __all__ = ["Repairs", "repair"]
@@ -70,13 +71,13 @@ def _bring_termbase_back(store: Store, by: str) -> str:
         last = _last_state(reader)
     if last is None:
         return ""
-    act_id, when, what = last
-    with store.act(by, f"brought back termbase as it was after {when[:10]} ({what})") as act:
-        bring_back(act, "termbase", "termbase", act_id)
+    done = brought_back("termbase", last.at[:10], last.what, last.id)
+    with store.act(by, done) as act:
+        bring_back(act, "termbase", "termbase", last.id)
         return act.termbase().title
 
 
-def _last_state(reader: Reader) -> tuple[int, str, str] | None:
-    """The last act after which there was a record of the termbase: its number, time and words."""
+def _last_state(reader: Reader) -> ActRecord | None:
+    """The last act after which there was a record of the termbase."""
     changes = reader.history(Termbase, "termbase")
-    return next(((c.act.id, c.act.at, c.act.what) for c in changes if c.after is not None), None)
+    return next((c.act for c in changes if c.after is not None), None)

@@ -5,7 +5,7 @@ from typing import Final
 
 from termbase.notes import Code, Said
 
-__all__ = ["Deed", "LineDeed", "ReadingName", "taken_back"]
+__all__ = ["Deed", "LineDeed", "ReadingName", "brought_back", "taken_back"]
 
 
 @unique
@@ -22,6 +22,7 @@ class Deed(Code):
 
     ACT_TAKEN_BACK = "act.taken-back", "took back: %(deed)s"
     ACT_TAKEN_BACK_BY_NUMBER = "act.taken-back.by-number", "took back act %(id)s"
+    ACT_BY_NUMBER = "act.by-number", "act %(number)s"
     RECORD_BROUGHT_BACK = "record.brought-back", "brought back %(id)s as it was after %(date)s (%(deed)s)"
 
     ENTRY_MADE = "entry.made", "made the entry %(names)s"
@@ -131,8 +132,15 @@ _DEEPEST: Final = 20
 
 
 def taken_back(deed: Said, act_id: int) -> Said:
-    """That an act was taken back: what it had done, or only its number where that is itself a long chain of
-    acts that take one another back."""
-    if deed.depth > _DEEPEST:
-        return Deed.ACT_TAKEN_BACK_BY_NUMBER(id=act_id)
-    return Deed.ACT_TAKEN_BACK(deed=deed)
+    """That an act was taken back, which had done this."""
+    return Deed.ACT_TAKEN_BACK(deed=_within(deed, act_id))
+
+
+def brought_back(record_id: str, on: str, deed: Said, act_id: int) -> Said:
+    """That a record was brought back as it was after an act of that day (ISO), which had done this."""
+    return Deed.RECORD_BROUGHT_BACK(id=record_id, date=on, deed=_within(deed, act_id))
+
+
+def _within(deed: Said, act_id: int) -> Said:
+    """An act within another: only its number where it is the last of a long chain of such acts."""
+    return Deed.ACT_BY_NUMBER(number=act_id) if deed.depth > _DEEPEST else deed

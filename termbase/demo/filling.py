@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from termbase.codes.deeds import Deed
 from termbase.demo.records import Demo
 from termbase.errors import BadInput
 from termbase.messages import message
@@ -43,7 +44,7 @@ def fill_empty(store: Store, demo: Demo) -> None:
     Raises:
         BadInput: something was put in already.
     """
-    with store.act(EDITOR, "became the demo") as act:
+    with store.act(EDITOR, Deed.DEMO_MADE()) as act:
         if not is_unnamed(act):
             raise BadInput(
                 message("The termbase has a name or records of its own."),
@@ -56,22 +57,22 @@ def fill_empty(store: Store, demo: Demo) -> None:
 
 
 def _put_in(store: Store, demo: Demo, people: tuple[Person, ...]) -> None:
-    with store.act(EDITOR, "named the people, the sources and the rule codes") as act:
+    with store.act(EDITOR, Deed.DEMO_SOURCES_NAMED()) as act:
         for image in demo.images:
             act.add_image(image)
         _add(act, "person", people)
         _add(act, "source", demo.sources)
         _add(act, "code", demo.codes)
-    with store.act(EDITOR, "made the entries, with their slips") as act:
+    with store.act(EDITOR, Deed.DEMO_ENTRIES_MADE()) as act:
         _add(act, "entry", demo.entries)
         for entry in demo.entries:
             for term in entry.terms:
                 act.count_past("term", term.id)
         _add(act, "slip", demo.slips)
-    with store.act(EDITOR, "entered and worked the word-list") as act:
+    with store.act(EDITOR, Deed.DEMO_WORD_LIST_WORKED()) as act:
         _add(act, "page", demo.pages)
         _add(act, "line", demo.lines)
-    with store.act(EDITOR, "recorded the trials") as act:
+    with store.act(EDITOR, Deed.DEMO_TRIALS_RECORDED()) as act:
         _add(act, "trial", demo.trials)
 
 

@@ -15,9 +15,10 @@ from termbase.loading import late
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
+from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read, act_row
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
-from termbase.store.reading import BATCH, ActRecord, Reader
+from termbase.store.reading import BATCH, Reader
 from termbase.store.rows import CHILDREN, KINDS, TERM
 from termbase.store.textwords import write_text_words
 from termbase.store.writing import TERM_COLUMNS, term_rows
@@ -64,7 +65,7 @@ def records_of(reader: Reader, kind: str) -> Iterator[Any]:
 def acts_of(reader: Reader) -> Iterator[ActRecord]:
     """Every act, the oldest first."""
     for row in _by_id(reader, schema.act):
-        yield ActRecord(row["id"], row["at"], row["by"], row["what"], row["undoes"])
+        yield act_read(*(row[name] for name in ACT_COLUMNS))
 
 
 def changes_of(reader: Reader) -> Iterator[Change]:
@@ -138,8 +139,7 @@ class Refill:
     def acts(self, acts: Iterable[ActRecord]) -> None:
         """The acts, the oldest first, under their own numbers."""
         for batch in _batches(acts, ROWS):
-            rows = [(a.id, a.at, a.by, a.what, a.undoes) for a in batch]
-            self._insert(schema.act, ("id", "at", "by", "what", "undoes"), rows)
+            self._insert(schema.act, ACT_COLUMNS, [act_row(act) for act in batch])
         self._number_on(schema.act)
 
     def changes(self, changes: Iterable[Change]) -> None:

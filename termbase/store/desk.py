@@ -9,7 +9,8 @@ from sqlalchemy import ColumnElement, func, select
 
 from termbase.pages import Line, LineState, PageCount, count
 from termbase.store import schema
-from termbase.store.reading import ActRecord, Reader
+from termbase.store.actrows import ActRecord
+from termbase.store.reading import Reader
 
 __all__ = [
     "OPEN", "RECENT", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open",

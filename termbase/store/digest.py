@@ -38,6 +38,7 @@ WORKING_TABLES: Final = ("job", "kept_file", "wrong_key")
 _COMPUTED: Final = {"entry": {"ready"}, "term": {"is_head", "sort_key", "section"}}
 _DOCUMENTS: Final[dict[str, frozenset[str]]] = {
     **{mapped.table.name: mapped.documents for mapped in (*KINDS.values(), *CHILDREN.values(), TERM)},
+    "act": frozenset({"what"}),
     "change": frozenset({"before", "after"}),
 }
 """Columns that hold JSON, by table: the spacing and the order of fields in it are of no account."""

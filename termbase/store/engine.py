@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Damaged, NotFound, WordholdError
 from termbase.loading import late
 from termbase.messages import message
+from termbase.notes import Said, own
 from termbase.people import Termbase
 from termbase.store.databases import ACT_LOCK, unusable
 from termbase.store.integrity import damage_behind, make_sure
@@ -55,7 +57,7 @@ class Store:
         """
         with making.building(place) as connection:
             migrating.migrate(connection)
-            act = Act(connection, by, "made the termbase", _stamp(clock))
+            act = Act(connection, by, Deed.TERMBASE_MADE(), _stamp(clock))
             act.add(termbase)
             act.finish()
         return cls(Database.at(place), clock)
@@ -188,17 +190,18 @@ class Store:
         return damage_behind(self.engine, self.database)
 
     @contextmanager
-    def act(self, by: str, what: str, *, undoes: int | None = None) -> Iterator[Act]:
+    def act(self, by: str, what: Said, *, undoes: int | None = None) -> Iterator[Act]:
         """One act by one person: everything or nothing is written, and all of it is in the history.
 
         Args:
             by: name of the person.
-            what: what was done, for the history ("attached line 12").
+            what: what was done, for the history: `Deed.NOTES_CHANGED(id="c0012")`. A plain text, as a script
+                may give it, counts as the person's own words.
             undoes: the act that this one takes back.
         """
         with self.writing() as connection:
             self.database.check_acts(connection)
-            act = Act(connection, by, str(what), _stamp(self.clock), undoes)
+            act = Act(connection, by, own(what), _stamp(self.clock), undoes)
             yield act
             act.finish()
         self.database.check()  # before it is acknowledged

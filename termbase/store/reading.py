@@ -15,25 +15,16 @@ from termbase.pages import Line, LineState, PageCount, count
 from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import schema
+from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read
 from termbase.store.faults import missing_row
 from termbase.store.integrity import Damage
 from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, Mapped, kind_of
 
-__all__ = ["ActRecord", "ChangeRecord", "Reader"]
+__all__ = ["ChangeRecord", "Reader"]
 
 T = TypeVar("T")
+_ACT = tuple(schema.act.c[name] for name in ACT_COLUMNS)
 BATCH = 400  # ids in one IN (...): below the smallest limit of bound values of SQLite builds in use
-
-
-@dataclass(frozen=True)
-class ActRecord:
-    """One act in the history: who, when (ISO, UTC), what, and the act it takes back, if any."""
-
-    id: int
-    at: str
-    by: str
-    what: str
-    undoes: int | None
 
 
 @dataclass(frozen=True)
@@ -246,10 +237,8 @@ class Reader:
 
     def last_acts(self, number: int = 20) -> tuple[ActRecord, ...]:
         """The newest acts, newest first."""
-        rows = self.connection.execute(
-            select(schema.act).order_by(schema.act.c.id.desc()).limit(number)
-        ).mappings()
-        return tuple(ActRecord(r["id"], r["at"], r["by"], r["what"], r["undoes"]) for r in rows)
+        rows = self.connection.execute(select(*_ACT).order_by(schema.act.c.id.desc()).limit(number))
+        return tuple(act_read(*row) for row in rows)
 
     def removals(self) -> Iterator[tuple[str, ActRecord]]:
         """Ids of entries that are not there any more and were not merged, each with the act that removed it
@@ -264,23 +253,23 @@ class Reader:
         )
         last = select(func.max(change.id)).where(*gone).group_by(change.record_id)
         query = (
-            select(change.record_id, act.id, act.at, act.by, act.what, act.undoes)
+            select(change.record_id, *_ACT)
             .join(schema.act, act.id == change.act_id)
             .where(change.id.in_(last))
             .order_by(change.id)
         )
         for record_id, *row in self.connection.execute(query):
-            yield record_id, ActRecord(*row)
+            yield record_id, act_read(*row)
 
     def _changes(self, query: Select[Any]) -> tuple[ChangeRecord, ...]:
-        c, a = schema.change.c, schema.act.c
-        query = query.with_only_columns(
-            c.kind, c.record_id, c.before, c.after, a.id.label("act"), a.at, a.by, a.what, a.undoes
-        )
+        c = schema.change.c
+        query = query.with_only_columns(c.kind, c.record_id, c.before, c.after, *_ACT)
+        acts: dict[int, ActRecord] = {}
         found = []
-        for row in self.connection.execute(query).mappings():
-            record = ActRecord(row["act"], row["at"], row["by"], row["what"], row["undoes"])
-            found.append(ChangeRecord(record, row["kind"], row["record_id"], row["before"], row["after"]))
+        for kind, record_id, before, after, number, *more in self.connection.execute(query):
+            if number not in acts:
+                acts[number] = act_read(number, *more)
+            found.append(ChangeRecord(acts[number], kind, record_id, before, after))
         return tuple(found)
 
     def _grouped(self, cls: type[T], column: str, values: list[str]) -> dict[str, tuple[T, ...]]:

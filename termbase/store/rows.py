@@ -25,7 +25,7 @@ from termbase.sources import Slip, Source
 from termbase.store import schema
 from termbase.trials import Trial
 
-__all__ = ["CHILDREN", "ENTRY", "KINDS", "TERM", "Mapped", "Row", "kind_of"]
+__all__ = ["CHILDREN", "ENTRY", "KINDS", "TERM", "Mapped", "Row", "kind_of", "unreadable"]
 
 Row = dict[str, Any]  # a row holds whatever its columns hold
 T = TypeVar("T")
@@ -68,7 +68,8 @@ def _codec(hint: Any, nullable: bool) -> tuple[Callable[[Any], Any], Callable[[A
     return _json, lambda value: None if value is None else decode(value)
 
 
-def _unreadable(table: str, record_id: object, error: Exception) -> Damaged:
+def unreadable(table: str, record_id: object, error: Exception) -> Damaged:
+    """What is raised for a row that holds what no version of the program has written."""
     return Damaged(
         message(
             "The database is damaged: row %(id)s of the table “%(table)s” cannot be read: %(error)s.",
@@ -126,7 +127,7 @@ class Mapped(Generic[T]):
         try:
             fields = {name: read(row[name]) for name, (_, read) in self.codecs.items()}
         except (ValueError, TypeError) as error:
-            raise _unreadable(self.table.name, row.get("id") or row.get("entry_id"), error) from error
+            raise unreadable(self.table.name, row.get("id") or row.get("entry_id"), error) from error
         return self.cls(**fields, **more)
 
 
@@ -150,7 +151,7 @@ class _CodeMapped(Mapped[RuleCode]):
         try:
             return msgspec.json.decode(row["body"], type=RuleCode)
         except ValueError as error:
-            raise _unreadable(self.table.name, row["id"], error) from error
+            raise unreadable(self.table.name, row["id"], error) from error
 
 
 CHILDREN: dict[str, Mapped[Any]] = {

@@ -13,14 +13,17 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
 
+from termbase.codes import worded
 from termbase.entries import Entry, heads
 from termbase.errors import Conflict, InUse
 from termbase.languages import alphabets
 from termbase.loading import late
 from termbase.messages import message
+from termbase.notes import Said
 from termbase.pages import Line
 from termbase.people import Image, Termbase
 from termbase.store import schema
+from termbase.store.actrows import said_as_json
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, Reader, as_json
@@ -62,7 +65,7 @@ class Act(Reader):
     """
 
     def __init__(
-        self, connection: Connection, by: str, what: str, at: str, undoes: int | None = None
+        self, connection: Connection, by: str, what: Said, at: str, undoes: int | None = None
     ) -> None:
         super().__init__(connection)
         self.by = by
@@ -199,7 +202,7 @@ class Act(Reader):
         if not (self._pending or self._counters):
             return
         if self.id is None:
-            values = {"at": self.at, "by": self.by, "what": self.what, "undoes": self.undoes}
+            values = {"at": self.at, "by": self.by, "what": said_as_json(self.what), "undoes": self.undoes}
             made = self.connection.execute(insert(schema.act).values(values)).inserted_primary_key
             self.id = made[0] if made else None
         try:
@@ -216,7 +219,7 @@ class Act(Reader):
             message(
                 "Something in the record still points at what would be removed, or at what is not there."
             ),
-            where=self.what,
+            where=worded(self.what),
             mend=message("Take away or change what points at it first."),
         )
 
@@ -251,7 +254,7 @@ class Act(Reader):
                 message(
                     "This would remove the record of the termbase itself; without it nothing can be opened."
                 ),
-                where=self.what,
+                where=worded(self.what),
                 mend=message("Undo single later acts instead, or make another termbase with: wordhold new"),
             )
         key = self._key(record)

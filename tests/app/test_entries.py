@@ -613,7 +613,7 @@ def test_removing_asks_first_and_undo_brings_it_back(client: FlaskClient, filled
 def test_the_reason_for_a_removal_is_kept_in_the_history(client: FlaskClient, filled: Store) -> None:
     client.post("/entries/c0001/remove", data={"reason": "Not a  hold."})
     with filled.read() as reader:
-        assert reader.last_acts(1)[0].what == "removed entry c0001: Not a hold."
+        assert reader.last_acts(1)[0].words == "removed entry c0001: Not a hold."
         (gone,) = departed_entries(reader, shown=())
         assert (gone.id, gone.reason) == ("c0001", "Not a hold.")
     told = client.get("/history", headers={"Accept-Language": "cy"}).text

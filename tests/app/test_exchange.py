@@ -84,7 +84,7 @@ def test_ticked_entries_are_taken_in_one_act_and_can_be_taken_back(client: Flask
     with store.read() as reader:
         (entry,) = reader.all(Entry)
         assert (entry.terms[0].text, entry.terms[0].origin) == ("belt <b>", Origin.WORD_LIST)
-        assert reader.last_acts(1)[0].what == "took in words.tbx"
+        assert reader.last_acts(1)[0].words == "took in words.tbx"
     undo = re.search(r'action="(/undo/\d+)"', done)
     assert undo
     client.post(undo[1], data={"back": "/"})
@@ -211,7 +211,7 @@ def test_a_note_from_elsewhere_is_shown_as_what_it_is_and_accepted_on_the_page(
     assert "Accepted for printing" in client.get(f"/entries/{entry.id}").text
     with store.read() as reader:
         assert reader.get(Entry, entry.id).foreign_notes[0].accepted
-        assert reader.last_acts(1)[0].what == f"accepted a note from elsewhere on {entry.id}"
+        assert reader.last_acts(1)[0].words == f"accepted a note from elsewhere on {entry.id}"
 
 
 def test_changing_a_name_keeps_its_notes_from_elsewhere(client: FlaskClient, store: Store) -> None:

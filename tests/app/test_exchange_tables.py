@@ -77,7 +77,7 @@ def test_a_table_is_previewed_then_taken_in_one_act_and_can_be_taken_back(
     assert names(store) == [("belt", "en"), ("gwregys", "cy"), ("back heel", "en"), ("sawdl ôl", "cy")]
     with store.read() as reader:
         (act,) = reader.last_acts(1)
-    assert act.what == "took in list.csv"
+    assert act.words == "took in list.csv"
     undo = re.search(r'action="(/undo/\d+)"', client.get(done.location).text)
     assert undo
     client.post(undo[1], data={"back": "/"})

@@ -1,5 +1,7 @@
 """Changing an entry part by part. The form of a part stands on the entry's own page, in the part's place."""
 
+from typing import Final
+
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
@@ -12,6 +14,7 @@ from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
+from termbase.codes.deeds import Deed, ReadingName
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.messages import joined
@@ -22,6 +25,9 @@ from termbase.store import Act
 __all__ = ["to_article"]
 
 Answer = str | Response | tuple[str, int]
+_READINGS: Final[dict[entries.Which, ReadingName]] = {
+    "language": ReadingName.LANGUAGE, "practice": ReadingName.PRACTICE,
+}  # fmt: skip
 
 
 @blueprint.get("/<entry_id>/edit/<part_id>")
@@ -52,7 +58,7 @@ def save(entry_id: str, part_id: str) -> Answer:
     if part_id == "figures":
         form = form.with_text("file")  # so that an error about the picture stands beside it
     try:
-        with context.act(f"changed {part.told} {entry_id}") as this:
+        with context.act(part.deed(id=entry_id)) as this:
             now = _asked(this.get(Entry, entry_id), key)
             _check_untouched(part, now, form)
             form = _with_picture(this, form) if part_id == "figures" else form
@@ -70,11 +76,11 @@ def save(entry_id: str, part_id: str) -> Answer:
 def arrange(entry_id: str, term_id: str) -> Answer:
     """Prefer a name, move it, or take it away."""
     doing = request.form.get("do", "")
-    told = {"prefer": "preferred a name of", "up": "moved a name of", "down": "moved a name of",
-            "remove": "took a name away from"}  # fmt: skip
-    if doing not in told:
+    deeds = {"prefer": Deed.NAME_PREFERRED, "up": Deed.NAME_MOVED, "down": Deed.NAME_MOVED,
+             "remove": Deed.NAME_REMOVED}  # fmt: skip
+    if doing not in deeds:
         raise BadInput(_("It is not said what to do with the name."), where="do", mend=_("Use the buttons."))
-    with context.act(f"{told[doing]} {entry_id}") as this:
+    with context.act(deeds[doing](id=entry_id)) as this:
         if doing == "prefer":
             entries.prefer(this, entry_id, term_id)
         elif doing == "remove":
@@ -99,14 +105,15 @@ def read(entry_id: str, which: entries.Which) -> Answer:
         form = Form.of(why="").refused(error)
         more = {"reading_for": which if on else "", "refusing": which}
         return article_page(context.reader(), entry_id, form=form, **more), 400
+    reading = _READINGS[which]()
     if doing == "sign":
-        with context.act(f"read {entry_id} for {which}") as this:
+        with context.act(Deed.READING_SIGNED(id=entry_id, which=reading)) as this:
             entries.sign(this, entry_id, which)
     elif doing == "not yet":
-        with context.act(f"did not sign {entry_id} for {which}") as this:
+        with context.act(Deed.READING_NOT_SIGNED(id=entry_id, which=reading)) as this:
             entries.unsign(this, entry_id, which, why)
     else:
-        with context.act(f"put the reading of {entry_id} for {which} back to open") as this:
+        with context.act(Deed.READING_REOPENED(id=entry_id, which=reading)) as this:
             entries.unsign(this, entry_id, which, why)
     if not on:
         return context.done(this, to_article(entry_id, "readings"))

@@ -11,14 +11,15 @@ from app.web.errors import status_of
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import foreignnotes
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError
 
 __all__ = ["change"]
 
 _DOING: Final = {
-    "accept": (foreignnotes.accept, "accepted a note from elsewhere on {}"),
-    "withdraw": (foreignnotes.withdraw, "withdrew a note from elsewhere on {}"),
-    "delete": (foreignnotes.delete, "deleted a note from elsewhere on {}"),
+    "accept": (foreignnotes.accept, Deed.FOREIGN_NOTE_ACCEPTED),
+    "withdraw": (foreignnotes.withdraw, Deed.FOREIGN_NOTE_WITHDRAWN),
+    "delete": (foreignnotes.delete, Deed.FOREIGN_NOTE_DELETED),
 }
 _LONGEST: Final = 9
 
@@ -33,8 +34,8 @@ def change(entry_id: str) -> Response | tuple[str, int]:
             raise BadInput(
                 _("The note cannot be changed like this."), where="do", mend=_("Use the buttons of the page.")
             )
-        act, words = doing
-        with context.act(words.format(entry_id)) as this:
+        act, deed = doing
+        with context.act(deed(id=entry_id)) as this:
             act(this, entry_id, form.line("term"), int(number), form.text("words"))
     except WordholdError as error:
         page = article_page(context.reader(), entry_id, "", form.refused(_beside_notes(error)))

@@ -10,6 +10,7 @@ from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
+from termbase.codes.deeds import Deed
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.errors import BadInput, InUse, Problems
 from termbase.removals import removal_deed
@@ -40,7 +41,7 @@ def make() -> str | Response | tuple[str, int]:
         topic = problems.value(None, of_list, Topic, form.line("topic"), "topic")
         problems.check()
         definition = Definition(languages[0], form.text("definition"))
-        with context.act(f"made the entry {' · '.join(t.text for t in terms)}") as this:
+        with context.act(Deed.ENTRY_MADE(names=" · ".join(t.text for t in terms))) as this:
             made = entries.save(this, Entry("", topic, terms, definitions=(definition,)))
     except BadInput as error:
         return _page(form.refused(error)), 400

@@ -11,6 +11,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase import lookup
 from termbase.acts import merging
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
 from termbase.lookup import entry_called
@@ -73,7 +74,7 @@ def make_one(entry_id: str) -> Response | str | tuple[str, int]:
     form = Form.posted()
     try:
         other_id = form.line("other")
-        with context.act(f"merged {other_id} into {entry_id}") as this:
+        with context.act(Deed.ENTRY_MERGED(other=other_id, id=entry_id)) as this:
             _check_untouched(this, form, entry_id, other_id)
             merging.merge(this, entry_id, other_id, _answers(form))
     except (BadInput, Conflict, NotFound) as error:
@@ -84,7 +85,7 @@ def make_one(entry_id: str) -> Response | str | tuple[str, int]:
 @blueprint.post("/parted/<gone_id>")
 def part_again(gone_id: str) -> Response:
     """Part an entry again from the one it was merged into."""
-    with context.act(f"parted {gone_id} again") as this:
+    with context.act(Deed.ENTRY_PARTED_AGAIN(id=gone_id)) as this:
         back, _stays = merging.part(this, gone_id)
     return context.done(this, url_for("entries.show", entry_id=back.id))
 

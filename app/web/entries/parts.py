@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from app.web.forms import Form
 from app.web.language import gettext as _
+from termbase.codes.deeds import Deed
 from termbase.entries import (
     Analogue,
     Definition,
@@ -61,9 +62,9 @@ class Asked:
 
 @dataclass(frozen=True)
 class Part:
-    """One part: how it is told in the history, what stands in its form, the entry that a form makes of it."""
+    """One part: the act that changes it, what stands in its form, the entry that a form makes of it."""
 
-    told: str
+    deed: Deed
     fill: Callable[[Asked], Form]
     apply: Callable[[Asked, Form], Entry]
     places: Callable[[Asked], Mapping[str, str]] = field(default=lambda asked: {})
@@ -319,12 +320,12 @@ def _padded(form: Form, name: str, like: str) -> tuple[str, ...]:
 
 
 PARTS: dict[str, Part] = {
-    "topic": Part("the topic of", _fill_topic, _apply_topic),
-    "definitions": Part("the definition of", _fill_definitions, _apply_definitions),
-    "notes": Part("the notes of", _fill_notes, _apply_notes),
-    "analogues": Part("the analogues of", _fill_analogues, _apply_analogues),
-    "figures": Part("the figures of", _fill_figures, _apply_figures),
-    "term": Part("a name of", _fill_term, _apply_term, _places_of_term),
+    "topic": Part(Deed.TOPIC_CHANGED, _fill_topic, _apply_topic),
+    "definitions": Part(Deed.DEFINITION_CHANGED, _fill_definitions, _apply_definitions),
+    "notes": Part(Deed.NOTES_CHANGED, _fill_notes, _apply_notes),
+    "analogues": Part(Deed.ANALOGUES_CHANGED, _fill_analogues, _apply_analogues),
+    "figures": Part(Deed.FIGURES_CHANGED, _fill_figures, _apply_figures),
+    "term": Part(Deed.NAME_CHANGED, _fill_term, _apply_term, _places_of_term),
 }
 """Parts with a form of one kind; relations, rulings, slips and the technique have views of their own."""
 

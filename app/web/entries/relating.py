@@ -8,6 +8,7 @@ from app.web.entries.article import article_page
 from app.web.entries.section import blueprint
 from app.web.forms import Form
 from termbase.acts import entries
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict
 from termbase.lookup import entry_called
 
@@ -25,7 +26,7 @@ def save(entry_id: str) -> str | Response | tuple[str, int]:
     if not form.line("target"):
         return redirect(url_for("entries.show", entry_id=entry_id, _anchor="relations"), 303)
     try:
-        with context.act(f"related {entry_id} to another entry") as this:
+        with context.act(Deed.RELATION_ADDED(id=entry_id)) as this:
             entries.relate(
                 this, entry_id, form.line("kind"), entry_called(this, form.line("target"), "target")
             )
@@ -38,6 +39,6 @@ def save(entry_id: str) -> str | Response | tuple[str, int]:
 @blueprint.post("/<entry_id>/unrelate")
 def unrelate(entry_id: str) -> Response:
     """Take a relation away, from whichever side it is stored."""
-    with context.act(f"took a relation away from {entry_id}") as this:
+    with context.act(Deed.RELATION_REMOVED(id=entry_id)) as this:
         entries.unrelate(this, entry_id, request.form.get("kind", ""), request.form.get("target", ""))
     return context.done(this, url_for("entries.show", entry_id=entry_id, _anchor="relations"))

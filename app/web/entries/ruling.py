@@ -8,6 +8,7 @@ from app.web.entries.parts import stamped
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict
 from termbase.judging import VERDICT_WORDS
@@ -36,9 +37,8 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
                 where="verdict",
                 mend=_("Choose one of the list."),
             )
-        with context.act(
-            f"{'ruled' if verdict else 'took a ruling away'} on {entry_id} under {code.name}"
-        ) as this:
+        deed = Deed.RULING_MADE if verdict else Deed.RULING_REMOVED
+        with context.act(deed(id=entry_id, code=code.name)) as this:
             now = _filled(this.get(Entry, entry_id), code)
             if form.line("version") not in ("", now.text("version")):
                 raise Conflict(

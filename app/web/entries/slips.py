@@ -12,6 +12,7 @@ from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import sources
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry, head
 from termbase.errors import BadInput, Conflict
 from termbase.fields import changed_by
@@ -39,9 +40,9 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
     form = Form.posted()
     new = part_id == "slip-new"
     slip_id = "" if new else part_id.removeprefix("slip-")
-    told = f"added a slip to {entry_id}" if new else f"changed slip {slip_id}"
+    deed = Deed.SLIP_ADDED(id=entry_id) if new else Deed.SLIP_CHANGED(id=slip_id)
     try:
-        with context.act(told) as this:
+        with context.act(deed) as this:
             before = Slip("", "", "") if new else this.get(Slip, slip_id)
             sources.save_slip(this, _made(this, before, form))
     except Conflict as error:
@@ -55,7 +56,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
 @blueprint.post("/<entry_id>/slips/<slip_id>/remove")
 def remove_slip(entry_id: str, slip_id: str) -> Response:
     """Take a slip away."""
-    with context.act(f"took slip {slip_id} away") as this:
+    with context.act(Deed.SLIP_REMOVED(id=slip_id)) as this:
         sources.remove_slip(this, slip_id)
     return context.done(this, f"/entries/{entry_id}#witnesses")
 

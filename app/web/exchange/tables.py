@@ -32,6 +32,7 @@ from exports.tables import (
 from exports.tables.asking import comma_columns, open_questions
 from exports.tables.detecting import DELIMITERS
 from termbase import tags
+from termbase.codes.deeds import Deed
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
 from termbase.incoming import State
@@ -174,7 +175,7 @@ def take_table(token: str) -> Answer:
     def work(job: Job) -> Finished:
         finished = Finished(message("The table was taken in."), url=to)
         try:
-            with store.act(by, f"took in {brought.name}") as act:
+            with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
                 job.tell(0, 0, message("Taking in entries"))
                 now = plan_table(act, sheet, mapping)
                 check_unchanged(keys, shown, _seen(now))

@@ -12,6 +12,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from exports.tbx import read_tbx
+from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import Choice, State, plan, take_in
@@ -80,7 +81,7 @@ def take(token: str) -> Response | tuple[str, int]:
     def work(job: Job) -> Finished:
         file = read_tbx(brought.path, name=brought.name, origin=origin, keep_loose_targets=about.keep_loose)
         finished = Finished(message("The file was taken in."), url=to)
-        with store.act(by, f"took in {brought.name}") as act:
+        with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
             job.tell(0, total, message("Taking in entries"))
             taken = take_in(act, file, choice, on_progress=lambda done: job.tell(done, total))
             act.flush()

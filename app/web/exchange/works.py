@@ -14,6 +14,7 @@ from app.web.exchange.shelf import AboutWorks, Brought, Preview, Shelf, shelf
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start
 from exports.citations import PlannedSource, plan_sources, read_works, take_in_sources
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
 from termbase.incoming import State
 from termbase.messages import message
@@ -67,7 +68,7 @@ def take_works(token: str) -> Answer:
         job.tell(0, 0, message("Taking in sources"))
         finished = Finished(message("The sources were taken in."), url=to)
         try:
-            with store.act(by, f"took in {brought.name}") as act:
+            with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
                 now = _planned(act, brought, about)
                 seen = _seen(now)
                 check_unchanged(keys, shown, seen)

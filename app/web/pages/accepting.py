@@ -13,6 +13,8 @@ from app.web.workspace import workspace
 from termbase import lookup
 from termbase.acts import history
 from termbase.acts.accepting import AcceptReport, accept_all_clear
+from termbase.codes import worded
+from termbase.codes.deeds import Deed, taken_back
 from termbase.errors import BadInput, NotFound
 from termbase.messages import joined, message, message_of_number
 from termbase.pages import Line, Page
@@ -68,7 +70,7 @@ def accept(page_id: str) -> Response:
     space = workspace()
     desk_url = url_for("pages.desk", page_id=page_id)
     report_of = url_for("pages.accepted", page_id=page_id, act_id=0).removesuffix("0")
-    what = f"accepted all clear lines of page {page.number} of {label}"
+    what = Deed.PAGE_ACCEPTED(number=page.number, label=label)
 
     def work(job: progress.Job) -> progress.Finished:
         job.tell(0, 0, message("Reading the lines"))
@@ -83,7 +85,7 @@ def accept(page_id: str) -> Response:
             made = len(lines) - len(report.left)
             kept = Accepted(page_id, len(report.made), made, _by_reason(report))
             space.keep(
-                KIND, what, to_json(kept, speakers()).encode(), by=by, file_id=_id_of(act.id or 0),
+                KIND, str(worded(what)), to_json(kept, speakers()).encode(), by=by, file_id=_id_of(act.id or 0),
                 connection=act.connection,
             )  # fmt: skip
             finished = progress.Finished(_told(report, made), url=f"{report_of}{act.id}")
@@ -139,7 +141,7 @@ def take_back_as_job(done: ActRecord, back: str) -> Response:
     def work(job: progress.Job) -> progress.Finished:
         job.tell(0, 0, message("Taking everything back"))
         finished = progress.Finished(message("All of it was taken back."), url=back)
-        with store.act(by, f"took back: {done.what}", undoes=done.id) as act:
+        with store.act(by, taken_back(done.what, done.id), undoes=done.id) as act:
             history.undo(act, done.id)
             job.tell(0, 0, message("Writing"))
             job.settle(act.connection, finished)

@@ -20,9 +20,11 @@ from app.web.pages.section import blueprint
 from app.web.pages.viewing import REASONS, SHOWN, Place
 from termbase.acts import history, reopening
 from termbase.acts import pages as page_acts
+from termbase.codes.deeds import Deed, LineDeed, taken_back
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.messages import own_words
+from termbase.notes import Said
 from termbase.pages import Line, Page
 from termbase.sources import Source
 from termbase.store import Act
@@ -40,7 +42,7 @@ LARGE = 1000  # changes; more are taken back as a long job
 @blueprint.post("/<page_id>/lines/<line_id>/make")
 def make(page_id: str, line_id: str) -> Response:
     """Make the entry or entries that the line says."""
-    return _work(page_id, line_id, "made an entry", lambda act: page_acts.make(act, line_id))
+    return _work(page_id, line_id, LineDeed.MADE(), lambda act: page_acts.make(act, line_id))
 
 
 @blueprint.post("/<page_id>/lines/<line_id>/attach")
@@ -58,7 +60,7 @@ def attach(page_id: str, line_id: str) -> Response:
             )
         page_acts.attach(act, line_id, entry_id)
 
-    return _work(page_id, line_id, f"attached to {entry_id}", do)
+    return _work(page_id, line_id, LineDeed.ATTACHED(id=entry_id), do)
 
 
 @blueprint.post("/<page_id>/lines/<line_id>/aside")
@@ -70,7 +72,7 @@ def aside(page_id: str, line_id: str) -> Response:
     return _work(
         page_id,
         line_id,
-        f"set aside ({usual or typed})",
+        LineDeed.SET_ASIDE(reason=usual or typed),
         lambda act: page_acts.set_aside(act, line_id, reason),
     )
 
@@ -82,7 +84,7 @@ def reopen(page_id: str, line_id: str) -> Response:
     return _work(
         page_id,
         line_id,
-        "reopened, and the names it brought taken away" if with_names else "reopened",
+        LineDeed.REOPENED_WITH_NAMES() if with_names else LineDeed.REOPENED(),
         lambda act: reopening.reopen(act, line_id, with_names=with_names),
         then=replace(place_asked(page_id), at=_line(page_id, line_id).position),
     )
@@ -95,7 +97,7 @@ def relate(page_id: str, line_id: str) -> Response:
     return _work(
         page_id,
         line_id,
-        f"related to {target}",
+        LineDeed.RELATED(id=target),
         lambda act: page_acts.relate(act, line_id, target),
         then=place_asked(page_id),
     )
@@ -114,7 +116,7 @@ def correct(page_id: str, line_id: str) -> Response:
     try:
         parsed = correcting.parsed_from(form, line)
         version = form.number("version")
-        with context.act(_phrase(page_id, line, "corrected")) as act:
+        with context.act(_deed(page_id, line, LineDeed.CORRECTED())) as act:
             page_acts.unworked_since(act, line_id, version)
             page_acts.correct(act, line_id, parsed)
     except WordholdError as error:
@@ -137,7 +139,7 @@ def undo(page_id: str, act_id: int) -> Response:
     if desk_lines.size_of(context.reader(), act_id) > LARGE:
         return take_back_as_job(found[0], back.url())
     try:
-        with context.act(f"took back: {found[0].what}", undoes=act_id) as act:
+        with context.act(taken_back(found[0].what, act_id), undoes=act_id) as act:
             history.undo(act, act_id)
     except WordholdError as error:
         return show(back, error=error, status=409)
@@ -145,7 +147,7 @@ def undo(page_id: str, act_id: int) -> Response:
 
 
 def _work(
-    page_id: str, line_id: str, what: str, do: Callable[[Act], object], *, then: Place | None = None
+    page_id: str, line_id: str, what: Said, do: Callable[[Act], object], *, then: Place | None = None
 ) -> Response:
     """Do one act on a line and go on, to the next line unless told; an error is shown at the line."""
     place = place_asked(page_id)
@@ -153,7 +155,7 @@ def _work(
     here = Place(page_id, line.position, place.show, place.holding)
     try:
         version = Form.posted().number("version")
-        with context.act(_phrase(page_id, line, what)) as act:
+        with context.act(_deed(page_id, line, what)) as act:
             page_acts.unworked_since(act, line_id, version)
             do(act)
     except WordholdError as error:
@@ -195,8 +197,8 @@ def _line(page_id: str, line_id: str) -> Line:
     return line
 
 
-def _phrase(page_id: str, line: Line, what: str) -> str:
-    """An act on a line as the history keeps it: in English, see `app.deeds`."""
+def _deed(page_id: str, line: Line, what: Said) -> Said:
+    """An act on a line as the history keeps it."""
     reader = context.reader()
     page = reader.get(Page, page_id)
     source = reader.get(Source, page.source_id)
@@ -204,7 +206,9 @@ def _phrase(page_id: str, line: Line, what: str) -> str:
     short = " ".join(text.split())
     if len(short) > LONGEST_QUOTED:
         short = short[:LONGEST_QUOTED].rstrip() + "…"
-    return f"“{short}” ({source.label}, p. {page.number}, line {line.first}): {what}"
+    return Deed.LINE_WORKED(
+        text=short, source=source.label, page=page.number, line=str(line.first), line_deed=what
+    )
 
 
 def _corrected_otherwise(place: Place, form: Form, line_id: str, error: WordholdError) -> Response:

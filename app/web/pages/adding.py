@@ -21,6 +21,7 @@ from app.web.pages.section import blueprint
 from termbase.acts import pages as page_acts
 from termbase.acts.drafting import fitted
 from termbase.acts.sources import save_source
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError
 from termbase.linepatterns import STOCK, LinePattern, Suggestion, match_count, suggest, write_pattern
 from termbase.pages import Page
@@ -112,7 +113,7 @@ def change(page_id: str) -> Response | tuple[str, int]:
     try:
         picture = _picture(form)
         source = context.reader().get(Source, page.source_id)
-        with context.act(f"changed page {page.number} of {source.label}") as act:
+        with context.act(Deed.PAGE_CHANGED(number=page.number, label=source.label)) as act:
             if picture:
                 act.add_image(picture)
             image_id = picture.id if picture else "" if form.text("no_picture") else page.image_id
@@ -133,7 +134,7 @@ def remove(page_id: str) -> Response | tuple[str, int]:
     page = context.reader().get(Page, page_id)
     source = context.reader().get(Source, page.source_id)
     try:
-        with context.act(f"took away page {page.number} of {source.label}") as act:
+        with context.act(Deed.PAGE_REMOVED(number=page.number, label=source.label)) as act:
             page_acts.remove_page(act, page_id)
     except WordholdError as error:
         form = Form.of(number=page.number, pdf_page="1", version=page.version)
@@ -161,7 +162,7 @@ def _enter(form: Form) -> tuple[Page, bool]:
             ),
         )
     number = form.line("number")
-    with context.act(f"entered page {number} of {source.label}") as act:
+    with context.act(Deed.PAGE_ENTERED(number=number, label=source.label)) as act:
         stored = save_source(act, source) if not source.id or _changed(act, source) else source
         entered = page_acts.add_page(act, stored.id, number, text, image_id)
     return entered, fits
@@ -227,7 +228,7 @@ def _taken_files(form: Form) -> tuple[Form, tuple[BadInput, ...]]:
     try:
         picture = _picture(form)
         if picture:
-            with context.act("kept a picture") as act:
+            with context.act(Deed.PICTURE_KEPT()) as act:
                 act.add_image(picture)
             form = form.with_text("image_id", picture.id)
     except BadInput as error:

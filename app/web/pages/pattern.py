@@ -15,6 +15,7 @@ from termbase import tags
 from termbase.acts import refitting
 from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import save_source
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, WordholdError
 from termbase.linepatterns import (
     STOCK,
@@ -109,7 +110,7 @@ def save_pattern(source_id: str) -> Response | tuple[str, int]:
         if form.text("do") == "look":
             return _editor(source, page, form), 200
         _must_name_vernacular(made, source)
-        with context.act(f"changed the line pattern of {source.label}") as act:
+        with context.act(Deed.PATTERN_CHANGED(label=source.label)) as act:
             wanted = replace(source, pattern=write_pattern(made), version=form.number("version"))
             save_source(act, wanted)
             _refit_all(act, source_id, leave=bool(form.text("leave")))

@@ -14,8 +14,10 @@ from app.web.pages.section import blueprint
 from app.web.wording import verdict_wording
 from termbase.acts.drafting import pattern_of, tongues
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
 from termbase.messages import message, message_of_number
+from termbase.notes import Said
 from termbase.pages import Page, page_order
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
@@ -201,7 +203,7 @@ def _trim(asked: Asked) -> Response | tuple[str, int]:
         chosen = _chosen(asked, code)
         if len(chosen) > MANY:
             return _as_job(asked, code, chosen)
-        with context.act(_phrase(asked, code)) as act:
+        with context.act(_deed(asked, code)) as act:
             report = _work(asked, code, chosen)(act, None)
     except WordholdError as error:
         return _show(asked, error), 400 if isinstance(error, BadInput) else 409
@@ -251,7 +253,7 @@ def _work(
 
 
 def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
-    store, by, what, back = context.store(), context.current_person(), _phrase(asked, code), asked.url()
+    store, by, what, back = context.store(), context.current_person(), _deed(asked, code), asked.url()
     do = _work(asked, code, chosen)
 
     def work(job: progress.Job) -> progress.Finished:
@@ -268,6 +270,8 @@ def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
     return progress.to_job(progress.start(message("Set aside what goes"), work, back=back))
 
 
-def _phrase(asked: Asked, code: RuleCode) -> str:
-    where = f"page {asked.page.number} of " if asked.page is not None else ""
-    return f"trimmed {where}{asked.source.label} under {code.name}"
+def _deed(asked: Asked, code: RuleCode) -> Said:
+    label = asked.source.label
+    if asked.page is None:
+        return Deed.SOURCE_TRIMMED(label=label, code=code.name)
+    return Deed.PAGE_TRIMMED(number=asked.page.number, label=label, code=code.name)

@@ -10,8 +10,10 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.publish.section import blueprint
 from termbase.acts.people import remove_person, save_person, save_termbase
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict
 from termbase.fields import changed_by
+from termbase.notes import Said
 from termbase.people import Person, Role, Termbase
 
 __all__: list[str] = []
@@ -38,7 +40,7 @@ def change_termbase() -> Page:
             vernaculars=tuple(t for t in form.text("vernaculars").replace(",", " ").split()),
             version=form.number("version"),
         )
-        with context.act("changed what the termbase says of itself") as act:
+        with context.act(Deed.TERMBASE_CHANGED()) as act:
             save_termbase(act, changed)
     except BadInput as error:
         return _page(form.refused(error, AT)), 400
@@ -63,7 +65,7 @@ def change_person(person_id: str) -> Page:
 def drop_person(person_id: str) -> Response:
     """Take somebody off the list; the history keeps the name."""
     person = context.reader().get(Person, person_id)
-    with context.act(f"took {person.name} off the list of people") as act:
+    with context.act(Deed.PERSON_REMOVED(name=person.name)) as act:
         remove_person(act, person_id)
     return context.done(act, url_for("publish.termbase", _anchor="people"))
 
@@ -73,12 +75,18 @@ def _save(form: Form, before: Person) -> Page:
         person = replace(
             before, name=form.line("name"), roles=_roles(form.all("role")), version=form.number("version")
         )
-        with context.act(f"{'changed' if before.id else 'named'} {person.name or 'a person'}") as act:
+        with context.act(_deed(before, person.name)) as act:
             save_person(act, person)
     except (BadInput, Conflict) as error:
         status = 409 if isinstance(error, Conflict) else 400
         return _page(_form(context.termbase()), form.refused(error), before.id or "new"), status
     return context.done(act, url_for("publish.termbase", _anchor="people"))
+
+
+def _deed(before: Person, name: str) -> Said:
+    if before.id:
+        return Deed.PERSON_CHANGED(name=name)
+    return Deed.PERSON_NAMED(name=name) if name else Deed.PERSON_WITHOUT_NAME_NAMED()
 
 
 def _roles(chosen: tuple[str, ...]) -> tuple[Role, ...]:

@@ -13,9 +13,11 @@ from app.web.reading.kept import ReadText
 from app.web.reading.section import blueprint
 from app.web.reading.texts import page_of, sentences_of
 from termbase.acts.sources import save_slip
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.lookup import Hit, How
+from termbase.notes import Said
 from termbase.reading import Mark, ReadSentence
 from termbase.sources import Certainty, Presence, Slip, Source
 from termbase.witnesses import may_lack_name
@@ -33,7 +35,7 @@ def take_slip(key: str) -> Response | tuple[str, int]:
     text = kept.get(key)
     try:
         slip = _slip(text)
-        with context.act(_phrase(text, slip)) as act:
+        with context.act(_deed(text, slip)) as act:
             if _is_there(act.all(Slip, source_id=slip.source_id), slip):
                 raise BadInput(_("This slip was taken before."), mend=_("It is named beside the sentence."))
             save_slip(act, slip)
@@ -99,6 +101,6 @@ def _is_there(slips: tuple[Slip, ...], slip: Slip) -> bool:
     return any((q.text, q.name, q.date or "", q.term_id) == same for q in slips)
 
 
-def _phrase(text: ReadText, slip: Slip) -> str:
+def _deed(text: ReadText, slip: Slip) -> Said:
     label = context.reader().get(Source, text.source_id).label
-    return f"took a slip from {label}{f': {slip.name}' if slip.name else ''}"
+    return Deed.SLIP_OF_NAME_TAKEN(label=label, name=slip.name) if slip.name else Deed.SLIP_TAKEN(label=label)

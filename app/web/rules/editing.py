@@ -15,6 +15,7 @@ from app.web.rules.reading import all_techniques, code_page
 from app.web.rules.section import blueprint
 from app.web.wording import clause_words
 from termbase.acts.rules import remove_code, save_code
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.matrix import Turn, turned
 from termbase.messages import joined
@@ -81,7 +82,7 @@ def remove(code_id: str) -> Page:
     """Take a code away, unless trials or rulings name it."""
     code = context.reader().get(RuleCode, code_id)
     try:
-        with context.act(f"removed the rule code {code.name}") as act:
+        with context.act(Deed.RULE_CODE_REMOVED(name=code.name)) as act:
             remove_code(act, code_id)
     except InUse as error:
         return code_page(code_id, error), 409
@@ -101,8 +102,8 @@ def _posted(before: RuleCode | None) -> Page:
         if asked == "try":
             problems.check()
             return _tried(form, before, found)
-        what = "changed" if before else "added"
-        with context.act(f"{what} the rule code {found.name}") as act, problems:
+        deed = Deed.RULE_CODE_CHANGED if before else Deed.RULE_CODE_ADDED
+        with context.act(deed(name=found.name)) as act, problems:
             saved = save_code(act, found)
     except BadInput as error:
         return _form(form.refused(error), before), 400

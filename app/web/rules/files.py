@@ -10,6 +10,7 @@ from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
 from termbase.acts.rules import Collisions, OnCollision, import_codes
 from termbase.acts.techniques import import_profiles
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.rulecodes import RuleCode
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
@@ -36,13 +37,11 @@ def take_in() -> Page:
         form = form.with_text("text", text)
         if form.text("kind") == "profiles":
             profiles = read_profiles(text, name)
-            what = _took_in(len(profiles), "technique")
-            with context.act(what) as act:
+            with context.act(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=len(profiles))) as act:
                 import_profiles(act, profiles, name)
         else:
             codes = read_codes(text, name)
-            what = _took_in(len(codes), "rule code")
-            with context.act(what) as act:
+            with context.act(Deed.NUMBER_OF_RULE_CODES_TAKEN_IN(n=len(codes))) as act:
                 import_codes(act, codes, collision=_collision(form), where=name)
     except Collisions as error:
         asked = BadInput(error.what, where="collision", mend=_("Choose below what becomes of them."))
@@ -92,10 +91,6 @@ def _collision(form: Form) -> OnCollision:
     """What the form says is to become of a code whose id or name another code has."""
     known: dict[str, OnCollision] = {"replace": "replace", "as new": "as new"}
     return known.get(form.text("collision"), "ask")
-
-
-def _took_in(number: int, what: str) -> str:
-    return f"took in {number} {what}{'' if number == 1 else 's'}"
 
 
 def _form(form: Form) -> str:

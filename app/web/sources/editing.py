@@ -12,6 +12,7 @@ from app.web.sources.section import blueprint
 from app.web.wording import date_words
 from termbase import dates
 from termbase.acts.sources import remove_source, save_source
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.fields import changed_by
 from termbase.messages import joined
@@ -41,7 +42,7 @@ def add() -> Page:
     form = Form.posted()
     try:
         first = Source(id="", label="", kind=SourceKind.OTHER, title="")
-        with context.act(f"added the source {form.line('label')}") as act, Problems() as problems:
+        with context.act(Deed.SOURCE_ADDED(label=form.line("label"))) as act, Problems() as problems:
             saved = save_source(act, _read(form, first, problems))
     except BadInput as error:
         return _form(form.refused(error), None), 400
@@ -61,7 +62,7 @@ def change(source_id: str) -> Page:
     before = context.reader().get(Source, source_id)
     form = Form.posted()
     try:
-        with context.act(f"changed the source {form.line('label')}") as act, Problems() as problems:
+        with context.act(Deed.SOURCE_CHANGED(label=form.line("label"))) as act, Problems() as problems:
             save_source(act, _read(form, before, problems))
     except BadInput as error:
         return _form(form.refused(error), before), 400
@@ -76,7 +77,7 @@ def remove(source_id: str) -> Page:
     """Take a source away, unless something rests on it."""
     source = context.reader().get(Source, source_id)
     try:
-        with context.act(f"removed the source {source.label}") as act:
+        with context.act(Deed.SOURCE_REMOVED(label=source.label)) as act:
             remove_source(act, source_id)
     except InUse as error:
         return page_of(source_id, error=error), 409

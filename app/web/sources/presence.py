@@ -13,6 +13,7 @@ from app.web import context
 from app.web.language import gettext as _
 from app.web.sources.section import blueprint
 from termbase.acts.sources import save_slip
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput
 from termbase.sources import Presence, Slip, SlipKind, Source
@@ -71,7 +72,7 @@ def say_presence(slip_id: str) -> Response:
             _("Say how the name is in the quotation."), where="presence", mend=_("Choose one of the list.")
         )
     version = request.form.get("version", "")
-    with context.act(f"changed slip {slip_id}") as this:
+    with context.act(Deed.SLIP_CHANGED(id=slip_id)) as this:
         slip = this.get(Slip, slip_id)
         if version.isascii() and version.isdigit():
             slip = replace(slip, version=int(version))

@@ -9,8 +9,10 @@ from app.web.language import gettext as _
 from app.web.sources.naming import offers
 from app.web.sources.section import blueprint
 from termbase.acts.sources import remove_slip, save_slip
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
 from termbase.fields import changed_by
+from termbase.notes import Said
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__: list[str] = []
@@ -43,7 +45,7 @@ def add_slip(source_id: str) -> Page:
     try:
         problems = Problems()
         slip = _read(form, Slip(id="", source_id=source_id, text=""), problems)
-        with context.act(f"took a slip from {source.label}{_of(slip)}") as act, problems:
+        with context.act(_taken(source, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
         return _form(form.refused(error, AT), source, None), 400
@@ -72,7 +74,7 @@ def change_slip(slip_id: str) -> Page:
     try:
         problems = Problems()
         slip = _read(form, before, problems)
-        with context.act(f"changed the slip {slip_id}{_of(slip)}") as act, problems:
+        with context.act(_changed(slip_id, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
         return _form(form.refused(error, AT), source, before), 400
@@ -86,7 +88,7 @@ def change_slip(slip_id: str) -> Page:
 def drop_slip(slip_id: str) -> Response:
     """Take a slip away; it can be undone."""
     slip = context.reader().get(Slip, slip_id)
-    with context.act(f"removed the slip {slip_id}{_of(slip)}") as act:
+    with context.act(_removed(slip_id, slip.name.strip())) as act:
         remove_slip(act, slip_id)
     return context.done(act, url_for("sources.show", source_id=slip.source_id))
 
@@ -166,5 +168,19 @@ def _read(form: Form, slip: Slip, problems: Problems) -> Slip:
     )
 
 
-def _of(slip: Slip) -> str:
-    return f": {slip.name.strip()}" if slip.name.strip() else ""
+def _taken(source: Source, name: str) -> Said:
+    if name:
+        return Deed.SLIP_OF_NAME_TAKEN(label=source.label, name=name)
+    return Deed.SLIP_TAKEN(label=source.label)
+
+
+def _changed(slip_id: str, name: str) -> Said:
+    if name:
+        return Deed.SOURCE_SLIP_OF_NAME_CHANGED(id=slip_id, name=name)
+    return Deed.SOURCE_SLIP_CHANGED(id=slip_id)
+
+
+def _removed(slip_id: str, name: str) -> Said:
+    if name:
+        return Deed.SOURCE_SLIP_OF_NAME_REMOVED(id=slip_id, name=name)
+    return Deed.SOURCE_SLIP_REMOVED(id=slip_id)

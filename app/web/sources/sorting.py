@@ -8,7 +8,9 @@ from app.web.language import gettext as _
 from app.web.sources.naming import offers
 from app.web.sources.section import blueprint
 from termbase.acts.sources import sort_slip
+from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError
+from termbase.notes import Said
 from termbase.sources import Slip, Source
 from termbase.store.slips import count_unsorted, next_unsorted, slip_rows
 
@@ -38,7 +40,7 @@ def sort(slip_id: str) -> str | Response | tuple[str, int]:
             raise BadInput(
                 _("No name is chosen."), where="term", mend=_("Type a name and choose one of those found.")
             )
-        with context.act(f"sorted the slip {slip_id}{f': {slip.name}' if slip.name else ''}") as act:
+        with context.act(_deed(slip)) as act:
             sort_slip(act, slip_id, term_id)
     except BadInput as error:
         return _page(slip_id, source_id, error), 400
@@ -72,3 +74,9 @@ def _source(source_id: str) -> Source | None:
 
 def _next_address(slip_id: str, source_id: str) -> str:
     return url_for("sources.unsorted", after=slip_id, source=source_id or None)
+
+
+def _deed(slip: Slip) -> Said:
+    if slip.name:
+        return Deed.SLIP_OF_NAME_SORTED(id=slip.id, name=slip.name)
+    return Deed.SLIP_SORTED(id=slip.id)

@@ -7,6 +7,7 @@ from app.web import context
 from app.web.language import gettext as _
 from app.web.sources.section import blueprint
 from termbase.acts.sources import join_slips, part_slips
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput, NotFound
 from termbase.sources import Slip, Source
@@ -29,7 +30,8 @@ def decide(term_id: str) -> str | Response | tuple[str, int]:
     chosen = request.form.getlist("slip")
     joining = request.form.get("do") == "join"
     try:
-        with context.act(f"{'joined' if joining else 'parted'} slips of “{term.text}”") as act:
+        deed = Deed.SLIPS_JOINED if joining else Deed.SLIPS_PARTED
+        with context.act(deed(name=term.text)) as act:
             mine = {slip.id for slip in act.all(Slip, term_id=term_id)}
             (join_slips if joining else part_slips)(act, [i for i in chosen if i in mine])
     except BadInput as error:

@@ -3,7 +3,7 @@
 file = read_tbx(Path("words.tbx"), origin=Origin.WORD_LIST)
 with store.read() as reader:
     would_be = plan(reader, file)
-with store.act(by, f"took in {file.name}") as act:
+with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act:
     taken = take_in(act, file)
 for line in file.report().readable(): ...
 """

@@ -1,10 +1,12 @@
-"""Acts as the history kept them up to tables 0006: English sentences."""
+"""Acts as the history kept them up to tables 0007: English sentences."""
 
 from typing import Final
 
+import msgspec
+
 from termbase.store.oldtexts.sentences import Kept, Sentence, Sentences
 
-__all__ = ["ACTS", "act_kept"]
+__all__ = ["ACTS", "act_column", "act_kept"]
 
 _WHICH: Final = {
     "which": Sentences((Sentence("language", "reading.language"), Sentence("practice", "reading.practice")))
@@ -119,3 +121,18 @@ ACTS: Final = Sentences(
 def act_kept(text: str) -> Kept:
     """What an act did, as it is kept now."""
     return ACTS.read(text)
+
+
+def act_column(text: str) -> str:
+    """The column of an act, as it is kept now; one that is so already stays."""
+    return text if _is_kept(text) else msgspec.json.encode(act_kept(text)).decode()
+
+
+def _is_kept(text: str) -> bool:
+    if text[:1] != "{":
+        return False
+    try:
+        found: object = msgspec.json.decode(text)
+    except (msgspec.DecodeError, RecursionError):
+        return False
+    return isinstance(found, dict) and found.keys() <= {"code", "with", "text"}

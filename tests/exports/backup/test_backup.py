@@ -101,7 +101,7 @@ def test_work_goes_on_after_restoring(demo_store: Store, backup: Path, place: st
     assert made.id == f"c{counter + 1:04d}"  # no id is given twice, not even that of the entry removed
     with store.read() as reader:
         assert len(reader.last_acts(1000)) == acts + 1
-        assert reader.last_acts(1)[0].what == "made an entry"
+        assert reader.last_acts(1)[0].words == "made an entry"
     with store.act("Nia", "took it back", undoes=act.id) as undoing:
         history.undo(undoing, act.id or 0)
     store.close()

@@ -59,7 +59,7 @@ def test_an_entry_without_a_name_is_refused_and_nothing_is_written(
 
     with store.read() as reader:
         assert reader.count(Entry) == 0
-        assert [act.what for act in reader.last_acts()] == ["made the termbase"]
+        assert [act.words for act in reader.last_acts()] == ["made the termbase"]
 
 
 def test_saving_over_what_somebody_else_changed_is_a_conflict(store: Store) -> None:

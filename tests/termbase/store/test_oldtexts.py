@@ -54,7 +54,7 @@ def test_every_act_of_ours_becomes_a_code_of_now(template: str) -> None:
         ("changed Nia Wyn", Deed.PERSON_CHANGED(name="Nia Wyn")),
         ("changed the slip q3", Deed.SOURCE_SLIP_CHANGED(id="q3")),
         ("changed the slip q3: hold: fast", Deed.SOURCE_SLIP_OF_NAME_CHANGED(id="q3", name="hold: fast")),
-        ("removed entry c0012: as c0013: see", Deed.ENTRY_REMOVED_FOR(id="c0012", reason="as c0013: see")),
+        ("removed entry c0012: see: c0013", Deed.ENTRY_REMOVED_FOR(id="c0012", reason="see: c0013")),
         ("read c0012 for practice", Deed.READING_SIGNED(id="c0012", which=ReadingName.PRACTICE())),
         ("entered page 12 of Songs of the hills", Deed.PAGE_ENTERED(number="12", label="Songs of the hills")),
         ("took in 1 technique", Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=1)),

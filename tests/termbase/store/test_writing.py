@@ -47,14 +47,14 @@ def test_a_failing_act_leaves_nothing(store: Store) -> None:
         fail()
     with store.read() as reader:
         assert reader.count(Entry) == 0
-        assert "fails" not in {a.what for a in reader.last_acts()}
+        assert "fails" not in {a.words for a in reader.last_acts()}
 
 
 def test_an_act_that_changes_nothing_stays_out_of_the_history(store: Store) -> None:
     with store.act("Nia", "looked only"):
         pass
     with store.read() as reader:
-        assert "looked only" not in {a.what for a in reader.last_acts()}
+        assert "looked only" not in {a.words for a in reader.last_acts()}
 
 
 def test_an_act_reads_what_it_has_written(store: Store) -> None:
@@ -134,7 +134,7 @@ def test_history_keeps_every_state(store: Store) -> None:
         act.remove(Entry, made.id)
     with store.read() as reader:
         history = reader.history(Entry, made.id)
-    assert [(c.act.by, c.act.what) for c in history] == [
+    assert [(c.act.by, c.act.words) for c in history] == [
         ("Nia", "took it away"), ("Emrys", "added a note"), ("Nia", "made an entry"),
     ]  # fmt: skip
     assert [(c.before is None, c.after is None) for c in history] == [

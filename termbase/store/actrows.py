@@ -1,0 +1,56 @@
+"""Acts as the history keeps them: one row for each, with what was done as JSON."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import msgspec
+
+from termbase.codes import worded
+from termbase.notes import Said
+from termbase.store.rows import unreadable
+
+__all__ = ["ACT_COLUMNS", "ActRecord", "act_read", "act_row", "said_as_json"]
+
+ACT_COLUMNS: Final = ("id", "at", "by", "what", "undoes")
+
+
+@dataclass(frozen=True)
+class ActRecord:
+    """One act in the history: who, when (ISO, UTC), what, and the act it takes back, if any."""
+
+    id: int
+    at: str
+    by: str
+    what: Said
+    undoes: int | None
+
+    @property
+    def words(self) -> str:
+        """What was done, for a face to show: a message, or somebody's own words."""
+        return worded(self.what)
+
+
+def said_as_json(said: Said) -> str:
+    """What was said, as a column keeps it."""
+    return msgspec.json.encode(said).decode()
+
+
+def act_row(act: ActRecord) -> tuple[int, str, str, str, int | None]:
+    """The row of an act, in the order of `ACT_COLUMNS`."""
+    return act.id, act.at, act.by, said_as_json(act.what), act.undoes
+
+
+_decode = msgspec.json.Decoder(Said).decode
+
+
+def act_read(number: int, at: str, by: str, what: str, undoes: int | None) -> ActRecord:
+    """The act that a row holds, from its values in the order of `ACT_COLUMNS`.
+
+    Raises:
+        Damaged: the row holds what no version of the program has written.
+    """
+    try:
+        said = _decode(what)
+    except (ValueError, RecursionError) as error:
+        raise unreadable("act", number, error) from error
+    return ActRecord(number, at, by, said, undoes)

@@ -1,0 +1,36 @@
+"""Acts are kept as codes with values, or as somebody's own words; they were English sentences.
+
+Revision ID: 0008
+Revises: 0007
+"""
+
+import sqlalchemy as sa
+from alembic import op
+
+from termbase.store.oldtexts.acts import act_column
+
+revision = "0008"
+down_revision = "0007"
+branch_labels = None
+depends_on = None
+
+CHANGES = {"act.what": "acts are kept as codes with values, and say the same in every language"}
+
+ACT = sa.table("act", sa.column("id", sa.Integer), sa.column("what", sa.Text))
+BATCH = 5000  # acts read and written at a time
+
+
+def upgrade() -> None:
+    """Read every sentence into a code; a text that no sentence of ours made is kept as it is."""
+    connection = op.get_bind()
+    write = sa.update(ACT).where(ACT.c.id == sa.bindparam("act")).values(what=sa.bindparam("kept"))
+    last = 0
+    while rows := connection.execute(
+        sa.select(ACT.c.id, ACT.c.what).where(ACT.c.id > last).order_by(ACT.c.id).limit(BATCH)
+    ).all():
+        last = rows[-1].id
+        connection.execute(write, [{"act": row.id, "kept": act_column(row.what)} for row in rows])
+
+
+def downgrade() -> None:
+    """The sentences do not come back: an older program shows the codes as they are."""
