@@ -85,8 +85,8 @@ def accept(page_id: str) -> Response:
             made = len(lines) - len(report.left)
             kept = Accepted(page_id, len(report.made), made, _by_reason(report))
             space.keep(
-                KIND, str(worded(what)), to_json(kept, speakers()).encode(), by=by, file_id=_id_of(act.id or 0),
-                connection=act.connection,
+                KIND, str(worded(what)), to_json(kept, speakers()).encode(), by=by,
+                file_id=_id_of(act.id or 0), connection=act.connection,
             )  # fmt: skip
             finished = progress.Finished(_told(report, made), url=f"{report_of}{act.id}")
             job.settle(act.connection, finished)
