@@ -169,6 +169,7 @@ _INVERSE = {
 _FROM_ELSEWHERE: Final = Items("note from elsewhere", merge="special", back="special")
 _PRINTED_LANGUAGE: Final = Language(merge="special", back="stays", heading="language as printed")
 _NOTE_ON_NAME: Final = Block(merge="lines", back="stays", column="name_note", heading="note on the name")
+_EDITOR_NOTE: Final = Block(merge="lines", back="lines", heading="editor's note")
 _WHO: Final = Line(merge="keep", back="stays", bookkeeping=True)
 _WHEN: Final = Date(merge="keep", back="stays", bookkeeping=True)
 
@@ -194,8 +195,8 @@ class Term:
     language: Annotated[str, Language(needed=True, merge="keep")]
     origin: Annotated[Origin, Member(merge="special", back="stays")]
     _: KW_ONLY
-    printed: Annotated[str, Line(length="name", back="stays", heading="as printed")] = ""
-    printed_language: Annotated[str, _PRINTED_LANGUAGE] = ""
+    status: Annotated[Status | None, Member()] = None
+    type: Annotated[TermType | None, Member()] = None
     part_of_speech: Annotated[PartOfSpeech | None, Member()] = None
     gender: Annotated[Gender | None, Member()] = None
     number: Annotated[Number | None, Member()] = None
@@ -204,8 +205,8 @@ class Term:
     register: Annotated[Register | None, Member()] = None
     region: Annotated[str, Line()] = ""
     usage_note: Annotated[str, _NOTE_ON_NAME] = ""
-    type: Annotated[TermType | None, Member()] = None
-    status: Annotated[Status | None, Member()] = None
+    printed: Annotated[str, Line(length="name", back="stays", heading="as printed")] = ""
+    printed_language: Annotated[str, _PRINTED_LANGUAGE] = ""
     sort_text: Annotated[str, Line(bookkeeping=True, back="stays", column="sort_form")] = ""
     foreign_notes: Annotated[tuple[ForeignNote, ...], _FROM_ELSEWHERE] = ()
 
@@ -326,7 +327,7 @@ class Entry:
     figures: Annotated[tuple[Figure, ...], Items("figure")] = ()
     rulings: Annotated[tuple[Ruling, ...], Items("ruling", merge="special")] = ()
     usage_note: Annotated[str, Block(merge="ask both")] = ""
-    editor_note: Annotated[str, Block(merge="lines", back="lines")] = ""
+    editor_note: Annotated[str, _EDITOR_NOTE] = ""
     foreign_notes: Annotated[tuple[ForeignNote, ...], _FROM_ELSEWHERE] = ()
     language_reading: Annotated[Signature, Nested(merge="special")] = Signature()
     practice_reading: Annotated[Signature, Nested(merge="special")] = Signature()

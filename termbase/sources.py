@@ -2,7 +2,7 @@
 
 from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Final
 
 from termbase.fields import (
     VERSION,
@@ -119,6 +119,10 @@ class Source:
     version: Annotated[int, VERSION] = 0
 
 
+_NAME_IN_QUOTATION: Final = Line(length="name", column="slip_name", heading="name in the quotation")
+_NOTE_ON_SLIP: Final = Block(column="slip_note", heading="note on the quotation")
+
+
 @dataclass(frozen=True)
 class Slip:
     """One quotation. `text` is verbatim and never rewritten by the program.
@@ -129,24 +133,26 @@ class Slip:
     """
 
     id: Annotated[str, Id(bookkeeping=True)]
-    source_id: Annotated[str, Reference("source", to="source")]
+    source_id: Annotated[str, Reference("source", to="source", column="source")]
     text: Annotated[str, Verbatim(needed=True, column="quotation")]
     _: KW_ONLY
-    name: Annotated[str, Line(length="name")] = ""
+    name: Annotated[str, _NAME_IN_QUOTATION] = ""
     page: Annotated[str, Line()] = ""
-    column: Annotated[str, Line()] = ""
-    line: Annotated[str, Line()] = ""
-    item: Annotated[str, Line()] = ""
+    column: Annotated[str, Line(heading="column of the page")] = ""
+    line: Annotated[str, Line(heading="line of the page")] = ""
+    item: Annotated[str, Line(heading="item number")] = ""
     date: Annotated[str, Date()] = ""
-    place: Annotated[str, Line()] = ""
+    place: Annotated[str, Line(heading="place of the quotation")] = ""
     kind: Annotated[SlipKind, Member(column="slip_kind", heading="kind of quotation")] = SlipKind.USE
     certainty: Annotated[Certainty, Member(heading="certainty of the quotation")] = Certainty.SECURE
-    note: Annotated[str, Block()] = ""
+    note: Annotated[str, _NOTE_ON_SLIP] = ""
     image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)] = ""
     term_id: Annotated[str, Reference("bears witness to", to="term")] = ""
     joined_to: Annotated[str, Reference("joined to", to="slip")] = ""
-    apart: Annotated[bool, Flag("a witness of its own")] = False
-    presence: Annotated[Presence, Member("the name is there")] = Presence.FORM
+    apart: Annotated[bool, Flag("a witness of its own", heading="a witness of its own")] = False
+    presence: Annotated[Presence, Member("the name is there", heading="how the name is there")] = (
+        Presence.FORM
+    )
     version: Annotated[int, VERSION] = 0
 
 

@@ -20,8 +20,7 @@ from app.selecting import ready_ids
 from exports.tables import (
     Sheet,
     TablePlan,
-    columns_of_entries,
-    columns_of_names,
+    columns_of,
     guess,
     plan_table,
     read_csv,
@@ -30,10 +29,10 @@ from exports.tables import (
     take_in_table,
     write_table,
 )
+from exports.tables.columns import ROWS, Rows
 from exports.tables.columns import chosen as chosen_columns
 from exports.tables.detecting import ENCODINGS
 from exports.tables.quoting import PlannedSlip
-from exports.tables.writing import Rows
 from termbase.articles import Library
 from termbase.codes.deeds import Deed
 from termbase.incoming import State
@@ -73,8 +72,8 @@ def _out_options(command: Callable[P, R]) -> Callable[P, R]:
     for option in (
         click.option("-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path),
                      help="File to write."),
-        click.option("--rows", type=click.Choice(["names", "entries"]), default="names", show_default=True,
-                     help="One row for each name, or one for each concept."),
+        click.option("--rows", type=click.Choice(ROWS), default="names", show_default=True,
+                     help="One row for each name, for each concept, or for each slip of a name."),
         click.option("--column", "columns", multiple=True, metavar="KEY[=TITLE]",
                      help="A column to write, in this order; may be given again. All of them if none."),
         click.option("--ready-only", is_flag=True, help="Leave drafts out."),
@@ -159,9 +158,8 @@ def import_xlsx(file: Path, sheet: str, **how: Unpack[In]) -> None:
 def _write(output: Path, mark: bool, how: Out) -> int:
     with opened(how["db"]) as store, store.read() as reader, progress("entries") as seen:
         library = Library(reader)
-        every = columns_of_names(library) if how["rows"] == "names" else columns_of_entries(library)
         ids = ready_ids(reader) if how["ready_only"] else None
-        columns = chosen_columns(every, how["columns"])
+        columns = chosen_columns(columns_of(library, how["rows"]), how["columns"])
         return write_table(library, output, columns, rows=how["rows"], mark=mark, ids=ids, on_progress=seen)
 
 

@@ -1,11 +1,13 @@
 """Tables for spreadsheets, as CSV and XLSX: lists as they stand on a screen, and the entries, out and in.
 
-Out: `columns` (what a table can hold), `writing`. In: `sheets` (rows of a file), `mapping` (which column is
-which field), `cells` (what a cell says), `planning` (what is new, the same, changed; then all or nothing).
+`fields` (which fields have a column), `cells` (a field as one text and back). Out: `columns` (what a table
+can hold), `writing`. In: `sheets` (rows of a file), `mapping` (which column is which field), `planning` (what
+is new, the same, changed; then all or nothing).
 """
 
-from exports.tables.columns import Column, columns_of_entries, columns_of_names
-from exports.tables.mapping import FIELDS, Mapping, guess, mapped, remapped
+from exports.tables.columns import Column, columns_of, columns_of_entries, columns_of_names, columns_of_slips
+from exports.tables.fields import FIELDS
+from exports.tables.mapping import Mapping, guess, mapped, remapped
 from exports.tables.planning import PlannedEntry, TablePlan, plan_table, take_in_table
 from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
 from exports.tables.writing import write_table
@@ -17,8 +19,10 @@ __all__ = [
     "PlannedEntry",
     "Sheet",
     "TablePlan",
+    "columns_of",
     "columns_of_entries",
     "columns_of_names",
+    "columns_of_slips",
     "guess",
     "mapped",
     "plan_table",

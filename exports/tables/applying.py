@@ -2,47 +2,25 @@
 
 from collections.abc import Callable, Container
 from dataclasses import replace
-from typing import Final, TypeVar
+from typing import Final
 
-from exports.tables.cells import forms_in, language_in, names_in_cell, one_of, parts_of_cell
-from termbase.entries import (
-    Definition,
-    Entry,
-    Gender,
-    Number,
-    Origin,
-    PartOfSpeech,
-    Register,
-    Status,
-    Term,
-    TermType,
-    Topic,
-)
+from exports.tables.cells import from_cell, names_in_cell, parts_of_cell
+from exports.tables.fields import table_fields, unstated
+from termbase.entries import Definition, Entry, Origin, Status, Term
 from termbase.errors import BadInput
+from termbase.fields import Declared, changed_by, field_of
 from termbase.messages import message
 
 __all__ = ["apply_row", "texts_in_cell"]
 
-T = TypeVar("T")
 Values = dict[str, str]
 Place = Callable[[str], str]
 
-_OF_NAME: Final[dict[str, tuple[str, Callable[[str], object]]]] = {
-    "status": ("status", lambda text: one_of(Status, text)),
-    "type": ("type", lambda text: one_of(TermType, text)),
-    "part_of_speech": ("part_of_speech", lambda text: one_of(PartOfSpeech, text)),
-    "gender": ("gender", lambda text: one_of(Gender, text)),
-    "number": ("number", lambda text: one_of(Number, text)),
-    "register": ("register", lambda text: one_of(Register, text)),
-    "forms": ("forms", forms_in),
-    "pronunciation": ("pronunciation", str),
-    "region": ("region", str),
-    "name_note": ("usage_note", str),
-    "printed": ("printed", str),
-    "printed_language": ("printed_language", language_in),
-    "sort_form": ("sort_text", str),
-}
-"""Columns of a name, with the field of `Term` and how a cell is read."""
+_ID, _TEXT = field_of(Term, "id").column, field_of(Term, "text").column
+_LANGUAGE, _ORIGIN = field_of(Term, "language").column, field_of(Term, "origin").column
+_ENTRY, _VERSION = field_of(Entry, "id").column, field_of(Entry, "version").column
+_OF_ANY_NAME: Final = frozenset((_TEXT, _LANGUAGE, _ORIGIN))
+"""Columns of a name that mean something for several names of a row too."""
 
 
 def texts_in_cell(cell: str, several: bool) -> tuple[str, ...]:
@@ -67,49 +45,67 @@ def apply_row(entry: Entry, values: Values, place: Place, several: Container[str
     """
     known = bool(entry.id)
     _check_version(entry, values, place)
-    if "topic" in values:
-        entry = replace(entry, topic=_read("topic", values, lambda text: one_of(Topic, text), place))
-    entry = replace(
-        entry,
-        usage_note=values.get("usage_note", entry.usage_note),
-        editor_note=values.get("editor_note", entry.editor_note),
-    )
+    entry = changed_by(entry, _told(Entry, values, place))
     for key in values:
         kind, _, tag = key.partition(":")
         if kind == "definition":
             entry = _defined(entry, tag, values[key])
         elif kind == "names":
             entry = _named(entry, tag, values, key, place, texts_in_cell(values[key], key in several))
-    if "name" in values and "name" in several and not values.get("name_id", "").strip():
-        for text in texts_in_cell(values["name"], several=True) or ("",):
-            entry = _with_name(entry, {**values, "name": text}, place)
-    elif "name" in values or "name_id" in values:
+    if _TEXT in values and _TEXT in several and not values.get(_ID, "").strip():
+        for text in texts_in_cell(values[_TEXT], several=True) or ("",):
+            entry = _with_name(entry, {**values, _TEXT: text}, place)
+    elif _TEXT in values or _ID in values:
         entry = _with_name(entry, values, place)
+    else:
+        entry = _with_only_name(entry, values, place, several)
     if not known and not entry.terms:
         raise BadInput(
             message("The row has no name."),
-            where=place("name"),
+            where=place(_TEXT),
             mend=message("Give it one, or take the row away."),
         )
     return entry
 
 
-def _read(key: str, values: Values, read: Callable[[str], T], place: Place) -> T:
+def _told(record: type, values: Values, place: Place, without: Container[str] = ()) -> dict[str, object]:
+    """What the cells of a row say of a record, by field.
+
+    A closed list that may not be empty stays as it is where its cell is.
+
+    Raises:
+        BadInput: a cell holds nothing that its field can be.
+    """
+    told: dict[str, object] = {}
+    for field in table_fields(record):
+        if field.column in values and field.column not in without:
+            value = _read(field, values, place)
+            if value is not None or field.optional:
+                told[field.name] = value
+    return told
+
+
+def _read(field: Declared, values: Values, place: Place) -> object:
     try:
-        return read(values[key])
+        return from_cell(field, values[field.column])
     except BadInput as error:
-        raise BadInput(error.what, where=place(key), mend=error.mend) from error
+        raise BadInput(error.what, where=place(field.column), mend=error.mend) from error
+
+
+def _language(values: Values, place: Place) -> str:
+    """The language of a row's name; empty where it says none."""
+    return str(_read(field_of(Term, "language"), values, place)) if _LANGUAGE in values else ""
 
 
 def _check_version(entry: Entry, values: Values, place: Place) -> None:
-    given, gone = values.get("version", "").strip(), not entry.id
-    if given and gone and values.get("entry", "").strip():
+    given, gone = values.get(_VERSION, "").strip(), not entry.id
+    if given and gone and values.get(_ENTRY, "").strip():
         raise BadInput(
             message(
                 "There is no entry %(id)s: it was removed since this table was written.",
-                id=values["entry"].strip(),
+                id=values[_ENTRY].strip(),
             ),
-            where=place("entry"),
+            where=place(_ENTRY),
             mend=message(
                 "Empty the cells of entry, version and name id to make it anew, or take the row away."
             ),
@@ -122,7 +118,7 @@ def _check_version(entry: Entry, values: Values, place: Place) -> None:
                 given=given,
                 version=entry.version,
             ),
-            where=place("version"),
+            where=place(_VERSION),
             mend=message("Write the table again and put your changes into that one."),
         )
 
@@ -143,67 +139,89 @@ def _defined(entry: Entry, tag: str, text: str) -> Entry:
 def _named(entry: Entry, tag: str, values: Values, key: str, place: Place, texts: tuple[str, ...]) -> Entry:
     """The names of a cell that the entry does not have are added; the first of a language is preferred."""
     here = {term.text for term in entry.terms if term.language == tag}
+    origin = _read(field_of(Term, "origin"), values, place) if _ORIGIN in values else None
+    said = {} if origin is None else {"origin": origin}
     added = []
     for cleaned in texts:
         if cleaned in here:
             continue
         status = None if here else Status.PREFERRED
         here.add(cleaned)
-        added.append(Term("", cleaned, tag, _origin(None, values, place), status=status))
+        added.append(changed_by(_new_name(cleaned, tag), said, status=status))
     return replace(entry, terms=(*entry.terms, *added))
+
+
+def _with_only_name(entry: Entry, values: Values, place: Place, several: Container[str]) -> Entry:
+    """What a row says of its name, where that stands in a column of names in a language.
+
+    Raises:
+        BadInput: it has several, so that nobody can tell which of them is meant.
+    """
+    of_name = [f.column for f in table_fields(Term) if f.column in values and f.column not in _OF_ANY_NAME]
+    if not of_name:
+        return entry
+    names = [
+        (text, key.partition(":")[2])
+        for key in values
+        if key.startswith("names:")
+        for text in texts_in_cell(values[key], key in several)
+    ]
+    if len(names) == 1:
+        text, tag = names[0]
+        changed = _told(Term, values, place, _OF_ANY_NAME)
+        terms = (changed_by(t, changed) if (t.text, t.language) == (text, tag) else t for t in entry.terms)
+        return replace(entry, terms=tuple(terms))
+    if filled := next((key for key in of_name if values[key].strip()), ""):
+        raise BadInput(
+            message("The row has several names, or none, and this is said of one."),
+            where=place(filled),
+            mend=message("Give each name a row of its own, or leave this column alone."),
+        )
+    return entry
+
+
+def _new_name(text: str, language: str) -> Term:
+    """A name of which nothing is said yet: its closed lists are *not stated*."""
+    return changed_by(Term("", text, language, Origin.NOT_STATED), unstated(Term))
 
 
 def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
     found = _found(entry, values, place)
-    text = " ".join(values.get("name", found.text if found else "").split())
+    text = " ".join(values.get(_TEXT, found.text if found else "").split())
     if not text:
-        others = [key for key in _OF_NAME if values.get(key, "").strip()]
+        of_name = (field.column for field in table_fields(Term) if field.column not in _OF_ANY_NAME)
+        others = [key for key in of_name if values.get(key, "").strip()]
         if found is None and not others and entry.id:
             return entry
         raise BadInput(
-            message("The name is empty."), where=place("name"), mend=message("Type it, or take the row away.")
+            message("The name is empty."), where=place(_TEXT), mend=message("Type it, or take the row away.")
         )
-    language = _read("language", values, language_in, place) if "language" in values else ""
-    language = language or (found.language if found else "")
+    language = _language(values, place) or (found.language if found else "")
     if not language:
         raise BadInput(
             message("“%(text)s” has no language.", text=text),
-            where=place("language"),
+            where=place(_LANGUAGE),
             mend=message(
                 "Give its tag (cy, ga-Latg), or one for all rows (as a command: --default language=cy)."
             ),
         )
-    read = {
-        name: _read(key, values, reading, place) for key, (name, reading) in _OF_NAME.items() if key in values
-    }
-    origin = _origin(found, values, place)
+    told = _told(Term, values, place, without=(_TEXT, _LANGUAGE))
     if found is None:
-        made = replace(Term("", text, language, origin), **read)  # type: ignore[arg-type] # read by their fields
-        return replace(entry, terms=(*entry.terms, made))
-    changed = replace(found, text=text, language=language, origin=origin, **read)  # type: ignore[arg-type]
+        return replace(entry, terms=(*entry.terms, changed_by(_new_name(text, language), told)))
+    changed = changed_by(found, told, text=text, language=language)
     return replace(entry, terms=tuple(changed if term is found else term for term in entry.terms))
 
 
 def _found(entry: Entry, values: Values, place: Place) -> Term | None:
     """The name of the entry that a row means: by its id, else by the same text and language."""
-    if name_id := values.get("name_id", "").strip():
+    if name_id := values.get(_ID, "").strip():
         by_id = next((term for term in entry.terms if term.id == name_id), None)
         if by_id is None:
             what = message(
                 "%(entry)s has no name %(name_id)s.", entry=entry.id or message("The entry"), name_id=name_id
             )
-            raise BadInput(
-                what, where=place("name_id"), mend=message("Empty that cell to add the name anew.")
-            )
+            raise BadInput(what, where=place(_ID), mend=message("Empty that cell to add the name anew."))
         return by_id
-    text = " ".join(values.get("name", "").split())
-    language = _read("language", values, language_in, place) if "language" in values else ""
+    text = " ".join(values.get(_TEXT, "").split())
+    language = _language(values, place)
     return next((t for t in entry.terms if t.text == text and language in ("", t.language)), None)
-
-
-def _origin(found: Term | None, values: Values, place: Place) -> Origin:
-    """What the table says of it; *not stated* where it says nothing of a new name."""
-    origin = _read("origin", values, lambda text: one_of(Origin, text), place) if "origin" in values else None
-    if origin is None and found is not None:
-        return found.origin
-    return Origin.NOT_STATED if origin is None else origin

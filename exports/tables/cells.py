@@ -1,27 +1,35 @@
-"""What a cell says: lists of names and inflected forms as one text, closed lists by their words, tags."""
+"""What a cell says: each kind of field as one text and back, lists and inflected forms, EDTF dates."""
 
 import re
 from collections.abc import Iterable
-from enum import StrEnum
-from typing import Final, TypeVar
+from typing import Final
 
-from termbase import tags
+from termbase import dates, tags
+from termbase.datewords import ENGLISH
 from termbase.entries import Form
 from termbase.errors import BadInput
+from termbase.fields import Count, Date, Declared, Flag, Language, Lines, Member, Members
 from termbase.messages import message
 
 __all__ = [
+    "Cell",
+    "edtf_of",
     "forms_in",
     "forms_text",
+    "from_cell",
     "has_commas",
     "language_in",
     "names_cell",
     "names_in_cell",
-    "one_of",
     "parts_of_cell",
+    "to_cell",
 ]
 
-Closed = TypeVar("Closed", bound=StrEnum)
+Cell = str | int | None
+_YES, _NO = "yes", "no"
+_MONTHS: Final = {name.lower(): n for n, name in enumerate(ENGLISH.months, 1)}
+_DAY_MONTH_YEAR: Final = re.compile(r"(?:(\d{1,2})(?:st|nd|rd|th)?\s+)?([A-Za-z]+)\s+(\d{4})")
+_FIGURES: Final = re.compile(r"(\d{1,2})[./](\d{1,2})[./](\d{4})")
 
 BETWEEN_NAMES: Final = " | "
 BETWEEN_FORMS: Final = "; "
@@ -63,22 +71,102 @@ def forms_in(text: str) -> tuple[Form, ...]:
     return tuple(_form(part) for part in _cut_raw(text, ";") if part.strip())
 
 
-def one_of(kind: type[Closed], text: str) -> Closed | None:
-    """A value of a closed list by its word; None for an empty cell.
+def edtf_of(text: str) -> str:
+    """A date as EDTF: as it stands where it is that, else read from `12 May 1889` or `31.5.1889`.
+
+    Empty where it cannot be read without a guess: `4/5/1889` may be April or May.
+    """
+    text = " ".join(text.split())
+    try:
+        dates.parse(text)
+    except BadInput:
+        found = _spelt(text) or _in_figures(text)
+        return found if found and _is_date(found) else ""
+    return text
+
+
+def to_cell(field: Declared, value: object) -> Cell:
+    """What a field holds, as the content of one cell; it must be a field that `table_fields` gives."""
+    if value is None:
+        return None
+    if isinstance(value, bool):
+        return _YES if value else _NO
+    if isinstance(value, tuple):
+        forms = [one for one in value if isinstance(one, Form)]
+        return forms_text(forms) if field.of is Form else names_cell(map(str, value))
+    return value if isinstance(value, int) else str(value)
+
+
+def from_cell(field: Declared, text: str) -> object:
+    """What a cell says of a field; None where it says nothing: it is empty, and the field is no text or list.
+
+    Texts are given as they stand; the record brings them in order (`termbase.intake`).
 
     Raises:
-        BadInput: it is none of them.
+        BadInput: the cell holds nothing that the field can be.
     """
-    word = " ".join(text.split()).lower()
-    if not word:
-        return None
-    found = next((value for value in kind if value.value == word), None)
-    if found is None:
+    kind = field.is_a
+    if field.of is Form:
+        return forms_in(text)
+    if isinstance(kind, Members):
+        return tuple(_one_of(field, part) for part in names_in_cell(text))
+    if isinstance(kind, Lines):
+        return tuple(language_in(part) if kind.language else part for part in names_in_cell(text))
+    if isinstance(kind, Member):
+        return _one_of(field, text)
+    if isinstance(kind, Flag):
+        return _flag(text)
+    if isinstance(kind, Count):
+        return _count(text)
+    if isinstance(kind, Language):
+        return language_in(text)
+    if isinstance(kind, Date):
+        return _date(text)
+    return text
+
+
+def _one_of(field: Declared, text: str) -> str | None:
+    """A value of a closed list by its word."""
+    word = _plain(text)
+    found = next((known for known in field.words if known.casefold() == word), None)
+    if found is None and word:
         raise BadInput(
             message("%(text)r is not known here.", text=text),
-            mend=message("Use one of: %(known)s.", known=", ".join(kind)),
+            mend=message("Use one of: %(known)s.", known=", ".join(filter(None, field.words))),
         )
     return found
+
+
+def _flag(text: str) -> bool | None:
+    word = _plain(text)
+    if word not in (_YES, _NO, ""):
+        raise BadInput(
+            message("%(text)r is not known here.", text=text),
+            mend=message("Use one of: %(known)s.", known=f"{_YES}, {_NO}"),
+        )
+    return word == _YES if word else None
+
+
+def _count(text: str) -> int | None:
+    if not text.strip():
+        return None
+    try:
+        return int(text)
+    except ValueError as error:
+        raise BadInput(
+            message("%(text)r is no whole number.", text=text), mend=message("Write it in figures: 12.")
+        ) from error
+
+
+def _date(text: str) -> str:
+    given = edtf_of(text)
+    if text.strip() and not given:
+        dates.parse(text.strip())  # says what is wrong with it
+    return given
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split()).casefold()
 
 
 def language_in(text: str) -> str:
@@ -88,6 +176,34 @@ def language_in(text: str) -> str:
         BadInput: it is no BCP 47 tag.
     """
     return tags.canonical(text.strip()) if text.strip() else ""
+
+
+def _spelt(text: str) -> str:
+    found = _DAY_MONTH_YEAR.fullmatch(text)
+    month = _MONTHS.get(found[2].lower(), 0) if found else 0
+    if found is None or not month:
+        return ""
+    return f"{found[3]}-{month:02}" + (f"-{int(found[1]):02}" if found[1] else "")
+
+
+def _in_figures(text: str) -> str:
+    found = _FIGURES.fullmatch(text)
+    if found is None:
+        return ""
+    day, month = int(found[1]), int(found[2])
+    if month > 12:
+        day, month = month, day
+    elif day <= 12 and day != month:
+        return ""
+    return f"{found[3]}-{month:02}-{day:02}"
+
+
+def _is_date(text: str) -> bool:
+    try:
+        dates.parse(text)
+    except BadInput:
+        return False
+    return True
 
 
 def _form(part: str) -> Form:

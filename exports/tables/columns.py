@@ -1,24 +1,51 @@
-"""What a table of entries can hold: one row for a name, or one for a concept; columns by their key.
+"""What a table of entries can hold: one row for a name, a concept or a slip; columns by their key.
 
 The key of a column says the field (`name`, `definition:cy`, `verdict:r1`); its title is what stands in the
-heading and can be chosen. Computed columns (evidence, verdicts) go out only.
+heading and can be chosen. Fields of a record have theirs by their declarations (`exports.tables.fields`);
+what is special stands here: names and definitions by language, sources by their labels, and what goes out
+only: what is worked out (evidence, verdicts) and notes from elsewhere.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Literal, get_args
 
-from exports.tables.cells import forms_text, names_cell
+from exports.tables.cells import Cell, names_cell, to_cell
+from exports.tables.fields import FIELDS, field_at, record_at, table_fields
 from termbase import tags
 from termbase.articles import Article, Library
-from termbase.entries import Term
+from termbase.entries import Entry, Term
 from termbase.errors import BadInput
+from termbase.fields import field_of, fields_of
 from termbase.messages import message
+from termbase.sources import Slip
 
-__all__ = ["Column", "chosen", "columns_of_entries", "columns_of_names"]
+__all__ = [
+    "COMPUTED",
+    "Column",
+    "Row",
+    "chosen",
+    "columns_of_entries",
+    "columns_of_names",
+    "columns_of_slips",
+]
 
-Cell = str | int | None
-Get = Callable[[Article, Term | None], Cell]
+
+Rows = Literal["names", "entries", "slips"]
+"""What a row is for: each name, each concept, or each slip of a name."""
+ROWS: Final[tuple[Rows, ...]] = get_args(Rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What a row of a table is about: an entry, one of its names, one of the slips of that name."""
+
+    article: Article
+    term: Term | None = None
+    slip: Slip | None = None
+
+
+Get = Callable[[Row], Cell]
 
 
 @dataclass(frozen=True)
@@ -30,34 +57,38 @@ class Column:
     get: Get
 
 
+def columns_of(library: Library, rows: Rows) -> tuple[Column, ...]:
+    """Every column of a table with such rows."""
+    if rows == "slips":
+        return columns_of_slips(library)
+    return columns_of_names(library) if rows == "names" else columns_of_entries(library)
+
+
 def columns_of_names(library: Library) -> tuple[Column, ...]:
     """Every column of a table with one row for each name."""
     return (
-        _entry("entry", "entry", lambda a: a.entry.id),
-        _entry("version", "version", lambda a: a.entry.version),
-        _entry("topic", "topic", lambda a: a.entry.topic),
-        *(Column(key, title, _of_term(get)) for key, title, get in _OF_NAMES),
-        *_definitions(library),
-        *_OF_BOTH,
-        Column("evidence", "evidence of the name", _of_term_in(lambda a, t: str(a.names[t.id].words))),
-        Column("witnesses", "independent witnesses", _of_term_in(lambda a, t: len(a.names[t.id].used))),
-        Column("first", "first witness", _of_term_in(_first)),
-        Column("last", "last witness", _of_term_in(_last)),
+        *_with_definitions(_own(Entry, Term), library),
+        _FOREIGN_NOTES,
+        *(Column(key, title, _of_term(get)) for key, (title, get) in _WORKED_OUT_OF_NAMES.items()),
         *_computed(library),
     )
 
 
 def columns_of_entries(library: Library) -> tuple[Column, ...]:
     """Every column of a table with one row for each concept."""
+    names = (Column(f"names:{tag}", f"names ({tag})", _names(tag)) for tag in _languages(library))
     return (
-        _entry("entry", "entry", lambda a: a.entry.id),
-        _entry("version", "version", lambda a: a.entry.version),
-        _entry("topic", "topic", lambda a: a.entry.topic),
-        *(_entry(f"names:{tag}", f"names ({tag})", _names(tag)) for tag in _languages(library)),
-        *_definitions(library),
-        *_OF_BOTH,
+        *_with_definitions(_own(Entry), library, names),
+        _FOREIGN_NOTES,
         *_computed(library),
     )
+
+
+def columns_of_slips(library: Library) -> tuple[Column, ...]:
+    """Every column of a table with one row for each slip of a name."""
+    meant = (field_at(key) for key in ("entry", "version", "name_id", "name", "language"))
+    which = tuple(_column(field.column) for field in meant)
+    return (*which, *(_source(library) if c.key == _SOURCE.column else c for c in _own(Slip)))
 
 
 def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, ...]:
@@ -92,23 +123,50 @@ def _in_any_language(key: str, known: dict[str, Column]) -> Column | None:
     field, colon, tag = key.partition(":")
     if not colon or not tags.is_well_formed(tag):
         return None
-    if field == "definition":
+    if field == "definition" and any(k.startswith("definition:") for k in known):
         return _definition(tags.canonical(tag))
     if field == "names" and any(k.startswith("names:") for k in known):
-        return _entry(key, f"names ({tag})", _names(tags.canonical(tag)))
+        return Column(key, f"names ({tag})", _names(tags.canonical(tag)))
     return None
 
 
-def _entry(key: str, title: str, get: Callable[[Article], Cell]) -> Column:
-    return Column(key, title, lambda article, _: get(article))
+def _own(*records: type) -> tuple[Column, ...]:
+    """The columns of the fields of these records, in their order."""
+    return tuple(_column(key) for key in FIELDS if record_at(key) in records)
 
 
-def _of_term(get: Callable[[Term], Cell]) -> Get:
-    return lambda _, term: None if term is None else get(term)
+def _with_definitions(
+    own: Iterable[Column], library: Library, names: Iterable[Column] = ()
+) -> Iterator[Column]:
+    """Columns of an entry, with names and definitions where the entry has them."""
+    declared = [field.name for field in fields_of(Entry)]
+    later = {f.column for f in table_fields(Entry) if declared.index(f.name) > declared.index("definitions")}
+    columns = tuple(own)
+    yield from (column for column in columns if column.key not in later)
+    yield from (*names, *_definitions(library))
+    yield from (column for column in columns if column.key in later)
 
 
-def _of_term_in(get: Callable[[Article, Term], Cell]) -> Get:
-    return lambda article, term: None if term is None else get(article, term)
+def _column(key: str) -> Column:
+    field, record = field_at(key), record_at(key)
+
+    def get(row: Row) -> Cell:
+        of = row.article.entry if record is Entry else row.term if record is Term else row.slip
+        return None if of is None else to_cell(field, getattr(of, field.name))
+
+    return Column(key, field.heading, get)
+
+
+def _of_term(get: Callable[[Article, Term], Cell]) -> Get:
+    return lambda row: None if row.term is None else get(row.article, row.term)
+
+
+def _source(library: Library) -> Column:
+    def label(row: Row) -> Cell:
+        source = library.sources.get(row.slip.source_id) if row.slip else None
+        return source.label if source else None
+
+    return Column(_SOURCE.column, _SOURCE.heading, label)
 
 
 def _languages(library: Library) -> tuple[str, ...]:
@@ -121,27 +179,30 @@ def _definitions(library: Library) -> Iterable[Column]:
 
 
 def _definition(tag: str) -> Column:
-    def text(article: Article) -> Cell:
-        return next((d.text for d in article.entry.definitions if d.language == tag), None)
+    def text(row: Row) -> Cell:
+        return next((d.text for d in row.article.entry.definitions if d.language == tag), None)
 
-    return _entry(f"definition:{tag}", f"definition ({tag})", text)
+    return Column(f"definition:{tag}", f"definition ({tag})", text)
 
 
-def _names(tag: str) -> Callable[[Article], Cell]:
-    return lambda article: names_cell([t.text for t in article.entry.terms if t.language == tag])
+def _names(tag: str) -> Get:
+    return lambda row: names_cell([t.text for t in row.article.entry.terms if t.language == tag])
 
 
 def _computed(library: Library) -> Iterable[Column]:
-    yield _entry("ready", "ready", lambda a: "yes" if a.entry.ready else "no")
-    yield _entry("mechanic", "mechanic", lambda a: str(a.mechanic.words))
-    yield _entry("practice", "practice", lambda a: str(a.practice.words))
+    for key, get in _WORKED_OUT.items():
+        yield Column(key, key, _of_article(get))
     for code in library.codes:
-        yield _entry(f"verdict:{code.id}", f"verdict ({code.name})", _verdict(code.id))
+        yield Column(f"{_VERDICT}:{code.id}", f"verdict ({code.name})", _verdict(code.id))
 
 
-def _verdict(code_id: str) -> Callable[[Article], Cell]:
-    def word(article: Article) -> Cell:
-        judged = next((j for j in article.judged if j.code.id == code_id), None)
+def _of_article(get: Callable[[Article], Cell]) -> Get:
+    return lambda row: get(row.article)
+
+
+def _verdict(code_id: str) -> Get:
+    def word(row: Row) -> Cell:
+        judged = next((j for j in row.article.judged if j.code.id == code_id), None)
         if judged is None:
             return None
         if judged.ruling is None:
@@ -159,27 +220,6 @@ def _last(article: Article, term: Term) -> Cell:
     return next((w.date for w in reversed(article.names[term.id].used) if w.date), None)
 
 
-_OF_NAMES: Final[tuple[tuple[str, str, Callable[[Term], Cell]], ...]] = (
-    ("name_id", "name id", lambda t: t.id),
-    ("name", "name", lambda t: t.text),
-    ("language", "language", lambda t: t.language),
-    ("origin", "origin", lambda t: t.origin),
-    ("status", "status", lambda t: t.status),
-    ("type", "type", lambda t: t.type),
-    ("part_of_speech", "part of speech", lambda t: t.part_of_speech),
-    ("gender", "gender", lambda t: t.gender),
-    ("number", "number", lambda t: t.number),
-    ("forms", "inflected forms", lambda t: forms_text(t.forms)),
-    ("pronunciation", "pronunciation", lambda t: t.pronunciation),
-    ("register", "register", lambda t: t.register),
-    ("region", "region", lambda t: t.region),
-    ("name_note", "note on the name", lambda t: t.usage_note),
-    ("printed", "as printed", lambda t: t.printed),
-    ("printed_language", "language as printed", lambda t: t.printed_language),
-    ("sort_form", "sort form", lambda t: t.sort_text),
-)
-
-
 def _foreign_notes(article: Article) -> Cell:
     """All notes from elsewhere, one a line, each with the file it came from; those on a name behind it."""
     notes = [("", note) for note in article.entry.foreign_notes]
@@ -188,8 +228,21 @@ def _foreign_notes(article: Article) -> Cell:
     return "\n".join(lines) or None
 
 
-_OF_BOTH: Final = (
-    _entry("usage_note", "usage note", lambda a: a.entry.usage_note),
-    _entry("editor_note", "editor's note", lambda a: a.entry.editor_note),
-    _entry("foreign_notes", "notes from elsewhere", lambda a: _foreign_notes(a)),
+_SOURCE: Final = field_of(Slip, "source_id")
+_FOREIGN_NOTES: Final = Column(
+    "foreign_notes", "notes from elsewhere", lambda row: _foreign_notes(row.article)
 )
+_WORKED_OUT_OF_NAMES: Final[dict[str, tuple[str, Callable[[Article, Term], Cell]]]] = {
+    "evidence": ("evidence of the name", lambda a, t: str(a.names[t.id].words)),
+    "witnesses": ("independent witnesses", lambda a, t: len(a.names[t.id].used)),
+    "first": ("first witness", _first),
+    "last": ("last witness", _last),
+}
+_WORKED_OUT: Final[dict[str, Callable[[Article], Cell]]] = {
+    "ready": lambda a: "yes" if a.entry.ready else "no",
+    "mechanic": lambda a: str(a.mechanic.words),
+    "practice": lambda a: str(a.practice.words),
+}
+_VERDICT: Final = "verdict"
+COMPUTED: Final = frozenset((*_WORKED_OUT, *_WORKED_OUT_OF_NAMES, _VERDICT, _FOREIGN_NOTES.key))
+"""Columns that the program works out, and notes from elsewhere; they go out, never in."""

@@ -1,5 +1,7 @@
 """Headings that ordinary spreadsheets have, in English, Welsh and Irish, by the field they mean.
 
+The key and the heading of a field itself are known without a row here.
+
 Common practice, no source. What a heading means is only an offer; the person sees it and can change it.
 """
 
@@ -9,37 +11,33 @@ __all__ = ["HEADINGS", "NAME_WORDS"]
 
 HEADINGS: Final[dict[str, tuple[str, ...]]] = {
     "entry": ("entry id", "concept", "concept id", "id"),
-    "name_id": ("name id", "term id"),
+    "name_id": ("term id",),
     "name": ("term", "headword", "word", "label", "enw", "term cymraeg", "pennair", "ainm", "ceannfhocal"),
     "language": ("lang", "language tag", "iaith", "teanga"),
     "part_of_speech": ("pos", "word class", "rhan ymadrodd", "roinn cainte"),
     "gender": ("cenedl", "inscne"),
-    "forms": ("inflected forms", "inflections"),
+    "forms": ("inflections",),
     "pronunciation": ("ipa", "ynganiad", "fuaimniú"),
     "region": ("area", "dialect", "ardal", "tafodiaith", "ceantar", "canúint"),
-    "name_note": ("note on the name",),
-    "printed": ("as printed", "printed form"),
-    "printed_language": ("language as printed",),
-    "sort_form": ("sort form",),
-    "usage_note": ("usage note", "usage", "note", "nodyn", "nóta"),
+    "printed": ("printed form",),
+    "usage_note": ("usage", "note", "nodyn", "nóta"),
     "editor_note": (
-        *("editor's note", "editors note", "editorial note", "notes", "remarks", "comments", "comment"),
+        *("editors note", "editorial note", "notes", "remarks", "comments", "comment"),
         *("nodiadau", "sylwadau", "nótaí", "tráchtanna"),
     ),
     "topic": ("subject", "subject field", "domain", "pwnc", "ábhar"),
     "status": ("administrative status",),
     "type": ("term type",),
-    "source": ("source", "sources", "reference", "ffynhonnell", "ffynonellau", "foinse", "foinsí", "tagairt"),
-    "date": ("date", "year", "dyddiad", "blwyddyn", "dáta", "bliain"),
+    "source": ("sources", "reference", "ffynhonnell", "ffynonellau", "foinse", "foinsí", "tagairt"),
+    "date": ("year", "dyddiad", "blwyddyn", "dáta", "bliain"),
     "quotation": (
-        *("quotation", "quote", "citation", "context", "example", "dyfyniad", "enghraifft"),
+        *("quote", "citation", "context", "example", "dyfyniad", "enghraifft"),
         *("sliocht", "athfhriotal", "sampla"),
     ),
-    "page": ("page", "p.", "tudalen", "leathanach"),
-    "slip_kind": ("kind of quotation", "slip kind", "kind of slip"),
-    "certainty": ("certainty of the quotation",),
+    "page": ("p.", "tudalen", "leathanach"),
+    "slip_kind": ("kind of slip",),
 }
-"""Headings in small letters by the key of the field, besides the key itself."""
+"""Headings in small letters by the key of the field."""
 
 NAME_WORDS: Final = (
     *("name", "names", "term", "terms", "word", "words"),

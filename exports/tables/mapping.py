@@ -7,35 +7,21 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from exports.tables.columns import COMPUTED
+from exports.tables.fields import FIELDS, field_at
 from exports.tables.headings import HEADINGS, NAME_WORDS
 from termbase import tags
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = [
-    "COMPUTED", "FIELDS", "IN_A_LANGUAGE", "OF_SLIPS", "WITNESSED", "Mapping", "guess", "mapped", "remapped",
-]  # fmt: skip
-
-FIELDS: Final = (
-    "entry", "version", "topic", "name_id", "name", "language", "origin", "status", "type", "part_of_speech",
-    "gender", "number", "forms", "pronunciation", "register", "region", "name_note", "printed",
-    "printed_language", "sort_form", "usage_note", "editor_note", "source", "date", "quotation", "page",
-    "slip_kind", "certainty",
-)  # fmt: skip
-"""Fields that can be taken in, by key; besides `names:TAG` and `definition:TAG` in any language."""
+__all__ = ["IN_A_LANGUAGE", "WITNESSED", "Mapping", "guess", "mapped", "remapped"]
 
 IN_A_LANGUAGE: Final = ("names", "definition")
-COMPUTED: Final = ("ready", "mechanic", "practice", "evidence", "witnesses", "first", "last", "verdict",
-                   "foreign_notes")  # fmt: skip
-"""Columns that the program works out, and notes from elsewhere; they go out, never in."""
-
 _BY_TITLE: Final = {title: key for key, titles in HEADINGS.items() for title in titles} | {
-    field.replace("_", " "): field for field in FIELDS
+    title: key for key in FIELDS for title in (key.replace("_", " "), field_at(key).heading)
 }
+"""Fields by what their headings may be; its own key and heading always mean a field."""
 
-
-OF_SLIPS: Final = ("source", "date", "quotation", "page", "slip_kind", "certainty")
-"""Fields of the slip that a row makes."""
 WITNESSED: Final = "witnessed"
 """Key among the defaults: the names that a source stands for where its quotation does not hold them. *all* of
 the row, those of one column (`names:cy`), or *none*: the slip waits unsorted."""
@@ -127,8 +113,7 @@ def mapped(keys: Sequence[str], defaults: dict[str, str], split: Sequence[str] =
                 mend=message("Leave one of them alone."),
             )
     values = {_defaulted(key): value.strip() for key, value in defaults.items() if value.strip()}
-    split_as_said: tuple[Split, ...] = tuple(each if each in ("one", "several") else "" for each in split)  # type: ignore[misc]
-    return Mapping(tuple(columns), tuple(values.items()), split_as_said)
+    return Mapping(tuple(columns), tuple(values.items()), tuple(_split(each) for each in split))
 
 
 def remapped(
@@ -206,6 +191,10 @@ def _guessed(title: str, languages: dict[str, str]) -> str:
     if len(beside) < len(pieces) and " ".join(beside) in languages:
         return f"names:{languages[' '.join(beside)]}"
     return _BY_TITLE.get(title, "")
+
+
+def _split(said: str) -> Split:
+    return "one" if said == "one" else "several" if said == "several" else ""
 
 
 def _index(head: Sequence[str], title: str) -> int:

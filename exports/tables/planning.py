@@ -13,7 +13,9 @@ from typing import Final
 
 from exports.tables.applying import apply_row
 from exports.tables.asking import open_questions, row_slips, several_of
-from exports.tables.mapping import Mapping
+from exports.tables.cells import from_cell
+from exports.tables.fields import SAYS_WHICH, field_at, table_fields
+from exports.tables.mapping import WITNESSED, Mapping
 from exports.tables.quoting import PlannedSlip, notes_of
 from exports.tables.sheets import Row, Sheet
 from exports.tables.slipping import add_slip, known_sources, new_slips
@@ -86,7 +88,7 @@ class _Group:
 
 
 Values = dict[str, str]
-_OF_ENTRY: Final = ("topic", "usage_note", "editor_note")
+_OF_ENTRY: Final = frozenset(field.column for field in table_fields(Entry))
 _NEEDED: Final = message(
     "Map a column to `name` (one row for each name) or to `names:TAG` (one row for each concept)."
 )
@@ -102,6 +104,7 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
     keys = mapping.columns
     if not any(key in ("name", "name_id", "entry") or key.startswith("names:") for key in keys):
         raise BadInput(message("No column of it is a name."), where=sheet.name, mend=_NEEDED)
+    _check_defaults(mapping)
     for question in open_questions(sheet, mapping):
         raise question.error(sheet)
     bad: list[BadInput] = []
@@ -137,6 +140,22 @@ def take_in_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
             add_slip(act, entry, planned, sources, plan.table)
         stored.append(entry)
     return tuple(stored)
+
+
+def _check_defaults(mapping: Mapping) -> None:
+    """Values for all rows are looked at once, since no cell holds them.
+
+    Raises:
+        BadInput: one cannot be taken.
+    """
+    for key, value in mapping.defaults:
+        if key == WITNESSED or key in SAYS_WHICH or ":" in key:
+            continue
+        try:
+            from_cell(field_at(key), value)
+        except BadInput as error:
+            where = joined((message("for all rows"), message(field_at(key).heading)), ", ")
+            raise BadInput(error.what, where=where, mend=error.mend) from error
 
 
 class _BadCells(Exception):
@@ -263,8 +282,9 @@ def _planned(
     try:
         taken = take_entry(entry)
     except BadInput as error:
-        place = joined((_Place(sheet, keys, group.rows[0])("name"), error.where), ", ")
-        raise _BadCells([BadInput(error.what, where=place, mend=error.mend)]) from error
+        place = _Place(sheet, keys, group.rows[0])("name")
+        every = (BadInput(e.what, where=joined((place, e.where), ", "), mend=e.mend) for e in error.every)
+        raise _BadCells(list(every)) from error
     if group.before is None:
         return PlannedEntry(State.NEW, taken, rows, slips=tuple(slips))
     new = new_slips(reader, group.before, slips, sources)

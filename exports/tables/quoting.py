@@ -6,27 +6,27 @@ to. What a quotation does with a name, and how sure it is, stay *not stated* unl
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Final, TypeVar
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
-from exports.tables.cells import one_of
-from termbase import dates
-from termbase.datewords import ENGLISH
+from exports.tables.cells import edtf_of, from_cell
+from exports.tables.fields import table_fields, unstated
+from termbase.entries import Term
 from termbase.errors import BadInput
+from termbase.fields import Text, changed_by, field_of
 from termbase.intake import take_slip, take_source
-from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.sources import Slip, Source, SourceKind
 
-__all__ = ["Name", "PlannedSlip", "edtf_of", "made_source", "notes_of", "slips_of", "witnessed_in"]
+__all__ = ["Name", "PlannedSlip", "made_source", "notes_of", "slips_of", "witnessed_in"]
 
-Closed = TypeVar("Closed", SlipKind, Certainty)
 T = TypeVar("T")
 Name = tuple[str, str]
 """A name of the row: its text and language."""
 
 Place = Callable[[str], str]
-_MONTHS: Final = {name.lower(): n for n, name in enumerate(ENGLISH.months, 1)}
-_DAY_MONTH_YEAR: Final = re.compile(r"(?:(\d{1,2})(?:st|nd|rd|th)?\s+)?([A-Za-z]+)\s+(\d{4})")
-_FIGURES: Final = re.compile(r"(\d{1,2})[./](\d{1,2})[./](\d{4})")
+_SOURCE, _TEXT = field_of(Slip, "source_id"), field_of(Slip, "text")
+_DATE, _NOTE = field_of(Slip, "date"), field_of(Slip, "note")
+_NAME, _NAME_ID = field_of(Slip, "name"), field_of(Term, "id")
 
 
 @dataclass(frozen=True)
@@ -64,29 +64,54 @@ def slips_of(
     Raises:
         BadInput: a cell cannot be taken.
     """
-    label, quotation, date = (values.get(key, "").strip() for key in ("source", "quotation", "date"))
-    if not label or not (quotation or date):
+    quotation = values.get(_TEXT.column, "")
+    label, date = values.get(_SOURCE.column, "").strip(), values.get(_DATE.column, "").strip()
+    if not label or not (quotation.strip() or date):
         return ()
-    edtf = edtf_of(date)
-    note = f"Row {row} of {table}."
-    note += "" if quotation else " It gives no quotation."
-    note += f" Date as given: {date}." if date and date != edtf else ""
-    told = {
-        "date": edtf,
-        "page": values.get("page", "").strip(),
-        "kind": _read(SlipKind, values, "slip_kind", place) or SlipKind.NOT_STATED,
-        "certainty": _read(Certainty, values, "certainty", place) or Certainty.NOT_STATED,
-        "note": note,
-    }
-    _checked(take_source, made_source(label, table), place("source"))
+    told = changed_by(Slip("", "", ""), {**unstated(Slip), **_told(values, place)}, date=edtf_of(date))
+    told = replace(told, note="\n".join(filter(None, (told.note, _noted(values, row, table)))))
+    ours = _is_ours(values)
+    _checked(take_source, made_source(label, table), place(_SOURCE.column))
     made = []
     for name in witnessed_in(quotation, names, asked, by_column):
-        text = quotation or (name[0] if name else "; ".join(text for text, _ in names))
-        printed = _printed(name[0], text) if name else ""
-        slip = Slip("", "", text, name=printed, **told)  # type: ignore[arg-type]
-        taken = _checked(take_slip, slip, place("quotation" if quotation else "date"))
+        text = quotation.strip() and quotation
+        text = text or (name[0] if name else "; ".join(text for text, _ in names))
+        printed = told.name if ours else told.name or (_printed(name[0], text) if name else "")
+        slip = replace(told, text=text, name=printed)
+        taken = _checked(take_slip, slip, place(_TEXT.column if quotation.strip() else _DATE.column))
         made.append(PlannedSlip(" ".join(label.split()), name, taken, row))
     return tuple(made)
+
+
+def _told(values: Mapping[str, str], place: Place) -> dict[str, object]:
+    """What the cells say of a slip, by field."""
+    told: dict[str, object] = {}
+    for field in table_fields(Slip):
+        if field.column not in values or field in (_TEXT, _DATE):
+            continue
+        try:
+            value = from_cell(field, values[field.column])
+        except BadInput as error:
+            raise BadInput(error.what, where=place(field.column), mend=error.mend) from error
+        if value is not None:
+            told[field.name] = value
+    return told
+
+
+def _noted(values: Mapping[str, str], row: int, table: str) -> str:
+    """What is noted of a slip: its row, unless the table is ours; a date that is no EDTF."""
+    date = values.get(_DATE.column, "").strip()
+    said = [] if _is_ours(values) else [f"Row {row} of {table}."]
+    if not values.get(_TEXT.column, "").strip():
+        said.append("It gives no quotation.")
+    if date != edtf_of(date):
+        said.append(f"Date as given: {date}.")
+    return " ".join(said)
+
+
+def _is_ours(values: Mapping[str, str]) -> bool:
+    """Whether a row is of a table of slips as we write it, which says everything of them itself."""
+    return all(field.column in values for field in (_NAME_ID, _NAME, _NOTE))
 
 
 def witnessed_in(
@@ -109,65 +134,19 @@ def witnessed_in(
 
 def notes_of(values: Mapping[str, str], row: int, table: str) -> str:
     """What a row says of a source that makes no slip, for the editor's note; empty where it makes one."""
-    label, quotation, date = (values.get(key, "").strip() for key in ("source", "quotation", "date"))
-    if label and (quotation or date):
+    cells = {field: values.get(field.column, "").strip() for field in (_SOURCE, *table_fields(Slip))}
+    if cells[_SOURCE] and (cells[_TEXT] or cells[_DATE]):
         return ""
-    told = (
-        ("Source", label),
-        ("Quotation", quotation),
-        ("Date", date),
-        ("Page", values.get("page", "").strip()),
-    )
-    said = "; ".join(f"{what}: {text}" for what, text in told if text)
-    return f"{said} (row {row} of {table})" if said else ""
+    if not any(text for field, text in cells.items() if isinstance(field.is_a, Text)):
+        return ""
+    said = "; ".join(f"{_capital(field.heading)}: {text}" for field, text in cells.items() if text)
+    return f"{said} (row {row} of {table})"
 
 
 def made_source(label: str, table: str) -> Source:
     """The source that a label makes where there is none of it: nothing more is known of it."""
     label = " ".join(label.split())
     return Source("", label, SourceKind.OTHER, label, note=f"Named in {table}; nothing more is known of it.")
-
-
-def edtf_of(text: str) -> str:
-    """A date as EDTF: as it stands where it is that, else read from `12 May 1889` or `31.5.1889`.
-
-    Empty where it cannot be read without a guess: `4/5/1889` may be April or May.
-    """
-    text = " ".join(text.split())
-    try:
-        dates.parse(text)
-    except BadInput:
-        found = _spelt(text) or _in_figures(text)
-        return found if found and _is_date(found) else ""
-    return text
-
-
-def _spelt(text: str) -> str:
-    found = _DAY_MONTH_YEAR.fullmatch(text)
-    month = _MONTHS.get(found[2].lower(), 0) if found else 0
-    if found is None or not month:
-        return ""
-    return f"{found[3]}-{month:02}" + (f"-{int(found[1]):02}" if found[1] else "")
-
-
-def _in_figures(text: str) -> str:
-    found = _FIGURES.fullmatch(text)
-    if found is None:
-        return ""
-    day, month = int(found[1]), int(found[2])
-    if month > 12:
-        day, month = month, day
-    elif day <= 12 and day != month:
-        return ""
-    return f"{found[3]}-{month:02}-{day:02}"
-
-
-def _is_date(text: str) -> bool:
-    try:
-        dates.parse(text)
-    except BadInput:
-        return False
-    return True
 
 
 def _printed(name: str, quotation: str) -> str:
@@ -177,11 +156,8 @@ def _printed(name: str, quotation: str) -> str:
     return " ".join(found[0].split()) if found else ""
 
 
-def _read(kind: type[Closed], values: Mapping[str, str], key: str, place: Place) -> Closed | None:
-    try:
-        return one_of(kind, values.get(key, ""))
-    except BadInput as error:
-        raise BadInput(error.what, where=place(key), mend=error.mend) from error
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _checked(take: Callable[[T], T], record: T, where: str) -> T:

@@ -26,14 +26,14 @@ def new_slips(
 ) -> tuple[PlannedSlip, ...]:
     """The slips that an entry does not have yet: none of that source and text is under that name."""
     here = {
-        (slip.source_id, slip.text, term_id)
+        (slip.source_id, slip.text.strip(), term_id)
         for term_id, found in reader.slips_of((entry,)).items()
         for slip in found
     }
     return tuple(
         planned
         for planned in slips
-        if (sources.get(planned.source.casefold(), ""), planned.slip.text, _term_id(entry, planned))
+        if (sources.get(planned.source.casefold(), ""), planned.slip.text.strip(), _term_id(entry, planned))
         not in here
     )
 

@@ -8,22 +8,23 @@ ST_Xstring).
 import re
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Final
 
 from openpyxl import Workbook
+from openpyxl.cell import Cell as FileCell
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 
 from exports.placing import placed
-from exports.tables.columns import Cell, Column
+from exports.tables.cells import Cell
+from exports.tables.columns import Column, Row, Rows
 from exports.tables.delimited import csv_lines, inert
 from termbase.articles import Article, Library
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["LONGEST_CELL", "Rows", "write_table"]
+__all__ = ["LONGEST_CELL", "write_table"]
 
-Rows = Literal["names", "entries"]
 LONGEST_CELL: Final = 32_767
 """Characters that a cell of XLSX holds."""
 MOST_ROWS: Final = 1_048_576
@@ -47,7 +48,7 @@ def write_table(
         library: the articles.
         path: where the file shall be: `.xlsx`, or CSV whatever it ends in.
         columns: what stands in it.
-        rows: one for each name, or one for each concept.
+        rows: one for each name, one for each concept, or one for each slip of a name.
         mark: begin a CSV file with a byte order mark.
         ids: the entries, in this order; all of them if None.
         on_progress: told from time to time how many entries are done.
@@ -96,9 +97,18 @@ def _rows(
 
 
 def _rows_of(article: Article, columns: Sequence[Column], rows: Rows) -> Iterator[list[Cell]]:
-    terms = article.entry.terms if rows == "names" and article.entry.terms else (None,)
-    for term in terms:
-        yield [column.get(article, term) for column in columns]
+    for row in _meant(article, rows):
+        yield [column.get(row) for column in columns]
+
+
+def _meant(article: Article, rows: Rows) -> Iterator[Row]:
+    terms = article.entry.terms
+    if rows == "slips":
+        yield from (Row(article, term, slip) for term in terms for slip in article.slips.get(term.id, ()))
+    elif rows == "names" and terms:
+        yield from (Row(article, term) for term in terms)
+    else:
+        yield Row(article)
 
 
 def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Counted) -> None:
@@ -106,7 +116,7 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
     sheet = book.create_sheet("Names")
     sheet.freeze_panes = "A2"
 
-    def text(value: str, number: int, title: str, *, bold: bool = False) -> Any:
+    def text(value: str, number: int, title: str, *, bold: bool = False) -> str | FileCell:
         if len(value) > LONGEST_CELL:
             what = message(
                 "A cell of XLSX holds %(longest_cell)s characters, and this text has %(length)s.",

@@ -6,45 +6,18 @@ from typing import Final
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from exports.tables import FIELDS
+from exports.tables.fields import field_at, record_at
 from exports.tables.mapping import IN_A_LANGUAGE
 from termbase import tags
+from termbase.entries import Entry, Term
+from termbase.sources import Slip
 
-__all__ = ["DEFAULTED", "FIELD_WORDS", "field_choices", "tag_words", "witnessed_choices"]
+__all__ = ["DEFAULTED", "field_choices", "tag_words", "witnessed_choices"]
 
 DEFAULTED: Final = ("language", "origin", "topic", "source", "witnessed")
 """Fields for which one value can stand where a cell is empty or there is no column."""
 
-FIELD_WORDS: Final = {
-    "entry": "entry, by its id",
-    "version": "version of the entry",
-    "topic": "topic",
-    "name_id": "name, by its id",
-    "name": "name",
-    "language": "language of the name",
-    "origin": "where the name comes from",
-    "status": "standing of the name",
-    "type": "kind of name",
-    "part_of_speech": "part of speech",
-    "gender": "gender",
-    "number": "grammatical number",
-    "forms": "inflected forms",
-    "pronunciation": "pronunciation",
-    "register": "register",
-    "region": "region",
-    "name_note": "note on the name",
-    "printed": "name as printed",
-    "printed_language": "language as printed",
-    "sort_form": "sort form",
-    "usage_note": "usage note",
-    "editor_note": "editor's note",
-    "source": "source, by its label",
-    "date": "date in the source",
-    "quotation": "quotation from the source",
-    "page": "page of the source",
-    "slip_kind": "kind of quotation",
-    "certainty": "certainty of the quotation",
-}
-"""What each field of a table is called in a choice; a new field of `exports.tables` needs its row here."""
+_RECORDS: Final = {Entry: "entry", Term: "name", Slip: "slip"}
 
 
 def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tuple[str, str]]:
@@ -56,8 +29,14 @@ def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tu
     defined = [
         (f"definition:{tag}", _("definition, %(language)s", language=tag_words(tag))) for tag in spoken
     ]
-    rest = [(key, _(FIELD_WORDS[key])) for key in FIELDS]
+    rest = [(key, _field_words(key)) for key in FIELDS]
     return [("", _("leave it alone")), *names, *defined, *rest]
+
+
+def _field_words(key: str) -> str:
+    """What a field is called, behind the record that has it: an entry, a name and a slip all have notes."""
+    heading, record = _(field_at(key).heading), _(_RECORDS[record_at(key)])
+    return heading if heading == record else f"{record}: {heading}"
 
 
 def witnessed_choices(keys: Sequence[str]) -> list[tuple[str, str]]:

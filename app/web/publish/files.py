@@ -19,10 +19,9 @@ from exports.citations import write_citations
 from exports.skos import FORMATS as SKOS_FORMATS
 from exports.skos import write_skos
 from exports.skos.vocabulary import DEFAULT_BASE, Addresses
-from exports.tables import columns_of_entries, columns_of_names, write_table
-from exports.tables.columns import Column
+from exports.tables import columns_of, write_table
+from exports.tables.columns import ROWS
 from exports.tables.columns import chosen as chosen_columns
-from exports.tables.writing import Rows
 from termbase.articles import Library
 from termbase.errors import BadInput
 from termbase.messages import joined, message, message_of_number
@@ -34,7 +33,6 @@ __all__: list[str] = []
 Page = Response | tuple[str, int]
 One = TypeVar("One", bound=str)
 Write = Callable[[Reader, Job], Finished]
-ROWS: tuple[Rows, ...] = ("names", "entries")
 KINDS = ("xlsx", "csv")
 ENTRIES = ("all", "ready")
 
@@ -54,14 +52,14 @@ def table() -> Page:
         rows = _one_of(ROWS, form.line("rows"), "rows")
         ready = _one_of(ENTRIES, form.line("entries"), "entries") == "ready"
         asked = tuple(filter(None, (line.strip() for line in form.text("columns").splitlines())))
-        chosen_columns(_columns(Library(context.reader()), rows), asked)
+        chosen_columns(columns_of(Library(context.reader()), rows), asked)
     except BadInput as error:
         return _page(_refused(form, error)), 400
 
     def write(reader: Reader, job: Job) -> Finished:
         library = Library(reader)
         path = job.folder / f"{rows}.{kind}"
-        columns = chosen_columns(_columns(library, rows), asked)
+        columns = chosen_columns(columns_of(library, rows), asked)
         ids = ready_ids(reader) if ready else None
         number = write_table(library, path, columns, rows=rows, ids=ids, on_progress=job.tell)
         return Finished(message_of_number("%(n)s row.", "%(n)s rows.", number), file=path)
@@ -131,10 +129,6 @@ def _made(title: str, write: Write) -> Response:
     return to_job(start(title, work, url_for("publish.files")))
 
 
-def _columns(library: Library, rows: Rows) -> tuple[Column, ...]:
-    return columns_of_names(library) if rows == "names" else columns_of_entries(library)
-
-
 def _first() -> Form:
     return Form.of(
         kind="xlsx", rows="names", entries="all", columns="", skos_format="turtle", skos_entries="all",
@@ -154,7 +148,7 @@ def _page(form: Form) -> str:
     return render_template(
         "publish/files.html",
         form=form,
-        columns={rows: [column.key for column in _columns(library, rows)] for rows in ROWS},
+        columns={rows: [column.key for column in columns_of(library, rows)] for rows in ROWS},
         skos_formats=[("turtle", "Turtle"), ("json-ld", "JSON-LD")],
         citation_formats=[(name, known.title) for name, known in CITATION_FORMATS.items()],
         made=jobs().newest(here),

@@ -9,7 +9,6 @@ from enum import StrEnum
 from typing import Final
 
 from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
-from app.web.exchange.tablefields import FIELD_WORDS
 from app.web.jobs import State
 from app.web.pages.correcting import WHYS
 from app.web.pages.settingform import OPTIONS
@@ -18,6 +17,7 @@ from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS
 from app.web.translations.fieldwords import asked_words, field_words, mutation_words
+from exports.tables.fields import FIELDS, field_at
 from exports.tbx.categories import FIELDS as CARRIED
 from termbase.cautions import OWN_CAUTIONS
 from termbase.datewords import ENGLISH as DATE_WORDS
@@ -73,7 +73,7 @@ def _all() -> Iterator[str]:
     yield from (*RELATION_WORDS, *VERDICT_WORDS, *STAGES, *BASES, *HOWS, *FAMILIES, *_KINDS, *_ANY)
     yield from (section.name for section in SECTIONS)
     yield from (said for rows in OPTIONS.values() for _value, said in rows if len(said) > 3)
-    yield from (*FAMILY_WORDS.values(), *FIELD_WORDS.values())
+    yield from (*FAMILY_WORDS.values(), *(field_at(key).heading for key in FIELDS))
     yield from (CAUTIONS, *OWN_CAUTIONS.values())
     yield from (check.title for check in CHECKS)
     yield from (reason for _key, reason in REASONS)

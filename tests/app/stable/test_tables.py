@@ -10,7 +10,8 @@ import pytest
 from flask.testing import FlaskClient
 from openpyxl import load_workbook
 
-from exports.tables import columns_of_entries, columns_of_names, guess
+from exports.tables import columns_of, guess
+from exports.tables.columns import ROWS
 from termbase.articles import Library
 from termbase.store import Store
 from tests.app.stable.held import check
@@ -31,18 +32,17 @@ def head_of(content: bytes) -> list[str]:
 
 
 def columns(store: Store) -> dict[str, dict[str, str]]:
-    """The titles of all columns by key, of both kinds of table."""
+    """The titles of all columns by key, of every kind of table."""
     with store.read() as reader:
         library = Library(reader)
-        kinds = {"names": columns_of_names(library), "entries": columns_of_entries(library)}
-    return {rows: {each.key: each.title for each in found} for rows, found in kinds.items()}
+        return {rows: {each.key: each.title for each in columns_of(library, rows)} for rows in ROWS}
 
 
 def test_keys_and_titles_of_columns_stay(demo_store: Store) -> None:
     check("columns", columns(demo_store))
 
 
-@pytest.mark.parametrize("rows", ["names", "entries"])
+@pytest.mark.parametrize("rows", ROWS)
 def test_every_column_is_exported_and_can_be_chosen(
     run: Run, demo_store: Store, tmp_path: Path, rows: str
 ) -> None:

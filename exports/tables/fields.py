@@ -1,0 +1,102 @@
+"""The fields of entries, names and slips that have a column of their own, read off their declarations.
+
+A field has one where one cell of text can hold it: texts, closed lists, yes or no, numbers, lists of texts,
+and inflected forms. What the program keeps for itself (`bookkeeping`) and ids of other records have none,
+unless the declaration names one. Names and definitions by language, what is worked out, and notes from
+elsewhere are special: see `exports.tables.columns`.
+"""
+
+from collections.abc import Iterator
+from enum import StrEnum
+from functools import cache
+from typing import Final
+
+from termbase.entries import Entry, Form, Term
+from termbase.fields import (
+    VERSION,
+    Count,
+    Declared,
+    Flag,
+    Id,
+    Lines,
+    Member,
+    Members,
+    Reference,
+    Text,
+    fields_of,
+)
+from termbase.sources import Slip
+
+__all__ = ["FIELDS", "RECORDS", "SAYS_WHICH", "field_at", "record_at", "table_fields", "unstated"]
+
+RECORDS: Final = (Entry, Term, Slip)
+"""The records of which a row can say something."""
+
+
+@cache
+def table_fields(record: type) -> tuple[Declared, ...]:
+    """The fields of a record class that a row can change, in their order."""
+    return tuple(field for field in fields_of(record) if _has_cell(field))
+
+
+def unstated(record: type) -> dict[str, StrEnum]:
+    """What a new record has in its closed lists where the table says nothing of them: *not stated*."""
+    lists = ((field.name, field.members) for field in fields_of(record) if field.members)
+    found = ((name, members.__members__.get("NOT_STATED")) for name, members in lists)
+    return {name: member for name, member in found if member is not None}
+
+
+def _has_cell(field: Declared) -> bool:
+    kind = field.is_a
+    if isinstance(kind, Id | Reference) or (isinstance(kind, Lines) and kind.to) or kind is VERSION:
+        return False
+    if kind.bookkeeping and not kind.column:
+        return False
+    return isinstance(kind, Text | Lines | Member | Members | Count | Flag) or field.of is Form
+
+
+def _says_which(record: type) -> tuple[Declared, ...]:
+    """The columns that say which record is meant: its id, and of an entry its version."""
+    return tuple(
+        field
+        for field in fields_of(record)
+        if (isinstance(field.is_a, Id | Reference) and field.is_a.column)
+        or (record is Entry and field.is_a is VERSION)
+    )
+
+
+def _in_order() -> Iterator[tuple[type, Declared]]:
+    """Every field of a row; those of a name stand where the entry has its names."""
+    names_at = next(n for n, field in enumerate(fields_of(Entry)) if field.of is Term)
+    before = {field.name for field in fields_of(Entry)[:names_at]}
+    of_entry = table_fields(Entry)
+    yield from ((Entry, field) for field in _says_which(Entry))
+    yield from ((Entry, field) for field in of_entry if field.name in before)
+    yield from ((Term, field) for field in (*_says_which(Term), *table_fields(Term)))
+    yield from ((Entry, field) for field in of_entry if field.name not in before)
+    yield from ((Slip, field) for field in (*_says_which(Slip), *table_fields(Slip)))
+
+
+_BY_KEY: Final = {field.column: (record, field) for record, field in _in_order()}
+SAYS_WHICH: Final = frozenset(field.column for record in RECORDS for field in _says_which(record))
+"""Keys of the columns that say which entry, name or source is meant."""
+FIELDS: Final = tuple(_BY_KEY)
+"""Fields that can be taken in, by key; besides `names:TAG` and `definition:TAG` in any language."""
+
+
+def field_at(key: str) -> Declared:
+    """The field of a column.
+
+    Raises:
+        KeyError: no field has that key.
+    """
+    return _BY_KEY[key][1]
+
+
+def record_at(key: str) -> type:
+    """The record class that the field of a column belongs to.
+
+    Raises:
+        KeyError: no field has that key.
+    """
+    return _BY_KEY[key][0]
