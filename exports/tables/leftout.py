@@ -1,11 +1,13 @@
-"""What tables of names and of entries leave out, and why."""
+"""What tables of names, of entries and of slips leave out, and why."""
 
 from collections.abc import Mapping
 from typing import Final
 
 from exports.losses import BOOKKEEPING, HERE, IN_BACKUP, NO_ADDRESS, WHO_WAS_THERE, Because, because
-from exports.tables.writing import Rows
+from exports.tables.columns import Rows
+from termbase.fields import fields_of
 from termbase.messages import message
+from termbase.sources import Source
 
 __all__ = ["LEFT_OUT"]
 
@@ -15,6 +17,8 @@ _SUMMED: Final = message("The columns of the evidence sum it up.")
 _ELSEWHERE: Final = message("A table holds the entries; this goes out in a file of its own.")
 _READY: Final = message("The column “ready” says whether both readings are signed.")
 _RULED: Final = message("The cell of the verdict says how it was ruled and by whom.")
+
+_WITH_NAMES: Final = message("It is told in a table with one row for each name.")
 
 _BOTH: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     (_WHOLE, ("termbase.title", "termbase.licence", "termbase.rights", "termbase.notice")),
@@ -43,12 +47,30 @@ _OF_NAMES: Final = (
     "term.register", "term.type", "term.status",
 )  # fmt: skip
 
+_SLIP_ALONE: Final = message("A row of a slip names its entry and nothing more of it.")
+_LABEL: Final = message("A source is named by its label.")
+_NO_OTHER: Final = message("A row is a slip by itself, and names no other.")
+_OF_SLIPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
+    (_WHOLE, ("termbase",)),
+    (_SLIP_ALONE, ("entry.topic", "definition", "relation", "analogue", "figure", "ruling", "reading",
+                   "technique", "entry.usage_note", "entry.editor_note", "note", "entry.created_by", "entry.created_on",
+                   "entry.changed_by", "entry.changed_on")),
+    (_WITH_NAMES, tuple(path for path in _OF_NAMES if path != "term.id")),
+    (_LABEL, tuple(f"source.{field.name}" for field in fields_of(Source) if field.name != "label")),
+    (BOOKKEEPING, ("slip.id", "slip.version")),
+    (_NO_OTHER, ("slip.joined_to",)),
+    (_ELSEWHERE, ("code", "trial", "person")),
+    (NO_ADDRESS, ("image", "slip.image_id")),
+    (IN_BACKUP, ("page", "line", "redirect")),
+)  # fmt: skip
+
 LEFT_OUT: Final[Mapping[Rows, Because]] = {
     "names": because(*_BOTH),
     "entries": because(
         *_BOTH,
         (_SUMMED, ("slip.date",)),
-        (message("It is told in a table with one row for each name."), _OF_NAMES),
+        (_WITH_NAMES, _OF_NAMES),
     ),
+    "slips": because(*_OF_SLIPS),
 }
 """By what the rows are."""

@@ -31,9 +31,9 @@ from exports.skos import FORMATS as SKOS
 from exports.skos import FormatName as SkosFormat
 from exports.skos import leftout as skos
 from exports.skos import write_skos
-from exports.tables import columns_of_entries, columns_of_names, write_table
+from exports.tables import columns_of, write_table
 from exports.tables import leftout as tables
-from exports.tables.writing import Rows
+from exports.tables.columns import Rows
 from exports.tbx import DialectName, write_tbx
 from exports.tbx import leftout as tbx
 from termbase.articles import Library
@@ -131,11 +131,10 @@ def _found(library: Library, folder: Path) -> bytes:
 
 
 def _table(rows: Rows, suffix: str) -> Write:
-    every = columns_of_names if rows == "names" else columns_of_entries
     name = f"{rows}{suffix}"
 
     def write(library: Library, path: Path) -> None:
-        write_table(library, path, every(library), rows=rows)
+        write_table(library, path, columns_of(library, rows), rows=rows)
 
     return _file(name, write) if suffix == ".csv" else _zip(name, write, r"xl/(sharedStrings|worksheets)")
 
@@ -198,6 +197,8 @@ _OUTPUTS = (
     Output("names.xlsx", _table("names", ".xlsx"), tables.LEFT_OUT["names"], chosen=False),
     Output("entries.csv", _table("entries", ".csv"), tables.LEFT_OUT["entries"]),
     Output("entries.xlsx", _table("entries", ".xlsx"), tables.LEFT_OUT["entries"], chosen=False),
+    Output("slips.csv", _table("slips", ".csv"), tables.LEFT_OUT["slips"]),
+    Output("slips.xlsx", _table("slips", ".xlsx"), tables.LEFT_OUT["slips"], chosen=False),
     Output("tbx-basic-dca", _tbx("basic-dca"), tbx.BASIC),
     Output("tbx-basic-dct", _tbx("basic-dct"), tbx.BASIC, chosen=False),
     Output("tbx-wordhold", _tbx("wordhold"), tbx.WHOLE, chosen=False),
