@@ -53,8 +53,8 @@ _NO_OTHER: Final = message("A row is a slip by itself, and names no other.")
 _OF_SLIPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     (_WHOLE, ("termbase",)),
     (_SLIP_ALONE, ("entry.topic", "definition", "relation", "analogue", "figure", "ruling", "reading",
-                   "technique", "entry.usage_note", "entry.editor_note", "note", "entry.created_by", "entry.created_on",
-                   "entry.changed_by", "entry.changed_on")),
+                   "technique", "entry.usage_note", "entry.editor_note", "note", "entry.created_by",
+                   "entry.created_on", "entry.changed_by", "entry.changed_on")),
     (_WITH_NAMES, tuple(path for path in _OF_NAMES if path != "term.id")),
     (_LABEL, tuple(f"source.{field.name}" for field in fields_of(Source) if field.name != "label")),
     (BOOKKEEPING, ("slip.id", "slip.version")),
