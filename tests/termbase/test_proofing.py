@@ -1,7 +1,9 @@
 """Every check of the proof finds its fault, and is silent where there is none."""
 
+import inspect
 from collections.abc import Callable
 from dataclasses import replace
+from typing import get_type_hints
 
 import pytest
 
@@ -26,7 +28,7 @@ from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.pages import Line
 from termbase.people import Image, Termbase
-from termbase.proofing import CHECKS, Finding, proof
+from termbase.proofing import CHECKS, Finding, of_entries, of_names, of_trials, of_whole, proof
 from termbase.rulecodes import RuleCode
 from termbase.rulecodes.clauses import Limits, NamedRule
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
@@ -265,6 +267,17 @@ def test_every_code_is_used_once() -> None:
 
     assert len(codes) == len(set(codes))
     assert set(FIXTURES) == set(codes)
+
+
+def test_every_function_that_looks_for_faults_has_its_row() -> None:
+    written = {
+        function
+        for module in (of_entries, of_names, of_trials, of_whole)
+        for name, function in vars(module).items()
+        if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_"
+        if Library in get_type_hints(function).values()
+    }
+    assert written == {f for c in CHECKS for f in (c.of_article, c.prepared, c.of_whole) if f}
 
 
 @pytest.mark.parametrize(

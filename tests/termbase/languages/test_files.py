@@ -55,7 +55,7 @@ def test_a_tag_uses_the_file_of_the_nearest_shorter_one(tag: str, file: str) -> 
 
 
 def test_the_six_languages_and_english_are_shipped_with_palette_and_labels() -> None:
-    assert files.shipped_tags() == ("br", "cy", "en", "ga", "gd", "gv", "kw")
+    assert {"br", "cy", "en", "ga", "gd", "gv", "kw"} <= set(files.shipped_tags())
     for tag in files.shipped_tags():
         file = files.language(tag)
         assert file.palette

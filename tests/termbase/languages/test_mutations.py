@@ -12,7 +12,7 @@ def texts(form: str, tag: str) -> list[str]:
 
 
 def test_the_six_languages_have_mutations() -> None:
-    assert MUTATING == ("br", "cy", "ga", "gd", "gv", "kw")
+    assert {"br", "cy", "ga", "gd", "gv", "kw"} <= set(MUTATING)
     assert mutations.rules("en") == ()
 
 
