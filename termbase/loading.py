@@ -16,7 +16,6 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from importlib import import_module
 from types import ModuleType
-from typing import Any
 
 __all__ = ["late", "late_names", "without_collector"]
 
@@ -24,7 +23,7 @@ __all__ = ["late", "late_names", "without_collector"]
 class _Late(ModuleType):
     """Stands for a module until one of its names is asked for."""
 
-    def __getattr__(self, name: str) -> Any:
+    def __getattr__(self, name: str) -> object:
         return getattr(import_module(self.__name__), name)
 
 
@@ -37,7 +36,7 @@ def late(name: str) -> ModuleType:
     return _Late(name)
 
 
-def late_names(package: str, *modules: str) -> Callable[[str], Any]:
+def late_names(package: str, *modules: str) -> Callable[[str], object]:
     """The `__getattr__` of a package that offers names of its modules and reads each when it is needed.
 
     Args:
@@ -45,7 +44,7 @@ def late_names(package: str, *modules: str) -> Callable[[str], Any]:
         modules: modules of the package, the quickest to read first; the first that has a name gives it.
     """
 
-    def get(name: str) -> Any:
+    def get(name: str) -> object:
         home = sys.modules[package]
         if name in home.__all__:
             for module in (import_module(f"{package}.{within}") for within in modules):

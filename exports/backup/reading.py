@@ -5,7 +5,7 @@ import re
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from typing import Final, Protocol, TypeVar
 
 import msgspec
 from sqlalchemy import Connection
@@ -51,6 +51,16 @@ _AGAIN: Final = message("Nothing was written. Use another copy of the backup.")
 _DIGITS: Final = re.compile(r"[0-9]{1,9}")
 
 T = TypeVar("T")
+
+
+class Identified(Protocol):
+    """A record of any kind."""
+
+    @property
+    def id(self) -> str:
+        """Given once, by the store."""
+
+
 Tell = Callable[[int, int], None]
 
 
@@ -146,8 +156,8 @@ class _Backup:
             if kind == "image":
                 refill.records(kind, self.images())
             elif kind == "entry":
-                refill.entries(self.records(kind))
-                refill.parts_of_entries(self.records(kind))
+                refill.entries(self.entries())
+                refill.parts_of_entries(self.entries())
             else:
                 refill.records(kind, self.records(kind))
         refill.acts(self.acts())
@@ -157,9 +167,13 @@ class _Backup:
 
     # ---- what is in it
 
-    def records(self, kind: str, *, tell: bool = True) -> Iterator[Any]:
+    def records(self, kind: str, *, tell: bool = True) -> Iterator[Identified]:
         """The records of a kind."""
         return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell)
+
+    def entries(self) -> Iterator[Entry]:
+        """The entries."""
+        return self._decoded(records_member("entry"), Entry)
 
     def images(self) -> Iterator[Image]:
         """The pictures, one at a time."""
@@ -273,10 +287,10 @@ class _Backup:
         except (msgspec.DecodeError, UnicodeDecodeError) as error:
             raise self._bad(name, message("It cannot be read: %(error)s.", error=error)) from error
 
-    def _check_id(self, kind: str, record: Any, counters: dict[str, int]) -> None:
+    def _check_id(self, kind: str, record: Identified, counters: dict[str, int]) -> None:
         """No id may be given a second time after the backup is restored."""
         prefix = PREFIX.get(kind)
-        record_id: str = record.id
+        record_id = record.id
         if prefix and record_id.startswith(prefix):
             digits = record_id.removeprefix(prefix)
             if _DIGITS.fullmatch(digits) and int(digits) > counters.get(kind, 0):

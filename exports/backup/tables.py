@@ -9,7 +9,7 @@ import hashlib
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import msgspec
 from sqlalchemy import Connection, LargeBinary, Table, func, insert, select
@@ -103,9 +103,12 @@ def _member(table: str) -> str:
     return f"tables/{table}.jsonl"
 
 
-def _line(row: dict[str, Any], binary: tuple[str, ...]) -> bytes:
+def _line(row: dict[str, object], binary: tuple[str, ...]) -> bytes:
     for name in binary:
-        row[name] = base64.b64encode(row[name]).decode()
+        held = row[name]
+        if not isinstance(held, bytes | memoryview):
+            raise TypeError(f"the column {name} holds no bytes")
+        row[name] = base64.b64encode(held).decode()
     return msgspec.json.encode(row) + b"\n"
 
 
@@ -170,7 +173,7 @@ def _digest(
 
 def rows_in(
     archive: zipfile.ZipFile, manifest: TablesManifest, table: str, name: str
-) -> Iterator[dict[str, Any]]:
+) -> Iterator[dict[str, object]]:
     """The rows of a table in the file.
 
     Raises:
@@ -190,11 +193,14 @@ def rows_in(
         raise _bad(name, member.name, message("It is damaged: its SHA-256 is not the one in the manifest."))
 
 
-def _row(line: bytes, binary: tuple[str, ...], name: str, member: str) -> dict[str, Any]:
+def _row(line: bytes, binary: tuple[str, ...], name: str, member: str) -> dict[str, object]:
     try:
-        row = msgspec.json.decode(line, type=dict[str, Any])
+        row = msgspec.json.decode(line, type=dict[str, object])
         for column in binary:
-            row[column] = base64.b64decode(row[column])
+            text = row[column]
+            if not isinstance(text, str):
+                raise TypeError(f"the column {column} holds no base64")
+            row[column] = base64.b64decode(text)
     except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError, ValueError) as error:
         raise _bad(name, member, message("This is no record: %(error)s.", error=error)) from error
     return row
@@ -218,7 +224,7 @@ def fill_tables(
     return {table: counts[table] for table in RECORD_TABLES if counts.get(table)}
 
 
-def _fill(connection: Connection, table: Table, rows: Iterator[dict[str, Any]]) -> int:
+def _fill(connection: Connection, table: Table, rows: Iterator[dict[str, object]]) -> int:
     connection.execute(table.delete())  # a migration may have put rows in
     number, batch = 0, []
     for row in rows:

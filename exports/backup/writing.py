@@ -34,6 +34,7 @@ from termbase.sources import Source
 from termbase.store import Reader
 from termbase.store.copying import acts_of, changes_of, counters_of, records_of, size_of
 from termbase.store.engine import tables_version
+from termbase.store.whole import records
 
 __all__ = ["write_backup"]
 
@@ -145,7 +146,7 @@ class _Writer:
 
 def _images(writer: _Writer, reader: Reader) -> int:
     kept: list[ImageLine] = []
-    for image in records_of(reader, "image"):
+    for image in records(reader, Image):
         kept.append(_kept(image))
         writer.picture(kept[-1].file, image.data)
     return writer.lines(IMAGES, (msgspec.json.encode(line) + b"\n" for line in kept))

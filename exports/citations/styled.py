@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from html import escape
 from pathlib import Path
-from typing import Any, Final, Literal, get_args
+from typing import Final, Literal, Protocol, get_args
 
 from citeproc import Citation, CitationItem, CitationStylesBibliography, CitationStylesStyle, formatter, model
 from citeproc.model import CitationStylesElement
@@ -41,23 +41,37 @@ _ITALIC: Final = ("\ufdd0", "\ufdd1")  # noncharacters: no source has them
 _SHOWN: Final = "shown by a substitute"
 
 
+class _Layout(Protocol):
+    """What the processor keeps of one citation: variables not shown again, by the tag of elements."""
+
+    repressed: dict[str, list[str]]
+
+
+class _Within(Protocol):
+    """An element of a style."""
+
+    def get_layout(self) -> _Layout: ...
+
+
 class Text(model.Text, CitationStylesElement):  # type: ignore[misc] # the library ships no types
     """Text that takes note of the variable it shows."""
 
-    def _variable(self, item: Any, context: Any) -> Any:
+    def _variable(self, item: object, context: _Within) -> object:
         shown = super()._variable(item, context)
         if shown is not None and (noted := context.get_layout().repressed.get(_SHOWN)) is not None:
-            noted.append((self.tag, self.get("variable")))
+            noted.append(f"{self.tag} {self.get('variable')}")
         return shown
 
 
 class Names(model.Names, CitationStylesElement):  # type: ignore[misc]
     """Names that have not stood in for others already."""
 
-    def process(self, item: Any, names_context: Any = None, context: Any = None, **more: Any) -> Any:
+    def process(
+        self, item: object, names_context: object = None, context: _Within | None = None, **more: object
+    ) -> object:
         """The names, or nothing where they were shown."""
-        layout = (self if context is None else context).get_layout()
-        if self.get("variable") in layout.repressed.get(self.tag, ()):
+        element: _Within = self if context is None else context
+        if self.get("variable") in element.get_layout().repressed.get(self.tag, ()):
             return None
         return super().process(item, names_context, context, **more)
 
@@ -65,14 +79,15 @@ class Names(model.Names, CitationStylesElement):  # type: ignore[misc]
 class Substitute(model.Substitute, CitationStylesElement):  # type: ignore[misc]
     """What stands in for missing names; it is not shown again."""
 
-    def render(self, item: Any, context: Any = None, **more: Any) -> Any:
+    def render(self, item: object, context: _Within | None = None, **more: object) -> object:
         """The first of the substitutes that has something to show."""
-        repressed = (self if context is None else context).get_layout().repressed
+        element: _Within = self if context is None else context
+        repressed = element.get_layout().repressed
         outer, repressed[_SHOWN] = repressed.get(_SHOWN), []
         rendered = super().render(item, context=context, **more)
         shown = repressed.pop(_SHOWN)
         if rendered:
-            for tag, variable in shown:
+            for tag, _, variable in (each.partition(" ") for each in shown):
                 repressed.setdefault(tag, []).append(variable)
         if outer is not None:
             repressed[_SHOWN] = [*outer, *shown]

@@ -10,11 +10,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 from xml.parsers import expat
 
 from openpyxl import Workbook, load_workbook
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 
 from exports.archives import opened_zip
 from exports.tables.delimited import restored
@@ -131,7 +132,10 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
                 where=name,
                 mend=message("There are: %(sheets)s.", sheets=", ".join(titles)),
             )
-        head, rows = _head_and_rows(_numbered(book[sheet or titles[0]], name), name)
+        chosen = book[sheet or titles[0]]
+        if not isinstance(chosen, ReadOnlyWorksheet):  # a book read only has no other
+            raise _damaged(path, name)
+        head, rows = _head_and_rows(_numbered(chosen, name), name)
 
     def place(number: int, column: int) -> str:
         return message(
@@ -159,14 +163,14 @@ def _titles(book: Workbook) -> tuple[str, ...]:
     return tuple(sheet.title for sheet in book.worksheets)
 
 
-def _numbered(sheet: Any, name: str) -> Iterator[tuple[int, list[str | BadInput]]]:
+def _numbered(sheet: ReadOnlyWorksheet, name: str) -> Iterator[tuple[int, list[str | BadInput]]]:
     """The rows of a sheet, each with its number.
 
     Raises:
         BadInput: there are more rows or columns than a sheet has.
     """
     sheet.reset_dimensions()  # what the file says of its size may be wrong, and every row would be filled up
-    for number, cells in enumerate(sheet.iter_rows(), 1):
+    for number, cells in enumerate(sheet.rows, 1):
         if number > MOST_ROWS or len(cells) > MOST_COLUMNS:
             raise BadInput(
                 message(

@@ -5,7 +5,6 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import msgspec
 
@@ -53,7 +52,7 @@ def check_file(path: Path) -> tuple[Fault, ...]:
 class _Check:
     """One file under examination."""
 
-    def __init__(self, text: str, table: dict[str, Any]) -> None:
+    def __init__(self, text: str, table: dict[str, object]) -> None:
         self._lines = text.splitlines()
         self._table = table
 
@@ -87,7 +86,7 @@ class _Check:
             else:
                 yield from self._convert(value, fields[key].type, self._key_line(key))
 
-    def _convert(self, value: object, wanted: Any, line: int) -> Iterator[Fault]:
+    def _convert(self, value: object, wanted: type, line: int) -> Iterator[Fault]:
         try:
             msgspec.convert(value, wanted)
         except msgspec.ValidationError as problem:
@@ -252,7 +251,7 @@ def _repeated(texts: tuple[str, ...] | list[str]) -> tuple[str, ...]:
     return tuple(text for place, text in enumerate(texts) if text in texts[:place])
 
 
-_TABLES: dict[str, Any] = {
+_TABLES: dict[str, type] = {
     field.encode_name: field.type.__args__[0]
     for field in msgspec.structs.fields(LanguageFile)
     if field.encode_name in ("mutations", "spellings", "inflections")

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
-from typing import Any, Literal, TypeVar
+from typing import Literal, TypeVar
 
 import msgspec
 
@@ -41,7 +41,7 @@ _MOST_CACHED = 500
 
 T = TypeVar("T")
 _added: "dict[str, LanguageFile]" = {}
-_caches: list[dict[str, Any]] = []
+_forget: list[Callable[[], None]] = []
 
 
 # Structs, not dataclasses: only they refuse keys that the format does not know.
@@ -202,8 +202,8 @@ def add_file(path: Path) -> LanguageFile:
     """
     file = read(path.read_bytes(), str(path))
     _added[tags.canonical(file.tag)] = file
-    for cache in _caches:
-        cache.clear()
+    for forget in _forget:
+        forget()
     return file
 
 
@@ -213,7 +213,7 @@ def per_language(build: Callable[[LanguageFile], T]) -> Callable[[str], T]:
     The cache is emptied when a file is added.
     """
     cache: dict[str, T] = {}
-    _caches.append(cache)
+    _forget.append(cache.clear)
 
     def made_for(tag: str) -> T:
         if tag not in cache:

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import TypeVarTuple
 
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
@@ -29,6 +29,7 @@ SOUGHT = tuple(kind.rank for kind in (KeyKind.FORM, KeyKind.SPELLING, KeyKind.IN
 WITHOUT_WORDS = tuple(kind.rank for kind in KeyKind if kind is not KeyKind.WORD)
 LAST = "\U0010ffff"
 """The last of all characters: what begins with a text lies between it and the text with this behind."""
+Columns = TypeVarTuple("Columns")
 _key, _term = schema.key.c, schema.term.c
 _keys = select(_key.text, _key.kind, _term.entry_id, _key.term_id, _term.text, _term.language).join_from(
     schema.key, schema.term
@@ -135,29 +136,35 @@ def nearest(asked: str, texts: Collection[str]) -> list[Near]:
 
 # Building a statement takes longer than running it: each kind of question is built once.
 @lru_cache(maxsize=256)
-def _texts_query(kinds: tuple[int, ...], only: str, limit: int | None) -> Select[Any]:
+def _texts_query(
+    kinds: tuple[int, ...], only: str, limit: int | None
+) -> "Select[str, int, str, str, str, str]":
     texts: BindParameter[str] = bindparam("texts", expanding=True)
     return _in_language(_keys.where(_key.text.in_(texts), _key.kind.in_(kinds)), only).limit(limit)
 
 
 @lru_cache(maxsize=256)
-def _beginning_query(kinds: tuple[int, ...], only: str, limit: int | None) -> Select[Any]:
+def _beginning_query(
+    kinds: tuple[int, ...], only: str, limit: int | None
+) -> "Select[str, int, str, str, str, str]":
     begins = (_key.text >= bindparam("start"), _key.text < bindparam("end"), _key.kind.in_(kinds))
     return _in_language(_keys.where(*begins), only).order_by(_key.text).limit(limit)
 
 
 @lru_cache(maxsize=256)
-def _beginning_texts_query(kinds: tuple[int, ...], limit: int) -> Select[Any]:
+def _beginning_texts_query(kinds: tuple[int, ...], limit: int) -> "Select[str]":
     begins = (_key.text >= bindparam("start"), _key.text < bindparam("end"), _key.kind.in_(kinds))
     return select(_key.text).where(*begins).order_by(_key.text).limit(limit)
 
 
-def _in_language(query: Select[Any], only: str) -> Select[Any]:
+def _in_language(query: "Select[*Columns]", only: str) -> "Select[*Columns]":
     if not only:
         return query
     return query.where(or_(_term.language == only, _term.language.startswith(only + "-")))
 
 
-def _stored(reader: Reader, query: Select[Any], values: dict[str, object]) -> Iterator[Stored]:
+def _stored(
+    reader: Reader, query: "Select[str, int, str, str, str, str]", values: dict[str, object]
+) -> Iterator[Stored]:
     for text, kind, *name in reader.connection.execute(query, values).all():
         yield Stored(text, _KINDS[kind], Name(*name))

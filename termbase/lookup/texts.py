@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from math import log
-from typing import Any, Final
+from typing import Final
 
 from sqlalchemy import Column, ColumnElement, CompoundSelect, and_, intersect, or_, select, union
 
@@ -126,7 +126,7 @@ def _with_rarer(reader: Reader, words: list[_Word]) -> list[str]:
     return [i for ids in known[:needed] for i in ids]
 
 
-def _having(word: _Word) -> CompoundSelect[Any]:
+def _having(word: _Word) -> "CompoundSelect[str]":
     """The entries that have a word in a name or in a text."""
     in_names = (
         select(_TERM.entry_id.label("entry_id"))
@@ -161,7 +161,7 @@ def _look_up(reader: Reader, word: _Word, among: Sequence[str]) -> None:
     word.number = max(word.number, len(word.names.keys() | word.places.keys()))
 
 
-def _matching(text: Column[Any], language: Column[Any], word: _Word) -> ColumnElement[bool]:
+def _matching(text: Column[str], language: Column[str], word: _Word) -> ColumnElement[bool]:
     """Whether a stored text is one that the word is looked for by, or begins with it.
 
     A mutation is undone in names and texts of its own language only.
@@ -180,7 +180,7 @@ def _matching(text: Column[Any], language: Column[Any], word: _Word) -> ColumnEl
     return and_(or_(*either), _is_in(language, asked.only)) if asked.only else or_(*either)
 
 
-def _is_in(language: Column[Any], tag: str) -> ColumnElement[bool]:
+def _is_in(language: Column[str], tag: str) -> ColumnElement[bool]:
     return or_(language == tag, language.startswith(f"{tag}-"))
 
 

@@ -7,7 +7,7 @@ question unanswered is to say that the clause is silent on it, which is neither 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import NoneType
-from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
+from typing import Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
@@ -119,7 +119,7 @@ _COMMON: Final[dict[str, str]] = {
 }
 
 
-def _read_off(kind: type[Any], path: str, asks: str, prefix: str = "") -> Question:
+def _read_off(kind: type[msgspec.Struct], path: str, asks: str, prefix: str = "") -> Question:
     hint = get_type_hints(kind)[path.removeprefix(prefix)]
     needed = kind.__struct_config__ is not None and path.removeprefix(prefix) in _required(kind)
     if path == "parts":
@@ -135,16 +135,16 @@ def _read_off(kind: type[Any], path: str, asks: str, prefix: str = "") -> Questi
     return Question(path, asks, "one" if values else "text", values, needed)
 
 
-def _required(kind: type[Any]) -> tuple[str, ...]:
+def _required(kind: type[msgspec.Struct]) -> tuple[str, ...]:
     return tuple(f.name for f in msgspec.structs.fields(kind) if f.required)
 
 
-def _is_truth(hint: Any) -> bool:
+def _is_truth(hint: object) -> bool:
     inner = [a for a in get_args(hint) if a is not NoneType]
     return inner == [bool] or (get_origin(hint) is tuple and inner[0] is bool)
 
 
-def _values(hint: Any) -> tuple[str, ...]:
+def _values(hint: object) -> tuple[str, ...]:
     """Every value of a type made of literals, in order."""
     if get_origin(hint) is Literal:
         return tuple(str(v) for v in get_args(hint))
@@ -210,16 +210,17 @@ def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
             where=message("id"),
             mend=message("Give it the number the source gives it, or your own."),
         )
-    row: dict[str, Any] = {"family": name, "id": own}
+    row: dict[str, object] = {"family": name, "id": own}
+    inner: dict[str, dict[str, object]] = {}
     for question in QUESTIONS[FAMILY_OF[kind]]:
         value = _answer(question, answers.get(question.path, ()))
         if value is not None:
             holder, _, field = question.path.rpartition(".")
-            (row.setdefault(holder, {}) if holder else row)[field] = value
-    return msgspec.convert(row, kind)
+            (inner.setdefault(holder, {}) if holder else row)[field] = value
+    return msgspec.convert({**row, **inner}, kind)
 
 
-def _answer(question: Question, given: tuple[str, ...]) -> Any:
+def _answer(question: Question, given: tuple[str, ...]) -> object:
     """The value of an answer as the clause has it; None where it is silent."""
     texts = list(_parts(question, given))
     if not texts:
@@ -275,7 +276,7 @@ def _check_years(text: str, field: str) -> None:
         raise BadInput(error.what, where=field, mend=error.mend) from error
 
 
-def _texts(value: Any) -> tuple[str, ...]:
+def _texts(value: object) -> tuple[str, ...]:
     if value is None or value == "":
         return ()
     if isinstance(value, bool):

@@ -3,7 +3,7 @@
 import gc
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any, Final
+from typing import Final
 
 from sqlalchemy import Connection, Table, text
 
@@ -55,7 +55,7 @@ def indexes_last(connection: Connection) -> Iterator[None]:
 
 
 def insert_rows(
-    connection: Connection, table: Table, columns: Iterable[str], rows: Sequence[Sequence[Any]]
+    connection: Connection, table: Table, columns: Iterable[str], rows: Sequence[Sequence[object]]
 ) -> None:
     """Insert rows that hold the values of these columns as the database keeps them.
 

@@ -6,9 +6,9 @@ PostgreSQL. What is computed on writing (sort keys, finding keys) is not copied 
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
-from sqlalchemy import Connection, Table, func, select, text
+from sqlalchemy import Connection, RowMapping, Table, func, select, text
 
 from termbase.entries import Entry
 from termbase.loading import late
@@ -30,6 +30,7 @@ else:
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
 
+T = TypeVar("T")
 ROWS: Final = 1000
 """Rows read or written at a time."""
 
@@ -52,7 +53,7 @@ def size_of(reader: Reader) -> int:
     return sum(reader.connection.scalar(select(func.count()).select_from(t)) or 0 for t in tables)
 
 
-def records_of(reader: Reader, kind: str) -> Iterator[Any]:
+def records_of(reader: Reader, kind: str) -> Iterator[object]:
     """All records of a kind in order of making, some hundreds at a time (pictures one at a time)."""
     mapped = KINDS[kind]
     table = mapped.table
@@ -81,7 +82,7 @@ def counters_of(reader: Reader) -> dict[str, int]:
     return {row[0]: row[1] for row in rows}
 
 
-def _by_id(reader: Reader, table: Table) -> Iterator[Any]:
+def _by_id(reader: Reader, table: Table) -> Iterator[RowMapping]:
     last: int | None = None
     while True:
         query = select(table).order_by(table.c.id).limit(ROWS)
@@ -104,15 +105,15 @@ class Refill:
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
 
-    def records(self, kind: str, records: Iterable[Any]) -> None:
+    def records(self, kind: str, records: Iterable[object]) -> None:
         """Records of any kind but entries."""
         mapped = KINDS[kind]
         if mapped.cls is Image:  # a backup of an older version may still have their metadata
-            records = (pictures.stripped(record) for record in records)
+            records = (pictures.stripped(record) for record in records if isinstance(record, Image))
         for batch in _batches(records, 1 if mapped.cls is Image else ROWS):
             self._insert(mapped.table, mapped.columns, [mapped.to_values(record) for record in batch])
             if mapped.cls is Line:
-                joins = [row for line in batch for row in _joins(line)]
+                joins = [row for line in batch if isinstance(line, Line) for row in _joins(line)]
                 self._insert(schema.line_entry, ("line_id", "position", "entry_id"), joins)
 
     def entries(self, entries: Iterable[Entry]) -> None:
@@ -157,7 +158,7 @@ class Refill:
         """Let the database look at what it has got, so that it plans its queries well."""
         self.connection.execute(text("ANALYZE"))
 
-    def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[Any]]) -> None:
+    def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[object]]) -> None:
         insert_rows(self.connection, table, columns, rows)
 
     def _number_on(self, table: Table) -> None:
@@ -173,8 +174,8 @@ def _joins(line: Line) -> Iterator[tuple[str, int, str]]:
         yield line.id, n, entry_id
 
 
-def _batches(records: Iterable[Any], size: int) -> Iterator[list[Any]]:
-    batch: list[Any] = []
+def _batches(records: Iterable[T], size: int) -> Iterator[list[T]]:
+    batch: list[T] = []
     for record in records:
         batch.append(record)
         if len(batch) == size:

@@ -1,7 +1,7 @@
 """From a path or URL to a database: which file it is, and an engine that is set up for a termbase."""
 
+import sqlite3
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
@@ -119,7 +119,7 @@ def prepare_sqlite(engine: Engine, *, foreign_keys: bool) -> None:
     keys = "ON" if foreign_keys else "OFF"
 
     @event.listens_for(engine, "connect")
-    def on_connect(raw: Any, _: Any) -> None:
+    def on_connect(raw: sqlite3.Connection, _: object) -> None:
         # FULL: in WAL mode NORMAL can lose the last acts in a power cut (SQLite, PRAGMA synchronous)
         raw.isolation_level = None  # transactions are begun below, not by the driver
         for pragma in (f"foreign_keys={keys}", "busy_timeout=10000", "synchronous=FULL"):

@@ -9,7 +9,7 @@ their `position` says it.
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
-from typing import Any, Final
+from typing import Final
 
 import msgspec
 from sqlalchemy import Connection, Integer, MetaData, Table, inspect, select
@@ -21,7 +21,7 @@ __all__ = [
     "digest_of_rows", "record_tables", "rows_of",
 ]  # fmt: skip
 
-Row = Mapping[str, Any]  # whatever the columns hold; bytes of a picture as they are
+Row = Mapping[str, object]  # whatever the columns hold; bytes of a picture as they are
 Worded = Callable[[Row], Mapping[str, str]]
 """An act, as its row has it, in the words of every language of the interface, by BCP 47 tag."""
 
@@ -98,7 +98,7 @@ def record_tables(connection: Connection, *, computed: bool = False) -> list[Tab
     return [table for table in metadata.sorted_tables if table.name in names]
 
 
-def rows_of(connection: Connection, table: Table) -> Iterator[dict[str, Any]]:
+def rows_of(connection: Connection, table: Table) -> Iterator[dict[str, object]]:
     """The rows of a table, numbered ones in order; pictures one at a time."""
     numbered = [column for column in table.primary_key if isinstance(column.type, Integer)]
     streamed = {"yield_per": 1 if table.name == "image" else _PIECE}
@@ -141,19 +141,19 @@ class _Gathered:
         return KindDigest(len(self.rows), sha256(b"".join(sorted(self.rows))).hexdigest())
 
 
-def _counted(table: str, row: Row, without: frozenset[str]) -> dict[str, Any] | None:
+def _counted(table: str, row: Row, without: frozenset[str]) -> dict[str, object] | None:
     """What counts of a row: columns that are computed or empty (null, an empty text, 0, false) do not."""
     if table in without:
         return None
     computed, documents = _COMPUTED.get(table, ()), _DOCUMENTS.get(table, ())
-    found: dict[str, Any] = {}
+    found: dict[str, object] = {}
     for name, value in row.items():
         path = f"{table}.{name}"
         if name in computed or path in without:
             continue
         if isinstance(value, (bytes, memoryview)):
             value = sha256(value).hexdigest()
-        elif name in documents and value is not None:
+        elif name in documents and isinstance(value, str):
             path = f"history.{row['kind']}" if table == "change" else path
             value = _document(value, path, without)
         if value not in _EMPTY and value is not False and value != 0:
@@ -164,7 +164,7 @@ def _counted(table: str, row: Row, without: frozenset[str]) -> dict[str, Any] | 
 _EMPTY: Final[tuple[object, ...]] = (None, "", [], {})
 
 
-def _document(text: str, path: str, without: frozenset[str]) -> Any:
+def _document(text: str, path: str, without: frozenset[str]) -> object:
     """JSON without its empty fields; a text that is none counts as it is."""
     try:
         document = msgspec.json.decode(text)
@@ -174,7 +174,7 @@ def _document(text: str, path: str, without: frozenset[str]) -> Any:
     return _filled(document, path, inner)
 
 
-def _filled(value: Any, path: str, without: frozenset[str]) -> Any:
+def _filled(value: object, path: str, without: frozenset[str]) -> object:
     if isinstance(value, list):
         return [_filled(one, path, without) for one in value]
     if not isinstance(value, dict):

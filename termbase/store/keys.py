@@ -11,7 +11,7 @@ outlive the names that made it: whoever reads it looks its text up among the key
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from hashlib import blake2b
-from typing import Any, NamedTuple, Protocol
+from typing import NamedTuple, Protocol
 
 import msgspec
 from sqlalchemy import (
@@ -288,7 +288,7 @@ def _padded(numbers: list[int]) -> list[int | None]:
     return [*numbers, *[None] * (MOST_EDITS + 1 - len(numbers))]
 
 
-def _cut(texts_heap: Table) -> Select[Any]:
+def _cut(texts_heap: Table) -> "Select[int, str]":
     """The rows of `segment`, none twice, from texts with their segments."""
     number_columns = [c for c in texts_heap.columns if c.name != "text"]
     parts = [

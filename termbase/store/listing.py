@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TypeVarTuple
 
 from sqlalchemy import BindParameter, ColumnElement, Select, and_, bindparam, exists, func, select
 
@@ -36,6 +36,7 @@ class EntryFilter:
     ids: frozenset[str] | None = None
 
 
+Columns = TypeVarTuple("Columns")
 STAGES = ("ready", "draft", "language open", "practice open")
 """Stages that a list can be narrowed to: both readings signed, not both, or one of them open."""
 
@@ -188,7 +189,7 @@ def _page_of_ids(
     return ids + list(reader.connection.scalars(more))
 
 
-def _sliced(query: Select[Any], offset: int, limit: int | None) -> Select[Any]:
+def _sliced(query: "Select[*Columns]", offset: int, limit: int | None) -> "Select[*Columns]":
     return query.offset(offset) if limit is None else query.offset(offset).limit(limit)
 
 

@@ -9,9 +9,9 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal, get_args
+from typing import Literal, Protocol, TypeVarTuple, get_args
 
-from sqlalchemy import Row, Select, func, or_, select
+from sqlalchemy import Select, func, or_, select
 
 from termbase import dates
 from termbase.errors import BadInput
@@ -219,7 +219,19 @@ def date_key(edtf: str) -> str:
         return _NO_DATE
 
 
-def _locator_key(row: Row[Any]) -> tuple[tuple[tuple[int, int, str], ...], ...]:
+Columns = TypeVarTuple("Columns")
+
+
+class Located(Protocol):
+    """What says where in its source a slip stands."""
+
+    page: str
+    column: str
+    line: str
+    item: str
+
+
+def _locator_key(row: Located) -> tuple[tuple[tuple[int, int, str], ...], ...]:
     return tuple(_natural(text) for text in (row.page, row.column, row.line, row.item))
 
 
@@ -229,7 +241,7 @@ def _natural(text: str) -> tuple[tuple[int, int, str], ...]:
     return tuple((0, int(p), "") if p[0] in "0123456789" else (1, 0, p.casefold()) for p in parts)
 
 
-def _narrowed(query: Select[Any], wanted: SlipFilter) -> Select[Any]:
+def _narrowed(query: "Select[*Columns]", wanted: SlipFilter) -> "Select[*Columns]":
     if wanted.source_id:
         query = query.where(_slip.source_id == wanted.source_id)
     if wanted.kind:
@@ -279,5 +291,5 @@ def _plain(text: str) -> str:
     return "".join(c for c in parts if not unicodedata.combining(c))
 
 
-def _numbers(reader: Reader, query: Select[Any]) -> dict[str, int]:
+def _numbers(reader: Reader, query: "Select[str, int]") -> dict[str, int]:
     return {row[0]: int(row[1]) for row in reader.connection.execute(query)}

@@ -6,7 +6,6 @@ SQLite is never asked to make a file: a file that was deleted under a running se
 import os
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import Connection, Engine, event, text
 from sqlalchemy.engine import URL
@@ -115,11 +114,11 @@ class Database:
 
     def _watch(self, engine: Engine, path: Path) -> None:
         @event.listens_for(engine, "do_connect")
-        def do_connect(*_: Any) -> None:
+        def do_connect(*_: object) -> None:
             self.check()
 
         @event.listens_for(engine, "connect")
-        def on_connect(*_: Any) -> None:
+        def on_connect(*_: object) -> None:
             self._file = self._identity(path)
 
         @event.listens_for(engine, "begin")

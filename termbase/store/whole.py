@@ -6,24 +6,35 @@ records as JSON text, an empty reference as None.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Protocol, TypeVar
 
 from sqlalchemy import ColumnElement, Select, Table, and_, func, select
 
 from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
-from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, Mapped, kind_of
+from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, kind_of
 
 __all__ = ["EntryBatch", "columns_of", "entry_batches", "last_act", "records"]
 
 T = TypeVar("T")
-Row = tuple[Any, ...]  # whatever the columns hold
+Row = tuple[object, ...]  # whatever the columns hold
 Rows = Sequence[Row]
+Condition = Callable[[ColumnElement[str]], ColumnElement[bool]]
 ENTRIES = 1000  # entries in a batch
 
-_PARTS: dict[str, Mapped[Any]] = {"terms": TERM, **CHILDREN}
+
+class _Kept(Protocol):
+    """How a part of an entry is kept: in which table, and which columns in which order."""
+
+    @property
+    def table(self) -> Table: ...
+    @property
+    def columns(self) -> tuple[str, ...]: ...
+
+
+_PARTS: dict[str, _Kept] = {"terms": TERM, **CHILDREN}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +58,7 @@ class EntryBatch:
 def columns_of(part: str) -> tuple[str, ...]:
     """The fields of a row of `entry`, `slip` or a part of an entry, in order."""
     mapped = _PARTS.get(part) or KINDS[part]
-    return tuple(mapped.codecs)
+    return mapped.columns
 
 
 def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[EntryBatch]:
@@ -61,7 +72,7 @@ def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[
         return
     for start in range(0, len(ids), BATCH):
         part = ids[start : start + BATCH]
-        batch = _batch(reader, lambda column, part=part: column.in_(part))
+        batch = _batch(reader, _among(part))
         found = {row[0]: row for row in batch.entries}
         yield EntryBatch([found[i] for i in part if i in found], batch.parts, batch.slips, batch.all_rows)
 
@@ -90,7 +101,7 @@ def _runs(ids: Sequence[str]) -> Iterator[tuple[int, int]]:
             start = place
 
 
-def _between(first: str, last: str) -> Any:
+def _between(first: str, last: str) -> Condition:
     length = len(first)
 
     def condition(column: ColumnElement[str]) -> ColumnElement[bool]:
@@ -100,12 +111,18 @@ def _between(first: str, last: str) -> Any:
     return condition
 
 
-def _batch(reader: Reader, condition: Any) -> EntryBatch:
-    def rows(query: Select[Any]) -> Rows:
+def _among(ids: Sequence[str]) -> Condition:
+    def condition(column: ColumnElement[str]) -> ColumnElement[bool]:
+        return column.in_(ids)
+
+    return condition
+
+
+def _batch(reader: Reader, condition: Condition) -> EntryBatch:
+    def rows(query: "Select[*tuple[object, ...]]") -> Rows:
         # Past the result's own rows: the columns are text and numbers, and making rows takes half the time.
-        cursor: Any = reader.connection.execute(query).cursor
-        found: Rows = cursor.fetchall()
-        return found
+        cursor = reader.connection.execute(query).cursor
+        return () if cursor is None else cursor.fetchall()
 
     entry, term, slip = schema.entry, schema.term, KINDS["slip"]
     entries = rows(select(*_columns(entry, ENTRY)).where(condition(entry.c.id)).order_by(entry.c.id))
@@ -128,12 +145,12 @@ def _batch(reader: Reader, condition: Any) -> EntryBatch:
     return EntryBatch(entries, parts, slips, {"entry": entries, **every})
 
 
-def _columns(table: Table, mapped: Mapped[Any]) -> list[ColumnElement[Any]]:
-    return [table.c[name] for name in mapped.codecs]
+def _columns(table: Table, mapped: _Kept) -> list[ColumnElement[object]]:
+    return [table.c[name] for name in mapped.columns]
 
 
 def _grouped(found: Rows, place: int) -> dict[str, list[Row]]:
     grouped: defaultdict[str, list[Row]] = defaultdict(list)
     for row in found:
-        grouped[row[place]].append(row)
+        grouped[str(row[place])].append(row)
     return grouped

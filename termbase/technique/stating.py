@@ -5,7 +5,7 @@ The table is read off the profile's own types, so that an attribute or a value a
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
+from typing import Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
@@ -56,7 +56,8 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
         BadInput: there is no such attribute, value or basis; several values where one is asked for.
     """
     known = {attribute.path: attribute for attribute in ATTRIBUTES}
-    tree: dict[str, Any] = {"right": {}, "left": {}}
+    own: dict[str, object] = {}
+    hands: dict[str, dict[str, object]] = {"right": {}, "left": {}}
     for path, statement in statements.items():
         if path not in known:
             raise BadInput(
@@ -66,11 +67,12 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
             )
         values = tuple(v for v in statement.values if v)
         if values:
-            _put(tree, path, _said(known[path], values, statement))
-    return msgspec.convert(tree, Profile)
+            hand, _, name = path.rpartition(".")
+            (hands[hand] if hand else own)[name] = _said(known[path], values, statement)
+    return msgspec.convert({**own, **hands}, Profile)
 
 
-def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -> dict[str, Any]:
+def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -> dict[str, object]:
     wrong = [v for v in values if v not in attribute.values]
     if wrong:
         raise BadInput(
@@ -88,7 +90,7 @@ def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -
             where=attribute.path,
             mend=message("Use one of: %(words)s.", words=listed_words(BASES)),
         )
-    value: Any = values if attribute.several else values[0]
+    value: object = values if attribute.several else values[0]
     if attribute.values == (YES, NO):
         value = values[0] == YES
     return {"value": value, "basis": statement.basis, "ref": " ".join(statement.ref.split())}
@@ -100,17 +102,11 @@ def _texts(value: object) -> tuple[str, ...]:
     return tuple(str(v) for v in value) if isinstance(value, tuple) else (str(value),)
 
 
-def _get(profile: Profile, path: str) -> Said[Any] | None:
-    holder: Any = profile
+def _get(profile: Profile, path: str) -> Said[object] | None:
+    holder: object = profile
     for name in path.split("."):
         holder = getattr(holder, name)
-    found: Said[Any] | None = holder
-    return found
-
-
-def _put(tree: dict[str, Any], path: str, said: dict[str, Any]) -> None:
-    hand, _, name = path.rpartition(".")
-    (tree[hand] if hand else tree)[name] = said
+    return holder if isinstance(holder, Said) else None
 
 
 def _attributes() -> tuple[Attribute, ...]:
@@ -123,7 +119,7 @@ def _attributes() -> tuple[Attribute, ...]:
     return tuple(found)
 
 
-def _attribute(path: str, hint: Any) -> Attribute:
+def _attribute(path: str, hint: object) -> Attribute:
     (said,) = (a for a in get_args(hint) if a is not type(None))
     (value,) = get_args(said)
     several = get_origin(value) is tuple

@@ -99,7 +99,7 @@ class EntryWriter:
         out: list[str] = []
         parts = batch.parts
         for entry in batch.entries:
-            entry_id = entry[0]
+            entry_id = _text(entry[0])
             out.append(f'<conceptEntry id="{xml_id("entry", entry_id)}">\n')
             terms = parts["terms"].get(entry_id, ())
             sections = self._sections(terms)

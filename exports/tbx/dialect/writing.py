@@ -145,7 +145,7 @@ class WholeWriter:
                     self._counts[f"{_RECORD[part]}.{name}"] += len(column) - empty
             if part in ("figures", "slips") and self.ids is not None:
                 place = names.index("image_id")
-                self._images |= dict.fromkeys(row[place] for row in rows if row[place])
+                self._images |= dict.fromkeys(str(row[place]) for row in rows if row[place])
         if self._on_progress:
             self._on_progress(self._done)
 
