@@ -5,83 +5,55 @@ The reasons stand in the documentation only, which is in English.
 
 from typing import Final
 
-from exports.losses import BOOKKEEPING, IN_BACKUP, Because, because
+from exports.losses import BOOKKEEPING, CARRIED, IN_BACKUP, Because, because
 
 __all__ = ["CODES", "FOUND", "LINES", "PROFILES", "SHOWN", "SOURCES", "WHOLE_ENTRY"]
 
 _OTHER_RECORDS: Final = "It shows other records; another command shows these."
-_MERGED: Final = (IN_BACKUP, ("redirect",))
+_TECHNIQUES: Final = "The file holds what techniques need, and their names."
+_NAMES: Final = "It tells which entries are called so; wordhold show tells the rest."
+_KINDS: Final = (
+    "termbase", "person", "source", "code", "entry", "redirect", "slip", "page", "line", "trial", "image",
+)  # fmt: skip
+
+
+def _only(*kinds: str) -> tuple[str, ...]:
+    """Every kind of record but these."""
+    return tuple(kind for kind in _KINDS if kind not in kinds)
+
 
 SHOWN: Final[Because] = because(
-    (_OTHER_RECORDS, ("termbase.title", "termbase.licence", "termbase.rights", "termbase.vernaculars",
-                      "termbase.version", "person", "source.id", "source.issued", "source.kind",
-                      "source.title", "source.author", "source.editor", "source.container",
-                      "source.publisher", "source.place", "source.pages", "source.archive",
-                      "source.shelfmark", "source.url", "source.language", "source.styles",
-                      "source.rights", "source.note", "source.pattern", "source.version", "code.id",
-                      "code.place", "code.period",
-                      "code.note", "code.clauses", "code.sources", "code.version", "page", "image.data",
-                      "image.media_type", "image.width", "image.height")),
+    (_OTHER_RECORDS, ("termbase", "person", "source", "code", "page", "image")),
     (BOOKKEEPING, ("term.id", "term.sort_text", "slip.version", "trial.id", "trial.version")),
-    ("Of a line that led to the entry its text is shown.",
-     ("line.position", "line.first", "line.parsed", "line.corrected", "line.state", "line.reason",
-      "line.version", "line.page_id")),
-    _MERGED,
+    ("Of a line that led to the entry its text is shown.", ("line",)),
+    (IN_BACKUP, ("redirect",)),
+    (CARRIED, ("termbase.working_language", "termbase.notice", "source.label", "code.name", "line.id",
+               "line.text", "line.entry_ids", "image.id")),
 )  # fmt: skip
 """`wordhold show`, as text."""
 
 WHOLE_ENTRY: Final[Because] = because(
-    (_OTHER_RECORDS, ("termbase", "person", "source.label", "source.issued", "source.kind", "source.title",
-                      "source.author", "source.editor", "source.container", "source.publisher",
-                      "source.place", "source.pages", "source.archive", "source.shelfmark", "source.url",
-                      "source.language", "source.styles", "source.rights", "source.note", "source.pattern",
-                      "source.version", "page.number", "page.transcription", "page.version",
-                      "page.source_id", "page.image_id", "image.data", "redirect")),
-)  # fmt: skip
+    (_OTHER_RECORDS, ("termbase", "person", "source", "page", "image", "redirect")),
+    (CARRIED, ("source.id", "page.id", "image.id")),
+)
 """`wordhold show --json`."""
 
 FOUND: Final[Because] = because(
-    ("It tells which entries are called so; wordhold show tells the rest.",
-     ("termbase", "term.printed", "term.printed_language", "form", "term.pronunciation", "term.region",
-      "term.usage_note", "term.sort_text", "note", "definition", "technique", "analogue", "figure", "ruling",
-      "entry.usage_note", "entry.editor_note", "reading", "entry.created_by", "entry.created_on",
-      "entry.changed_by", "entry.changed_on", "entry.version")),
-    (_OTHER_RECORDS, ("person", "source", "code", "redirect", "slip", "page", "line", "trial", "image")),
-)  # fmt: skip
+    (_NAMES, _KINDS), (CARRIED, ("entry.id", "term.id", "term.text", "term.language"))
+)
 """`wordhold find --json`."""
 
-SOURCES: Final[Because] = because(
-    (_OTHER_RECORDS, ("termbase", "entry", "person", "code", "redirect", "slip", "page", "line", "trial",
-                      "image")),
-)  # fmt: skip
+SOURCES: Final[Because] = because((_OTHER_RECORDS, _only("source")))
 """`wordhold source list --json`."""
 
-LINES: Final[Because] = because(
-    (_OTHER_RECORDS, ("termbase", "term", "definition", "technique", "relation", "analogue", "figure",
-                      "ruling",
-                      "note", "reading", "entry.topic", "entry.usage_note", "entry.editor_note",
-                      "entry.created_by", "entry.created_on", "entry.changed_by", "entry.changed_on",
-                      "entry.version", "person", "source", "code", "redirect", "slip", "page.source_id",
-                      "page.number", "page.transcription", "page.image_id", "page.version", "trial",
-                      "image")),
-)  # fmt: skip
+LINES: Final[Because] = because((_OTHER_RECORDS, _only("line")), (CARRIED, ("entry.id", "page.id")))
 """`wordhold page lines --json`."""
 
-CODES: Final[Because] = because(
-    (_OTHER_RECORDS, ("termbase", "entry", "person", "source", "redirect", "slip", "page", "line", "trial",
-                      "image")),
-)  # fmt: skip
+CODES: Final[Because] = because((_OTHER_RECORDS, _only("code")))
 """`wordhold rules export`."""
 
 PROFILES: Final[Because] = because(
-    ("The file holds what techniques need, and their names.",
-     ("termbase.title", "termbase.vernaculars", "termbase.licence", "termbase.rights", "termbase.notice",
-      "termbase.version", "term.id", "term.printed", "form", "term.pronunciation", "term.region",
-      "term.usage_note",
-      "term.sort_text", "term.language", "term.origin", "term.printed_language", "term.part_of_speech",
-      "term.gender", "term.number", "term.register", "term.type", "term.status", "note", "definition",
-      "relation", "analogue", "figure", "ruling", "entry.topic", "entry.usage_note", "entry.editor_note",
-      "reading", "entry.created_by", "entry.created_on", "entry.changed_by", "entry.changed_on",
-      "entry.version", "person", "source", "code", "redirect", "slip", "page", "line", "trial", "image")),
-)  # fmt: skip
+    (_TECHNIQUES, _KINDS),
+    (CARRIED, ("entry.id", "entry.technique", "term.text", "termbase.working_language")),
+)
 """`wordhold profiles export`."""

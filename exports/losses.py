@@ -1,20 +1,27 @@
-"""What an output leaves out: which fields of the record, why, and how many values of one record that are.
+"""What an output leaves out: which fields of the record, why, and how many values of one record that is.
 
-Each output keeps a table `LEFT_OUT` beside itself, from the path of a field (`termbase.fieldpaths`) to the
+Each output keeps a table beside itself, `LEFT_OUT`, from the path of a field (`termbase.fieldpaths`) to the
 reason. A test fills every field of every record with a mark and looks for it in every output: what is lost
 and stands in no table fails, and so does what stands there and is not lost.
 """
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
-from typing import Final
+from typing import Final, get_origin
 
-from termbase.messages import message
+from termbase.fieldpaths import FieldPath, field_hints, parts_of, word_of
+from termbase.messages import joined, message
 
 __all__ = [
-    "BOOKKEEPING", "EDITORS", "HERE", "IN_BACKUP", "NO_ADDRESS", "WHO_WAS_THERE", "Because", "because",
+    "BOOKKEEPING", "CARRIED", "EDITORS", "HERE", "IN_BACKUP", "NO_ADDRESS", "WHO_WAS_THERE", "Because",
+    "LeftOut", "Loss", "because", "reason_for", "told",
 ]  # fmt: skip
 
+CARRIED: Final = ""
+"""In place of a reason: a field that is in the output although the rest of its record is not."""
 BOOKKEEPING: Final = message("Bookkeeping of the store.")
 EDITORS: Final = message("It is for the editors only and is never printed or sent out.")
 HERE: Final = message("What is printed is a matter of this termbase.")
@@ -23,9 +30,128 @@ WHO_WAS_THERE: Final = message("Who was on the mat is not for other systems.")
 IN_BACKUP: Final = message("It is how the work was done, and stays here and in backups.")
 
 Because = Mapping[str, str]
-"""Why fields are not in an output, by their paths."""
+"""Why fields are not in an output, by their paths; of several that name a field the closest counts."""
 
 
 def because(*reasons: tuple[str, Sequence[str]]) -> Because:
     """The table of an output from each reason with the paths it is true of."""
     return MappingProxyType({path: why for why, paths in reasons for path in paths})
+
+
+def reason_for(field: FieldPath, left_out: Because) -> str:
+    """Why a field is not in an output; empty where it is."""
+    return left_out.get(field.covered_by(left_out), CARRIED)
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """What is not in a file: of a field or of a part, how many values or parts, and why.
+
+    Attributes:
+        path: as the table of the output names it.
+        label: what a person calls it, a message.
+    """
+
+    path: str
+    label: str
+    number: int
+    why: str
+
+
+def told(losses: Iterable[Loss]) -> tuple[str, ...]:
+    """The losses in sentences, those with one reason together."""
+    by_reason: dict[str, list[str]] = {}
+    for loss in losses:
+        by_reason.setdefault(loss.why, []).append(joined((loss.label, str(loss.number))))
+    return tuple(
+        joined((message("Left out: %(those)s.", those=joined(those, ", ")), message(why)))
+        for why, those in by_reason.items()
+    )
+
+
+Count = Callable[[object, Counter[str]], None]
+
+
+class LeftOut:
+    """Counts what an output leaves out of the records that it is made of.
+
+    Args:
+        table: of the output.
+        quiet: reasons for which nothing is counted, since nobody misses what they are true of.
+    """
+
+    def __init__(self, table: Because, quiet: Sequence[str] = (BOOKKEEPING,)) -> None:
+        self._paths = frozenset(path for path, why in table.items() if why and why not in quiet)
+        self._table = table
+        self._counts: Counter[str] = Counter()
+
+    def see(self, *records: object) -> None:
+        """Count what these records hold of it."""
+        for record in records:
+            cls: type = type(record)
+            if (whole := word_of(cls)) in self._paths:
+                self._counts[whole] += 1
+                continue
+            for name, count in _counting(cls, self._paths):
+                count(getattr(record, name), self._counts)
+
+    def losses(self, label: Callable[[str], str]) -> tuple[Loss, ...]:
+        """What was counted, in the order of the table; `label` gives what a person calls a path."""
+        return tuple(
+            Loss(path, label(path), self._counts[path], self._table[path])
+            for path in self._table
+            if self._counts[path]
+        )
+
+
+@lru_cache(maxsize=256)
+def _counting(cls: type, paths: frozenset[str]) -> tuple[tuple[str, Count], ...]:
+    """For each field of a record of which something is counted, what counts it."""
+    return tuple(_of_part(cls, (), paths))
+
+
+def _of_part(
+    part: object, steps: tuple[tuple[type, str], ...], paths: frozenset[str]
+) -> Iterable[tuple[str, Count]]:
+    cls = get_origin(part) or part
+    assert isinstance(cls, type)
+    for name, hint in field_hints(part).items():
+        field = FieldPath((*steps, (cls, name)))
+        if own := next((one for one in field.names if one in paths), ""):
+            yield name, _whole(own)
+            continue
+        inner: dict[type, Count] = {}
+        for one in parts_of(hint):
+            bare = get_origin(one) or one
+            assert isinstance(bare, type)
+            if (word := word_of(bare)) in paths:
+                inner[bare] = _whole(word)
+            elif within := tuple(_of_part(one, field.steps, paths)):
+                inner[bare] = _within(within)
+        if inner:
+            yield name, _each(inner)
+
+
+def _whole(path: str) -> Count:
+    def count(value: object, counts: Counter[str]) -> None:
+        if value not in (None, "", (), False):
+            counts[path] += len(value) if isinstance(value, tuple) else 1
+
+    return count
+
+
+def _within(fields: tuple[tuple[str, Count], ...]) -> Count:
+    def count(value: object, counts: Counter[str]) -> None:
+        for name, inner in fields:
+            inner(getattr(value, name), counts)
+
+    return count
+
+
+def _each(parts: Mapping[type, Count]) -> Count:
+    def count(value: object, counts: Counter[str]) -> None:
+        for one in value if isinstance(value, tuple) else (value,):
+            if (inner := parts.get(type(one))) is not None:
+                inner(one, counts)
+
+    return count

@@ -56,17 +56,21 @@ class FieldPath:
         own = self.steps[:1] if whole else self.steps
         return tuple(".".join((word_of(cls), *fields[n:])) for n, (cls, _) in enumerate(own))
 
+    @cached_property
+    def _covering(self) -> tuple[str, ...]:
+        """Every path that names this field or something it stands in, the closest first."""
+        found: list[tuple[int, str]] = []
+        for n, name in enumerate(self.names):
+            parts = name.split(".")
+            found += ((n + k, ".".join(parts[: k + 1])) for k in range(len(parts)))
+        return tuple(name for _, name in sorted(found, key=lambda pair: -pair[0]))
+
     def covered_by(self, paths: Collection[str]) -> str:
         """The path among these that names this field or something it stands in; empty where none does.
 
-        One that names it more closely comes first.
+        Of several the closest.
         """
-        for name in self.names:
-            while name:
-                if name in paths:
-                    return name
-                name = name.rpartition(".")[0]
-        return ""
+        return next((name for name in self._covering if name in paths), "")
 
 
 def word_of(cls: type) -> str:

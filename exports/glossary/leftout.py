@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from exports.losses import BOOKKEEPING, EDITORS, HERE, IN_BACKUP, Because, because
+from exports.losses import BOOKKEEPING, CARRIED, EDITORS, HERE, IN_BACKUP, Because, because
 from termbase.messages import message
 
 __all__ = ["BOOK", "CARDS", "SITE"]
@@ -45,22 +45,17 @@ BOOK: Final[Because] = because(*_EVERY, _MERGED)
 """On paper and for screens (EPUB)."""
 
 SITE: Final[Because] = because(
-    *_EVERY,
-    (IN_BACKUP, ("redirect.entry", "redirect.beside", "redirect.made", "redirect.folded",
-                 "redirect.trial_ids", "redirect.line_ids", "redirect.pointed", "redirect.redirect_ids",
-                 "redirect.by", "redirect.version")),
-)  # fmt: skip
+    *_EVERY, _MERGED, (CARRIED, ("redirect.id", "redirect.target_id", "redirect.on"))
+)
 """On the site; an entry that was merged leaves a notice there."""
 
 CARDS: Final[Because] = because(
     *_EVERY,
     _MERGED,
     (_NO_ROOM, ("termbase.licence", "termbase.rights", "termbase.vernaculars", "entry.topic",
-                "entry.usage_note",
-                "entry.foreign_notes", "definition", "relation", "analogue", "code.place", "code.period",
-                "code.clauses", "code.sources", "source.title", "source.author", "source.editor",
-                "source.container", "source.publisher", "source.place", "source.issued", "source.pages",
-                "source.archive", "source.shelfmark", "source.url", "source.kind", "trial.date",
-                "trial.change", "trial.safety", "trial.outcome", "trial.code_id")),
+                "entry.usage_note", "entry.foreign_notes", "definition", "relation", "analogue", "code",
+                "source", "trial")),
+    (CARRIED, ("code.id", "code.name", "source.label", "source.language", "source.rights", "trial.entry_id",
+               "trial.injuries")),
 )  # fmt: skip
 """On cards."""

@@ -2,7 +2,17 @@
 
 from typing import Final
 
-from exports.losses import BOOKKEEPING, EDITORS, HERE, IN_BACKUP, NO_ADDRESS, WHO_WAS_THERE, Because, because
+from exports.losses import (
+    BOOKKEEPING,
+    CARRIED,
+    EDITORS,
+    HERE,
+    IN_BACKUP,
+    NO_ADDRESS,
+    WHO_WAS_THERE,
+    Because,
+    because,
+)
 from termbase.messages import message
 
 __all__ = ["LEFT_OUT"]
@@ -11,21 +21,16 @@ _NO_WORD: Final = message("The vocabularies used have no word for it.")
 _CODES: Final = message("A scheme of concepts names a rule code where it gives its verdict, and no more.")
 
 LEFT_OUT: Final[Because] = because(
-    (BOOKKEEPING, ("termbase.version", "entry.version", "person.version", "source.version", "source.pattern",
-                   "code.version", "slip.version", "slip.joined_to", "slip.apart", "term.sort_text",
-                   "trial.id", "trial.version")),
+    (BOOKKEEPING, ("termbase.version", "entry.version", "source.version", "source.pattern", "slip.version",
+                   "slip.joined_to", "slip.apart", "term.sort_text")),
     (EDITORS, ("entry.editor_note", "slip.note")),
     (HERE, ("note.accepted_by", "note.accepted_on", "note.file")),
-    (_NO_WORD, ("technique", "analogue.source_id")),
-    (_CODES, ("code.id", "code.place", "code.period", "code.note", "code.clauses", "code.sources")),
+    (_NO_WORD, ("technique", "analogue.source_id", "ruling.on", "source.styles", "source.note")),
+    (_CODES, ("code",)),
     (message("Whether both readings are signed is told, and not by whom."), ("reading",)),
     (WHO_WAS_THERE, ("person", "entry.created_by", "entry.changed_by", "trial.people")),
-    (message("Its outcome is in the evidence for the practice."),
-     ("trial.date", "trial.place", "trial.code_id", "trial.holds", "trial.done", "trial.change",
-      "trial.safety", "trial.injuries")),
+    (message("Its outcome is in the evidence for the practice."), ("trial",)),
     (NO_ADDRESS, ("figure", "image", "slip.image_id", "trial.image_ids")),
-    (IN_BACKUP, ("page", "line", "redirect.entry", "redirect.beside", "redirect.made", "redirect.folded",
-                 "redirect.trial_ids", "redirect.line_ids", "redirect.pointed", "redirect.redirect_ids",
-                 "redirect.by", "redirect.on", "redirect.version")),
-    (_NO_WORD, ("ruling.on", "source.styles", "source.note")),
+    (IN_BACKUP, ("page", "line", "redirect")),
+    (CARRIED, ("code.name", "trial.outcome", "trial.entry_id", "redirect.id", "redirect.target_id")),
 )  # fmt: skip

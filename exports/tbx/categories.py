@@ -13,6 +13,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final, Literal
 
+from exports.tbx.leftout import BASIC
 from termbase.entries import Entry, Gender, PartOfSpeech, Status, Term, TermType
 from termbase.fields import Count, Declared, Flag, Member, Text, fields_of
 from termbase.people import Person
@@ -174,11 +175,6 @@ _TYPES = {
     TermType.PHRASE.value: "phrase",
 }
 
-_KEPT = "Bookkeeping of the store."
-_PRIVATE = "It is for the editors only and is never printed or sent out."
-_OUR_MATTER = "What is printed is a matter of this termbase."
-_LOCAL = "A picture kept in the termbase has no address that others could open."
-
 
 def _carried(path: str, label: str, place: str, values: dict[str, str] | None = None) -> Field:
     return Field(path, label, Fate.CARRIED, place, values and MappingProxyType(values))
@@ -192,7 +188,13 @@ def _noted(path: str, label: str, place: str, why: str = "") -> Field:
     return Field(path, label, Fate.NOTED, place, why=why)
 
 
-def _left_out(path: str, label: str, why: str) -> Field:
+def _left_out(path: str, label: str) -> Field:
+    """A field, or the part it stands in, of which `exports.tbx.leftout` says why."""
+    return Field(path, label, Fate.LEFT_OUT, why=str(BASIC.get(path) or BASIC[path.partition(".")[0]]))
+
+
+def _lost(path: str, label: str, why: str) -> Field:
+    """What is lost only of some records, or is no field of one."""
     return Field(path, label, Fate.LEFT_OUT, why=why)
 
 
@@ -203,29 +205,29 @@ _FIELDS = (
     _carried("termbase.licence", "Licence", "publicationStmt"),
     _carried("termbase.rights", "Rights", "publicationStmt"),
     _carried("termbase.notice", "Notice", "sourceDesc"),
-    _left_out("termbase.id", "Id of the termbase", _KEPT),
-    _left_out("termbase.version", "Version of the termbase", _KEPT),
+    _left_out("termbase.id", "Id of the termbase"),
+    _left_out("termbase.version", "Version of the termbase"),
     _carried("entry.id", "Entry", "conceptEntry"),
     _carried("entry.topic", "Topic", "subjectField"),
     _noted("entry.technique", "Technique", "conceptEntry"),
     _noted("entry.usage_note", "Usage", "conceptEntry"),
-    _left_out("entry.editor_note", "Editor's note", _PRIVATE),
+    _left_out("entry.editor_note", "Editor's note"),
     _carried("note.category", "Category of a note from elsewhere", "note"),
     _carried("note.text", "Note from elsewhere", "note"),
     _carried("note.target", "Address in a note from elsewhere", "xGraphic"),
     _carried("note.language", "Language section of a note from elsewhere", "langSec"),
     _carried("note.text_language", "Language of a note from elsewhere", "note"),
     _noted("note.about", "What a note from elsewhere speaks of", "note"),
-    _left_out("note.file", "File that a note came from", "TBX-Basic has no place for it."),
-    _left_out("note.accepted_by", "Who accepted a note for printing", _OUR_MATTER),
-    _left_out("note.accepted_on", "When a note was accepted for printing", _OUR_MATTER),
+    _left_out("note.file", "File that a note came from"),
+    _left_out("note.accepted_by", "Who accepted a note for printing"),
+    _left_out("note.accepted_on", "When a note was accepted for printing"),
     _noted("entry.language_reading", "Read for language", "conceptEntry"),
     _noted("entry.practice_reading", "Read for practice", "conceptEntry"),
     _carried("entry.created_by", "Made by", "responsibility"),
     _carried("entry.created_on", "Made on", "date"),
     _carried("entry.changed_by", "Changed by", "responsibility"),
     _carried("entry.changed_on", "Changed on", "date"),
-    _left_out("entry.version", "Version of the entry", _KEPT),
+    _left_out("entry.version", "Version of the entry"),
     _carried("verdict.word", "Verdict by rule code", "projectSubset"),
     _noted("verdict.reasons", "Verdict", "projectSubset"),
     _noted("ruling.code_id", "Editor's ruling", "projectSubset"),
@@ -242,7 +244,7 @@ _FIELDS = (
     _noted("analogue.language", "Language of the analogue", "conceptEntry"),
     _noted("analogue.style", "Style of the analogue", "conceptEntry"),
     _noted("analogue.source_id", "Source of the analogue", "conceptEntry"),
-    Field("figure.image_id", "Picture", Fate.LEFT_OUT, "xGraphic", why=_LOCAL),
+    Field("figure.image_id", "Picture", Fate.LEFT_OUT, "xGraphic", why=str(BASIC["figure.image_id"])),
     _noted("figure.caption", "Figure", "conceptEntry"),
     _noted("figure.maker", "Maker of the figure", "conceptEntry"),
     _noted("figure.rights", "Rights in the figure", "conceptEntry"),
@@ -250,18 +252,18 @@ _FIELDS = (
     _noted("trial.date", "Trial", "conceptEntry"),
     _noted("trial.outcome", "Outcome", "conceptEntry"),
     _noted("trial.place", "Place of the trial", "conceptEntry"),
-    _left_out("trial.people", "People of the trial", "Who was on the mat is not for other systems."),
+    _left_out("trial.people", "People of the trial"),
     _noted("trial.code_id", "Rule code of the trial", "conceptEntry"),
     _noted("trial.holds", "Holds", "conceptEntry"),
     _noted("trial.done", "Done", "conceptEntry"),
     _noted("trial.change", "Change", "conceptEntry"),
     _noted("trial.safety", "Safety measures", "conceptEntry"),
     _noted("trial.injuries", "Injuries", "conceptEntry"),
-    _left_out("trial.image_ids", "Pictures of the trial", _LOCAL),
-    _left_out("trial.id", "Id of the trial", _KEPT),
-    _left_out("trial.version", "Version of the trial", _KEPT),
+    _left_out("trial.image_ids", "Pictures of the trial"),
+    _left_out("trial.id", "Id of the trial"),
+    _left_out("trial.version", "Version of the trial"),
     _noted("line.text", "Word-list line", "conceptEntry"),
-    _left_out("line.id", "Work on a word-list line", _KEPT),
+    _left_out("line.id", "Work on a word-list line"),
     _noted("evidence.mechanic", "Evidence for the mechanic", "conceptEntry"),
     _noted("evidence.practice", "Evidence for the practice", "conceptEntry"),
     _noted("evidence.name", "Evidence for the name", "termSec"),
@@ -295,17 +297,17 @@ _FIELDS = (
     _noted("slip.kind", "Kind of quotation", "descripGrp"),
     _noted("slip.certainty", "Certainty", "descripGrp"),
     _noted("slip.note", "Note", "descripGrp"),
-    _left_out("slip.image_id", "Picture of the slip", _LOCAL),
+    _left_out("slip.image_id", "Picture of the slip"),
     _carried("slip.term_id", "Term of the slip", "termSec"),
     _noted("slip.joined_to", "One witness with slip", "descripGrp"),
     _noted("slip.apart", "A witness of its own", "descripGrp"),
     _noted("slip.presence", "How the name is there", "descripGrp"),
-    _left_out("slip.version", "Version of the slip", _KEPT),
-    _left_out("slip.unsorted", "Slip without a term", "A quotation stands in the section of a term."),
+    _left_out("slip.version", "Version of the slip"),
+    _lost("slip.unsorted", "Slip without a term", "A quotation stands in the section of a term."),
     _carried("person.id", "Person", "refObject"),
     _item("person.name", "Name", "fn"),
     _item("person.roles", "Role", "role"),
-    _left_out("person.version", "Version of the person", _KEPT),
+    _left_out("person.version", "Version of the person"),
     _carried("source.id", "Source", "refObject"),
     _item("source.label", "Short label", "label"),
     _item("source.kind", "Kind of source", "kind"),
@@ -324,18 +326,19 @@ _FIELDS = (
     _item("source.styles", "Style covered", "style"),
     _item("source.rights", "Rights in the source", "rights"),
     _item("source.note", "Note on the source", "note"),
-    _left_out("source.pattern", "Line pattern of the source", "It serves only to read its pages here."),
-    _left_out("source.version", "Version of the source", _KEPT),
+    _left_out("source.pattern", "Line pattern of the source"),
+    _left_out("source.version", "Version of the source"),
     _carried("code.id", "Rule code", "refObject"),
     _item("code.name", "Name of the rule code", "title"),
     _item("code.place", "Place of the rule code", "place"),
     _item("code.period", "Period of the rule code", "period"),
     _item("code.note", "Note on the rule code", "note"),
     _item("code.sources", "Source of the rule code", "source"),
-    _left_out("code.clauses", "Clause of a rule code", "Those that a verdict rests on are told in its note."),
-    _left_out("code.version", "Version of the rule code", _KEPT),
-    _left_out("entry.terms", "Entry without a term", "TBX wants a term in every entry."),
-    _left_out("page", "Word-list page", "Lines that became entries are told in a note there."),
+    _left_out("code.clauses", "Clause of a rule code"),
+    _left_out("code.version", "Version of the rule code"),
+    _lost("entry.terms", "Entry without a term", "TBX wants a term in every entry."),
+    _left_out("page", "Word-list page"),
+    _left_out("redirect", "Entry made one with another"),
 )
 _ROWS: Final = {f.path: f for f in _FIELDS}
 _NOTED_AT: Final[Mapping[str, tuple[type, str]]] = {

@@ -2,17 +2,24 @@
 
 from typing import Final
 
-from exports.losses import BOOKKEEPING, EDITORS, HERE, IN_BACKUP, NO_ADDRESS, WHO_WAS_THERE, Because, because
+from exports.losses import (
+    BOOKKEEPING,
+    CARRIED,
+    EDITORS,
+    HERE,
+    IN_BACKUP,
+    NO_ADDRESS,
+    WHO_WAS_THERE,
+    Because,
+    because,
+)
 from termbase.messages import message
 
 __all__ = ["BASIC", "WHOLE"]
 
 BASIC: Final[Because] = because(
     (BOOKKEEPING, ("termbase.id", "termbase.version", "entry.version", "person.version", "source.version",
-                   "code.version", "slip.version", "trial.id", "trial.version", "line.id", "line.page_id",
-                   "line.position", "line.first", "line.parsed", "line.corrected", "line.state",
-                   "line.reason",
-                   "line.version")),
+                   "code.version", "slip.version", "trial.id", "trial.version", "line")),
     (EDITORS, ("entry.editor_note",)),
     (HERE, ("note.accepted_by", "note.accepted_on")),
     (message("TBX-Basic has no place for it."), ("note.file",)),
@@ -22,6 +29,7 @@ BASIC: Final[Because] = because(
     (message("Those that a verdict rests on are told in its note."), ("code.clauses",)),
     (message("Lines that became entries are told in a note there."), ("page",)),
     (IN_BACKUP, ("redirect",)),
+    (CARRIED, ("line.text", "line.entry_ids")),
 )  # fmt: skip
 """TBX-Basic, in both styles."""
 

@@ -3,8 +3,9 @@
 from collections import defaultdict
 from dataclasses import dataclass
 
+from exports.losses import Loss, told
 from exports.tbx.categories import FIELDS
-from termbase.messages import joined, message, message_of_number
+from termbase.messages import message, message_of_number
 
 __all__ = ["FieldLoss", "LossReport", "Tally"]
 
@@ -77,13 +78,7 @@ class LossReport:
                     self.replaced_characters,
                 )
             )
-        by_reason: defaultdict[str, list[str]] = defaultdict(list)
-        for field in self.fields:
-            if field.left_out:
-                by_reason[field.why].append(joined((field.name, str(field.left_out))))
-        for why, those in by_reason.items():
-            left = message("Left out: %(those)s.", those=joined(those, ", "))
-            lines.append(joined((left, message(why))))
+        lines += told(Loss(f.path, f.name, f.left_out, f.why) for f in self.fields if f.left_out)
         lines += (
             message("In a note: %(field)s %(number)s.", field=field.name, number=field.noted)
             for field in self.fields

@@ -14,6 +14,7 @@ from exports.tbx.markup import DIALECTS, DialectName
 from exports.tbx.validating import check_file
 from termbase.articles import Library
 from termbase.pages import Page
+from termbase.redirects import Redirect
 from termbase.sources import Slip
 
 __all__ = ["render", "write_tbx"]
@@ -93,9 +94,13 @@ def render(
 
 
 def _count_the_rest(context: Context) -> None:
-    """What hangs on no entry: pages, and slips that wait for a term."""
+    """What hangs on no entry: pages, slips that wait for a term, and what merged entries were."""
     left_out, reader = context.tally.left_out, context.library.reader
     told = context.tally.carried["slip.id"] + left_out["slip.text"]
-    for path, number in (("page", reader.count(Page)), ("slip.unsorted", reader.count(Slip) - told)):
+    for path, number in (
+        ("page", reader.count(Page)),
+        ("slip.unsorted", reader.count(Slip) - told),
+        ("redirect", reader.count(Redirect)),
+    ):
         if number:
             left_out[path] += number

@@ -16,6 +16,7 @@ from types import MappingProxyType
 from typing import Final
 
 from exports.tbx.categories import Level
+from exports.tbx.leftout import WHOLE
 from termbase.entries import (
     Analogue,
     Entry,
@@ -199,7 +200,7 @@ _OWN = (
     ),
 )  # fmt: skip
 
-_HISTORY = "The file holds the record as it is; earlier states stay in the termbase and its backups."
+_HISTORY = str(WHOLE["termbase.version"])
 
 
 def _item(path: str, label: str, kind: str, how: str = "") -> Place:
@@ -219,7 +220,7 @@ _PLACES = (
     Place("termbase.licence", "Licence", "p licence"),
     Place("termbase.rights", "Rights", "p rights"),
     Place("termbase.notice", "Notice", "p notice"),
-    Place("termbase.id", "Id of the termbase", "", how="It is the same everywhere.", left_out=True),
+    Place("termbase.id", "Id of the termbase", "", how=str(WHOLE["termbase.id"]), left_out=True),
     Place("termbase.version", "Version of the termbase", "", how=_HISTORY, left_out=True),
     Place("entry.id", "Entry", "conceptEntry", "id"),
     Place("entry.topic", "Topic", "min:subjectField"),

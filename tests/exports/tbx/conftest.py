@@ -31,6 +31,7 @@ from termbase.entries import (
 from termbase.foreignnotes import ForeignNote
 from termbase.pages import Line, Page
 from termbase.people import Person, Role, Termbase
+from termbase.redirects import Redirect
 from termbase.rulecodes import KeepRule, LegRule, RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.technique import Hand, Profile, Said
@@ -269,6 +270,7 @@ TRIAL = Trial(
     version=1,
 )
 RECORDS = (
+    Redirect("c0009", "c0001", FULL, FULL, FULL),
     *SOURCES,
     Person("p1", "Nia Speaker", roles=(Role.SPEAKER, Role.COACH), version=1),
     Person("p2", "B Editor"),

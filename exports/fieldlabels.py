@@ -1,0 +1,38 @@
+"""What a person calls a field or a part of the record in a report: `Reason of the ruling`, `Technique`."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from exports.tbx.categories import FIELDS
+from exports.tbx.dialect.table import PLACES
+from termbase.messages import message
+
+__all__ = ["label_of"]
+
+_PARTS: Final[Mapping[str, str]] = {
+    "termbase": message("Termbase"),
+    "person": message("Person"),
+    "source": message("Source"),
+    "code": message("Rule code"),
+    "slip": message("Slip"),
+    "page": message("Word-list page"),
+    "line": message("Word-list line"),
+    "trial": message("Trial"),
+    "image": message("Picture kept"),
+    "redirect": message("Entry made one with another"),
+    "term": message("Term"),
+    "technique": message("Technique"),
+    "relation": message("Relation"),
+    "analogue": message("Analogue"),
+    "figure": message("Figure"),
+    "reading": message("Reading"),
+}
+"""Records and parts of them, where a table names one as a whole."""
+
+
+def label_of(path: str) -> str:
+    """The label of a path, a message; the path itself where there is none."""
+    if path in _PARTS:
+        return _PARTS[path]
+    row = FIELDS.get(path) or PLACES.get(path)
+    return message(row.label) if row else path
