@@ -115,11 +115,11 @@ class _KeptError:
     mend: str
     more: tuple["_KeptError", ...] = ()
     rows: tuple["_KeptError", ...] = ()
+    path: tuple[str | int, ...] = ()
 
 
 _ERRORS: Final[dict[str, type[WordholdError]]] = {
-    kind.__name__: kind
-    for kind in (BadInput, Conflict, Damaged, InUse, NotFound, ReadOnly, StorageFull, Unavailable)
+    kind.__name__: kind for kind in (Conflict, Damaged, InUse, NotFound, ReadOnly, StorageFull, Unavailable)
 }
 
 
@@ -303,6 +303,7 @@ class Job:
         self._thread.start()
 
     def _run(self, work: Work) -> None:
+        self._space.sweep_if_due()
         try:
             with speaking(self._row.language):
                 finished = work(self)
@@ -318,7 +319,6 @@ class Job:
             self._end(State.FAILED, self._fault())
         finally:
             self._let_go()
-        self._space.sweep_if_due()
 
     def _finish(self, finished: Finished) -> None:
         made: FileRow | None = None
@@ -458,13 +458,14 @@ def _kept_error(error: WordholdError) -> _KeptError:
         error.mend,
         tuple(_kept_error(one) for one in error.more) if isinstance(error, BadInput) else (),
         tuple(_kept_error(one) for one in error.rows) if isinstance(error, BadRows) else (),
+        error.path if isinstance(error, BadInput) else (),
     )
 
 
 def _error(kept: _KeptError) -> WordholdError:
     if kept.rows:
         return BadRows((_bad(row) for row in kept.rows), where=kept.where)
-    if kept.more:
+    if kept.kind == BadInput.__name__ or kept.more:
         found = _bad(kept)
         found.more = tuple(_bad(one) for one in kept.more)
         return found
@@ -473,4 +474,4 @@ def _error(kept: _KeptError) -> WordholdError:
 
 
 def _bad(kept: _KeptError) -> BadInput:
-    return BadInput(kept.what, where=kept.where, mend=kept.mend)
+    return BadInput(kept.what, where=kept.where, mend=kept.mend, path=kept.path)

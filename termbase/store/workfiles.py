@@ -78,6 +78,11 @@ def folder_for(database: Database, said: str) -> Path:
     return database.path.with_name(f"{database.path.name}.files")
 
 
+def _for_owner(path: str, flags: int) -> int:
+    """Open a new file that only its owner may read: it may be a backup, or a picture with its metadata."""
+    return os.open(path, flags, 0o600)
+
+
 class WorkFiles:
     """The files in one folder, which is made when it is first needed.
 
@@ -98,7 +103,7 @@ class WorkFiles:
             unfinished = self.folder / f"{file_id}.unfinished"
             try:
                 size, digest = 0, sha256()
-                with unfinished.open("xb") as out:
+                with open(unfinished, "xb", opener=_for_owner) as out:
                     while piece := content.read(_PIECE):
                         size += len(piece)
                         digest.update(piece)
