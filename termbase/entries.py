@@ -167,6 +167,13 @@ _INVERSE = {
 
 
 _FROM_ELSEWHERE: Final = Items("note from elsewhere", merge="special", back="special")
+_NAMES: Final = Items(
+    "name",
+    needed=True,
+    merge="special",
+    back="special",
+    missing=(message("The entry has no name."), message("Give it at least one name in any language.")),
+)
 _PRINTED_LANGUAGE: Final = Language(merge="special", back="stays", heading="language as printed")
 _NOTE_ON_NAME: Final = Block(merge="lines", back="stays", column="name_note", heading="note on the name")
 _EDITOR_NOTE: Final = Block(merge="lines", back="lines", heading="editor's note")
@@ -207,7 +214,7 @@ class Term:
     usage_note: Annotated[str, _NOTE_ON_NAME] = ""
     printed: Annotated[str, Line(length="name", back="stays", heading="as printed")] = ""
     printed_language: Annotated[str, _PRINTED_LANGUAGE] = ""
-    sort_text: Annotated[str, Line(bookkeeping=True, back="stays", column="sort_form")] = ""
+    sort_text: Annotated[str, Line(bookkeeping=True, back="stays", column="sort_form", parted=True)] = ""
     foreign_notes: Annotated[tuple[ForeignNote, ...], _FROM_ELSEWHERE] = ()
 
 
@@ -318,7 +325,7 @@ class Entry:
 
     id: Annotated[str, Id(column="entry", bookkeeping=True)]
     topic: Annotated[Topic | None, Member()] = None
-    terms: Annotated[tuple[Term, ...], Items("name", needed=True, merge="special", back="special")] = ()
+    terms: Annotated[tuple[Term, ...], _NAMES] = ()
     _: KW_ONLY
     definitions: Annotated[tuple[Definition, ...], Items("definition", merge="special", back="special")] = ()
     technique: Annotated[Profile | None, Nested()] = None

@@ -96,6 +96,11 @@ class Problems:
         """Collect one problem."""
         self._found.extend(error.every)
 
+    @property
+    def paths(self) -> frozenset[tuple[str | int, ...]]:
+        """The places in the record where something was found so far."""
+        return frozenset(error.path for error in self._found)
+
     def check(self) -> None:
         """Raise what was found so far.
 

@@ -72,6 +72,9 @@ Back = Literal["stays", "replaces", "unites", "lines", "special"]
 new; or `termbase.incoming.merging` has a rule for it."""
 
 
+EMPTY: Final = (message("It is empty."), message("Type something, or take it away."))
+
+
 @dataclass(frozen=True)
 class Field:
     """What every kind of field says of itself.
@@ -79,6 +82,7 @@ class Field:
     Attributes:
         word: what a person calls it; the name of the field where it is empty. Of a list, what one of it is.
         needed: it may not be empty.
+        missing: what is said where it is empty, and how to mend that: messages.
         merge, back: see `Merge` and `Back`.
         title: it says what a member of a list is called: the text of a name, the caption of a figure.
         bookkeeping: it says nothing of what a person changed; the history leaves it out.
@@ -88,6 +92,7 @@ class Field:
     word: str = ""
     _: KW_ONLY
     needed: bool = False
+    missing: tuple[str, str] = EMPTY
     merge: Merge = "ask"
     back: Back = "replaces"
     title: bool = False
@@ -106,7 +111,10 @@ class Text(Field):
 
 @dataclass(frozen=True)
 class Line(Text):
-    """A text of one line: NFC, no invisible characters, single spaces."""
+    """A text of one line: NFC, no invisible characters, single spaces. `parted`: U+034F may part letters."""
+
+    _: KW_ONLY
+    parted: bool = False
 
 
 @dataclass(frozen=True)
@@ -316,21 +324,41 @@ def records_within(cls: type) -> Iterator[type]:
     yield from seen
 
 
-def path_words(cls: type, path: Path) -> str:
+def path_words(of: object, path: Path) -> str:
     """A place in a record as a person reads it: `name 2, language`; a message.
 
     Places in lists are told from 1. What is no field of the record is told as it stands.
+
+    Args:
+        of: the record, or its class. In a record, a member of a list that is called by its id, a clause, is
+            told by that.
+        path: the place.
     """
     told: list[str] = []
-    here: type | None = cls
+    here: type | None = of if isinstance(of, type) else type(of)
+    value: object = None if isinstance(of, type) else of
     for step in path:
         if isinstance(step, int):
-            told[-1:] = [joined((*told[-1:], str(step + 1)))]
+            value = value[step] if isinstance(value, tuple) and step < len(value) else None
+            here = here if value is None else type(value)
+            told[-1:] = [joined((*told[-1:], _called(value) or str(step + 1)))]
             continue
         field = _by_name(here).get(step) if here is not None else None
         told.append(field.word if field else step)
+        value = getattr(value, step, None)
         here = field.of if field else None
+        if value is not None and field and field.within and not isinstance(value, tuple):
+            here = type(value)
     return joined(told, ", ")
+
+
+def _called(record: object) -> str:
+    """The id that a member of a list is called by; empty where it has none."""
+    cls: type = type(record)
+    for field in fields_of(cls) if record is not None else ():
+        if field.is_a.title and isinstance(field.is_a, Id):
+            return str(getattr(record, field.name))
+    return ""
 
 
 def _names(cls: type) -> Iterator[tuple[str, bool]]:

@@ -89,6 +89,13 @@ _PRESENCE = {
 }
 
 
+_QUOTATION: Final = Verbatim(
+    needed=True,
+    column="quotation",
+    missing=(message("The quotation is empty."), message("Type what the source says, word for word.")),
+)
+
+
 @dataclass(frozen=True)
 class Source:
     """A work. Field names follow CSL-JSON; `issued` is EDTF; `label` is short and unique.
@@ -134,7 +141,7 @@ class Slip:
 
     id: Annotated[str, Id(bookkeeping=True)]
     source_id: Annotated[str, Reference("source", to="source", column="source")]
-    text: Annotated[str, Verbatim(needed=True, column="quotation")]
+    text: Annotated[str, _QUOTATION]
     _: KW_ONLY
     name: Annotated[str, _NAME_IN_QUOTATION] = ""
     page: Annotated[str, Line()] = ""

@@ -7,6 +7,7 @@ from typing import Annotated, Final
 
 from termbase.fields import VERSION, Block, Date, Id, Lines, Member, Reference
 from termbase.judging.verdict import VerdictWord
+from termbase.messages import message
 
 __all__ = ["Outcome", "Trial", "contradicts", "initials_for", "names_in_full"]
 
@@ -23,6 +24,12 @@ class Outcome(StrEnum):
     FAILS = "fails"
 
 
+_DAY: Final = Date(
+    needed=True,
+    missing=(message("The date is missing."), message("Give the day, or 2026-05 or 2026 if unsure.")),
+)
+
+
 @dataclass(frozen=True)
 class Trial:
     """One trial of a technique; it never overwrites a verdict, both are shown.
@@ -32,7 +39,7 @@ class Trial:
 
     id: Annotated[str, Id(bookkeeping=True)]
     entry_id: Annotated[str, Reference("entry", to="entry")]
-    date: Annotated[str, Date(needed=True)]
+    date: Annotated[str, _DAY]
     outcome: Annotated[Outcome, Member()]
     _: KW_ONLY
     place: Annotated[str, Block()] = ""

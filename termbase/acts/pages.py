@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from sqlalchemy import select
 
+from termbase import cleaning
 from termbase.acts import entries as entry_acts
 from termbase.acts.drafting import (
     Tongues,
@@ -77,7 +78,7 @@ def change_page(act: Act, page: Page, number: str) -> Page:
 
 def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
     """A page number in one line that no other page of the source has."""
-    number = " ".join(number.split())
+    number = cleaning.line(number)
     if not number:
         raise BadInput(
             message("The page has no number."),

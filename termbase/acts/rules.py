@@ -2,16 +2,16 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Final, Literal
 
 import msgspec
 from sqlalchemy import func, select
 
+from termbase.cleaning import cleaned, line
 from termbase.errors import BadInput, InUse, NotFound, Problems
-from termbase.intake import take_date
-from termbase.limits import check_lengths
+from termbase.fields import Path, path_words
 from termbase.messages import message, message_of_number
 from termbase.rulecodes import RuleCode, years_of
 from termbase.rulefiles import BadRows
@@ -63,33 +63,24 @@ def checked_code(act: Act, code: RuleCode) -> RuleCode:
         BadInput: it has no name, or that of another code; its period is no EDTF date that spans years; two
             clauses have one id; a clause's years cannot be read.
     """
-    check_lengths(code)
     with Problems() as problems:
-        name = " ".join(code.name.split())
-        period = problems.value("", take_date, code.period, message("period"))
-        problems.value(None, _check_years, period, message("period"))
-        taken = replace(code, name=name, period=period)
+        taken = problems.value(code, cleaned, code)
+        for path, years in _years_of(taken):
+            if path not in problems.paths:  # what is no date is told already
+                problems.value(None, _check_years, taken, path, years)
         problems.value(None, _check_name, act, taken)
-        for clause in taken.clauses:
-            where = message("clause %(number)s", number=clause.id)
-            problems.value(None, _check_years, clause.limits.years, where)
         _check_numbers(taken)
     return taken
 
 
 def _check_name(act: Act, taken: RuleCode) -> None:
-    if not taken.name:
-        raise BadInput(
-            message("The rule code has no name."),
-            where=message("name"),
-            mend=message("Give it the name it goes by."),
-        )
     named = next((one for one in act.all(RuleCode) if one.name == taken.name and one.id != taken.id), None)
     if named is not None:
         raise BadInput(
             message("%(code)s is called “%(name)s” too.", code=named.id, name=taken.name),
             where=message("name"),
             mend=message("Give it a name of its own."),
+            path=("name",),
         )
 
 
@@ -100,6 +91,7 @@ def _check_numbers(taken: RuleCode) -> None:
             message("Two clauses are numbered %(number)s.", number=twice[0]),
             where=message("clauses"),
             mend=message("Give each its own number."),
+            path=("clauses",),
         )
 
 
@@ -123,7 +115,7 @@ def import_codes(
         Collisions: an id or a name is taken, and it was not said what to do; every one is named.
         BadInput: two rows have one name, an id is not one, or as for `save_code`.
     """
-    rows = [replace(code, name=" ".join(code.name.split())) for code in codes]
+    rows = [replace(code, name=line(code.name)) for code in codes]
     twice = [name for name, n in Counter(code.name for code in rows).items() if n > 1]
     if twice:
         raise BadInput(
@@ -265,8 +257,15 @@ def code_named(reader: Reader, name: str) -> RuleCode:
     return found
 
 
-def _check_years(years: str, field: str) -> None:
+def _years_of(code: RuleCode) -> Iterator[tuple[Path, str]]:
+    """Every field of a code that says years, with its path."""
+    yield ("period",), code.period
+    for number, clause in enumerate(code.clauses):
+        yield ("clauses", number, "limits", "years"), clause.limits.years
+
+
+def _check_years(code: RuleCode, path: Path, years: str) -> None:
     try:
         years_of(years)
     except BadInput as error:
-        raise BadInput(error.what, where=field, mend=error.mend) from error
+        raise BadInput(error.what, where=path_words(code, path), mend=error.mend, path=path) from error

@@ -10,6 +10,7 @@ from typing import Annotated, Final, Literal, get_args
 from msgspec import Struct
 
 from termbase.fields import VERSION, Block, Count, Date, Flag, Id, Items, Line, Lines, Member, Members, Nested
+from termbase.messages import message
 from termbase.technique.profile import (
     Contact,
     Direction,
@@ -271,6 +272,14 @@ class FallRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="fall"
 AnyClause = StartHold | KeepRule | GripRule | LegRule | PressureRule | GroundRule | NamedRule | FallRule
 
 
+_NAME: Final = Line(
+    needed=True,
+    length="name",
+    title=True,
+    missing=(message("The rule code has no name."), message("Give it the name it goes by.")),
+)
+
+
 @dataclass(frozen=True, slots=True)
 class RuleCode:
     """A body of rules as its sources give it.
@@ -286,7 +295,7 @@ class RuleCode:
     """
 
     id: Annotated[str, Id(bookkeeping=True)]
-    name: Annotated[str, Line(needed=True, length="name", title=True)]
+    name: Annotated[str, _NAME]
     place: Annotated[str, Line()] = ""
     period: Annotated[str, Date()] = ""
     note: Annotated[str, Block()] = ""

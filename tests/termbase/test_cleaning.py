@@ -1,18 +1,251 @@
 """What comes into the record: texts brought in order, everything wrong told at once and with its place."""
 
-import pytest
+import contextlib
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Annotated, Any
 
-from termbase.entries import Entry, Origin, Term
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from termbase import dates, tags
+from termbase.cleaning import cleaned
+from termbase.entries import Definition, Entry, Figure, Form, Origin, Relation, RelationKind, Ruling, Term
 from termbase.errors import BadInput
-from termbase.intake import take_entry
+from termbase.fields import (
+    LONGEST,
+    Block,
+    Date,
+    Declared,
+    Items,
+    Language,
+    Line,
+    Lines,
+    Member,
+    Members,
+    Nested,
+    Path,
+    Text,
+    fields_of,
+    path_words,
+    records_within,
+)
+from termbase.foreignnotes import ForeignNote
+from termbase.intake import take_entry, take_source, take_termbase
+from termbase.limits import check_lengths
+from termbase.people import Termbase
+from termbase.rulecodes import LegRule, Limits, RuleCode
+from termbase.sources import Source, SourceKind
+from termbase.store.rows import KINDS
+from termbase.technique import Hand, Profile, Said
+from tests.termbase.strategies_untidy import records
+
+TERM = Term("t1", "hank", "en", Origin.COINED)
+ENTRY = Entry("c0001", terms=(TERM,))
+KEPT = {cls for kind in KINDS.values() for cls in records_within(kind.cls)}
+CLASSES = sorted(KEPT, key=lambda cls: cls.__name__)
+ANY = settings(suppress_health_check=list(HealthCheck), max_examples=25)
+
+
+def fields_within(record: object) -> Iterator[tuple[Declared, Any]]:
+    """Every field in a record and in those within it, with what stands there."""
+    for field in fields_of(type(record)):
+        value = getattr(record, field.name)
+        yield field, value
+        if isinstance(field.is_a, Items | Nested) and value is not None:
+            for part in value if isinstance(value, tuple) else (value,):
+                yield from fields_within(part)
+
+
+@pytest.mark.parametrize("cls", CLASSES, ids=lambda cls: cls.__name__)
+@ANY
+@given(data=st.data())
+def test_a_record_that_is_in_order_stays_as_it_is(cls: type[Any], data: st.DataObject) -> None:
+    try:
+        once = cleaned(data.draw(records(cls, right=True)))
+    except BadInput:
+        assume(False)
+    assert cleaned(once) is once
+
+
+@pytest.mark.parametrize("cls", CLASSES, ids=lambda cls: cls.__name__)
+@ANY
+@given(data=st.data())
+def test_every_field_is_what_it_is_declared_to_be(cls: type[Any], data: st.DataObject) -> None:
+    try:
+        taken = cleaned(data.draw(records(cls, right=True)))
+    except BadInput:
+        assume(False)
+    for field, value in fields_within(taken):
+        kind = field.is_a
+        assert value or not kind.needed
+        if isinstance(kind, Text):
+            assert len(value) <= LONGEST[kind.length]
+            assert unicodedata.is_normalized("NFC", value)
+            assert "\r" not in value
+        if isinstance(kind, Block | Line):
+            assert value == value.strip()
+            assert not {"\u200b", "\u00ad", "\ufeff"} & set(value)
+        if isinstance(kind, Line):
+            assert value == " ".join(value.split())
+            assert kind.parted or "\u034f" not in value
+        if isinstance(kind, Language) and value:
+            assert tags.canonical(value) == value
+        if isinstance(kind, Date) and value and not kind.bookkeeping:
+            dates.parse(value)
+        if isinstance(kind, Lines):
+            assert all(value)
+            assert len(set(value)) == len(value)
+        if isinstance(kind, Member | Members) and field.words:
+            assert set(value if isinstance(value, tuple) else (value,)) - {None} <= set(field.words)
+
+
+@pytest.mark.parametrize("cls", CLASSES, ids=lambda cls: cls.__name__)
+@ANY
+@given(data=st.data())
+def test_every_fault_is_told_with_the_path_that_leads_to_it(cls: type[Any], data: st.DataObject) -> None:
+    record = data.draw(records(cls))
+    found: tuple[BadInput, ...] = ()
+    try:
+        cleaned(record)
+    except BadInput as caught:
+        found = caught.every
+    assert len({one.path for one in found}) == len(found)
+    for one in found:
+        assert one.where == path_words(record, one.path)
+        place: Any = record
+        for step in one.path:
+            place = place[step] if isinstance(step, int) else getattr(place, step)
+        assert one.what
+
+
+@ANY
+@given(data=st.data())
+def test_an_entry_that_was_taken_is_taken_as_it_is(data: st.DataObject) -> None:
+    entry = data.draw(records(Entry, right=True))
+    taken = None
+    with contextlib.suppress(BadInput):
+        taken = take_entry(replace(entry, terms=tuple(replace(t, status=None) for t in entry.terms)))
+    assume(taken is not None)
+    assert taken is not None
+    assert take_entry(taken) == taken
 
 
 def test_what_is_wrong_in_a_record_is_told_with_its_path() -> None:
     wrong = Term("", " ", "not a tag", Origin.COINED, printed="x", printed_language="no tag either")
+    figure = Figure("i1", "x" * (LONGEST["note"] + 1))
     with pytest.raises(BadInput) as caught:
-        take_entry(Entry("", terms=(Term("", "hank", "en", Origin.COINED), wrong)))
-    assert [error.path for error in caught.value.every] == [
-        ("terms", 1, "text"),
-        ("terms", 1, "language"),
-        ("terms", 1, "printed_language"),
-    ]
+        take_entry(Entry("", terms=(TERM, wrong), definitions=(Definition("?", "Held."),), figures=(figure,)))
+    assert {error.path: error.where for error in caught.value.every} == {
+        ("terms", 1, "text"): "name 2, text",
+        ("terms", 1, "language"): "name 2, language",
+        ("terms", 1, "printed_language"): "name 2, printed language",
+        ("definitions", 0, "language"): "definition 1, language",
+        ("figures", 0, "caption"): "figure 1, caption",
+    }
+
+
+def test_what_is_told_of_a_clause_names_it_by_its_number() -> None:
+    code = RuleCode("r1", "Fair", clauses=(LegRule(id="4a", stance="barred", limits=Limits(years="once")),))
+    with pytest.raises(BadInput) as caught:
+        cleaned(code)
+    assert caught.value.path == ("clauses", 0, "limits", "years")
+    assert caught.value.where == "clause 4a, limits, years"
+
+
+def test_texts_that_came_in_as_they_were_typed_are_brought_in_order_too() -> None:
+    """Captions, makers, rulings, references of statements and rules were kept with whatever stood in them."""
+    figure = Figure("i1", " A hold\u200b ", maker=" Nia\n Wyn ", rights=" ours ")
+    ruling = Ruling("r1", "fits", " N.\u200bW. ", " 2026 ", " As seen. \n")
+    technique = Profile(right=Hand(work=Said("pull", "slip", " q1 ")))
+    entry = cleaned(replace(ENTRY, figures=(figure,), rulings=(ruling,), technique=technique))
+    assert entry.figures == (Figure("i1", "A hold", maker="Nia Wyn", rights="ours"),)
+    assert entry.rulings == (Ruling("r1", "fits", "N.W.", "2026", "As seen."),)
+    assert entry.technique == Profile(right=Hand(work=Said("pull", "slip", "q1")))
+    clause = LegRule(id=" 1 ", stance="barred", words=" No  kicking.\r\n ", limits=Limits(place=" Glan\n"))
+    code = cleaned(RuleCode("r1", "Fair", note=" x ", clauses=(clause,)))
+    assert code.clauses == (
+        LegRule(id="1", stance="barred", words="No  kicking.", limits=Limits(place="Glan")),
+    )
+    assert code.note == "x"
+
+
+def test_the_character_that_parts_letters_stays_in_a_sort_form_only() -> None:
+    taken = cleaned(replace(TERM, text="Ban\u034fgor", sort_text=" Ban\u034fgor\u200b "))
+    assert (taken.text, taken.sort_text) == ("Bangor", "Ban\u034fgor")
+
+
+@pytest.mark.parametrize(
+    ("record", "path"),
+    [
+        (replace(ENTRY, topic="dance"), ("topic",)),
+        (replace(ENTRY, terms=(replace(TERM, origin=None),)), ("terms", 0, "origin")),
+        (replace(ENTRY, terms=(replace(TERM, gender=""),)), ("terms", 0, "gender")),
+        (replace(ENTRY, technique=Profile(limb=Said("wing"))), ("technique", "limb")),  # type: ignore[arg-type]
+        (RuleCode("r1", "A", clauses=(LegRule(id="1", stance="so so"),)), ("clauses", 0, "stance")),
+        (
+            RuleCode("r1", "A", clauses=(LegRule(id="1", stance="barred", uses=("any", "bite")),)),
+            ("clauses", 0, "uses"),
+        ),
+    ],
+)
+def test_a_value_that_is_not_in_its_closed_list_is_refused(record: object, path: Path) -> None:
+    with pytest.raises(BadInput) as caught:
+        cleaned(record)
+    assert [one.path for one in caught.value.every] == [path]
+    assert "none of these" in caught.value.what
+
+
+def test_what_says_nothing_is_left_out_of_an_entry() -> None:
+    empty = ForeignNote(category="note", text=" \u200b")
+    term = replace(
+        TERM, printed=" ", printed_language="no tag", forms=(Form("plural", " "),), foreign_notes=(empty,)
+    )
+    see = Relation(RelationKind.SEE_ALSO, "c0002")
+    entry = replace(
+        ENTRY,
+        terms=(term,),
+        definitions=(Definition("no tag", " \u200b"),),
+        relations=(see, Relation(RelationKind.BROADER, "c0001"), see),
+        foreign_notes=(empty,),
+    )
+    assert take_entry(entry) == replace(ENTRY, relations=(see,))
+
+
+def test_languages_and_styles_are_kept_once() -> None:
+    assert take_termbase(Termbase("Glan", vernaculars=("CY", "cy", "ga"))).vernaculars == ("cy", "ga")
+    source = Source("s1", "Lantern", SourceKind.OTHER, "The Lantern", styles=("glan", " glan ", ""))
+    assert take_source(source).styles == ("glan",)
+    with pytest.raises(BadInput) as caught:
+        take_termbase(Termbase("Glan", working_language="CY", vernaculars=("cy",)))
+    assert caught.value.path == ("vernaculars",)
+
+
+@dataclass(frozen=True)
+class Peg:
+    """A record that no module knows of."""
+
+    name: Annotated[str, Line(needed=True, length="name")]
+    hung: Annotated[str, Date()] = ""
+    marks: Annotated[tuple[str, ...], Lines()] = ()
+
+
+@dataclass(frozen=True)
+class Rack:
+    """A record of such records."""
+
+    pegs: Annotated[tuple[Peg, ...], Items("peg", needed=True)]
+
+
+def test_a_field_is_cleaned_and_limited_by_its_declaration_alone() -> None:
+    rack = Rack((Peg(" oak \u200b peg ", " 1898 ", (" a ", "a", " ")),))
+    assert cleaned(rack) == Rack((Peg("oak peg", "1898", ("a",)),))
+    with pytest.raises(BadInput) as caught:
+        cleaned(Rack((Peg(" "), Peg("x" * 501, "long ago"))))
+    assert [one.where for one in caught.value.every] == ["peg 1, name", "peg 2, name", "peg 2, hung"]
+    with pytest.raises(BadInput, match="peg 1, name"):
+        check_lengths(Rack((Peg("x" * 501),)))
+    with pytest.raises(BadInput, match="It is empty"):
+        cleaned(Rack(()))

@@ -14,9 +14,10 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, Form, Origin, Ruling, Term
 from termbase.errors import BadInput
+from termbase.fields import LONGEST
 from termbase.incoming import take_in
 from termbase.intake import take_verbatim
-from termbase.limits import LONGEST, check_lengths
+from termbase.limits import check_lengths
 from termbase.people import Person, Termbase
 from termbase.rulecodes import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
@@ -49,7 +50,7 @@ def database() -> str:
             "500",
         ),
         (replace(ENTRY, definitions=(Definition("en", NOTE),)), "definition 1, text", "50,000"),
-        (replace(ENTRY, editor_note=NOTE), "editor_note", "50,000"),
+        (replace(ENTRY, editor_note=NOTE), "editor note", "50,000"),
         (replace(ENTRY, technique=Profile(note=NOTE)), "technique, note", "50,000"),
         (replace(ENTRY, technique=Profile(names=("a", NAME))), "technique, names", "500"),
         (replace(ENTRY, rulings=(Ruling("r1", "fits", "N", "2026", NOTE),)), "ruling 1, reason", "50,000"),

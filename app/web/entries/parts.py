@@ -307,7 +307,7 @@ def _places_of_term(asked: Asked) -> Mapping[str, str]:
     ids = [t.id for t in asked.entry.terms]
     number = ids.index(asked.key) + 1 if asked.key in ids else len(ids) + 1
     return {
-        f"name {number}": "text",
+        f"name {number}, text": "text",
         f"name {number}, language": "language",
         f"name {number}, printed language": "printed_language",
     }

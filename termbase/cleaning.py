@@ -1,0 +1,373 @@
+"""A record as it may be stored, by what its fields say of themselves (`termbase.fields`).
+
+`cleaned` brings every text in order and checks every value, in the record and in all records within it. What
+is wrong is told all at once, each fault with its path. Rules of a whole record stand in `termbase.intake`.
+"""
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from itertools import compress
+from operator import attrgetter, is_
+from typing import Final, TypeVar
+
+from termbase import dates, tags
+from termbase.errors import BadInput, Problems
+from termbase.fields import (
+    EMPTY,
+    LONGEST,
+    Block,
+    Date,
+    Declared,
+    Field,
+    Id,
+    Items,
+    Language,
+    Line,
+    Lines,
+    Member,
+    Members,
+    Nested,
+    Path,
+    Reference,
+    Statement,
+    Text,
+    Verbatim,
+    fields_of,
+    path_words,
+)
+from termbase.languages import folding
+from termbase.limits import too_long
+from termbase.messages import message
+from termbase.technique.profile import Said
+
+__all__ = ["block", "cleaned", "language", "line", "says", "sort_form", "verbatim"]
+
+T = TypeVar("T")
+Tidy = Callable[[str], str]
+Step = Callable[[object], object]
+"""Gives a value as it may be stored, the same object where nothing is to be done; raises `BadInput`."""
+
+_HALVES: Final = re.compile("[\ud800-\udfff]")
+
+
+def cleaned(record: T) -> T:
+    """The record as it may be stored; the same object where it is so already.
+
+    Args:
+        record: any record whose fields say what they are.
+
+    Raises:
+        BadInput: something in it cannot be taken; all of it is told, each with `path` and `where`.
+    """
+    try:
+        return _clean(record)
+    except BadInput:
+        with Problems() as problems:
+            for path, error in _faults(record, ()):
+                where = path_words(record, path)
+                problems.add(BadInput(error.what, where=where, mend=error.mend, path=path))
+        raise
+
+
+def verbatim(text: str) -> str:
+    """A text as it stands: NFC, line ends as \\n.
+
+    Raises:
+        BadInput: it holds characters that no database and no XML can hold.
+    """
+    if "\0" in text or (not text.isascii() and _HALVES.search(text)):
+        raise BadInput(
+            message("The text holds characters that are no text (NUL or half a character)."),
+            where=message("text"),
+            mend=message("Paste it again from the original, or save the file as UTF-8."),
+        )
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return text if text.isascii() else unicodedata.normalize("NFC", text)
+
+
+def block(text: str) -> str:
+    """A text of several lines: NFC, no invisible characters, no space around it.
+
+    Raises:
+        BadInput: as for `verbatim`.
+    """
+    return folding.clean(verbatim(text)).strip()
+
+
+def line(text: str) -> str:
+    """A text of one line: as `block`, with single spaces.
+
+    Raises:
+        BadInput: as for `verbatim`.
+    """
+    if text.isascii() and "\0" not in text:
+        return " ".join(text.split())
+    return " ".join(block(text).split())
+
+
+def sort_form(text: str) -> str:
+    """As `line`, with the character that parts two letters (U+034F) kept.
+
+    Raises:
+        BadInput: as for `verbatim`.
+    """
+    return " ".join(folding.clean_sort_form(verbatim(text)).split())
+
+
+def language(text: str) -> str:
+    """A BCP 47 tag in canonical case, or nothing.
+
+    Raises:
+        BadInput: it is none.
+    """
+    return tags.canonical(text) if text.strip() else ""
+
+
+@lru_cache(maxsize=4096)
+def date(text: str) -> str:
+    """An EDTF date, or nothing.
+
+    Raises:
+        BadInput: it is none.
+    """
+    given = text.strip()
+    if given:
+        dates.parse(given)
+    return given
+
+
+def says(text: str) -> bool:
+    """Whether anything of a text is left once it is in order."""
+    return bool(folding.clean(text).strip())
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """How to clean the records of one class: all is read at once, and skipped without a call where a value is
+    empty, since most fields of most records are.
+
+    Attributes:
+        values: reads the fields that there is something to do for, those of one value of a closed list first.
+        lists: the values that each of these may have.
+        needed: places of the fields that may not be empty.
+        names, steps: the other fields.
+        whole: names of all fields of the class, and what reads them.
+    """
+
+    values: Callable[[object], tuple[object, ...]]
+    lists: tuple[frozenset[object], ...]
+    needed: tuple[int, ...]
+    names: tuple[str, ...]
+    steps: tuple[Step, ...]
+    whole: tuple[tuple[str, ...], Callable[[object], tuple[object, ...]]]
+
+
+def _clean(record: T) -> T:
+    cls: type[T] = type(record)
+    plan = _plan_of(cls)
+    values = plan.values(record)
+    for value, allowed in zip(values, plan.lists, strict=False):
+        if value not in allowed:
+            raise _unlisted(value)
+    for place in plan.needed:
+        if not values[place]:
+            raise BadInput(EMPTY[0])
+    others = values[len(plan.lists) :]
+    changed: dict[str, object] | None = None
+    for name, step, value in compress(zip(plan.names, plan.steps, others, strict=True), others):
+        made = step(value)
+        if made is not value and made != value:
+            if changed is None:
+                names, read = plan.whole
+                changed = dict(zip(names, read(record), strict=True))
+            changed[name] = made
+    return record if changed is None else cls(**changed)
+
+
+def _plan_of(cls: type) -> _Plan:
+    plan = _plans.get(cls)
+    if plan is None:
+        plan = _plans[cls] = _made_plan(cls)
+    return plan
+
+
+_plans: dict[type, _Plan] = {}
+
+
+def _made_plan(cls: type) -> _Plan:
+    fields = fields_of(cls)
+    closed = tuple(field for field in fields if isinstance(field.is_a, Member) and field.words)
+    others = tuple((f, step) for f in fields if f not in closed and (step := _step_of(f)))
+    read = (*closed, *(field for field, _ in others))
+    everything = tuple(field.name for field in fields)
+    return _Plan(
+        values=_reads(tuple(field.name for field in read)),
+        lists=tuple(map(_allowed, closed)),
+        needed=tuple(n for n, field in enumerate(read) if field.is_a.needed and field not in closed),
+        names=tuple(field.name for field, _ in others),
+        steps=tuple(step for _, step in others),
+        whole=(everything, _reads(everything)),
+    )
+
+
+def _allowed(field: Declared) -> frozenset[object]:
+    """The values that a field of a closed list may have."""
+    return frozenset((*field.words, None) if field.optional else field.words)
+
+
+def _reads(names: tuple[str, ...]) -> Callable[[object], tuple[object, ...]]:
+    if len(names) > 1:
+        return attrgetter(*names)
+    return lambda record: tuple(getattr(record, name) for name in names)
+
+
+def _faults(record: object, path: Path) -> Iterator[tuple[Path, BadInput]]:
+    """Everything that is wrong in a record, each with its place."""
+    cls: type = type(record)
+    for field in fields_of(cls):
+        here = (*path, field.name)
+        value: object = getattr(record, field.name)
+        if isinstance(field.is_a, Items | Nested) and value:
+            for number, part in enumerate(value) if isinstance(value, tuple) else ((None, value),):
+                yield from _faults(part, here if number is None else (*here, number))
+        elif (step := _step_of(field)) and (value or field.is_a.needed or isinstance(field.is_a, Member)):
+            try:
+                step(value)
+            except BadInput as error:
+                yield here, error
+
+
+@cache
+def _step_of(field: Declared) -> Step | None:
+    """What is to be done with the values of a field; None where there is nothing."""
+    match field.is_a:
+        case Text():
+            return _text_step(field, field.is_a)
+        case Lines():
+            return _lines_step(field.is_a)
+        case Member() | Members():
+            return _member_step(field)
+        case Statement():
+            return _statement_step(field)
+        case Items() | Nested():
+            return _records_step(field)
+    return None
+
+
+def _tidy_of(kind: Text) -> Tidy:
+    match kind:
+        case Verbatim():
+            return verbatim
+        case Block():
+            return block
+        case Language():
+            return tags.canonical if kind.needed else language
+        case Date():
+            return line if kind.bookkeeping else date  # what the program wrote long ago stops nobody
+        case Line():
+            return sort_form if kind.parted else line
+        case Id() | Reference():
+            return line
+    raise TypeError(f"{type(kind).__name__} does not say how its texts are brought in order.")
+
+
+def _text_step(field: Declared, kind: Text) -> Step:
+    tidy, length, most, needed = _tidy_of(kind), kind.length, LONGEST[kind.length], kind.needed
+
+    def step(value: object) -> object:
+        if not isinstance(value, str):
+            raise TypeError(f"{field.name} is {type(value).__name__}, not a text.")
+        if len(value) > most:
+            raise too_long(value, length)
+        made = tidy(value)
+        if needed and not made.strip():
+            raise _missing(kind)
+        if len(made) > most:
+            raise too_long(made, length)
+        return made
+
+    return step
+
+
+def _missing(field: Field) -> BadInput:
+    what, mend = field.missing
+    return BadInput(what, mend=mend)
+
+
+def _lines_step(kind: Lines) -> Step:
+    length, most = kind.length, LONGEST[kind.length]
+    tidy = tags.canonical if kind.language else line
+
+    def one(text: str) -> str:
+        if len(text) > most:
+            raise too_long(text, length)
+        made = tidy(text)
+        if len(made) > most:
+            raise too_long(made, length)
+        return made
+
+    def step(value: object) -> object:
+        if not isinstance(value, tuple):
+            raise TypeError(f"{type(value).__name__} is not a list of texts.")
+        made = tuple(dict.fromkeys(filter(None, map(one, value))))
+        if kind.needed and not made:
+            raise _missing(kind)
+        return made
+
+    return step
+
+
+def _member_step(field: Declared) -> Step:
+    allowed = _allowed(field)
+
+    def step(value: object) -> object:
+        for one in value if isinstance(value, tuple) else (value,):
+            if field.words and one not in allowed:
+                raise _unlisted(one)
+        return value
+
+    return step
+
+
+def _statement_step(field: Declared) -> Step:
+    words = frozenset(field.words)
+    most = LONGEST["line"]
+
+    def step(value: object) -> object:
+        if not isinstance(value, Said):
+            raise TypeError(f"{field.name} is {type(value).__name__}, not a statement.")
+        for one in value.value if isinstance(value.value, tuple) else (value.value,):
+            if words and one not in words:
+                raise _unlisted(one)
+        if not value.ref:
+            return value
+        if len(value.ref) > most:
+            raise too_long(value.ref, "line")
+        ref = line(value.ref)
+        return value if ref == value.ref else replace(value, ref=ref)
+
+    return step
+
+
+def _unlisted(value: object) -> BadInput:
+    return BadInput(
+        message("“%(value)s” is none of these.", value=str(value)), mend=message("Choose one of the list.")
+    )
+
+
+def _records_step(field: Declared) -> Step:
+    def step(value: object) -> object:
+        if not value:
+            if field.is_a.needed:
+                raise _missing(field.is_a)
+            return value
+        if not isinstance(value, tuple):
+            return _clean(value)
+        made = tuple(map(_clean, value))
+        return value if all(map(is_, made, value)) else made
+
+    return step
