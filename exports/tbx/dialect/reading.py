@@ -84,6 +84,7 @@ _ENTRY_CLOSED: Final = {
 }
 _GENDER_TAG = _tag_of("term.gender")
 _NOT_SAID: Final = object()
+_NO_ENTRY: Final = Entry("")
 _TRANSACTIONS = {"origination": "created", "modification": "changed"}
 _TRANSACTION_PARTS = {"transactionType": "what", "date": "on", "dateAsKept": "on", "responsibility": "by"}
 _SLIP_ATTRIBUTES = {said: field_of(Slip, name) for name, said in attributes_of("slip").items()}
@@ -139,12 +140,14 @@ class _EntryReader:
             values["technique"] = read_profile(self.points)
         values.setdefault("version", 1)
         values.update((name, tuple(found)) for name, found in self.lists.items())
-        entry = Entry(
-            entry_id,
+        entry = changed_by(
+            _NO_ENTRY,
+            values,
+            id=entry_id,
             terms=self._in_order(msgspec.convert(terms, tuple[Term, ...])),
             definitions=self._definitions([*self.apart, *in_sections]),
         )
-        return changed_by(entry, values), tuple(self.slips)
+        return entry, tuple(self.slips)
 
     # ---- the concept as a whole
 

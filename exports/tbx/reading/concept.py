@@ -55,6 +55,8 @@ __all__ = ["ForeignHead", "read_concept"]
 _LANGUAGE_OF: Final = f"{FIELDS['definition.language'].label}: "
 _AS_PRINTED: Final = "as printed for: "
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
+_NO_ENTRY: Final = Entry("")
+_NO_TERM: Final = Term("", "", "", Origin.NOT_STATED)
 _CHANGES: Final = {"origination": "created", "modification": "changed"}
 
 
@@ -116,12 +118,12 @@ class _Concept:
             return self._without_name(place)
         terms = self._preferred_once(tuple(self._with_printed(t) for t in self.terms))
         terms = tuple(replace(t, foreign_notes=tuple(self.kept.of_term.get(t.id, ()))) for t in terms)
-        entry = Entry(
-            self.id, terms=terms, definitions=tuple(self.definitions), relations=tuple(self.relations),
-            foreign_notes=tuple(self.kept.of_entry),
+        entry = changed_by(
+            _NO_ENTRY, self.values, id=self.id, terms=terms, definitions=tuple(self.definitions),
+            relations=tuple(self.relations), foreign_notes=tuple(self.kept.of_entry),
         )  # fmt: skip
         try:
-            taken = take_entry(changed_by(entry, self.values))
+            taken = take_entry(entry)
         except BadInput as error:
             raise fault(error.what, self.element, error.where, mend=error.mend) from error
         return IncomingEntry(taken, tuple(self.quotations.slips), place)
@@ -271,7 +273,8 @@ class _Concept:
         self.kept.term_id = ""
         said = values.pop("origin", None)
         origin = said if isinstance(said, Origin) else self.file.origin
-        self.terms.append(changed_by(Term(term_id, text, language, origin), values))
+        term = changed_by(_NO_TERM, values, id=term_id, text=text, language=language, origin=origin)
+        self.terms.append(term)
         for other in names[1:]:  # no grammar allows it, but no name is lost
             self.terms.append(Term(self._made_id(), line_text(other), language, origin))
 
