@@ -1,5 +1,6 @@
 """What was said is kept as a code with its values, or as a person's own words; a code never changes."""
 
+import ast
 import json
 from itertools import chain
 from pathlib import Path
@@ -133,3 +134,37 @@ def test_a_long_chain_of_acts_taken_back_ends_in_a_number() -> None:
         said = taken_back(said, number)
         assert msgspec.json.decode(msgspec.json.encode(said), type=Said) == said
     assert said.depth <= 21
+
+
+ROOT = Path(__file__).parents[3]
+MODULES = sorted(path for room in ("app", "exports", "termbase") for path in (ROOT / room).rglob("*.py"))
+NAMES = {table.__name__: table for table in TABLES}
+
+
+def codes_in(path: Path) -> list[tuple[ast.Attribute, ast.Call | None]]:
+    """Every `Table.CODE` that a module says, with the call where it is called."""
+    nodes = list(ast.walk(ast.parse(path.read_text("utf-8"))))
+    said = [
+        node
+        for node in nodes
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in NAMES
+    ]
+    calls = {id(node.func): node for node in nodes if isinstance(node, ast.Call)}
+    return [(node, calls.get(id(node))) for node in said]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_wherever_a_code_is_said_it_has_all_its_values(path: Path) -> None:
+    for node, call in codes_in(path):
+        assert isinstance(node.value, ast.Name)
+        code = NAMES[node.value.id][node.attr]
+        if call is not None:
+            assert {key.arg for key in call.keywords} == code.places, f"line {node.lineno}: {code}"
+            assert not call.args, f"line {node.lineno}: {code}"
+
+
+def test_every_code_is_said_somewhere() -> None:
+    """A code that nothing says any more stays for what was kept: it is named here."""
+    said = {f"{ast.unparse(node)}" for path in MODULES for node, _call in codes_in(path)}
+    every = {f"{table.__name__}.{code.name}" for table in TABLES for code in table}
+    assert every - said == set()
