@@ -1,6 +1,7 @@
 """Commands, their arguments and options, their choices, environment variables and exit statuses stay."""
 
 import json
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from zipfile import ZipFile
@@ -11,6 +12,7 @@ import pytest
 from app.cli import main
 from tests.app.stable.held import Names, check, missing
 
+ROOT = Path(__file__).parents[3]
 Run = Callable[[str], tuple[int, str]]
 
 
@@ -82,6 +84,14 @@ def test_an_option_that_loses_its_short_name_is_noticed() -> None:
     del now["wordhold export tbx"]["-o"]
 
     assert list(missing(COMMANDS, now)) == ["wordhold export tbx > -o: gone"]
+
+
+def test_environment_variables_stay() -> None:
+    """Those that are asked for beside the options; what each does, the tests of that part say."""
+    asked = re.compile(r"""os\.environ(?:\.get\(|\[)["'](\w+)["']""")
+    texts = (path.read_text("utf-8") for path in (ROOT / "app").rglob("*.py"))
+
+    check("variables", {"read": sorted({name for text in texts for name in asked.findall(text)})})
 
 
 def test_exit_statuses_stay(run: Run) -> None:
