@@ -1,12 +1,14 @@
 """An article and a verdict as plain text, for the terminal."""
 
 from collections.abc import Iterator
+from typing import Final
 
 from exports.tbx.wording import Wording
 from termbase import dates
 from termbase.articles import Article, Judged, Library
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.entries import Entry, Signature, Term, reopened_said
+from termbase.fields import Member, Text, fields_of
 from termbase.foreignnotes import ForeignNote, heading
 from termbase.judging import Change, Reason, say
 from termbase.people import CAUTIONS
@@ -18,6 +20,17 @@ __all__ = ["article_text", "cautions_text", "verdict_text"]
 
 _ORDER: dict[bool | None, int] = {False: 0, None: 1, True: 2}
 _SIGN: dict[bool | None, str] = {False: "x", None: "?", True: "-"}
+
+_CLOSED: Final = tuple(f for f in fields_of(Term) if isinstance(f.is_a, Member) and f.name != "origin")
+_IN_ITS_LINE: Final = frozenset(
+    {"id", "text", "language", "printed", "printed_language", "pronunciation", "region", "usage_note"}
+)
+_OWN_LINES: Final = tuple(
+    field
+    for field in fields_of(Term)
+    if isinstance(field.is_a, Text) and not field.is_a.bookkeeping and field.name not in _IN_ITS_LINE
+)
+"""Texts of a name that stand on a line of their own, behind their word."""
 
 
 def article_text(article: Article, library: Library) -> str:
@@ -67,6 +80,9 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
         yield _term_line(term, article)
         if term.usage_note:
             yield f"      usage: {term.usage_note}"
+        for field in _OWN_LINES:
+            if value := getattr(term, field.name):
+                yield f"      {field.word}: {value}"
         for slip in article.slips[term.id]:
             yield f"      {_slip(slip, library)}"
         yield from (f"      {_from_elsewhere(note)}" for note in term.foreign_notes)
@@ -106,7 +122,7 @@ def _told_of_entry(entry: Entry, wording: Wording, library: Library) -> Iterator
 
 
 def _term_line(term: Term, article: Article) -> str:
-    closed = (term.part_of_speech, term.gender, term.number, term.status, term.type, term.register)
+    closed = (getattr(term, field.name) for field in _CLOSED)
     grammar = ", ".join(filter(None, (*(str(value) for value in closed if value is not None), term.region)))
     said = f" /{term.pronunciation}/" if term.pronunciation else ""
     tag = f" ({term.printed_language})" if term.printed_language else ""

@@ -19,7 +19,7 @@ from rdflib.namespace import DCTERMS, PROV, SKOS
 
 from exports.skos.hierarchy import Hierarchy
 from exports.skos.statements import Triple
-from exports.skos.vocabulary import EDTF, SKOSXL, Addresses, text
+from exports.skos.vocabulary import EDTF, OF_NAMES, SKOSXL, Addresses, text
 from termbase.articles import Article, Library
 from termbase.entries import Entry, RelationKind, Status, Term, heads
 from termbase.foreignnotes import only_accepted
@@ -33,11 +33,6 @@ _OWN_RELATIONS: Final = {
     RelationKind.FOLLOWS: "follows",
     RelationKind.CONTRASTS: "contrastsWith",
 }
-_OF_LABEL: Final = {
-    "origin": "origin", "status": "status", "part_of_speech": "partOfSpeech", "gender": "gender",
-    "number": "number", "register": "register", "region": "region", "type": "termType",
-    "pronunciation": "pronunciation",
-}  # fmt: skip
 
 
 def concept_triples(
@@ -112,7 +107,7 @@ def _labels(article: Article, concept: URIRef, addresses: Addresses) -> Iterator
 
 
 def _of_label(article: Article, term: Term, label: URIRef, addresses: Addresses) -> Iterator[Triple]:
-    for field, name in _OF_LABEL.items():
+    for field, name in OF_NAMES.items():
         value = article.origin(term) if field == "origin" else getattr(term, field)
         if value:
             yield label, addresses.own(name), text(str(value))

@@ -14,10 +14,12 @@ from rdflib import RDF, RDFS, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, PROV, SKOS, XSD
 
 from termbase import tags
+from termbase.entries import Term
 from termbase.errors import BadInput
+from termbase.fields import Member, Text, field_of, fields_of
 from termbase.messages import message
 
-__all__ = ["DEFAULT_BASE", "EDTF", "SKOSXL", "Addresses", "text"]
+__all__ = ["DEFAULT_BASE", "EDTF", "OF_NAMES", "SKOSXL", "Addresses", "text"]
 
 SKOSXL: Final = Namespace("http://www.w3.org/2008/05/skos-xl#")
 EDTF: Final = URIRef("http://id.loc.gov/datatypes/edtf/EDTF")
@@ -59,6 +61,26 @@ _OWN: Final = {
     "presence": "How the name is in a quotation, as the editor says, where no form of it can be recognised.",
     "certainty": "How sure it is that the quotation bears witness to the name, or not stated.",
 }
+_NAMED_OTHERWISE: Final = {"type": "termType"}
+_WITH_A_RULE: Final = frozenset(
+    {"id", "text", "language", "printed", "printed_language", "usage_note", "sort_text"}
+)  # fmt: skip
+
+
+def _in_camel_case(name: str) -> str:
+    first, *others = name.split("_")
+    return first + "".join(word.capitalize() for word in others)
+
+
+OF_NAMES: Final = {
+    field.name: _NAMED_OTHERWISE.get(field.name, _in_camel_case(field.name))
+    for field in fields_of(Term)
+    if isinstance(field.is_a, Text | Member) and field.name not in _WITH_A_RULE
+}
+"""Fields of a name that are a property of ours each, with what that is called."""
+_MEANINGS: Final = {
+    name: f"{str(field_of(Term, field).word).capitalize()} of a name." for field, name in OF_NAMES.items()
+} | _OWN
 _RELATIONS: Final = ("counterTo", "follows", "contrastsWith")
 
 
@@ -98,7 +120,7 @@ class Addresses:
 
     def own(self, name: str) -> URIRef:
         """A property of our own."""
-        assert name in _OWN, name
+        assert name in _MEANINGS, name
         return URIRef(f"{self.base}vocabulary#{name}")
 
     def bind(self, graph: Graph) -> Graph:
@@ -119,7 +141,7 @@ class Addresses:
 
     def meanings(self) -> Iterator[tuple[URIRef, URIRef, URIRef | Literal]]:
         """What our own properties mean."""
-        for name, comment in _OWN.items():
+        for name, comment in _MEANINGS.items():
             yield self.own(name), RDF.type, RDF.Property
             yield self.own(name), RDFS.comment, Literal(comment, lang="en")
         for name in _RELATIONS:
