@@ -9,21 +9,23 @@ from werkzeug.wrappers import Response
 from app.web import context, findings, progress
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.recordforms import RecordForm
 from termbase.acts.people import save_person, save_termbase
 from termbase.codes.deeds import Deed
 from termbase.demo import load
 from termbase.demo.filling import fill_empty
-from termbase.errors import BadInput
+from termbase.errors import BadInput, Problems
 from termbase.messages import message
 from termbase.overview import is_empty, is_unnamed, overview
 from termbase.people import UNNAMED, Person, Role, Termbase
 from termbase.store import Store
 
-__all__ = ["blueprint"]
+__all__ = ["FORM", "blueprint"]
 
 blueprint = Blueprint("begin", __name__)
 
 LAST_ACTS = 6
+FORM = RecordForm(Termbase, only=("title", "working_language", "vernaculars"))
 _PLACES = {"working language": "working_language"}
 
 
@@ -62,14 +64,14 @@ def own() -> str | Response | tuple[str, int]:
     """Say what the termbase is and who begins it, and lead to its first entry."""
     form = Form.posted()
     try:
-        with context.act(Deed.TERMBASE_BEGUN()) as this:
-            saved = save_termbase(this, _own(this.termbase(), form))
+        with context.act(Deed.TERMBASE_BEGUN()) as this, Problems() as problems:
+            saved = save_termbase(this, FORM.read(form, this.termbase(), problems))
             name = form.line("name")
             if name and name not in {p.name for p in this.all(Person)}:
                 roles = tuple(role for role in Role if role.value in form.all("roles"))
                 save_person(this, Person("", name, roles=roles))
     except BadInput as error:
-        return _ways(form.refused(error, _PLACES)), 400
+        return _ways(FORM.refused(form, error, _PLACES)), 400
     response = context.done(this, url_for("entries.new") if saved.vernaculars else "/")
     if name:
         context.choose_person(response, name)
@@ -95,19 +97,9 @@ def _fill(store: Store, job: progress.Job) -> progress.Finished:
 
 
 def _own_form(termbase: Termbase) -> Form:
+    named = replace(termbase, title="") if termbase.title == UNNAMED else termbase
     return Form.of(
-        title="" if termbase.title == UNNAMED else termbase.title,
-        working_language=termbase.working_language,
-        vernaculars=" ".join(termbase.vernaculars),
+        **FORM.filled(named),
         name=context.current_person(),
         roles=(Role.RESEARCHER.value,),
-    )
-
-
-def _own(termbase: Termbase, form: Form) -> Termbase:
-    return replace(
-        termbase,
-        title=form.line("title"),
-        working_language=form.line("working_language"),
-        vernaculars=tuple(form.line("vernaculars").replace(",", " ").split()),
     )

@@ -28,6 +28,7 @@ from app.web.addresses import MOST_DIGITS, whole_number
 from app.web.context import DRAFT_FIELD
 from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
+from termbase.fields import Path
 from termbase.messages import joined
 
 __all__ = ["Form", "placed"]
@@ -116,17 +117,28 @@ class Form:
         """The error of a field; without a name, of the whole form."""
         return self.errors.get(name)
 
-    def refused(self, error: WordholdError, at: Mapping[str, str] | None = None) -> "Form":
+    def refused(
+        self,
+        error: WordholdError,
+        at: Mapping[str, str] | None = None,
+        *,
+        under: Path = (),
+        called: Mapping[str, str] | None = None,
+    ) -> "Form":
         """The same form with what is wrong: one error, or all that were found in one go.
 
         Args:
-            error: what is wrong; its `where` is looked up in `at`, then among the fields.
+            error: what is wrong; its `path` says which field, else its `where`, which is looked up in `at`,
+                then among the fields.
             at: names of fields by `where`, for errors that call the field otherwise.
+            under: where the record of this form stands in the whole record.
+            called: names of fields in the form, by those of the record.
         """
         _tell_page()
         errors, further = dict(self.errors), list(self.further)
         for one in error.every if isinstance(error, BadInput) else (error,):
-            named = (at or {}).get(one.where, one.where)
+            by_path = self._at_path(one, under, called or {})
+            named = by_path or (at or {}).get(one.where, one.where)
             known = named in self.texts or named in (at or {}).values()
             place = named if known and named != "version" else ""  # a hidden field shows no error
             if place not in errors:
@@ -134,6 +146,14 @@ class Form:
             elif not place and one is not errors[place]:
                 further.append(one)
         return replace(self, errors=errors, further=tuple(further))
+
+    def _at_path(self, error: WordholdError, under: Path, called: Mapping[str, str]) -> str:
+        """The field that an error means by its path; empty where it has none here."""
+        path = error.path if isinstance(error, BadInput) else ()
+        if path[: len(under)] != under or len(path) != len(under) + 1:
+            return ""
+        name = called.get(str(path[-1]), str(path[-1]))
+        return name if name in self.texts else ""
 
     def against(self, now: "Form", error: WordholdError) -> "Form":
         """The same form after a `Conflict`: every field that differs shows what stands in the record now.

@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from app.web import context, lists, uploads
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
+from app.web.recordforms import RecordForm
 from app.web.templating import readable_date
 from termbase import dates
 from termbase.acts import trials as acts
@@ -17,9 +18,11 @@ from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, heads
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
+from termbase.fields import Block, Date, fields_of
 from termbase.languages.alphabets import sort_key
 from termbase.lookup import entry_called
 from termbase.matrix import verdict_on
+from termbase.messages import message
 from termbase.people import Image
 from termbase.photographs import read_photograph
 from termbase.plaindates import is_after, read_plain_date
@@ -29,12 +32,20 @@ from termbase.store.remembering import remembered
 from termbase.trials import Outcome, Trial
 from termbase.tried import ORDERS, Order, Tried, narrowed_trials, ordered_trials, tried
 
-__all__ = ["blueprint"]
+__all__ = ["FORM", "blueprint"]
 
 blueprint = Blueprint("trials", __name__, url_prefix="/trials")
 
 Page = str | AnyResponse | tuple[str, int]
-LINES = ("date", "place", "people", "holds", "done", "change", "safety", "injuries")
+LINES = tuple(field.column for field in fields_of(Trial) if isinstance(field.is_a, Date | Block))
+"""What a trial says in words, as columns of the list to take away."""
+FORM = RecordForm(
+    Trial,
+    without={"image_ids": "Pictures are sent as files, and each can be left out."},
+    names={"entry_id": "entry", "code_id": "code"},
+    unsaid={"outcome": (message("Say how it went."), message("Choose one of the three."))},
+)
+NEW = Trial("", "", "", Outcome.WORKS)
 UNKNOWN = "?"  # an entry that could not be found, so that it is told once
 CONSENTS = ("coach", "guardian")
 _FIELD_OF = {"outcome": "outcome", "guardian": "guardian", "rule code": "code", "entry": "entry"}
@@ -69,7 +80,7 @@ def take() -> Response:
 @blueprint.get("/new")
 def new() -> Page:
     """The form of a new trial; the address may name what was tried and the code."""
-    blank = Form.of(**dict.fromkeys(LINES, ""), outcome="", version=0, **_consents(False))
+    blank = Form.of(**{**FORM.filled(NEW), "outcome": ""}, **_consents(False))
     blank = blank.with_text("date", _date_shown(_today()))
     entry, code = request.args.get("entry", ""), request.args.get("code", "")
     return _form(blank.with_text("entry", _entry_words(entry)).with_text("code", code), None)
@@ -124,7 +135,7 @@ def _save(before: Trial | None) -> Page:
             images = tuple(dict.fromkeys((*kept, *(picture.id for picture in pictures))))
             saved = acts.save(act, replace(trial, image_ids=images))
     except BadInput as error:
-        return _form(form.refused(error, _FIELD_OF), before), 400
+        return _form(FORM.refused(form, error, _FIELD_OF), before), 400
     except Conflict as error:
         now = context.reader().get(Trial, before.id if before else "")
         return _form(form.against(_trial_form(now), error), now), 409
@@ -136,11 +147,6 @@ def _read(form: Form, before: Trial | None, problems: Problems) -> Trial:
 
     It must say how it went, and both consents where young people took part.
     """
-    outcome = form.text("outcome")
-    if outcome not in {o.value for o in Outcome}:
-        told = _("Say how it went.")
-        problems.add(BadInput(told, where="outcome", mend=_("Choose one of the three.")))
-        outcome = Outcome.WORKS.value
     if form.text("young") and not all(form.text(name) for name in CONSENTS):
         problems.add(
             BadInput(
@@ -150,22 +156,14 @@ def _read(form: Form, before: Trial | None, problems: Problems) -> Trial:
             )
         )
     called = form.line("entry")
-    own = before or Trial("", "", "", Outcome.WORKS)
-    return replace(
-        own,
-        entry_id=problems.value(UNKNOWN, entry_called, context.reader(), called, "entry") if called else "",
-        code_id=form.text("code"),
-        outcome=Outcome(outcome),
-        version=problems.value(0, form.number, "version"),
-        date=problems.value("", _date_typed, form) if form.line("date") else "",
-        place=form.text("place"),
-        people=form.text("people"),
-        holds=form.text("holds"),
-        done=form.text("done"),
-        change=form.text("change"),
-        safety=_with_consent(form.text("safety"), bool(form.text("young"))),
-        injuries=form.text("injuries"),
-    )
+    own = {
+        "entry_id": problems.value(UNKNOWN, entry_called, context.reader(), called, "entry")
+        if called
+        else "",
+        "date": problems.value("", _date_typed, form) if form.line("date") else "",
+        "safety": _with_consent(form.text("safety"), bool(form.text("young"))),
+    }
+    return FORM.read(form, before or NEW, problems, own)
 
 
 def _today() -> str:
@@ -208,15 +206,8 @@ def _with_consent(safety: str, young: bool) -> str:
 
 def _trial_form(trial: Trial) -> Form:
     young = "Young people took part" in trial.safety
-    return Form.of(
-        **{name: getattr(trial, name) for name in LINES if name != "date"},
-        date=_date_shown(trial.date),
-        entry=_entry_words(trial.entry_id),
-        code=trial.code_id,
-        outcome=trial.outcome.value,
-        version=trial.version,
-        **_consents(young),
-    )
+    own = {"date": _date_shown(trial.date), "entry": _entry_words(trial.entry_id)}
+    return Form.of(**{**FORM.filled(trial), **own}, **_consents(young))
 
 
 def _consents(young: bool) -> dict[str, object]:

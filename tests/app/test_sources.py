@@ -478,7 +478,7 @@ def test_joining_or_parting_nothing_is_refused(
 
 
 def test_a_title_that_is_too_long_is_refused_beside_its_field_and_kept(client: FlaskClient) -> None:
-    title = "long " * 500
+    title = "longs" * 500
     data = {"label": "Lantern", "title": title, "kind": "newspaper", "version": "0"}
     answer = client.post("/sources/new", data=data)
     assert answer.status_code == 400

@@ -12,35 +12,59 @@ from typing import TypeVar
 
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.recordforms import RecordForm, none_of_these
 from termbase.codes.deeds import Deed
 from termbase.entries import (
     Analogue,
     Definition,
     Entry,
     Figure,
-    Gender,
-    Number,
     Origin,
-    PartOfSpeech,
-    Register,
     Status,
     Term,
     TermType,
-    Topic,
 )
 from termbase.entries import Form as Inflected
 from termbase.errors import BadInput, NotFound, Problems
 from termbase.intake import take_entry
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
+from termbase.messages import message
 from termbase.tags import is_well_formed
 
-__all__ = ["PARTS", "Asked", "Part", "of_list", "part_named", "stamped"]
+__all__ = [
+    "ANALOGUE",
+    "DEFINITION",
+    "FIGURE",
+    "NOTES",
+    "PARTS",
+    "TERM",
+    "TOPIC",
+    "Asked",
+    "Part",
+    "of_list",
+    "part_named",
+    "stamped",
+]
 
 Closed = TypeVar("Closed", bound=StrEnum)
 
 PARTED = "|"
 SPARE_ANALOGUES = 2
+TOPIC = RecordForm(Entry, only=("topic",))
+NOTES = RecordForm(Entry, only=("usage_note", "editor_note"))
+DEFINITION, ANALOGUE, FIGURE = RecordForm(Definition), RecordForm(Analogue), RecordForm(Figure)
+TERM = RecordForm(
+    Term,
+    also=("forms",),
+    unsaid={
+        "origin": (
+            message("It is not said where the name comes from."),
+            message("Choose one, so that a guess is never taken for a record."),
+        )
+    },
+)
+"""The forms of the parts, with a row for each of several definitions, analogues and figures."""
 
 
 @dataclass(frozen=True)
@@ -103,99 +127,78 @@ def of_list(kind: type[Closed], value: str, where: str) -> Closed | None:
     try:
         return kind(value)
     except ValueError as error:
-        raise BadInput(
-            _("“%(value)s” is none of these.", value=value), where=where, mend=_("Choose one of the list.")
-        ) from error
+        raise none_of_these(value, where) from error
+
+
+def _read(form_of: RecordForm[Entry], asked: Asked, form: Form) -> Entry:
+    problems = Problems()
+    made = form_of.read(form, asked.entry, problems)
+    problems.check()
+    return made
 
 
 def _fill_topic(asked: Asked) -> Form:
-    return Form.of(topic=asked.entry.topic or "")
+    return Form.of(**TOPIC.filled(asked.entry))
 
 
 def _apply_topic(asked: Asked, form: Form) -> Entry:
-    return replace(asked.entry, topic=of_list(Topic, form.line("topic"), "topic"))
+    return _read(TOPIC, asked, form)
 
 
 def _fill_definitions(asked: Asked) -> Form:
     rows = list(asked.entry.definitions)
     here = {d.language for d in rows}
     rows += [Definition(tag, "") for tag in asked.languages if tag not in here]
-    return Form.of(
-        text=tuple(d.text for d in rows),
-        language=tuple(d.language for d in rows),
-        source_id=tuple(d.source_id for d in rows),
-    )
+    return Form.of(**DEFINITION.filled_rows(tuple(rows)))
 
 
 def _apply_definitions(asked: Asked, form: Form) -> Entry:
-    rows = zip(form.all("language"), form.all("text"), _padded(form, "source_id", "text"), strict=False)
-    made = tuple(Definition(tag, text, source) for tag, text, source in rows)
-    return replace(asked.entry, definitions=made)
+    made = DEFINITION.read_rows(form, Definition("", ""), like="text")
+    return replace(asked.entry, definitions=tuple(made))
 
 
 def _fill_notes(asked: Asked) -> Form:
-    return Form.of(usage_note=asked.entry.usage_note, editor_note=asked.entry.editor_note)
+    return Form.of(**NOTES.filled(asked.entry))
 
 
 def _apply_notes(asked: Asked, form: Form) -> Entry:
-    return replace(asked.entry, usage_note=form.text("usage_note"), editor_note=form.text("editor_note"))
+    return _read(NOTES, asked, form)
 
 
 def _fill_analogues(asked: Asked) -> Form:
-    rows = [*asked.entry.analogues, *(Analogue("", "", "") for _ in range(SPARE_ANALOGUES))]
-    return Form.of(
-        name=tuple(a.name for a in rows),
-        style=tuple(a.style for a in rows),
-        language=tuple(a.language for a in rows),
-        source_id=tuple(a.source_id for a in rows),
-    )
+    rows = (*asked.entry.analogues, *(Analogue("", "", "") for _ in range(SPARE_ANALOGUES)))
+    return Form.of(**ANALOGUE.filled_rows(rows))
 
 
 def _apply_analogues(asked: Asked, form: Form) -> Entry:
-    columns = (form.all("name"), *(_padded(form, n, "name") for n in ("language", "style", "source_id")))
-    return replace(asked.entry, analogues=tuple(Analogue(*row) for row in zip(*columns, strict=False)))
+    made = ANALOGUE.read_rows(form, Analogue("", "", ""), like="name")
+    return replace(asked.entry, analogues=tuple(made))
 
 
 def _fill_figures(asked: Asked) -> Form:
-    rows = asked.entry.figures
-    columns = ("image_id", "caption", "maker", "rights", "source_id")
-    return Form.of(drop=(), **{name: tuple(getattr(f, name) for f in rows) for name in columns})
+    return Form.of(drop=(), **FIGURE.filled_rows(asked.entry.figures))
 
 
 def _apply_figures(asked: Asked, form: Form) -> Entry:
     """The figures that are there; a picture that was sent has its id at the end of `image_id` already."""
     known = {f.image_id for f in asked.entry.figures} | {form.line("taken_in")}
-    columns = [_padded(form, n, "image_id") for n in ("caption", "maker", "rights", "source_id")]
-    rows = zip(form.all("image_id"), *columns, strict=False)
     kept = tuple(
-        Figure(*row)
-        for number, row in enumerate(rows)
-        if str(number) not in form.all("drop") and row[0] in known
+        figure
+        for number, figure in enumerate(FIGURE.read_rows(form, Figure("", ""), like="image_id"))
+        if str(number) not in form.all("drop") and figure.image_id in known
     )
     return replace(asked.entry, figures=kept)
 
 
 def _fill_term(asked: Asked) -> Form:
     term = _term(asked)
-    return Form.of(
-        text=term.text,
-        language=term.language,
-        origin=term.origin.value if term.id or asked.like else "",
-        type=term.type or "",
-        status=term.status or "",
-        part_of_speech=term.part_of_speech or "",
-        gender=term.gender or "",
-        number=term.number or "",
-        forms="\n".join(f"{form.label}: {form.text}" for form in term.forms),
-        printed=term.printed,
-        printed_language=term.printed_language,
-        pronunciation=term.pronunciation,
-        register=term.register or "",
-        region=term.region,
-        sort_text="" if _is_parting(term) else term.sort_text.replace(PARTING, PARTED),
-        parted=_parted_places(term),
-        usage_note=term.usage_note,
-    )
+    own = {
+        "forms": "\n".join(f"{form.label}: {form.text}" for form in term.forms),
+        "sort_text": "" if _is_parting(term) else term.sort_text.replace(PARTING, PARTED),
+        "parted": _parted_places(term),
+    }
+    said = {} if term.id or asked.like else {"origin": ""}
+    return Form.of(**{**TERM.filled(term), **own, **said})
 
 
 def _is_parting(term: Term) -> bool:
@@ -253,39 +256,12 @@ def _apply_term(asked: Asked, form: Form) -> Entry:
 
 def _term_of(asked: Asked, form: Form, problems: Problems) -> Term:
     """The name that the form says; what is wrong is collected in `problems`."""
-
-    def chosen(kind: type[Closed], name: str) -> Closed | None:
-        return problems.value(None, of_list, kind, form.line(name), name)
-
-    origin = chosen(Origin, "origin")
-    if origin is None and not form.line("origin"):
-        problems.add(
-            BadInput(
-                _("It is not said where the name comes from."),
-                where="origin",
-                mend=_("Choose one, so that a guess is never taken for a record."),
-            )
-        )
-    return Term(
-        id="" if asked.key == "new" else _term(asked).id,
-        text=form.line("text"),
-        language=form.line("language"),
-        origin=origin or Origin.IN_USE,
-        printed=form.line("printed"),
-        printed_language=form.line("printed_language"),
-        part_of_speech=chosen(PartOfSpeech, "part_of_speech"),
-        gender=chosen(Gender, "gender"),
-        number=chosen(Number, "number"),
-        forms=problems.value((), _forms, form.text("forms")),
-        pronunciation=form.line("pronunciation"),
-        register=chosen(Register, "register"),
-        region=form.line("region"),
-        usage_note=form.text("usage_note"),
-        type=chosen(TermType, "type"),
-        status=chosen(Status, "status"),
-        sort_text=form.line("sort_text").replace(PARTED, PARTING) or _parting(form),
-        foreign_notes=() if asked.key == "new" else _term(asked).foreign_notes,
-    )
+    before = _term(asked)
+    if asked.key == "new":
+        before = Term("", before.text, before.language, before.origin)  # what is not in the form is empty
+    sort_text = form.line("sort_text").replace(PARTED, PARTING) or _parting(form)
+    forms: tuple[Inflected, ...] = problems.value(before.forms, _forms, form.text("forms"))
+    return TERM.read(form, before, problems, {"forms": forms, "sort_text": sort_text})
 
 
 def _forms(text: str) -> tuple[Inflected, ...]:
@@ -311,12 +287,6 @@ def _places_of_term(asked: Asked) -> Mapping[str, str]:
         f"name {number}, language": "language",
         f"name {number}, printed language": "printed_language",
     }
-
-
-def _padded(form: Form, name: str, like: str) -> tuple[str, ...]:
-    """The values of a field, as many as another has."""
-    values, wanted = form.all(name), len(form.all(like))
-    return (*values, *("",) * (wanted - len(values)))[:wanted]
 
 
 PARTS: dict[str, Part] = {

@@ -7,22 +7,23 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.entries.article import article_page
-from app.web.entries.parts import of_list
 from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.recordforms import RecordForm
 from termbase.acts import sources
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, head
-from termbase.errors import BadInput, Conflict
-from termbase.fields import changed_by
+from termbase.errors import BadInput, Conflict, Problems
 from termbase.lookup import entry_called
-from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
+from termbase.sources import Slip, Source
 from termbase.store import Reader
 
-__all__ = ["form_page", "save"]
+__all__ = ["FORM", "form_page", "save"]
 
-LINES = ("name", "page", "column", "line", "item", "date", "place")
+FORM = RecordForm(
+    Slip, without={"image_id": "A picture comes in with the page that the slip was taken from."}
+)
 _TERM_ID = re.compile(r"\s*(t\d+)(?:\s|$)")
 _PLACES = {"source": "source_id", "name": "term_id"}
 
@@ -42,14 +43,14 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
     slip_id = "" if new else part_id.removeprefix("slip-")
     deed = Deed.SLIP_ADDED(id=entry_id) if new else Deed.SLIP_CHANGED(id=slip_id)
     try:
-        with context.act(deed) as this:
+        with context.act(deed) as this, Problems() as problems:
             before = Slip("", "", "") if new else this.get(Slip, slip_id)
-            sources.save_slip(this, _made(this, before, form))
+            sources.save_slip(this, _made(this, before, form, problems))
     except Conflict as error:
         now = _filled(context.reader().get(Slip, slip_id))
         return _page(entry_id, part_id, form.against(now, error)), 409
     except BadInput as error:
-        return _page(entry_id, part_id, form.refused(error, _PLACES)), 400
+        return _page(entry_id, part_id, FORM.refused(form, error, _PLACES)), 400
     return context.done(this, f"/entries/{entry_id}#{part_id if not new else 'witnesses'}")
 
 
@@ -90,37 +91,13 @@ def _short(slip: Slip) -> str:
 
 
 def _filled(slip: Slip) -> Form:
-    return Form.of(
-        text=slip.text,
-        source_id=slip.source_id,
-        term_id=slip.term_id,
-        elsewhere="",
-        kind=slip.kind.value,
-        certainty=slip.certainty.value,
-        presence=slip.presence.value,
-        joined_to=slip.joined_to,
-        apart=("yes",) if slip.apart else (),
-        note=slip.note,
-        version=slip.version,
-        **{name: getattr(slip, name) for name in LINES},
-    )
+    return Form.of(**FORM.filled(slip), elsewhere="")
 
 
-def _made(reader: Reader, before: Slip, form: Form) -> Slip:
-    return changed_by(
-        before,
-        {name: form.line(name) for name in LINES},
-        version=form.number("version") if before.id else 0,
-        source_id=form.line("source_id"),
-        text=form.text("text"),
-        term_id=_term_typed(reader, form.line("elsewhere")) or form.line("term_id"),
-        kind=of_list(SlipKind, form.line("kind"), "kind") or SlipKind.USE,
-        certainty=of_list(Certainty, form.line("certainty"), "certainty") or Certainty.SECURE,
-        presence=of_list(Presence, form.line("presence"), "presence") or Presence.FORM,
-        joined_to=form.line("joined_to"),
-        apart=bool(form.line("apart")),
-        note=form.text("note"),
-    )
+def _made(reader: Reader, before: Slip, form: Form, problems: Problems) -> Slip:
+    own: dict[str, object] = {} if before.id else {"version": 0}
+    typed = problems.value("", _term_typed, reader, form.line("elsewhere"))
+    return FORM.read(form, before, problems, own | ({"term_id": typed} if typed else {}))
 
 
 def _term_typed(reader: Reader, typed: str) -> str:

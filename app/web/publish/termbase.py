@@ -1,7 +1,5 @@
 """What the termbase says of itself (title, languages, licence, rights, notice), and who works on it."""
 
-from dataclasses import replace
-
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
@@ -9,17 +7,18 @@ from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.publish.section import blueprint
+from app.web.recordforms import RecordForm
 from termbase.acts.people import remove_person, save_person, save_termbase
 from termbase.codes.deeds import Deed
-from termbase.errors import BadInput, Conflict
-from termbase.fields import changed_by
+from termbase.errors import BadInput, Conflict, Problems
 from termbase.notes import Said
 from termbase.people import Person, Role, Termbase
 
-__all__: list[str] = []
+__all__ = ["ABOUT", "PERSON"]
 
 AT = {"working language": "working_language"}
-TEXTS = ("title", "working_language", "licence", "rights", "notice")
+ABOUT = RecordForm(Termbase)
+PERSON = RecordForm(Person, names={"roles": "role"})
 Page = Response | tuple[str, int]
 
 
@@ -34,16 +33,10 @@ def change_termbase() -> Page:
     """Change what the termbase says of itself."""
     form = Form.posted()
     try:
-        changed = changed_by(
-            context.termbase(),
-            {name: form.text(name) for name in TEXTS},
-            vernaculars=tuple(t for t in form.text("vernaculars").replace(",", " ").split()),
-            version=form.number("version"),
-        )
-        with context.act(Deed.TERMBASE_CHANGED()) as act:
-            save_termbase(act, changed)
+        with context.act(Deed.TERMBASE_CHANGED()) as act, Problems() as problems:
+            save_termbase(act, ABOUT.read(form, context.termbase(), problems))
     except BadInput as error:
-        return _page(form.refused(error, AT)), 400
+        return _page(ABOUT.refused(form, error, AT)), 400
     except Conflict as error:
         return _page(form.against(_form(context.termbase()), error)), 409
     return context.done(act, url_for("publish.termbase"))
@@ -72,14 +65,14 @@ def drop_person(person_id: str) -> Response:
 
 def _save(form: Form, before: Person) -> Page:
     try:
-        person = replace(
-            before, name=form.line("name"), roles=_roles(form.all("role")), version=form.number("version")
-        )
+        problems = Problems()
+        person = PERSON.read(form, before, problems)
+        problems.check()
         with context.act(_deed(before, person.name)) as act:
             save_person(act, person)
     except (BadInput, Conflict) as error:
         status = 409 if isinstance(error, Conflict) else 400
-        return _page(_form(context.termbase()), form.refused(error), before.id or "new"), status
+        return _page(_form(context.termbase()), PERSON.refused(form, error), before.id or "new"), status
     return context.done(act, url_for("publish.termbase", _anchor="people"))
 
 
@@ -89,20 +82,8 @@ def _deed(before: Person, name: str) -> Said:
     return Deed.PERSON_NAMED(name=name) if name else Deed.PERSON_WITHOUT_NAME_NAMED()
 
 
-def _roles(chosen: tuple[str, ...]) -> tuple[Role, ...]:
-    known = {role.value for role in Role}
-    if unknown := set(chosen) - known:
-        raise BadInput(
-            _("There is no role “%(role)s”.", role=sorted(unknown)[0]),
-            where="role",
-            mend=_("Choose among those shown."),
-        )
-    return tuple(role for role in Role if role.value in chosen)
-
-
 def _form(now: Termbase) -> Form:
-    texts = {name: getattr(now, name) for name in TEXTS}
-    return Form.of(vernaculars=" ".join(now.vernaculars), version=now.version, **texts)
+    return Form.of(**ABOUT.filled(now))
 
 
 def _page(form: Form, person_form: Form | None = None, person_id: str = "") -> str:

@@ -11,6 +11,7 @@ from app.web import context, language
 from app.web.addresses import whole_number
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.recordforms import RecordForm
 from app.web.rules.reading import all_techniques, code_page
 from app.web.rules.section import blueprint
 from app.web.wording import clause_words
@@ -31,10 +32,11 @@ from termbase.rulecodes import (
 from termbase.rulecodes.questions import QUESTIONS, Question, answers_of, clause_of
 from termbase.sources import Source
 
-__all__ = ["Block"]
+__all__ = ["FORM", "Block"]
 
 Page = str | Response | tuple[str, int]
-ABOUT = ("name", "place", "period", "note")
+FORM = RecordForm(RuleCode, between={"sources": "\n"})
+"""What a code says of itself; its clauses are read by their questions."""
 
 
 @dataclass(frozen=True)
@@ -106,7 +108,7 @@ def _posted(before: RuleCode | None) -> Page:
         with context.act(deed(name=found.name)) as act, problems:
             saved = save_code(act, found)
     except BadInput as error:
-        return _form(form.refused(error), before), 400
+        return _form(FORM.refused(form, error), before), 400
     except Conflict as error:
         now = context.reader().get(RuleCode, found.id)
         return _form(form.against(code_form(now), error), now), 409
@@ -124,8 +126,7 @@ def _tried(form: Form, before: RuleCode | None, found: RuleCode) -> Page:
 
 def code_form(code: RuleCode) -> Form:
     """The form filled from a code: fields of clause n begin with `n.`"""
-    values: dict[str, object] = {name: getattr(code, name) for name in ABOUT}
-    values |= {"sources": "\n".join(code.sources), "version": code.version}
+    values = FORM.filled(code)
     values["blocks"] = tuple(f"{n} {family(clause)}" for n, clause in enumerate(code.clauses))
     for n, clause in enumerate(code.clauses):
         values[f"{n}.id"] = clause.id
@@ -194,11 +195,7 @@ def _read(form: Form, before: RuleCode | None, problems: Problems) -> tuple[Rule
             name = f"{block.number}.{error.where}"
             form = form if name in form.texts else form.with_text(name)
             problems.add(BadInput(error.what, where=name, mend=error.mend))
-    about = {name: form.text(name).strip() for name in ABOUT}
-    sources = tuple(s for part in form.text("sources").split("\n") if (s := part.strip()))
-    version = problems.value(0, form.number, "version")
-    old = before or RuleCode("", "")
-    return replace(old, clauses=tuple(clauses), sources=sources, version=version, **about), form
+    return replace(FORM.read(form, before or RuleCode("", ""), problems), clauses=tuple(clauses)), form
 
 
 def _said(form: Form) -> dict[str, str]:

@@ -7,6 +7,7 @@ from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import said
+from app.web.recordforms import RecordForm
 from app.web.sources.listing import page_of
 from app.web.sources.section import blueprint
 from app.web.wording import date_words
@@ -14,26 +15,25 @@ from termbase import dates
 from termbase.acts.sources import remove_source, save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, Problems
-from termbase.fields import changed_by
-from termbase.messages import joined
+from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
 
-__all__ = ["source_form"]
+__all__ = ["FORM", "source_form"]
 
-LINES = (
-    "label", "title", "author", "editor", "container", "publisher", "place", "issued", "pages", "archive",
-    "shelfmark", "url", "language",
-)  # fmt: skip
-BLOCKS = ("rights", "note")
+FORM = RecordForm(
+    Source,
+    without={"pattern": "It has a page of its own."},
+    unsaid={"kind": (message("Say what kind of source it is."), message("Choose one of the list."))},
+)
+NEW = Source(id="", label="", kind=SourceKind.OTHER, title="")
 Page = str | Response | tuple[str, int]
 
 
 @blueprint.get("/new")
 def new() -> str:
     """The form of a new source, filled from the address where it says something."""
-    started: dict[str, object] = {name: request.args.get(name, "") for name in LINES}
-    kind = request.args.get("kind", SourceKind.NEWSPAPER.value)
-    return _form(Form.of(kind=kind, version=0, styles="", rights="", note="", **started), None)
+    asked = {name: text for name, text in request.args.items() if name in FORM.filled(NEW)}
+    return _form(Form.of(**{**FORM.filled(NEW), "kind": SourceKind.NEWSPAPER.value, **asked}), None)
 
 
 @blueprint.post("/new")
@@ -41,11 +41,10 @@ def add() -> Page:
     """Add a source."""
     form = Form.posted()
     try:
-        first = Source(id="", label="", kind=SourceKind.OTHER, title="")
         with context.act(Deed.SOURCE_ADDED(label=form.line("label"))) as act, Problems() as problems:
-            saved = save_source(act, _read(form, first, problems))
+            saved = save_source(act, FORM.read(form, NEW, problems))
     except BadInput as error:
-        return _form(form.refused(error), None), 400
+        return _form(FORM.refused(form, error), None), 400
     return context.done(act, url_for("sources.show", source_id=saved.id))
 
 
@@ -63,9 +62,9 @@ def change(source_id: str) -> Page:
     form = Form.posted()
     try:
         with context.act(Deed.SOURCE_CHANGED(label=form.line("label"))) as act, Problems() as problems:
-            save_source(act, _read(form, before, problems))
+            save_source(act, FORM.read(form, before, problems))
     except BadInput as error:
-        return _form(form.refused(error), before), 400
+        return _form(FORM.refused(form, error), before), 400
     except Conflict as error:
         now = context.reader().get(Source, source_id)
         return _form(form.against(source_form(now), error), now), 409
@@ -98,9 +97,7 @@ def date() -> dict[str, str]:
 
 def source_form(source: Source) -> Form:
     """The form filled from a source."""
-    values: dict[str, object] = {name: getattr(source, name) for name in (*LINES, *BLOCKS)}
-    styles = ", ".join(source.styles)
-    return Form.of(kind=source.kind.value, styles=styles, version=source.version, **values)
+    return Form.of(**FORM.filled(source))
 
 
 def _form(form: Form, source: Source | None) -> str:
@@ -110,16 +107,3 @@ def _form(form: Form, source: Source | None) -> str:
         source=source,
         kinds=[(k.value, _(k.value)) for k in SourceKind],
     )
-
-
-def _read(form: Form, source: Source, problems: Problems) -> Source:
-    """The source as the form says; what is wrong is collected in `problems`."""
-    kind = form.line("kind")
-    if kind not in {k.value for k in SourceKind}:
-        told = _("Say what kind of source it is.")
-        problems.add(BadInput(told, where="kind", mend=_("Choose one of the list.")))
-        kind = source.kind.value
-    styles = tuple(style.strip() for style in form.text("styles").replace(";", ",").split(","))
-    texts = {name: form.text(name) for name in (*LINES, *BLOCKS)}
-    version = problems.value(0, form.number, "version")
-    return changed_by(source, texts, kind=SourceKind(kind), styles=styles, version=version)

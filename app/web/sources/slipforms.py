@@ -6,18 +6,33 @@ from werkzeug.wrappers import Response
 from app.web import context, lists
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.recordforms import RecordForm
 from app.web.sources.naming import offers
 from app.web.sources.section import blueprint
 from termbase.acts.sources import remove_slip, save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
-from termbase.fields import changed_by
+from termbase.messages import message
 from termbase.notes import Said
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 
-__all__: list[str] = []
+__all__ = ["FORM"]
 
-LINES = ("name", "page", "column", "line", "item", "date", "place", "note")
+_CHOOSE = message("Choose one of the list.")
+FORM = RecordForm(
+    Slip,
+    without={
+        "source_id": "The form stands on the page of its source.",
+        "image_id": "A picture comes in with the page that the slip was taken from.",
+        "joined_to": "Witnesses are joined on a page of their own.",
+        "apart": "Witnesses are parted on a page of their own.",
+    },
+    names={"term_id": "term"},
+    unsaid={
+        "kind": (message("Say what the quotation does."), _CHOOSE),
+        "certainty": (message("Say how sure it is."), _CHOOSE),
+    },
+)
 KEPT = ("page", "column", "date", "place", "kind")
 """What the form of the next slip still has: slips are taken down the page."""
 AT = {"source": "source_id", "name": "term_find"}
@@ -29,8 +44,7 @@ def new_slip(source_id: str) -> str:
     """The form of a new slip."""
     source = context.reader().get(Source, source_id)
     started = {name: request.args.get(name, "") for name in KEPT}
-    values: dict[str, object] = dict.fromkeys(("text", "term", "term_find", *LINES), "")
-    values |= {"kind": SlipKind.USE.value, "certainty": Certainty.SECURE.value, "presence": "", "version": 0}
+    values = {**FORM.filled(Slip("", source_id, "")), "term_find": ""}
     values |= {name: value for name, value in started.items() if value}
     return _form(Form.of(**values), source, None)
 
@@ -44,11 +58,11 @@ def add_slip(source_id: str) -> Page:
         return _form(form, source, None)
     try:
         problems = Problems()
-        slip = _read(form, Slip(id="", source_id=source_id, text=""), problems)
+        slip = FORM.read(form, Slip(id="", source_id=source_id, text=""), problems)
         with context.act(_taken(source, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
-        return _form(form.refused(error, AT), source, None), 400
+        return _form(FORM.refused(form, error, AT), source, None), 400
     kept = {name: form.line(name) for name in KEPT}
     here = url_for("sources.new_slip", source_id=source_id)
     return context.done(act, lists.address(here, **kept))
@@ -73,11 +87,11 @@ def change_slip(slip_id: str) -> Page:
         return _form(form, source, before)
     try:
         problems = Problems()
-        slip = _read(form, before, problems)
+        slip = FORM.read(form, before, problems)
         with context.act(_changed(slip_id, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
-        return _form(form.refused(error, AT), source, before), 400
+        return _form(FORM.refused(form, error, AT), source, before), 400
     except Conflict as error:
         now = context.reader().get(Slip, slip_id)
         return _form(form.against(_slip_form(now), error), source, now), 409
@@ -123,49 +137,7 @@ def _form(form: Form, source: Source, slip: Slip | None) -> str:
 
 
 def _slip_form(slip: Slip) -> Form:
-    values: dict[str, object] = {name: getattr(slip, name) for name in ("text", *LINES)}
-    return Form.of(
-        kind=slip.kind.value,
-        certainty=slip.certainty.value,
-        presence=slip.presence.value,
-        term=slip.term_id,
-        version=slip.version,
-        term_find="",
-        **values,
-    )
-
-
-def _read(form: Form, slip: Slip, problems: Problems) -> Slip:
-    """The slip as the form says; joining and parting are done elsewhere, and stay.
-
-    What is wrong is collected in `problems`: kind,
-    certainty or presence of the name is none of those there are.
-    """
-    kind, certainty = form.line("kind"), form.line("certainty")
-    if kind not in {k.value for k in SlipKind}:
-        told = _("Say what the quotation does.")
-        problems.add(BadInput(told, where="kind", mend=_("Choose one of the list.")))
-        kind = slip.kind.value
-    if certainty not in {c.value for c in Certainty}:
-        told = _("Say how sure it is.")
-        problems.add(BadInput(told, where="certainty", mend=_("Choose one of the list.")))
-        certainty = slip.certainty.value
-    presence = form.line("presence")
-    if presence not in {p.value for p in Presence}:
-        told = _("Say how the name is in the quotation.")
-        problems.add(BadInput(told, where="presence", mend=_("Choose one of the list.")))
-        presence = slip.presence.value
-    texts = {name: form.text(name) for name in LINES}
-    return changed_by(
-        slip,
-        texts,
-        kind=SlipKind(kind),
-        certainty=Certainty(certainty),
-        presence=Presence(presence),
-        term_id=form.line("term"),
-        version=problems.value(0, form.number, "version"),
-        text=form.text("text"),
-    )
+    return Form.of(**FORM.filled(slip), term_find="")
 
 
 def _taken(source: Source, name: str) -> Said:

@@ -1,0 +1,216 @@
+"""What a record's form is filled with, and what record a form makes, by the declared fields.
+
+    SOURCE = RecordForm(Source, without={"pattern": "It has a page of its own."})
+    SOURCE.filled(source)                        # what stands in the form
+    SOURCE.read(form, source, problems)          # the source as the form says
+
+Where a field stands on the page is designed by hand in the template; a test fails where one of these fields
+has no input there. What a view shows or reads in a way of its own it hands over (`own`).
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+from app.web.forms import Form
+from app.web.language import gettext as _
+from termbase.errors import BadInput, Problems, WordholdError
+from termbase.fields import (
+    VERSION,
+    Block,
+    Count,
+    Data,
+    Declared,
+    Flag,
+    Id,
+    Items,
+    Lines,
+    Member,
+    Members,
+    Nested,
+    Path,
+    Statement,
+    Verbatim,
+    changed_by,
+    fields_of,
+)
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+__all__ = ["RecordForm", "none_of_these"]
+
+Made = TypeVar("Made", bound="DataclassInstance")
+_NO_INPUT = (Id, Items, Nested, Statement, Data)
+"""Kinds without an input of their own: ids are given by the store, records within have forms of their own."""
+
+
+@dataclass(frozen=True)
+class RecordForm(Generic[Made]):
+    """The form of a kind of record, or of some fields of it.
+
+    Attributes:
+        record: the class of the record.
+        only: the fields that are in the form; all of them where it is empty.
+        also: fields with an input of a kind that this module does not know; the view shows and reads them.
+        without: the fields that are not, with the reason.
+        names: what fields are called in the form, where it is not their own name.
+        unsaid: what is told where nothing is chosen of a closed list, and how to mend it.
+        between: what stands between the texts of a list, where it is not a comma.
+    """
+
+    record: type[Made]
+    only: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
+    without: Mapping[str, str] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)
+    unsaid: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    between: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def fields(self) -> tuple[Declared, ...]:
+        """The fields that have an input in the form, in their order."""
+        return tuple(
+            one
+            for one in fields_of(self.record)
+            if one.name not in self.without
+            and (one.name in self.only if self.only else _has_input(one) or one.name in self.also)
+        )  # fmt: skip
+
+    def name(self, of: str) -> str:
+        """What a field is called in the form."""
+        return self.names.get(of, of)
+
+    def filled(self, record: Made) -> dict[str, object]:
+        """What stands in the form of a record, by the names of the form."""
+        return {self.name(one.name): self._shown(one, getattr(record, one.name)) for one in self.fields}
+
+    def filled_rows(self, records: tuple[Made, ...]) -> dict[str, object]:
+        """What stands in a form with a row for each of several records."""
+        return {
+            self.name(one.name): tuple("".join(self._shown(one, getattr(r, one.name))) for r in records)
+            for one in self.fields
+        }
+
+    def read(
+        self, form: Form, before: Made, problems: Problems, own: Mapping[str, object] | None = None
+    ) -> Made:
+        """The record that a form makes.
+
+        Args:
+            form: as it was sent; what it does not have at all stays as it is.
+            before: the record as it is; what is not in the form stays.
+            problems: collects what is wrong; the field then stays as it is.
+            own: values of fields that the view itself has read.
+        """
+        values = dict(own or {})
+        for one in self.fields:
+            if one.name not in values:
+                now: object = getattr(before, one.name)
+                values[one.name] = problems.value(now, self._read, one, form, now)
+        return changed_by(before, values)
+
+    def read_rows(self, form: Form, blank: Made, like: str) -> Iterator[Made]:
+        """The records of a form with a row for each.
+
+        Args:
+            form: as it was sent.
+            blank: a record of which nothing is said.
+            like: the field that every row has; others may have fewer values.
+
+        Raises:
+            BadInput: a row holds what its field cannot be.
+        """
+        for n in range(len(form.all(self.name(like)))):
+            row = Form({self.name(one.name): (form.nth(self.name(one.name), n),) for one in self.fields})
+            yield changed_by(
+                blank, {one.name: self._read(one, row, getattr(blank, one.name)) for one in self.fields}
+            )
+
+    def refused(
+        self, form: Form, error: WordholdError, at: Mapping[str, str] | None = None, under: Path = ()
+    ) -> Form:
+        """The form with what is wrong beside its fields.
+
+        Args:
+            form: as it was sent.
+            error: what is wrong; its `path` says which field.
+            at: names of fields by `where`, for errors that have no path.
+            under: where the record of this form stands in the whole record.
+        """
+        return form.refused(error, at, under=under, called=self.names)
+
+    def _shown(self, one: Declared, value: object) -> tuple[str, ...]:
+        if value is None:
+            return ("",)
+        if isinstance(one.is_a, Flag):
+            return ("yes",) if value else ()
+        if isinstance(value, tuple):
+            texts = tuple(str(part) for part in value)
+            return texts if isinstance(one.is_a, Members) else (self._between(one).join(texts),)
+        return (str(value),)
+
+    def _between(self, one: Declared) -> str:
+        languages = isinstance(one.is_a, Lines) and one.is_a.language
+        return self.between.get(one.name, " " if languages else ", ")
+
+    def _read(self, one: Declared, form: Form, now: object) -> object:
+        """What a form says of a field.
+
+        Raises:
+            BadInput: it cannot be that.
+        """
+        name, kind = self.name(one.name), one.is_a
+        if isinstance(kind, Flag):
+            return bool(form.line(name))
+        if isinstance(kind, Members):
+            chosen = tuple(_chosen(one, text, name) for text in form.all(name))
+            return tuple(word for word in one.words if word in chosen)
+        if kind is VERSION:
+            return form.number(name)
+        if name not in form.texts and one.name not in self.unsaid:
+            return now
+        if isinstance(kind, Member):
+            return self._member(one, form.line(name))
+        if isinstance(kind, Count):
+            return form.number(name) if form.line(name) or not one.optional else None
+        if isinstance(kind, Lines):
+            return tuple(filter(None, (text.strip() for text in self._parts(one, form.text(name)))))
+        return form.text(name) if isinstance(kind, Block | Verbatim) else form.line(name)
+
+    def _member(self, one: Declared, text: str) -> str | None:
+        name = self.name(one.name)
+        if text or text in one.words:
+            return _chosen(one, text, name)
+        if one.optional:
+            return None
+        what, mend = self.unsaid.get(one.name) or (
+            _("Nothing is chosen."), _("Choose one of the list.")
+        )  # fmt: skip
+        raise BadInput(what, where=name, mend=mend)
+
+    def _parts(self, one: Declared, text: str) -> list[str]:
+        between = self._between(one)
+        if between == "\n":
+            return text.split("\n")
+        return re.split(r"[\s,;]" if between == " " else r"[,;\n]", text)
+
+
+def none_of_these(value: str, where: str) -> BadInput:
+    """The error of a value that its closed list does not have."""
+    return BadInput(
+        _("“%(value)s” is none of these.", value=value), where=where, mend=_("Choose one of the list.")
+    )
+
+
+def _chosen(one: Declared, text: str, name: str) -> str:
+    found = next((word for word in one.words if word == text), None)
+    if found is None:
+        raise none_of_these(text, name)
+    return found
+
+
+def _has_input(one: Declared) -> bool:
+    kind = one.is_a
+    return kind is VERSION or not (isinstance(kind, _NO_INPUT) or (kind.merge == "keep" and kind.bookkeeping))

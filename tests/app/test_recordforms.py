@@ -1,0 +1,158 @@
+"""The form of a record has an input for every field, and makes the record that it was filled from."""
+
+from collections.abc import Mapping
+
+import pytest
+from flask.testing import FlaskClient
+from hypothesis import given
+from hypothesis import strategies as st
+from lxml.html import fromstring
+
+from app.web import begin, trials
+from app.web.entries import parts
+from app.web.entries import slips as entry_slips
+from app.web.forms import Form
+from app.web.publish import termbase
+from app.web.recordforms import RecordForm
+from app.web.rules import editing as rules
+from app.web.sources import editing as sources
+from app.web.sources import slipforms
+from termbase.entries import Analogue, Definition, Entry, Figure, Origin, Term
+from termbase.errors import BadInput, Problems
+from termbase.fields import (
+    Block,
+    Data,
+    Declared,
+    Flag,
+    Id,
+    Items,
+    Lines,
+    Member,
+    Members,
+    Nested,
+    Statement,
+    changed_by,
+    fields_of,
+)
+from termbase.people import Person, Termbase
+from termbase.rulecodes import RuleCode
+from termbase.sources import Slip, Source, SourceKind
+from termbase.store import Store
+from termbase.trials import Outcome, Trial
+
+FORMS: Mapping[str, tuple[RecordForm, str]] = {
+    "source": (sources.FORM, "/sources/new"),
+    "slip of a source": (slipforms.FORM, "/sources/s1/slips/new"),
+    "slip of an entry": (entry_slips.FORM, "/entries/c0001/edit/slip-new"),
+    "topic": (parts.TOPIC, "/entries/c0001/edit/topic"),
+    "notes": (parts.NOTES, "/entries/c0001/edit/notes"),
+    "definition": (parts.DEFINITION, "/entries/c0001/edit/definitions"),
+    "analogue": (parts.ANALOGUE, "/entries/c0001/edit/analogues"),
+    "figure": (parts.FIGURE, "/entries/FIGURE/edit/figures"),
+    "name": (parts.TERM, "/entries/c0001/edit/term-new"),
+    "trial": (trials.FORM, "/trials/new"),
+    "termbase": (termbase.ABOUT, "/publish/termbase"),
+    "person": (termbase.PERSON, "/publish/termbase"),
+    "rule code": (rules.FORM, "/rules/new"),
+}
+"""Every form of a record, with an address that shows it."""
+BLANK = (
+    Source("", "", SourceKind.OTHER, ""), Slip("", "", ""), Entry(""), Definition("", ""),
+    Analogue("", "", ""), Figure("", ""), Term("", "", "", Origin.COINED), Trial("", "", "", Outcome.WORKS),
+    Termbase(""), Person("", ""), RuleCode("", ""),
+)  # fmt: skip
+NO_INPUT = (Id, Items, Nested, Statement, Data)
+TEXT = st.text(st.sampled_from("aé,;|: 1"), max_size=6).map(str.strip)
+
+
+def test_every_form_is_tried(client: FlaskClient) -> None:
+    assert {id(form) for form, _ in FORMS.values()} | {id(begin.FORM)} == {
+        id(value)
+        for module in (sources, slipforms, entry_slips, parts, trials, termbase, rules, begin)
+        for value in vars(module).values()
+        if isinstance(value, RecordForm)
+    }
+
+
+@pytest.mark.parametrize("name", FORMS)
+def test_every_field_has_an_input(demo_client: FlaskClient, demo_store: Store, name: str) -> None:
+    form_of, address = FORMS[name]
+    if "FIGURE" in address:
+        with demo_store.read() as reader:
+            address = address.replace("FIGURE", next(e.id for e in reader.all(Entry) if e.figures))
+    page = fromstring(demo_client.get(address).text)
+    shown = "self::input or self::select or self::textarea"
+    inputs = set(page.xpath(f"//main//form[@method='post']//*[{shown}]/@name"))
+    wanted = {form_of.name(field.name) for field in form_of.fields} - {"version"}
+    assert wanted - inputs == set()
+
+
+def test_the_first_form_of_all_has_its_inputs(client: FlaskClient) -> None:
+    page = fromstring(client.get("/").text)
+    assert set(begin.FORM.only) - set(page.xpath("//form//input/@name")) == set()
+
+
+@pytest.mark.parametrize("record", [type(blank) for blank in BLANK])
+def test_a_declared_field_is_in_a_form_or_the_form_says_why_not(record: type) -> None:
+    forms = [form for form, _ in FORMS.values() if form.record is record]
+    editable = {f.name for f in fields_of(record) if not (isinstance(f.is_a, NO_INPUT) or f.is_a.bookkeeping)}
+    shown = {field.name for form in forms for field in form.fields}
+    told = {name for form in forms for name in form.without}
+    assert forms
+    assert editable - shown - told == set()
+    assert told - {field.name for field in fields_of(record)} == set()
+    assert all(reason for form in forms for reason in form.without.values())
+
+
+def any_value(form_of: RecordForm, field: Declared) -> st.SearchStrategy[object]:
+    if isinstance(field.is_a, Flag):
+        return st.booleans()
+    if isinstance(field.is_a, Members):
+        words = tuple(field.members or field.words)
+        return st.sets(st.sampled_from(words)).map(lambda chosen: tuple(w for w in words if w in chosen))
+    if isinstance(field.is_a, Member):
+        words = tuple(field.members or field.words)
+        return st.sampled_from((None, *words) if field.optional else words)
+    if isinstance(field.is_a, Lines):
+        return st.lists(st.sampled_from(["cy", "ga-Latg", "en"]), max_size=2).map(tuple)
+    if isinstance(field.is_a, Block):
+        return st.lists(TEXT, max_size=2).map("\n".join)
+    return st.integers(0, 99) if field.hint is int else TEXT
+
+
+@pytest.mark.parametrize("name", [name for name, (form, _) in FORMS.items() if not form.also])
+@given(data=st.data())
+def test_a_form_makes_the_record_that_it_was_filled_from(name: str, data: st.DataObject) -> None:
+    form_of = FORMS[name][0]
+    blank = next(each for each in BLANK if isinstance(each, form_of.record))
+    values = {field.name: data.draw(any_value(form_of, field), field.name) for field in form_of.fields}
+    record = changed_by(blank, values)
+    with Problems() as problems:
+        made = form_of.read(Form.of(**form_of.filled(record)), blank, problems)
+    assert made == record
+
+
+@pytest.mark.parametrize("name", FORMS)
+def test_what_is_in_no_closed_list_is_told_beside_its_field(client: FlaskClient, name: str) -> None:
+    form_of = FORMS[name][0]
+    blank = next(each for each in BLANK if isinstance(each, form_of.record))
+    closed = [f for f in form_of.fields if isinstance(f.is_a, Member | Members)]
+    own = dict.fromkeys(form_of.also, ())
+    typed = {**form_of.filled(blank), **{form_of.name(field.name): "dreamt" for field in closed}}
+    with client.application.test_request_context("/"):
+        problems = Problems()
+        form_of.read(Form.of(**typed), blank, problems, own)
+        try:
+            problems.check()
+            found = set()
+        except BadInput as error:
+            found = set(form_of.refused(Form.of(**typed), error).errors)
+    assert found == {form_of.name(field.name) for field in closed}
+
+
+def test_what_a_form_does_not_have_at_all_stays_as_it_is() -> None:
+    before = Source("s1", "Lantern", SourceKind.NEWSPAPER, "The Lantern", place="Aber", rights="Free")
+    with Problems() as problems:
+        made = sources.FORM.read(Form.of(kind="other", title="A Lantern", version=1), before, problems)
+    assert (made.title, made.kind, made.version) == ("A Lantern", SourceKind.OTHER, 1)
+    assert (made.label, made.place, made.rights) == ("Lantern", "Aber", "Free")
