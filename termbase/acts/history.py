@@ -1,8 +1,6 @@
 """Taking acts back, and bringing earlier states back."""
 
 from collections import defaultdict
-from dataclasses import replace
-from typing import Any
 
 import msgspec
 from sqlalchemy import func, select
@@ -12,7 +10,7 @@ from termbase.entries import Entry
 from termbase.errors import Conflict, InUse, NotFound
 from termbase.messages import message
 from termbase.store import Act, ChangeRecord, Reader, schema
-from termbase.store.rows import KINDS
+from termbase.store.rows import KINDS, Kept, revised
 
 __all__ = ["bring_back", "making_act", "state_of", "undo"]
 
@@ -56,7 +54,7 @@ def making_act(reader: Reader) -> int:
     return reader.connection.scalar(query) or 0
 
 
-def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> object:
+def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
     """Make the state that a record had right after an act its newest state again; it may have been removed.
 
     Slips of names that the entry then has no more wait unsorted; the names keep their ids.
@@ -92,7 +90,7 @@ def _check_not_merged(act: Act, entry_id: str) -> None:
         )
 
 
-def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> object | None:
+def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> Kept | None:
     """What a record was right after an act; None when it did not exist.
 
     Raises:
@@ -110,11 +108,11 @@ def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> object |
     return None
 
 
-def _decode(kind: str, text: str) -> Any:
+def _decode(kind: str, text: str) -> Kept:
     return msgspec.json.decode(text, type=KINDS[kind].cls)
 
 
-def _current(act: Act, changes: tuple[ChangeRecord, ...]) -> dict[tuple[str, str], object]:
+def _current(act: Act, changes: tuple[ChangeRecord, ...]) -> dict[tuple[str, str], Kept]:
     ids: defaultdict[str, list[str]] = defaultdict(list)
     for change in changes:
         ids[change.kind].append(change.record_id)
@@ -125,11 +123,11 @@ def _current(act: Act, changes: tuple[ChangeRecord, ...]) -> dict[tuple[str, str
     }
 
 
-def _check_untouched(change: ChangeRecord, now: object | None) -> None:
+def _check_untouched(change: ChangeRecord, now: Kept | None) -> None:
     expected = None if change.after is None else _decode(change.kind, change.after)
     if expected is not None and now is not None:
         # what was changed and taken back since has a newer version, and is the same again
-        expected = replace(expected, version=getattr(now, "version", 0))
+        expected = revised(expected, version=getattr(now, "version", 0))
     if now != expected:
         raise Conflict(
             message("%(record)s has been changed since.", record=change.record_id),

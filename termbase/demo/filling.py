@@ -11,6 +11,7 @@ from termbase.messages import message
 from termbase.overview import is_unnamed
 from termbase.people import Person
 from termbase.store import Act, Store
+from termbase.store.rows import Kept
 
 __all__ = ["fill", "fill_empty"]
 
@@ -76,7 +77,7 @@ def _put_in(store: Store, demo: Demo, people: tuple[Person, ...]) -> None:
         _add(act, "trial", demo.trials)
 
 
-def _add(act: Act, kind: str, records: tuple[object, ...]) -> None:
+def _add(act: Act, kind: str, records: tuple[Kept, ...]) -> None:
     for record in records:
         act.add(record)
-        act.count_past(kind, str(getattr(record, "id")))  # noqa: B009 - records of every kind have one
+        act.count_past(kind, record.id)

@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, TypeVar
 
 import msgspec
 from sqlalchemy import Connection, Select, func, select
@@ -18,11 +17,11 @@ from termbase.store import schema
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read
 from termbase.store.faults import missing_row
 from termbase.store.integrity import Damage
-from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, Mapped, kind_of
+from termbase.store.rows import CHILDREN, KINDS, TERM, KeptT, Mapped, kind_of, mapped_of
 
 __all__ = ["ChangeRecord", "Reader"]
 
-T = TypeVar("T")
+Query = Select[*tuple[object, ...]]
 _ACT = tuple(schema.act.c[name] for name in ACT_COLUMNS)
 BATCH = 400  # ids in one IN (...): below the smallest limit of bound values of SQLite builds in use
 
@@ -58,7 +57,7 @@ class Reader:
             raise Damage(nameless=True).error("termbase")
         return found
 
-    def get(self, cls: type[T], record_id: str) -> T:
+    def get(self, cls: type[KeptT], record_id: str) -> KeptT:
         """The record of this id.
 
         Raises:
@@ -73,7 +72,7 @@ class Reader:
             )
         return found
 
-    def find(self, cls: type[T], record_id: str) -> T | None:
+    def find(self, cls: type[KeptT], record_id: str) -> KeptT | None:
         """The record of this id, or None."""
         return next(iter(self.many(cls, [record_id]).values()), None)
 
@@ -84,11 +83,11 @@ class Reader:
         row = self.connection.execute(query).one_or_none()
         return None if row is None else (row.width, row.height)
 
-    def many(self, cls: type[T], ids: Iterable[str]) -> dict[str, T]:
+    def many(self, cls: type[KeptT], ids: Iterable[str]) -> dict[str, KeptT]:
         """Records by id, in the order asked for; ids that do not exist are left out."""
-        mapped = KINDS[kind_of(cls)]
+        mapped = mapped_of(cls)
         wanted = list(dict.fromkeys(ids))
-        found: dict[str, T] = {}
+        found: dict[str, KeptT] = {}
         for start in range(0, len(wanted), BATCH):
             part = wanted[start : start + BATCH]
             query = select(mapped.table).where(mapped.table.c.id.in_(part))
@@ -96,10 +95,10 @@ class Reader:
                 found[record.id] = record
         return {i: found[i] for i in wanted if i in found}
 
-    def all(self, cls: type[T], **equals: object) -> tuple[T, ...]:
+    def all(self, cls: type[KeptT], **equals: object) -> tuple[KeptT, ...]:
         """Records whose columns equal the given values, in order of making (numeric part of the id)."""
         self._settle()
-        mapped = KINDS[kind_of(cls)]
+        mapped = mapped_of(cls)
         query = select(mapped.table).filter_by(**equals)
         return tuple(self._records(mapped, query.order_by(func.length(mapped.table.c.id), mapped.table.c.id)))
 
@@ -155,7 +154,7 @@ class Reader:
             found[entry_id].append(lines[line_id])
         return {entry_id: tuple(these) for entry_id, these in found.items()}
 
-    def by_entry(self, cls: type[T], entries: Iterable[Entry]) -> dict[str, tuple[T, ...]]:
+    def by_entry(self, cls: type[KeptT], entries: Iterable[Entry]) -> dict[str, tuple[KeptT, ...]]:
         """Records that name an entry (trials), by entry id, in order of making."""
         return self._grouped(cls, "entry_id", [e.id for e in entries])
 
@@ -185,13 +184,13 @@ class Reader:
             states[page_id][LineState(state)] = number
         return {page_id: count(these) for page_id, these in states.items()}
 
-    def count(self, cls: type[Any]) -> int:
+    def count(self, cls: type) -> int:
         """How many records of a class there are."""
         self._settle()
         table = KINDS[kind_of(cls)].table
         return self.connection.scalar(select(func.count()).select_from(table)) or 0
 
-    def history(self, cls: type[Any], record_id: str) -> tuple[ChangeRecord, ...]:
+    def history(self, cls: type, record_id: str) -> tuple[ChangeRecord, ...]:
         """Every change of one record, newest first."""
         table = schema.change
         return self._changes(
@@ -229,7 +228,7 @@ class Reader:
         states = dict(zip(ids, self._changes(query.where(c.id.in_(ids)).order_by(c.id)), strict=True))
         return total, tuple(replace(states[p.last], before=states[p.first].before) for p in pairs)
 
-    def records_of(self, act_id: int, cls: type[Any], limit: int) -> tuple[str, ...]:
+    def records_of(self, act_id: int, cls: type, limit: int) -> tuple[str, ...]:
         """Ids of the records of a class that an act wrote, at most so many."""
         c = schema.change.c
         query = select(c.record_id).where(c.act_id == act_id, c.kind == kind_of(cls)).distinct()
@@ -261,21 +260,21 @@ class Reader:
         for record_id, *row in self.connection.execute(query):
             yield record_id, act_read(*row)
 
-    def _changes(self, query: Select[Any]) -> tuple[ChangeRecord, ...]:
+    def _changes(self, query: Query) -> tuple[ChangeRecord, ...]:
         c = schema.change.c
-        query = query.with_only_columns(c.kind, c.record_id, c.before, c.after, *_ACT)
+        told = query.with_only_columns(c.kind, c.record_id, c.before, c.after, *_ACT)
         acts: dict[int, ActRecord] = {}
         found = []
-        for kind, record_id, before, after, number, *more in self.connection.execute(query):
+        for kind, record_id, before, after, number, *more in self.connection.execute(told):
             if number not in acts:
                 acts[number] = act_read(number, *more)
             found.append(ChangeRecord(acts[number], kind, record_id, before, after))
         return tuple(found)
 
-    def _grouped(self, cls: type[T], column: str, values: list[str]) -> dict[str, tuple[T, ...]]:
+    def _grouped(self, cls: type[KeptT], column: str, values: list[str]) -> dict[str, tuple[KeptT, ...]]:
         self._settle()
-        mapped = KINDS[kind_of(cls)]
-        found: defaultdict[str, list[T]] = defaultdict(list)
+        mapped = mapped_of(cls)
+        found: defaultdict[str, list[KeptT]] = defaultdict(list)
         order = (func.length(mapped.table.c.id), mapped.table.c.id)
         for start in range(0, len(values), BATCH):
             query = (
@@ -287,14 +286,15 @@ class Reader:
                 found[getattr(record, column)].append(record)
         return {value: tuple(these) for value, these in found.items()}
 
-    def _records(self, mapped: Mapped[Any], query: Select[Any]) -> list[Any]:
+    def _records(self, mapped: Mapped[KeptT], query: Query) -> list[KeptT]:
         rows = self.connection.execute(query).mappings().all()
-        if mapped is ENTRY:
-            return self._with_children([dict(r) for r in rows])
-        if mapped.cls is Line:
-            joins = self._line_entries([r["id"] for r in rows])
-            return [mapped.from_row(r, entry_ids=tuple(joins.get(r["id"], ()))) for r in rows]
-        return [mapped.from_row(r) for r in rows]
+        if mapped.table is schema.entry:
+            parts = self._parts_of_entries([row["id"] for row in rows])
+            return [mapped.from_row(row, **parts[row["id"]]) for row in rows]
+        if mapped.table is schema.line:
+            joins = self._line_entries([row["id"] for row in rows])
+            return [mapped.from_row(row, entry_ids=tuple(joins.get(row["id"], ()))) for row in rows]
+        return [mapped.from_row(row) for row in rows]
 
     def _line_entries(self, ids: list[str]) -> dict[str, list[str]]:
         table = schema.line_entry
@@ -305,22 +305,14 @@ class Reader:
                 found[row["line_id"]].append(row["entry_id"])
         return found
 
-    def _with_children(self, rows: list[dict[str, Any]]) -> list[Entry]:
-        ids = [r["id"] for r in rows]
-        terms = self._children(TERM, ids)
-        parts = {name: self._children(mapped, ids) for name, mapped in CHILDREN.items()}
-        return [
-            ENTRY.from_row(
-                r,
-                terms=tuple(terms.get(r["id"], ())),
-                **{name: tuple(these.get(r["id"], ())) for name, these in parts.items()},
-            )
-            for r in rows
-        ]
+    def _parts_of_entries(self, ids: list[str]) -> dict[str, dict[str, object]]:
+        """What entries have in rows of their own, by the entry's id and the name of the field."""
+        parts = {name: self._children(mapped, ids) for name, mapped in {"terms": TERM, **CHILDREN}.items()}
+        return {i: {name: tuple(these.get(i, ())) for name, these in parts.items()} for i in ids}
 
-    def _children(self, mapped: Mapped[Any], ids: list[str]) -> dict[str, list[Any]]:
+    def _children(self, mapped: Mapped[object], ids: list[str]) -> dict[str, list[object]]:
         table = mapped.table
-        found: defaultdict[str, list[Any]] = defaultdict(list)
+        found: defaultdict[str, list[object]] = defaultdict(list)
         for start in range(0, len(ids), BATCH):
             query = select(table).where(table.c.entry_id.in_(ids[start : start + BATCH]))
             for row in self.connection.execute(query.order_by(table.c.entry_id, table.c.position)).mappings():

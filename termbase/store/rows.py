@@ -4,18 +4,17 @@ A field becomes a column of the same name: text as it is, closed lists by their 
 NULL, tuples and nested records as JSON text.
 """
 
-import dataclasses
-from collections.abc import Callable, Mapping
-from enum import StrEnum
+from collections.abc import Callable
+from dataclasses import is_dataclass, replace
 from operator import attrgetter
-from types import UnionType
-from typing import Any, Generic, TypeVar, get_args, get_type_hints
+from typing import Generic, Protocol, TypeVar, cast
 
 import msgspec
 from sqlalchemy import Table
 
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.errors import Damaged
+from termbase.fields import Count, Data, Declared, Flag, Member, Text, fields_of
 from termbase.messages import message, plain
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
@@ -25,47 +24,91 @@ from termbase.sources import Slip, Source
 from termbase.store import schema
 from termbase.trials import Trial
 
-__all__ = ["CHILDREN", "ENTRY", "KINDS", "TERM", "Mapped", "Row", "kind_of", "unreadable"]
+__all__ = [
+    "CHILDREN", "ENTRY", "KINDS", "TERM", "Kept", "KeptT", "Mapped", "Row", "kind_of", "mapped_of",
+    "revised", "unreadable",
+]  # fmt: skip
 
-Row = dict[str, Any]  # a row holds whatever its columns hold
-T = TypeVar("T")
+Row = dict[str, object]
+"""What a row holds, by column."""
+T_co = TypeVar("T_co", covariant=True)
+Change = Callable[[object], object]
 
 
-def _same(value: Any) -> Any:
+class Kept(Protocol):
+    """A record that is kept under an id of its own."""
+
+    @property
+    def id(self) -> str:
+        """Given once by the store."""
+
+
+KeptT = TypeVar("KeptT", bound=Kept)
+
+
+class Readable(Protocol):
+    """A row that was read."""
+
+    def __getitem__(self, column: str, /) -> object:
+        """What a column holds."""
+
+
+def _same(value: object) -> object:
     return value
 
 
-def _text_in(value: Any) -> Any:
+def _text_in(value: object) -> object:
     return value or ""
 
 
-def _null_if_empty(value: Any) -> Any:
+def _null_if_empty(value: object) -> object:
     return value or None
 
 
-def _value(value: Any) -> Any:
+def _value(value: object) -> object:
     # A member of a StrEnum is its text; asking it for `.value` is ten times slower.
-    return None if value is None else str.__str__(value)
+    return None if value is None or not isinstance(value, str) else str.__str__(value)
 
 
-def _json(value: Any) -> Any:
+def _json(value: object) -> object:
     if value == ():
         return "[]"
     return None if value is None else msgspec.json.encode(value, enc_hook=plain).decode()
 
 
-def _codec(hint: Any, nullable: bool) -> tuple[Callable[[Any], Any], Callable[[Any], Any]]:
-    """To the column and back, for one field of the given type."""
-    inner = [a for a in get_args(hint) if a is not type(None)] if isinstance(hint, UnionType) else [hint]
-    bare = inner[0] if len(inner) == 1 else hint
-    if bare is str:
-        return (_null_if_empty if nullable else _same), _text_in
-    if bare in (int, bool, bytes):
-        return _same, _same
-    if isinstance(bare, type) and issubclass(bare, StrEnum):
-        return _value, lambda value: None if value is None else bare(value)
-    decode = msgspec.json.Decoder(hint).decode
-    return _json, lambda value: None if value is None else decode(value)
+def _member_in(field: Declared) -> Change:
+    """A value of a closed list as it was written; another is an error, never dropped."""
+    words: dict[object, object] = {str(word): word for word in field.members or field.words}
+    if field.optional:
+        words[None] = None
+
+    def read(value: object) -> object:
+        if value not in words:
+            raise ValueError(f"{value!r} is no {field.name.replace('_', ' ')}")
+        return words[value]
+
+    return read
+
+
+def _json_in(field: Declared) -> Change:
+    decoder: msgspec.json.Decoder[object] = msgspec.json.Decoder(field.hint)
+
+    def read(value: object) -> object:
+        return decoder.decode(value) if isinstance(value, str | bytes) else None
+
+    return read
+
+
+def _codec(field: Declared, nullable: bool) -> tuple[Change, Change]:
+    """To the column and back, for one field."""
+    match field.is_a:
+        case Text():
+            return (_null_if_empty if nullable else _same), _text_in
+        case Member():
+            return _value, _member_in(field)
+        case Count() | Flag() | Data():
+            return _same, _same
+    return _json, _json_in(field)
 
 
 def unreadable(table: str, record_id: object, error: Exception) -> Damaged:
@@ -83,7 +126,7 @@ def unreadable(table: str, record_id: object, error: Exception) -> Damaged:
     )  # fmt: skip
 
 
-class Mapped(Generic[T]):
+class Mapped(Generic[T_co]):
     """How records of one class are written to one table.
 
     `skip` names fields that live elsewhere (children of an entry).
@@ -92,42 +135,43 @@ class Mapped(Generic[T]):
         documents: columns that hold JSON.
     """
 
-    def __init__(self, cls: type[T], table: Table, skip: frozenset[str] = frozenset()) -> None:
+    def __init__(self, cls: type[T_co], table: Table, skip: frozenset[str] = frozenset()) -> None:
         self.cls = cls
         self.table = table
-        hints = get_type_hints(cls)
-        names = [f.name for f in dataclasses.fields(cls) if f.name not in skip]  # type: ignore[arg-type]
-        self.codecs = {n: _codec(hints[n], bool(table.c[n].nullable)) for n in names}
-        self.columns = tuple(names)
-        self.documents = frozenset(name for name, (write, _) in self.codecs.items() if write is _json)
-        self._get = attrgetter(*names)
+        fields = [field for field in fields_of(cls) if field.name not in skip]
+        codecs = {f.name: _codec(f, bool(table.c[f.name].nullable)) for f in fields}
+        self.columns = tuple(codecs)
+        self.documents = frozenset(name for name, (write, _) in codecs.items() if write is _json)
+        self._get = attrgetter(*codecs)
         self._written = tuple(
-            (place, write) for place, (write, _) in enumerate(self.codecs.values()) if write is not _same
+            (place, write) for place, (write, _) in enumerate(codecs.values()) if write is not _same
         )
+        self._read = tuple((name, read) for name, (_, read) in codecs.items())
 
-    def to_row(self, record: T, **more: Any) -> Row:
+    def to_row(self, record: object, **more: object) -> Row:
         """The row of a record, with further columns."""
         row = dict(zip(self.columns, self.to_values(record), strict=True))
         row.update(more)
         return row
 
-    def to_values(self, record: T) -> list[Any]:
+    def to_values(self, record: object) -> list[object]:
         """The values of the row alone, in the order of `columns`: for very many rows."""
         values = list(self._get(record))
         for place, write in self._written:
             values[place] = write(values[place])
         return values
 
-    def from_row(self, row: Mapping[Any, Any], **more: Any) -> T:
+    def from_row(self, row: Readable, **more: object) -> T_co:
         """The record of a row, with the fields that live elsewhere.
 
         Raises:
             Damaged: the row holds what no version of the program has written.
         """
         try:
-            fields = {name: read(row[name]) for name, (_, read) in self.codecs.items()}
+            fields = {name: read(row[name]) for name, read in self._read}
         except (ValueError, TypeError) as error:
-            raise unreadable(self.table.name, row.get("id") or row.get("entry_id"), error) from error
+            own = row["id" if "id" in self.table.c else "entry_id"]
+            raise unreadable(self.table.name, own, error) from error
         return self.cls(**fields, **more)
 
 
@@ -137,24 +181,22 @@ class _CodeMapped(Mapped[RuleCode]):
     def __init__(self) -> None:
         self.cls = RuleCode
         self.table = schema.code
-        self.codecs = {}
         self.columns = ("id", "name", "body", "version")
         self.documents = frozenset({"body"})
 
-    def to_row(self, record: RuleCode, **more: Any) -> Row:
-        return dict(zip(self.columns, self.to_values(record), strict=True)) | more
-
-    def to_values(self, record: RuleCode) -> list[Any]:
+    def to_values(self, record: object) -> list[object]:
+        if not isinstance(record, RuleCode):
+            raise TypeError(f"{type(record).__name__} is no rule code.")
         return [record.id, record.name, _json(record), record.version]
 
-    def from_row(self, row: Mapping[Any, Any], **more: Any) -> RuleCode:
+    def from_row(self, row: Readable, **more: object) -> RuleCode:
         try:
-            return msgspec.json.decode(row["body"], type=RuleCode)
+            return msgspec.json.decode(str(row["body"]), type=RuleCode)
         except ValueError as error:
             raise unreadable(self.table.name, row["id"], error) from error
 
 
-CHILDREN: dict[str, Mapped[Any]] = {
+CHILDREN: dict[str, Mapped[object]] = {
     "definitions": Mapped(Definition, schema.definition),
     "relations": Mapped(Relation, schema.relation),
     "analogues": Mapped(Analogue, schema.analogue),
@@ -166,7 +208,7 @@ CHILDREN: dict[str, Mapped[Any]] = {
 TERM = Mapped(Term, schema.term)
 ENTRY = Mapped(Entry, schema.entry, skip=frozenset({"terms", *CHILDREN}))
 
-KINDS: dict[str, Mapped[Any]] = {
+KINDS: dict[str, Mapped[Kept]] = {
     "termbase": Mapped(Termbase, schema.termbase),
     "person": Mapped(Person, schema.person),
     "image": Mapped(Image, schema.image),
@@ -181,9 +223,25 @@ KINDS: dict[str, Mapped[Any]] = {
 }
 """Every kind of record with a history, in an order in which they can be written: no row before its target."""
 
-_KIND_OF = {mapped.cls: kind for kind, mapped in KINDS.items()}
+_KIND_OF: dict[type, str] = {mapped.cls: kind for kind, mapped in KINDS.items()}
 
 
-def kind_of(cls: type[Any]) -> str:
+def kind_of(cls: type) -> str:
     """The kind (name in history and ids) of a record class."""
     return _KIND_OF[cls]
+
+
+def mapped_of(cls: type[KeptT]) -> Mapped[KeptT]:
+    """How records of a class are kept."""
+    return cast(Mapped[KeptT], KINDS[_KIND_OF[cls]])
+
+
+def revised(record: KeptT, **values: object) -> KeptT:
+    """The record with other values in some fields, named by texts.
+
+    Raises:
+        TypeError: it has no such field.
+    """
+    if not is_dataclass(record) or isinstance(record, type):
+        raise TypeError(f"{type(record).__name__} is no record.")
+    return replace(record, **values)

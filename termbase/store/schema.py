@@ -1,7 +1,8 @@
 """The tables. Records are mapped to them in `termbase.store.rows`; migrations live in `migrations/`.
 
 Sort keys and finding keys are computed on write and compare by bytes on every database, never by the
-collation of the server. Leaf lists (inflected forms, vernaculars, roles) are JSON text.
+collation of the server. The columns of a record are made from its fields (`columns_of`); keys, indexes and
+what is computed are written here. Leaf lists (inflected forms, vernaculars, roles) are JSON text.
 """
 
 from sqlalchemy import (
@@ -19,6 +20,14 @@ from sqlalchemy import (
     Text,
 )
 
+from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.pages import Line, Page
+from termbase.people import Image, Person, Termbase
+from termbase.redirects import Redirect
+from termbase.sources import Slip, Source
+from termbase.store.columns import Plain, columns_of, id_column, list_column, reference_column, text_column
+from termbase.trials import Trial
+
 __all__ = ["metadata"]
 
 metadata = MetaData(
@@ -30,71 +39,44 @@ metadata = MetaData(
     }
 )
 
-# Byte order everywhere: PostgreSQL would otherwise compare by the collation of its locale.
-Plain = Text().with_variant(Text(collation="C"), "postgresql")
+_COMPARED = {name: Column(name, Plain, nullable=False) for name in ("text", "language")}
+"""Texts of names, which are looked up and sorted."""
+_ROWS = frozenset({"terms", "definitions", "relations", "analogues", "figures", "rulings"})
+"""Parts of an entry that are rows of their own."""
 
 
-def _text(name: str) -> Column[str]:
-    return Column(name, Text, nullable=False, default="")
+def _of_entry() -> tuple[Column[str], Column[int]]:
+    """Which entry a part of an entry belongs to, and where it stands among its like."""
+    return reference_column("entry_id", "entry.id"), Column("position", Integer, nullable=False)
 
 
-def _list(name: str) -> Column[str]:
-    return Column(name, Text, nullable=False, default="[]", server_default="[]")
+termbase = Table("termbase", metadata, *columns_of(Termbase))
 
+person = Table("person", metadata, *columns_of(Person))
 
-def _id(name: str = "id") -> Column[str]:
-    return Column(name, String(32), primary_key=True)
-
-
-def _ref(name: str, target: str, *, optional: bool = False) -> Column[str]:
-    return Column(name, String(32), ForeignKey(target), nullable=optional)
-
-
-def _version() -> Column[int]:
-    return Column("version", Integer, nullable=False, default=0)
-
-
-termbase = Table(
-    "termbase", metadata, _id(), _text("title"), _text("working_language"), _text("vernaculars"),
-    _text("licence"), _text("rights"), _text("notice"), _version(),
-)  # fmt: skip
-
-person = Table("person", metadata, _id(), _text("name"), _text("roles"), _version())
-
-image = Table(
-    "image", metadata, _id(), _text("media_type"),
-    Column("width", Integer, nullable=False), Column("height", Integer, nullable=False),
-    Column("data", LargeBinary, nullable=False),
-)  # fmt: skip
+image = Table("image", metadata, *columns_of(Image))
 
 source = Table(
-    "source", metadata, _id(), Column("label", Text, nullable=False, unique=True),
-    _text("kind"), _text("title"),
-    _text("author"), _text("editor"), _text("container"), _text("publisher"), _text("place"), _text("issued"),
-    _text("pages"), _text("archive"), _text("shelfmark"), _text("url"), _text("language"), _text("styles"),
-    _text("rights"), _text("note"), _text("pattern"), _version(),
+    "source", metadata,
+    *columns_of(Source, by_hand={"label": Column("label", Text, nullable=False, unique=True)}),
 )  # fmt: skip
 
+# A rule code is kept whole: its clauses are never searched by the database.
 code = Table(
-    "code", metadata, _id(), _text("name"), Column("body", Text, nullable=False), _version(),
+    "code", metadata, id_column(), text_column("name"), Column("body", Text, nullable=False),
+    Column("version", Integer, nullable=False, default=0),
 )  # fmt: skip
 
 entry = Table(
-    "entry", metadata, _id(), Column("topic", Text), Column("technique", Text),
-    _text("usage_note"), _text("editor_note"), _list("foreign_notes"),
-    Column("language_reading", Text, nullable=False),
-    Column("practice_reading", Text, nullable=False), Column("ready", Boolean, nullable=False, default=False),
-    _text("created_by"), _text("created_on"), _text("changed_by"), _text("changed_on"), _version(),
+    "entry", metadata,
+    *columns_of(Entry, by_hand={"foreign_notes": list_column("foreign_notes")}, elsewhere=_ROWS),
+    Column("ready", Boolean, nullable=False, default=False),
     Index("ix_entry_topic", "topic"),
 )  # fmt: skip
 
 term = Table(
-    "term", metadata, _id(), _ref("entry_id", "entry.id"), Column("position", Integer, nullable=False),
-    Column("text", Plain, nullable=False), Column("language", Plain, nullable=False), _text("origin"),
-    _text("printed"), _text("printed_language"), Column("part_of_speech", Text), Column("gender", Text),
-    Column("number", Text), _text("forms"), _text("pronunciation"), Column("register", Text), _text("region"),
-    _text("usage_note"), Column("type", Text), Column("status", Text), _text("sort_text"),
-    _list("foreign_notes"),
+    "term", metadata, *_of_entry(),
+    *columns_of(Term, by_hand={**_COMPARED, "foreign_notes": list_column("foreign_notes")}),
     Column("is_head", Boolean, nullable=False, default=False),
     Column("sort_key", LargeBinary, nullable=False),
     Column("section", Plain, nullable=False, default=""),
@@ -129,69 +111,54 @@ text_word = Table(
 )  # fmt: skip
 
 key_build = Table(
-    "key_build", metadata, Column("language", Plain, primary_key=True), _text("version"),
+    "key_build", metadata, Column("language", Plain, primary_key=True), text_column("version"),
 )  # fmt: skip
 
 definition = Table(
-    "definition", metadata, _ref("entry_id", "entry.id"), Column("position", Integer, nullable=False),
-    Column("language", Plain, nullable=False), _text("text"), _ref("source_id", "source.id", optional=True),
+    "definition", metadata, *_of_entry(),
+    *columns_of(Definition, by_hand={"language": Column("language", Plain, nullable=False)}),
     Index("ix_definition_entry_id", "entry_id", "position"),
 )  # fmt: skip
 
 relation = Table(
-    "relation", metadata, _ref("entry_id", "entry.id"), Column("position", Integer, nullable=False),
-    _text("kind"), _ref("target_id", "entry.id"),
+    "relation", metadata, *_of_entry(), *columns_of(Relation),
     Index("ix_relation_entry_id", "entry_id", "position"), Index("ix_relation_target_id", "target_id"),
 )  # fmt: skip
 
 # Entries that became one with another; `termbase.redirects`.
 redirect = Table(
-    "redirect", metadata, _id(), _ref("target_id", "entry.id"), _text("entry"), _text("beside"),
-    _text("made"), _text("folded"), _text("trial_ids"), _text("line_ids"), _text("pointed"),
-    _text("redirect_ids"),
-    _text("by"), _text("on"), _version(),
-    Index("ix_redirect_target_id", "target_id"),
+    "redirect", metadata, *columns_of(Redirect), Index("ix_redirect_target_id", "target_id"),
 )  # fmt: skip
 
 analogue = Table(
-    "analogue", metadata, _ref("entry_id", "entry.id"), Column("position", Integer, nullable=False),
-    _text("name"), _text("language"), _text("style"), _ref("source_id", "source.id", optional=True),
+    "analogue", metadata, *_of_entry(), *columns_of(Analogue),
     Index("ix_analogue_entry_id", "entry_id", "position"),
 )  # fmt: skip
 
 figure = Table(
-    "figure", metadata, _ref("entry_id", "entry.id"), Column("position", Integer, nullable=False),
-    _ref("image_id", "image.id"), _text("caption"), _text("maker"), _text("rights"),
-    _ref("source_id", "source.id", optional=True),
+    "figure", metadata, *_of_entry(), *columns_of(Figure),
     Index("ix_figure_entry_id", "entry_id", "position"),
 )  # fmt: skip
 
 ruling = Table(
-    "ruling", metadata, _ref("entry_id", "entry.id"), Column("position", Integer, nullable=False),
-    _ref("code_id", "code.id"), _text("verdict"), _text("by"), _text("on"), _text("reason"),
+    "ruling", metadata, *_of_entry(), *columns_of(Ruling),
     Index("ix_ruling_entry_id", "entry_id", "position"),
 )  # fmt: skip
 
 slip = Table(
-    "slip", metadata, _id(), _ref("source_id", "source.id"), _text("text"), _text("name"), _text("page"),
-    _text("column"), _text("line"), _text("item"), _text("date"), _text("place"), _text("kind"),
-    _text("certainty"), _text("note"), _ref("image_id", "image.id", optional=True),
-    _ref("term_id", "term.id", optional=True), _text("joined_to"),
-    Column("apart", Boolean, nullable=False, default=False), _text("presence"), _version(),
+    "slip", metadata,
+    # a slip may be joined to one that is written after it: no key says that it must be there
+    *columns_of(Slip, by_hand={"joined_to": text_column("joined_to")}),
     Index("ix_slip_term_id", "term_id"), Index("ix_slip_source_id", "source_id"),
 )  # fmt: skip
 
 page = Table(
-    "page", metadata, _id(), _ref("source_id", "source.id"), _text("number"), _text("transcription"),
-    _ref("image_id", "image.id", optional=True), _version(),
+    "page", metadata, *columns_of(Page),
     Index("ix_page_source_id", "source_id", "number", unique=True),
 )  # fmt: skip
 
 line = Table(
-    "line", metadata, _id(), _ref("page_id", "page.id"), Column("position", Integer, nullable=False),
-    _text("text"), Column("first", Integer, nullable=False), Column("parsed", Text),
-    Column("corrected", Boolean, nullable=False, default=False),
-    _text("state"), _text("reason"), _version(),
+    "line", metadata, *columns_of(Line, elsewhere=frozenset({"entry_ids"})),
     Index("ix_line_page_id", "page_id", "position"), Index("ix_line_state", "page_id", "state"),
 )  # fmt: skip
 
@@ -203,19 +170,14 @@ line_entry = Table(
     Index("ix_line_entry_line_id", "line_id", "position"), Index("ix_line_entry_entry_id", "entry_id"),
 )  # fmt: skip
 
-trial = Table(
-    "trial", metadata, _id(), _ref("entry_id", "entry.id"), _text("date"), _text("outcome"),
-    _text("place"), _text("people"), _ref("code_id", "code.id", optional=True), _text("holds"), _text("done"),
-    _text("change"), _text("safety"), _text("injuries"), _text("image_ids"), _version(),
-    Index("ix_trial_entry_id", "entry_id"),
-)  # fmt: skip
+trial = Table("trial", metadata, *columns_of(Trial), Index("ix_trial_entry_id", "entry_id"))
 
 counter = Table("counter", metadata, Column("kind", String(16), primary_key=True),
                 Column("value", Integer, nullable=False))  # fmt: skip
 
 act = Table(
     "act", metadata, Column("id", Integer, primary_key=True), Column("at", Plain, nullable=False),
-    _text("by"), _text("what"), Column("undoes", Integer, ForeignKey("act.id")),
+    text_column("by"), text_column("what"), Column("undoes", Integer, ForeignKey("act.id")),
 )  # fmt: skip
 
 change = Table(
@@ -229,19 +191,20 @@ change = Table(
 # Work beside the record (termbase.store.workrows): no part of it, and in no backup, digest or history.
 # Times are ISO, UTC, to the microsecond; empty where there is none.
 job = Table(
-    "job", metadata, _id(), _text("title"), _text("back"), _text("by"), _text("language"), _text("state"),
-    _text("started"), _text("ended"), _text("expires"), _text("result"), _text("error"),
+    "job", metadata, id_column(),
+    *map(text_column, ("title", "back", "by", "language", "state", "started", "ended", "expires", "result")),
+    text_column("error"),
     Index("ix_job_started", "started"),
 )  # fmt: skip
 
 kept_file = Table(
-    "kept_file", metadata, _id(), _text("kind"), _text("name"),
-    Column("size", BigInteger, nullable=False), _text("sha256"), _text("job_id"), _text("about"),
-    _text("by"), _text("made"), _text("expires"), _text("removed"),
+    "kept_file", metadata, id_column(), text_column("kind"), text_column("name"),
+    Column("size", BigInteger, nullable=False),
+    *map(text_column, ("sha256", "job_id", "about", "by", "made", "expires", "removed")),
     Index("ix_kept_file_kind", "kind", "made"),
 )  # fmt: skip
 
 wrong_key = Table(
-    "wrong_key", metadata, Column("id", Integer, primary_key=True), _text("address"), _text("at"),
+    "wrong_key", metadata, Column("id", Integer, primary_key=True), text_column("address"), text_column("at"),
     Index("ix_wrong_key_address", "address", "at"),
 )  # fmt: skip

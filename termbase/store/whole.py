@@ -14,7 +14,7 @@ from sqlalchemy import ColumnElement, Select, Table, and_, func, select
 
 from termbase.store import schema
 from termbase.store.reading import BATCH, Reader
-from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, kind_of
+from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, KeptT, kind_of
 
 __all__ = ["EntryBatch", "columns_of", "entry_batches", "last_act", "records"]
 
@@ -77,7 +77,7 @@ def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[
         yield EntryBatch([found[i] for i in part if i in found], batch.parts, batch.slips, batch.all_rows)
 
 
-def records(reader: Reader, cls: type[T], **equals: object) -> Iterator[T]:
+def records(reader: Reader, cls: type[KeptT], **equals: object) -> Iterator[KeptT]:
     """Records of a kind in order of making, a few hundred at a time."""
     table = KINDS[kind_of(cls)].table
     query = select(table.c.id).filter_by(**equals).order_by(func.length(table.c.id), table.c.id)

@@ -6,9 +6,9 @@ points at; reading through the act sees what was put into it. Nothing is written
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from operator import attrgetter
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
@@ -22,12 +22,13 @@ from termbase.messages import message
 from termbase.notes import Said
 from termbase.pages import Line
 from termbase.people import Image, Termbase
+from termbase.sources import Slip
 from termbase.store import schema
 from termbase.store.actrows import said_as_json
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
 from termbase.store.reading import BATCH, Reader, as_json
-from termbase.store.rows import CHILDREN, KINDS, TERM, kind_of
+from termbase.store.rows import CHILDREN, KINDS, TERM, Kept, KeptT, kind_of, revised
 from termbase.store.textwords import write_text_words
 
 if TYPE_CHECKING:
@@ -37,7 +38,6 @@ else:
 
 __all__ = ["TERM_COLUMNS", "Act", "term_rows"]
 
-T = TypeVar("T")
 PREFIX = {
     "entry": "c", "term": "t", "source": "s", "slip": "q", "page": "w", "line": "l", "trial": "m",
     "code": "r", "person": "p",
@@ -50,8 +50,8 @@ BULK = 2000  # changes after which the planner's statistics are renewed
 class _Pending:
     """What an act will do to one record: state before (None: not there) and after (None: taken away)."""
 
-    before: Any
-    after: Any
+    before: Kept | None
+    after: Kept | None
 
 
 class Act(Reader):
@@ -102,13 +102,13 @@ class Act(Reader):
             else:
                 del self._counters[kind]  # nothing to write down: the ids given so far are past it
 
-    def add(self, record: T) -> T:
+    def add(self, record: KeptT) -> KeptT:
         """Take in a record under a fresh id; returns it as it will be stored (version 1)."""
         stored = self._stamped(record, 1, created=True)
         self._pending[self._key(record)] = _Pending(None, stored)
         return stored
 
-    def put(self, record: T) -> T:
+    def put(self, record: KeptT) -> KeptT:
         """Replace a record by a changed one; returns it with its new version.
 
         Raises:
@@ -137,18 +137,18 @@ class Act(Reader):
         self._pend(record, before, stored)
         return stored
 
-    def take(self, record: T) -> None:
+    def take(self, record: KeptT) -> None:
         """Take in a record made elsewhere as it is, with its id, version, and who made it when."""
         self._pending[self._key(record)] = _Pending(None, record)
 
-    def put_known(self, before: T, after: T) -> T:
+    def put_known(self, before: KeptT, after: KeptT) -> KeptT:
         """Replace a record that this act has just read by a changed one; for work on thousands at a time."""
         version = int(getattr(before, "version")) + 1  # noqa: B009
         stored = self._stamped(after, version, created=False)
         self._pend(before, before, stored)
         return stored
 
-    def remove(self, cls: type[Any], record_id: str) -> None:
+    def remove(self, cls: type[Kept], record_id: str) -> None:
         """Take a record away; its history stays.
 
         Raises:
@@ -158,20 +158,20 @@ class Act(Reader):
         before = self.get(cls, record_id)
         self._pend(before, before, None)
 
-    def restore(self, record: T) -> None:
+    def restore(self, record: KeptT) -> None:
         """Bring back a state kept in the history, as the newest version."""
         before = self.find(type(record), self._key(record)[1])
         version = int(getattr(before, "version", getattr(record, "version", 0))) + 1
-        self._pend(record, before, replace(cast(Any, record), version=version))
+        self._pend(record, before, revised(record, version=version))
 
-    def restore_known(self, now: T | None, record: T | None) -> None:
+    def restore_known(self, now: KeptT | None, record: KeptT | None) -> None:
         """Bring back a state, where it is known what stands there now; None for either: not there.
 
         For taking back work on thousands of records at a time.
         """
         if record is not None:
             version = int(getattr(now, "version", getattr(record, "version", 0))) + 1
-            self._pend(record, now, replace(cast(Any, record), version=version))
+            self._pend(record, now, revised(record, version=version))
         elif now is not None:
             self._pend(now, now, None)
 
@@ -184,13 +184,13 @@ class Act(Reader):
         if self.connection.scalar(select(table.c.id).where(table.c.id == image.id)) is None:
             self.connection.execute(insert(table).values(KINDS["image"].to_row(pictures.stripped(image))))
 
-    def many(self, cls: type[T], ids: Iterable[str]) -> dict[str, T]:
+    def many(self, cls: type[KeptT], ids: Iterable[str]) -> dict[str, KeptT]:
         """Records by id as this act leaves them."""
         wanted = list(dict.fromkeys(ids))
         kind = kind_of(cls)
         pending = {i: self._pending[kind, i].after for i in wanted if (kind, i) in self._pending}
-        stored = super().many(cls, [i for i in wanted if i not in pending])
-        found = {**stored, **{i: r for i, r in pending.items() if r is not None}}
+        found = super().many(cls, [i for i in wanted if i not in pending])
+        found.update((i, record) for i, record in pending.items() if isinstance(record, cls))
         return {i: found[i] for i in wanted if i in found}
 
     def flush(self) -> None:
@@ -245,10 +245,10 @@ class Act(Reader):
         if self._written >= BULK:
             self.connection.execute(text("ANALYZE"))
 
-    def _key(self, record: object) -> tuple[str, str]:
-        return kind_of(type(record)), str(getattr(record, "id"))  # noqa: B009
+    def _key(self, record: Kept) -> tuple[str, str]:
+        return kind_of(type(record)), record.id
 
-    def _pend(self, record: object, before: Any, after: Any) -> None:
+    def _pend(self, record: Kept, before: Kept | None, after: Kept | None) -> None:
         if after is None and isinstance(before, Termbase):
             raise InUse(
                 message(
@@ -262,7 +262,7 @@ class Act(Reader):
             before = self._pending[key].before
         self._pending[key] = _Pending(before, after)
 
-    def _stamped(self, record: T, version: int, *, created: bool) -> T:
+    def _stamped(self, record: KeptT, version: int, *, created: bool) -> KeptT:
         more: dict[str, str] = {}
         if isinstance(record, Entry):
             more = {"changed_by": self.by, "changed_on": self.at[:10]}
@@ -271,7 +271,7 @@ class Act(Reader):
                     "created_by": record.created_by or self.by,
                     "created_on": record.created_on or self.at[:10],
                 }
-        return cast(T, replace(cast(Any, record), version=version, **more))
+        return revised(record, version=version, **more)
 
     def _write(self) -> None:
         by_kind: defaultdict[str, list[tuple[str, _Pending]]] = defaultdict(list)
@@ -281,7 +281,7 @@ class Act(Reader):
         self._write_history(by_kind)
         made_entries = [p.after for _, p in by_kind["entry"] if p.before is None and p.after is not None]
         self._insert_and_update("entry", made_entries, [])
-        gone = [e for _, p in by_kind["entry"] if (e := p.before) is not None]
+        gone = [p.before.id for _, p in by_kind["entry"] if p.before is not None]
         if gone:
             self._clear_entries(gone)
         moved = _moved_terms(by_kind["entry"])
@@ -298,9 +298,14 @@ class Act(Reader):
             ]
             self._insert_and_update(kind, [] if kind == "entry" else made, [after for _, after in kept])
             if kind == "entry":
-                self._write_entry_parts(made, kept, moved)
+                self._write_entry_parts(
+                    [after for after in made if isinstance(after, Entry)],
+                    [(b, a) for b, a in kept if isinstance(b, Entry) and isinstance(a, Entry)],
+                    moved,
+                )
             if kind == "line":
-                self._write_line_entries([*made, *(after for _, after in kept)])
+                written = (*made, *(after for _, after in kept))
+                self._write_line_entries([line for line in written if isinstance(line, Line)])
 
     def _write_history(self, by_kind: dict[str, list[tuple[str, _Pending]]]) -> None:
         rows = [
@@ -317,19 +322,19 @@ class Act(Reader):
         self._written += len(rows)
         self._insert(schema.change, ("act_id", "kind", "record_id", "before", "after"), rows)
 
-    def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[Any]]) -> None:
+    def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[object]]) -> None:
         """Insert rows of these columns: past the compiler, which takes as long again."""
         insert_rows(self.connection, table, columns, rows)
 
-    def _insert_and_update(self, kind: str, made: list[Any], kept: list[Any]) -> None:
+    def _insert_and_update(self, kind: str, made: list[Kept], kept: list[Kept]) -> None:
         mapped = KINDS[kind]
         if kind == "entry":
-            rows = [(*mapped.to_values(e), e.ready) for e in made]
+            rows = [(*mapped.to_values(e), e.ready) for e in made if isinstance(e, Entry)]
             self._insert(mapped.table, (*mapped.columns, "ready"), rows)
         else:
             self._insert(mapped.table, mapped.columns, [mapped.to_values(r) for r in made])
         for record in kept:
-            row = mapped.to_row(record, **({"ready": record.ready} if kind == "entry" else {}))
+            row = mapped.to_row(record, **({"ready": record.ready} if isinstance(record, Entry) else {}))
             self.connection.execute(update(mapped.table).where(mapped.table.c.id == record.id).values(row))
 
     def _delete(self, kind: str, ids: list[str]) -> None:
@@ -353,8 +358,7 @@ class Act(Reader):
             part = ids[start : start + BATCH]
             self.connection.execute(update(table).where(table.c.id.in_(part)).values(term_id=None))
 
-    def _clear_entries(self, entries: list[Entry]) -> None:
-        ids = [e.id for e in entries]
+    def _clear_entries(self, ids: list[str]) -> None:
         for start in range(0, len(ids), BATCH):
             for mapped in CHILDREN.values():
                 table = mapped.table
@@ -431,24 +435,30 @@ def _moved_terms(entries: list[tuple[str, _Pending]]) -> dict[str, str]:
     """Names that belong to one entry before the act and to another after it, with the entry they go to."""
     if len(entries) < 2:
         return {}
-    before = {t.id: i for i, p in entries if p.before is not None for t in p.before.terms}
+    before = {t.id: i for i, p in entries if isinstance(p.before, Entry) for t in p.before.terms}
     if not before:
         return {}
     return {
-        t.id: i for i, p in entries if p.after is not None for t in p.after.terms if before.get(t.id, i) != i
+        t.id: i
+        for i, p in entries
+        if isinstance(p.after, Entry)
+        for t in p.after.terms
+        if before.get(t.id, i) != i
     }
 
 
 def _resorted(pending: _Pending) -> bool:
     """Whether a slip that bore witness to a name does so no more."""
     before, after = pending.before, pending.after
-    return before is not None and before.term_id != "" and (after is None or after.term_id != before.term_id)
+    if not isinstance(before, Slip) or not before.term_id:
+        return False
+    return not isinstance(after, Slip) or after.term_id != before.term_id
 
 
 TERM_COLUMNS = (*TERM.columns, "entry_id", "position", "is_head", "sort_key", "section")
 
 
-def term_rows(entry: Entry) -> list[list[Any]]:
+def term_rows(entry: Entry) -> list[list[object]]:
     """The rows of the names of an entry, with what is computed on writing; columns are `TERM_COLUMNS`."""
     head_ids = {t.id for t in heads(entry).values()}
     found = []

@@ -1,0 +1,92 @@
+"""Columns of tables: those of a record class as its fields declare them, and some kinds of columns."""
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from sqlalchemy import Boolean, Column, ForeignKey, Integer, LargeBinary, String, Text
+
+from termbase.fields import (
+    Count,
+    Data,
+    Declared,
+    Flag,
+    Id,
+    Items,
+    Lines,
+    Member,
+    Members,
+    Nested,
+    Reference,
+    fields_of,
+)
+from termbase.fields import Text as TextField
+
+__all__ = ["AnyColumn", "Plain", "columns_of", "id_column", "list_column", "reference_column", "text_column"]
+
+AnyColumn = Column[str] | Column[int] | Column[bool] | Column[bytes]
+
+# Byte order everywhere: PostgreSQL would otherwise compare by the collation of its locale.
+Plain: Final = Text().with_variant(Text(collation="C"), "postgresql")
+
+
+def text_column(name: str) -> Column[str]:
+    """A text, empty where nothing was said."""
+    return Column(name, Text, nullable=False, default="")
+
+
+def list_column(name: str) -> Column[str]:
+    """A list as JSON text, in a table that had rows before it had the list."""
+    return Column(name, Text, nullable=False, default="[]", server_default="[]")
+
+
+def id_column(name: str = "id") -> Column[str]:
+    """The id of the row's own record."""
+    return Column(name, String(32), primary_key=True)
+
+
+def reference_column(name: str, target: str, *, optional: bool = False) -> Column[str]:
+    """The id of another record, which must be there; NULL for none, if that is allowed."""
+    return Column(name, String(32), ForeignKey(target), nullable=optional)
+
+
+def columns_of(
+    cls: type, *, by_hand: Mapping[str, AnyColumn] | None = None, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[AnyColumn]:
+    """The columns of the table that keeps the records of a class, its id first.
+
+    Args:
+        cls: the class.
+        by_hand: columns that are not made from the declaration, by the name of the field.
+        elsewhere: fields that are rows of other tables.
+
+    Raises:
+        TypeError: the values of a field fit into no column.
+    """
+    made = by_hand or {}
+    fields = [field for field in fields_of(cls) if field.name not in elsewhere]
+    for field in sorted(fields, key=lambda field: not isinstance(field.is_a, Id)):
+        yield made[field.name] if field.name in made else _column(field)
+
+
+def _column(field: Declared) -> AnyColumn:
+    name = field.name
+    match field.is_a:
+        case Id():
+            return id_column(name)
+        case Reference(to=kind):
+            return reference_column(name, f"{kind}.id", optional=field.has_default)
+        case TextField() | Lines() | Members() | Items():
+            return text_column(name)
+        case Member() | Nested() if field.optional:
+            return Column(name, Text)
+        case Member():
+            return text_column(name)
+        case Nested():
+            return Column(name, Text, nullable=False)
+        case Count(bookkeeping=counted):
+            return Column(name, Integer, nullable=field.optional, default=0 if counted else None)
+        case Flag():
+            return Column(name, Boolean, nullable=field.optional, default=None if field.optional else False)
+        case Data():
+            return Column(name, LargeBinary, nullable=False)
+    raise TypeError(f"{name} fits into no column: {type(field.is_a).__name__}.")
