@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
+from exports.losses import named
 from exports.tbx.categories import FIELDS
 from exports.tbx.dialect.table import PLACES
 from termbase.messages import message
@@ -26,8 +27,16 @@ _PARTS: Final[Mapping[str, str]] = {
     "analogue": message("Analogue"),
     "figure": message("Figure"),
     "reading": message("Reading"),
+    "entry": message("Entry"),
+    "said.basis": message("What a statement rests on"),
+    "said.ref": message("Which slip or trial a statement rests on"),
+    "hand.also": message("Other places for a hand"),
+    "hand.essential": message("Whether a hold is essential"),
+    "technique.left_form": message("Whether it is done to the other side"),
+    "technique.names": message("Further name of a technique"),
+    "technique.note": message("Note on a technique"),
 }
-"""Records and parts of them, where a table names one as a whole."""
+"""Records and parts of them, where a table names one as a whole; and fields that no other table names."""
 
 
 def label_of(path: str) -> str:
@@ -35,4 +44,4 @@ def label_of(path: str) -> str:
     if path in _PARTS:
         return _PARTS[path]
     row = FIELDS.get(path) or PLACES.get(path)
-    return message(row.label) if row else path
+    return named(path, row.label) if row else path

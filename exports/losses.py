@@ -17,7 +17,7 @@ from termbase.messages import joined, message
 
 __all__ = [
     "BOOKKEEPING", "CARRIED", "EDITORS", "HERE", "IN_BACKUP", "NO_ADDRESS", "WHO_WAS_THERE", "Because",
-    "LeftOut", "Loss", "because", "reason_for", "told",
+    "LeftOut", "Loss", "because", "named", "reason_for", "told",
 ]  # fmt: skip
 
 CARRIED: Final = ""
@@ -58,13 +58,21 @@ class Loss:
     why: str
 
 
+def named(path: str, label: str) -> str:
+    """A label, with its kind of record where it alone would not tell: `Place (slip)`; a message."""
+    record = path.partition(".")[0]
+    if record in label.lower():
+        return message(label)
+    return message("%(label)s (%(record)s)", label=message(label), record=message(record))
+
+
 def told(losses: Iterable[Loss]) -> tuple[str, ...]:
     """The losses in sentences, those with one reason together."""
     by_reason: dict[str, list[str]] = {}
     for loss in losses:
         by_reason.setdefault(loss.why, []).append(joined((loss.label, str(loss.number))))
     return tuple(
-        joined((message("Left out: %(those)s.", those=joined(those, ", ")), message(why)))
+        joined((message("Left out: %(those)s.", those=joined(those, ", ")), message(str(why))))
         for why, those in by_reason.items()
     )
 

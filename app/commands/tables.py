@@ -17,6 +17,8 @@ from app.commands.setting import (
     progress,
 )
 from app.selecting import ready_ids
+from exports.fieldlabels import label_of
+from exports.losses import LeftOut, Loss, told
 from exports.tables import (
     Sheet,
     TablePlan,
@@ -32,6 +34,7 @@ from exports.tables import (
 from exports.tables.columns import ROWS, Rows
 from exports.tables.columns import chosen as chosen_columns
 from exports.tables.detecting import ENCODINGS
+from exports.tables.leftout import LEFT_OUT
 from exports.tables.quoting import PlannedSlip
 from termbase.articles import Library
 from termbase.codes.deeds import Deed
@@ -112,7 +115,7 @@ def export_csv(output: Path, no_mark: bool, as_json: bool, **chosen: Unpack[Out]
 
     Example: wordhold export csv -o names.csv --column name=Enw --column language
     """
-    _tell("export csv", output, _write(output, not no_mark, chosen), as_json)
+    _tell("export csv", output, *_write(output, not no_mark, chosen), as_json)
 
 
 @export.command("xlsx", cls=Command)
@@ -124,7 +127,7 @@ def export_xlsx(output: Path, as_json: bool, **chosen: Unpack[Out]) -> None:
     """
     if output.suffix.lower() != ".xlsx":
         raise click.BadParameter("the file's name must end in .xlsx", param_hint="--output")
-    _tell("export xlsx", output, _write(output, True, chosen), as_json)
+    _tell("export xlsx", output, *_write(output, True, chosen), as_json)
 
 
 @import_.command("csv", cls=Command)
@@ -155,19 +158,27 @@ def import_xlsx(file: Path, sheet: str, **how: Unpack[In]) -> None:
     _take_in("import xlsx", read_xlsx(file, sheet=sheet), how)
 
 
-def _write(output: Path, mark: bool, how: Out) -> int:
+def _write(output: Path, mark: bool, how: Out) -> tuple[int, tuple[Loss, ...]]:
+    """How many rows were written, and what they leave out; whoever names columns knows it."""
+    left_out = LeftOut({} if how["columns"] else LEFT_OUT[how["rows"]])
     with opened(how["db"]) as store, store.read() as reader, progress("entries") as seen:
         library = Library(reader)
         ids = ready_ids(reader) if how["ready_only"] else None
         columns = chosen_columns(columns_of(library, how["rows"]), how["columns"])
-        return write_table(library, output, columns, rows=how["rows"], mark=mark, ids=ids, on_progress=seen)
+        number = write_table(
+            library, output, columns, rows=how["rows"], mark=mark, ids=ids, on_progress=seen,
+            left_out=left_out,
+        )  # fmt: skip
+    return number, left_out.losses(label_of)
 
 
-def _tell(command: str, output: Path, number: int, as_json: bool) -> None:
+def _tell(command: str, output: Path, number: int, losses: tuple[Loss, ...], as_json: bool) -> None:
     if as_json:
-        print_json(command, file=str(output), rows=number)
-    else:
-        click.echo(f"Wrote {output}: {number} rows.")
+        print_json(command, file=str(output), rows=number, left_out=losses)
+        return
+    click.echo(f"Wrote {output}: {number} rows.")
+    for line in told(losses):
+        click.echo(line)
 
 
 def _take_in(command: str, sheet: Sheet, how: In) -> None:

@@ -24,6 +24,7 @@ from termbase.articles import Article, Library
 from termbase.entries import Entry, RelationKind, Status, Term, heads
 from termbase.foreignnotes import only_accepted
 from termbase.sources import Slip, locator
+from termbase.technique import describe
 
 __all__ = ["concept_triples"]
 
@@ -71,13 +72,15 @@ def _facts(article: Article, library: Library, concept: URIRef, addresses: Addre
     for analogue in entry.analogues:
         told = f"{analogue.name} ({analogue.style})" if analogue.style else analogue.name
         yield concept, addresses.own("analogue"), text(told, analogue.language)
+    if entry.technique is not None and (done := describe(entry.technique)):
+        yield concept, addresses.own("technique"), text(done, "en")
     for judged in article.judged:
         verdict = f"{judged.code.name}: {judged.verdict.word}"
         yield concept, addresses.own("verdict"), text(verdict, "en")
         if judged.ruling:
-            ruling = (
-                f"{judged.code.name}: {judged.ruling.verdict}, by {judged.ruling.by}: {judged.ruling.reason}"
-            )
+            ruled = judged.ruling
+            signed = ", ".join(filter(None, (ruled.by, ruled.on)))
+            ruling = f"{judged.code.name}: {ruled.verdict}, by {signed}: {ruled.reason}"
             yield concept, addresses.own("ruling"), text(ruling, "en")
 
 

@@ -18,6 +18,7 @@ from termbase.messages import message
 __all__ = ["LEFT_OUT"]
 
 _NO_WORD: Final = message("The vocabularies used have no word for it.")
+_IN_WORDS: Final = message("How it is done is told in words; the whole of it goes out as TOML.")
 _CODES: Final = message("A scheme of concepts names a rule code where it gives its verdict, and no more.")
 
 LEFT_OUT: Final[Because] = because(
@@ -25,7 +26,9 @@ LEFT_OUT: Final[Because] = because(
                    "slip.joined_to", "slip.apart", "term.sort_text")),
     (EDITORS, ("entry.editor_note", "slip.note")),
     (HERE, ("note.accepted_by", "note.accepted_on", "note.file")),
-    (_NO_WORD, ("technique", "analogue.source_id", "ruling.on", "source.styles", "source.note")),
+    (_IN_WORDS, ("said.basis", "said.ref", "hand.also", "hand.essential", "technique.left_form",
+                 "technique.names", "technique.note")),
+    (_NO_WORD, ("analogue.source_id",)),
     (_CODES, ("code",)),
     (message("Whether both readings are signed is told, and not by whom."), ("reading",)),
     (WHO_WAS_THERE, ("person", "entry.created_by", "entry.changed_by", "trial.people")),

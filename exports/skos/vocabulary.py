@@ -53,6 +53,7 @@ _OWN: Final = {
     "follows": "The technique follows on the other.",
     "contrastsWith": "The concept is told apart from the other.",
     "analogue": "What the same mechanic is called in a living style.",
+    "technique": "How the technique is done, in words, as far as it is known.",
     "verdict": "What a rule code says of the technique, worked out from its profile; not a word of safety.",
     "ruling": "An editor's ruling over a verdict, with its reason.",
     "name": "The name as the quotation prints it.",

@@ -1,10 +1,9 @@
 """Writing a termbase as linked data, a few entries at a time: memory stays flat however many there are."""
 
 import json
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 from typing import Final, Literal, TextIO
 
@@ -13,13 +12,16 @@ from rdflib import Literal as RdfLiteral
 from rdflib.namespace import DCTERMS, PROV, SKOS
 from sqlalchemy import func, select
 
+from exports.fieldlabels import label_of
+from exports.losses import LeftOut, Loss, told
 from exports.placing import placed
 from exports.skos.concepts import concept_triples
 from exports.skos.hierarchy import Hierarchy
+from exports.skos.leftout import LEFT_OUT
 from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.escaping import web_address
-from termbase.articles import Library
+from termbase.articles import Article, Library
 from termbase.entries import Entry
 from termbase.foreignnotes import only_accepted
 from termbase.messages import message
@@ -51,6 +53,7 @@ class SkosReport:
         left_out_notes: notes from elsewhere that nobody has accepted.
         left_out_broader: relations that would have closed a circle of broader entries, which SKOS's hierarchy
             cannot hold: the entry, and the one that it calls broader.
+        left_out: fields and parts of the entries written that are not in the file, with the reason.
     """
 
     concepts: int
@@ -58,6 +61,7 @@ class SkosReport:
     base: str
     left_out_broader: tuple[tuple[str, str], ...] = ()
     left_out_notes: int = 0
+    left_out: tuple[Loss, ...] = ()
 
     def warnings(self) -> tuple[str, ...]:
         """What is not in the file, and why."""
@@ -72,7 +76,7 @@ class SkosReport:
             )
             for entry, other in self.left_out_broader
         )
-        return (*((notes,) if self.left_out_notes else ()), *circles)
+        return (*((notes,) if self.left_out_notes else ()), *circles, *told(self.left_out))
 
 
 def write_skos(
@@ -105,12 +109,37 @@ def write_skos(
         ids = list(library.reader.connection.scalars(select(table.c.id).order_by(*order)))
     wanted = tuple(dict.fromkeys(ids))
     hierarchy = Hierarchy.read(library.reader, wanted)
-    unaccepted: Counter[str] = Counter()
-    batches = _batches(library, addresses, hierarchy, wanted, (on_progress, unaccepted))
+    counts = _Counts(on_progress)
+    batches = _batches(library, addresses, hierarchy, wanted, counts)
     with placed(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="\n") as file:
         write = write_turtle if format_name == "turtle" else _write_json_ld
         triples = write(file, batches, addresses)
-    return SkosReport(len(wanted), triples, base, tuple(hierarchy.left_out), unaccepted.total())
+    circles, losses = tuple(hierarchy.left_out), counts.left_out.losses(label_of)
+    return SkosReport(len(wanted), triples, base, circles, counts.unaccepted, losses)
+
+
+class _Counts:
+    """What is counted while the entries go by.
+
+    Attributes:
+        unaccepted: notes from elsewhere that nobody has accepted.
+        left_out: what the file has no place for.
+    """
+
+    def __init__(self, on_progress: Callable[[int, int], None] | None) -> None:
+        self.unaccepted = 0
+        self.left_out = LeftOut(LEFT_OUT)
+        self._on_progress = on_progress
+        self._done = 0
+
+    def see(self, articles: Sequence[Article], total: int) -> None:
+        """Count a batch, and tell how many entries are done."""
+        for article in articles:
+            self.unaccepted += _unaccepted(article.entry)
+            self.left_out.see(article.entry, *chain.from_iterable(article.slips.values()), *article.trials)
+        self._done += len(articles)
+        if self._on_progress:
+            self._on_progress(self._done, total)
 
 
 def _batches(
@@ -118,7 +147,7 @@ def _batches(
     addresses: Addresses,
     hierarchy: Hierarchy,
     ids: tuple[str, ...],
-    told: tuple[Callable[[int, int], None] | None, Counter[str]],
+    counts: _Counts,
 ) -> Iterator[Iterable[Triple]]:
     """The termbase and its sources, then the entries in batches."""
     yield _scheme(library, addresses)
@@ -129,13 +158,9 @@ def _batches(
     replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
     yield [(addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced]
     articles = library.articles(ids)
-    done, (on_progress, unaccepted) = 0, told
     while these := tuple(islice(articles, _BATCH)):
         yield [t for article in these for t in concept_triples(article, library, addresses, hierarchy)]
-        unaccepted.update({article.entry.id: _unaccepted(article.entry) for article in these})
-        done += len(these)
-        if on_progress:
-            on_progress(done, len(ids))
+        counts.see(these, len(ids))
 
 
 def _unaccepted(entry: Entry) -> int:
@@ -172,10 +197,12 @@ def _source(source: Source, addresses: Addresses) -> Iterator[Triple]:
         (DCTERMS.isPartOf, source.container), (DCTERMS.publisher, source.publisher),
         (DCTERMS.spatial, source.place), (DCTERMS.extent, source.pages), (DCTERMS.provenance, source.archive),
         (DCTERMS.identifier, source.shelfmark), (DCTERMS.rights, source.rights),
-        (DCTERMS.language, source.language),
+        (DCTERMS.language, source.language), (SKOS.note, source.note),
     ):  # fmt: skip
         if value:
             yield subject, name, text(value)
+    for style in source.styles:
+        yield subject, DCTERMS.subject, text(style)
     if source.issued:
         yield subject, DCTERMS.issued, RdfLiteral(source.issued, datatype=EDTF)
     if web_address(source.url):

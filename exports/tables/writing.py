@@ -6,7 +6,8 @@ ST_Xstring).
 """
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +16,7 @@ from openpyxl.cell import Cell as FileCell
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 
+from exports.losses import LeftOut
 from exports.placing import placed
 from exports.tables.cells import Cell
 from exports.tables.columns import Column, Row, Rows
@@ -41,6 +43,7 @@ def write_table(
     mark: bool = True,
     ids: Sequence[str] | None = None,
     on_progress: Callable[[int], None] | None = None,
+    left_out: LeftOut | None = None,
 ) -> int:
     """Write a table; the ending of its name says which kind. Returns how many rows it has.
 
@@ -52,12 +55,15 @@ def write_table(
         mark: begin a CSV file with a byte order mark.
         ids: the entries, in this order; all of them if None.
         on_progress: told from time to time how many entries are done.
+        left_out: shown each entry with its slips and trials, to count what the table has no column for.
 
     Raises:
         BadInput: XLSX cannot hold a cell or that many rows.
         OSError: it cannot be written there.
     """
-    counted = _Counted(_rows(library, columns, rows, ids, on_progress))
+    articles = library.articles(ids)
+    seen = _seen(articles, left_out) if left_out else articles
+    counted = _Counted(_rows(seen, columns, rows, on_progress))
     head = [column.title for column in columns]
     with placed(path) as unfinished:
         if path.suffix.lower() == ".xlsx":
@@ -80,15 +86,21 @@ class _Counted:
             yield row
 
 
+def _seen(articles: Iterable[Article], left_out: LeftOut) -> Iterator[Article]:
+    """The articles, each shown to what counts their losses."""
+    for article in articles:
+        left_out.see(article.entry, *chain.from_iterable(article.slips.values()), *article.trials)
+        yield article
+
+
 def _rows(
-    library: Library,
+    articles: Iterable[Article],
     columns: Sequence[Column],
     rows: Rows,
-    ids: Sequence[str] | None,
     on_progress: Callable[[int], None] | None,
 ) -> Iterator[list[Cell]]:
     number = 0
-    for number, article in enumerate(library.articles(ids), 1):
+    for number, article in enumerate(articles, 1):
         yield from _rows_of(article, columns, rows)
         if on_progress and number % _TOLD_EVERY == 0:
             on_progress(number)

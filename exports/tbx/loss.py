@@ -3,7 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass
 
-from exports.losses import Loss, told
+from exports.losses import Loss, named, told
 from exports.tbx.categories import FIELDS
 from termbase.messages import message, message_of_number
 
@@ -32,10 +32,7 @@ class FieldLoss:
     @property
     def name(self) -> str:
         """Label, with its kind of record where the label alone would not tell: `Place (slip)`."""
-        record = self.path.partition(".")[0]
-        if record in self.label.lower():
-            return message(self.label)
-        return message("%(label)s (%(record)s)", label=message(self.label), record=message(record))
+        return named(self.path, self.label)
 
 
 @dataclass(frozen=True, slots=True)

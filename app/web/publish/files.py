@@ -16,12 +16,15 @@ from app.web.publish.section import blueprint
 from exports.backup import write_backup
 from exports.citations import FORMATS as CITATION_FORMATS
 from exports.citations import write_citations
+from exports.fieldlabels import label_of
+from exports.losses import LeftOut, told
 from exports.skos import FORMATS as SKOS_FORMATS
 from exports.skos import write_skos
 from exports.skos.vocabulary import DEFAULT_BASE, Addresses
 from exports.tables import columns_of, write_table
 from exports.tables.columns import ROWS
 from exports.tables.columns import chosen as chosen_columns
+from exports.tables.leftout import LEFT_OUT
 from termbase.articles import Library
 from termbase.errors import BadInput
 from termbase.messages import joined, message, message_of_number
@@ -61,8 +64,12 @@ def table() -> Page:
         path = job.folder / f"{rows}.{kind}"
         columns = chosen_columns(columns_of(library, rows), asked)
         ids = ready_ids(reader) if ready else None
-        number = write_table(library, path, columns, rows=rows, ids=ids, on_progress=job.tell)
-        return Finished(message_of_number("%(n)s row.", "%(n)s rows.", number), file=path)
+        left_out = LeftOut({} if asked else LEFT_OUT[rows])  # whoever names columns knows what is not there
+        number = write_table(
+            library, path, columns, rows=rows, ids=ids, on_progress=job.tell, left_out=left_out
+        )
+        words = message_of_number("%(n)s row.", "%(n)s rows.", number)
+        return Finished(joined((words, *told(left_out.losses(label_of)))), file=path)
 
     return _made(message("Table, %(kind)s", kind=kind.upper()), write)
 

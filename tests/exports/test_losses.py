@@ -1,0 +1,81 @@
+"""What an output says that it leaves out: counted in the record, named for a person, in every language."""
+
+import pytest
+
+from app.catalogues import LANGUAGES, voice_of
+from exports.fieldlabels import label_of
+from exports.losses import BOOKKEEPING, CARRIED, LeftOut, because, reason_for, told
+from exports.skos import leftout as skos
+from exports.tables import leftout as tables
+from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
+from termbase.fieldpaths import paths_of
+from termbase.foreignnotes import ForeignNote
+from termbase.messages import Message
+from termbase.sources import Slip
+from termbase.technique import Hand, Profile, Said
+from termbase.trials import Outcome, Trial
+
+REPORTED = {**{f"table of {rows}": each for rows, each in tables.LEFT_OUT.items()}, "skos": skos.LEFT_OUT}
+NOTE = ForeignNote(category="note", text="Often.", file="quay.tbx")
+ENTRY = Entry(
+    "c0001",
+    terms=(Term("t1", "hank", "en", Origin.COINED, region="the vale", foreign_notes=(NOTE, NOTE)),),
+    technique=Profile(right=Hand(places=Said(("collar",), "slip", "q1"), work=Said("pull"))),
+    analogues=(Analogue("hank", "en", "another", "s1"), Analogue("hook", "en", "another")),
+    figures=(Figure("p1", "A hank"),),
+    rulings=(Ruling("r1", "fits", "Nia", "2026-01-01", "So it is."),),
+)
+
+
+def test_values_of_fields_parts_and_whole_records_are_counted_where_they_stand() -> None:
+    left_out = LeftOut(
+        because(
+            ("no place", ("note.file", "analogue", "analogue.source_id", "said.ref", "trial", "slip.note")),
+            (BOOKKEEPING, ("entry.id",)),
+            (CARRIED, ("trial.outcome",)),
+        )
+    )
+    slips = (Slip("q1", "s1", "a hank", note="faint"), Slip("q2", "s1", "a hank"))
+    left_out.see(ENTRY, *slips, Trial("m1", "c0001", "2026", Outcome.WORKS))
+
+    found = {loss.path: loss.number for loss in left_out.losses(label_of)}
+    assert found == {"note.file": 2, "analogue": 2, "said.ref": 1, "trial": 1, "slip.note": 1}
+
+
+def test_of_several_paths_the_closest_says_whether_a_field_is_there() -> None:
+    table = because(
+        ("none of it", ("entry", "note")), (CARRIED, ("term.text", "term.foreign_notes.category"))
+    )
+    reasons = {str(path): reason_for(path, table) for path in paths_of(Entry)}
+
+    assert reasons["entry.terms.text"] == CARRIED
+    assert reasons["entry.terms.foreign_notes.category"] == CARRIED
+    assert reasons["entry.foreign_notes.category"] == "none of it"
+    assert reasons["entry.terms.region"] == "none of it"
+
+
+def test_losses_of_one_reason_are_told_together() -> None:
+    left_out = LeftOut(because(("No cell.", ("analogue", "figure")), ("No place.", ("ruling.on",))))
+    left_out.see(ENTRY)
+
+    assert told(left_out.losses(label_of)) == (
+        "Left out: Analogue 2, Figure 1. No cell.",
+        "Left out: Ruling on 1. No place.",
+    )
+
+
+@pytest.mark.parametrize("name", REPORTED)
+@pytest.mark.parametrize("language", [tag for tag in LANGUAGES if tag != "en"])
+def test_what_a_report_may_tell_has_a_name_and_is_said_in_every_language(name: str, language: str) -> None:
+    voice = voice_of(language)
+    for path, why in REPORTED[name].items():
+        if not why or why == BOOKKEEPING:
+            continue
+        label = label_of(path)
+        assert isinstance(label, Message), path
+        assert voice.say(label) != label or label in SAME, path
+        assert voice.say(why) != why
+
+
+SAME = frozenset({"Term", "Person", "Slip"})
+"""Labels that are the same in Welsh."""
