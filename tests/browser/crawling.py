@@ -42,15 +42,19 @@ def crawl(
     each: int = 2,
     on_page: Callable[[str, html.HtmlElement], None] = lambda address, page: None,
 ) -> Crawl:
-    """Follow every link; at most `each` pages of a kind are opened, and `on_page` gets each of them."""
+    """Open these pages and follow every link; `on_page` gets each page.
+
+    Of the pages that links lead to, at most `each` of a kind are opened, those of `also` included.
+    """
     client = app.test_client()
     result = Crawl()
+    named = {"/", *also}
     waiting = deque(("/", *also))
     seen = set(waiting)
     while waiting:
         address = waiting.popleft()
         kind = _kind(app, address)
-        if not kind or len(result.found.get(kind, ())) >= each:
+        if not kind or (address not in named and len(result.found.get(kind, ())) >= each):
             continue
         text = _page(client, address, result)
         if not text:
