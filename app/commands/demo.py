@@ -9,7 +9,7 @@ from app.commands.setting import Command, progress, today
 from app.serving import serve
 from app.web.settings import Settings
 from exports.glossary.print.publishing import publish_pdf
-from exports.tbx import write_tbx
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill

@@ -6,7 +6,8 @@ import click
 
 from app.commands.groups import export
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
-from exports.tbx import DIALECTS, DialectName, write_tbx
+from exports.tbx.markup import DIALECTS, DialectName
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 
 __all__: list[str] = []

@@ -12,7 +12,7 @@ from werkzeug.test import TestResponse
 
 from app.cli import main
 from app.web.progress import State, jobs
-from exports.tbx import write_tbx
+from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term

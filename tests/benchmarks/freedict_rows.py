@@ -13,7 +13,7 @@ from pathlib import Path
 from lxml import etree
 from platformdirs import user_cache_path
 
-from exports.tbx import write_tbx
+from exports.tbx.writer import write_tbx
 from termbase.acts import pages
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import save_source

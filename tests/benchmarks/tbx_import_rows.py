@@ -23,8 +23,9 @@ from typing import Any
 from lxml import etree
 from sqlalchemy import event
 
-from exports.tbx import check_file, read_tbx
 from exports.tbx.dialect.writing import WholeWriter
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.validating import check_file
 from termbase.entries import (
     Definition,
     Entry,

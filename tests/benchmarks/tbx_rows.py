@@ -16,9 +16,9 @@ from typing import cast
 
 from lxml import etree
 
-from exports.tbx import DIALECTS, write_tbx
 from exports.tbx.context import Context
-from exports.tbx.writer import render
+from exports.tbx.markup import DIALECTS
+from exports.tbx.writer import render, write_tbx
 from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale

@@ -11,7 +11,7 @@ from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.print.publishing import publish_pdf
 from exports.placing import placed
 from exports.tables import columns_of_names, write_table
-from exports.tbx import write_tbx
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill

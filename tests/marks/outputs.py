@@ -34,8 +34,9 @@ from exports.skos import write_skos
 from exports.tables import columns_of, write_table
 from exports.tables import leftout as tables
 from exports.tables.columns import Rows
-from exports.tbx import DialectName, write_tbx
 from exports.tbx import leftout as tbx
+from exports.tbx.markup import DialectName
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.lookup import find

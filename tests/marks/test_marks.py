@@ -12,7 +12,8 @@ import pytest
 
 from exports.backup import restore, write_backup
 from exports.losses import reason_for
-from exports.tbx import read_tbx, write_tbx
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.writer import write_tbx
 from termbase.entries import Entry, Term
 from termbase.fieldpaths import FieldPath, paths_of
 from termbase.incoming import take_in

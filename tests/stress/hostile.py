@@ -39,7 +39,8 @@ from exports.tables import (
     take_in_table,
     write_table,
 )
-from exports.tbx import read_tbx, write_tbx
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.writer import write_tbx
 from termbase.acts.rules import import_codes
 from termbase.acts.techniques import import_profiles
 from termbase.articles import Library

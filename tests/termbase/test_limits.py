@@ -7,7 +7,8 @@ import pytest
 
 from exports.citations import plan_sources, read_works, take_in_sources
 from exports.tables import guess, plan_table, read_csv, remapped
-from exports.tbx import read_tbx, write_tbx
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.writer import write_tbx
 from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source

@@ -9,7 +9,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from exports.glossary.print.choices import Direction, Paper, Selection
-from exports.tbx import DIALECTS, DialectName
+from exports.tbx.markup import DIALECTS, DialectName
 from termbase.errors import BadInput
 from termbase.narrowing import Conditions
 

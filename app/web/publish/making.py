@@ -17,7 +17,9 @@ from app.web.publish.choices import PdfChoice, TbxChoice, first_form, narrowing,
 from app.web.publish.section import blueprint
 from exports.glossary.print.choices import Paper
 from exports.glossary.print.publishing import PrintReport, publish_pdf
-from exports.tbx import DIALECTS, LossReport, write_tbx
+from exports.tbx.loss import LossReport
+from exports.tbx.markup import DIALECTS
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Topic
 from termbase.errors import BadInput, NotFound

@@ -12,8 +12,9 @@ import pytest
 from sqlalchemy import select
 
 from exports.backup import restore, write_backup
-from exports.tbx import check_file, read_tbx
 from exports.tbx.dialect.writing import WholeWriter
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.validating import check_file
 from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
 from termbase.demo import load

@@ -16,7 +16,8 @@ import msgspec
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from exports.tbx import ReadReport, read_tbx
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.reading.report import ReadReport
 from termbase import tags
 from termbase.entries import Entry, Origin
 from termbase.incoming import plan, take_in

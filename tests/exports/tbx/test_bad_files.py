@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from exports.tbx import read_tbx, write_tbx
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill

@@ -7,7 +7,8 @@ from click.testing import CliRunner
 
 from app.cli import main
 from exports.skos import write_skos
-from exports.tbx import read_tbx, write_tbx
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.incoming import Choice, plan, take_in

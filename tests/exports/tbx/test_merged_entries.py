@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from exports.tbx import read_tbx, write_tbx
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.writer import write_tbx
 from termbase.acts import entries, merging
 from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library

@@ -15,9 +15,11 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from lxml import etree, isoschematron
 
-from exports.tbx import check_file, read_tbx, write_tbx
 from exports.tbx.dialect import describing
 from exports.tbx.dialect.table import OWN, PLACES
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.validating import check_file
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill

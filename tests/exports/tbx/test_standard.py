@@ -11,8 +11,9 @@ import pytest
 from click.testing import CliRunner
 
 from app.cli import main
-from exports.tbx import read_tbx, write_tbx
+from exports.tbx.reading.file import read_tbx
 from exports.tbx.standard import Breach
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill

@@ -13,8 +13,9 @@ import msgspec
 import pytest
 from lxml import etree
 
-from exports.tbx import NotValid, write_tbx
 from exports.tbx.categories import FIELDS, NAMESPACES, Fate
+from exports.tbx.validating import NotValid
+from exports.tbx.writer import write_tbx
 from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Term
 from termbase.people import CAUTIONS, Person, Termbase
@@ -264,7 +265,7 @@ spec = importlib.util.spec_from_file_location("records", sys.argv[1])
 records = importlib.util.module_from_spec(spec)
 sys.modules["records"] = records
 spec.loader.exec_module(records)
-from exports.tbx import write_tbx
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 library = Library(records.MemoryReader(records.BASE, records.RECORDS))
 for dialect in ("basic-dca", "basic-dct"):
