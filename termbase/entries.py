@@ -214,7 +214,7 @@ class Term:
     usage_note: Annotated[str, _NOTE_ON_NAME] = ""
     printed: Annotated[str, Line(length="name", back="stays", heading="as printed")] = ""
     printed_language: Annotated[str, _PRINTED_LANGUAGE] = ""
-    sort_text: Annotated[str, Line(bookkeeping=True, back="stays", column="sort_form", parted=True)] = ""
+    sort_text: Annotated[str, Line(bookkeeping=True, back="special", column="sort_form", parted=True)] = ""
     foreign_notes: Annotated[tuple[ForeignNote, ...], _FROM_ELSEWHERE] = ()
 
 

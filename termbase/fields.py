@@ -264,6 +264,11 @@ class Declared:
         return self.within[0] if len(self.within) == 1 else None
 
     @property
+    def counted(self) -> bool:
+        """The store keeps it: who wrote the record, when, and how often."""
+        return self.is_a.bookkeeping and self.is_a.merge == "keep" and not isinstance(self.is_a, Id)
+
+    @property
     def column(self) -> str:
         """Its key in tables."""
         return self.is_a.column or self.name

@@ -31,7 +31,7 @@ class Person:
     id: Annotated[str, Id(bookkeeping=True)]
     name: Annotated[str, Line(needed=True, title=True)]
     _: KW_ONLY
-    roles: Annotated[tuple[Role, ...], Members("role")] = ()
+    roles: Annotated[tuple[Role, ...], Members("role", back="replaces")] = ()
     version: Annotated[int, VERSION] = 0
 
 

@@ -105,7 +105,7 @@ class Source:
 
     id: Annotated[str, Id(bookkeeping=True)]
     label: Annotated[str, Line(needed=True, length="name", title=True)]
-    kind: Annotated[SourceKind, Member()]
+    kind: Annotated[SourceKind, Member(back="special")]
     title: Annotated[str, Line(needed=True)]
     _: KW_ONLY
     author: Annotated[str, Line()] = ""
@@ -119,15 +119,17 @@ class Source:
     shelfmark: Annotated[str, Line()] = ""
     url: Annotated[str, Line()] = ""
     language: Annotated[str, Language()] = ""
-    styles: Annotated[tuple[str, ...], Lines()] = ()
+    styles: Annotated[tuple[str, ...], Lines(back="replaces")] = ()
     rights: Annotated[str, Block()] = ""
     note: Annotated[str, Block()] = ""
     pattern: Annotated[str, Verbatim()] = ""
     version: Annotated[int, VERSION] = 0
 
 
-_NAME_IN_QUOTATION: Final = Line(length="name", column="slip_name", heading="name in the quotation")
-_NOTE_ON_SLIP: Final = Block(column="slip_note", heading="note on the quotation")
+_NAME_IN_QUOTATION: Final = Line(
+    length="name", column="slip_name", heading="name in the quotation", back="stays"
+)
+_NOTE_ON_SLIP: Final = Block(column="slip_note", heading="note on the quotation", back="stays")
 
 
 @dataclass(frozen=True)
@@ -136,30 +138,35 @@ class Slip:
 
     `term_id` is empty while the slip is unsorted. `date` is EDTF, the source's date when empty.
     `joined_to` (a slip id) and `apart` hold the editor's word on which slips are one witness. `presence` is
-    the editor's word that the name is in the quotation although no form of it can be recognised there.
+    the editor's word that the name is in the quotation although no form of it can be recognised there. Of
+    what comes back from another system only the quotation is taken.
     """
 
     id: Annotated[str, Id(bookkeeping=True)]
-    source_id: Annotated[str, Reference("source", to="source", column="source")]
+    source_id: Annotated[str, Reference("source", to="source", column="source", back="stays")]
     text: Annotated[str, _QUOTATION]
     _: KW_ONLY
     name: Annotated[str, _NAME_IN_QUOTATION] = ""
-    page: Annotated[str, Line()] = ""
-    column: Annotated[str, Line(heading="column of the page")] = ""
-    line: Annotated[str, Line(heading="line of the page")] = ""
-    item: Annotated[str, Line(heading="item number")] = ""
-    date: Annotated[str, Date()] = ""
-    place: Annotated[str, Line(heading="place of the quotation")] = ""
-    kind: Annotated[SlipKind, Member(column="slip_kind", heading="kind of quotation")] = SlipKind.USE
-    certainty: Annotated[Certainty, Member(heading="certainty of the quotation")] = Certainty.SECURE
-    note: Annotated[str, _NOTE_ON_SLIP] = ""
-    image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)] = ""
-    term_id: Annotated[str, Reference("bears witness to", to="term")] = ""
-    joined_to: Annotated[str, Reference("joined to", to="slip")] = ""
-    apart: Annotated[bool, Flag("a witness of its own", heading="a witness of its own")] = False
-    presence: Annotated[Presence, Member("the name is there", heading="how the name is there")] = (
-        Presence.FORM
+    page: Annotated[str, Line(back="stays")] = ""
+    column: Annotated[str, Line(heading="column of the page", back="stays")] = ""
+    line: Annotated[str, Line(heading="line of the page", back="stays")] = ""
+    item: Annotated[str, Line(heading="item number", back="stays")] = ""
+    date: Annotated[str, Date(back="stays")] = ""
+    place: Annotated[str, Line(heading="place of the quotation", back="stays")] = ""
+    kind: Annotated[SlipKind, Member(column="slip_kind", heading="kind of quotation", back="stays")] = (
+        SlipKind.USE
     )
+    certainty: Annotated[Certainty, Member(heading="certainty of the quotation", back="stays")] = (
+        Certainty.SECURE
+    )
+    note: Annotated[str, _NOTE_ON_SLIP] = ""
+    image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True, back="stays")] = ""
+    term_id: Annotated[str, Reference("bears witness to", to="term", back="stays")] = ""
+    joined_to: Annotated[str, Reference("joined to", to="slip", back="stays")] = ""
+    apart: Annotated[bool, Flag("a witness of its own", heading="a witness of its own", back="stays")] = False
+    presence: Annotated[
+        Presence, Member("the name is there", heading="how the name is there", back="stays")
+    ] = Presence.FORM
     version: Annotated[int, VERSION] = 0
 
 

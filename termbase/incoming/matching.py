@@ -9,7 +9,7 @@ ours and free.
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from sqlalchemy import select
 
@@ -17,6 +17,7 @@ from termbase.entries import Entry
 from termbase.incoming.pieces import IncomingEntry
 from termbase.pages import Line, Page
 from termbase.people import Person
+from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import Reader, schema
@@ -27,8 +28,8 @@ from termbase.trials import Trial
 __all__ = ["Matching"]
 
 SlipKey = tuple[str, str, str]  # text, source and term
-Named = TypeVar("Named", Person, Source, RuleCode)
-Other = TypeVar("Other", Slip, Page, Line, Trial)
+Named = TypeVar("Named", bound=Person | Source | RuleCode)
+Other = TypeVar("Other", bound=Slip | Page | Line | Trial | Redirect)
 
 
 class Matching:
@@ -51,7 +52,7 @@ class Matching:
         led = reader.connection.execute(select(redirect.id, redirect.target_id))
         self._led: dict[str, str] = {row[0]: row[1] for row in led}
         self._empty = {kind for kind in ("term", "slip", "page", "line", "trial") if self._is_empty(kind)}
-        self._by_label: dict[type, dict[str, Any]] = {
+        self._by_label: dict[type, dict[str, Person | Source | RuleCode]] = {
             Source: {s.label: s for s in reader.all(Source)},
             Person: {p.name: p for p in reader.all(Person)},
             RuleCode: {c.name: c for c in reader.all(RuleCode)},
@@ -105,7 +106,8 @@ class Matching:
         cls = type(record)
         kind, known = kind_of(cls), self._by_label[cls]
         name = record.label if isinstance(record, Source) else record.name
-        found = known.get(name)
+        called = known.get(name)
+        found = called if isinstance(called, cls) else None
         if found is None and record.id in self._taken[kind]:
             candidate = self.reader.find(cls, record.id)
             if (

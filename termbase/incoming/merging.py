@@ -1,63 +1,63 @@
-"""What comes back from another system: what that system can say goes in, what it cannot stays."""
+"""What comes back from another system: what that system can say goes in, what it cannot stays.
 
-from dataclasses import fields, replace
-from typing import Any
+What becomes of a field stands with the field (`termbase.fields.Back`); RULES holds what is special.
+"""
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from termbase.entries import Definition, Entry, Term
+from termbase.fields import changed_by, fields_of
 from termbase.foreignnotes import united
-from termbase.people import Person
 from termbase.sources import Source, SourceKind
 
-__all__ = ["merged", "merged_named"]
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
-_SAID = (
-    "text", "language", "part_of_speech", "gender", "number", "pronunciation", "register", "region", "type",
-    "status",
-)  # fmt: skip
-"""Fields of a term that other systems have as well; what they leave open is not taken away here."""
+__all__ = ["RULES", "merged", "rule_of"]
+
+Made = TypeVar("Made", bound="DataclassInstance")
 
 
-def merged(stored: Entry, incoming: Entry) -> Entry:
-    """The stored entry with what the incoming one says differently, and what it has besides.
+def merged(stored: Made, incoming: Made) -> Made:
+    """The stored record with what the incoming one says differently, and what it has besides.
 
-    Nothing is taken away: terms and definitions that the other system does not have stay.
+    Nothing is taken away: what the other system leaves empty or does not have stays.
     """
+    values: dict[str, object] = {}
+    for field in fields_of(type(stored)):
+        here, comes = getattr(stored, field.name), getattr(incoming, field.name)
+        match field.is_a.back:
+            case "replaces":
+                values[field.name] = comes or here
+            case "unites":
+                values[field.name] = tuple(dict.fromkeys((*here, *comes)))
+            case "lines":
+                values[field.name] = _lines(here, comes)
+            case "special":
+                values[field.name] = rule_of(type(stored), field.name)(stored, incoming)
+    return changed_by(stored, values)
+
+
+def _lines(stored: str, incoming: str) -> str:
+    """What is here, and those lines that are new."""
+    here = set(stored.splitlines())
+    return "\n".join(filter(None, (stored, *(line for line in incoming.splitlines() if line not in here))))
+
+
+def _terms(stored: Entry, incoming: Entry) -> tuple[Term, ...]:
+    """Those here, each with what is said of it, and those that are new."""
     by_id = {t.id: t for t in incoming.terms}
-    terms = [_term(t, by_id.pop(t.id, None)) for t in stored.terms]
-    return replace(
-        stored,
-        topic=incoming.topic or stored.topic,
-        terms=(*terms, *by_id.values()),
-        definitions=_definitions(stored.definitions, incoming.definitions),
-        relations=tuple(dict.fromkeys((*stored.relations, *incoming.relations))),
-        usage_note=incoming.usage_note or stored.usage_note,
-        editor_note=_notes(stored.editor_note, incoming.editor_note),
-        foreign_notes=united(stored.foreign_notes, incoming.foreign_notes),
-    )
+    here = [merged(t, by_id.pop(t.id)) if t.id in by_id else t for t in stored.terms]
+    return (*here, *by_id.values())
 
 
-def merged_named(stored: Person | Source, incoming: Person | Source) -> Person | Source:
-    """The stored person or source with what the incoming one says; what that one leaves empty stays."""
-    said: dict[str, Any] = {f.name: value for f in fields(incoming) if (value := getattr(incoming, f.name))}
-    if said.get("kind") is SourceKind.OTHER:  # what a source is called that says nothing of its kind
-        del said["kind"]
-    return replace(stored, **said)
-
-
-def _term(stored: Term, incoming: Term | None) -> Term:
-    if incoming is None:
-        return stored
-    said = {name: value for name in _SAID if (value := getattr(incoming, name))}
-    notes = united(stored.foreign_notes, incoming.foreign_notes)
-    return replace(stored, **said, foreign_notes=notes)
-
-
-def _definitions(stored: tuple[Definition, ...], incoming: tuple[Definition, ...]) -> tuple[Definition, ...]:
+def _definitions(stored: Entry, incoming: Entry) -> tuple[Definition, ...]:
     """By language: the first of each language is replaced where it says something else; more are added."""
-    texts = {(d.language, d.text) for d in stored}
-    new = [d for d in incoming if (d.language, d.text) not in texts]
-    found = list(stored)
-    kept = {(d.language, d.text) for d in incoming}
+    texts = {(d.language, d.text) for d in stored.definitions}
+    new = [d for d in incoming.definitions if (d.language, d.text) not in texts]
+    found = list(stored.definitions)
+    kept = {(d.language, d.text) for d in incoming.definitions}
     for definition in new:
         place = next(
             (
@@ -70,13 +70,40 @@ def _definitions(stored: tuple[Definition, ...], incoming: tuple[Definition, ...
         if place is None:
             found.append(definition)
         else:
-            old = found[place]
-            found[place] = replace(definition, source_id=definition.source_id or old.source_id)
+            found[place] = merged(found[place], definition)
             kept.add((definition.language, definition.text))
     return tuple(found)
 
 
-def _notes(stored: str, incoming: str) -> str:
-    """The notes here, and those lines that are new."""
-    here = set(stored.splitlines())
-    return "\n".join(filter(None, (stored, *(line for line in incoming.splitlines() if line not in here))))
+def _sort_text(stored: Term, incoming: Term) -> str:
+    """How the name is sorted, as long as it is that name."""
+    return "" if incoming.text and incoming.text != stored.text else stored.sort_text
+
+
+def _source_kind(stored: Source, incoming: Source) -> SourceKind:
+    """What is said of the kind; a source of which nothing is known is called by no kind of its own."""
+    return stored.kind if incoming.kind is SourceKind.OTHER else incoming.kind
+
+
+RULES: Final[Mapping[tuple[type, str], Callable[..., object]]] = {
+    (Entry, "terms"): _terms,
+    (Entry, "definitions"): _definitions,
+    (Entry, "foreign_notes"): lambda stored, incoming: united(stored.foreign_notes, incoming.foreign_notes),
+    (Term, "sort_text"): _sort_text,
+    (Term, "foreign_notes"): lambda stored, incoming: united(stored.foreign_notes, incoming.foreign_notes),
+    (Source, "kind"): _source_kind,
+}
+"""The rule of each field whose `back` is special, by the class that declares it and its name; called with the
+stored record and the incoming one."""
+
+
+def rule_of(cls: type, name: str) -> Callable[..., object]:
+    """The rule of a special field of a record class.
+
+    Raises:
+        TypeError: it has none.
+    """
+    found = next((RULES[base, name] for base in cls.__mro__ if (base, name) in RULES), None)
+    if found is None:
+        raise TypeError(f"There is no rule for what comes back of {cls.__name__}.{name}.")
+    return found

@@ -3,12 +3,11 @@
 from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from termbase.differences import Difference, differences
 from termbase.entries import Entry, heads
 from termbase.incoming.matching import Matching
-from termbase.incoming.pieces import Choice, IncomingFile, State
+from termbase.incoming.pieces import Choice, IncomingFile, Record, State
 from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
 from termbase.messages import message
 from termbase.people import Image
@@ -142,7 +141,7 @@ def _entry(settled_entry: SettledEntry) -> Planned:
     )  # fmt: skip
 
 
-def _record(piece: SettledRecord) -> Planned:
+def _record(piece: SettledRecord[Record]) -> Planned:
     record = piece.record
     told = _differences(piece.stored, record) if piece.stored is not None else ()
     name = next((str(getattr(record, n)) for n in _NAMING if getattr(record, n, "")), "")
@@ -155,7 +154,7 @@ def _record(piece: SettledRecord) -> Planned:
 _NAMING = ("label", "name", "title", "text", "number", "date")
 
 
-def _differences(stored: Any, record: Any) -> tuple[Difference, ...]:
+def _differences(stored: object, record: object) -> tuple[Difference, ...]:
     return differences(as_json(stored), as_json(record))
 
 

@@ -3,36 +3,47 @@
 Both ways of looking at a file read this stream: the plan, which only compares, and the taking in.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Generic, TypeVar
 
-from termbase.entries import Analogue, Definition, Entry, Figure, Relation, RelationKind, Ruling, Term
+import msgspec
+
+from termbase.entries import Entry, RelationKind, Term
+from termbase.fields import changed_by, fields_of
 from termbase.hierarchy import BroaderLinks, read_broader
 from termbase.incoming.matching import Matching
-from termbase.incoming.merging import merged, merged_named
-from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, State
+from termbase.incoming.merging import merged
+from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, Record, State
+from termbase.incoming.pointing import pointed
 from termbase.messages import joined, message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
+from termbase.store.rows import kind_of
 from termbase.trials import Trial
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 __all__ = ["Circled", "SettledEntry", "SettledRecord", "settled"]
 
 BATCH = 400
+Made = TypeVar("Made", bound="DataclassInstance")
+Other = TypeVar("Other", bound=Slip | Page | Line | Trial | Redirect)
+Kept_co = TypeVar("Kept_co", bound=Record, covariant=True)
 
 
 @dataclass(frozen=True, slots=True)
-class SettledRecord:
+class SettledRecord(Generic[Kept_co]):
     """A record under its id here, beside what is here (None: nothing), and whether the choice takes it."""
 
     kind: str
-    record: Any
-    stored: Any
+    record: Kept_co
+    stored: Kept_co | None
     state: State
     place: str
     wanted: bool
@@ -56,7 +67,7 @@ class SettledEntry:
     file_id: str
     entry: Entry
     stored: Entry | None
-    slips: tuple[SettledRecord, ...]
+    slips: tuple[SettledRecord[Slip], ...]
     state: State
     place: str
     wanted: bool
@@ -95,7 +106,7 @@ def settled(
     matching: Matching,
     choice: Choice,
     on_checked: Callable[[], None] | None = None,
-) -> Iterator[list[SettledEntry] | SettledRecord]:
+) -> Iterator[list[SettledEntry] | SettledRecord[Record]]:
     """The pieces of a file: named records and pictures first, then entries in batches, then the rest.
 
     `on_checked` is called when the file was read through once, before the first new id is given.
@@ -128,7 +139,7 @@ def settled(
 
 def _later(
     file: IncomingFile, matching: Matching, choice: Choice
-) -> Iterator[list[SettledEntry] | SettledRecord]:
+) -> Iterator[list[SettledEntry] | SettledRecord[Record]]:
     matching.give_new_ids()
     maker = _Entries(file, matching, choice)
     batch: list[IncomingEntry] = []
@@ -153,7 +164,9 @@ def _later(
         yield from maker.rest(rest)
 
 
-def _early(piece: IncomingRecord, file: IncomingFile, matching: Matching, choice: Choice) -> SettledRecord:
+def _early(
+    piece: IncomingRecord, file: IncomingFile, matching: Matching, choice: Choice
+) -> SettledRecord[Record]:
     record = piece.record
     if isinstance(record, Image):
         stored = matching.reader.find(Image, record.id)
@@ -168,16 +181,20 @@ def _early(piece: IncomingRecord, file: IncomingFile, matching: Matching, choice
         record = _with_sources(record, matching)
     found, stored_here = matching.settle_named(record)  # type: ignore[type-var]
     if not file.whole and isinstance(stored_here, Person | Source) and isinstance(found, Person | Source):
-        found = merged_named(stored_here, found)
+        found = merged(stored_here, found)
     state = _state(found, stored_here)
     wanted = state is State.NEW or (state is State.CHANGED and choice.changed)
     return SettledRecord(piece.kind, found, stored_here, state, piece.place, wanted)
 
 
 def _with_sources(code: RuleCode, matching: Matching) -> RuleCode:
-    """Sources of rule codes are labels or ids; those that are ids follow their source."""
-    sources = tuple(matching.id_of("source", s) for s in code.sources)
-    return code if sources == code.sources else replace(code, sources=sources)
+    """Sources of a rule code and its clauses are labels or ids; those that are ids follow their source."""
+
+    def here(sources: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(matching.id_of("source", s) for s in sources)
+
+    clauses = tuple(msgspec.structs.replace(c, sources=here(c.sources)) for c in code.clauses)
+    return replace(code, sources=here(code.sources), clauses=clauses)
 
 
 class _Entries:
@@ -205,7 +222,7 @@ class _Entries:
         if stored is not None:
             entry = self._beside(incoming.entry.id, entry, stored)
         entry, circled = self._without_circles(entry, stored, incoming.place)
-        slips = tuple(self._slip(s, slips_here, incoming.place) for s in incoming.slips)
+        slips = tuple(self._slip(s, slips_here.get(s.id), incoming.place) for s in incoming.slips)
         state = _state(entry, stored)
         if state is State.SAME and any(s.state is not State.SAME for s in slips):
             state = State.CHANGED
@@ -255,23 +272,13 @@ class _Entries:
             return entry, 0
         id_of = self.matching.id_of
 
-        def source(part: Any) -> Any:
-            return replace(part, source_id=id_of("source", part.source_id)) if part.source_id else part
-
-        relations = tuple(
-            Relation(r.kind, id_of("entry", r.target_id)) for r in entry.relations if self._leads(r.target_id)
-        )
         moved = replace(
             entry,
             id=id_of("entry", entry.id),
             terms=tuple(_term(t, id_of("term", t.id)) for t in entry.terms),
-            definitions=tuple[Definition, ...](source(d) for d in entry.definitions),
-            relations=relations,
-            analogues=tuple[Analogue, ...](source(a) for a in entry.analogues),
-            figures=tuple[Figure, ...](source(f) for f in entry.figures),
-            rulings=tuple(_ruling(r, id_of("code", r.code_id)) for r in entry.rulings),
+            relations=tuple(r for r in entry.relations if self._leads(r.target_id)),
         )
-        return moved, len(entry.relations) - len(relations)
+        return pointed(moved, id_of), len(entry.relations) - len(moved.relations)
 
     def _leads(self, file_id: str) -> bool:
         """Whether a relation to an entry of the file, or of here, will lead somewhere."""
@@ -280,45 +287,47 @@ class _Entries:
         chosen = self.choice.entries
         return self.file.has_entry(file_id) and (chosen is None or file_id in chosen)
 
-    def _slip(self, slip: Slip, here: dict[str, Slip], place: str) -> SettledRecord:
-        id_of = self.matching.id_of
-        moved = slip
-        if self.matching.moved:
-            moved = replace(
-                slip,
-                source_id=id_of("source", slip.source_id),
-                term_id=id_of("term", slip.term_id) if slip.term_id else "",
-                joined_to=id_of("slip", slip.joined_to) if slip.joined_to else "",
-            )
-        stored = here.get(slip.id) or self._said.get((moved.text, moved.source_id, moved.term_id))
+    def _slip(self, slip: Slip, here: Slip | None, place: str) -> SettledRecord[Slip]:
+        moved = pointed(slip, self.matching.id_of) if self.matching.moved else slip
+        stored = here or self._said.get((moved.text, moved.source_id, moved.term_id))
         alike = stored is not None and (
             stored.text == slip.text or (stored.source_id, stored.term_id) == (moved.source_id, moved.term_id)
         )
         if alike and stored is not None and not self.file.whole:
-            moved = replace(stored, text=slip.text)
+            moved = merged(stored, moved)
         found, known = self.matching.settle_record(moved, stored, alike=alike)
         state = _state(found, known)
         wanted = state is State.NEW or (state is State.CHANGED and self.choice.changed)
         return SettledRecord("slip", found, known, state, place, wanted)
 
-    def rest(self, batch: list[IncomingRecord]) -> Iterable[SettledRecord]:
-        """Slips without a term, pages, lines and trials."""
-        cls = type(batch[0].record)
-        here = self.matching.here(cls, [str(r.record.id) for r in batch])  # type: ignore[type-var]
+    def rest(self, batch: list[IncomingRecord]) -> Iterator[SettledRecord[Record]]:
+        """Slips without a term, pages, lines, trials and merged entries; those of a batch are of one kind."""
         if not self.file.whole:
             texts = [r.record.text for r in batch if isinstance(r.record, Slip)]
             self._said = self.matching.slips_saying(texts) if texts else {}
-        for piece in batch:
-            record = piece.record
-            if isinstance(record, Slip):
-                found = self._slip(record, here, piece.place)  # type: ignore[arg-type]
-                yield replace(found, wanted=found.wanted and self.choice.rest)
-            elif isinstance(record, Redirect):
-                yield self._redirect(record, here.get(record.id), piece.place)
-            elif isinstance(record, Page | Line | Trial):
-                yield self._other(piece, record, here.get(record.id))
+        for place, slip, slip_here in self._each(Slip, batch):
+            found = self._slip(slip, slip_here, place)
+            yield replace(found, wanted=found.wanted and self.choice.rest)
+        for place, page, page_here in self._each(Page, batch):
+            yield self._page(page, page_here, place)
+        for place, line, line_here in self._each(Line, batch):
+            yield self._line(line, line_here, place)
+        for place, trial, trial_here in self._each(Trial, batch):
+            moved = pointed(trial, self.matching.id_of)
+            alike = trial_here is not None and trial_here.entry_id == moved.entry_id
+            yield self._other(moved, trial_here, place, alike=alike, wanted=self._leads(trial.entry_id))
+        for place, redirect, redirect_here in self._each(Redirect, batch):
+            yield self._redirect(redirect, redirect_here, place)
 
-    def _redirect(self, record: Redirect, stored: Any, place: str) -> SettledRecord:
+    def _each(
+        self, cls: type[Other], batch: list[IncomingRecord]
+    ) -> Iterator[tuple[str, Other, Other | None]]:
+        """The records of a class with their place, each beside the one here of its id."""
+        found = [(piece.place, piece.record) for piece in batch if isinstance(piece.record, cls)]
+        here = self.matching.here(cls, [record.id for _, record in found]) if found else {}
+        yield from ((place, record, here.get(record.id)) for place, record in found)
+
+    def _redirect(self, record: Redirect, stored: Redirect | None, place: str) -> SettledRecord[Record]:
         """Where the id of a merged entry leads; it names many ids, so it comes in only if all are kept."""
         state = _state(record, stored)
         matching = self.matching
@@ -326,50 +335,39 @@ class _Entries:
         wanted = self.choice.rest and self.choice.entries is None and kept and state is State.NEW
         return SettledRecord("redirect", record, stored, state, place, wanted)
 
-    def _other(self, piece: IncomingRecord, record: Page | Line | Trial, stored: Any) -> SettledRecord:
-        id_of, choice = self.matching.id_of, self.choice
-        moved: Any
-        wanted = choice.rest
-        if isinstance(record, Page):
-            moved = replace(record, source_id=id_of("source", record.source_id))
-            entered = self.matching.page_at(moved.source_id, moved.number)
-            if entered is not None and (entered.id != record.id or self.matching.new_ids):
-                self._entered.add(record.id)
-                return SettledRecord("page", record, entered, State.SAME, piece.place, False)
-            alike = stored is not None and stored.source_id == moved.source_id
-        elif isinstance(record, Line):
-            entries = tuple(id_of("entry", i) for i in record.entry_ids if self._leads(i))
-            if record.page_id in self._entered:  # that page has lines of its own here
-                return SettledRecord("line", record, record, State.SAME, piece.place, False)
-            moved = replace(record, page_id=id_of("page", record.page_id), entry_ids=entries)
-            alike = stored is not None and stored.page_id == moved.page_id
-        else:
-            moved = replace(
-                record, entry_id=id_of("entry", record.entry_id), code_id=id_of("code", record.code_id)
-            )
-            alike = stored is not None and stored.entry_id == moved.entry_id
-            wanted = self._leads(record.entry_id)
+    def _page(self, record: Page, stored: Page | None, place: str) -> SettledRecord[Record]:
+        moved = pointed(record, self.matching.id_of)
+        entered = self.matching.page_at(moved.source_id, moved.number)
+        if entered is not None and (entered.id != record.id or self.matching.new_ids):
+            self._entered.add(record.id)
+            return SettledRecord("page", record, entered, State.SAME, place, False)
+        alike = stored is not None and stored.source_id == moved.source_id
+        return self._other(moved, stored, place, alike=alike, wanted=self.choice.rest)
+
+    def _line(self, record: Line, stored: Line | None, place: str) -> SettledRecord[Record]:
+        if record.page_id in self._entered:  # that page has lines of its own here
+            return SettledRecord("line", record, record, State.SAME, place, False)
+        leading = tuple(i for i in record.entry_ids if self._leads(i))
+        moved = pointed(replace(record, entry_ids=leading), self.matching.id_of)
+        alike = stored is not None and stored.page_id == moved.page_id
+        return self._other(moved, stored, place, alike=alike, wanted=self.choice.rest)
+
+    def _other(
+        self, moved: Other, stored: Other | None, place: str, *, alike: bool, wanted: bool
+    ) -> SettledRecord[Record]:
         found, known = self.matching.settle_record(moved, stored, alike=alike)
         state = _state(found, known)
-        takes = state is State.NEW or (state is State.CHANGED and choice.changed)
-        return SettledRecord(piece.kind, found, known, state, piece.place, wanted and takes)
+        takes = state is State.NEW or (state is State.CHANGED and self.choice.changed)
+        return SettledRecord(kind_of(type(found)), found, known, state, place, wanted and takes)
 
 
 def _term(term: Term, term_id: str) -> Term:
     return term if term.id == term_id else replace(term, id=term_id)
 
 
-def _ruling(ruling: Ruling, code_id: str) -> Ruling:
-    return ruling if ruling.code_id == code_id else replace(ruling, code_id=code_id)
-
-
-_BOOKKEEPING = {"version": 0}
-_OF_ENTRIES = {"changed_by": "", "changed_on": "", "created_by": "", "created_on": ""}
-
-
-def _state(record: Any, stored: Any) -> State:
+def _state(record: Made, stored: Made | None) -> State:
     """New, same or changed; who wrote it last, when, and how often does not count."""
     if stored is None:
         return State.NEW
-    more = {**_BOOKKEEPING, **(_OF_ENTRIES if isinstance(record, Entry) else {})}
-    return State.SAME if replace(record, **more) == replace(stored, **more) else State.CHANGED
+    counted = {f.name: getattr(stored, f.name) for f in fields_of(type(record)) if f.counted}
+    return State.SAME if changed_by(record, counted) == stored else State.CHANGED

@@ -4,12 +4,13 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
-from typing import Any
 
+from termbase.entries import Entry
+from termbase.fields import changed_by, fields_of
 from termbase.incoming.matching import Matching
-from termbase.incoming.pieces import Choice, IncomingFile, State
+from termbase.incoming.pieces import Choice, IncomingFile, Record, State
 from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
-from termbase.people import Image, Termbase
+from termbase.people import Image
 from termbase.sources import Slip
 from termbase.store import Act
 from termbase.store.bulk import collector_at_rest, indexes_last
@@ -125,14 +126,14 @@ class _Taking:
             self._add(entry)
         else:
             self.counts["changed"]["entry"] += 1
-            kept = {name: getattr(stored, name) for name in ("created_by", "created_on")}
-            self.act.put_known(stored, replace(entry, version=stored.version, **kept))
+            kept = {f.name: getattr(stored, f.name) for f in fields_of(Entry) if f.counted}
+            self.act.put_known(stored, changed_by(entry, kept))
         for slip in settled_entry.slips:
             # The choice of an entry is one for its slips as well.
             wanted = slip.state is not State.SAME
             self.record(slip if slip.wanted is wanted else replace(slip, wanted=wanted))
 
-    def record(self, piece: SettledRecord) -> None:
+    def record(self, piece: SettledRecord[Record]) -> None:
         """Write any other record if it was chosen."""
         record, stored = piece.record, piece.stored
         if not piece.wanted:
@@ -143,10 +144,8 @@ class _Taking:
             self.act.add_image(record)
         elif stored is None:
             self._add(record)
-        elif isinstance(record, Termbase):
-            self.act.put_known(stored, replace(record, version=stored.version))
         else:
-            self.act.put_known(stored, replace(record, version=stored.version))
+            self.act.put_known(stored, record)
         if isinstance(record, Slip) and record.joined_to:
             self.joined.append((record.id, record.joined_to))
 
@@ -161,10 +160,10 @@ class _Taking:
 
     def report(self) -> Taken:
         """What was done."""
-        plain: dict[str, Any] = {name: dict(those) for name, those in self.counts.items()}
-        return Taken(**plain, dropped_relations=self.dropped, circled=tuple(self.circled))
+        new, changed, same, left = (dict(self.counts[name]) for name in ("new", "changed", "same", "left"))
+        return Taken(new, changed, same, left, self.dropped, tuple(self.circled))
 
-    def _add(self, record: Any) -> None:
+    def _add(self, record: Record | Entry) -> None:
         if self.file.whole:
             self.act.take(record)
         else:
