@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from app.fieldtable import FILE, TABLES, described
 from exports.backup import restore, write_backup
 from exports.losses import reason_for
 from exports.tbx.reading.file import read_tbx
@@ -83,6 +84,16 @@ def test_each_row_of_a_table_is_of_a_field(name: str) -> None:
     every = {path for kind in KINDS.values() for path in paths_of(kind.cls)}
 
     assert sorted(set(left_out) - {path.covered_by(left_out) for path in every}) == []
+
+
+def test_the_documentation_has_a_column_for_each_output_and_is_up_to_date() -> None:
+    kept = {id(left_out) for left_out in TABLES.values() if left_out}
+    same = TABLES["BibTeX, RIS"]
+
+    assert {id(o.left_out) for o in OUTPUTS.values() if o.left_out and o.left_out != same} == kept - {
+        id(same)
+    }
+    assert FILE.read_text("utf-8") == described(), "run python -m app.fieldtable"
 
 
 @pytest.mark.parametrize("other", [False, True], ids=["as filled", "other choices"])
