@@ -3,10 +3,9 @@
 import errno
 import ipaddress
 import socket
-import time
 from collections.abc import Callable
 from contextlib import suppress
-from threading import Thread
+from threading import Event, Thread
 
 from waitress.server import BaseWSGIServer, MultiSocketServer, create_server
 
@@ -46,7 +45,8 @@ def serve(
     with app.app_context():
         space = workspace()
     space.check()
-    Thread(target=_sweep, args=(space,), name="sweep", daemon=True).start()
+    ended = Event()
+    sweeping = Thread(target=_sweep, args=(space, ended), name="sweep", daemon=True)
     server = create_server(
         app,
         host=host,
@@ -56,19 +56,22 @@ def serve(
         ident=None,
     )
     try:
+        sweeping.start()
         ready(address(host, _port_of(server)))
         server.run()
     except KeyboardInterrupt:
         pass
     finally:
+        ended.set()
         server.close()
+        sweeping.join(10)
 
 
-def _sweep(space: Workspace) -> None:
-    """Remove now and then what is kept no longer, for as long as the program runs."""
-    while True:
+def _sweep(space: Workspace, ended: Event) -> None:
+    """Remove now and then what is kept no longer, for as long as the program serves."""
+    while not ended.is_set():
         space.sweep_if_due()
-        time.sleep(SWEEP_SECONDS)
+        ended.wait(SWEEP_SECONDS)
 
 
 def _port_of(server: MultiSocketServer | BaseWSGIServer) -> int:

@@ -188,7 +188,6 @@ class Job:
         if self.state is State.CUT_OFF:
             return WordholdError(
                 message("The program ended while this was at work."),
-                where=self.title,
                 mend=message("Nothing half made was kept. Start it again."),
             )
         if not self._row.error:
