@@ -7,7 +7,8 @@ from exports.tbx.wording import Wording
 from termbase import dates
 from termbase.articles import Article, Judged, Library
 from termbase.cautions import hurt_notices, own_cautions
-from termbase.entries import Entry, Signature, Term, reopened_said
+from termbase.codes import worded
+from termbase.entries import Entry, Signature, Term
 from termbase.fields import Member, Text, fields_of
 from termbase.foreignnotes import ForeignNote, heading
 from termbase.judging import Change, Reason, say
@@ -172,7 +173,7 @@ def _trial(trial: Trial, library: Library) -> str:
 def _reading(reading: Signature) -> str:
     if reading.signed:
         return _signed(reading.by, reading.on)
-    return f"open; {reopened_said(reading.reopened)}" if reading.reopened else "open"
+    return f"open; {worded(reading.reopened)}" if reading.reopened else "open"
 
 
 def _signed(by: str, on: str) -> str:

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from termbase import lookup
 from termbase.acts.drafting import Tongues, drafts
+from termbase.codes import worded
 from termbase.entries import Entry, RelationKind, Term, heads
 from termbase.linepatterns import LinePattern, ParsedLine, cut
-from termbase.linepatterns.troubles import trouble_said
 from termbase.messages import joined, message
 from termbase.pages import Line
 from termbase.store import Reader
@@ -124,7 +124,7 @@ def _marks(line: Line, pattern: LinePattern, skipped: int) -> Sequence[tuple[int
         row, column = records[0].place(trouble.column)
         if 1 <= row <= len(printed):
             at = min(starts[row - 1] + column - 1, max(len(line.text.rstrip()) - 1, 0)) - skipped
-            found.setdefault(at, trouble_said(trouble.why))
+            found.setdefault(at, worded(trouble.why))
     return sorted(found.items())
 
 

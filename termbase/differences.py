@@ -9,9 +9,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from termbase.entries import reopened_said
-from termbase.keptwords import kept_said, printed_part_said
+import msgspec
+
+from termbase.codes import worded
+from termbase.linepatterns.partpaths import path_said
 from termbase.messages import Message, joined, message
+from termbase.notes import Said
 
 __all__ = ["BOOKKEEPING", "Difference", "differences", "field_word"]
 
@@ -55,8 +58,10 @@ _CLOSED: Final = frozenset(
     }
 )
 """Fields whose values are words of closed lists or statements of a profile, and labels of forms."""
-_KEPT: Final = frozenset({"why", "reason"})
-"""Fields whose values may be texts of ours that are kept in English."""
+_REASONS: Final = frozenset({"why", "reason", "reopened"})
+"""Fields that hold what was said (`termbase.notes`): a code of ours, or a person's own words."""
+_WHOLE: Final = frozenset({*_REASONS, "part"})
+"""Fields whose values are told as one, whatever they are made of."""
 _NAMING: Final = ("text", "name", "caption", "label", "kind", "code_id", "family")
 """Fields that say, in this order, what a member of a list is called."""
 
@@ -98,6 +103,9 @@ def _of_objects(path: str, old: dict[str, Json], new: dict[str, Json]) -> Iterat
 
 
 def _of_values(path: str, old: Json, new: Json, key: str) -> Iterator[Difference]:
+    if key in _WHOLE:
+        yield Difference(path, _told(old, key), _told(new, key))
+        return
     if isinstance(old or new, list):
         old, new = old or [], new or []  # a list of a record that was made or taken away
     if _is_said(old) or _is_said(new):
@@ -157,6 +165,10 @@ def _told(value: Json, key: str = "") -> str:
         return ""
     if isinstance(value, bool):
         return message("yes") if value else message("no")
+    if key in _REASONS:
+        return _reason_told(value, key)
+    if key == "part" and isinstance(value, list):
+        return path_said(tuple(step for step in value if isinstance(step, (str, int))))
     if isinstance(value, list):
         return joined((_told(member, key) for member in value), ", ")
     if not isinstance(value, dict):
@@ -166,7 +178,7 @@ def _told(value: Json, key: str = "") -> str:
         return message("%(value)s (%(basis)s)", value=_told(value["value"], "value"), basis=rests)
     if "by" in value and "on" in value and "reopened" in value:
         if not value["by"]:
-            return reopened_said(str(value["reopened"] or ""))
+            return _told(value["reopened"], "reopened")
         return message("signed by %(person)s, %(date)s", person=value["by"], date=value["on"])
     parts = (
         (field_word(name), _told(member, name))
@@ -176,11 +188,13 @@ def _told(value: Json, key: str = "") -> str:
     return joined((joined((name, told), ": ") for name, told in parts if told), "; ")
 
 
+def _reason_told(value: Json, key: str) -> str:
+    if isinstance(value, dict):
+        return worded(msgspec.convert(value, Said))
+    return message(str(value)) if key == "why" else str(value)  # why a print differs; a ruling's reason
+
+
 def _text_told(text: str, key: str) -> str:
-    if key in _KEPT:
-        return kept_said(text)
-    if key == "part":
-        return printed_part_said(text)
     return message(text) if key in _CLOSED else text
 
 

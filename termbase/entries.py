@@ -8,9 +8,10 @@ from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 from typing import Annotated, Final
 
-from termbase.fields import VERSION, Block, Date, Id, Items, Language, Line, Member, Nested, Reference
+from termbase.fields import VERSION, Block, Date, Id, Items, Language, Line, Member, Nested, Reason, Reference
 from termbase.foreignnotes import ForeignNote
-from termbase.messages import again, as_typed, message
+from termbase.messages import message
+from termbase.notes import NOTHING_SAID, Said
 from termbase.technique import Profile
 
 __all__ = [
@@ -257,50 +258,17 @@ class Figure:
     source_id: Annotated[str, Reference("source", to="source")] = ""
 
 
-REOPENED_BY_CHANGE: Final = "%(what)s changed after it was signed"
-REOPENED_BY_MERGING: Final = "%(entry)s was merged into it after it was signed"
-REOPENED_BY_PARTING: Final = "it was parted from %(entry)s"
-REOPENED_BY_HAND: Final = "by %(person)s"
-REOPENED: Final = (REOPENED_BY_CHANGE, REOPENED_BY_MERGING, REOPENED_BY_PARTING, REOPENED_BY_HAND)
-"""Why a reading is open again, as it is kept where nobody gave a reason; a given one is in “…”."""
-COVERED: Final = (
-    *(
-        "the names",
-        "a definition",
-        "the usage note",
-        "the technique",
-        "the topic",
-        "a relation",
-        "an accepted note",
-    ),
-)
-"""What the readings cover, as it is told that one of them changed."""
-
-
-def reopened_said(why: str) -> str:
-    """The reason kept with a reading as a message again; one that a person gave stays as it is.
-
-    Earlier versions kept what a person typed without quotation marks: *by mistake* is then told from
-    *by Gwen* by the capital that a name has.
-    """
-    typed = as_typed(why)
-    if typed is not None:
-        return typed
-    if why.startswith("by ") and not why[3:4].isupper():
-        return why
-    return again(why, REOPENED, {"what": COVERED})
-
-
 @dataclass(frozen=True)
 class Signature:
     """A reading (for language or for practice): signed when `by` and `on` are set, else open.
 
-    `reopened` says why a reading is open: it was signed and something changed, or somebody did not sign it.
+    `reopened` says why a reading is open: it was signed and something changed, or somebody did not sign it
+    (`termbase.codes.readings.Reopened`, or that person's own words).
     """
 
     by: Annotated[str, Line()] = ""
     on: Annotated[str, Date()] = ""
-    reopened: Annotated[str, Line("why it is open")] = ""
+    reopened: Annotated[Said, Reason("why it is open")] = NOTHING_SAID
 
     @property
     def signed(self) -> bool:

@@ -17,6 +17,7 @@ import msgspec
 
 from termbase.entries import Entry, Signature
 from termbase.foreignnotes import ForeignNote
+from termbase.notes import Said
 from termbase.rulecodes import RuleCode
 from termbase.technique import Profile
 
@@ -81,6 +82,8 @@ def word_of(cls: type) -> str:
 def is_part(hint: object) -> bool:
     """Whether a type is a record or part of one: it has fields of its own."""
     bare = get_origin(hint) or hint
+    if bare is Said:  # a reason is told as one
+        return False
     return isinstance(bare, type) and (dataclasses.is_dataclass(bare) or issubclass(bare, msgspec.Struct))
 
 

@@ -36,8 +36,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "LONGEST", "VERSION", "Block", "Count", "Data", "Date", "Declared", "Field", "Flag", "Id", "Items",
-    "Language", "Length", "Line", "Lines", "Member", "Members", "Nested", "Path", "Reference", "Statement",
-    "Text", "Verbatim", "changed_by", "field_of", "fields_of", "path_words", "records_within",
+    "Language", "Length", "Line", "Lines", "Member", "Members", "Nested", "Part", "Path", "Reason",
+    "Reference", "Statement", "Text", "Verbatim", "changed_by", "field_of", "fields_of", "path_words",
+    "records_within",
 ]  # fmt: skip
 
 Made = TypeVar("Made", bound="DataclassInstance")
@@ -229,6 +230,16 @@ class Statement(Field):
     """A statement of a technique's profile: a value with what it rests on (`termbase.technique`)."""
 
 
+@dataclass(frozen=True)
+class Reason(Field):
+    """Why something is so: a code of ours with values, or somebody's own words (`termbase.notes.Said`)."""
+
+
+@dataclass(frozen=True)
+class Part(Field):
+    """A path to a part of a record (`Path`)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Declared:
     """A field of a record class, with all that is said of it.
@@ -385,7 +396,7 @@ def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared
         raise TypeError(f"{cls.__name__}.{name} does not say what it is: Annotated[…, a kind of field].")
     bare: object = get_args(hint)[0]
     inner = tuple(_types(bare))
-    classes = () if isinstance(is_a, Statement) else tuple(_classes(bare))
+    classes = () if isinstance(is_a, (Statement, Reason)) else tuple(_classes(bare))
     members = next((one for one in inner if issubclass(one, StrEnum)), None)
     return Declared(
         name=name,

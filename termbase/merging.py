@@ -10,17 +10,8 @@ from dataclasses import dataclass, is_dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal, TypeGuard, TypeVar
 
 from termbase import tags
-from termbase.entries import (
-    REOPENED_BY_MERGING,
-    Definition,
-    Entry,
-    Origin,
-    Relation,
-    Ruling,
-    Signature,
-    Status,
-    Term,
-)
+from termbase.codes.readings import Reopened
+from termbase.entries import Definition, Entry, Origin, Relation, Ruling, Signature, Status, Term
 from termbase.errors import BadInput
 from termbase.fields import Declared, Nested, changed_by, fields_of
 from termbase.foreignnotes import united
@@ -319,7 +310,7 @@ def _printed_alike_otherwise(first: Term, second: Term) -> bool:
 
 def _read_again(before: Signature, other: Entry) -> Signature:
     """A reading that was signed is open again: what was read is not what stands now."""
-    return Signature(reopened=str(message(REOPENED_BY_MERGING, entry=other.id))) if before.signed else before
+    return Signature(reopened=Reopened.MERGED(entry=other.id)) if before.signed else before
 
 
 def _list_apart(now: tuple[Part, ...], made: tuple[Part, ...], was: tuple[Part, ...]) -> tuple[Part, ...]:

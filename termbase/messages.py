@@ -6,18 +6,14 @@ may be messages themselves. Joining or cutting a message gives a plain `str`, wh
 `joined`, or keep the parts in a tuple and let the face join them.
 """
 
-import re
 from collections.abc import Callable, Iterable, Mapping
-from functools import cache
 from types import MappingProxyType
 from typing import Protocol
 
 __all__ = [
-    "Message", "Speaker", "again", "as_typed", "joined", "listed_words", "message", "message_of_number",
-    "own_words", "plain", "rendered", "spoken",
+    "Message", "Speaker", "joined", "listed_words", "message", "message_of_number", "plain",
+    "rendered", "spoken", "unstopped",
 ]  # fmt: skip
-
-_PLACE = re.compile(r"%\((\w+)\)s")
 
 
 class Speaker(Protocol):
@@ -83,58 +79,6 @@ def rendered(text: str, by: Callable[[Speaker], str]) -> Message:
     return made
 
 
-def own_words(text: str) -> str:
-    """What a person typed as a reason, as it is kept beside reasons of ours: in quotation marks “…”.
-
-    So it is told from our sentences for ever, whatever it says. `as_typed` gives it back.
-    """
-    return f"“{text}”" if text else ""
-
-
-def as_typed(kept: str) -> str | None:
-    """The words of a person, from a reason that was kept; None where it is one of ours, or of an earlier
-    version, which kept both alike."""
-    return kept[1:-1] if len(kept) > 1 and kept[0] == "“" and kept[-1] == "”" else None
-
-
-def again(text: str, templates: tuple[str, ...], inner: Mapping[str, tuple[str, ...]] | None = None) -> str:
-    """A message again that was kept as its English text, where one of these templates made it.
-
-    A text that none of them made stays as it is.
-
-    Args:
-        text: what was kept.
-        templates: the first that fits is taken.
-        inner: templates of the messages that were filled in, by the name of the place they fill.
-    """
-    if isinstance(text, Message):
-        return text
-    within = inner or {}
-    for template, pattern in _patterns(templates):
-        found = pattern.fullmatch(text)
-        if found:
-            values = {
-                name: again(value, within[name], within) if name in within else value
-                for name, value in found.groupdict().items()
-            }
-            return message(template, **values)
-    return text
-
-
-@cache
-def _patterns(templates: tuple[str, ...]) -> tuple[tuple[str, re.Pattern[str]], ...]:
-    """The templates in their order, each with what its texts look like."""
-    return tuple((template, re.compile(_shape(template), re.DOTALL)) for template in templates)
-
-
-def _shape(template: str) -> str:
-    """A regular expression of the texts that a template makes."""
-    pieces = _PLACE.split(template)  # texts and names by turns
-    return "".join(
-        f"(?P<{piece}>.*)" if n % 2 else re.escape(piece.replace("%%", "%")) for n, piece in enumerate(pieces)
-    )
-
-
 def joined(parts: Iterable[str], between: str = " ") -> str:
     """Messages after one another, each still a message; empty ones are left out."""
     kept = tuple(part for part in parts if part)
@@ -180,3 +124,8 @@ def spoken(text: str, speaker: Speaker) -> str:
         name: spoken(value, speaker) if isinstance(value, str) else value
         for name, value in text.values.items()
     }
+
+
+def unstopped(text: str) -> str:
+    """A sentence to stand within another, without its full stop, in whatever language it is said."""
+    return rendered(text.rstrip("."), lambda speaker: spoken(text, speaker).rstrip("."))

@@ -14,7 +14,7 @@ from typing import Final, Self, TypeAlias, Union
 
 import msgspec
 
-__all__ = ["Code", "Said", "Value", "own", "sentences_of"]
+__all__ = ["NOTHING_SAID", "Code", "Said", "Value", "own", "sentences_of"]
 
 Value: TypeAlias = Union[str, int, float, "Said"]
 """What fills a place of a sentence: a text or a number as it is, or something that was said in its turn."""
@@ -53,6 +53,10 @@ class Said(msgspec.Struct, frozen=True, omit_defaults=True):
     def depth(self) -> int:
         """How many deep things that were said stand within one another; 1 where none does."""
         return 1 + max((v.depth for v in self.values.values() if isinstance(v, Said)), default=0)
+
+
+NOTHING_SAID: Final = Said()
+"""What is kept where nothing was said."""
 
 
 def own(text: "str | Said") -> Said:

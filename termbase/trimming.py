@@ -10,15 +10,17 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
+from termbase.codes import worded
+from termbase.codes.lines import Aside, Through, VerdictSaid
 from termbase.entries import Ruling, Topic
 from termbase.judging import ENGLISH, Verdict, VerdictWord, Wording, say
 from termbase.linepatterns import ParsedLine
-from termbase.linepatterns.troubles import trouble_within
-from termbase.messages import joined, message
+from termbase.messages import joined, message, unstopped
+from termbase.notes import NOTHING_SAID, Code, Said, own
 from termbase.pages import Line, LineState
 
 __all__ = [
-    "REASONS_KEPT", "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled",
+    "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled",
     "labels_of", "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "verdict_words",
     "why_it_goes", "why_sense_goes",
 ]  # fmt: skip
@@ -41,15 +43,10 @@ class Bond(StrEnum):
     RESEMBLES = "resembles"
 
 
-OTHER_STYLE: Final = "another style, by its label “%(label)s”"
-OTHER_STYLE_BUT: Final = (
-    "another style, by its label “%(label)s”; the verdict under %(code)s is “%(verdict)s” (%(through)s)"
-)
-BREAKS_UNDER: Final = "breaks the rules under %(code)s: %(why)s"
-BREAKS_UNDER_THROUGH: Final = "breaks the rules under %(code)s, %(through)s: %(why)s"
-REASONS_KEPT: Final = (OTHER_STYLE_BUT, OTHER_STYLE, BREAKS_UNDER, BREAKS_UNDER_THROUGH)
-"""For what a trimming sets a line aside; kept with the line in English."""
-
+_THROUGH: Final = {
+    Bond.MADE: Through.MADE, Bond.ATTACHED: Through.ATTACHED, Bond.RESEMBLES: Through.RESEMBLES,
+}  # fmt: skip
+_VERDICTS: Final[dict[str, Said]] = {verdict.one: verdict() for verdict in VerdictSaid if not verdict.places}
 _LOTS: dict[str, Lot] = {
     VerdictWord.FITS: Lot.STAYS,
     VerdictWord.FITS_CHANGED: Lot.STAYS,
@@ -273,16 +270,21 @@ def _not_judged(standing: Standing) -> str:
 
 def sense_said(sense: JudgedSense) -> str:
     """Through what a sense is judged, in words; empty where through nothing."""
+    if sense.tie.bond is Bond.NONE:
+        return ""
+    # its values are messages, which the record would keep as they are in English
+    return message(_THROUGH[sense.tie.bond].one, **_through_what(sense))
+
+
+def _through(sense: JudgedSense) -> Said:
+    if sense.tie.bond is Bond.NONE:
+        return NOTHING_SAID
+    return _THROUGH[sense.tie.bond](**_through_what(sense))
+
+
+def _through_what(sense: JudgedSense) -> dict[str, str]:
     names = joined((f"{s.entry_id} {s.name}".strip() for s in sense.standings), message(" or "))
-    match sense.tie.bond:
-        case Bond.MADE:
-            return message("made %(entries)s", entries=names)
-        case Bond.ATTACHED:
-            return message("attached to %(entries)s", entries=names)
-        case Bond.RESEMBLES:
-            return message("judged as %(entries)s: %(why)s", entries=names, why=sense.tie.why)
-        case _:
-            return ""
+    return {"entries": names} | ({"why": sense.tie.why} if sense.tie.bond is Bond.RESEMBLES else {})
 
 
 def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
@@ -293,7 +295,7 @@ def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
     if parsed is None or parsed.troubles:
         if parsed is None:
             return (message("Not read cleanly: correct what was read first."),)
-        why = trouble_within(parsed.troubles[0].why)
+        why = unstopped(worded(parsed.troubles[0].why))
         return (message("Not read cleanly (%(why)s): correct what was read first.", why=why),)
     if not parsed.headword:
         return (message("No headword was read: correct what was read first."),)
@@ -329,28 +331,36 @@ def _contradiction(sense: JudgedSense) -> str:
     )
 
 
-def why_it_goes(one: Trimmed, code_name: str) -> str:
-    """Why a line goes, in one line: what it is set aside for, or what is noted on its entry."""
-    return joined(dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses), "; ")
+def why_it_goes(one: Trimmed, code_name: str) -> Said:
+    """Why a line goes: what it is set aside for, or what is noted on its entry."""
+    return _in_a_row(Aside.SEVERAL, dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses))
 
 
-def why_sense_goes(sense: JudgedSense, code_name: str) -> str:
-    """The same for one sense."""
-    number = f"{sense.number}:" if sense.number else ""
+def why_sense_goes(sense: JudgedSense, code_name: str) -> Said:
+    """The same for one sense. The sentences of the verdict are kept as they are said in English."""
+    why = _why(sense, code_name)
+    return Aside.OF_SENSE(number=f"{sense.number}", why=why) if sense.number else why
+
+
+def _why(sense: JudgedSense, code_name: str) -> Said:
     if sense.contradicted:
-        verdict, through = verdict_words(sense), sense_said(sense)
-        why = message(OTHER_STYLE_BUT, label=sense.label, code=code_name, verdict=verdict, through=through)
-        return joined((number, why))
-    if sense.other_style:
-        return joined((number, message(OTHER_STYLE, label=sense.label)))
-    reasons = joined(dict.fromkeys(said for s in sense.standings for said in standing_said(s)))
-    if sense.tie.bond is not Bond.RESEMBLES:
-        why = message(BREAKS_UNDER, code=code_name, why=reasons)
-    else:
-        why = message(
-            BREAKS_UNDER_THROUGH,
+        words = dict.fromkeys(s.word for s in sense.standings)
+        return Aside.OTHER_STYLE_BUT(
+            label=sense.label,
             code=code_name,
-            through=sense_said(sense),
-            why=reasons,
+            verdict=_in_a_row(VerdictSaid.SEVERAL, (_VERDICTS.get(word) or own(word) for word in words)),
+            through=_through(sense),
         )
-    return joined((number, why))
+    if sense.other_style:
+        return Aside.OTHER_STYLE(label=sense.label)
+    said = joined(dict.fromkeys(said for s in sense.standings for said in standing_said(s)))
+    reasons = " ".join(said.split())
+    if sense.tie.bond is not Bond.RESEMBLES:
+        return Aside.BREAKS(code=code_name, why=reasons)
+    return Aside.BREAKS_THROUGH(code=code_name, through=_through(sense), why=reasons)
+
+
+def _in_a_row(several: Code, all_of_it: Iterable[Said]) -> Said:
+    """What was said one after another, as one."""
+    first, *others = all_of_it
+    return several(first=first, others=_in_a_row(several, others)) if others else first

@@ -18,8 +18,8 @@ from termbase import lookup
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import by_label
+from termbase.codes import worded
 from termbase.codes.deeds import Deed
-from termbase.keptwords import kept_said
 from termbase.pages import Line, LineState, Page
 from termbase.pictures import read_picture
 from termbase.store import Reader
@@ -92,7 +92,7 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
         print_json("page lines", lines=found)
         return
     for line in found:
-        why = f" ({kept_said(line.reason)})" if line.reason else ""
+        why = f" ({worded(line.reason)})" if line.reason else ""
         told = line.text.strip("\n").replace("\n", " / ")
         click.echo(f"{line.id}\t{line.state.value}{why}\t{' '.join(line.entry_ids)}\t{told}")
 

@@ -14,9 +14,13 @@ import click
 import msgspec
 from platformdirs import user_data_path
 
+from termbase.codes import written_out
 from termbase.errors import BadInput, WordholdError
+from termbase.linepatterns.partpaths import path_said
+from termbase.linepatterns.records import Printed
 from termbase.loading import late
 from termbase.messages import plain
+from termbase.notes import Said
 from termbase.store import Store
 
 if TYPE_CHECKING:
@@ -131,7 +135,12 @@ def print_json(name: str, **content: object) -> None:
 
 def _whole(value: object) -> object:
     """The same with every field of its records: one that was left out when a record was read from the store
-    is its default there, and msgspec would leave it out again."""
+    is its default there, and msgspec would leave it out again. What is kept as a code is said in English, and
+    a part of a line is called by its name."""
+    if isinstance(value, Said):
+        return written_out(value)
+    if isinstance(value, Printed):
+        return {"part": str(path_said(value.part)), "text": value.text, "why": value.why}
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: _whole(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):

@@ -15,11 +15,9 @@ from app.web.language import gettext as _
 from app.web.uploads import kept_files
 from app.web.wording import date_words
 from termbase import dates, tags
-from termbase.entries import reopened_said
+from termbase.codes import worded
 from termbase.errors import BadInput
 from termbase.foreignnotes import heading
-from termbase.keptwords import kept_said
-from termbase.linepatterns.troubles import trouble_said
 from termbase.lookup.hits import noted
 from termbase.messages import Message
 from termbase.people import CAUTIONS
@@ -115,10 +113,8 @@ def init_app(app: Flask) -> None:
         listed=listed,
         locator=locator,
         noted=noted,
-        reopened_said=reopened_said,
+        worded=worded,
         foreign_heading=heading,
-        trouble_said=trouble_said,
-        kept_said=kept_said,
         place_said=place_said,
         merged=merged,
         readable_date=readable_date,

@@ -4,6 +4,7 @@ import hashlib
 import re
 import zipfile
 from collections.abc import Callable, Iterator
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
 
@@ -28,6 +29,7 @@ from exports.backup.manifest import (
     Member,
     records_member,
 )
+from exports.backup.older import LAST_WITH_SENTENCES, brought_up, texts_of
 from exports.backup.tables import fill_tables, read_manifest
 from termbase.entries import Entry
 from termbase.errors import BadInput
@@ -38,6 +40,7 @@ from termbase.store import ActRecord, Store
 from termbase.store.copying import Change, Refill
 from termbase.store.engine import known_tables
 from termbase.store.oldtexts.acts import act_kept
+from termbase.store.oldtexts.states import Texts
 from termbase.store.rows import KINDS
 from termbase.store.writing import PREFIX
 
@@ -169,7 +172,8 @@ class _Backup:
 
     def records(self, kind: str, *, tell: bool = True) -> Iterator[Identified]:
         """The records of a kind."""
-        return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell)
+        bring_up = partial(self._older.record, kind) if self._older else None
+        return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell, bring_up=bring_up)
 
     def entries(self) -> Iterator[Entry]:
         """The entries."""
@@ -189,13 +193,23 @@ class _Backup:
 
     def changes(self) -> Iterator[Change]:
         """The changes."""
-        return self._decoded(CHANGES, Change)
+        for change in self._decoded(CHANGES, Change):
+            yield brought_up(change, self._older) if self._older else change
 
     def counters(self) -> dict[str, int]:
         """The numbers last given."""
         return self._whole(COUNTERS, b"".join(self._pieces(self._member(COUNTERS))), dict[str, int])
 
     # ---- reading and checking
+
+    @cached_property
+    def _older(self) -> Texts | None:
+        """How the texts of an earlier version are read; None where the backup has none."""
+        if self.manifest.tables > LAST_WITH_SENTENCES:
+            return None
+        members = (records_member("person"), records_member("code"), ACTS)
+        people, codes, acts = (self._decoded(name, dict[str, object], tell=False) for name in members)
+        return texts_of(people, codes, acts, self._decoded(CHANGES, Change, tell=False))
 
     def _manifest(self) -> Manifest:
         if MANIFEST not in self.archive.namelist():
@@ -247,13 +261,20 @@ class _Backup:
                 member.name, message("It is damaged: its SHA-256 is not the one in the manifest.")
             )
 
-    def _decoded(self, name: str, cls: type[T], *, tell: bool = True) -> Iterator[T]:
+    def _decoded(
+        self, name: str, cls: type[T], *, tell: bool = True, bring_up: Callable[[object], None] | None = None
+    ) -> Iterator[T]:
         member = self._member(name)
         decoder = msgspec.json.Decoder(cls)
         number = 0
         for number, line in enumerate(self._lines(member), 1):
             try:
-                yield decoder.decode(line)
+                if bring_up is None:
+                    yield decoder.decode(line)
+                else:
+                    document = msgspec.json.decode(line)
+                    bring_up(document)
+                    yield msgspec.convert(document, cls)
             except (msgspec.DecodeError, UnicodeDecodeError) as error:
                 raise self._bad(
                     message("%(name)s, line %(number)s", name=name, number=number),

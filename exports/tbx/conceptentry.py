@@ -9,6 +9,7 @@ from exports.tbx.termsec import TermSections
 from exports.tbx.wording import Wording
 from termbase import dates
 from termbase.articles import Article, Related
+from termbase.codes import written_out
 from termbase.entries import Analogue, Definition, Figure, Ruling, Signature, Term
 from termbase.fields import Nested
 from termbase.trials import Trial
@@ -283,4 +284,4 @@ class ConceptEntries:
 def _reading(signature: Signature) -> str:
     if signature.signed:
         return f"{signature.by}, {signature.on}"
-    return f"{OPEN}; {signature.reopened}" if signature.reopened else OPEN
+    return f"{OPEN}; {written_out(signature.reopened)}" if signature.reopened else OPEN

@@ -10,6 +10,7 @@ from typing import BinaryIO, cast
 from lxml import etree
 
 from exports.tbx.categories import CORE
+from exports.tbx.dialect.older import KnownNames, bring_up, is_older
 from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.reading.faults import MOST_LINES, line_of
@@ -56,9 +57,14 @@ def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets
         remove_comments=True, remove_pis=True,
     )  # fmt: skip
     valid = rules.validate
+    older = False
     for _, element in reading:
         name = element.tag.rpartition("}")[2]
         if name in _PIECES:
+            if name == "tbxHeader" and which == "wordhold":
+                older = is_older(element)
+            if older:
+                bring_up(element, KnownNames())
             if not valid(element):
                 raise _broken(element, rules)
             _take_names(element, ids, targets)

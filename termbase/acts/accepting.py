@@ -6,9 +6,9 @@ from typing import Protocol
 
 from termbase.acts.drafting import Tongues, drafts
 from termbase.acts.quoting import quote, setting
+from termbase.codes import worded
 from termbase.entries import Entry
 from termbase.linepatterns.grammar import troubles_of
-from termbase.linepatterns.troubles import trouble_said
 from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
@@ -93,7 +93,7 @@ def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike
         return message("not read cleanly")
     stops = troubles_of(parsed)
     if stops:
-        return message("not read cleanly: %(why)s", why=trouble_said(stops[0].why))
+        return message("not read cleanly: %(why)s", why=worded(stops[0].why))
     if not ready:
         return message("no headword")
     refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))

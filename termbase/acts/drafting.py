@@ -9,9 +9,12 @@ from typing import TypeVar
 from termbase import tags
 from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, Status, Term, TermType
 from termbase.errors import BadInput
+from termbase.fields import Path
 from termbase.languages import folding
 from termbase.linepatterns import Equivalent, LinePattern, ParsedLine, Sense, in_languages, read_pattern
 from termbase.linepatterns.grammar import outside_lists
+from termbase.linepatterns.partpaths import HEADWORD, equivalent_path
+from termbase.linepatterns.records import PrintedWhy
 from termbase.messages import message
 from termbase.pages import Line
 from termbase.people import Termbase
@@ -121,17 +124,17 @@ def drafts(line: Line, names: Tongues) -> tuple[Entry, ...]:
     if parsed is None or not parsed.headword:
         return ()
     senses = parsed.senses or (Sense(),)
-    return tuple(_draft(parsed, number, sense, names) for number, sense in enumerate(senses, 1))
+    return tuple(_draft(parsed, number, sense, names) for number, sense in enumerate(senses))
 
 
 def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Entry:
-    shown = {p.part: p.text for p in parsed.printed if p.why == "by hand"}
+    shown = {p.part: p.text for p in parsed.printed if p.why is PrintedWhy.BY_HAND}
     head = Term(
         id="",
         text=parsed.headword,
         language=names.headword,
         origin=Origin.WORD_LIST,
-        printed=shown.get("headword", ""),
+        printed=shown.get(HEADWORD, ""),
         part_of_speech=_one_of(PartOfSpeech, parsed.part_of_speech),
         gender=_one_of(Gender, parsed.gender),
         number=_one_of(Number, parsed.number),
@@ -143,7 +146,7 @@ def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Ent
     others: list[Term] = []
     for n, equivalent in enumerate(sense.equivalents):
         term = _equivalent(equivalent, parsed, names, first=n == 0)
-        term = replace(term, printed=shown.get(f"sense {number} equivalent {n + 1}", ""))
+        term = replace(term, printed=shown.get(equivalent_path(number, n), ""))
         others += [term, *(_variant(term, text) for text in equivalent.variants)]
     said = (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)
     labels = "; ".join(filter(None, (*said, *unlisted_words(replace(parsed, senses=(sense,))))))
@@ -162,11 +165,11 @@ def names_as_printed(line: Line, names: Tongues) -> dict[tuple[str, str], str]:
     if parsed is None:
         return {}
     shown = {p.part: p.text for p in parsed.printed}
-    told = [("headword", parsed.headword, names.headword)]
+    told: list[tuple[Path, str, str]] = [(HEADWORD, parsed.headword, names.headword)]
     told += [
-        (f"sense {n} equivalent {place}", equivalent.text, names.equivalent)
-        for n, sense in enumerate(parsed.senses, 1)
-        for place, equivalent in enumerate(sense.equivalents, 1)
+        (equivalent_path(n, place), equivalent.text, names.equivalent)
+        for n, sense in enumerate(parsed.senses)
+        for place, equivalent in enumerate(sense.equivalents)
     ]
     found: dict[tuple[str, str], str] = {}
     for part, text, language in told:

@@ -5,9 +5,8 @@ from typing import Literal
 
 from sqlalchemy import select
 
+from termbase.codes.readings import Covered, Reopened
 from termbase.entries import (
-    REOPENED_BY_CHANGE,
-    REOPENED_BY_HAND,
     Entry,
     Origin,
     Relation,
@@ -20,7 +19,8 @@ from termbase.entries import (
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.foreignnotes import only_accepted
 from termbase.intake import take_entry
-from termbase.messages import message, own_words
+from termbase.messages import message
+from termbase.notes import own
 from termbase.pages import Line
 from termbase.redirects import Redirect
 from termbase.sources import Slip
@@ -72,7 +72,7 @@ def sign(act: Act, entry_id: str, which: Which) -> Entry:
 def unsign(act: Act, entry_id: str, which: Which, why: str) -> Entry:
     """Put a reading back to open, with the reason that somebody typed; empty for none."""
     entry = act.get(Entry, entry_id)
-    reason = own_words(why.strip()) or str(message(REOPENED_BY_HAND, person=act.by))
+    reason = own(why.strip()) or Reopened.BY_HAND(person=act.by)
     return act.put(_with_reading(entry, which, Signature(reopened=reason)))
 
 
@@ -248,18 +248,18 @@ def _with_reading(entry: Entry, which: Which, signature: Signature) -> Entry:
     return replace(entry, practice_reading=signature)
 
 
-_COVERED: dict[Which, dict[str, str]] = {
+_COVERED: dict[Which, dict[str, Covered]] = {
     "language": {
-        "terms": "the names",
-        "definitions": "a definition",
-        "usage_note": "the usage note",
-        "foreign_notes": "an accepted note",
+        "terms": Covered.NAMES,
+        "definitions": Covered.DEFINITION,
+        "usage_note": Covered.USAGE_NOTE,
+        "foreign_notes": Covered.ACCEPTED_NOTE,
     },
     "practice": {
-        "technique": "the technique",
-        "topic": "the topic",
-        "relations": "a relation",
-        "definitions": "a definition",
+        "technique": Covered.TECHNIQUE,
+        "topic": Covered.TOPIC,
+        "relations": Covered.RELATION,
+        "definitions": Covered.DEFINITION,
     },
 }
 """What each reading covers, and how a change of it is told."""
@@ -269,10 +269,8 @@ def _reopened(before: Entry, after: Entry) -> Entry:
     for which, covered in _COVERED.items():
         old, new = _reading(before, which), _reading(after, which)
         why = _first_change(before, after, covered)
-        if old.signed and new == old and why:
-            after = _with_reading(
-                after, which, Signature(reopened=str(message(REOPENED_BY_CHANGE, what=why)))
-            )
+        if old.signed and new == old and why is not None:
+            after = _with_reading(after, which, Signature(reopened=Reopened.CHANGED(what=why())))
     return after
 
 
@@ -280,10 +278,10 @@ def _reading(entry: Entry, which: Which) -> Signature:
     return entry.language_reading if which == "language" else entry.practice_reading
 
 
-def _first_change(before: Entry, after: Entry, covered: dict[str, str]) -> str:
+def _first_change(before: Entry, after: Entry, covered: dict[str, Covered]) -> Covered | None:
     old, new = _as_printed(before), _as_printed(after)
     changed = (words for name, words in covered.items() if getattr(old, name) != getattr(new, name))
-    return next(changed, "")
+    return next(changed, None)
 
 
 def _as_printed(entry: Entry) -> Entry:

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 
-from termbase.entries import REOPENED_BY_PARTING, Entry, Relation, RelationKind, Signature, Term
+from termbase.codes.readings import Reopened
+from termbase.entries import Entry, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput, Conflict, NotFound
 from termbase.intake import take_entry
 from termbase.merging import Choices, Merging, put_together, taken_apart
@@ -213,7 +214,7 @@ def _parted_terms(act: Act, redirect: Redirect, now: Entry) -> tuple[Term, ...]:
 
 def _come_back(act: Act, redirect: Redirect, terms: tuple[Term, ...]) -> Entry:
     """The entry as it was, with its names as they are now."""
-    why = Signature(reopened=str(message(REOPENED_BY_PARTING, entry=redirect.target_id)))
+    why = Signature(reopened=Reopened.PARTED(entry=redirect.target_id))
     was = redirect.entry
     entry = replace(
         was,

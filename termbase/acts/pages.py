@@ -22,6 +22,7 @@ from termbase.errors import BadInput, Conflict, InUse
 from termbase.intake import take_verbatim
 from termbase.linepatterns import LinePattern, ParsedLine, parse_page
 from termbase.messages import message
+from termbase.notes import NOTHING_SAID, Said, own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
 from termbase.store import Act, schema
@@ -147,22 +148,23 @@ def correct(act: Act, line_id: str, parsed: ParsedLine) -> Line:
     return act.put(line)
 
 
-def set_aside(act: Act, line_id: str, reason: str) -> Line:
-    """Set a line aside, with the reason (another sport, illegible, repeated...).
+def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
+    """Set a line aside, with the reason: one of `termbase.codes.lines.Aside`, or somebody's own words.
 
     Raises:
         BadInput: no reason is given.
         InUse: an entry was made from it.
     """
     line = act.get(Line, line_id)
-    if not reason.strip():
+    said = reason if isinstance(reason, Said) and reason.code else own(" ".join(own(reason).text.split()))
+    if not said:
         raise BadInput(
             message("The reason is missing."),
             where=message("reason"),
             mend=message("Say why: another sport, illegible, repeated..."),
         )
     _must_be_free(line)
-    return act.put(replace(line, state=LineState.SET_ASIDE, reason=" ".join(reason.split())))
+    return act.put(replace(line, state=LineState.SET_ASIDE, reason=said))
 
 
 def make(act: Act, line_id: str) -> tuple[Entry, ...]:
@@ -183,7 +185,7 @@ def make(act: Act, line_id: str) -> tuple[Entry, ...]:
     for entry in made:
         quote(act, line, page, source, entry.terms)
     ids = tuple(e.id for e in made)
-    act.put(replace(line, state=LineState.MADE, entry_ids=ids, reason=""))
+    act.put(replace(line, state=LineState.MADE, entry_ids=ids, reason=NOTHING_SAID))
     return made
 
 
@@ -207,7 +209,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
             witnessed.append(known)
     entry = entry_acts.save(act, replace(entry, terms=tuple(terms), editor_note=_with_unlisted(entry, line)))
     quote(act, line, page, source, tuple(dict.fromkeys(witnessed)))
-    act.put(replace(line, state=LineState.ATTACHED, entry_ids=(entry.id,), reason=""))
+    act.put(replace(line, state=LineState.ATTACHED, entry_ids=(entry.id,), reason=NOTHING_SAID))
     return entry
 
 

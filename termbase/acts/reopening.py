@@ -10,6 +10,7 @@ from termbase.acts.quoting import own_slips, unquote
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import InUse
 from termbase.messages import message
+from termbase.notes import NOTHING_SAID
 from termbase.pages import Line, LineState
 from termbase.store import Act, Reader
 
@@ -42,7 +43,7 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
     gone = {t.id for t in brought(act, line)} if with_names else set()
     if entries:
         unquote(act, line, entries)
-    act.put(replace(line, state=line.open_state(), reason="", entry_ids=()))
+    act.put(replace(line, state=line.open_state(), reason=NOTHING_SAID, entry_ids=()))
     for entry in entries:
         if made:
             entry_acts.remove(act, entry.id)

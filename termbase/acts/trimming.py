@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from termbase.acts import entries as entry_acts
+from termbase.codes import worded
 from termbase.entries import Entry
 from termbase.errors import Conflict
 from termbase.messages import message
@@ -88,8 +89,7 @@ def set_aside_what_goes(
         elif chosen is None and not one.certain:
             left.append((line, _why_looked_at(one)))
         else:
-            why = why_it_goes(one, code.name)
-            act.put_known(line, replace(line, state=LineState.SET_ASIDE, reason=" ".join(why.split())))
+            act.put_known(line, replace(line, state=LineState.SET_ASIDE, reason=why_it_goes(one, code.name)))
             aside.append(line.id)
     if on_progress:
         on_progress(len(goes), len(goes))
@@ -128,7 +128,7 @@ def _note(act: Act, one: Trimmed, code_name: str, place: str) -> list[str]:
     """Tell each entry of a line why it goes; ids of those that got a note."""
     found = []
     for sense in one.senses:
-        note = f"Trimmed: {why_sense_goes(sense, code_name)} ({place})"
+        note = f"Trimmed: {worded(why_sense_goes(sense, code_name))} ({place})"
         for standing in sense.standings:
             entry = act.get(Entry, standing.entry_id)
             if note not in entry.editor_note:

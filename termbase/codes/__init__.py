@@ -7,12 +7,17 @@ from types import MappingProxyType
 from typing import Final
 
 from termbase.codes.deeds import Deed, LineDeed, ReadingName
+from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictSaid
+from termbase.codes.readings import Covered, Reopened
 from termbase.messages import joined, message, message_of_number
 from termbase.notes import Code, Said, Value
 
-__all__ = ["CODES", "TABLES", "worded"]
+__all__ = ["CODES", "TABLES", "worded", "written_out"]
 
-TABLES: Final[tuple[type[Code], ...]] = (Deed, LineDeed, ReadingName)
+TABLES: Final[tuple[type[Code], ...]] = (
+    *(Deed, LineDeed, ReadingName, Reopened, Covered),
+    *(Aside, Through, VerdictSaid, Problem, Expected, LinePart),
+)
 """The table of each subject."""
 
 CODES: Final = MappingProxyType({code.value: code for table in TABLES for code in table})
@@ -34,6 +39,12 @@ def worded(said: Said) -> str:
         n = values.pop("n")
         return message_of_number(code.one, code.many, n, **values) if isinstance(n, int) else _as_it_is(said)
     return message(code.one, **values)
+
+
+def written_out(said: Said) -> str:
+    """What was said, in English, for files and documents of our own: a person's own words are in “…” there,
+    so that they are told from ours."""
+    return str(worded(said)) if said.code else f"“{said.text}”" if said.text else ""
 
 
 def _value(value: Value) -> object:

@@ -21,6 +21,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
+from termbase.notes import NOTHING_SAID, Said
 from termbase.sources import Certainty, Presence, Slip, SlipKind
 from termbase.trials import Outcome, Trial
 
@@ -235,7 +236,7 @@ class DecisionRow(_Row, frozen=True):
     begins: str
     made: tuple[str, ...] = ()
     attached: tuple[str, ...] = ()
-    set_aside: str = ""
+    set_aside: Said = NOTHING_SAID
 
 
 class PageRow(_Row, frozen=True):

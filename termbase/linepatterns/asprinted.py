@@ -26,17 +26,17 @@ _LEAST_ALIKE = 0.5  # of the letters of two words, so that one may be a spelling
 def kind_of_print(printed: str, name: str) -> PrintedWhy:
     """What a printed form is beside the name: a ditto, a broken word, an abbreviation, else a spelling."""
     if _DITTO.search(printed) and not _DITTO.search(name):
-        return "ditto"
+        return PrintedWhy.DITTO
     if _BREAK.search(printed) and not _BREAK.search(name) and _letters(printed) == _letters(name):
-        return "broken word"
+        return PrintedWhy.BROKEN_WORD
     if _is_shortened(printed, name):
-        return "abbreviation"
-    return "by hand"
+        return PrintedWhy.ABBREVIATION
+    return PrintedWhy.BY_HAND
 
 
 def is_spelling(printed: str, name: str) -> bool:
     """Whether a printed form is a spelling of the name, under which one may look for it."""
-    return kind_of_print(printed, name) == "by hand"
+    return kind_of_print(printed, name) is PrintedWhy.BY_HAND
 
 
 def may_be_spelling(printed: str, name: str) -> bool:

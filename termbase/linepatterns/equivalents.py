@@ -2,13 +2,13 @@
 
 import re
 
-from termbase.linepatterns import troubles
+from termbase.codes.lines import Problem
+from termbase.fields import Path
 from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.records import Equivalent, Form, ParsedLine
 from termbase.linepatterns.state import LineState
-from termbase.messages import message
 
 __all__ = ["read_equivalents", "read_variants"]
 
@@ -16,13 +16,13 @@ _ABBREVIATION = re.compile(r"[^\W\d_]{1,4}\.")
 
 
 def read_equivalents(
-    state: LineState, start: int, end: int, part: str, split: re.Pattern[str]
+    state: LineState, start: int, end: int, part: Path, split: re.Pattern[str]
 ) -> tuple[Equivalent, ...]:
     """Read the equivalents between two offsets, parted by `split`; `part` says whose they are."""
     pieces = _pieces(state, start, end, split)
     equivalents: list[Equivalent] = []
     for piece_start, piece_end in pieces:
-        name = f"{part} equivalent {len(equivalents) + 1}"
+        name = (*part, "equivalents", len(equivalents))
         equivalents.append(_read(state, piece_start, piece_end, name, len(equivalents)))
     return tuple(equivalents)
 
@@ -42,12 +42,12 @@ def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> l
         piece = state.trim(place, mark_start)
         if piece[0] == piece[1]:
             if pieces and mark_start != end:
-                state.trouble(mark_start, message(troubles.NOTHING_BETWEEN))
+                state.trouble(mark_start, Problem.NOTHING_BETWEEN())
         elif pieces and own and own.match(state.text, place, mark_start):
             pieces[-1] = (pieces[-1][0], piece[1])
         elif own and _ABBREVIATION.fullmatch(state.text, *piece):
             pieces.append(piece)
-            why = message(troubles.UNKNOWN_ABBREVIATION, word=state.words(*piece))
+            why = Problem.ABBREVIATION(word=state.words(*piece))
             state.trouble(piece[0], why)
         else:
             pieces.append(piece)
@@ -55,7 +55,7 @@ def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> l
     return pieces
 
 
-def _read(state: LineState, start: int, end: int, part: str, index: int) -> Equivalent:
+def _read(state: LineState, start: int, end: int, part: Path, index: int) -> Equivalent:
     """Read one equivalent by the layout that tells the most parts of it apart."""
     stop: Stop | None = None
     best: tuple[Span, ...] = ()
@@ -70,7 +70,7 @@ def _read(state: LineState, start: int, end: int, part: str, index: int) -> Equi
     if best:
         return _build(state, best, part, index)
     if stop:
-        state.trouble(stop.at, message(troubles.EXPECTED, part=stop.wanted))
+        state.trouble(stop.at, Problem.EXPECTED(part=stop.wanted))
     return Equivalent(state.words(start, end))
 
 
@@ -83,7 +83,7 @@ def _is_plain(state: LineState, start: int, end: int) -> bool:
     return not (label and label.search(piece)) and not (form and form.search(piece))
 
 
-def _build(state: LineState, found: tuple[Span, ...], part: str, index: int) -> Equivalent:
+def _build(state: LineState, found: tuple[Span, ...], part: Path, index: int) -> Equivalent:
     if len(found) == 1 and state.compiled.ditto is None:
         return Equivalent(state.words(found[0].start, found[0].end))
     text = style = ""
@@ -101,7 +101,7 @@ def _build(state: LineState, found: tuple[Span, ...], part: str, index: int) -> 
         elif span.part == "VARIANTS":
             variants += read_variants(state.compiled, words)
         elif span.part == "STYLE":
-            style = state.style(span.start, span.end, f"{part} style")
+            style = state.style(span.start, span.end, (*part, "style"))
         elif span.part == "NOTE":
             notes.append(words)
         else:

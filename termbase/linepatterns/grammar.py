@@ -10,11 +10,12 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
+from termbase.codes.lines import Problem
 from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.linepatterns.records import ParsedLine, Trouble
-from termbase.messages import message
+from termbase.notes import Said
 
-__all__ = ["LISTS", "OUTSIDE", "listed_meaning", "outside_lists", "outside_said", "troubles_of"]
+__all__ = ["LISTS", "listed_meaning", "outside_lists", "outside_said", "troubles_of"]
 
 LISTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
     {
@@ -25,11 +26,11 @@ LISTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
 )
 """The words that each slot of grammar can hold."""
 
-OUTSIDE: Final[Mapping[str, str]] = MappingProxyType(
+_OUTSIDE: Final = MappingProxyType(
     {
-        "part of speech": "“%(word)s” is not in the list of parts of speech.",
-        "gender": "“%(word)s” is not in the list of genders.",
-        "number": "“%(word)s” is not in the list of numbers.",
+        "part of speech": Problem.NO_PART_OF_SPEECH,
+        "gender": Problem.NO_GENDER,
+        "number": Problem.NO_NUMBER,
     }
 )
 """What is said of a word that a slot cannot hold."""
@@ -43,9 +44,9 @@ def listed_meaning(meaning: str) -> tuple[str, str]:
     return (found[1].strip(), found[2].strip()) if found else (meaning, "")
 
 
-def outside_said(slot: str, word: str) -> str:
+def outside_said(slot: str, word: str) -> Said:
     """That a word is not in the list of its slot."""
-    return message(OUTSIDE[slot], word=word)
+    return _OUTSIDE[slot](word=word)
 
 
 def outside_lists(parsed: ParsedLine) -> Iterator[tuple[str, str, str]]:
@@ -67,6 +68,6 @@ def troubles_of(parsed: ParsedLine) -> tuple[Trouble, ...]:
 
     Lines read by an earlier version, and lines corrected by hand, hold such words without a trouble.
     """
-    known = {str(trouble.why) for trouble in parsed.troubles}
+    known = {trouble.why for trouble in parsed.troubles}
     more = dict.fromkeys(outside_said(slot, word) for slot, word, _ in outside_lists(parsed))
     return (*parsed.troubles, *(Trouble(1, why) for why in more if why not in known))

@@ -10,28 +10,12 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Literal
 
-from termbase.messages import message
+from termbase.codes.lines import Expected, LinePart
+from termbase.notes import NOTHING_SAID, Said
 
 __all__ = ["ALWAYS", "PARTS", "Found", "Node", "Span", "Stop", "lay"]
 
-PARTS: dict[str, str] = {
-    "HEADWORD": "headword",
-    "VARIANTS": "other spellings",
-    "POS": "part of speech",
-    "GENDER": "gender",
-    "NUMBER": "number",
-    "LABELS": "part of speech, gender or number",
-    "SOUND": "pronunciation",
-    "STYLE": "style label",
-    "FORMS": "inflected forms",
-    "GLOSS": "explanation",
-    "SENSES": "senses",
-    "EQUIVALENTS": "equivalents",
-    "TEXT": "equivalent",
-    "PHRASE": "phrase",
-    "SEE": "cross-reference",
-    "NOTE": "note",
-}
+PARTS: dict[str, str] = {part.name: part.one for part in LinePart}
 """Names of parts as written in a layout, and in words."""
 
 
@@ -55,7 +39,7 @@ class Stop:
     """Where a layout stopped fitting: offset, what should have stood there, what was found before."""
 
     at: int
-    wanted: str
+    wanted: Said
     found: tuple[Span, ...]
 
 
@@ -168,29 +152,29 @@ class _Laying:
         return None
 
 
-def _wanted(node: Node) -> str:
+def _wanted(node: Node) -> Said:
     if node.kind == "end":
-        return message("the end of the line")
+        return Expected.END()
     if node.kind == "sign":
         if not node.shown.strip():
             if "\t" in node.shown:
-                return message("a wide gap")
-            return message("a new line") if "\n" in node.shown else _wanted_after(node)
+                return Expected.GAP()
+            return Expected.NEW_LINE() if "\n" in node.shown else _wanted_after(node)
         after = _next_part(node)
         if after:
-            return message("“%(sign)s” and then the %(part)s", sign=node.shown.strip(), part=message(after))
-        return f"“{node.shown.strip()}”"
-    return message("the %(part)s", part=message(PARTS[node.shown]))
+            return Expected.SIGN_AND_PART(sign=node.shown.strip(), part=after)
+        return Expected.SIGN(sign=node.shown.strip())
+    return Expected.PART(part=LinePart[node.shown]())
 
 
-def _wanted_after(node: Node) -> str:
+def _wanted_after(node: Node) -> Said:
     part = _next_part(node)
-    return message("the %(part)s", part=message(part)) if part else message("a space")
+    return Expected.PART(part=part) if part else Expected.SPACE()
 
 
-def _next_part(node: Node) -> str:
-    """The part that follows, in words; empty where something else does."""
+def _next_part(node: Node) -> Said:
+    """The part that follows; nothing where something else does."""
     following = node.next
     while following.kind == "fork":
         following = following.other
-    return PARTS[following.shown] if following.kind in ("listed", "taken") else ""
+    return LinePart[following.shown]() if following.kind in ("listed", "taken") else NOTHING_SAID

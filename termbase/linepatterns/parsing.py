@@ -2,18 +2,19 @@
 
 from dataclasses import replace
 
-from termbase.linepatterns import troubles
+from termbase.codes.lines import Expected, Problem
 from termbase.linepatterns.brackets import read_depths
 from termbase.linepatterns.compiled import Compiled, compile_pattern
 from termbase.linepatterns.cutting import cut, indentation
 from termbase.linepatterns.equivalents import read_variants
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
+from termbase.linepatterns.partpaths import HEADWORD, STYLE
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.records import CutLine, Form, ParsedLine, Sense, Trouble
 from termbase.linepatterns.senses import read_see, read_senses
 from termbase.linepatterns.state import LineState
-from termbase.messages import message
+from termbase.notes import NOTHING_SAID, Said
 
 __all__ = ["parse", "parse_page"]
 
@@ -62,7 +63,7 @@ def _parse(line: CutLine, compiled: Compiled, previous: ParsedLine | None) -> Pa
     for number, layout in enumerate(compiled.record, 1):
         state = LineState(compiled, text, depths, previous)
         if odd is not None:
-            state.trouble(odd, message(troubles.BRACKET, sign=text[odd]))
+            state.trouble(odd, Problem.BRACKET(sign=text[odd]))
         found = layout.lay(text, 0, end, depths)
         if isinstance(found, Stop):
             if furthest is None or (len(found.found), found.at) > (len(furthest.found), furthest.at):
@@ -74,18 +75,18 @@ def _parse(line: CutLine, compiled: Compiled, previous: ParsedLine | None) -> Pa
         first = first or parsed
     if first:
         return first
-    return _unread(LineState(compiled, text, depths, previous), furthest or Stop(0, message("a record"), ()))
+    return _unread(LineState(compiled, text, depths, previous), furthest or Stop(0, Expected.RECORD(), ()))
 
 
-def _not_a_record(line: CutLine, pattern: LinePattern) -> str:
+def _not_a_record(line: CutLine, pattern: LinePattern) -> Said:
     if line.kind != "record":
-        return message(troubles.FURNITURE if line.kind == "furniture" else troubles.BLANK)
+        return Problem.FURNITURE() if line.kind == "furniture" else Problem.BLANK()
     if len(line.text) > _LONGEST:
-        return message(troubles.TOO_LONG, n=len(line.text))
+        return Problem.TOO_LONG(n=len(line.text))
     cutting = pattern.cutting
     if cutting.records == "margin" and indentation(line.raw) >= cutting.indent:
-        return message(troubles.GOES_ON)
-    return ""
+        return Problem.GOES_ON()
+    return NOTHING_SAID
 
 
 def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine:
@@ -102,7 +103,7 @@ def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine
         if span.part == "HEADWORD":
             stem = previous.stem if previous else ""
             above = previous.headword if previous and previous.layout else ""
-            headword = state.undo_ditto(span.start, span.end, stem, above, "headword")
+            headword = state.undo_ditto(span.start, span.end, stem, above, HEADWORD)
             stem = stem if compiled.ditto and compiled.ditto.match(words) else headword
         elif span.part == "SENSES":
             senses, see_also = read_senses(state, span.start, span.end)
@@ -112,7 +113,7 @@ def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine
         elif span.part == "SOUND":
             pronunciation = words
         elif span.part == "STYLE":
-            style = state.style(span.start, span.end, "style")
+            style = state.style(span.start, span.end, STYLE)
         elif span.part == "FORMS":
             forms += read_forms(compiled, words)
         elif span.part == "SEE":
@@ -151,9 +152,9 @@ def _unread(state: LineState, stop: Stop) -> ParsedLine:
     parsed = _build(state, stop.found, 0)
     there = state.words(stop.at, stop.at + 24)
     why = (
-        message(troubles.EXPECTED_BUT, part=stop.wanted, words=there)
+        Problem.EXPECTED_BUT(part=stop.wanted, words=there)
         if there
-        else message(troubles.EXPECTED_BUT_ENDS, part=stop.wanted)
+        else Problem.EXPECTED_BUT_ENDS(part=stop.wanted)
     )
     trouble = Trouble(stop.at + 1, why)
     return replace(

@@ -5,9 +5,11 @@ spelling beside it in `ParsedLine.printed`, and what could not be read is in `re
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Annotated, Literal
 
-from termbase.fields import Count, Items, Line, Lines, Member
+from termbase.fields import Count, Items, Line, Lines, Member, Part, Path, Reason
+from termbase.notes import Said
 
 __all__ = [
     "CutLine",
@@ -26,7 +28,23 @@ __all__ = [
 
 LineKind = Literal["record", "furniture", "blank"]
 JoinKind = Literal["space", "word", "hyphen", "line"]
-PrintedWhy = Literal["abbreviation", "ditto", "broken word", "by hand"]
+
+
+class PrintedWhy(StrEnum):
+    """Why the print differs from the value. A word of a newer version is kept as it is."""
+
+    ABBREVIATION = "abbreviation"
+    DITTO = "ditto"
+    BROKEN_WORD = "broken word"
+    BY_HAND = "by hand"
+
+    @classmethod
+    def _missing_(cls, value: object) -> "PrintedWhy | None":
+        if not isinstance(value, str):
+            return None
+        made = str.__new__(cls, value)
+        made._name_, made._value_ = value, value
+        return made
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +100,11 @@ class Trouble:
 
     Attributes:
         column: column of `CutLine.text`, from 1, where reading stopped.
-        why: the reason in one sentence.
+        why: the reason (`termbase.codes.lines.Problem`).
     """
 
     column: Annotated[int, Count()]
-    why: Annotated[str, Line()]
+    why: Annotated[Said, Reason()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,14 +112,14 @@ class Printed:
     """The printed spelling of a value that was normalised.
 
     Attributes:
-        part: whose it is: `headword`, `part of speech`, `sense 2 style`, `sense 1 equivalent 3 gender`…
+        part: whose it is, as a path: `("headword",)`, `("senses", 0, "equivalents", 2, "gender")`.
         text: what stands on the page.
         why: *abbreviation* (printed short: the table of abbreviations was used, or the editor wrote it out),
             *ditto* (what a ditto mark repeats was put in), *broken word* (broken at the line end) or
             *by hand* (another spelling, which the editor normalised, as where the book has a misprint).
     """
 
-    part: Annotated[str, Line()]
+    part: Annotated[Path, Part()]
     text: Annotated[str, Line(title=True)]
     why: Annotated[PrintedWhy, Member()]
 

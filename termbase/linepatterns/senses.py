@@ -4,14 +4,14 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from termbase.linepatterns import troubles
+from termbase.codes.lines import Problem
+from termbase.fields import Path
 from termbase.linepatterns.cutting import indentation
 from termbase.linepatterns.equivalents import read_equivalents
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.records import Equivalent, Form, Phrase, Sense
 from termbase.linepatterns.state import LineState
-from termbase.messages import message
 
 __all__ = ["read_see", "read_senses"]
 
@@ -139,9 +139,9 @@ def _numbers(state: LineState, chunks: list[_Chunk], begin: int, end: int) -> It
                 continue
             state.trouble(
                 hit.start(),
-                message(troubles.SENSE_AFTER, number=number, before=before)
+                Problem.SENSE_AFTER(number=number, before=before)
                 if before
-                else message(troubles.SENSES_BEGIN, number=number),
+                else Problem.SENSES_BEGIN(number=number),
             )
         elif state.depths is not None and state.depths[hit.start()]:
             continue
@@ -175,15 +175,15 @@ def _part_by_marks(state: LineState, chunks: list[_Chunk]) -> list[_Chunk]:
 
 def _read_sense(state: LineState, chunk: _Chunk, count: int, numbered: bool) -> Sense:
     reading = _Reading()
-    part = f"sense {count}"
+    part: Path = ("senses", count - 1)
     for start, end in chunk.stretches:
         close = state.without_end(start, end)
         for piece_start, piece_end in _take_see(state, start, close, reading):
             _read_stretch(state, piece_start, piece_end, reading, part, numbered)
     for start, end in chunk.phrases:
-        reading.phrases.append(_read_phrase(state, start, end, f"{part} phrase {len(reading.phrases) + 1}"))
+        reading.phrases.append(_read_phrase(state, start, end, (*part, "phrases", len(reading.phrases))))
     if not (reading.equivalents or reading.gloss or reading.see or reading.phrases):
-        state.trouble(chunk.at, message(troubles.NOTHING_FOR_SENSE))
+        state.trouble(chunk.at, Problem.NOTHING_FOR_SENSE())
     return Sense(
         chunk.number,
         reading.style,
@@ -218,7 +218,7 @@ def _take_see(state: LineState, start: int, end: int, reading: _Reading) -> list
 
 
 def _read_stretch(
-    state: LineState, start: int, end: int, reading: _Reading, part: str, numbered: bool
+    state: LineState, start: int, end: int, reading: _Reading, part: Path, numbered: bool
 ) -> None:
     """Lay the layouts of a sense over a stretch and read its parts."""
     stop: Stop | None = None
@@ -231,15 +231,15 @@ def _read_stretch(
             _read_part(state, span, reading, part, numbered)
         return
     if stop:
-        state.trouble(stop.at, message(troubles.EXPECTED, part=stop.wanted))
+        state.trouble(stop.at, Problem.EXPECTED(part=stop.wanted))
     text = state.words(start, end)
     reading.note = f"{reading.note}; {text}" if reading.note else text
 
 
-def _read_part(state: LineState, span: Span, reading: _Reading, part: str, numbered: bool) -> None:
+def _read_part(state: LineState, span: Span, reading: _Reading, part: Path, numbered: bool) -> None:
     words = state.words(span.start, span.end)
     if span.part == "EQUIVALENTS":
-        place = f"{part} phrase {len(reading.phrases)}" if _open_phrase(reading) else part
+        place = (*part, "phrases", len(reading.phrases) - 1) if _open_phrase(reading) else part
         split = state.compiled.split_all if numbered else state.compiled.split
         found = read_equivalents(state, span.start, span.end, place, split)
         if _open_phrase(reading):
@@ -247,7 +247,7 @@ def _read_part(state: LineState, span: Span, reading: _Reading, part: str, numbe
         else:
             reading.equivalents += found
     elif span.part == "STYLE":
-        reading.style = state.style(span.start, span.end, f"{part} style")
+        reading.style = state.style(span.start, span.end, (*part, "style"))
     elif span.part == "GLOSS":
         reading.gloss = f"{reading.gloss} {words}".strip()
     elif span.part == "PHRASE":
@@ -263,7 +263,7 @@ def _open_phrase(reading: _Reading) -> bool:
     return bool(reading.phrases) and not reading.phrases[-1].equivalents
 
 
-def _read_phrase(state: LineState, start: int, end: int, part: str) -> Phrase:
+def _read_phrase(state: LineState, start: int, end: int, part: Path) -> Phrase:
     start, end = state.trim(start, end)
     stop: Stop | None = None
     for layout in state.compiled.phrase:
@@ -272,11 +272,11 @@ def _read_phrase(state: LineState, start: int, end: int, part: str) -> Phrase:
             return _build_phrase(state, found, part)
         stop = stop or found
     if stop:
-        state.trouble(stop.at, message(troubles.EXPECTED, part=stop.wanted))
+        state.trouble(stop.at, Problem.EXPECTED(part=stop.wanted))
     return Phrase(state.words(start, end))
 
 
-def _build_phrase(state: LineState, found: tuple[Span, ...], part: str) -> Phrase:
+def _build_phrase(state: LineState, found: tuple[Span, ...], part: Path) -> Phrase:
     text, note = "", ""
     forms: tuple[Form, ...] = ()
     equivalents: tuple[Equivalent, ...] = ()

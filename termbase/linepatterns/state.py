@@ -2,12 +2,14 @@
 
 import re
 
-from termbase.linepatterns import troubles
+from termbase.codes.lines import Problem
+from termbase.fields import Path
 from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.grammar import LISTS, outside_said
 from termbase.linepatterns.labels import Labelled, read_labels
+from termbase.linepatterns.partpaths import field_of
 from termbase.linepatterns.records import ParsedLine, Printed, PrintedWhy, Sense, Trouble
-from termbase.messages import message
+from termbase.notes import Said
 
 __all__ = ["LineState"]
 
@@ -26,11 +28,11 @@ class LineState:
         self.troubles: list[Trouble] = []
         self.printed: list[Printed] = []
 
-    def trouble(self, at: int, why: str) -> None:
+    def trouble(self, at: int, why: Said) -> None:
         """Note a trouble at an offset."""
         self.troubles.append(Trouble(at + 1, why))
 
-    def note_printed(self, part: str, text: str, why: PrintedWhy) -> None:
+    def note_printed(self, part: Path, text: str, why: PrintedWhy) -> None:
         """Note the printed spelling of a part whose value differs."""
         self.printed.append(Printed(part, text, why))
 
@@ -65,7 +67,7 @@ class LineState:
         level = self.depths[start]
         return [hit for hit in hits if self.depths[hit[0]] == level]
 
-    def labels(self, start: int, end: int, table: str, part: str = "") -> Labelled:
+    def labels(self, start: int, end: int, table: str, part: Path = ()) -> Labelled:
         """Read labels, noting their printed spelling and any that are not in the tables."""
         said = read_labels(self.compiled, self.text[start:end], table)
         if said.ditto:
@@ -73,36 +75,36 @@ class LineState:
             if above:
                 said.put("part of speech", above, self.text[start:end].strip())
             else:
-                self.trouble(start, message(troubles.DITTO_PART_OF_SPEECH))
-        why: PrintedWhy = "ditto" if said.ditto else "abbreviation"
+                self.trouble(start, Problem.DITTO_PART_OF_SPEECH())
+        why = PrintedWhy.DITTO if said.ditto else PrintedWhy.ABBREVIATION
         for slot, spelling in said.printed.items():
             if spelling != said.values[slot]:
-                self.printed.append(Printed(f"{part} {slot}" if part else slot, spelling, why))
+                self.printed.append(Printed((*part, field_of(slot)), spelling, why))
         for slot, value in said.values.items():
             if value not in LISTS[slot]:
                 self.trouble(start, outside_said(slot, value))
         for label in said.unknown:
             again = any(label in table_of for table_of in self.compiled.tables.values())
-            why_not = troubles.LABEL_TWICE if again else troubles.LABEL_UNKNOWN
-            self.trouble(start, message(why_not, word=label))
+            why_not = Problem.LABEL_TWICE if again else Problem.LABEL_UNKNOWN
+            self.trouble(start, why_not(word=label))
         return said
 
-    def style(self, start: int, end: int, part: str) -> str:
+    def style(self, start: int, end: int, part: Path) -> str:
         """Read a style label: in full, or the one above when it is a ditto mark."""
         text = self.words(start, end)
         if self.compiled.ditto and self.compiled.ditto.fullmatch(text):
             above = _style_above(self.previous)
             if above:
-                self.note_printed(part, text, "ditto")
+                self.note_printed(part, text, PrintedWhy.DITTO)
                 return above
-            self.trouble(start, message(troubles.DITTO_STYLE))
+            self.trouble(start, Problem.DITTO_STYLE())
             return ""
         full = self.compiled.tables["STYLE"].get(text, text)
         if full != text:
-            self.note_printed(part, text, "abbreviation")
+            self.note_printed(part, text, PrintedWhy.ABBREVIATION)
         return full
 
-    def undo_ditto(self, start: int, end: int, stem: str, above: str, part: str) -> str:
+    def undo_ditto(self, start: int, end: int, stem: str, above: str, part: Path) -> str:
         """Put in what the ditto marks at the head of a stretch repeat.
 
         `stem` is what was last printed in full, `above` what the line above says.
@@ -122,11 +124,11 @@ class LineState:
         else:
             repeated = stem
         if not repeated:
-            self.trouble(start, message(troubles.DITTO_NOTHING))
+            self.trouble(start, Problem.DITTO_NOTHING())
             return text
         rest = text[run.end() :]
         gap = "" if not rest or rest[0] in ",;-‐" else " "
-        self.note_printed(part, text, "ditto")
+        self.note_printed(part, text, PrintedWhy.DITTO)
         return f"{repeated}{gap}{rest}"
 
 

@@ -9,6 +9,7 @@ from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.records import CutLine, ParsedLine
 from termbase.linepatterns.stock import POCKET_LIST, STOCK
+from termbase.notes import NOTHING_SAID, Said
 
 __all__ = ["Sample", "Suggestion", "suggest"]
 
@@ -35,7 +36,7 @@ class Sample:
     text: str
     headword: str
     equivalents: tuple[str, ...]
-    why: str = ""
+    why: Said = NOTHING_SAID
     entry: bool = True
 
 
@@ -121,12 +122,12 @@ def _samples(records: Sequence[tuple[CutLine, ParsedLine]], entries: Sequence[bo
 
 def _sample(line: CutLine, parsed: ParsedLine, *, entry: bool) -> Sample:
     names = tuple(equivalent.text for sense in parsed.senses for equivalent in sense.equivalents)
-    why = parsed.troubles[0].why if parsed.troubles else ""
+    why = parsed.troubles[0].why if parsed.troubles else NOTHING_SAID
     return Sample(" ".join(line.text.split()), parsed.headword, names, why, entry)
 
 
 def _parts(parsed: ParsedLine) -> float:
     """How much of a record is told apart, beyond headword and equivalents: one part counts a quarter."""
-    kinds = {printed.part.rpartition(" ")[2] for printed in parsed.printed}
+    kinds = {printed.part[-1] for printed in parsed.printed}
     told = (parsed.pronunciation, parsed.style, parsed.forms, parsed.variants, len(parsed.senses) > 1)
     return (len(kinds) + sum(bool(part) for part in told)) / 4

@@ -3,6 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
+from termbase.codes import worded
 from termbase.linepatterns.compiled import LEVELS, compile_pattern
 from termbase.linepatterns.grammar import LISTS, listed_meaning
 from termbase.linepatterns.layouts import describe_layout
@@ -75,7 +76,7 @@ def _state(records: list[tuple[CutLine, ParsedLine]], clean: int, unread: int) -
         "The first stop is in line %(line)s, column %(column)s: %(why)s",
         line=printed_line,
         column=column,
-        why=trouble.why,
+        why=worded(trouble.why),
     )
     if unread == total:
         return joined((message("This pattern fits none of the %(n)s records.", n=total), first))

@@ -2,7 +2,8 @@
 
 from termbase import dates, tags
 from termbase.articles import Article, Library
-from termbase.entries import Origin, PartOfSpeech, Status, Topic, reopened_said
+from termbase.codes import worded
+from termbase.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
 from termbase.lookup import Resemblance, Resembler, Strength
@@ -155,13 +156,13 @@ def reading_open(article: Article, library: Library) -> Faults:
         (message("practice"), article.entry.practice_reading),
     ):
         if not reading.signed:
-            yield _not_read(what, reading.reopened), message("Read it and sign.")
+            yield _not_read(what, worded(reading.reopened)), message("Read it and sign.")
 
 
 def _not_read(what: str, reopened: str) -> str:
     if not reopened:
         return message("It is not read for %(reading)s.", reading=what)
-    return message("It is not read for %(reading)s: %(why)s.", reading=what, why=reopened_said(reopened))
+    return message("It is not read for %(reading)s: %(why)s.", reading=what, why=reopened)
 
 
 def slip_out_of_time(article: Article, library: Library) -> Faults:

@@ -7,10 +7,12 @@ from collections.abc import Collection, Sequence
 
 from sqlalchemy import ColumnElement, func, select
 
+from termbase.notes import Said
 from termbase.pages import Line, LineState, PageCount, count
 from termbase.store import schema
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
+from termbase.store.rows import reason_in
 
 __all__ = [
     "OPEN", "RECENT", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open",
@@ -106,7 +108,7 @@ def count_of(reader: Reader, page_id: str) -> PageCount:
     return count({LineState(state): number for state, number in reader.connection.execute(query)})
 
 
-def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[str, ...]:
+def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[Said, ...]:
     """Reasons for which lines of a source were set aside, the commonest first."""
     query = (
         select(_LINE.reason)
@@ -116,7 +118,7 @@ def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[str
         .order_by(func.count().desc(), _LINE.reason)
         .limit(number)
     )
-    return tuple(reader.connection.scalars(query))
+    return tuple(reason_in(kept) for kept in reader.connection.scalars(query))
 
 
 def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] | None:

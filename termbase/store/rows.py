@@ -14,8 +14,9 @@ from sqlalchemy import Table
 
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.errors import Damaged
-from termbase.fields import Count, Data, Declared, Flag, Member, Text, fields_of
+from termbase.fields import Count, Data, Declared, Flag, Member, Reason, Text, fields_of
 from termbase.messages import message, plain
+from termbase.notes import NOTHING_SAID, Said
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
@@ -26,7 +27,7 @@ from termbase.trials import Trial
 
 __all__ = [
     "CHILDREN", "ENTRY", "KINDS", "TERM", "Kept", "KeptT", "Mapped", "Row", "kind_of", "mapped_of",
-    "revised", "unreadable",
+    "reason_in", "revised", "unreadable",
 ]  # fmt: skip
 
 Row = dict[str, object]
@@ -76,6 +77,15 @@ def _json(value: object) -> object:
     return None if value is None else msgspec.json.encode(value, enc_hook=plain).decode()
 
 
+def _said(value: object) -> object:
+    return msgspec.json.encode(value).decode() if value else ""
+
+
+def reason_in(value: object) -> Said:
+    """What a column holds of what was said."""
+    return msgspec.json.decode(value, type=Said) if isinstance(value, str) and value else NOTHING_SAID
+
+
 def _member_in(field: Declared) -> Change:
     """A value of a closed list as it was written; another is an error, never dropped."""
     words: dict[object, object] = {str(word): word for word in field.members or field.words}
@@ -102,6 +112,8 @@ def _json_in(field: Declared) -> Change:
 def _codec(field: Declared, nullable: bool) -> tuple[Change, Change]:
     """To the column and back, for one field."""
     match field.is_a:
+        case Reason():
+            return _said, reason_in
         case Text():
             return (_null_if_empty if nullable else _same), _text_in
         case Member():
@@ -141,7 +153,7 @@ class Mapped(Generic[T_co]):
         fields = [field for field in fields_of(cls) if field.name not in skip]
         codecs = {f.name: _codec(f, bool(table.c[f.name].nullable)) for f in fields}
         self.columns = tuple(codecs)
-        self.documents = frozenset(name for name, (write, _) in codecs.items() if write is _json)
+        self.documents = frozenset(name for name, (write, _) in codecs.items() if write in (_json, _said))
         self._get = attrgetter(*codecs)
         self._written = tuple(
             (place, write) for place, (write, _) in enumerate(codecs.values()) if write is not _same

@@ -10,6 +10,7 @@ from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
 from termbase.entries import Entry, Term
 from termbase.linepatterns import STOCK, in_languages, write_pattern
+from termbase.linepatterns.partpaths import HEADWORD
 from termbase.linepatterns.pattern import Abbreviation, Labels
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Slip, Source, SourceKind
@@ -167,7 +168,7 @@ def test_what_stands_for_a_name_on_the_page_is_no_spelling_that_reading_marks(
     assert names(store)[name].printed == ""
     parsed = line_at(store, position).parsed
     assert parsed is not None
-    assert {(p.text, p.why) for p in parsed.printed if p.part == "headword"} == {(printed, why)}
+    assert {(p.text, p.why) for p in parsed.printed if p.part == HEADWORD} == {(printed, why)}
     with store.read() as reader:
         assert printed in {slip.name for slip in reader.all(Slip)}
     assert marked(client, text) == []

@@ -16,6 +16,7 @@ from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
 from termbase.entries import Entry
 from termbase.linepatterns import STOCK, read_pattern, write_pattern
+from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source, SourceKind
 from termbase.store import Store
@@ -251,7 +252,7 @@ def test_lines_are_worked_by_links_and_buttons_alone(client: FlaskClient, store:
     assert [now[n].state for n in (BELT, BELT_HOLD, BOUT, SEE)] == [
         LineState.MADE, LineState.ATTACHED, LineState.SET_ASIDE, LineState.NEW,
     ]  # fmt: skip
-    assert now[FALL].reason == "“seen elsewhere”"
+    assert now[FALL].reason == own("seen elsewhere")
 
 
 def test_a_line_offers_what_it_resembles_with_a_key(client: FlaskClient, store: Store, page: Page) -> None:

@@ -161,7 +161,7 @@ def _names(entries: int, chance: random.Random) -> Names:
 
 def _enter(store: Store, names: Names) -> None:
     """Entries and names put in past the acts, which are measured elsewhere."""
-    reading = '{"by":"","on":"","reopened":""}'
+    reading = '{"by":"","on":"","reopened":{}}'
     with store.engine.connect() as connection:
         writing = connection.execution_options(wordhold_writes=True)
         with writing.begin():

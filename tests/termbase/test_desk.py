@@ -7,6 +7,7 @@ from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
 from termbase.linepatterns import STOCK, write_pattern
+from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source, SourceKind
 from termbase.store import Store
@@ -80,7 +81,7 @@ def test_the_next_open_line_comes_after_or_from_the_top(store: Store, page: Page
         assert desk_lines.next_open(reader, page.id, 0) is None
         count = desk_lines.count_of(reader, page.id)
         assert (count.done, count.set_aside, count.left, count.total) == (4, 1, 0, 5)
-        assert desk_lines.reasons_given(reader, page.source_id) == ("illegible",)
+        assert desk_lines.reasons_given(reader, page.source_id) == (own("illegible"),)
 
 
 def test_beside_a_line_furniture_is_passed_over(store: Store, page: Page) -> None:

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from termbase.codes import worded
 from termbase.errors import BadInput
 from termbase.linepatterns.cutting import cut
 from termbase.linepatterns.fitting import in_languages
@@ -22,7 +23,7 @@ from termbase.linepatterns.pattern import (
     LinePattern,
     Marks,
 )
-from termbase.linepatterns.records import Equivalent, Form, ParsedLine, Phrase, Printed, Sense
+from termbase.linepatterns.records import Equivalent, Form, ParsedLine, Phrase, Printed, PrintedWhy, Sense
 from termbase.linepatterns.stock import STOCK
 from termbase.linepatterns.suggesting import suggest
 
@@ -72,7 +73,7 @@ def test_no_text_makes_parsing_fail(name: str, transcription: str) -> None:
 def test_a_page_that_was_never_cut_is_refused_or_read_in_short_time(sign: str) -> None:
     for pattern in STOCK.values():
         assert len(records(sign * (19_000 // len(sign)), pattern)) <= 1
-    assert "hardly cut" in read("Hip" + sign * 30_000 + "low").troubles[0].why
+    assert "hardly cut" in worded(read("Hip" + sign * 30_000 + "low").troubles[0].why)
 
 
 def test_a_record_with_everything() -> None:
@@ -93,9 +94,9 @@ def test_a_record_with_everything() -> None:
             ),
         ),
         printed=(
-            Printed("part of speech", "s.", "abbreviation"),
-            Printed("sense 1 equivalent 1 gender", "f.", "abbreviation"),
-            Printed("sense 1 equivalent 2 gender", "f.", "abbreviation"),
+            Printed(("part_of_speech",), "s.", PrintedWhy.ABBREVIATION),
+            Printed(("senses", 0, "equivalents", 0, "gender"), "f.", PrintedWhy.ABBREVIATION),
+            Printed(("senses", 0, "equivalents", 1, "gender"), "f.", PrintedWhy.ABBREVIATION),
         ),
         layout=1,
         stem="Hip",
@@ -174,7 +175,7 @@ def test_senses_are_numbered_as_the_book_numbers_them(number: str, text: str) ->
 def test_a_sense_number_out_of_order_is_said() -> None:
     pattern = STOCK["two lines, with sound"]
     parsed = records("fall /fɔːl/\n1. codwm\n3. cwymp\n", pattern)[0]
-    assert [trouble.why for trouble in parsed.troubles] == ["Sense 3 comes after sense 1."]
+    assert [worded(trouble.why) for trouble in parsed.troubles] == ["Sense 3 comes after sense 1."]
     assert [sense.number for sense in parsed.senses] == ["1", "3"]
 
 
@@ -216,7 +217,7 @@ def test_a_ditto_mark_repeats_the_headword_or_part_of_it(
     )
     read_records = records(page, pattern)
     assert [parsed.headword for parsed in read_records] == headwords
-    assert all(parsed.printed[0].why == "ditto" for parsed in read_records[1:])
+    assert all(parsed.printed[0].why is PrintedWhy.DITTO for parsed in read_records[1:])
     assert read_records[1].printed[0].text == page.split("\n")[1].split(" = ")[0]
 
 
@@ -224,10 +225,10 @@ def test_ditto_marks_repeat_style_part_of_speech_and_equivalent() -> None:
     fall, foul = records("Fall, s. [strap] codwm, m.\nFoul, ″ [do.] — budr, m.", POCKET)
     assert (foul.part_of_speech, foul.style) == ("noun", "strap")
     assert foul.senses[0].equivalents[0].text == f"{fall.senses[0].equivalents[0].text} budr"
-    assert {one.part for one in foul.printed if one.why == "ditto"} == {
-        "part of speech",
-        "style",
-        "sense 1 equivalent 1",
+    assert {one.part for one in foul.printed if one.why is PrintedWhy.DITTO} == {
+        ("part_of_speech",),
+        ("style",),
+        ("senses", 0, "equivalents", 0),
     }
 
 
@@ -240,7 +241,7 @@ def test_a_ditto_mark_with_nothing_above_is_said_and_stays() -> None:
 def test_a_ditto_mark_below_an_unread_line_is_not_guessed() -> None:
     parsed = records("Fall, s. codwm\nLift, q. codi\n— low, s. codi", POCKET)[2]
     assert parsed.headword == "— low"
-    assert parsed.troubles[0].why == "A ditto mark has nothing above it to repeat."
+    assert worded(parsed.troubles[0].why) == "A ditto mark has nothing above it to repeat."
 
 
 def test_what_no_layout_fits_is_kept_with_place_and_reason() -> None:
@@ -248,13 +249,13 @@ def test_what_no_layout_fits_is_kept_with_place_and_reason() -> None:
     assert (parsed.headword, parsed.rest, parsed.layout) == ("Lift", "q. [open] codi.", 0)
     (trouble,) = parsed.troubles
     assert trouble.column == 7
-    assert trouble.why == "There should be the part of speech here, but it says “q. [open] codi.”."
+    assert worded(trouble.why) == "There should be the part of speech here, but it says “q. [open] codi.”."
 
 
 def test_a_bracket_without_its_other_half_is_named() -> None:
     parsed = read("Throw, s. tafliad, m. (pl. tafliadau")
     assert parsed.headword == "Throw"
-    assert [(trouble.column, trouble.why) for trouble in parsed.troubles] == [
+    assert [(trouble.column, worded(trouble.why)) for trouble in parsed.troubles] == [
         (23, "The bracket “(” has no other half.")
     ]
 
@@ -263,19 +264,19 @@ def test_an_unknown_label_is_named_and_kept() -> None:
     pattern = STOCK["two lines, labels in angle brackets"]
     (parsed,) = records("mass /mas/ <n>\nmàs <n, s, g>\n", pattern)
     assert parsed.senses[0].equivalents[0].note == "g"
-    assert parsed.troubles[0].why == "“g” is not in the tables of abbreviations."
+    assert worded(parsed.troubles[0].why) == "“g” is not in the tables of abbreviations."
 
 
 def test_a_line_at_the_head_of_the_page_that_goes_on_from_the_last_is_said() -> None:
     parsed = records("  the belt.\nHip, s. clun\n", STOCK["hanging list"])
     assert parsed[0].rest == "the belt."
-    assert "began before" in parsed[0].troubles[0].why
+    assert "began before" in worded(parsed[0].troubles[0].why)
     assert not parsed[1].troubles
 
 
 def test_furniture_is_not_parsed() -> None:
     (line,) = cut("B.", POCKET)
-    assert parse(line, POCKET, None).troubles[0].why == "This is page furniture, not a record."
+    assert worded(parse(line, POCKET, None).troubles[0].why) == "This is page furniture, not a record."
 
 
 def test_phrases_stand_under_their_sense() -> None:
@@ -314,7 +315,7 @@ def test_style_labels_are_written_in_full_from_the_table() -> None:
     pattern = replace(POCKET, labels=replace(POCKET.labels, style=(Abbreviation("st.", "strap"),)))
     parsed = read("Hip, s. [st.] clun", pattern)
     assert parsed.style == "strap"
-    assert Printed("style", "st.", "abbreviation") in parsed.printed
+    assert Printed(("style",), "st.", PrintedWhy.ABBREVIATION) in parsed.printed
 
 
 def test_the_first_layout_that_fits_without_trouble_is_taken() -> None:

@@ -9,7 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase import dates, tags
-from termbase.messages import Message, again, joined, listed_words, message, message_of_number, plain, spoken
+from termbase.messages import (
+    Message,
+    joined,
+    listed_words,
+    message,
+    message_of_number,
+    plain,
+    spoken,
+    unstopped,
+)
 
 WELSH = {
     "%(word)s has no letter.": "Nid oes llythyren: %(word)s.",
@@ -75,31 +84,11 @@ def test_copies_and_encodings_are_plain_text() -> None:
         plain(object())
 
 
-def test_a_message_kept_as_english_is_a_message_again() -> None:
-    templates = ("Not read: %(why)s", "%(word)s has no letter.")
+def test_a_sentence_within_another_loses_its_full_stop_in_every_language() -> None:
+    within = message("Not read: %(why)s", why=unstopped(message("%(word)s has no letter.", word="12")))
 
-    assert spoken(again("12 has no letter.", templates), Welsh()) == "Nid oes llythyren: 12."
-    assert again("Something else.", templates) == "Something else."
-    assert type(again("Something else.", templates)) is str
-
-
-def test_what_was_filled_in_is_a_message_again_only_where_its_templates_are_given() -> None:
-    templates = ("Not read: %(why)s",)
-
-    assert spoken(again("Not read: nothing", templates), Welsh()) == "Heb ei ddarllen: nothing"
-    assert (
-        spoken(again("Not read: nothing", templates, {"why": ("nothing",)}), Welsh())
-        == "Heb ei ddarllen: dim"
-    )
-
-
-@given(st.text(), st.text())
-def test_what_a_template_made_is_found_again_as_it_was(word: str, other: str) -> None:
-    made = message("“%(word)s” is 100%% of (%(other)s).", word=word, other=other)
-    found = again(str(made), ("nothing", "“%(word)s” is 100%% of (%(other)s)."))
-
-    assert found == made
-    assert isinstance(found, Message)
+    assert within == "Not read: 12 has no letter"
+    assert spoken(within, Welsh()) == "Heb ei ddarllen: Nid oes llythyren: 12"
 
 
 def test_dates_and_languages_are_said_by_the_rules_of_each_language() -> None:

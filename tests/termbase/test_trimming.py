@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from termbase.codes import worded
+from termbase.codes.lines import Problem
 from termbase.demo import load
 from termbase.entries import Ruling, Topic
 from termbase.judging import judge
@@ -94,7 +96,7 @@ def test_a_label_is_no_reason_until_somebody_says_what_it_stands_for() -> None:
     assert found.lot is Lot.OPEN
     said = labelled(found, ("box",))
     assert said.lot is Lot.GOES
-    assert why_it_goes(said, "Fair rules") == "another style, by its label “box”"
+    assert worded(why_it_goes(said, "Fair rules")) == "another style, by its label “box”"
     assert labelled(found, ("strap",)) == found
 
 
@@ -105,14 +107,14 @@ def test_a_label_counts_for_its_own_sense_only() -> None:
 
 
 def test_a_label_of_a_line_that_was_not_read_cleanly_is_not_trusted() -> None:
-    torn = replace(PLAIN, style="box", troubles=(Trouble(3, "It stops."),))
+    torn = replace(PLAIN, style="box", troubles=(Trouble(3, Problem.NOTHING_BETWEEN()),))
     found = trimmed_line(line(torn, LineState.UNPARSED), (Tie(),), KNOWN)
     assert labelled(found, ("box",)).lot is Lot.OPEN
 
 
 def test_the_reason_names_the_code_what_it_was_judged_as_and_every_breach() -> None:
     found = trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN)
-    why = why_it_goes(found, "Fair rules")
+    why = worded(why_it_goes(found, "Fair rules"))
     assert why.startswith("breaks the rules under Fair rules, judged as c0043 shin-kick: same English name: ")
     assert KICK.verdict is not None
     assert KICK.verdict.breaches
@@ -128,7 +130,11 @@ def test_what_rests_on_the_headword_alone_is_not_certain() -> None:
     ("parsed", "tie", "said"),
     [
         (None, Tie(), "Not read cleanly: correct what was read first."),
-        (replace(PLAIN, troubles=(Trouble(3, "It stops."),)), Tie(), "Not read cleanly (It stops): correct"),
+        (
+            replace(PLAIN, troubles=(Trouble(3, Problem.NOTHING_BETWEEN()),)),
+            Tie(),
+            "Not read cleanly (Nothing stands between two marks here): correct",
+        ),
         (ParsedLine(style="box"), Tie(), "No headword was read"),
         (ParsedLine("sash", see=("belt",)), Tie(), "Only a cross-reference to “belt”"),
         (PLAIN, Tie(), "No entry bears this name"),

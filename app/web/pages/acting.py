@@ -23,7 +23,6 @@ from termbase.acts import pages as page_acts
 from termbase.codes.deeds import Deed, LineDeed, taken_back
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound, WordholdError
-from termbase.messages import own_words
 from termbase.notes import Said
 from termbase.pages import Line, Page
 from termbase.sources import Source
@@ -67,13 +66,12 @@ def attach(page_id: str, line_id: str) -> Response:
 def aside(page_id: str, line_id: str) -> Response:
     """Set the line aside: by one of the usual reasons, or by the one typed."""
     usual, typed = (" ".join(request.form.get(name, "").split()) for name in ("usual", "reason"))
-    is_ours = usual in {said for _key, said in REASONS}
-    reason = usual if is_ours else own_words(usual or typed)
+    ours = next((reason() for _key, reason in REASONS if reason.one == usual), None)
     return _work(
         page_id,
         line_id,
-        LineDeed.SET_ASIDE(reason=usual or typed),
-        lambda act: page_acts.set_aside(act, line_id, reason),
+        LineDeed.SET_ASIDE(reason=ours or usual or typed),
+        lambda act: page_acts.set_aside(act, line_id, ours or usual or typed),
     )
 
 

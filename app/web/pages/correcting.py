@@ -7,15 +7,19 @@ ending `-au` stays one. Fields of a sense are named `s1_…`, of an equivalent `
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Final
 
 from app.web.forms import Form
 from app.web.language import gettext as _
+from termbase.codes import worded
 from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.errors import BadInput
+from termbase.fields import Path
 from termbase.linepatterns import Equivalent, ParsedLine, Phrase, Printed, Sense
 from termbase.linepatterns import Form as Inflected
 from termbase.linepatterns.asprinted import is_printed_in, kind_of_print, may_be_spelling
 from termbase.linepatterns.grammar import LISTS, listed_meaning, outside_said
+from termbase.linepatterns.partpaths import HEADWORD, equivalent_path, is_name
 from termbase.linepatterns.records import PrintedWhy
 from termbase.pages import Line
 
@@ -28,17 +32,15 @@ CHOICES = {
 }
 """Values that the fields of grammar can have."""
 
-WHYS = {
-    "by hand": "another spelling of the name",
-    "ditto": "a ditto mark",
-    "abbreviation": "an abbreviation of it",
-    "broken word": "the word broken at the line end",
+WHYS: Final = {
+    PrintedWhy.BY_HAND: "another spelling of the name",
+    PrintedWhy.DITTO: "a ditto mark",
+    PrintedWhy.ABBREVIATION: "an abbreviation of it",
+    PrintedWhy.BROKEN_WORD: "the word broken at the line end",
 }
 """What a printed form can be beside the name, with its words in the form."""
 
 MOST_ROWS = 60
-_EQUIVALENT = "equivalent"
-_NAME = re.compile(rf"headword|sense \d+ {_EQUIVALENT} \d+")
 
 
 def form_of(line: Line) -> Form:
@@ -48,7 +50,7 @@ def form_of(line: Line) -> Form:
     senses = parsed.senses or (Sense(),)
     texts: dict[str, object] = {
         "headword": parsed.headword,
-        **_printed_texts("headword", shown.get("headword")),
+        **_printed_texts("headword", shown.get(HEADWORD)),
         "variants": "; ".join(parsed.variants),
         "part_of_speech": parsed.part_of_speech,
         "gender": parsed.gender,
@@ -94,7 +96,7 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
             _("The headword is empty."), where="headword", mend=_("Type it, or set the whole line aside.")
         )
     prints = _Prints(line, before)
-    prints.keep(form, "headword", "headword", headword, before.headword)
+    prints.keep(form, "headword", HEADWORD, headword, before.headword)
     part_of_speech, word = _listed(form, "part_of_speech", "part of speech")
     gender, of_gender = _listed(form, "gender", "gender")
     number, of_number = _listed(form, "number", "number")
@@ -128,9 +130,9 @@ class _Prints:
 
     def __init__(self, line: Line, before: ParsedLine) -> None:
         self.line, self.known = line, _shown(before)
-        self.kept = [p for p in before.printed if not _NAME.fullmatch(p.part)]
+        self.kept = [p for p in before.printed if not is_name(p.part)]
 
-    def keep(self, form: Form, at: str, part: str, text: str, before: str) -> None:
+    def keep(self, form: Form, at: str, part: Path, text: str, before: str) -> None:
         """Note the printed form of a name: what was typed, else the older reading where it stands for it."""
         as_printed = form.line(f"{at}_printed") or (before if self._stands_for(before, text) else "")
         if not as_printed or as_printed == text:
@@ -138,8 +140,8 @@ class _Prints:
         told = form.line(f"{at}_printed_is")
         known = self.known.get(part)
         if told in WHYS:
-            why: PrintedWhy = told  # type: ignore[assignment]
-        elif known is not None and known.text == as_printed and known.why != "by hand":
+            why = PrintedWhy(told)
+        elif known is not None and known.text == as_printed and known.why is not PrintedWhy.BY_HAND:
             why = known.why
         else:
             why = kind_of_print(as_printed, text)
@@ -164,7 +166,7 @@ class _Prints:
         return (*same, *(p for p in self.kept if p not in before.printed))
 
 
-def _sense_texts(n: int, sense: Sense, shown: Mapping[str, Printed]) -> dict[str, object]:
+def _sense_texts(n: int, sense: Sense, shown: Mapping[Path, Printed]) -> dict[str, object]:
     at = f"s{n}"
     texts: dict[str, object] = {
         f"{at}_number": sense.number,
@@ -176,7 +178,7 @@ def _sense_texts(n: int, sense: Sense, shown: Mapping[str, Printed]) -> dict[str
         f"{at}_rows": max(len(sense.equivalents), 1),
     }
     for row, equivalent in enumerate(sense.equivalents or (Equivalent(""),), 1):
-        printed = shown.get(f"sense {n} {_EQUIVALENT} {row}")
+        printed = shown.get(equivalent_path(n - 1, row - 1))
         texts |= _equivalent_texts(f"{at}_e{row}", equivalent, printed)
     return texts
 
@@ -210,7 +212,7 @@ def _sense(
             continue
         before = old.equivalents[row - 1].text if row <= len(old.equivalents) else ""
         equivalents.append(_equivalent(form, f"{at}_e{row}", text))
-        part = f"sense {number} {_EQUIVALENT} {len(equivalents)}"
+        part = equivalent_path(number - 1, len(equivalents) - 1)
         prints.keep(form, f"{at}_e{row}", part, text, before)
     return Sense(
         number=form.line(f"{at}_number"),
@@ -239,8 +241,8 @@ def _equivalent(form: Form, at: str, text: str) -> Equivalent:
     )
 
 
-def _shown(parsed: ParsedLine) -> dict[str, Printed]:
-    return {p.part: p for p in parsed.printed if _NAME.fullmatch(p.part)}
+def _shown(parsed: ParsedLine) -> dict[Path, Printed]:
+    return {p.part: p for p in parsed.printed if is_name(p.part)}
 
 
 def _printed_texts(at: str, printed: Printed | None) -> dict[str, str]:
@@ -259,7 +261,7 @@ def _listed(form: Form, name: str, slot: str) -> tuple[str, str]:
     word, remark = listed_meaning(form.line(name))
     if word and word not in LISTS[slot]:
         raise BadInput(
-            outside_said(slot, word),
+            worded(outside_said(slot, word)),
             where=name,
             mend=_(
                 "Choose one of: %(words)s. You can keep the book's own word in brackets after it.",

@@ -12,12 +12,12 @@ from app.web.language import gettext as _
 from termbase import desk as line_desk
 from termbase.acts import reopening
 from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
+from termbase.codes import worded
+from termbase.codes.lines import Aside
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput, NotFound, WordholdError
-from termbase.judging import VerdictWord
 from termbase.linepatterns import LinePattern, Trouble
 from termbase.linepatterns.grammar import troubles_of
-from termbase.messages import as_typed
 from termbase.pages import Line, LineState, Page, PageCount
 from termbase.people import Image
 from termbase.sources import Source
@@ -27,16 +27,18 @@ from termbase.store import desk as desk_lines
 __all__ = ["REASONS", "SHOWN", "Desk", "Place", "open_desk"]
 
 REASONS = (
-    ("a", "another sport"),
-    ("i", "illegible"),
-    ("r", "repeated"),
-    ("g", "too general"),
-    ("n", "no name of a thing"),
+    ("a", Aside.OTHER_SPORT),
+    ("i", Aside.ILLEGIBLE),
+    ("r", Aside.REPEATED),
+    ("g", Aside.TOO_GENERAL),
+    ("n", Aside.NO_NAME),
 )
 """Usual reasons for setting a line aside, with the key that gives each after `s`; `t` is kept for typing."""
 
-BREAKS: Final = VerdictWord.BREAKS.value
-"""How the reason begins for which a trimming sets a line aside; nobody types that again."""
+_NOT_OFFERED: Final = frozenset(
+    {*(reason.value for _key, reason in REASONS), Aside.BREAKS.value, Aside.BREAKS_THROUGH.value}
+)
+"""Codes of reasons that nobody types again: the usual ones, and those of a trimming."""
 
 SHOWN: Mapping[str, tuple[LineState, ...]] = {
     "": (),
@@ -161,9 +163,9 @@ def open_desk(reader: Reader, place: Place) -> Desk:
         worked=_heads(reader, around),
         last=last,
         reasons=tuple(
-            as_typed(reason) or reason
+            str(worded(reason))
             for reason in desk_lines.reasons_given(reader, source.id)
-            if reason not in {said for _, said in REASONS} and not reason.startswith(BREAKS)
+            if reason.code not in _NOT_OFFERED
         ),
         pictured=bool(page.image_id),
         printed_lines=page.transcription.count("\n") + 1,

@@ -12,7 +12,6 @@ from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.jobs import State
 from app.web.pages.correcting import WHYS
 from app.web.pages.settingform import OPTIONS
-from app.web.pages.viewing import REASONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS
@@ -22,8 +21,6 @@ from exports.tbx.categories import FIELDS as CARRIED
 from termbase.cautions import OWN_CAUTIONS
 from termbase.datewords import ENGLISH as DATE_WORDS
 from termbase.entries import (
-    COVERED,
-    REOPENED,
     Gender,
     Number,
     Origin,
@@ -35,8 +32,8 @@ from termbase.entries import (
 )
 from termbase.evidence import MechanicScale, NameScale, PracticeScale
 from termbase.judging import ENGLISH, VERDICT_WORDS
-from termbase.keptwords import KEPT, PRINTED_PARTS
-from termbase.linepatterns.laying import PARTS
+from termbase.linepatterns.partpaths import PARTS_OF_PARTS
+from termbase.linepatterns.records import PrintedWhy
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup.hits import HOWS
 from termbase.pages import LineState
@@ -76,7 +73,6 @@ def _all() -> Iterator[str]:
     yield from (*FAMILY_WORDS.values(), *(field_at(key).heading for key in FIELDS))
     yield from (CAUTIONS, *OWN_CAUTIONS.values())
     yield from (check.title for check in CHECKS)
-    yield from (reason for _key, reason in REASONS)
     yield from WHYS.values()
     for pattern in STOCK.values():
         yield from (pattern.name, pattern.description)
@@ -93,11 +89,8 @@ def _all() -> Iterator[str]:
     for path, field in CARRIED.items():
         yield from (path.partition(".")[0], field.label, field.why)
     yield from (
-        *KEPT,
-        *PRINTED_PARTS,
-        *PARTS.values(),
-        *REOPENED,
-        *COVERED,
+        *PARTS_OF_PARTS,
+        *PrintedWhy,
         *field_words(),
         *asked_words(),
         *mutation_words(),

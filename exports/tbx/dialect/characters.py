@@ -12,7 +12,7 @@ from lxml import etree
 from exports.tbx.dialect.table import ESCAPE
 from exports.tbx.reading.markup import whole_text
 
-__all__ = ["attribute", "content", "kept", "text_of"]
+__all__ = ["attribute", "bare", "content", "kept", "text_of"]
 
 _FORBIDDEN = re.compile(f"[^\t\n\r\x20-\u241a\u241c-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]|{ESCAPE}")
 _ESCAPED = re.compile(f"{ESCAPE}([0-9a-f]+){ESCAPE}")
@@ -37,6 +37,11 @@ def content(text: str) -> str:
     if ">" in text:
         text = text.replace(">", "&gt;")
     return text
+
+
+def bare(text: str) -> str:
+    """Text as a tree of XML holds it, where it is neither written nor read."""
+    return _FORBIDDEN.sub(_escaped, text)
 
 
 def attribute(text: str) -> str:

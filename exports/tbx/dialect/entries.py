@@ -16,7 +16,7 @@ from exports.tbx.dialect.profiles import NAME, NOTE
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
 from termbase import dates
-from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
+from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Signature, Term
 from termbase.fields import Member, field_of, fields_of
 from termbase.sources import Slip
 from termbase.store.rows import KINDS, TERM, Row
@@ -44,7 +44,8 @@ _EMPTY_SLIP: Row = KINDS["slip"].to_row(Slip("", "", "", version=1))
 _PLAIN_SLIP = tuple(_EMPTY_SLIP[name] for name in _SLIP_FIELDS)
 _decode = msgspec.json.Decoder(dict[str, object]).decode
 _decode_forms = msgspec.json.Decoder(list[dict[str, str]]).decode
-_decode_signature = msgspec.json.Decoder(dict[str, str]).decode
+_decode_signature = msgspec.json.Decoder(Signature).decode
+_encode = msgspec.json.Encoder().encode
 Part = Sequence[object]  # a row: whatever the columns of its table hold
 
 
@@ -395,7 +396,8 @@ def _said(point: str, said: Mapping[str, object]) -> str:
 @lru_cache(maxsize=1024)
 def _reading(tag: str, column: str) -> str:
     signature = _decode_signature(column)
-    more = _attributes((name, signature.get(name)) for name in ("by", "on", "reopened"))
+    reopened = _encode(signature.reopened).decode() if signature.reopened else ""
+    more = _attributes((("by", signature.by), ("on", signature.on), ("reopened", reopened)))
     return f"<{tag}{more}/>\n" if more else ""
 
 

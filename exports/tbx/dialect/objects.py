@@ -20,7 +20,19 @@ from exports.tbx.dialect.characters import content
 from exports.tbx.dialect.dating import DATES, fault_of_date
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.escaping import xml_id
-from termbase.fields import Count, Data, Declared, Field, Flag, Items, Lines, Members, Nested, fields_of
+from termbase.fields import (
+    Count,
+    Data,
+    Declared,
+    Field,
+    Flag,
+    Items,
+    Lines,
+    Members,
+    Nested,
+    Reason,
+    fields_of,
+)
 from termbase.messages import message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person
@@ -86,8 +98,8 @@ SECTIONS: Final[Mapping[str, Section]] = MappingProxyType(
 
 _HOW: Final[Mapping[type[Field], How]] = MappingProxyType(
     {
-        Lines: "list", Members: "list", Items: "json list", Nested: "json", Data: "bytes", Count: "number",
-        Flag: "flag",
+        Lines: "list", Members: "list", Items: "json list", Nested: "json", Reason: "json", Data: "bytes",
+        Count: "number", Flag: "flag",
     }
 )  # fmt: skip
 """How a field is written, by its kind; every other kind is a text."""

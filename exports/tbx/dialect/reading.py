@@ -34,6 +34,7 @@ from termbase.entries import (
 )
 from termbase.fields import Date, Declared, Member, changed_by, field_of, fields_of
 from termbase.messages import message
+from termbase.notes import NOTHING_SAID, Said
 from termbase.sources import Slip
 
 __all__ = ["read_entry"]
@@ -88,6 +89,7 @@ _NO_ENTRY: Final = Entry("")
 _TRANSACTIONS = {"origination": "created", "modification": "changed"}
 _TRANSACTION_PARTS = {"transactionType": "what", "date": "on", "dateAsKept": "on", "responsibility": "by"}
 _SLIP_ATTRIBUTES = {said: field_of(Slip, name) for name, said in attributes_of("slip").items()}
+_said: Final = msgspec.json.Decoder(Said).decode
 _relations = {k.value: k for k in RelationKind}
 _DESCRIP_GROUP, _TRANSAC_GROUP = _full("descripGrp"), _full("transacGrp")
 _LANG_SEC, _TERM_SEC, _TERM = _full("langSec"), _full("termSec"), _full("term")
@@ -404,7 +406,12 @@ def _language(section: Element, otherwise: str) -> str:
 
 
 def _signature(element: Element) -> Signature:
-    return Signature(*(kept(element.get(name, "")) for name in ("by", "on", "reopened")))
+    by, on, reopened = (kept(element.get(name, "")) for name in ("by", "on", "reopened"))
+    try:
+        return Signature(by, on, _said(reopened) if reopened else NOTHING_SAID)
+    except (ValueError, RecursionError) as error:
+        what = message("It cannot be read: %(error)s.", error=str(error)[:200])
+        raise fault(what, element, "reopened") from error
 
 
 def _part(cls: type[Made], record: str, text: str, element: Element, **more: str) -> Made:

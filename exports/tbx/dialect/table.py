@@ -38,11 +38,23 @@ from termbase.rulecodes import RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 from termbase.trials import Trial
 
-__all__ = ["ESCAPE", "MODULE_NAMESPACE", "OWN", "PLACES", "PREFIX", "Attribute", "OwnCategory", "Place"]
+__all__ = [
+    "ESCAPE",
+    "FIRST_NAMESPACE",
+    "MODULE_NAMESPACE",
+    "OWN",
+    "PLACES",
+    "PREFIX",
+    "Attribute",
+    "OwnCategory",
+    "Place",
+]
 
 PREFIX: Final = "wh"
-MODULE_NAMESPACE: Final = "urn:x-wordhold:tbx:1"
+MODULE_NAMESPACE: Final = "urn:x-wordhold:tbx:2"
 """Namespace of the private module; the number goes up when a file could no longer be read as before."""
+FIRST_NAMESPACE: Final = "urn:x-wordhold:tbx:1"
+"""That of its first version, which is still read (`exports.tbx.dialect.older`)."""
 ESCAPE: Final = "\N{SYMBOL FOR ESCAPE}"
 """Encloses the hexadecimal code point of a character that XML 1.0 cannot hold, or of this sign itself."""
 
@@ -141,8 +153,12 @@ _OWN = (
             Attribute("on"),
         ),
     ),
-    OwnCategory("languageReading", "admin", (_CONCEPT,), "Who read the entry for language, and when; or why "
-                "that reading is open again.", attributes=_READING, empty=True),
+    OwnCategory(
+        "languageReading", "admin", (_CONCEPT,),
+        "Who read the entry for language, and when; or why that reading is open again: a code of ours with "
+        "its values, or a person's own words, as JSON.",
+        attributes=_READING, empty=True,
+    ),
     OwnCategory("practiceReading", "admin", (_CONCEPT,), "The same of the reading for practice.",
                 attributes=_READING, empty=True),
     OwnCategory("usage", "descrip", (_CONCEPT, _TERM), "The usage note, which is printed."),

@@ -28,8 +28,8 @@ _RECORD = {
 _EMPTY = {
     "forms": "[]",
     "foreign_notes": "[]",
-    "language_reading": '{"by":"","on":"","reopened":""}',
-    "practice_reading": '{"by":"","on":"","reopened":""}',
+    "language_reading": '{"by":"","on":"","reopened":{}}',
+    "practice_reading": '{"by":"","on":"","reopened":{}}',
     "apart": False,
 }
 """What a column holds that says nothing, besides None and empty text."""

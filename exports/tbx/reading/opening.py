@@ -7,13 +7,15 @@ is read without it.
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Protocol, runtime_checkable
 
 from lxml import etree
 
 from exports.tbx.categories import CORE
+from exports.tbx.dialect.older import KnownNames, bring_up, names_in
+from exports.tbx.dialect.table import FIRST_NAMESPACE
 from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
 from exports.tbx.reading.markup import local_name
 from exports.tbx.reading.names import ENTRIES, HEADERS
@@ -56,6 +58,7 @@ class Head:
         legacy: it has a root of before 2019, in no namespace.
         doctype: it names a document type, which was not read.
         root: name of the root.
+        older: the names that a file of the first version of our dialect knows; None for any other file.
     """
 
     name: str
@@ -65,6 +68,7 @@ class Head:
     legacy: bool = False
     doctype: bool = False
     root: str = "tbx"
+    older: KnownNames | None = None
 
     @property
     def is_own(self) -> bool:
@@ -103,7 +107,9 @@ def open_tbx(path: Path, name: str = "") -> Head:
         )
         parsers.append(reading)
         for _, root in reading:
-            return _head(root, path, name)
+            head = _head(root, path, name)
+            older = head.is_own and FIRST_NAMESPACE in root.nsmap.values()
+            return replace(head, older=names_in(path)) if older else head
     raise BadInput(message("There is nothing in the file."), where=name, mend=MEND)
 
 
@@ -142,6 +148,8 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
         for _, element in reading:
             if element.tag in known:
                 number += 1
+                if head.older is not None:
+                    bring_up(element, head.older)
                 yield element
                 stray = _let_go(element, frame)
             else:

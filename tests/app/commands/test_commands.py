@@ -6,9 +6,12 @@ from typing import Any
 
 import pytest
 
+from termbase.acts import entries as entry_acts
+from termbase.acts import pages as page_acts
+from termbase.codes.lines import Aside
 from termbase.entries import Entry
 from termbase.languages import files
-from termbase.pages import Line
+from termbase.pages import Line, LineState
 from termbase.sources import Source
 from termbase.store import Store
 
@@ -50,7 +53,7 @@ def test_the_name_in_the_history_is_the_one_given(shell: Any) -> None:
 
     with sqlite3.connect(shell.db) as connection:
         newest = connection.execute("SELECT by, what FROM act ORDER BY id DESC LIMIT 1").fetchone()
-    assert newest == ("Siân Ŵyn", "added the source Almanac")
+    assert newest == ("Siân Ŵyn", '{"code":"source.added","with":{"label":"Almanac"}}')
 
 
 def test_an_act_is_taken_back_and_done_again(shell: Any) -> None:
@@ -269,3 +272,31 @@ def test_a_language_file_is_checked_line_by_line(bare: Any, tmp_path: Path) -> N
 
 def test_output_is_utf_8_and_not_escaped(shell: Any) -> None:
     assert '"text": "ŵyn"' in shell("find", "ŵyn", "--json").out
+
+
+def test_what_is_kept_as_a_code_is_said_in_english_in_documents(shell: Any) -> None:
+    store = Store.open(str(shell.db))
+    with store.act("Gwen", "set some aside") as act:
+        lines = [line for line in act.all(Line) if line.state is LineState.NEW][:2]
+        page_acts.set_aside(act, lines[0].id, "seen elsewhere")
+        page_acts.set_aside(act, lines[1].id, Aside.OTHER_STYLE(label="box"))
+        troubled = next(line for line in act.all(Line) if line.parsed and line.parsed.troubles)
+        entry_acts.sign(act, "c0001", "language")
+        entry_acts.unsign(act, "c0001", "language", "by mistake")
+        entry_acts.sign(act, "c0001", "practice")
+        entry_acts.unsign(act, "c0001", "practice", "")
+    store.close()
+
+    told = {line["id"]: line for line in shell("page", "lines", "--json").document["lines"]}
+    entry = shell("show", "c0001", "--json").document["article"]["entry"]
+
+    assert told[lines[0].id]["reason"] == "“seen elsewhere”"
+    assert told[lines[1].id]["reason"] == "another style, by its label “box”"
+    assert told[troubled.id]["parsed"]["troubles"][0].keys() == {"column", "why"}
+    assert told[troubled.id]["parsed"]["troubles"][0]["why"].startswith("There should be the ")
+    printed = [p for line in told.values() if line["parsed"] for p in line["parsed"]["printed"]]
+    assert {p["part"] for p in printed} >= {"part of speech", "style", "sense 1 equivalent 2 gender"}
+    assert {p["why"] for p in printed} == {"abbreviation", "ditto"}
+    assert entry["language_reading"]["reopened"] == "“by mistake”"
+    assert entry["practice_reading"]["reopened"] == "by Gwen"
+    assert entry["language_reading"]["by"] == ""

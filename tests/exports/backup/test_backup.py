@@ -19,9 +19,10 @@ from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
 from termbase.demo import load
 from termbase.demo.filling import fill
-from termbase.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput
 from termbase.incoming import take_in
+from termbase.notes import Said, own
 from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import Store, schema
@@ -299,3 +300,21 @@ def test_a_file_that_stood_there_is_kept_when_writing_fails(demo_store: Store, t
         write_backup(reader, path, made_on=MADE_ON, on_progress=stop)
     assert path.read_bytes() == b"the last backup"
     assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_code_of_a_newer_version_comes_back(
+    store: Store, new_place: Callable[[], str], tmp_path: Path
+) -> None:
+    newer = Said("reason.of.a.newer.version", {"of": "c0001", "why": own("by mistake")})
+    with store.act("Nia", "made an entry") as act:
+        term = Term("", "llewyg", "cy", Origin.COINED)
+        made = entries.save(act, Entry("", terms=(term,), practice_reading=Signature(reopened=newer)))
+    with store.read() as reader:
+        write_backup(reader, tmp_path / "b.zip", made_on=MADE_ON)
+    place = new_place()
+    restore(tmp_path / "b.zip", place)
+    again = Store.open(place)
+    assert everything(again) == everything(store)
+    with again.read() as reader:
+        assert reader.get(Entry, made.id).practice_reading.reopened == newer
+    again.close()

@@ -29,6 +29,7 @@ from termbase.entries import (
     Topic,
 )
 from termbase.foreignnotes import ForeignNote
+from termbase.notes import own
 from termbase.pages import Line, Page
 from termbase.people import Person, Role, Termbase
 from termbase.redirects import Redirect
@@ -220,7 +221,7 @@ FULL = Entry(
     usage_note="Called at fairs.",
     editor_note="Ask again.",
     language_reading=Signature("Nia Speaker", "2026-02-01"),
-    practice_reading=Signature(reopened="the profile was changed"),
+    practice_reading=Signature(reopened=own("the profile was changed")),
     created_by="Nia Speaker",
     created_on="2026-01-01",
     changed_by="Somebody Else",

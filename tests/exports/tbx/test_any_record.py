@@ -13,8 +13,10 @@ from lxml import etree
 from exports.tbx.escaping import REPLACEMENT
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
+from termbase.codes.readings import Reopened
 from termbase.entries import Analogue, Definition, Entry, Figure, Form, Relation, Ruling, Signature, Term
 from termbase.fields import fields_of
+from termbase.notes import own
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
@@ -62,6 +64,7 @@ TERMS = st.lists(
     ),
     max_size=3,
 )  # fmt: skip
+READINGS = strategy(Signature, reopened=st.builds(own, TEXT) | st.just(Reopened.PARTED(entry="c1")))
 ENTRIES = strategy(
     Entry,
     id=st.just(""),
@@ -74,8 +77,8 @@ ENTRIES = strategy(
     analogues=st.lists(strategy(Analogue, source_id=NAMES), max_size=1).map(tuple),
     figures=st.lists(strategy(Figure, source_id=NAMES), max_size=1).map(tuple),
     rulings=st.lists(strategy(Ruling), max_size=1).map(tuple),
-    language_reading=strategy(Signature),
-    practice_reading=strategy(Signature),
+    language_reading=READINGS,
+    practice_reading=READINGS,
     created_by=PERSON_NAMES,
     created_on=STAMPS,
     changed_by=PERSON_NAMES,

@@ -19,6 +19,7 @@ from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.acts import foreignnotes, merging
 from termbase.articles import Library
+from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Definition, Entry, Origin, Signature
 from termbase.errors import Conflict, NotFound
 from termbase.foreignnotes import ForeignNote
@@ -238,7 +239,7 @@ def test_accepting_opens_the_reading_for_language_and_importing_does_not(taken: 
     assert entry(taken).language_reading.signed
     with taken.act("Nia", "accepted") as act:
         foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
-    assert entry(taken).language_reading == Signature(reopened="an accepted note changed after it was signed")
+    assert entry(taken).language_reading == Signature(reopened=Reopened.CHANGED(what=Covered.ACCEPTED_NOTE()))
 
 
 def test_merging_and_parting_keep_the_notes_of_both(taken: Store, tmp_path: Path) -> None:

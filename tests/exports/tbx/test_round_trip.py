@@ -44,6 +44,8 @@ from termbase.fields import fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.incoming import Choice, State, plan, take_in
 from termbase.linepatterns import ParsedLine, Sense
+from termbase.notes import Said as Why
+from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import FoldedName, PointedAt, Redirect
@@ -96,6 +98,14 @@ PROFILES = st.none() | st.builds(
     pressure=said("none"), ground=said("standing"), left_form=said("same"),
 )  # fmt: skip
 VERSIONS = st.integers(1, 3)
+VALUES = TEXT | st.integers(-9, 9)
+WHYS = st.recursive(
+    st.builds(own, TEXT) | st.builds(Why, st.sampled_from(["a.code", "reading.reopened.changed"])),
+    lambda inner: st.builds(
+        Why, TEXT.filter(bool), st.dictionaries(TEXT, VALUES | inner.filter(bool), max_size=2)
+    ),
+    max_leaves=3,
+)
 NOTES = st.lists(built(ForeignNote), max_size=2).map(tuple)
 TERMS = st.lists(
     built(
@@ -115,8 +125,8 @@ ENTRIES = built(
     figures=st.lists(FIGURES, max_size=2)
     .map(tuple),
     rulings=st.lists(st.builds(Ruling, st.just("r1"), TEXT, TEXT, TEXT, TEXT), max_size=1).map(tuple),
-    language_reading=st.builds(Signature, TEXT, TEXT, TEXT),
-    practice_reading=st.builds(Signature, TEXT, TEXT, TEXT),
+    language_reading=st.builds(Signature, TEXT, TEXT, WHYS),
+    practice_reading=st.builds(Signature, TEXT, TEXT, WHYS),
     created_on=DATES | TEXT, changed_on=DATES | TEXT,
 )  # fmt: skip
 SLIPS = built(
@@ -170,7 +180,7 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
             parsed=PARSED,
             corrected=True,
             state=LineState.ATTACHED,
-            reason=text,
+            reason=draw(WHYS),
             entry_ids=("c0002", "c0001"),
             version=2,
         ),

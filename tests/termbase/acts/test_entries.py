@@ -8,8 +8,12 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
+from termbase.codes import worded
+from termbase.codes.readings import Reopened
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term, Topic
 from termbase.errors import BadInput, Conflict, InUse, NotFound
+from termbase.notes import Said as Kept
+from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source, SourceKind
@@ -104,7 +108,7 @@ def test_a_reading_is_open_again_when_what_it_covers_changes_and_says_why(store:
     assert after.language_reading.signed is ("language" not in opened[covered_by])
     assert after.practice_reading.signed is ("practice" not in opened[covered_by])
     for reading in (after.language_reading, after.practice_reading):
-        assert reading.signed or "changed after it was signed" in reading.reopened
+        assert reading.signed or "changed after it was signed" in worded(reading.reopened)
 
 
 def test_a_signature_bears_name_and_day_of_who_acts(store: Store) -> None:
@@ -117,9 +121,10 @@ def test_a_signature_bears_name_and_day_of_who_acts(store: Store) -> None:
 
 
 @pytest.mark.parametrize(
-    ("why", "said"), [("the definition is wrong", "“the definition is wrong”"), (" ", "by Nia")]
+    ("why", "said"),
+    [("the definition is wrong", own("the definition is wrong")), (" ", Reopened.BY_HAND(person="Nia"))],
 )
-def test_a_reading_put_back_to_open_says_why_or_by_whom(store: Store, why: str, said: str) -> None:
+def test_a_reading_put_back_to_open_says_why_or_by_whom(store: Store, why: str, said: Kept) -> None:
     made = make(store, "gafael")
     with store.act("Nia", "read it and thought better of it") as act:
         entries.sign(act, made.id, "language")

@@ -9,6 +9,7 @@ from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
 from termbase.articles import Library
+from termbase.codes.readings import Reopened
 from termbase.entries import (
     Analogue,
     Definition,
@@ -220,7 +221,7 @@ def test_a_signed_reading_is_open_again_and_says_why(filled: Store) -> None:
     merged = merge(filled)
 
     assert not merged.language_reading.signed
-    assert OTHER in merged.language_reading.reopened
+    assert merged.language_reading.reopened == Reopened.MERGED(entry=OTHER)
 
 
 TWO = (Definition("en", "A hold."), Definition("en", "A trip."))

@@ -15,6 +15,9 @@ from termbase.acts.sources import save_source
 from termbase.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.linepatterns import STOCK, Equivalent, Form, ParsedLine, Printed, Sense, write_pattern
+from termbase.linepatterns.partpaths import equivalent_path
+from termbase.linepatterns.records import PrintedWhy
+from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Slip, SlipKind, Source, SourceKind
 from termbase.store import Act, Store
@@ -182,7 +185,7 @@ def test_setting_aside_needs_a_reason(store: Store, lines: list[Line]) -> None:
     assert raised.value.where == "reason"
     do(store, lambda act: page_acts.set_aside(act, lines[BLOW].id, " another  sport "))
     now = line_now(store, lines[BLOW])
-    assert (now.state, now.reason) == (LineState.SET_ASIDE, "another sport")
+    assert (now.state, now.reason) == (LineState.SET_ASIDE, own("another sport"))
 
 
 def test_a_corrected_line_is_clean_and_keeps_the_misprint_as_printed(store: Store, lines: list[Line]) -> None:
@@ -192,7 +195,7 @@ def test_a_corrected_line_is_clean_and_keeps_the_misprint_as_printed(store: Stor
         senses=(
             Sense(style="boxing", equivalents=(Equivalent("ergyd", forms=(Form("plural", "ergydion"),)),)),
         ),
-        printed=(Printed("sense 1 equivalent 1", "ergyl", "by hand"),),
+        printed=(Printed(equivalent_path(0, 0), "ergyl", PrintedWhy.BY_HAND),),
     )
     do(store, lambda act: page_acts.correct(act, lines[BLOW].id, reading))
     now = line_now(store, lines[BLOW])

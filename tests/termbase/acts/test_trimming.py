@@ -11,6 +11,8 @@ from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_source
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.codes import worded
+from termbase.codes.lines import Aside
 from termbase.demo import load
 from termbase.entries import Entry, Origin, Status, Term
 from termbase.errors import Conflict
@@ -117,8 +119,10 @@ def test_the_reason_is_kept_and_one_undo_brings_all_back(store: Store, page: Pag
     report, act_id = set_aside(store, page, labels=("box",))
     now = lines(store)
     assert report.aside == (before[SHIN].id, before[COUNTER].id)
-    assert now[SHIN].reason.startswith("breaks the rules under Glanmorwen Fair rules (1868), judged as c0001")
-    assert now[COUNTER].reason == "another style, by its label “box”"
+    assert worded(now[SHIN].reason).startswith(
+        "breaks the rules under Glanmorwen Fair rules (1868), judged as c0001"
+    )
+    assert now[COUNTER].reason == Aside.OTHER_STYLE(label="box")
     assert len(now) == len(before)
     with store.act("Nia", "undid", undoes=act_id) as act:
         history.undo(act, act_id)

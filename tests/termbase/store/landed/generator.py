@@ -16,6 +16,14 @@ from hashlib import sha256
 from pathlib import Path
 
 import PIL.Image
+from termbase.keptwords import KEPT, PRINTED_PARTS
+from termbase.linepatterns.troubles import (
+    EXPECTED,
+    EXPECTED_BUT,
+    EXPECTED_BUT_ENDS,
+    TROUBLES,
+    WANTED,
+)
 
 from app.deeds import DEEDS, OF_LINES
 from app.web.pages.viewing import REASONS
@@ -54,16 +62,8 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.keptwords import KEPT, PRINTED_PARTS
 from termbase.linepatterns.laying import PARTS
 from termbase.linepatterns.records import Printed, Trouble
-from termbase.linepatterns.troubles import (
-    EXPECTED,
-    EXPECTED_BUT,
-    EXPECTED_BUT_ENDS,
-    TROUBLES,
-    WANTED,
-)
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Role
 from termbase.rulecodes import RuleCode

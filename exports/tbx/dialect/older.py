@@ -1,0 +1,135 @@
+"""Files of the first version of TBX-Wordhold, brought up to this one as they are read.
+
+They held reasons and problems as English sentences, and parts of a line by name; see
+`termbase.store.oldtexts`. Nothing else was different.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Final
+
+import msgspec
+from lxml import etree
+
+from exports.tbx.categories import CORE, NAMESPACES
+from exports.tbx.dialect.characters import bare, kept, text_of
+from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE, PLACES
+from exports.tbx.reading.markup import local_name
+from termbase.store.oldtexts.states import Texts, forward
+
+__all__ = ["KnownNames", "bring_up", "is_older", "names_in"]
+
+_C: Final = f"{{{CORE}}}"
+_OLD, _NEW = f"{{{FIRST_NAMESPACE}}}", f"{{{MODULE_NAMESPACE}}}"
+_READINGS: Final = frozenset({f"{_OLD}languageReading", f"{_OLD}practiceReading"})
+_OBJECT: Final = f"{_C}refObject"
+_RESPONSIBILITY: Final = f"{{{NAMESPACES['basic']}}}responsibility"
+
+
+@dataclass(frozen=True)
+class KnownNames:
+    """The names that a file knows: a sentence that names somebody else is a person's own words.
+
+    Attributes:
+        people: of the people in the back matter, and of those who made or signed something.
+        codes: of the rule codes.
+    """
+
+    people: frozenset[str] = frozenset()
+    codes: frozenset[str] = frozenset()
+
+    @cached_property
+    def texts(self) -> Texts:
+        """How its texts are read."""
+        return forward(self.people, self.codes)
+
+
+def is_older(element: etree._Element) -> bool:
+    """Whether an element is of a file of the first version."""
+    return FIRST_NAMESPACE in element.nsmap.values()
+
+
+def names_in(path: Path) -> KnownNames:
+    """The names that a file of the first version knows, in one pass.
+
+    Raises:
+        lxml.etree.XMLSyntaxError: it is not well-formed.
+    """
+    people, codes = set[str](), set[str]()
+    wanted = [_OBJECT, f"{_C}conceptEntry", _RESPONSIBILITY, *_READINGS]
+    with path.open("rb") as file:
+        reading = etree.iterparse(
+            file, events=("end",), tag=wanted, resolve_entities=False, no_network=True, load_dtd=False,
+            huge_tree=True, remove_comments=True, remove_pis=True,
+        )  # fmt: skip
+        for _, element in reading:
+            if element.tag == _RESPONSIBILITY:
+                people.add(text_of(element))
+            elif element.tag in _READINGS:
+                people.add(kept(element.get("by") or ""))
+            else:
+                section = _section(element)
+                if section == "respPerson":
+                    people.update(_texts(element, _item_of("person.name")))
+                elif section == "wordhold.ruleCode":
+                    codes.update(_texts(element, _item_of("code.name")))
+                element.clear()
+    return KnownNames(frozenset(people - {""}), frozenset(codes - {""}))
+
+
+def bring_up(element: etree._Element, names: KnownNames) -> None:
+    """Make a piece of a file of the first version one of this. What cannot be read stays as it is, for the
+    reader to say so."""
+    texts, section = names.texts, _section(element)
+    if section == "wordhold.line":
+        _each(element, _item_of("line.reason"), lambda text: _encoded(texts.aside(text)))
+        _each(element, _item_of("line.parsed"), _document(texts.parsed))
+    elif section == "wordhold.redirect":
+        for name in ("entry", "beside", "made"):
+            _each(element, _item_of(f"redirect.{name}"), _document(texts.entry))
+    for inner in element.iter(f"{_OLD}*"):
+        if inner.tag in _READINGS and (reopened := inner.get("reopened")):
+            inner.set("reopened", bare(_encoded(texts.reopened(kept(reopened)))))
+        inner.tag = f"{_NEW}{local_name(inner)}"
+
+
+def _section(element: etree._Element) -> str:
+    """The section of the back matter that an object stands in; empty for all else."""
+    parent = element.getparent()
+    return "" if parent is None or element.tag != _OBJECT else parent.get("type") or ""
+
+
+def _item_of(path: str) -> str:
+    return PLACES[path].tag.removeprefix("item ")
+
+
+def _texts(element: etree._Element, kind: str) -> list[str]:
+    return [text_of(item) for item in element if item.get("type") == kind]
+
+
+def _each(element: etree._Element, kind: str, read: Callable[[str], str]) -> None:
+    """Put what is read of it in the place of the text of every item of a kind."""
+    for item in element:
+        if item.get("type") == kind:
+            new = bare(read(text_of(item)))
+            for inner in list(item):
+                item.remove(inner)
+            item.text = new
+
+
+def _document(read: Callable[[object], None]) -> Callable[[str], str]:
+    def brought_up(text: str) -> str:
+        try:
+            document = msgspec.json.decode(text)
+        except (msgspec.DecodeError, RecursionError):
+            return text
+        read(document)
+        return _encoded(document)
+
+    return brought_up
+
+
+def _encoded(document: object) -> str:
+    return msgspec.json.encode(document).decode()
