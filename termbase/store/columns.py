@@ -16,6 +16,7 @@ from termbase.fields import (
     Member,
     Members,
     Nested,
+    Reason,
     Reference,
     fields_of,
 )
@@ -75,7 +76,7 @@ def _column(field: Declared) -> AnyColumn:
             return id_column(name)
         case Reference(to=kind):
             return reference_column(name, f"{kind}.id", optional=field.has_default)
-        case TextField() | Lines() | Members() | Items():
+        case TextField() | Reason() | Lines() | Members() | Items():
             return text_column(name)
         case Member() | Nested() if field.optional:
             return Column(name, Text)

@@ -12,8 +12,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from exports.tbx import check_file, read_tbx, write_tbx
 from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE
+from exports.tbx.reading.file import read_tbx
+from exports.tbx.validating import check_file
+from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.codes import worded
 from termbase.codes.lines import Aside
