@@ -155,13 +155,9 @@ class Library:
 
 
 def _related(
-    entry: Entry, incoming: Iterable[tuple[str, str]], names: dict[str, tuple[Term, ...]]
+    entry: Entry, incoming: Iterable[tuple[RelationKind, str]], names: dict[str, tuple[Term, ...]]
 ) -> tuple[Related, ...]:
     own = [Related(r.kind.value, r.target_id, names.get(r.target_id, ())) for r in entry.relations]
     seen = {(r.kind, r.entry_id) for r in own}
-    back = [Related(_read_back(kind), i, names.get(i, ())) for kind, i in incoming]
+    back = [Related(kind.inverse, i, names.get(i, ())) for kind, i in incoming]
     return (*own, *(r for r in back if (r.kind, r.entry_id) not in seen))
-
-
-def _read_back(kind: str) -> str:
-    return RelationKind(kind).inverse

@@ -8,7 +8,6 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-import msgspec
 from sqlalchemy import select
 
 from termbase import tags
@@ -22,13 +21,13 @@ from termbase.pages import Line, LineState, Page
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.store import Reader, schema
+from termbase.store.rows import profile_of, word_of
 from termbase.technique import Profile
 from termbase.trimming import Bond, Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
 
 __all__ = ["Trim", "trim"]
 
 BATCH = 400
-_PROFILE = msgspec.json.Decoder(Profile)
 Names = list[tuple[str, str]]
 
 
@@ -171,8 +170,8 @@ def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _K
     for start in range(0, len(ids), BATCH):
         part = ids[start : start + BATCH]
         for entry_id, topic, technique in reader.connection.execute(own.where(entry.id.in_(part))):
-            known[entry_id].topic = Topic(topic) if topic else None
-            known[entry_id].profile = _PROFILE.decode(technique) if technique else None
+            known[entry_id].topic = word_of(Topic, topic, schema.entry, entry_id) if topic else None
+            known[entry_id].profile = profile_of(technique, entry_id) if technique else None
         for entry_id, text, language, is_head in reader.connection.execute(
             names.where(term.entry_id.in_(part))
         ):

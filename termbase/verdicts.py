@@ -7,13 +7,13 @@ remembered by these texts, so that a list neither decodes a profile nor judges i
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
-import msgspec
 from sqlalchemy import select
 
 from termbase.judging import VerdictWord, judge_many
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, schema
-from termbase.technique import NamedProfile, Profile
+from termbase.store.rows import profile_of
+from termbase.technique import NamedProfile
 
 __all__ = ["Judgeable", "entries_judged", "judgeables", "verdict_words"]
 
@@ -22,7 +22,6 @@ Judgeable = tuple[str, frozenset[str]]
 
 BATCH = 400
 MOST_REMEMBERED = 200_000
-_PROFILE = msgspec.json.Decoder(Profile)
 
 
 def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[VerdictWord]:
@@ -32,7 +31,7 @@ def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[Verdi
     if len(known) > MOST_REMEMBERED:
         known.clear()
     new = [of for of in dict.fromkeys(asked) if of not in known]
-    decoded = ((_PROFILE.decode(stored), names) for stored, names in new)
+    decoded = ((profile_of(stored, min(names, default="")), names) for stored, names in new)
     profiles = (NamedProfile("", "", (*names, *profile.names), profile) for profile, names in decoded)
     for of, (_named, _code, verdict) in zip(new, judge_many(profiles, [code]), strict=True):
         known[of] = verdict.word

@@ -108,9 +108,7 @@ def _redirect(act: Act, this: Entry, other: Entry, plan: Merging) -> Redirect:
         trial_ids=tuple(t.id for t in act.all(Trial, entry_id=other.id)),
         line_ids=tuple(x.id for x in act.lines_of([other]).get(other.id, ())),
         pointed=tuple(
-            PointedAt(i, RelationKind(kind))
-            for kind, i in act.incoming([other]).get(other.id, ())
-            if i != this.id
+            PointedAt(i, kind) for kind, i in act.incoming([other]).get(other.id, ()) if i != this.id
         ),
         redirect_ids=tuple(r.id for r in merged_into(act, other.id)),
         by=act.by,

@@ -12,7 +12,7 @@ from termbase.pages import Line, LineState, PageCount, count
 from termbase.store import schema
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
-from termbase.store.rows import reason_in
+from termbase.store.rows import reason_in, word_of
 
 __all__ = [
     "OPEN", "RECENT", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open",
@@ -105,7 +105,8 @@ def open_lines(reader: Reader, page_id: str) -> tuple[Line, ...]:
 def count_of(reader: Reader, page_id: str) -> PageCount:
     """How far one page is worked."""
     query = select(_LINE.state, func.count()).where(_LINE.page_id == page_id).group_by(_LINE.state)
-    return count({LineState(state): number for state, number in reader.connection.execute(query)})
+    rows = reader.connection.execute(query)
+    return count({word_of(LineState, state, schema.line, page_id): number for state, number in rows})
 
 
 def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[Said, ...]:

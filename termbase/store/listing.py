@@ -13,6 +13,7 @@ from termbase.languages.alphabets import sort_key
 from termbase.store import schema
 from termbase.store.faults import missing_row
 from termbase.store.reading import BATCH, Reader
+from termbase.store.rows import word_of
 
 __all__ = [
     "STAGES", "EntryFilter", "EntryRow", "HeadWord", "all_ids", "count_entries", "list_entries",
@@ -228,7 +229,15 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
     for entry_id, text, language, origin, gender, speech, is_head in ask(_NAMES, asked).all():
         names[entry_id].append(text)
         if is_head:
-            heads[entry_id].append(HeadWord(text, language, _ORIGINS[origin], gender or "", speech or ""))
+            heads[entry_id].append(
+                HeadWord(
+                    text,
+                    language,
+                    _ORIGINS.get(origin) or word_of(Origin, origin, schema.term, entry_id),
+                    gender or "",
+                    speech or "",
+                )
+            )
     slips = {entry_id: int(number) for entry_id, number in ask(_SLIPS, asked).all()}
     rulings: defaultdict[str, dict[str, str]] = defaultdict(dict)
     for entry_id, code_id, verdict in ask(_RULINGS, asked):
@@ -237,7 +246,7 @@ def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
     found = {
         entry_id: EntryRow(
             entry_id,
-            _TOPICS[topic] if topic else None,
+            (_TOPICS.get(topic) or word_of(Topic, topic, schema.entry, entry_id)) if topic else None,
             tuple(heads[entry_id]),
             frozenset(names[entry_id]),
             slips.get(entry_id, 0),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import msgspec
 from sqlalchemy import Connection, Select, func, select
 
-from termbase.entries import Entry
+from termbase.entries import Entry, RelationKind
 from termbase.errors import NotFound
 from termbase.messages import message, plain
 from termbase.pages import Line, LineState, PageCount, count
@@ -17,7 +17,7 @@ from termbase.store import schema
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read
 from termbase.store.faults import missing_row
 from termbase.store.integrity import Damage
-from termbase.store.rows import CHILDREN, KINDS, TERM, KeptT, Mapped, kind_of, mapped_of
+from termbase.store.rows import CHILDREN, KINDS, TERM, KeptT, Mapped, kind_of, mapped_of, word_of
 
 __all__ = ["ChangeRecord", "Reader"]
 
@@ -158,11 +158,11 @@ class Reader:
         """Records that name an entry (trials), by entry id, in order of making."""
         return self._grouped(cls, "entry_id", [e.id for e in entries])
 
-    def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[str, str], ...]]:
+    def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[RelationKind, str], ...]]:
         """Relations that point at these entries, as (kind, id of the entry they come from), by target id."""
         self._settle()
         ids = [e.id for e in entries]
-        found: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
+        found: defaultdict[str, list[tuple[RelationKind, str]]] = defaultdict(list)
         table = schema.relation
         for start in range(0, len(ids), BATCH):
             query = (
@@ -171,7 +171,8 @@ class Reader:
                 .order_by(table.c.entry_id)
             )
             for row in self.connection.execute(query).mappings():
-                found[row["target_id"]].append((row["kind"], row["entry_id"]))
+                kind = word_of(RelationKind, row["kind"], table, row["entry_id"])
+                found[row["target_id"]].append((kind, row["entry_id"]))
         return {target: tuple(these) for target, these in found.items()}
 
     def page_counts(self) -> dict[str, PageCount]:
@@ -181,7 +182,7 @@ class Reader:
         query = select(table.c.page_id, table.c.state, func.count()).group_by(table.c.page_id, table.c.state)
         states: defaultdict[str, dict[LineState, int]] = defaultdict(dict)
         for page_id, state, number in self.connection.execute(query):
-            states[page_id][LineState(state)] = number
+            states[page_id][word_of(LineState, state, table, page_id)] = number
         return {page_id: count(these) for page_id, these in states.items()}
 
     def count(self, cls: type) -> int:

@@ -6,6 +6,7 @@ NULL, tuples and nested records as JSON text.
 
 from collections.abc import Callable
 from dataclasses import is_dataclass, replace
+from enum import StrEnum
 from operator import attrgetter
 from typing import Generic, Protocol, TypeVar, cast
 
@@ -23,11 +24,12 @@ from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import schema
+from termbase.technique import Profile
 from termbase.trials import Trial
 
 __all__ = [
     "CHILDREN", "ENTRY", "KINDS", "TERM", "Kept", "KeptT", "Mapped", "Row", "kind_of", "mapped_of",
-    "reason_in", "revised", "unreadable",
+    "profile_of", "reason_in", "revised", "unreadable", "word_of",
 ]  # fmt: skip
 
 Row = dict[str, object]
@@ -45,6 +47,7 @@ class Kept(Protocol):
 
 
 KeptT = TypeVar("KeptT", bound=Kept)
+ClosedT = TypeVar("ClosedT", bound=StrEnum)
 
 
 class Readable(Protocol):
@@ -136,6 +139,18 @@ def unreadable(table: str, record_id: object, error: Exception) -> Damaged:
             " wordhold restore BACKUP.zip --db NEW"
         ),
     )  # fmt: skip
+
+
+def word_of(members: type[ClosedT], value: str, table: Table, record_id: object) -> ClosedT:
+    """A value of a closed list that was read from the row of a record.
+
+    Raises:
+        Damaged: the list has no such value.
+    """
+    try:
+        return members(value)
+    except ValueError as error:
+        raise unreadable(table.name, record_id, error) from error
 
 
 class Mapped(Generic[T_co]):
@@ -257,3 +272,18 @@ def revised(record: KeptT, **values: object) -> KeptT:
     if not is_dataclass(record) or isinstance(record, type):
         raise TypeError(f"{type(record).__name__} is no record.")
     return replace(record, **values)
+
+
+def profile_of(stored: str, entry_id: str) -> Profile:
+    """The profile of a technique as an entry keeps it.
+
+    Raises:
+        Damaged: it says what no version of the program has written.
+    """
+    try:
+        return _PROFILE.decode(stored)
+    except ValueError as error:
+        raise unreadable(schema.entry.name, entry_id, error) from error
+
+
+_PROFILE = msgspec.json.Decoder(Profile)
