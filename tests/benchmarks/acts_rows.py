@@ -11,6 +11,7 @@ from time import perf_counter
 from sqlalchemy import event
 
 from termbase.acts import entries
+from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
 from termbase.store import Store
@@ -49,6 +50,6 @@ def _store(synchronous: str) -> Iterator[Store]:
 def _seconds_per_act(store: Store, acts: int) -> float:
     start = perf_counter()
     for number in range(acts):
-        with store.act("Nia", "changed the notes of c0001") as act:
+        with store.act("Nia", Deed.NOTES_CHANGED(id="c0001")) as act:
             entries.save(act, replace(act.get(Entry, "c0001"), usage_note=f"{number}"))
     return (perf_counter() - start) / acts

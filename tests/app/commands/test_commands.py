@@ -1,6 +1,5 @@
 """What the commands do and say, and how their documents are made up."""
 
-import sqlite3
 from pathlib import Path
 from typing import Any
 
@@ -51,9 +50,11 @@ def test_a_termbase_is_made_looked_at_and_worked_from_first_to_last(bare: Any, t
 def test_the_name_in_the_history_is_the_one_given(shell: Any) -> None:
     shell("source", "add", "Almanac", "--title", "An Almanac", "--as", "  Siân   Ŵyn ")
 
-    with sqlite3.connect(shell.db) as connection:
-        newest = connection.execute("SELECT by, what FROM act ORDER BY id DESC LIMIT 1").fetchone()
-    assert newest == ("Siân Ŵyn", '{"code":"source.added","with":{"label":"Almanac"}}')
+    store = Store.open(str(shell.db))
+    with store.read() as reader:
+        (newest,) = reader.last_acts(1)
+    store.close()
+    assert (newest.by, newest.words) == ("Siân Ŵyn", "added the source Almanac")
 
 
 def test_an_act_is_taken_back_and_done_again(shell: Any) -> None:
