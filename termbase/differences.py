@@ -1,69 +1,25 @@
 """What a change changed, field by field, in words: for the history of any record.
 
-Pure: it compares two states of a record as the history keeps them (JSON), whatever kind they are of. Members
-of lists that have an id of their own (names) are compared by it, others by their place.
+Pure: it compares two states of a record as the history keeps them (JSON), by the fields that its class
+declares. What no field has, as of an older or a newer version, is told by its own name. Members of lists that
+have an id of their own (names) are compared by it, others by their place.
 """
 
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
 
-import msgspec
+from msgspec import Struct, convert
 
 from termbase.codes import worded
+from termbase.fields import Declared, Id, Part, Reason, Text, field_of, fields_of
 from termbase.linepatterns.partpaths import path_said
 from termbase.messages import Message, joined, message
 from termbase.notes import Said
 
-__all__ = ["BOOKKEEPING", "Difference", "differences", "field_word"]
+__all__ = ["Difference", "differences"]
 
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
-
-BOOKKEEPING: Final = frozenset(
-    {"version", "changed_by", "changed_on", "created_by", "created_on", "image_id", "data", "sort_text"}
-)
-"""Fields that say nothing of what was changed; who and when stand beside the change anyway."""
-
-_PLAIN: Final[dict[str, str]] = {
-    "terms": "name",
-    "definitions": "definition",
-    "relations": "relation",
-    "analogues": "analogue",
-    "figures": "figure",
-    "rulings": "ruling",
-    "clauses": "clause",
-    "forms": "form",
-    "foreign_notes": "note from elsewhere",
-    "text_language": "language of the text",
-    "roles": "role",
-    "source_id": "source",
-    "term_id": "bears witness to",
-    "target_id": "to",
-    "code_id": "rule code",
-    "entry_ids": "entry",
-    "entry_id": "entry",
-    "image_ids": "picture",
-    "image_id": "picture",
-    "joined_to": "joined to",
-    "apart": "a witness of its own",
-    "presence": "the name is there",
-    "reopened": "why it is open",
-}
-_CLOSED: Final = frozenset(
-    {
-        *("topic", "origin", "status", "type", "part_of_speech", "gender", "number", "register"),
-        *("kind", "certainty", "presence", "outcome", "roles", "state", "verdict", "family", "value"),
-        "label",
-    }
-)
-"""Fields whose values are words of closed lists or statements of a profile, and labels of forms."""
-_REASONS: Final = frozenset({"why", "reason", "reopened"})
-"""Fields that hold what was said (`termbase.notes`): a code of ours, or a person's own words."""
-_WHOLE: Final = frozenset({*_REASONS, "part"})
-"""Fields whose values are told as one, whatever they are made of."""
-_NAMING: Final = ("text", "name", "caption", "label", "kind", "code_id", "family")
-"""Fields that say, in this order, what a member of a list is called."""
 
 
 @dataclass(frozen=True)
@@ -80,14 +36,15 @@ class Difference:
     after: str
 
 
-def differences(before: str | None, after: str | None) -> tuple[Difference, ...]:
+def differences(before: str | None, after: str | None, cls: type | None) -> tuple[Difference, ...]:
     """The fields in which two states of one record differ, in the order of the record.
 
     Args:
         before, after: the states as JSON; None where the record did not exist.
+        cls: the class of the record; None for one that this version does not know.
     """
     old, new = _object(before), _object(after)
-    return tuple(_of_objects("", old, new))
+    return tuple(_of_objects("", old, new, cls))
 
 
 def _object(text: str | None) -> dict[str, Json]:
@@ -95,43 +52,46 @@ def _object(text: str | None) -> dict[str, Json]:
     return found if isinstance(found, dict) else {}
 
 
-def _of_objects(path: str, old: dict[str, Json], new: dict[str, Json]) -> Iterator[Difference]:
+def _of_objects(
+    path: str, old: dict[str, Json], new: dict[str, Json], cls: type | None
+) -> Iterator[Difference]:
     for key in dict.fromkeys((*old, *new)):
-        if key in BOOKKEEPING or key == "id" or old.get(key) == new.get(key):
-            continue
-        yield from _of_values(_joined(path, field_word(key)), old.get(key), new.get(key), key)
+        field = _field(cls, key)
+        if not _is_bookkeeping(field) and old.get(key) != new.get(key):
+            yield from _of_values(_joined(path, _word(field, key)), old.get(key), new.get(key), field)
 
 
-def _of_values(path: str, old: Json, new: Json, key: str) -> Iterator[Difference]:
-    if key in _WHOLE:
-        yield Difference(path, _told(old, key), _told(new, key))
+def _of_values(path: str, old: Json, new: Json, field: Declared | None) -> Iterator[Difference]:
+    if field and isinstance(field.is_a, Reason | Part):
+        yield Difference(path, _told(old, field), _told(new, field))
         return
     if isinstance(old or new, list):
         old, new = old or [], new or []  # a list of a record that was made or taken away
     if _is_said(old) or _is_said(new):
-        yield Difference(path, _told(old), _told(new))
+        yield Difference(path, _told(old, field), _told(new, field))
     elif isinstance(old, dict) and isinstance(new, dict):
-        yield from _of_objects(path, old, new)
+        yield from _of_objects(path, old, new, _class(field, new))
     elif isinstance(old, list) and isinstance(new, list) and any(isinstance(m, dict) for m in (*old, *new)):
-        yield from _of_lists(path, old, new)
-    elif _told(old) != _told(new):
-        yield Difference(path, _told(old, key), _told(new, key))
+        yield from _of_lists(path, old, new, field)
+    elif _told(old, field) != _told(new, field):
+        yield Difference(path, _told(old, field), _told(new, field))
 
 
-def _of_lists(path: str, old: list[Json], new: list[Json]) -> Iterator[Difference]:
+def _of_lists(path: str, old: list[Json], new: list[Json], field: Declared | None) -> Iterator[Difference]:
     before, after = _by_key(old), _by_key(new)
-    for key in dict.fromkeys((*before, *after)):
-        was, now = before.get(key), after.get(key)
+    for own in dict.fromkeys((*before, *after)):
+        was, now = before.get(own), after.get(own)
         if was == now:
             continue
-        called = joined((path, _called(was if was is not None else now)))
+        called = joined((path, _called(was if was is not None else now, field)))
         if isinstance(was, dict) and isinstance(now, dict):
-            yield from _of_objects(called, was, now)
+            yield from _of_objects(called, was, now, _class(field, now))
         else:
-            yield Difference(called, _told(was), _told(now))
-    kept = [key for key in before if key in after]
-    if kept != [key for key in after if key in before]:
-        yield Difference(_joined(path, message("order")), _row(before, kept), _row(after, list(after)))
+            yield Difference(called, _told(was, field), _told(now, field))
+    kept = [own for own in before if own in after]
+    if kept != [own for own in after if own in before]:
+        rows = (_row(before, kept, field), _row(after, list(after), field))
+        yield Difference(_joined(path, message("order")), *rows)
 
 
 def _by_key(members: list[Json]) -> dict[str, Json]:
@@ -142,16 +102,50 @@ def _by_key(members: list[Json]) -> dict[str, Json]:
     return found
 
 
-def _row(members: dict[str, Json], keys: list[str]) -> str:
-    return joined((_called(members[key]) for key in keys if key in members), ", ")
+def _row(members: dict[str, Json], keys: list[str], field: Declared | None) -> str:
+    return joined((_called(members[own], field) for own in keys if own in members), ", ")
 
 
-def _called(member: Json) -> str:
+def _called(member: Json, field: Declared | None) -> str:
+    """What a member of a list is called: by the first of its titles that says something."""
     if not isinstance(member, dict):
-        return _told(member)
-    name = next((name for name in _NAMING if member.get(name)), "")
-    told = _told(member[name], name) if name else ""
+        return _told(member, field)
+    cls = _class(field, member)
+    titles = (f for f in fields_of(cls) if f.is_a.title) if cls else ()
+    told = next((_told(member[f.name], f) for f in titles if member.get(f.name)), "")
     return message("“%(name)s”", name=told) if isinstance(told, Message) else told and f"“{told}”"
+
+
+def _field(cls: type | None, key: str) -> Declared | None:
+    """The field of a key; None where no field has it."""
+    try:
+        return field_of(cls, key) if cls else None
+    except KeyError:
+        return None
+
+
+def _class(field: Declared | None, value: dict[str, Json]) -> type | None:
+    """The class of a record within; one of several has the name of its own in it."""
+    if field is None or len(field.within) < 2:
+        return field.of if field else None
+    named = (cls for cls in field.within if _tag(cls) in value.items())
+    return next(named, None)
+
+
+def _tag(cls: type) -> tuple[str, Json]:
+    """The key and the word by which records of one class are told from others of their list."""
+    if not issubclass(cls, Struct):
+        return "", None
+    config = cls.__struct_config__
+    return str(config.tag_field), str(config.tag)
+
+
+def _is_bookkeeping(field: Declared | None) -> bool:
+    return field is not None and (field.is_a.bookkeeping or isinstance(field.is_a, Id))
+
+
+def _word(field: Declared | None, key: str) -> str:
+    return field.word if field else key.replace("_", " ")
 
 
 def _is_said(value: Json) -> bool:
@@ -159,49 +153,48 @@ def _is_said(value: Json) -> bool:
     return isinstance(value, dict) and "value" in value and "basis" in value
 
 
-def _told(value: Json, key: str = "") -> str:
-    """A value in words; `key` is the field that it is of."""
+def _told(value: Json, field: Declared | None) -> str:
+    """A value in words; `field` is what it is of, None where no field is."""
     if value is None or value in ("", [], {}):
         return ""
     if isinstance(value, bool):
         return message("yes") if value else message("no")
-    if key in _REASONS:
-        return _reason_told(value, key)
-    if key == "part" and isinstance(value, list):
-        return path_said(tuple(step for step in value if isinstance(step, (str, int))))
+    if field and isinstance(field.is_a, Reason) and isinstance(value, dict):
+        return worded(convert(value, Said))
+    if field and isinstance(field.is_a, Part) and isinstance(value, list):
+        return path_said(tuple(step for step in value if isinstance(step, str | int)))
     if isinstance(value, list):
-        return joined((_told(member, key) for member in value), ", ")
+        return joined((_told(member, field) for member in value), ", ")
     if not isinstance(value, dict):
-        return _text_told(str(value), key)
+        return _text_told(str(value), field)
     if _is_said(value):
         rests = joined((message(str(value["basis"])), str(value.get("ref") or "")))
-        return message("%(value)s (%(basis)s)", value=_told(value["value"], "value"), basis=rests)
+        return message("%(value)s (%(basis)s)", value=_told(value["value"], field), basis=rests)
     if "by" in value and "on" in value and "reopened" in value:
         if not value["by"]:
-            return _told(value["reopened"], "reopened")
+            return _told(value["reopened"], _field(_class(field, value), "reopened"))
         return message("signed by %(person)s, %(date)s", person=value["by"], date=value["on"])
-    parts = (
-        (field_word(name), _told(member, name))
-        for name, member in value.items()
-        if name not in BOOKKEEPING and name != "id"
-    )
+    parts = _parts_told(value, _class(field, value))
     return joined((joined((name, told), ": ") for name, told in parts if told), "; ")
 
 
-def _reason_told(value: Json, key: str) -> str:
-    if isinstance(value, dict):
-        return worded(msgspec.convert(value, Said))
-    return message(str(value)) if key == "why" else str(value)  # why a print differs; a ruling's reason
+def _parts_told(value: dict[str, Json], cls: type | None) -> Iterator[tuple[str, str]]:
+    """The fields of a record within, each with its value, in words."""
+    for name, member in value.items():
+        field = _field(cls, name)
+        if cls and _tag(cls) == (name, member):
+            yield message("kind"), message(str(member))
+        elif not _is_bookkeeping(field):
+            yield _word(field, name), _told(member, field)
 
 
-def _text_told(text: str, key: str) -> str:
-    return message(text) if key in _CLOSED else text
+def _text_told(text: str, field: Declared | None) -> str:
+    """A text, as a message where it is a word of ours."""
+    if field is None:
+        return text
+    ours = text in field.words or (isinstance(field.is_a, Text) and field.is_a.worded)
+    return message(text) if ours else text
 
 
 def _joined(path: str, word: str) -> str:
     return joined((path, word), ", ")
-
-
-def field_word(key: str) -> str:
-    """What a field of a record is called in words, a message."""
-    return message(_PLAIN.get(key, key.replace("_", " ")))

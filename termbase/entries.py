@@ -186,7 +186,7 @@ _WHEN: Final = Date(merge="keep", back="stays", bookkeeping=True)
 class Form:
     """An inflected form: label (plural, genitive, verbal noun...) and text."""
 
-    label: Annotated[str, Line(length="name")]
+    label: Annotated[str, Line(length="name", worded=True)]
     text: Annotated[str, Line(length="name", title=True)]
 
 
@@ -224,7 +224,7 @@ class Definition:
     """What the concept is, in one language; `source_id` when it is somebody else's wording."""
 
     language: Annotated[str, Language(needed=True)]
-    text: Annotated[str, Block()]
+    text: Annotated[str, Block(title=True)]
     source_id: Annotated[str, Reference("source", to="source")] = ""
 
 
@@ -281,7 +281,7 @@ class Ruling:
     """An editor's ruling over a computed verdict; both are always shown."""
 
     code_id: Annotated[str, Reference("rule code", to="code", title=True)]
-    verdict: Annotated[str, Line()]
+    verdict: Annotated[str, Line(worded=True)]
     by: Annotated[str, Line()]
     on: Annotated[str, Date()]
     reason: Annotated[str, Block()]

@@ -108,6 +108,8 @@ class Text(Field):
 
     _: KW_ONLY
     length: Length = "line"
+    worded: bool = False
+    """It is a word of ours or one that a person typed: the label of an inflected form."""
 
 
 @dataclass(frozen=True)

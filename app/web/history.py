@@ -63,7 +63,7 @@ def act(act_id: int) -> str:
     part = lists.part_of(total, RECORDS)
     if part.offset:
         _total, changes = reader.changed_records(act_id, RECORDS, part.offset)
-    told = [Told(c, differences(c.before, c.after)) for c in changes]
+    told = [Told(c, _differences(c)) for c in changes]
     return render_template(
         "history/act.html", act=changes[0].act, told=told, part=part, folded=total > MOST_OPEN,
         most=MOST_TOLD, address=lists.address, making=history.making_act(reader),
@@ -80,11 +80,16 @@ def record(kind: str, record_id: str) -> str:
             where=record_id,
             mend=_("Check the id."),
         )
-    told = [Told(c, differences(c.before, c.after), n == 0) for n, c in enumerate(changes)]
+    told = [Told(c, _differences(c), n == 0) for n, c in enumerate(changes)]
     return render_template(
         "history/record.html", told=told, kind=kind, record_id=record_id, gone=changes[0].after is None,
         most=MOST_TOLD, address=_address, stands=_stands(kind, record_id),
     )  # fmt: skip
+
+
+def _differences(change: ChangeRecord) -> tuple[Difference, ...]:
+    known = KINDS.get(change.kind)
+    return differences(change.before, change.after, known.cls if known else None)
 
 
 def _stands(kind: str, record_id: str) -> str:

@@ -117,7 +117,7 @@ def _planned(
     source = take_source(changed)
     if source == take_source(known):
         return PlannedSource(State.SAME, known, work.place, (), work.unread)
-    told = differences(as_json(known), as_json(source))
+    told = differences(as_json(known), as_json(source), type(source))
     return PlannedSource(State.CHANGED, source, work.place, told, work.unread)
 
 

@@ -291,5 +291,5 @@ def _planned(
     if taken == take_entry(group.before):
         state = State.CHANGED if new else State.SAME
         return PlannedEntry(state, group.before, rows, slips=new)
-    changed = differences(as_json(group.before), as_json(taken))
+    changed = differences(as_json(group.before), as_json(taken), type(taken))
     return PlannedEntry(State.CHANGED, taken, rows, changed, new)

@@ -155,7 +155,7 @@ _NAMING = ("label", "name", "title", "text", "number", "date")
 
 
 def _differences(stored: object, record: object) -> tuple[Difference, ...]:
-    return differences(as_json(stored), as_json(record))
+    return differences(as_json(stored), as_json(record), type(record))
 
 
 def _name(entry: Entry) -> str:

@@ -131,7 +131,7 @@ class Form:
     A form printed as an ending (`-au`) stays an ending.
     """
 
-    label: Annotated[str, Line()]
+    label: Annotated[str, Line(worded=True)]
     text: Annotated[str, Line(title=True)]
 
 
@@ -149,12 +149,12 @@ class Equivalent:
     """
 
     text: Annotated[str, Line(title=True)]
-    gender: Annotated[str, Line()] = ""
-    number: Annotated[str, Line()] = ""
+    gender: Annotated[str, Line(worded=True)] = ""
+    number: Annotated[str, Line(worded=True)] = ""
     forms: Annotated[tuple[Form, ...], Items("form")] = ()
     variants: Annotated[tuple[str, ...], Lines()] = ()
     note: Annotated[str, Line()] = ""
-    part_of_speech: Annotated[str, Line()] = ""
+    part_of_speech: Annotated[str, Line(worded=True)] = ""
     style: Annotated[str, Line()] = ""
 
 
@@ -215,9 +215,9 @@ class ParsedLine:
 
     headword: Annotated[str, Line(title=True)] = ""
     variants: Annotated[tuple[str, ...], Lines()] = ()
-    part_of_speech: Annotated[str, Line()] = ""
-    gender: Annotated[str, Line()] = ""
-    number: Annotated[str, Line()] = ""
+    part_of_speech: Annotated[str, Line(worded=True)] = ""
+    gender: Annotated[str, Line(worded=True)] = ""
+    number: Annotated[str, Line(worded=True)] = ""
     pronunciation: Annotated[str, Line()] = ""
     style: Annotated[str, Line()] = ""
     forms: Annotated[tuple[Form, ...], Items("form")] = ()

@@ -1,12 +1,32 @@
 """What changed between two states of a record, in words."""
 
+import json
 from dataclasses import replace
 
 import pytest
+from msgspec import Struct, structs
 
 from termbase.differences import Difference, differences
 from termbase.entries import Definition, Entry, Gender, Origin, Relation, RelationKind, Signature, Term, Topic
+from termbase.fields import (
+    Count,
+    Declared,
+    Flag,
+    Id,
+    Items,
+    Lines,
+    Member,
+    Members,
+    Part,
+    Reason,
+    Statement,
+    fields_of,
+    records_within,
+)
+from termbase.messages import Message
+from termbase.rulecodes import LegRule, RuleCode
 from termbase.store.reading import as_json
+from termbase.store.rows import KINDS
 from termbase.technique import Hand, Profile, Said
 
 HANK = Term("t1", "hank", "en", Origin.IN_USE)
@@ -56,7 +76,7 @@ CASES = {
 def test_a_change_is_told_field_by_field(case: str) -> None:
     after, told = CASES[case]
 
-    found = differences(as_json(BEFORE), as_json(after))
+    found = differences(as_json(BEFORE), as_json(after), Entry)
 
     if told is None:
         assert [d.field for d in found] == ["technique"]
@@ -65,11 +85,101 @@ def test_a_change_is_told_field_by_field(case: str) -> None:
         assert [(d.field, d.before, d.after) for d in found] == told
 
 
+def sample(field: Declared, name: str) -> object:
+    """A value of a field as the history keeps it; `name` tells it from others."""
+    words = [word for word in field.words if word]
+    one: object = words[0 if name == "a" else -1] if words else name == "a"
+    match field.is_a:
+        case Statement():
+            value = one
+            several = "tuple" in str(field.hint)
+            return {"value": [value] if several else value, "basis": "slip", "ref": name}
+        case Member():
+            return one
+        case Members():
+            return [one]
+        case Flag():
+            return name == "a"
+        case Count():
+            return len(name) + (name == "a")
+        case Lines():
+            return [name]
+        case Reason():
+            return {"text": name}
+        case Part():
+            return ["headword" if name == "a" else "note"]
+    return name
+
+
+def tag(cls: type) -> dict[str, object]:
+    """What tells a record of one class from others of its list."""
+    if not issubclass(cls, Struct) or not cls.__struct_config__.tag_field:
+        return {}
+    return {cls.__struct_config__.tag_field: cls.__struct_config__.tag}
+
+
+CLASSES = {cls for kind in KINDS.values() for cls in records_within(kind.cls)}
+FIELDS = [
+    pytest.param(cls, field, id=f"{cls.__module__}.{cls.__name__}.{field.name}")
+    for cls in sorted(CLASSES, key=lambda cls: (cls.__module__, cls.__name__))
+    for field in fields_of(cls)
+]
+
+
+@pytest.mark.parametrize(("cls", "field"), FIELDS)
+def test_every_declared_field_is_told_when_it_changes_but_for_bookkeeping(cls: type, field: Declared) -> None:
+    states: list[dict[str, object]] = [{field.name: sample(field, name)} for name in "ab"]
+    if field.within:
+        cls_within = field.within[0]
+        inner = next(
+            f for f in fields_of(cls_within) if not (f.within or f.is_a.bookkeeping or isinstance(f.is_a, Id))
+        )
+        for state, name in zip(states, "ab", strict=True):
+            within = {inner.name: sample(inner, name), **tag(cls_within)}
+            state[field.name] = [within] if isinstance(field.is_a, Items) else within
+    before, after = map(json.dumps, states)
+
+    found = differences(before, after, cls)
+
+    if field.is_a.bookkeeping or isinstance(field.is_a, Id):
+        assert found == ()
+        return
+    (difference,) = found
+    assert difference.field.startswith(field.word)
+    assert difference.before
+    assert difference.before != difference.after
+
+
+def test_what_no_field_has_is_told_by_its_own_name() -> None:
+    found = differences('{"shade": "dark", "parts": [{"own_hue": "red"}]}', '{"parts": []}', Entry)
+
+    assert found == (Difference("shade", "dark", ""), Difference("parts", "own hue: red", ""))
+    assert differences('{"a": 1}', '{"a": 2}', None) == (Difference("a", "1", "2"),)
+
+
+def test_a_word_of_a_closed_list_is_said_and_a_text_like_it_is_not() -> None:
+    (topic, note) = differences("{}", '{"topic": "trip", "editor_note": "trip"}', Entry)
+
+    assert isinstance(topic.after, Message)
+    assert not isinstance(note.after, Message)
+
+
+def test_a_clause_is_called_by_its_id_and_told_by_its_fields() -> None:
+    before = RuleCode("r1", "Fair rules", clauses=(LegRule(id="no kick", stance="barred", uses=("kick",)),))
+    after = replace(before, clauses=(structs.replace(before.clauses[0], stance="allowed"),))
+
+    assert differences(as_json(before), as_json(after), RuleCode) == (
+        Difference("clause “no kick”, stance", "barred", "allowed"),
+    )
+    (gone,) = differences(as_json(before), as_json(replace(before, clauses=())), RuleCode)
+    assert gone.before == "kind: legs; stance: barred; uses: kick"
+
+
 def test_a_statement_that_changes_is_told_with_what_it_rests_on() -> None:
     before = replace(BEFORE, technique=PROFILE)
     after = replace(BEFORE, technique=replace(PROFILE, right=Hand(places=Said(("arm",), "reading"))))
 
-    assert differences(as_json(before), as_json(after)) == (
+    assert differences(as_json(before), as_json(after), Entry) == (
         Difference("technique, right, places", "belt (slip q1)", "arm (reading)"),
     )
 
@@ -78,7 +188,7 @@ def test_a_statement_that_changes_is_told_with_what_it_rests_on() -> None:
 def test_a_record_made_or_taken_away_is_told_whole(made: bool) -> None:
     state = as_json(BEFORE)
 
-    found = differences(None, state) if made else differences(state, None)
+    found = differences(None, state, Entry) if made else differences(state, None, Entry)
 
     assert [d.field for d in found] == ["topic", "name “hank”", "name “clicied”", "definition “A trip.”"]
     assert all(bool(d.before) is not made and bool(d.after) is made for d in found)

@@ -12,10 +12,13 @@ __all__ = ["asked_words", "field_words", "mutation_words"]
 
 
 def field_words() -> Iterator[str]:
-    """What each field of every kind of record is called, in their order."""
+    """What each field of every kind of record is called, and the words of its closed list."""
     for kind in KINDS.values():
         for record in records_within(kind.cls):
-            yield from (str(field.word) for field in fields_of(record) if not field.is_a.bookkeeping)
+            for field in fields_of(record):
+                if not field.is_a.bookkeeping:
+                    yield str(field.word)
+                yield from (str(word) for word in field.words)
 
 
 def asked_words() -> Iterator[str]:
