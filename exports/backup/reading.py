@@ -172,12 +172,15 @@ class _Backup:
 
     def records(self, kind: str, *, tell: bool = True) -> Iterator[Identified]:
         """The records of a kind."""
-        bring_up = partial(self._older.record, kind) if self._older else None
-        return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell, bring_up=bring_up)
+        return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell, bring_up=self._bring_up(kind))
 
     def entries(self) -> Iterator[Entry]:
         """The entries."""
-        return self._decoded(records_member("entry"), Entry)
+        return self._decoded(records_member("entry"), Entry, bring_up=self._bring_up("entry"))
+
+    def _bring_up(self, kind: str) -> Callable[[object], None] | None:
+        """What brings a record of an earlier version up to this one; None where it needs nothing."""
+        return partial(self._older.record, kind) if self._older else None
 
     def images(self) -> Iterator[Image]:
         """The pictures, one at a time."""
