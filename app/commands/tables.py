@@ -34,11 +34,13 @@ from exports.tables import (
 from exports.tables.columns import ROWS, Rows
 from exports.tables.columns import chosen as chosen_columns
 from exports.tables.detecting import ENCODINGS
+from exports.tables.fields import table_fields
 from exports.tables.leftout import LEFT_OUT
 from exports.tables.quoting import PlannedSlip
 from termbase.articles import Library
 from termbase.codes.deeds import Deed
 from termbase.incoming import State
+from termbase.sources import Slip
 from termbase.store import Reader
 
 __all__: list[str] = []
@@ -235,9 +237,8 @@ def _tell_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as
 
 def _slip_told(planned: PlannedSlip) -> dict[str, object]:
     text, language = planned.name or ("", "")
-    slip = planned.slip
-    return {"row": planned.row, "source": planned.source, "name": text, "language": language,
-            "text": slip.text, "date": slip.date, "kind": slip.kind, "certainty": slip.certainty}  # fmt: skip
+    told = {field.name: getattr(planned.slip, field.name) for field in table_fields(Slip)}
+    return {**told, "row": planned.row, "source": planned.source, "name": text, "language": language}
 
 
 def _slip_text(planned: PlannedSlip) -> str:

@@ -26,7 +26,6 @@ blueprint = Blueprint("begin", __name__)
 
 LAST_ACTS = 6
 FORM = RecordForm(Termbase, only=("title", "working_language", "vernaculars"))
-_PLACES = {"working language": "working_language"}
 
 
 @blueprint.get("/")
@@ -71,7 +70,7 @@ def own() -> str | Response | tuple[str, int]:
                 roles = tuple(role for role in Role if role.value in form.all("roles"))
                 save_person(this, Person("", name, roles=roles))
     except BadInput as error:
-        return _ways(FORM.refused(form, error, _PLACES)), 400
+        return _ways(FORM.refused(form, error)), 400
     response = context.done(this, url_for("entries.new") if saved.vernaculars else "/")
     if name:
         context.choose_person(response, name)

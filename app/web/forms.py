@@ -132,28 +132,21 @@ class Form:
                 then among the fields.
             at: names of fields by `where`, for errors that call the field otherwise.
             under: where the record of this form stands in the whole record.
-            called: names of fields in the form, by those of the record.
+            called: names of inputs by fields of the record; they are there though the form sent none of them.
         """
         _tell_page()
         errors, further = dict(self.errors), list(self.further)
         for one in error.every if isinstance(error, BadInput) else (error,):
-            by_path = self._at_path(one, under, called or {})
-            named = by_path or (at or {}).get(one.where, one.where)
-            known = named in self.texts or named in (at or {}).values()
+            inputs = {*self.texts, *(at or {}).values(), *(called or {}).values()}
+            by_path = _named_by(one, under, called or {})
+            named = by_path if by_path in inputs else (at or {}).get(one.where, one.where)
+            known = named in inputs
             place = named if known and named != "version" else ""  # a hidden field shows no error
             if place not in errors:
                 errors[place] = one
             elif not place and one is not errors[place]:
                 further.append(one)
         return replace(self, errors=errors, further=tuple(further))
-
-    def _at_path(self, error: WordholdError, under: Path, called: Mapping[str, str]) -> str:
-        """The field that an error means by its path; empty where it has none here."""
-        path = error.path if isinstance(error, BadInput) else ()
-        if path[: len(under)] != under or len(path) != len(under) + 1:
-            return ""
-        name = called.get(str(path[-1]), str(path[-1]))
-        return name if name in self.texts else ""
 
     def against(self, now: "Form", error: WordholdError) -> "Form":
         """The same form after a `Conflict`: every field that differs shows what stands in the record now.
@@ -174,6 +167,14 @@ class Form:
     def with_text(self, name: str, *texts: str) -> "Form":
         """The same form with other values in one field."""
         return replace(self, texts={**self.texts, name: texts})
+
+
+def _named_by(error: WordholdError, under: Path, called: Mapping[str, str]) -> str:
+    """The field that an error means by its path; empty where it means none of this record."""
+    path = error.path if isinstance(error, BadInput) else ()
+    if path[: len(under)] != under or len(path) != len(under) + 1:
+        return ""
+    return called.get(str(path[-1]), str(path[-1]))
 
 
 def _tell_page() -> None:

@@ -56,6 +56,7 @@ class RecordForm(Generic[Made]):
         also: fields with an input of a kind that this module does not know; the view shows and reads them.
         without: the fields that are not, with the reason.
         names: what fields are called in the form, where it is not their own name.
+        beside: inputs beside which an error of a field is told, where that is not its own.
         unsaid: what is told where nothing is chosen of a closed list, and how to mend it.
         between: what stands between the texts of a list, where it is not a comma.
     """
@@ -65,6 +66,7 @@ class RecordForm(Generic[Made]):
     also: tuple[str, ...] = ()
     without: Mapping[str, str] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
+    beside: Mapping[str, str] = field(default_factory=dict)
     unsaid: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     between: Mapping[str, str] = field(default_factory=dict)
 
@@ -139,7 +141,8 @@ class RecordForm(Generic[Made]):
             at: names of fields by `where`, for errors that have no path.
             under: where the record of this form stands in the whole record.
         """
-        return form.refused(error, at, under=under, called=self.names)
+        called = {one.name: self.name(one.name) for one in self.fields}
+        return form.refused(error, at, under=under, called=called | dict(self.beside))
 
     def _shown(self, one: Declared, value: object) -> tuple[str, ...]:
         if value is None:

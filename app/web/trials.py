@@ -48,7 +48,7 @@ FORM = RecordForm(
 NEW = Trial("", "", "", Outcome.WORKS)
 UNKNOWN = "?"  # an entry that could not be found, so that it is told once
 CONSENTS = ("coach", "guardian")
-_FIELD_OF = {"outcome": "outcome", "guardian": "guardian", "rule code": "code", "entry": "entry"}
+_FIELD_OF = {"guardian": "guardian"}
 
 
 @blueprint.get("")

@@ -7,8 +7,9 @@ slips (`quoting`). Of a known entry only what the table has columns for changes,
 empties its field, and a name that the table does not mention stays.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Final
 
 from exports.tables.applying import apply_row
@@ -21,8 +22,9 @@ from exports.tables.sheets import Row, Sheet
 from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
 from termbase.differences import Difference, differences
-from termbase.entries import Entry
+from termbase.entries import Entry, Term
 from termbase.errors import BadInput
+from termbase.fields import field_of
 from termbase.incoming import State
 from termbase.intake import take_entry
 from termbase.messages import joined, message
@@ -112,8 +114,9 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
     sources = known_sources(reader)
     for group in _groups(reader, sheet, mapping):
         try:
-            entry, slips = _applied(group, sheet, mapping)
-            planned.append(_planned(reader, entry, slips, sources, group, sheet, keys))
+            entry, slips, rows = _applied(group, sheet, mapping)
+            place = partial(_place_of, entry, group.rows[0], rows, sheet, keys)
+            planned.append(_planned(reader, entry, slips, sources, group, place))
         except _BadCells as cells:
             bad.extend(cells.errors)
     if bad:
@@ -177,8 +180,10 @@ class _Place:
         return self._sheet.place(self._row.number, index)
 
 
-def _applied(group: _Group, sheet: Sheet, mapping: Mapping) -> tuple[Entry, list[PlannedSlip]]:
-    """The entry as all its rows have it, and the slips that they make."""
+def _applied(
+    group: _Group, sheet: Sheet, mapping: Mapping
+) -> tuple[Entry, list[PlannedSlip], dict[int, Row]]:
+    """The entry as all its rows have it, the slips that they make, and the row of each of its names."""
     bad: list[BadInput] = []
     read: list[tuple[Row, Values]] = []
     for row in group.rows:
@@ -190,10 +195,13 @@ def _applied(group: _Group, sheet: Sheet, mapping: Mapping) -> tuple[Entry, list
     entry = group.before or Entry(id="")
     slips: list[PlannedSlip] = []
     several = several_of(mapping)
+    rows: dict[int, Row] = {}
     for row, values in read:
         place = _Place(sheet, mapping.columns, row)
         try:
-            entry = apply_row(entry, values, place, several)
+            before, entry = entry, apply_row(entry, values, place, several)
+            was = dict(enumerate(before.terms))
+            rows |= {n: row for n, term in enumerate(entry.terms) if term is not was.get(n)}
             slips += row_slips(values, mapping, row.number, sheet.name, place)
         except BadInput as error:
             bad.append(error)
@@ -203,7 +211,26 @@ def _applied(group: _Group, sheet: Sheet, mapping: Mapping) -> tuple[Entry, list
             entry = replace(entry, editor_note="\n".join(filter(None, (entry.editor_note, note))))
     if bad:
         raise _BadCells(bad)
-    return entry, slips
+    return entry, slips, rows
+
+
+def _place_of(
+    entry: Entry, first: Row, rows: dict[int, Row], sheet: Sheet, keys: tuple[str, ...], error: BadInput
+) -> str:
+    """Where the cell is that an error of an entry means: the row of its name, the column of its field."""
+    row, wanted = first, [field_of(Term, "text").column]
+    match error.path:
+        case ("terms", int(number), str(name)):
+            row = rows.get(number, first)
+            wanted = [field_of(Term, name).column]
+            if number < len(entry.terms):
+                wanted.append(f"names:{entry.terms[number].language}")
+        case (str(name),):
+            wanted = [field_of(Entry, name).column]
+    found = next((key for key in wanted if key in keys), None)
+    if found is not None and error.path:
+        return sheet.place(row.number, keys.index(found))
+    return joined((_Place(sheet, keys, row)(field_of(Term, "text").column), error.where), ", ")
 
 
 def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...]) -> Iterator[BadInput]:
@@ -275,16 +302,14 @@ def _planned(
     slips: list[PlannedSlip],
     sources: dict[str, str],
     group: _Group,
-    sheet: Sheet,
-    keys: tuple[str, ...],
+    place: Callable[[BadInput], str],
 ) -> PlannedEntry:
     rows = tuple(row.number for row in group.rows)
     try:
         taken = take_entry(entry)
     except BadInput as error:
-        place = _Place(sheet, keys, group.rows[0])("name")
-        every = (BadInput(e.what, where=joined((place, e.where), ", "), mend=e.mend) for e in error.every)
-        raise _BadCells(list(every)) from error
+        every = [BadInput(one.what, where=place(one), mend=one.mend) for one in error.every]
+        raise _BadCells(every) from error
     if group.before is None:
         return PlannedEntry(State.NEW, taken, rows, slips=tuple(slips))
     new = new_slips(reader, group.before, slips, sources)

@@ -7,6 +7,7 @@ to. What a quotation does with a name, and how sure it is, stay *not stated* unl
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TypeVar
 
 from exports.tables.cells import edtf_of, from_cell
@@ -78,7 +79,10 @@ def slips_of(
         text = text or (name[0] if name else "; ".join(text for text, _ in names))
         printed = told.name if ours else told.name or (_printed(name[0], text) if name else "")
         slip = replace(told, text=text, name=printed)
-        taken = _checked(take_slip, slip, place(_TEXT.column if quotation.strip() else _DATE.column))
+        at = place(_TEXT.column if quotation.strip() else _DATE.column)
+        taken = _checked(
+            take_slip, slip, at, {f.name: place(f.column) for f in table_fields(Slip) if f.column in values}
+        )
         made.append(PlannedSlip(" ".join(label.split()), name, taken, row))
     return tuple(made)
 
@@ -160,8 +164,12 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _checked(take: Callable[[T], T], record: T, where: str) -> T:
+def _checked(
+    take: Callable[[T], T], record: T, where: str, places: Mapping[str, str] = MappingProxyType({})
+) -> T:
+    """The record as it may be stored; `places` says where the cell of each field is, else it is `where`."""
     try:
         return take(record)
     except BadInput as error:
-        raise BadInput(error.what, where=where, mend=error.mend) from error
+        step = str(error.path[0]) if error.path else ""
+        raise BadInput(error.what, where=places.get(step, where), mend=error.mend) from error

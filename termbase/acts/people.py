@@ -29,6 +29,7 @@ def save_person(act: Act, person: Person) -> Person:
             message("There is a %(name)s already.", name=taken.name),
             where=message("name"),
             mend=message("Add something that tells them apart."),
+            path=("name",),
         )
     return act.add(replace(taken, id=act.new_id("person"))) if not taken.id else act.put(taken)
 

@@ -48,6 +48,7 @@ def _check_label(act: Act, taken: Source) -> None:
             message("%(source)s already has the label %(label)s.", source=other, label=repr(taken.label)),
             where=message("label"),
             mend=message("Choose another label."),
+            path=("label",),
         )
 
 
@@ -144,6 +145,7 @@ def _check_bearing(act: Act, taken: Slip) -> None:
             message("The source is not there."),
             where=message("source"),
             mend=message("Choose a source, or add it first."),
+            path=("source_id",),
         )
     if taken.term_id:
         act.flush()
@@ -152,6 +154,7 @@ def _check_bearing(act: Act, taken: Slip) -> None:
                 message("The name it bears witness to is not there."),
                 where=message("name"),
                 mend=message("Choose it again."),
+                path=("term_id",),
             )
 
 

@@ -35,6 +35,7 @@ def _check_change(_act: Act, taken: Trial) -> None:
             message("It works with a change, but the change is not stated."),
             where=message("change"),
             mend=message("Say what was changed."),
+            path=("change",),
         )
 
 
@@ -55,6 +56,7 @@ def _check_entry(act: Act, taken: Trial) -> None:
             message("There is no entry %(entry)s.", entry=repr(taken.entry_id)),
             where=message("entry"),
             mend=message("Choose what was tried."),
+            path=("entry_id",),
         )
 
 
@@ -64,6 +66,7 @@ def _check_code(act: Act, taken: Trial) -> None:
             message("There is no rule code %(name)s.", name=repr(taken.code_id)),
             where=message("rule code"),
             mend=message("Choose one, or none."),
+            path=("code_id",),
         )
 
 

@@ -67,8 +67,8 @@ def save(entry_id: str, part_id: str) -> Answer:
         standing = stamped(part.fill(_asked(context.reader().get(Entry, entry_id), key)))
         return _again(entry_id, part_id, form.against(standing, error)), 409
     except (BadInput, InUse) as error:
-        places = part.places(_asked(context.reader().get(Entry, entry_id), key))
-        return _again(entry_id, part_id, form.refused(error, places)), 400
+        under = part.under(_asked(context.reader().get(Entry, entry_id), key))
+        return _again(entry_id, part_id, form.refused(error, under=under)), 400
     return context.done(this, to_article(entry_id, part_id))
 
 

@@ -4,7 +4,7 @@ A part has a name and, where there are several of it, a key (`term-t12`). Its fo
 stood there when it was made, so that two people who change different parts are not in each other's way.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from hashlib import sha256
@@ -26,6 +26,7 @@ from termbase.entries import (
 )
 from termbase.entries import Form as Inflected
 from termbase.errors import BadInput, NotFound, Problems
+from termbase.fields import Path
 from termbase.intake import take_entry
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
@@ -86,12 +87,13 @@ class Asked:
 
 @dataclass(frozen=True)
 class Part:
-    """One part: the act that changes it, what stands in its form, the entry that a form makes of it."""
+    """One part: the act that changes it, what stands in its form, the entry that a form makes of it, and
+    where it stands in the entry (empty: its fields are the entry's own)."""
 
     deed: Deed
     fill: Callable[[Asked], Form]
     apply: Callable[[Asked, Form], Entry]
-    places: Callable[[Asked], Mapping[str, str]] = field(default=lambda asked: {})
+    under: Callable[[Asked], Path] = field(default=lambda asked: ())
 
 
 def part_named(part_id: str) -> tuple[Part, str]:
@@ -278,15 +280,10 @@ def _forms(text: str) -> tuple[Inflected, ...]:
     return tuple(found)
 
 
-def _places_of_term(asked: Asked) -> Mapping[str, str]:
-    """Fields of the form by what errors call them: names are counted in the order of the entry."""
+def _place_of_term(asked: Asked) -> Path:
+    """Where the name stands in the entry, a new one after the others."""
     ids = [t.id for t in asked.entry.terms]
-    number = ids.index(asked.key) + 1 if asked.key in ids else len(ids) + 1
-    return {
-        f"name {number}, text": "text",
-        f"name {number}, language": "language",
-        f"name {number}, printed language": "printed_language",
-    }
+    return ("terms", ids.index(asked.key) if asked.key in ids else len(ids))
 
 
 PARTS: dict[str, Part] = {
@@ -295,7 +292,7 @@ PARTS: dict[str, Part] = {
     "notes": Part(Deed.NOTES_CHANGED, _fill_notes, _apply_notes),
     "analogues": Part(Deed.ANALOGUES_CHANGED, _fill_analogues, _apply_analogues),
     "figures": Part(Deed.FIGURES_CHANGED, _fill_figures, _apply_figures),
-    "term": Part(Deed.NAME_CHANGED, _fill_term, _apply_term, _places_of_term),
+    "term": Part(Deed.NAME_CHANGED, _fill_term, _apply_term, _place_of_term),
 }
 """Parts with a form of one kind; relations, rulings, slips and the technique have views of their own."""
 

@@ -25,7 +25,6 @@ FORM = RecordForm(
     Slip, without={"image_id": "A picture comes in with the page that the slip was taken from."}
 )
 _TERM_ID = re.compile(r"\s*(t\d+)(?:\s|$)")
-_PLACES = {"source": "source_id", "name": "term_id"}
 
 
 def form_page(entry_id: str, part_id: str) -> str:
@@ -50,7 +49,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
         now = _filled(context.reader().get(Slip, slip_id))
         return _page(entry_id, part_id, form.against(now, error)), 409
     except BadInput as error:
-        return _page(entry_id, part_id, FORM.refused(form, error, _PLACES)), 400
+        return _page(entry_id, part_id, FORM.refused(form, error)), 400
     return context.done(this, f"/entries/{entry_id}#{part_id if not new else 'witnesses'}")
 
 

@@ -16,7 +16,6 @@ from termbase.people import Person, Role, Termbase
 
 __all__ = ["ABOUT", "PERSON"]
 
-AT = {"working language": "working_language"}
 ABOUT = RecordForm(Termbase)
 PERSON = RecordForm(Person, names={"roles": "role"})
 Page = Response | tuple[str, int]
@@ -36,7 +35,7 @@ def change_termbase() -> Page:
         with context.act(Deed.TERMBASE_CHANGED()) as act, Problems() as problems:
             save_termbase(act, ABOUT.read(form, context.termbase(), problems))
     except BadInput as error:
-        return _page(ABOUT.refused(form, error, AT)), 400
+        return _page(ABOUT.refused(form, error)), 400
     except Conflict as error:
         return _page(form.against(_form(context.termbase()), error)), 409
     return context.done(act, url_for("publish.termbase"))

@@ -28,6 +28,7 @@ FORM = RecordForm(
         "apart": "Witnesses are parted on a page of their own.",
     },
     names={"term_id": "term"},
+    beside={"term_id": "term_find"},
     unsaid={
         "kind": (message("Say what the quotation does."), _CHOOSE),
         "certainty": (message("Say how sure it is."), _CHOOSE),
@@ -35,7 +36,6 @@ FORM = RecordForm(
 )
 KEPT = ("page", "column", "date", "place", "kind")
 """What the form of the next slip still has: slips are taken down the page."""
-AT = {"source": "source_id", "name": "term_find"}
 Page = str | Response | tuple[str, int]
 
 
@@ -62,7 +62,7 @@ def add_slip(source_id: str) -> Page:
         with context.act(_taken(source, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
-        return _form(FORM.refused(form, error, AT), source, None), 400
+        return _form(FORM.refused(form, error), source, None), 400
     kept = {name: form.line(name) for name in KEPT}
     here = url_for("sources.new_slip", source_id=source_id)
     return context.done(act, lists.address(here, **kept))
@@ -91,7 +91,7 @@ def change_slip(slip_id: str) -> Page:
         with context.act(_changed(slip_id, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
-        return _form(FORM.refused(form, error, AT), source, before), 400
+        return _form(FORM.refused(form, error), source, before), 400
     except Conflict as error:
         now = context.reader().get(Slip, slip_id)
         return _form(form.against(_slip_form(now), error), source, now), 409

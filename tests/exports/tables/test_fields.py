@@ -183,6 +183,18 @@ def test_a_value_for_all_rows_that_cannot_be_is_told_once(store: Store, key: str
     assert told.value.where.startswith("for all rows")
 
 
+def test_what_the_record_refuses_is_told_in_the_row_and_column_of_the_name(store: Store) -> None:
+    text = f"entry,name,language,region,page,source,quotation\nx,a,cy,,,,\nx,b,cy,{'r' * 2_001},,,\n"
+    text += f"y,c,cy,,{'p' * 2_001},A,c\n"
+    sheet = read_csv(text.encode(), "a.csv")
+    with store.read() as reader, pytest.raises(BadRows) as told:
+        plan_table(reader, sheet, guess(sheet.head))
+    assert [row.where for row in told.value.rows] == [
+        "a.csv, line 3, column 4 “region”",
+        "a.csv, line 4, column 5 “page”",
+    ]
+
+
 def taken(store: Store, sheet: Sheet) -> tuple[Entry, ...]:
     with store.act("Nia", "took in a table") as act:
         return take_in_table(act, plan_table(act, sheet, guess(sheet.head, ("cy", "en"))))

@@ -268,7 +268,7 @@ def test_every_bad_row_is_named_with_line_and_column_and_none_is_taken(filled: S
         "a.csv, line 8, column 1 “entry”",
         "a.csv, line 9, column 2 “version”",
         "a.csv, line 11, column 7 “topic”",
-        "a.csv, line 12, column 4 “name”, status",
+        "a.csv, line 13, column 8 “status”",
     ]
     assert all(row.what and row.mend for row in told.value.rows)
     with filled.act("Nia", "took in a table") as act, pytest.raises(BadRows):
