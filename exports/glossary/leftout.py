@@ -53,9 +53,10 @@ CARDS: Final[Because] = because(
     *_EVERY,
     _MERGED,
     (_NO_ROOM, ("termbase.licence", "termbase.rights", "termbase.vernaculars", "entry.topic",
-                "entry.usage_note", "entry.foreign_notes", "definition", "relation", "analogue", "code",
-                "source", "trial")),
-    (CARRIED, ("code.id", "code.name", "source.label", "source.language", "source.rights", "trial.entry_id",
+                "entry.usage_note", "note", "definition", "relation", "analogue", "code", "source", "trial",
+                "term.printed", "term.forms", "term.pronunciation", "term.region", "term.register",
+                "term.status", "term.type", "term.usage_note")),
+    (CARRIED, ("code.name", "source.label", "source.language", "source.rights", "trial.entry_id",
                "trial.injuries")),
 )  # fmt: skip
 """On cards."""

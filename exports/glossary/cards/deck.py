@@ -116,26 +116,32 @@ def _card(found: Found, library: Library, selection: Selection, vernaculars: tup
     own = map(voice.word, own_cautions(found.entry.topic, found.entry.technique))
     return Card(
         id=made.id,
-        names=(made.head, *firsts),
+        names=tuple(map(_printed, (made.head, *firsts))),
         figure=made.figure,
         said=said,
         steps=_pieces(said),
         verdicts=tuple(
-            msgspec.structs.replace(verdict, says=_pieces(*verdict.says)) for verdict in made.verdicts
+            msgspec.structs.replace(verdict, says=_pieces(*verdict.says), code_id="")
+            for verdict in made.verdicts
         ),
         quotation=quotation,
         quoted=_pieces(quotation.text) if quotation else (),
-        picture=next(iter(made.pictures), None),
+        picture=next((msgspec.structs.replace(picture, caption="") for picture in made.pictures), None),
         cautions=_pieces(*own),
         hurt=_pieces(*made.hurt),
         draft=made.draft,
     )
 
 
+def _printed(name: Name) -> Name:
+    """What a card prints of a name; the rest has no room."""
+    return msgspec.structs.replace(name, said="", forms=(), printed="", labels="", note="")
+
+
 def _best(quotations: tuple[Quotation, ...]) -> Quotation | None:
     """The quotation for a card: secure ones from use before others, short before long. It is never cut."""
     ordered = sorted(quotations, key=lambda q: (bool(q.kind), len(q.text) > SHORT))
-    return next(iter(ordered), None)
+    return next((msgspec.structs.replace(quotation, also="") for quotation in ordered), None)
 
 
 def _pieces(*texts: str) -> tuple[str, ...]:

@@ -1,0 +1,99 @@
+"""Every text that the book and the deck of cards hold as data stands in each file that readers get of them.
+
+The marks and the choices of `test_marks` are looked for in that data: what is lost on the way to a file of it
+is found here.
+"""
+
+import html
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import msgspec
+import pytest
+from pypdfium2 import PdfDocument
+
+from exports.glossary.cards.deck import deck_of
+from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.print.choices import Selection
+from exports.glossary.print.publishing import publish_pdf
+from exports.glossary.print.rendering import render
+from tests.marks.outputs import DAY, OUTPUTS
+from tests.marks.seeking import Bench
+
+NOT_READ = {
+    "svg",
+    "alt",
+    "lang",
+    "own_lang",
+    "paper",
+    "words",
+    "file",
+    "to",
+    "id",
+    "code_id",
+    "subtitle",
+    "index_title",
+}
+"""Parts of the data that are no text of the record: drawings, addresses, what only one of the files has."""
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
+    made = Bench(tmp_path_factory.mktemp("published"))
+    yield made
+    made.store.close()
+
+
+def texts(value: object) -> Iterator[str]:
+    """Every text that is to be read in the data of a publication, without its spaces and signs."""
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            if name not in NOT_READ:
+                yield from texts(inner)
+    elif isinstance(value, list | tuple):
+        for inner in value:
+            yield from texts(inner)
+    elif isinstance(value, str) and (bare := letters(value)):
+        yield bare
+
+
+def letters(text: str) -> str:
+    """A text as it is compared: lines are broken and words divided in each file in its own way."""
+    return re.sub(r"[\W\ufffe]+", "", text)
+
+
+def read_in(pdf: Path) -> str:
+    with PdfDocument(pdf) as document:
+        return letters("".join(page.get_textpage().get_text_range() for page in document))
+
+
+def read_in_pages(content: bytes) -> str:
+    """The text of web pages, without drawings and scripts."""
+    text = re.sub(r"<(svg|style|script).*?</\1>", "", content.decode("utf-8", "replace"), flags=re.DOTALL)
+    return letters(html.unescape(re.sub(r"<[^>]*>", " ", text)))
+
+
+def test_each_text_of_the_book_stands_in_its_pdf_in_its_epub_and_on_the_site(bench: Bench) -> None:
+    with bench.library(bench.base) as library:
+        book = msgspec.to_builtins(render(library, Selection(), as_of=DAY))
+        publish_pdf(library, bench.folder / "book.pdf", as_of=DAY)
+        written = {
+            "pdf": read_in(bench.folder / "book.pdf"),
+            **{n: read_in_pages(OUTPUTS[n].write(library, bench.folder)) for n in ("epub", "site")},
+        }
+
+    wanted, parts = set(texts(book)), {letters(part["title"]) for part in book["parts"]}
+    assert len(wanted) > 100
+    assert {name: {w for w in wanted if w not in text} for name, text in written.items()} == {
+        "pdf": set(), "epub": set(), "site": parts,  # the site has a list for each language in their place
+    }  # fmt: skip
+
+
+def test_each_text_of_the_deck_stands_on_the_cards(bench: Bench) -> None:
+    with bench.library(bench.base) as library:
+        deck = msgspec.to_builtins(deck_of(library, Selection(), as_of=DAY))
+        publish_cards(library, bench.folder / "cards.pdf", as_of=DAY)
+        text = read_in(bench.folder / "cards.pdf")
+
+    assert sorted(wanted for wanted in set(texts(deck)) if wanted not in text) == []
