@@ -13,7 +13,7 @@ from itertools import compress
 from operator import attrgetter, is_
 from typing import Final, TypeVar
 
-from termbase import dates, tags
+from termbase import dates, notes, tags
 from termbase.errors import BadInput, Problems
 from termbase.fields import (
     EMPTY,
@@ -31,6 +31,7 @@ from termbase.fields import (
     Members,
     Nested,
     Path,
+    Reason,
     Reference,
     Statement,
     Text,
@@ -253,6 +254,8 @@ def _step_of(field: Declared) -> Step | None:
             return _member_step(field)
         case Statement():
             return _statement_step(field)
+        case Reason():
+            return _own_words
         case Items() | Nested():
             return _records_step(field)
     return None
@@ -351,6 +354,17 @@ def _statement_step(field: Declared) -> Step:
         return value if ref == value.ref else replace(value, ref=ref)
 
     return step
+
+
+def _own_words(value: object) -> object:
+    """What was said, with a person's own words in one line; a code of ours stays as it is."""
+    if not isinstance(value, notes.Said):
+        raise TypeError(f"{type(value).__name__} is nothing that was said.")
+    if not value.text:
+        return value
+    if len(value.text) > LONGEST["line"]:
+        raise too_long(value.text, "line")
+    return notes.Said(text=line(value.text))
 
 
 def _unlisted(value: object) -> BadInput:

@@ -8,8 +8,9 @@ from functools import cache
 from operator import attrgetter
 
 from termbase.errors import BadInput, Problems
-from termbase.fields import LONGEST, Items, Length, Lines, Nested, Path, Text, fields_of, path_words
+from termbase.fields import LONGEST, Items, Length, Lines, Nested, Path, Reason, Text, fields_of, path_words
 from termbase.messages import message
+from termbase.notes import Said
 
 __all__ = ["check_length", "check_lengths", "too_long"]
 
@@ -89,6 +90,8 @@ def _too_long(record: object, path: Path) -> Iterator[tuple[str, Length, Path]]:
             for text in value if isinstance(value, tuple) else (value,):
                 if isinstance(text, str) and len(text) > LONGEST[field.is_a.length]:
                     yield text, field.is_a.length, here
+        elif isinstance(value, Said) and len(value.text) > LONGEST["line"]:
+            yield value.text, "line", here
         elif isinstance(field.is_a, Items | Nested) and value is not None:
             if isinstance(value, tuple):
                 for number, part in enumerate(value):
@@ -107,7 +110,10 @@ def _plan_of(cls: type) -> tuple[_Texts, _Lists, _Parts]:
     """How to read the texts of a class, its lists of texts, each with its limit, and its records."""
     fields = fields_of(cls)
     return (
-        tuple((attrgetter(f.name), LONGEST[f.is_a.length]) for f in fields if isinstance(f.is_a, Text)),
+        (
+            *((attrgetter(f.name), LONGEST[f.is_a.length]) for f in fields if isinstance(f.is_a, Text)),
+            *((attrgetter(f"{f.name}.text"), LONGEST["line"]) for f in fields if isinstance(f.is_a, Reason)),
+        ),
         tuple((attrgetter(f.name), LONGEST[f.is_a.length]) for f in fields if isinstance(f.is_a, Lines)),
         tuple(attrgetter(f.name) for f in fields if isinstance(f.is_a, Items | Nested)),
     )

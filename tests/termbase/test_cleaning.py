@@ -12,7 +12,18 @@ from hypothesis import strategies as st
 
 from termbase import dates, tags
 from termbase.cleaning import cleaned
-from termbase.entries import Definition, Entry, Figure, Form, Origin, Relation, RelationKind, Ruling, Term
+from termbase.entries import (
+    Definition,
+    Entry,
+    Figure,
+    Form,
+    Origin,
+    Relation,
+    RelationKind,
+    Ruling,
+    Signature,
+    Term,
+)
 from termbase.errors import BadInput
 from termbase.fields import (
     LONGEST,
@@ -35,6 +46,7 @@ from termbase.fields import (
 from termbase.foreignnotes import ForeignNote
 from termbase.intake import take_entry, take_source, take_termbase
 from termbase.limits import check_lengths
+from termbase.notes import own
 from termbase.people import Termbase
 from termbase.rulecodes import LegRule, Limits, RuleCode
 from termbase.sources import Source, SourceKind
@@ -170,6 +182,18 @@ def test_texts_that_came_in_as_they_were_typed_are_brought_in_order_too() -> Non
         LegRule(id="1", stance="barred", words="No  kicking.", limits=Limits(place="Glan")),
     )
     assert code.note == "x"
+
+
+def test_own_words_of_a_reason_are_one_line_and_limited() -> None:
+    reading = Signature(reopened=own(" by\n mis\u200btake "))
+    assert cleaned(reading) == Signature(reopened=own("by mistake"))
+    wrong = replace(ENTRY, language_reading=Signature(reopened=own("x" * (LONGEST["line"] + 1))))
+    for check in (cleaned, check_lengths):
+        with pytest.raises(BadInput, match="at most 2,000") as caught:
+            check(wrong)
+        assert caught.value.path == ("language_reading", "reopened")
+    with pytest.raises(BadInput, match="NUL"):
+        cleaned(Signature(reopened=own("a\0b")))
 
 
 def test_the_character_that_parts_letters_stays_in_a_sort_form_only() -> None:
