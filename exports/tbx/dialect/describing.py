@@ -9,7 +9,16 @@ from pathlib import Path
 from typing import Final
 
 from exports.tbx.categories import CATEGORIES, CORE, FIELDS, NAMESPACES, Fate
-from exports.tbx.dialect.table import ESCAPE, MODULE_NAMESPACE, OWN, PLACES, PREFIX, Attribute, OwnCategory
+from exports.tbx.dialect.table import (
+    ESCAPE,
+    FIRST_NAMESPACE,
+    MODULE_NAMESPACE,
+    OWN,
+    PLACES,
+    PREFIX,
+    Attribute,
+    OwnCategory,
+)
 
 __all__ = ["FILES", "described", "write_files"]
 
@@ -29,6 +38,8 @@ Three outputs, one way in. **TBX-Basic** in DCA or DCT style is for other system
 goes into a readable note or is left out, and the report says so. **TBX-Wordhold** (DCT style) is the whole
 record: core, the modules min and basic, and a private module of our own in the namespace
 `{MODULE_NAMESPACE}`, prefix `{PREFIX}`. Its grammar, rules and module description are in `dialect/`.
+A file of its first version (`{FIRST_NAMESPACE}`), which held reasons and problems as English sentences, is
+read as one of this version (`dialect/older.py`).
 
 In TBX-Wordhold an element or attribute that would say the default is left out. A character that XML 1.0
 cannot hold stands as its hexadecimal code point between two signs {ESCAPE} (U+241B). Pictures are in the back
