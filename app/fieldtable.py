@@ -1,4 +1,4 @@
-"""FIELDS.md: which field of the record stands in which output, made from what each output says it leaves out.
+"""exports/FIELDS.md: which field of the record stands in which output, made from what each output says it leaves out.
 
 Made anew by `python -m app.fieldtable`; a test fails while the file is not what this makes.
 """
@@ -22,7 +22,7 @@ from termbase.technique import Said
 
 __all__ = ["FILE", "TABLES", "described"]
 
-FILE: Final = Path(__file__).parent.parent / "FIELDS.md"
+FILE: Final = Path(__file__).parent.parent / "exports" / "FIELDS.md"
 TABLES: Final[Mapping[str, Because]] = MappingProxyType(
     {
         "table of names": tables.LEFT_OUT["names"],
