@@ -1,4 +1,4 @@
-"""exports/FIELDS.md: which field of the record stands in which output, made from what each output says it leaves out.
+"""exports/FIELDS.md: which field stands in which output, made from what each output says it leaves out.
 
 Made anew by `python -m app.fieldtable`; a test fails while the file is not what this makes.
 """
