@@ -5,6 +5,7 @@ from typing import Any, get_args
 
 from hypothesis import strategies as st
 
+from termbase import notes
 from termbase.fields import (
     Date,
     Declared,
@@ -14,6 +15,7 @@ from termbase.fields import (
     Member,
     Members,
     Nested,
+    Reason,
     Statement,
     Text,
     fields_of,
@@ -53,6 +55,9 @@ def _values(field: Declared, right: bool) -> st.SearchStrategy[Any]:
         case Statement():
             inner = get_args(next(part for part in get_args(field.hint) if part is not type(None)))[0]
             return st.none() | st.builds(Said, value=st.from_type(inner), ref=TEXTS)
+        case Reason():
+            ours = st.builds(notes.Said, code=st.just("slip.removed"), values=st.just({"id": "q1"}))
+            return st.just(notes.NOTHING_SAID) | ours | TEXTS.map(notes.own)
         case Items():
             one = st.one_of(*(st.deferred(lambda c=c: records(c, right=right)) for c in field.within))
             return st.lists(one, min_size=1 if kind.needed and right else 0, max_size=2).map(tuple)
