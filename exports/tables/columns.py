@@ -8,6 +8,7 @@ only: what is worked out (evidence, verdicts) and notes from elsewhere.
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import Final, Literal, get_args
 
 from exports.tables.cells import Cell, names_cell, to_cell
@@ -16,7 +17,7 @@ from termbase import tags
 from termbase.articles import Article, Library
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput
-from termbase.fields import field_of, fields_of
+from termbase.fields import Count, Member, Text, field_of, fields_of
 from termbase.messages import message
 from termbase.sources import Slip
 
@@ -149,12 +150,19 @@ def _with_definitions(
 
 def _column(key: str) -> Column:
     field, record = field_at(key), record_at(key)
+    held: Callable[[object], Cell] = attrgetter(field.name)
+    cell = held if isinstance(field.is_a, Text | Member | Count) else lambda of: to_cell(field, held(of))
 
-    def get(row: Row) -> Cell:
-        of = row.article.entry if record is Entry else row.term if record is Term else row.slip
-        return None if of is None else to_cell(field, getattr(of, field.name))
+    def of_entry(row: Row) -> Cell:
+        return cell(row.article.entry)
 
-    return Column(key, field.heading, get)
+    def of_term(row: Row) -> Cell:
+        return None if row.term is None else cell(row.term)
+
+    def of_slip(row: Row) -> Cell:
+        return None if row.slip is None else cell(row.slip)
+
+    return Column(key, field.heading, {Entry: of_entry, Term: of_term, Slip: of_slip}[record])
 
 
 def _of_term(get: Callable[[Article, Term], Cell]) -> Get:
