@@ -85,7 +85,7 @@ class Field:
         needed: it may not be empty.
         missing: what is said where it is empty, and how to mend that: messages.
         merge, back: see `Merge` and `Back`.
-        title: it says what a member of a list is called: the text of a name, the caption of a figure.
+        title: it says what the record is called: the text of a name, the caption of a figure.
         bookkeeping: it says nothing of what a person changed; the history leaves it out.
         column, heading: key and heading in tables; the name of the field and its word where they are empty.
     """

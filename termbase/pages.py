@@ -30,7 +30,7 @@ class Page:
 
     id: Annotated[str, Id(bookkeeping=True)]
     source_id: Annotated[str, Reference("source", to="source")]
-    number: Annotated[str, fields.Line()]
+    number: Annotated[str, fields.Line(title=True)]
     transcription: Annotated[str, Verbatim(length="page")]
     _: KW_ONLY
     image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)] = ""

@@ -46,7 +46,7 @@ class Termbase:
     `notice` is printed on every page and export (the demo says there that it is invented).
     """
 
-    title: Annotated[str, Line(needed=True)]
+    title: Annotated[str, Line(needed=True, title=True)]
     _: KW_ONLY
     working_language: Annotated[str, Language(needed=True)] = "en"
     vernaculars: Annotated[tuple[str, ...], Lines(language=True)] = ()

@@ -91,6 +91,7 @@ _PRESENCE = {
 
 _QUOTATION: Final = Verbatim(
     needed=True,
+    title=True,
     column="quotation",
     missing=(message("The quotation is empty."), message("Type what the source says, word for word.")),
 )

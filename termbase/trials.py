@@ -25,6 +25,7 @@ class Outcome(StrEnum):
 
 
 _DAY: Final = Date(
+    title=True,
     needed=True,
     missing=(message("The date is missing."), message("Give the day, or 2026-05 or 2026 if unsure.")),
 )

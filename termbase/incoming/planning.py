@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from termbase.differences import Difference, differences
 from termbase.entries import Entry, heads
+from termbase.fields import fields_of
 from termbase.incoming.matching import Matching
 from termbase.incoming.pieces import Choice, IncomingFile, Record, State
 from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
@@ -144,14 +145,12 @@ def _entry(settled_entry: SettledEntry) -> Planned:
 def _record(piece: SettledRecord[Record]) -> Planned:
     record = piece.record
     told = _differences(piece.stored, record) if piece.stored is not None else ()
-    name = next((str(getattr(record, n)) for n in _NAMING if getattr(record, n, "")), "")
+    titles = (getattr(record, f.name) for f in fields_of(type(record)) if f.is_a.title)
+    name = next((str(title) for title in titles if title), "")
     own = str(record.id)
     return Planned(
         piece.kind, own, "" if own.startswith("+") else own, name[:200], piece.state, tuple(told), piece.place
     )
-
-
-_NAMING = ("label", "name", "title", "text", "number", "date")
 
 
 def _differences(stored: object, record: object) -> tuple[Difference, ...]:

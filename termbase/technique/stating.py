@@ -10,12 +10,14 @@ from typing import Final, Literal, get_args, get_origin, get_type_hints
 import msgspec
 
 from termbase.errors import BadInput
+from termbase.fields import Nested, fields_of
+from termbase.fields import Statement as Stated
 from termbase.messages import listed_words, message
 from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile, Said
 
 __all__ = ["ATTRIBUTES", "BASES", "UNJUDGED", "Attribute", "Statement", "profile_of", "statements_of"]
 
-UNJUDGED: Final = ("names", "note")
+UNJUDGED: Final = tuple(f.name for f in fields_of(Profile) if not isinstance(f.is_a, Stated | Nested))
 """Fields of a profile that state nothing of how it is done."""
 BASES: Final[tuple[Basis, ...]] = get_args(Basis)
 YES, NO = "yes", "no"
