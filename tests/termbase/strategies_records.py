@@ -17,8 +17,10 @@ from termbase.fields import (
     Member,
     Members,
     Nested,
+    Reason,
     fields_of,
 )
+from termbase.notes import Said
 from termbase.technique import Profile
 from tests.termbase.strategies_judging import CLOSE_PROFILES, WIDE_PROFILES
 
@@ -57,6 +59,8 @@ def _values(field: Declared) -> st.SearchStrategy[Any]:
             return st.booleans()
         case Count():
             return st.just(0)
+        case Reason():
+            return st.builds(lambda text: Said(text=text), st.sampled_from(WORDS))
         case Block():
             return st.sampled_from((*WORDS, "two\nlines"))
     if field.of:
