@@ -34,8 +34,15 @@ PROFILES = st.builds(replace, WIDE_PROFILES | CLOSE_PROFILES, names=NAMES, note=
 
 def records(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     """Records of a class; `known` gives the values of some fields."""
-    values = {f.name: known[f.name] if f.name in known else _values(f) for f in fields_of(cls)}
+    values = {f.name: known[f.name] if f.name in known else _any(f) for f in fields_of(cls)}
     return st.builds(cls, **values)
+
+
+REASONS = st.builds(lambda text: Said(text=text), st.sampled_from(WORDS))
+
+
+def _any(field: Declared) -> st.SearchStrategy[Any]:
+    return REASONS if isinstance(field.is_a, Reason) else _values(field)
 
 
 def _values(field: Declared) -> st.SearchStrategy[Any]:
@@ -59,8 +66,6 @@ def _values(field: Declared) -> st.SearchStrategy[Any]:
             return st.booleans()
         case Count():
             return st.just(0)
-        case Reason():
-            return st.builds(lambda text: Said(text=text), st.sampled_from(WORDS))
         case Block():
             return st.sampled_from((*WORDS, "two\nlines"))
     if field.of:
