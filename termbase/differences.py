@@ -63,7 +63,9 @@ def _of_objects(
 
 def _of_values(path: str, old: Json, new: Json, field: Declared | None) -> Iterator[Difference]:
     if field and isinstance(field.is_a, Reason | Part):
-        yield Difference(path, _told(old, field), _told(new, field))
+        told = _told(old, field), _told(new, field)
+        if any(told):  # a record that is made says nothing yet
+            yield Difference(path, *told)
         return
     if isinstance(old or new, list):
         old, new = old or [], new or []  # a list of a record that was made or taken away

@@ -16,6 +16,7 @@ from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term
+from termbase.errors import Conflict
 from termbase.people import Termbase
 from termbase.store import Store
 
@@ -90,6 +91,22 @@ def test_ticked_entries_are_taken_in_one_act_and_can_be_taken_back(client: Flask
     client.post(undo[1], data={"back": "/"})
     with store.read() as reader:
         assert reader.count(Entry) == 0
+
+
+def test_a_file_that_is_sent_twice_is_taken_in_once(client: FlaskClient, store: Store) -> None:
+    page = brought(client, TBX.encode())
+    chosen = {"take": "as-new", "origin": "not stated"}
+    finished(client, client.post(page, data=chosen))
+
+    again = client.post(page, data=chosen)
+
+    with client.application.app_context():
+        job = jobs().newest()[0]
+    assert job.wait(30)
+    assert isinstance(job.error, Conflict)
+    assert "was taken in already" in client.get(again.location).text
+    with store.read() as reader:
+        assert len([entry for batch in reader.entries() for entry in batch]) == 2
 
 
 def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_file: Path) -> None:

@@ -24,6 +24,8 @@ from termbase.fields import (
     records_within,
 )
 from termbase.messages import Message
+from termbase.notes import own
+from termbase.pages import Line
 from termbase.rulecodes import LegRule, RuleCode
 from termbase.store.reading import as_json
 from termbase.store.rows import KINDS
@@ -162,6 +164,14 @@ def test_a_word_of_a_closed_list_is_said_and_a_text_like_it_is_not() -> None:
 
     assert isinstance(topic.after, Message)
     assert not isinstance(note.after, Message)
+
+
+def test_a_reason_that_nobody_gives_is_not_told() -> None:
+    made = Line("l1", "w1", 1, "hank, a trip.")
+
+    assert "reason" not in {d.field for d in differences(None, as_json(made), Line)}
+    given = replace(made, reason=own("illegible"))
+    assert differences(as_json(made), as_json(given), Line) == (Difference("reason", "", "illegible"),)
 
 
 def test_a_clause_is_called_by_its_id_and_told_by_its_fields() -> None:

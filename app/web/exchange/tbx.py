@@ -7,14 +7,14 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
-from app.web.exchange.shelf import AboutTbx, Brought, TbxPreview, shelf
+from app.web.exchange.shelf import AboutTbx, Brought, Shelf, TbxPreview, shelf
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from exports.tbx.reading.file import read_tbx
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
-from termbase.errors import BadInput
+from termbase.errors import BadInput, Conflict
 from termbase.incoming import Choice, State, plan, take_in
 from termbase.messages import message
 from termbase.store.workrows import PATIENCE
@@ -82,6 +82,7 @@ def take(token: str) -> Response | tuple[str, int]:
         file = read_tbx(brought.path, name=brought.name, origin=origin, keep_loose_targets=about.keep_loose)
         finished = Finished(message("The file was taken in."), url=to)
         with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
+            _check_waiting(files, brought)
             job.tell(0, total, message("Taking in entries"))
             taken = take_in(act, file, choice, on_progress=lambda done: job.tell(done, total))
             act.flush()
@@ -95,6 +96,21 @@ def take(token: str) -> Response | tuple[str, int]:
         return finished
 
     return to_job(start(message("Taking in %(name)s", name=brought.name), work, back=to))
+
+
+def _check_waiting(files: Shelf, brought: Brought) -> None:
+    """Make sure that a file waits to be taken in; within the act, since another process may be faster.
+
+    Raises:
+        Conflict: it was taken in.
+    """
+    _brought, about = files.get(brought.token, AboutTbx)
+    if about.taken is not None:
+        raise Conflict(
+            message("The file was taken in already."),
+            where=brought.name,
+            mend=message("Look at what it changed. To take it in once more, bring it again."),
+        )
 
 
 def _choice(form: Form) -> Choice:
