@@ -9,7 +9,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from msgspec import Struct, convert
+from msgspec import Struct, ValidationError, convert
 
 from termbase.codes import worded
 from termbase.fields import Declared, Id, Part, Reason, Text, field_of, fields_of
@@ -162,7 +162,10 @@ def _told(value: Json, field: Declared | None) -> str:
     if isinstance(value, bool):
         return message("yes") if value else message("no")
     if field and isinstance(field.is_a, Reason) and isinstance(value, dict):
-        return worded(convert(value, Said))
+        try:
+            return worded(convert(value, Said))
+        except ValidationError:  # no version of the program has written it
+            return _told(value, None)
     if field and isinstance(field.is_a, Part) and isinstance(value, list):
         return path_said(tuple(step for step in value if isinstance(step, str | int)))
     if isinstance(value, list):

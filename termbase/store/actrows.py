@@ -7,7 +7,7 @@ import msgspec
 
 from termbase.codes import worded
 from termbase.notes import Said
-from termbase.store.rows import unreadable
+from termbase.store.rows import UNREADABLE, unreadable
 
 __all__ = ["ACT_COLUMNS", "ActRecord", "act_read", "act_row", "said_as_json"]
 
@@ -51,6 +51,6 @@ def act_read(number: int, at: str, by: str, what: str, undoes: int | None) -> Ac
     """
     try:
         said = _decode(what)
-    except (ValueError, RecursionError) as error:
+    except UNREADABLE as error:
         raise unreadable("act", number, error) from error
     return ActRecord(number, at, by, said, undoes)

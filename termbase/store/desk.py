@@ -12,7 +12,7 @@ from termbase.pages import Line, LineState, PageCount, count
 from termbase.store import schema
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
-from termbase.store.rows import reason_in, word_of
+from termbase.store.rows import reason_of, word_of
 
 __all__ = [
     "OPEN", "RECENT", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open",
@@ -112,14 +112,15 @@ def count_of(reader: Reader, page_id: str) -> PageCount:
 def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[Said, ...]:
     """Reasons for which lines of a source were set aside, the commonest first."""
     query = (
-        select(_LINE.reason)
+        select(_LINE.reason, func.min(_LINE.id))
         .join(schema.page, schema.page.c.id == _LINE.page_id)
         .where(schema.page.c.source_id == source_id, _LINE.state == LineState.SET_ASIDE.value)
         .group_by(_LINE.reason)
         .order_by(func.count().desc(), _LINE.reason)
         .limit(number)
     )
-    return tuple(reason_in(kept) for kept in reader.connection.scalars(query))
+    rows = reader.connection.execute(query)
+    return tuple(reason_of(kept, schema.line, line_id) for kept, line_id in rows)
 
 
 def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] | None:

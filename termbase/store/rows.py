@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import is_dataclass, replace
 from enum import StrEnum
 from operator import attrgetter
-from typing import Generic, Protocol, TypeVar, cast
+from typing import Final, Generic, Protocol, TypeVar, cast
 
 import msgspec
 from sqlalchemy import Table
@@ -28,14 +28,16 @@ from termbase.technique import Profile
 from termbase.trials import Trial
 
 __all__ = [
-    "CHILDREN", "ENTRY", "KINDS", "TERM", "Kept", "KeptT", "Mapped", "Row", "kind_of", "mapped_of",
-    "profile_of", "reason_in", "revised", "unreadable", "word_of",
+    "CHILDREN", "ENTRY", "KINDS", "TERM", "UNREADABLE", "Kept", "KeptT", "Mapped", "Row", "kind_of",
+    "mapped_of", "profile_of", "reason_of", "revised", "unreadable", "word_of",
 ]  # fmt: skip
 
 Row = dict[str, object]
 """What a row holds, by column."""
 T_co = TypeVar("T_co", covariant=True)
 Change = Callable[[object], object]
+UNREADABLE: Final = (ValueError, TypeError, RecursionError)
+"""Raised where a column holds what no version of the program has written; the last, of JSON too deep."""
 
 
 class Kept(Protocol):
@@ -84,7 +86,7 @@ def _said(value: object) -> object:
     return msgspec.json.encode(value).decode() if value else ""
 
 
-def reason_in(value: object) -> Said:
+def _reason_in(value: object) -> Said:
     """What a column holds of what was said."""
     return msgspec.json.decode(value, type=Said) if isinstance(value, str) and value else NOTHING_SAID
 
@@ -116,7 +118,7 @@ def _codec(field: Declared, nullable: bool) -> tuple[Change, Change]:
     """To the column and back, for one field."""
     match field.is_a:
         case Reason():
-            return _said, reason_in
+            return _said, _reason_in
         case Text():
             return (_null_if_empty if nullable else _same), _text_in
         case Member():
@@ -139,6 +141,18 @@ def unreadable(table: str, record_id: object, error: Exception) -> Damaged:
             " wordhold restore BACKUP.zip --db NEW"
         ),
     )  # fmt: skip
+
+
+def reason_of(value: object, table: Table, record_id: object) -> Said:
+    """What was said, read from the row of a record.
+
+    Raises:
+        Damaged: the column holds what no version of the program has written.
+    """
+    try:
+        return _reason_in(value)
+    except UNREADABLE as error:
+        raise unreadable(table.name, record_id, error) from error
 
 
 def word_of(members: type[ClosedT], value: str, table: Table, record_id: object) -> ClosedT:
@@ -196,7 +210,7 @@ class Mapped(Generic[T_co]):
         """
         try:
             fields = {name: read(row[name]) for name, read in self._read}
-        except (ValueError, TypeError) as error:
+        except UNREADABLE as error:
             own = row["id" if "id" in self.table.c else "entry_id"]
             raise unreadable(self.table.name, own, error) from error
         return self.cls(**fields, **more)
@@ -219,7 +233,7 @@ class _CodeMapped(Mapped[RuleCode]):
     def from_row(self, row: Readable, **more: object) -> RuleCode:
         try:
             return msgspec.json.decode(str(row["body"]), type=RuleCode)
-        except ValueError as error:
+        except UNREADABLE as error:
             raise unreadable(self.table.name, row["id"], error) from error
 
 
@@ -282,7 +296,7 @@ def profile_of(stored: str, entry_id: str) -> Profile:
     """
     try:
         return _PROFILE.decode(stored)
-    except ValueError as error:
+    except UNREADABLE as error:
         raise unreadable(schema.entry.name, entry_id, error) from error
 
 

@@ -1,16 +1,18 @@
 """What the desk says about a line, and the lines it shows."""
 
 import pytest
+from sqlalchemy import update
 
 from termbase import desk
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
+from termbase.errors import Damaged
 from termbase.linepatterns import STOCK, write_pattern
 from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source, SourceKind
-from termbase.store import Store
+from termbase.store import Store, schema
 from termbase.store import desk as desk_lines
 
 PATTERN = STOCK["hanging list"]
@@ -82,6 +84,20 @@ def test_the_next_open_line_comes_after_or_from_the_top(store: Store, page: Page
         count = desk_lines.count_of(reader, page.id)
         assert (count.done, count.set_aside, count.left, count.total) == (4, 1, 0, 5)
         assert desk_lines.reasons_given(reader, page.source_id) == (own("illegible"),)
+
+
+@pytest.mark.parametrize(
+    "kept", ['{"code":5}', "{", '"repeated"', '{"code":"line.aside.repeated","with":{"n":null}}']
+)
+def test_a_reason_that_cannot_be_read_is_told_as_damage(store: Store, page: Page, kept: str) -> None:
+    blow = at(store, page, BLOW)
+    with store.act("Nia", "set aside") as act:
+        page_acts.set_aside(act, blow.id, "illegible")
+    with store.engine.begin() as connection:
+        connection.execute(update(schema.line).where(schema.line.c.id == blow.id).values(reason=kept))
+
+    with store.read() as reader, pytest.raises(Damaged, match=f"row {blow.id} of the table “line”"):
+        desk_lines.reasons_given(reader, page.source_id)
 
 
 def test_beside_a_line_furniture_is_passed_over(store: Store, page: Page) -> None:

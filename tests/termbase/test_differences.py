@@ -174,6 +174,12 @@ def test_a_reason_that_nobody_gives_is_not_told() -> None:
     assert differences(as_json(made), as_json(given), Line) == (Difference("reason", "", "illegible"),)
 
 
+def test_a_reason_that_cannot_be_read_is_told_as_it_is() -> None:
+    found = differences("{}", '{"reason": {"code": "line.aside.repeated", "text": "seen"}}', Line)
+
+    assert found == (Difference("reason", "", "code: line.aside.repeated; text: seen"),)
+
+
 def test_a_clause_is_called_by_its_id_and_told_by_its_fields() -> None:
     before = RuleCode("r1", "Fair rules", clauses=(LegRule(id="no kick", stance="barred", uses=("kick",)),))
     after = replace(before, clauses=(structs.replace(before.clauses[0], stance="allowed"),))

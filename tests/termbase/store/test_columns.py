@@ -127,3 +127,10 @@ def test_a_stored_value_that_is_not_in_its_closed_list_is_told_as_damage(name: s
     row: dict[str, Any] = {**dict.fromkeys(mapped.columns), **listed, "id": "x1", "entry_id": "c0001"}
     with pytest.raises(Damaged, match=f"'no such thing' is no {column.replace('_', ' ')}"):
         mapped.from_row({**row, column: "no such thing"})
+
+
+def test_a_document_that_is_too_deep_is_told_as_damage() -> None:
+    deep = '{"code":"a","with":{"w":' * 5000 + '"x"' + "}}" * 5000
+    row: dict[str, Any] = {**dict.fromkeys(KINDS["line"].columns), "id": "l1", "state": "new", "reason": deep}
+    with pytest.raises(Damaged, match="row l1 of the table “line”"):
+        KINDS["line"].from_row(row)
