@@ -20,6 +20,7 @@ from termbase.acts.refitting import line_from, refit
 from termbase.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.intake import take_verbatim
+from termbase.limits import check_length
 from termbase.linepatterns import LinePattern, ParsedLine, parse_page
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID, Said, own
@@ -152,11 +153,12 @@ def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
     """Set a line aside, with the reason: one of `termbase.codes.lines.Aside`, or somebody's own words.
 
     Raises:
-        BadInput: no reason is given.
+        BadInput: no reason is given, or it is too long or holds what no database can hold.
         InUse: an entry was made from it.
     """
     line = act.get(Line, line_id)
-    said = reason if isinstance(reason, Said) and reason.code else own(" ".join(own(reason).text.split()))
+    said = reason if isinstance(reason, Said) and reason.code else own(cleaning.line(own(reason).text))
+    check_length(said.text, "line", message("reason"))
     if not said:
         raise BadInput(
             message("The reason is missing."),

@@ -82,6 +82,21 @@ def test_why_a_line_was_set_aside_is_never_translated(
     assert f": {typed}" in in_language(client, f"/pages/w1?at={line.position}&show=aside", language)
 
 
+@pytest.mark.parametrize(("typed", "told"), [("x" * 2001, "at most 2,000"), ("a\0b", "cannot")])
+def test_a_typed_reason_is_limited_like_other_lines_and_stays_in_its_field(
+    client: FlaskClient, store: Store, typed: str, told: str
+) -> None:
+    with store.read() as reader:
+        line = reader.all(Line)[0]
+    sent = {"version": line.version, "at": line.position, "reason": typed}
+    answer = client.post(f"/pages/w1/lines/{line.id}/aside", data=sent)
+
+    assert answer.status_code == 400
+    assert told in answer.text
+    with store.read() as reader:
+        assert reader.get(Line, line.id) == line
+
+
 def test_a_usual_reason_is_ours_and_translated(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "set it aside") as act:
         set_aside(act, act.all(Line)[0].id, Aside.NAMED_SPORT(sport="cricket"))
