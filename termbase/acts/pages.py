@@ -142,8 +142,12 @@ def unworked_since(act: Act, line_id: str, version: int) -> Line:
 
 
 def correct(act: Act, line_id: str, parsed: ParsedLine) -> Line:
-    """Replace what the pattern made of a line by the editor's own reading; the printed text stays."""
-    line = replace(act.get(Line, line_id), parsed=parsed, corrected=True)
+    """Replace what the pattern made of a line by the editor's own reading; the printed text stays.
+
+    Raises:
+        BadInput: a text of it is too long, or holds what no database can hold; all such are told.
+    """
+    line = replace(act.get(Line, line_id), parsed=cleaning.cleaned(parsed), corrected=True)
     if not line.entry_ids and line.state is not LineState.SET_ASIDE:
         line = replace(line, state=line.open_state())
     return act.put(line)

@@ -211,3 +211,17 @@ def test_a_ditto_kept_by_an_earlier_version_is_not_marked(client: FlaskClient, s
         )
         act.put(type(entry)(**{**vars(entry), "terms": (term, *entry.terms[1:])}))
     assert marked(client, "He stood outside the ring.") == []
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"), [("note", "x" * 2001), ("s1_gloss", "x" * 2001), ("see", "a\0b")]
+)
+def test_a_text_that_no_record_can_hold_is_refused_and_the_line_stays(
+    client: FlaskClient, store: Store, field: str, typed: str
+) -> None:
+    before = line_at(store, CLIP)
+
+    shown = work(client, store, "correct", CLIP, **{**fields_of(client, CLIP), field: typed})
+
+    assert "1 problem to fix" in shown
+    assert line_at(store, CLIP) == before
