@@ -225,6 +225,8 @@ def _place_of(
             wanted = [field_of(Term, name).column]
             if number < len(entry.terms):
                 wanted.append(f"names:{entry.terms[number].language}")
+        case ("definitions", int(number), str()) if number < len(entry.definitions):
+            wanted = [f"definition:{entry.definitions[number].language}"]
         case (str(name),):
             wanted = [field_of(Entry, name).column]
     found = next((key for key in wanted if key in keys), None)

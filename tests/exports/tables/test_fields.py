@@ -195,6 +195,13 @@ def test_what_the_record_refuses_is_told_in_the_row_and_column_of_the_name(store
     ]
 
 
+def test_a_definition_that_the_record_refuses_is_told_in_its_own_column(store: Store) -> None:
+    sheet = read_csv(f"name,language,definition (cy)\nx,en,{'d' * 50_001}\n".encode(), "a.csv")
+    with store.read() as reader, pytest.raises(BadRows) as told:
+        plan_table(reader, sheet, guess(sheet.head))
+    assert [row.where for row in told.value.rows] == ["a.csv, line 2, column 3 “definition (cy)”"]
+
+
 def taken(store: Store, sheet: Sheet) -> tuple[Entry, ...]:
     with store.act("Nia", "took in a table") as act:
         return take_in_table(act, plan_table(act, sheet, guess(sheet.head, ("cy", "en"))))
