@@ -126,12 +126,13 @@ def save_slip(act: Act, slip: Slip) -> Slip:
     whose quotation does not contain the name is taken all the same; it just does not count.
 
     Raises:
-        BadInput: a field cannot be taken, or the source or term does not exist.
+        BadInput: a field cannot be taken, or the source, term or slip it points at does not exist.
         Conflict: somebody else changed it since it was read.
     """
     with Problems() as problems:
         taken = problems.value(slip, take_slip, slip)
         problems.value(None, _check_bearing, act, taken)
+        problems.value(None, _check_joined, act, taken)
     stored = act.put(taken) if taken.id else act.add(replace(taken, id=act.new_id("slip")))
     if stored.term_id:
         _derive_origin(act, stored)
@@ -156,6 +157,20 @@ def _check_bearing(act: Act, taken: Slip) -> None:
                 mend=message("Choose it again."),
                 path=("term_id",),
             )
+
+
+def _check_joined(act: Act, taken: Slip) -> None:
+    """Refuse a slip that is newly joined to one that is not there, or to itself."""
+    before = act.find(Slip, taken.id) if taken.id else None
+    if not taken.joined_to or (before and before.joined_to == taken.joined_to):
+        return
+    if taken.joined_to == taken.id or act.find(Slip, taken.joined_to) is None:
+        raise BadInput(
+            message("The slip it repeats is not there."),
+            where=message("joined to"),
+            mend=message("Choose it again."),
+            path=("joined_to",),
+        )
 
 
 def _derive_origin(act: Act, slip: Slip) -> None:

@@ -318,6 +318,8 @@ def test_a_variant_starts_from_the_grammar_of_its_name(client: FlaskClient, fill
         ("slip-q1", {"date": "about 1871"}, "date"),
         ("slip-q1", {"text": ""}, "text"),
         ("slip-q1", {"elsewhere": "cabbage"}, "elsewhere"),
+        ("slip-q1", {"joined_to": "q99"}, "joined_to"),
+        ("slip-q1", {"joined_to": "q1"}, "joined_to"),
         ("slip-new", {"source_id": "", "text": "x"}, "source_id"),
         ("topic", {"topic": "cabbage"}, "topic"),
         ("relations", {"kind": "see also", "target": "c0099"}, "target"),
@@ -366,6 +368,7 @@ def test_relations_are_read_from_both_sides(client: FlaskClient, filled: Store) 
 
 def test_a_ruling_stands_beside_the_verdict(client: FlaskClient, filled: Store) -> None:
     assert change(client, "ruling-r1", "c0002", verdict="fits", reason="").status_code == 400
+    assert change(client, "ruling-r1", "c0002", verdict="", reason="A push.").status_code == 400
     change(client, "ruling-r1", "c0002", verdict="fits", reason="A push with the foot.")
 
     said = text_of(client.get("/entries/c0002"))

@@ -37,6 +37,16 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
                 where="verdict",
                 mend=_("Choose one of the list."),
             )
+        if (
+            not verdict
+            and form.text("reason").strip()
+            and not _filled(context.reader().get(Entry, entry_id), code).text("verdict")
+        ):
+            raise BadInput(
+                _("A reason is given and no verdict."),
+                where="verdict",
+                mend=_("Choose one of the list."),
+            )
         deed = Deed.RULING_MADE if verdict else Deed.RULING_REMOVED
         with context.act(deed(id=entry_id, code=code.name)) as this:
             now = _filled(this.get(Entry, entry_id), code)
