@@ -321,6 +321,8 @@ def test_a_variant_starts_from_the_grammar_of_its_name(client: FlaskClient, fill
         ("slip-q1", {"joined_to": "q99"}, "joined_to"),
         ("slip-q1", {"joined_to": "q1"}, "joined_to"),
         ("slip-new", {"source_id": "", "text": "x"}, "source_id"),
+        ("figures", {"caption": "A hank."}, "file"),
+        ("figures", {"rights": "None."}, "file"),
         ("topic", {"topic": "cabbage"}, "topic"),
         ("relations", {"kind": "see also", "target": "c0099"}, "target"),
         ("relations", {"kind": "see also", "target": "c0001"}, "target"),
@@ -338,7 +340,7 @@ def test_what_cannot_be_taken_is_shown_again_with_the_error_beside_it(
     assert answer.status_code == 400
     form = part(answer, part_id)
     assert f'id="{field}-error"' in form or (f'name="{field}"' in form and 'class="error"' in form)
-    assert "typed with care" in form or part_id in ("topic", "relations")
+    assert "typed with care" in form or part_id in ("figures", "topic", "relations")
     assert entry(filled) == before
 
 

@@ -152,9 +152,10 @@ def _with_picture(act: Act, form: Form) -> Form:
     sent = uploads.file("file")
     number = len(form.all("image_id"))
     if sent is None or not sent.filename:
-        if len(form.all("caption")) > number and form.all("caption")[number].strip():
+        rows = (form.all(name)[number:] for name in ("caption", "maker", "rights", "source_id"))
+        if any(text.strip() for row in rows for text in row):
             raise BadInput(
-                _("There is no picture to the new caption."), where="file", mend=_("Choose a picture.")
+                _("There is no picture to what was typed."), where="file", mend=_("Choose a picture.")
             )
         return form
     try:
