@@ -82,11 +82,11 @@ class MemoryReader:
                 found[entry_id].append(line)
         return {i: tuple(lines) for i, lines in found.items()}
 
-    def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[str, str], ...]]:
+    def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[RelationKind, str], ...]]:
         found = defaultdict(list)
         for entry in self.by_class[Entry]:
             for relation in entry.relations:
-                found[relation.target_id].append((relation.kind.value, entry.id))
+                found[relation.target_id].append((relation.kind, entry.id))
         return {i: tuple(those) for i, those in found.items()}
 
     def _grouped(self, cls: type, name: str) -> dict[str, tuple[Any, ...]]:
