@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE
@@ -147,6 +147,7 @@ def test_a_reason_that_cannot_be_read_is_refused_with_its_place(
     store.close()
 
 
+@settings(max_examples=30)
 @given(
     st.sampled_from(["reason", "parsed", "entry", "made"]), st.text(st.characters(codec="utf-8"), max_size=9)
 )
