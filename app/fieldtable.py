@@ -1,6 +1,6 @@
 """exports/FIELDS.md: which field stands in which output, made from what each output says it leaves out.
 
-Made anew by `python -m app.fieldtable`; a test fails while the file is not what this makes.
+`python -m app.fieldtable` writes it; a test fails when the file is out of date.
 """
 
 from collections import Counter

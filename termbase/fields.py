@@ -282,6 +282,12 @@ class Declared:
         return self.is_a.bookkeeping and self.is_a.merge == "keep" and not isinstance(self.is_a, Id)
 
     @property
+    def in_camel_case(self) -> str:
+        """Its name as files name a tag or a property: `partOfSpeech`."""
+        first, *others = self.name.split("_")
+        return first + "".join(word.capitalize() for word in others)
+
+    @property
     def column(self) -> str:
         """Its key in tables."""
         return self.is_a.column or self.name

@@ -67,14 +67,8 @@ _WITH_A_RULE: Final = frozenset(
     {"id", "text", "language", "printed", "printed_language", "usage_note", "sort_text"}
 )  # fmt: skip
 
-
-def _in_camel_case(name: str) -> str:
-    first, *others = name.split("_")
-    return first + "".join(word.capitalize() for word in others)
-
-
 OF_NAMES: Final = {
-    field.name: _NAMED_OTHERWISE.get(field.name, _in_camel_case(field.name))
+    field.name: _NAMED_OTHERWISE.get(field.name, field.in_camel_case)
     for field in fields_of(Term)
     if isinstance(field.is_a, Text | Member) and field.name not in _WITH_A_RULE
 }

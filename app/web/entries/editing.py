@@ -155,7 +155,7 @@ def _with_picture(act: Act, form: Form) -> Form:
         rows = (form.all(name)[number:] for name in ("caption", "maker", "rights", "source_id"))
         if any(text.strip() for row in rows for text in row):
             raise BadInput(
-                _("There is no picture to what was typed."), where="file", mend=_("Choose a picture.")
+                _("There is no picture for what was typed."), where="file", mend=_("Choose a picture.")
             )
         return form
     try:

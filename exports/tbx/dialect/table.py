@@ -390,14 +390,9 @@ _ELEMENTS: Final = {
 """Records that are one element of ours with attributes."""
 
 
-def _in_camel_case(name: str) -> str:
-    first, *others = name.split("_")
-    return first + "".join(word.capitalize() for word in others)
-
-
 def _place(record: str, field: Declared) -> Place:
     """Where a field stands that no row names: an element or attribute of ours with its own name."""
-    path, label, tag = f"{record}.{field.name}", str(field.word).capitalize(), _in_camel_case(field.name)
+    path, label, tag = f"{record}.{field.name}", str(field.word).capitalize(), field.in_camel_case
     if record in _ELEMENTS:
         return Place(path, label, f"{PREFIX}:{_ELEMENTS[record]}", tag)
     if record in ("entry", "term"):
