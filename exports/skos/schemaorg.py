@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable
 from typing import Final
 
-from exports.tbx.escaping import web_address
+from exports.tbx.xmltext import web_address
 from termbase.entries import Entry, heads
 from termbase.people import Termbase
 

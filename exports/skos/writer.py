@@ -20,7 +20,7 @@ from exports.skos.hierarchy import Hierarchy
 from exports.skos.leftout import LEFT_OUT
 from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
-from exports.tbx.escaping import web_address
+from exports.tbx.xmltext import web_address
 from termbase.articles import Article, Library
 from termbase.entries import Entry
 from termbase.foreignnotes import only_accepted

@@ -1,12 +1,11 @@
 """Concept entries: what holds of the concept as a whole, then its language sections."""
 
 from exports.tbx.categories import OPEN, Level, noted_fields
-from exports.tbx.context import UNDETERMINED, WORDS_LANGUAGE, Context, is_english, safe_tag
-from exports.tbx.escaping import web_address, xml_id
+from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
 from exports.tbx.foreignnotes import NoteWriter
-from exports.tbx.markup import language_attribute
 from exports.tbx.termsec import TermSections
 from exports.tbx.wording import Wording
+from exports.tbx.xmltext import UNDETERMINED, language_attribute, safe_tag, web_address, xml_id
 from termbase import dates
 from termbase.articles import Article, Related
 from termbase.codes import written_out

@@ -5,20 +5,18 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from exports.tbx.categories import FIELDS
-from exports.tbx.escaping import Escaper, xml_id
 from exports.tbx.loss import Tally
-from exports.tbx.markup import Dialect, language_attribute
+from exports.tbx.markup import Dialect
+from exports.tbx.xmltext import Escaper, language_attribute, safe_tag, xml_id
 from termbase import tags
 from termbase.articles import Library
 from termbase.people import Person
 from termbase.sources import Source
 
-__all__ = ["UNDETERMINED", "WORDS_LANGUAGE", "Context", "is_english", "safe_tag"]
+__all__ = ["WORDS_LANGUAGE", "Context", "is_english"]
 
 WORDS_LANGUAGE = "en"
 """Language of the labels and sentences that an export adds of its own."""
-UNDETERMINED = "und"
-"""Stands for a tag that is not well formed (BCP 47, ISO 639-2)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,12 +110,6 @@ class Context:
         start = self.dialect.start("source", target=xml_id("source", source_id))
         language = source.language.strip() if tags.is_well_formed(source.language) else ""
         return Cited(start, self.escaper.text(source.label), language)
-
-
-@lru_cache(maxsize=1024)
-def safe_tag(tag: str) -> str:
-    """The tag, or UNDETERMINED where it is not well formed."""
-    return tag.strip() if tags.is_well_formed(tag) else UNDETERMINED
 
 
 @lru_cache(maxsize=1024)

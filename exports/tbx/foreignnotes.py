@@ -8,8 +8,7 @@ from typing import Final
 
 from exports.tbx.categories import CATEGORIES, FIELDS, Category, Level
 from exports.tbx.context import Context
-from exports.tbx.escaping import web_address
-from exports.tbx.markup import language_attribute
+from exports.tbx.xmltext import language_attribute, web_address
 from termbase import tags
 from termbase.foreignnotes import PLAIN, ForeignNote
 

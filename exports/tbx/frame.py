@@ -5,8 +5,7 @@ from typing import Final
 
 from exports.tbx.categories import FIELDS
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
-from exports.tbx.escaping import xml_id
-from exports.tbx.markup import language_attribute
+from exports.tbx.xmltext import language_attribute, xml_id
 from termbase.people import CAUTIONS, Person
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source

@@ -6,8 +6,9 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from exports.tbx.categories import CATEGORIES, CORE, NAMESPACES
+from exports.tbx.xmltext import language_attribute
 
-__all__ = ["DIALECTS", "Dialect", "DialectName", "language_attribute"]
+__all__ = ["DIALECTS", "Dialect", "DialectName"]
 
 DialectName = Literal["basic-dca", "basic-dct", "wordhold"]
 
@@ -52,11 +53,6 @@ class Dialect:
         modules = "".join(f' xmlns:{module}="{uri}"' for module, uri in NAMESPACES.items())
         tags = modules if self.style == "dct" else ""
         return f'<tbx xmlns="{CORE}"{tags} xml:lang="{language}" type="{self.type}" style="{self.style}">'
-
-
-def language_attribute(tag: str) -> str:
-    """`xml:lang` with a space before it; nothing where there is no tag."""
-    return f' xml:lang="{tag}"' if tag else ""
 
 
 DIALECTS: Final[Mapping[DialectName, Dialect]] = MappingProxyType(

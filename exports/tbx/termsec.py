@@ -6,8 +6,8 @@ from operator import attrgetter
 
 from exports.tbx.categories import FIELDS, OTHER, Level, noted_fields
 from exports.tbx.context import Context, is_english
-from exports.tbx.escaping import xml_id
 from exports.tbx.foreignnotes import NoteWriter
+from exports.tbx.xmltext import xml_id
 from termbase.entries import Term
 from termbase.evidence import Evidence
 from termbase.fields import fields_of

@@ -1,6 +1,5 @@
 """Writing concept entries of TBX-Wordhold, straight from the rows of the tables."""
 
-import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
@@ -9,12 +8,11 @@ from operator import itemgetter
 import msgspec
 
 from exports.tbx.categories import FIELDS, OTHER
-from exports.tbx.dialect.characters import attribute, content
 from exports.tbx.dialect.notes import written_notes
 from exports.tbx.dialect.plainfields import attributes_of, free_fields, word_of
 from exports.tbx.dialect.profiles import NAME, NOTE
 from exports.tbx.dialect.table import PLACES
-from exports.tbx.escaping import xml_id
+from exports.tbx.xmltext import Escaper, xml_id, xml_language
 from termbase import dates
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Signature, Term
 from termbase.fields import Member, field_of, fields_of
@@ -22,9 +20,10 @@ from termbase.sources import Slip
 from termbase.store.rows import KINDS, TERM, Row
 from termbase.store.whole import EntryBatch, columns_of
 
-__all__ = ["EntryWriter", "xml_language"]
+__all__ = ["EntryWriter"]
 
-_LANGUAGE = re.compile("[A-Za-z]{1,8}(?:-[A-Za-z0-9]{1,8})*")
+_escaper = Escaper(keeps=True)
+content, attribute = _escaper.text, _escaper.attribute
 _CLOSED = tuple(field.name for field in fields_of(Term) if isinstance(field.is_a, Member))
 _FREE = free_fields("term", Term)
 _RARE = ("forms", "printed", "printed_language", *_FREE, "foreign_notes")
@@ -47,12 +46,6 @@ _decode_forms = msgspec.json.Decoder(list[dict[str, str]]).decode
 _decode_signature = msgspec.json.Decoder(Signature).decode
 _encode = msgspec.json.Encoder().encode
 Part = Sequence[object]  # a row: whatever the columns of its table hold
-
-
-@lru_cache(maxsize=1024)
-def xml_language(tag: str) -> str:
-    """The tag if XML allows it as `xml:lang`, else `und`."""
-    return tag if _LANGUAGE.fullmatch(tag) else "und"
 
 
 class EntryWriter:

@@ -6,9 +6,9 @@ from typing import Final
 import msgspec
 from lxml import etree
 
-from exports.tbx.dialect.characters import attribute, content, kept
 from exports.tbx.dialect.table import PLACES
 from exports.tbx.reading.markup import whole_text
+from exports.tbx.xmltext import Escaper, kept
 from termbase.foreignnotes import ForeignNote
 
 __all__ = ["read_note", "written_notes"]
@@ -18,6 +18,7 @@ _ATTRIBUTES: Final[Mapping[str, str]] = {
     for path, place in PLACES.items()
     if path.startswith("note.") and place.attribute
 }
+_escaper = Escaper(keeps=True)
 _decode = msgspec.json.Decoder(list[dict[str, str]]).decode
 
 
@@ -28,8 +29,10 @@ def written_notes(column: str) -> str:
 
 def _written(note: Mapping[str, str]) -> str:
     pairs: Iterable[tuple[str, str]] = ((name, note.get(field, "")) for field, name in _ATTRIBUTES.items())
-    more = "".join(f' {name}="{attribute(value)}"' for name, value in pairs if value or name == "category")
-    return f"<wh:foreignNote{more}>{content(note.get('text', ''))}</wh:foreignNote>\n"
+    more = "".join(
+        f' {name}="{_escaper.attribute(value)}"' for name, value in pairs if value or name == "category"
+    )
+    return f"<wh:foreignNote{more}>{_escaper.text(note.get('text', ''))}</wh:foreignNote>\n"
 
 
 def read_note(element: etree._Element) -> ForeignNote:

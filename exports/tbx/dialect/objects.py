@@ -16,10 +16,9 @@ from typing import Final, Literal
 
 import msgspec
 
-from exports.tbx.dialect.characters import content
 from exports.tbx.dialect.dating import DATES, fault_of_date
 from exports.tbx.dialect.table import PLACES
-from exports.tbx.escaping import xml_id
+from exports.tbx.xmltext import Escaper, xml_id
 from termbase.fields import (
     Count,
     Data,
@@ -96,6 +95,7 @@ SECTIONS: Final[Mapping[str, Section]] = MappingProxyType(
 )
 """The sections of the back matter in their order, by type."""
 
+_content: Final = Escaper(keeps=True).text
 _HOW: Final[Mapping[type[Field], How]] = MappingProxyType(
     {
         Lines: "list", Members: "list", Items: "json list", Nested: "json", Reason: "json", Data: "bytes",
@@ -188,14 +188,14 @@ def _item(section: Section, field: Declared) -> str:
 def _texts(how: How, value: object) -> list[str]:
     if isinstance(value, tuple):
         members = value if how == "list" else [msgspec.json.encode(v).decode() for v in value]
-        return [content(_word(member)) for member in members]
+        return [_content(_word(member)) for member in members]
     if isinstance(value, bytes):
         return [base64.b64encode(value).decode()]
     if how == "flag":
         return ["yes" if value else "no"]
     if how == "json":
-        return [content(msgspec.json.encode(value).decode())]
-    return [content(_word(value))]
+        return [_content(msgspec.json.encode(value).decode())]
+    return [_content(_word(value))]
 
 
 def _word(value: object) -> str:

@@ -14,9 +14,9 @@ import msgspec
 from lxml import etree
 
 from exports.tbx.categories import CORE, NAMESPACES
-from exports.tbx.dialect.characters import bare, kept, text_of
 from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE, PLACES
 from exports.tbx.reading.markup import local_name
+from exports.tbx.xmltext import bare, kept, text_of
 from termbase.store.oldtexts.states import Texts, forward
 
 __all__ = ["KnownNames", "bring_up", "is_older", "names_in"]

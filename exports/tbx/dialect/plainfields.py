@@ -11,7 +11,7 @@ from typing import Final
 
 from exports.tbx.categories import CATEGORIES
 from exports.tbx.dialect.table import OWN, PLACES, PREFIX
-from exports.tbx.escaping import record_id, xml_id
+from exports.tbx.xmltext import record_id, xml_id
 from termbase.fields import Count, Declared, Flag, Id, Reference, Text, fields_of
 
 __all__ = ["attributes_of", "free_fields", "value_of", "word_of"]

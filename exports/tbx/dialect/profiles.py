@@ -8,8 +8,8 @@ from typing import Final, get_args, get_origin, get_type_hints
 import msgspec
 from lxml import etree
 
-from exports.tbx.dialect.characters import kept, text_of
 from exports.tbx.reading.faults import fault
+from exports.tbx.xmltext import kept, text_of
 from termbase.fields import changed_by
 from termbase.messages import message
 from termbase.technique import Hand, Profile, Said

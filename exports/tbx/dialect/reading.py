@@ -8,16 +8,15 @@ import msgspec
 from lxml import etree
 
 from exports.tbx.categories import CORE, FIELDS, NAMESPACES, OTHER
-from exports.tbx.dialect.characters import kept
-from exports.tbx.dialect.characters import text_of as _text
 from exports.tbx.dialect.dating import fault_of_date
 from exports.tbx.dialect.notes import read_note
 from exports.tbx.dialect.plainfields import attributes_of, free_fields, value_of
 from exports.tbx.dialect.profiles import read_profile
 from exports.tbx.dialect.table import MODULE_NAMESPACE, PLACES, PREFIX
-from exports.tbx.escaping import record_id
 from exports.tbx.reading.faults import Unread, fault
 from exports.tbx.reading.markup import local_name
+from exports.tbx.xmltext import kept, record_id
+from exports.tbx.xmltext import text_of as _text
 from termbase.entries import (
     Analogue,
     Definition,

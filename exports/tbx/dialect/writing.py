@@ -5,12 +5,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import fields
 
 from exports.tbx.categories import CORE, NAMESPACES
-from exports.tbx.dialect.characters import content
-from exports.tbx.dialect.entries import EntryWriter, xml_language
+from exports.tbx.dialect.entries import EntryWriter
 from exports.tbx.dialect.objects import SECTIONS, Record, Section, write_object
 from exports.tbx.dialect.table import ESCAPE, MODULE_NAMESPACE, PLACES, PREFIX
-from exports.tbx.escaping import xml_id
 from exports.tbx.loss import FieldLoss, LossReport
+from exports.tbx.xmltext import Escaper, xml_id, xml_language
 from termbase.people import CAUTIONS, Image, Person, Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
@@ -21,6 +20,7 @@ from termbase.trials import Trial
 
 __all__ = ["WholeWriter"]
 
+_content = Escaper(keeps=True).text
 _RECORD = {
     "entry": "entry", "terms": "term", "definitions": "definition", "relations": "relation",
     "analogues": "analogue", "figures": "figure", "rulings": "ruling", "slips": "slip",
@@ -161,13 +161,13 @@ def _header(termbase: Termbase) -> str:
     tag = xml_language(termbase.working_language)
 
     def p(kind: str, *values: str) -> str:
-        return "".join(f'<p type="{kind}">{content(value)}</p>\n' for value in values if value)
+        return "".join(f'<p type="{kind}">{_content(value)}</p>\n' for value in values if value)
 
     modules = "".join(f' xmlns:{name}="{uri}"' for name, uri in NAMESPACES.items())
     spaces = f'xmlns="{CORE}"{modules} xmlns:{PREFIX}="{MODULE_NAMESPACE}"'
     rights = p("licence", termbase.licence) + p("rights", termbase.rights)
     working = termbase.working_language
-    kept = "" if tag == working else f'<p type="workingLanguage">{content(working)}</p>\n'
+    kept = "" if tag == working else f'<p type="workingLanguage">{_content(working)}</p>\n'
     about = p("notice", termbase.notice) + kept + p("vernacular", *termbase.vernaculars)
     said = (
         "ISO 30042:2019, dialect TBX-Wordhold, style DCT: core, modules min and basic, a private module. "
@@ -178,8 +178,8 @@ def _header(termbase: Termbase) -> str:
             '<?xml version="1.0" encoding="UTF-8"?>\n',
             f'<tbx {spaces} xml:lang="{tag}" type="TBX-Wordhold" style="dct">\n<tbxHeader>\n<fileDesc>\n',
             f"<publicationStmt>\n{rights}</publicationStmt>\n" if rights else "",
-            f"<titleStmt>\n<title>{content(termbase.title)}</title>\n",
-            f'<note xml:lang="en">{content(CAUTIONS)}</note>\n</titleStmt>\n',
+            f"<titleStmt>\n<title>{_content(termbase.title)}</title>\n",
+            f'<note xml:lang="en">{_content(CAUTIONS)}</note>\n</titleStmt>\n',
             f"<sourceDesc>\n{about}",
             '<p xml:lang="en">The whole record of a termbase.</p>\n</sourceDesc>\n</fileDesc>\n',
             f'<encodingDesc>\n<p xml:lang="en">{said}</p>\n</encodingDesc>\n</tbxHeader>\n<text>\n',

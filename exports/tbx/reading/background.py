@@ -22,7 +22,7 @@ _PEOPLE = frozenset({"respPerson", "respOrg"})
 _WORKS = frozenset({"bibl", "bibliography", "source"})
 """Types of objects that are works: sources even where no entry names them."""
 _CODE = re.compile(r"r\d+|code\..+")
-"""Ids of rule codes (`exports.tbx.escaping.xml_id`)."""
+"""Ids of rule codes (`exports.tbx.xmltext.xml_id`)."""
 _NAMES = ("fn", "name", "fullName", "n", "org", "orgName")
 _ITEMS = {
     field.place.removeprefix("item "): path.removeprefix("source.")

@@ -15,10 +15,8 @@ from typing import Final
 from lxml import etree
 
 from exports.tbx.categories import CORE
-from exports.tbx.dialect.characters import kept
 from exports.tbx.dialect.objects import SECTIONS, BadItem, read_object
 from exports.tbx.dialect.reading import read_entry
-from exports.tbx.escaping import record_id, xml_id
 from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Unread, fault, located, place_of
 from exports.tbx.reading.foreign import ForeignReader
@@ -29,6 +27,7 @@ from exports.tbx.reading.quotations import is_quotation
 from exports.tbx.reading.report import ReadReport
 from exports.tbx.standard import Breaches, StandardCheck
 from exports.tbx.validating import NotValid, check_file
+from exports.tbx.xmltext import kept, record_id, xml_id
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord

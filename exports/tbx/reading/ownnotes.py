@@ -11,10 +11,10 @@ from enum import StrEnum
 from typing import Final
 
 from exports.tbx.categories import FIELDS, OPEN, OTHER, noted_fields
-from exports.tbx.escaping import xml_id
 from exports.tbx.nameset import NameSet
 from exports.tbx.reading.elements import Element, category
 from exports.tbx.reading.markup import whole_text
+from exports.tbx.xmltext import xml_id
 from termbase import dates, tags
 from termbase.entries import Form, Term
 from termbase.errors import BadInput

@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from exports.tbx.escaping import REPLACEMENT
 from exports.tbx.writer import write_tbx
+from exports.tbx.xmltext import REPLACEMENT
 from termbase.articles import Library
 from termbase.codes.readings import Reopened
 from termbase.entries import Analogue, Definition, Entry, Figure, Form, Relation, Ruling, Signature, Term

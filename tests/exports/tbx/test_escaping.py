@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from exports.tbx.escaping import REPLACEMENT, Escaper, web_address, xml_id
+from exports.tbx.xmltext import REPLACEMENT, Escaper, web_address, xml_id
 
 # XML 1.0 (fifth edition), production [2] Char
 ALLOWED = ((0x9, 0x9), (0xA, 0xA), (0xD, 0xD), (0x20, 0xD7FF), (0xE000, 0xFFFD), (0x10000, 0x10FFFF))
