@@ -5,7 +5,6 @@ in words (`Evidence.words`); where the word of the scale alone would say more th
 the counts: *worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
 """
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from enum import StrEnum
@@ -16,6 +15,7 @@ from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
 from termbase.sources import Certainty, Slip, SlipKind
 from termbase.technique import Profile, Said
+from termbase.technique.profile import REFERRED_ID
 from termbase.trials import Outcome, Trial
 from termbase.witnesses import SURE, Attestation, Witness, attestation, date_key, proves_use
 
@@ -28,7 +28,6 @@ _NO_SLIP = (message("No slip bears witness to this name."),)
 _INFERRED = (message("Its profile is borrowed from an analogue in a living style."),)
 _NOT_DESCRIBED = (message("No slip, figure or analogue says how it is done."),)
 _UNTRIED = (message("No trial is recorded."),)
-_IDS = re.compile(r"[\s,;]+")
 
 
 class NameScale(StrEnum):
@@ -270,7 +269,7 @@ def _described(resting: int, stated: int, passages: int) -> Evidence:
 def _passages(resting: Sequence[Said[object]], witnesses: Sequence[Witness]) -> int:
     """How many independent passages are named."""
     place = {slip_id: number for number, witness in enumerate(witnesses) for slip_id in witness.slip_ids}
-    named = {part for said in resting for part in _IDS.split(said.ref) if part}
+    named = {part for said in resting for part in REFERRED_ID.findall(said.ref)}
     return len({place.get(part, part) for part in named})
 
 

@@ -1,5 +1,6 @@
 """Ways in: the group `import`; each format adds its command."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TypedDict, Unpack
 
@@ -105,7 +106,7 @@ def _tell(lines: tuple[str, ...]) -> None:
 
 def _planned(planned: Plan) -> tuple[str, ...]:
     lines = [f"{kind}: {_counted(states)}." for kind, states in planned.counts.items()]
-    lines += [*_dropped(planned.dropped_relations), *(c.readable() for c in planned.circled)]
+    lines += [*_dropped(planned), *(c.readable() for c in planned.circled)]
     told = [p for p in (*planned.entries, *planned.records) if p.state is State.CHANGED]
     for one in told[:MOST_LINES]:
         lines.append(f"changed\t{one.kind} {one.id}\t{one.name}")
@@ -123,11 +124,17 @@ def _taken(taken: Taken) -> tuple[str, ...]:
             lines.append(f"{words}: {_counted(counts)}.")
     if taken.left:
         lines.append("What differs is replaced with --take all; --dry-run shows how it differs.")
-    return (*lines, *_dropped(taken.dropped_relations), *(c.readable() for c in taken.circled))
+    return (*lines, *_dropped(taken), *(c.readable() for c in taken.circled))
 
 
-def _dropped(number: int) -> list[str]:
-    return [f"Relations left out, since they lead to nothing here: {number}."] if number else []
+def _dropped(done: Plan | Taken) -> Iterator[str]:
+    if done.dropped_relations:
+        yield f"Relations left out, since they lead to nothing here: {done.dropped_relations}."
+    if done.dropped_references:
+        yield (
+            "References to slips and trials left out, since the file does not hold them and their ids belong "
+            f"to others here: {done.dropped_references}."
+        )
 
 
 def _counted(counts: dict[str, int]) -> str:

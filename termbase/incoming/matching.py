@@ -9,12 +9,13 @@ ours and free.
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from sqlalchemy import select
 
 from termbase.entries import Entry
 from termbase.incoming.pieces import IncomingEntry
+from termbase.incoming.pointing import LATE, Late, Pointer
 from termbase.pages import Line, Page
 from termbase.people import Person
 from termbase.redirects import Redirect
@@ -25,8 +26,9 @@ from termbase.store.rows import KINDS, kind_of
 from termbase.store.writing import PREFIX
 from termbase.trials import Trial
 
-__all__ = ["Matching"]
+__all__ = ["Matching", "is_ours"]
 
+_LATE_CLASSES: Final[Mapping[str, type[Slip | Trial]]] = {"slip": Slip, "trial": Trial}
 SlipKey = tuple[str, str, str]  # text, source and term
 Named = TypeVar("Named", bound=Person | Source | RuleCode)
 Other = TypeVar("Other", bound=Slip | Page | Line | Trial | Redirect)
@@ -47,6 +49,7 @@ class Matching:
         self._new_id = new_id
         self._moved: defaultdict[str, dict[str, str]] = defaultdict(dict)
         self._waiting: list[str] = []
+        self._came: dict[str, set[str]] = {kind: set() for kind in LATE}
         self._taken = {kind: self._ids(kind) for kind in ("person", "source", "code", "entry")}
         redirect = schema.redirect.c
         led = reader.connection.execute(select(redirect.id, redirect.target_id))
@@ -101,6 +104,44 @@ class Matching:
         unmoved = self._led.get(file_id, file_id) if kind == "entry" else file_id
         return self._moved[kind].get(file_id, unmoved)
 
+    def comes(self, kind: str, file_id: str) -> None:
+        """Note that a slip or trial of the file is settled, and is here in the end."""
+        self._came[kind].add(file_id)
+
+    def stays_away(self, kind: str, file_id: str) -> None:
+        """Note that a slip or trial of the file is not taken in after all."""
+        self._came[kind].discard(file_id)
+
+    def id_so_far(self, kind: str, file_id: str) -> str:
+        """The same before all of the file is settled: a slip or trial yet to come keeps the file's id."""
+        known = kind not in LATE or file_id in self._came[kind]
+        return self.id_of(kind, file_id) if known else file_id
+
+    def has_come(self, pointer: Pointer) -> bool:
+        """Whether a slip or trial of the file has come so far."""
+        kind, file_id = pointer
+        return file_id in self._came[kind]
+
+    def late_ids(self, late: Late) -> dict[Pointer, str]:
+        """After the whole file: the ids here of slips and trials that came late.
+
+        One that never came keeps its id as long as nothing else is called so here, which would be taken for
+        it; else it is empty.
+        """
+        found = {p: self.id_of(*p) for p in late.pointers if self.has_come(p)}
+        missing = [p for p in late.pointers if p not in found]
+        called_so = self._called_so(missing) if missing else set()
+        if late.known and not self.new_ids:  # the file may hold but a part of what it was made from
+            called_so = {(kind, i) for kind, i in called_so if i in self._moved[kind].values()}
+        return found | {p: "" if p in called_so else p[1] for p in missing}
+
+    def _called_so(self, pointers: Collection[Pointer]) -> set[Pointer]:
+        """Those slips and trials that are here by now, whatever they are."""
+        found: set[Pointer] = set()
+        for kind, cls in _LATE_CLASSES.items():
+            found.update((kind, i) for i in self.reader.many(cls, (i for k, i in pointers if k == kind)))
+        return found
+
     def settle_named(self, record: Named) -> tuple[Named, Named | None]:
         """A person, source or rule code under its id here, and the one here that it is, if any."""
         cls = type(record)
@@ -119,7 +160,7 @@ class Matching:
         if found is not None:
             self._move(kind, record.id, found.id)
             return replace(record, id=found.id), found
-        free = _is_ours(kind, record.id) and record.id not in self._taken[kind]
+        free = is_ours(kind, record.id) and record.id not in self._taken[kind]
         settled = replace(record, id=record.id if free else self._new(kind, record.id))
         known[name] = settled
         return settled, None
@@ -139,7 +180,7 @@ class Matching:
 
     def settle_entry_id(self, file_id: str) -> None:
         """Settle the id of an entry that is not known here."""
-        if self.new_ids or not _is_ours("entry", file_id):
+        if self.new_ids or not is_ours("entry", file_id):
             self._waiting.append(file_id)
 
     def give_new_ids(self) -> None:
@@ -163,7 +204,7 @@ class Matching:
         if (
             "term" in self._empty
             and not self.new_ids
-            and all(_is_ours("term", t.id) for e in batch for t in e.entry.terms)
+            and all(is_ours("term", t.id) for e in batch for t in e.entry.terms)
         ):
             return
         taken = self._existing_terms([t.id for e in batch for t in e.entry.terms])
@@ -182,7 +223,7 @@ class Matching:
                 match = alike.pop((term.text, term.language), None)
                 if match is not None:
                     self._move("term", term.id, match)
-                elif self.new_ids or term.id in taken or not _is_ours("term", term.id):
+                elif self.new_ids or term.id in taken or not is_ours("term", term.id):
                     self._new("term", term.id)
 
     def settle_record(
@@ -199,7 +240,7 @@ class Matching:
         if stored is not None and alike and not self.new_ids:
             self._move(kind, record.id, stored.id)
             return replace(record, id=stored.id), stored
-        if self.new_ids or stored is not None or not _is_ours(kind, record.id):
+        if self.new_ids or stored is not None or not is_ours(kind, record.id):
             return replace(record, id=self._new(kind, record.id)), None
         return record, None
 
@@ -244,7 +285,8 @@ class Matching:
         return found
 
 
-def _is_ours(kind: str, file_id: str) -> bool:
+def is_ours(kind: str, file_id: str) -> bool:
+    """Whether an id has the form of those that this program gives."""
     digits = file_id[1:]
     return file_id[:1] == PREFIX[kind] and digits.isdecimal() and digits.isascii() and len(digits) <= 9
 

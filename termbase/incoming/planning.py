@@ -9,6 +9,7 @@ from termbase.entries import Entry, heads
 from termbase.fields import fields_of
 from termbase.incoming.matching import Matching
 from termbase.incoming.pieces import Choice, IncomingFile, Record, State
+from termbase.incoming.pointing import Late
 from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
 from termbase.messages import message
 from termbase.people import Image
@@ -55,6 +56,8 @@ class Plan:
         untold: new and changed ones beyond MOST_TOLD, which are only counted.
         dropped_relations: relations that lead to nothing here or in the file.
         circled: broader relations that would be left out since they close a circle.
+        dropped_references: slips and trials that a technique rests on, or a slip is joined to, and that are
+            not in the file while something else has their id here.
     """
 
     counts: dict[str, dict[str, int]]
@@ -63,6 +66,7 @@ class Plan:
     untold: int
     dropped_relations: int
     circled: tuple[Circled, ...] = ()
+    dropped_references: int = 0
 
 
 def plan(
@@ -86,10 +90,13 @@ def plan(
     told: dict[State, list[Planned]] = {State.CHANGED: [], State.NEW: []}
     records: list[Planned] = []
     circled: list[Circled] = []
+    late: list[Late] = []
     dropped = untold = 0
     choice = choice or Choice()
-    for piece in settled(file, Matching(reader, new_id, new_ids=choice.new_ids), choice):
+    matching = Matching(reader, new_id, new_ids=choice.new_ids)
+    for piece in settled(file, matching, choice):
         if isinstance(piece, SettledRecord):
+            late += filter(None, (piece.late,))
             counts[piece.kind][piece.state.value] += 1
             if piece.state is not State.SAME and not isinstance(piece.record, Image):
                 records.append(_record(piece))
@@ -99,6 +106,7 @@ def plan(
             for slip in entry.slips:
                 counts["slip"][slip.state.value] += 1
             dropped += entry.dropped
+            late += filter(None, (entry.late, *(slip.late for slip in entry.slips)))
             circled += entry.circled
             if entry.state is not State.SAME:
                 if len(told[entry.state]) < MOST_TOLD:
@@ -108,10 +116,11 @@ def plan(
         if on_progress:
             on_progress(sum(counts["entry"].values()))
     untold += max(len(records) - MOST_TOLD, 0)
+    nowhere = [p for one in late for p, here in matching.late_ids(one).items() if not here]
     every = {kind: dict(those) for kind, those in counts.items()}
     return Plan(
         every, (*told[State.CHANGED], *told[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped,
-        tuple(circled),
+        tuple(circled), len(nowhere),
     )  # fmt: skip
 
 

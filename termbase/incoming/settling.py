@@ -16,7 +16,7 @@ from termbase.hierarchy import BroaderLinks, read_broader
 from termbase.incoming.matching import Matching
 from termbase.incoming.merging import merged
 from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, Record, State
-from termbase.incoming.pointing import pointed
+from termbase.incoming.pointing import Late, late_pointers, pointed
 from termbase.messages import joined, message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
@@ -39,7 +39,10 @@ Kept_co = TypeVar("Kept_co", bound=Record, covariant=True)
 
 @dataclass(frozen=True, slots=True)
 class SettledRecord(Generic[Kept_co]):
-    """A record under its id here, beside what is here (None: nothing), and whether the choice takes it."""
+    """A record under its id here, beside what is here (None: nothing), and whether the choice takes it.
+
+    `late` is what it points at and what comes after it in the file.
+    """
 
     kind: str
     record: Kept_co
@@ -47,6 +50,7 @@ class SettledRecord(Generic[Kept_co]):
     state: State
     place: str
     wanted: bool
+    late: Late | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +66,7 @@ class SettledEntry:
         wanted: whether the choice takes it.
         dropped: relations left out because they lead to nothing that is here or comes in.
         circled: relations left out because they would close a circle of broader entries.
+        late: what it points at and what comes after it in the file.
     """
 
     file_id: str
@@ -73,6 +78,7 @@ class SettledEntry:
     wanted: bool
     dropped: int
     circled: tuple["Circled", ...] = ()
+    late: Late | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,20 +224,29 @@ class _Entries:
         self, incoming: IncomingEntry, stored: Entry | None, slips_here: dict[str, Slip]
     ) -> SettledEntry:
         file_id = incoming.entry.id
+        slips = tuple(self._slip(s, slips_here.get(s.id), incoming.place) for s in incoming.slips)
+        for one in incoming.slips:
+            self.matching.comes("slip", one.id)
         entry, dropped = self._moved(incoming.entry)
         if stored is not None:
             entry = self._beside(incoming.entry.id, entry, stored)
         entry, circled = self._without_circles(entry, stored, incoming.place)
-        slips = tuple(self._slip(s, slips_here.get(s.id), incoming.place) for s in incoming.slips)
         state = _state(entry, stored)
         if state is State.SAME and any(s.state is not State.SAME for s in slips):
             state = State.CHANGED
         wanted = self.choice.wants(file_id, state)
+        for one, slip in zip(incoming.slips, slips, strict=True):
+            if not wanted and slip.stored is None:
+                self.matching.stays_away("slip", one.id)
+        own = stored is None or entry.technique is not stored.technique
+        late = self._late(incoming.entry, known=stored is not None) if own else None
         if wanted:
             for relation in entry.relations:
                 if relation.kind is RelationKind.BROADER:
                     self._broader.add(entry.id, relation.target_id)
-        return SettledEntry(file_id, entry, stored, slips, state, incoming.place, wanted, dropped, circled)
+        return SettledEntry(
+            file_id, entry, stored, slips, state, incoming.place, wanted, dropped, circled, late
+        )
 
     def _without_circles(
         self, entry: Entry, stored: Entry | None, place: str
@@ -270,8 +285,7 @@ class _Entries:
         """The entry with every id that of here; and how many relations had to be left out."""
         if not self.matching.moved and all(self._leads(r.target_id) for r in entry.relations):
             return entry, 0
-        id_of = self.matching.id_of
-
+        id_of = self.matching.id_so_far
         moved = replace(
             entry,
             id=id_of("entry", entry.id),
@@ -279,6 +293,11 @@ class _Entries:
             relations=tuple(r for r in entry.relations if self._leads(r.target_id)),
         )
         return pointed(moved, id_of), len(entry.relations) - len(moved.relations)
+
+    def _late(self, record: Entry | Slip, *, known: bool) -> Late | None:
+        """What a record of the file points at and what has not come yet."""
+        pointers = tuple(p for p in late_pointers(record) if not self.matching.has_come(p))
+        return Late(pointers, known) if pointers else None
 
     def _leads(self, file_id: str) -> bool:
         """Whether a relation to an entry of the file, or of here, will lead somewhere."""
@@ -288,17 +307,18 @@ class _Entries:
         return self.file.has_entry(file_id) and (chosen is None or file_id in chosen)
 
     def _slip(self, slip: Slip, here: Slip | None, place: str) -> SettledRecord[Slip]:
-        moved = pointed(slip, self.matching.id_of) if self.matching.moved else slip
+        moved = pointed(slip, self.matching.id_so_far) if self.matching.moved else slip
         stored = here or self._said.get((moved.text, moved.source_id, moved.term_id))
         alike = stored is not None and (
             stored.text == slip.text or (stored.source_id, stored.term_id) == (moved.source_id, moved.term_id)
         )
+        late = self._late(slip, known=alike)
         if alike and stored is not None and not self.file.whole:
-            moved = merged(stored, moved)
+            moved, late = merged(stored, moved), None  # what it points at is of here
         found, known = self.matching.settle_record(moved, stored, alike=alike)
         state = _state(found, known)
         wanted = state is State.NEW or (state is State.CHANGED and self.choice.changed)
-        return SettledRecord("slip", found, known, state, place, wanted)
+        return SettledRecord("slip", found, known, state, place, wanted, late)
 
     def rest(self, batch: list[IncomingRecord]) -> Iterator[SettledRecord[Record]]:
         """Slips without a term, pages, lines, trials and merged entries; those of a batch are of one kind."""
@@ -307,7 +327,10 @@ class _Entries:
             self._said = self.matching.slips_saying(texts) if texts else {}
         for place, slip, slip_here in self._each(Slip, batch):
             found = self._slip(slip, slip_here, place)
-            yield replace(found, wanted=found.wanted and self.choice.rest)
+            wanted = found.wanted and self.choice.rest
+            if wanted or found.stored is not None:
+                self.matching.comes("slip", slip.id)
+            yield replace(found, wanted=wanted)
         for place, page, page_here in self._each(Page, batch):
             yield self._page(page, page_here, place)
         for place, line, line_here in self._each(Line, batch):
@@ -315,7 +338,10 @@ class _Entries:
         for place, trial, trial_here in self._each(Trial, batch):
             moved = pointed(trial, self.matching.id_of)
             alike = trial_here is not None and trial_here.entry_id == moved.entry_id
-            yield self._other(moved, trial_here, place, alike=alike, wanted=self._leads(trial.entry_id))
+            tried = self._other(moved, trial_here, place, alike=alike, wanted=self._leads(trial.entry_id))
+            if tried.wanted or tried.stored is not None:
+                self.matching.comes("trial", trial.id)
+            yield tried
         for place, redirect, redirect_here in self._each(Redirect, batch):
             yield self._redirect(redirect, redirect_here, place)
 

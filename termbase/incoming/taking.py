@@ -4,19 +4,24 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from termbase.entries import Entry
 from termbase.fields import changed_by, fields_of
-from termbase.incoming.matching import Matching
+from termbase.incoming.matching import Matching, is_ours
 from termbase.incoming.pieces import Choice, IncomingFile, Record, State
+from termbase.incoming.pointing import Late, Pointer, pointed
 from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
 from termbase.people import Image
 from termbase.sources import Slip
 from termbase.store import Act
+from termbase.store.batches import BATCH, batched
 from termbase.store.bulk import collector_at_rest, indexes_last
 from termbase.store.writing import PREFIX
 
 __all__ = ["Taken", "take_in"]
+
+Pointing = TypeVar("Pointing", bound=Entry | Slip)
 
 FLUSH = 5  # batches of entries between two writes
 
@@ -30,6 +35,8 @@ class Taken:
             differ, by kind.
         same: how many of each kind were the same.
         dropped_relations: relations that lead to nothing here or in the file.
+        dropped_references: slips and trials that a technique rests on, or a slip is joined to, and that are
+            not in the file while something else has their id here.
         circled: broader relations left out since they would close a circle.
     """
 
@@ -39,6 +46,7 @@ class Taken:
     left: dict[str, int]
     dropped_relations: int
     circled: tuple[Circled, ...] = ()
+    dropped_references: int = 0
 
 
 def take_in(
@@ -97,7 +105,7 @@ def _taken(
             act.flush()
         if on_progress:
             on_progress(done)
-    taking.rejoin(matching)
+    taking.lead_late(matching)
     return taking.report()
 
 
@@ -109,7 +117,8 @@ class _Taking:
         }
         self.dropped = 0
         self.circled: list[Circled] = []
-        self.joined: list[tuple[str, str]] = []
+        self.dropped_references = 0
+        self.late: dict[type[Entry | Slip], list[tuple[str, Late]]] = {Entry: [], Slip: []}
 
     def entry(self, settled_entry: SettledEntry) -> None:
         """Write an entry with its slips if it was chosen."""
@@ -128,6 +137,8 @@ class _Taking:
             self.counts["changed"]["entry"] += 1
             kept = {f.name: getattr(stored, f.name) for f in fields_of(Entry) if f.counted}
             self.act.put_known(stored, changed_by(entry, kept))
+        if settled_entry.late:
+            self.late[Entry].append((entry.id, settled_entry.late))
         for slip in settled_entry.slips:
             # The choice of an entry is one for its slips as well.
             wanted = slip.state is not State.SAME
@@ -146,28 +157,43 @@ class _Taking:
             self._add(record)
         else:
             self.act.put_known(stored, record)
-        if isinstance(record, Slip) and record.joined_to:
-            self.joined.append((record.id, record.joined_to))
+        if isinstance(record, Slip) and piece.late:
+            self.late[Slip].append((record.id, piece.late))
 
-    def rejoin(self, matching: Matching) -> None:
-        """Lead slips that were joined to one of the file to the id it got in the end."""
-        for slip_id, file_id in self.joined:
-            here = matching.id_of("slip", file_id)
-            if here != file_id:
-                slip = self.act.get(Slip, slip_id)
-                if slip.joined_to == file_id:
-                    self.act.put_known(slip, replace(slip, joined_to=here))
+    def lead_late(self, matching: Matching) -> None:
+        """Lead what points at slips and trials that came after it to the ids that they got in the end.
+
+        What points at nothing stays so: no new id is given that it names.
+        """
+        for cls, records in self.late.items():
+            moved: dict[str, dict[Pointer, str]] = {}
+            for record_id, late in records:
+                ids = matching.late_ids(late)
+                self.dropped_references += sum(not here for here in ids.values())
+                if any(here != there for (_, there), here in ids.items()):
+                    moved[record_id] = ids
+                for kind, there in ids:
+                    if is_ours(kind, there):
+                        self.act.count_past(kind, there)
+            for batch in batched(moved, FLUSH * BATCH):
+                for record_id, record in self.act.many(cls, batch).items():
+                    self.act.put_known(record, _led(record, moved[record_id]))
+                self.act.flush()
 
     def report(self) -> Taken:
         """What was done."""
         new, changed, same, left = (dict(self.counts[name]) for name in ("new", "changed", "same", "left"))
-        return Taken(new, changed, same, left, self.dropped, tuple(self.circled))
+        return Taken(new, changed, same, left, self.dropped, tuple(self.circled), self.dropped_references)
 
     def _add(self, record: Record | Entry) -> None:
         if self.file.whole:
             self.act.take(record)
         else:
             self.act.add(record)
+
+
+def _led(record: Pointing, ids: dict[Pointer, str]) -> Pointing:
+    return pointed(record, lambda kind, there: ids.get((kind, there), there))
 
 
 def _count_past(act: Act, file: IncomingFile) -> None:

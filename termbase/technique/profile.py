@@ -5,6 +5,7 @@ that is not the same as a stated "none". Directions and sides of *his* body are 
 the wrestler's own. Everything here is plain data: judging, drawing and printing read it.
 """
 
+import re
 from dataclasses import dataclass, replace
 from typing import Annotated, Final, Generic, Literal, TypeVar, get_args
 
@@ -19,6 +20,7 @@ __all__ = [
     "NOT_STATED",
     "PLACES",
     "PRESSURES",
+    "REFERRED_ID",
     "USE_KINDS",
     "WORKS",
     "Basis",
@@ -45,6 +47,9 @@ __all__ = [
 ]
 
 T_co = TypeVar("T_co", covariant=True)
+
+REFERRED_ID: Final = re.compile(r"[^\s,;]+")
+"""One id in the `ref` of a statement that rests on slips or trials."""
 
 Basis = Literal["slip", "trial", "analogue", "reading"]
 """Where a value comes from; *reading* is the editor's own reading of the evidence."""
@@ -205,7 +210,8 @@ class Said(Generic[T_co]):
     Attributes:
         value: the value stated.
         basis: what it rests on.
-        ref: which one: a slip's or trial's id, an analogue's name, the editor's initials; may be empty.
+        ref: which one: a slip's or trial's id (or several), an analogue's name, the editor's initials; may
+            be empty.
     """
 
     value: T_co

@@ -1,0 +1,33 @@
+"""Many ids or rows a few hundred at a time: what a database takes in one statement, and what memory holds."""
+
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import TypeVar
+
+from sqlalchemy import ColumnElement, Connection, Row, Select
+
+__all__ = ["BATCH", "batched", "rows_in"]
+
+T = TypeVar("T")
+Columns = TypeVar("Columns", bound=tuple[object, ...])
+
+BATCH = 400
+"""Ids in one IN (...): below the smallest limit of bound values of SQLite builds in use."""
+
+
+def batched(values: Iterable[T], size: int = BATCH) -> Iterator[list[T]]:
+    """The values in their order, in lists of `size`; the last may be shorter, none is empty."""
+    rest = iter(values)
+    while batch := list(islice(rest, size)):
+        yield batch
+
+
+def rows_in(
+    connection: Connection, query: Select[Columns], column: ColumnElement[T], values: Iterable[T]
+) -> Iterator[Row[Columns]]:
+    """The rows of a query where a column is one of many values.
+
+    Each batch of values is a query of its own, so what `query` says of order holds within a batch only.
+    """
+    for batch in batched(values):
+        yield from connection.execute(query.where(column.in_(batch)))
