@@ -16,7 +16,7 @@ from app.commands.setting import (
     print_json,
     progress,
 )
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.incoming import Choice, Plan, State, Taken, plan, take_in

@@ -10,7 +10,7 @@ from functools import lru_cache
 from lxml import etree
 
 from exports.tbx.dialect.table import ESCAPE
-from exports.tbx.reading.markup import whole_text
+from exports.tbx.elements import whole_text
 from termbase import tags
 
 __all__ = [

@@ -24,7 +24,7 @@ from lxml import etree
 from sqlalchemy import event
 
 from exports.tbx.dialect.writing import WholeWriter
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from termbase.entries import (
     Definition,

@@ -13,7 +13,7 @@ import pytest
 from app.fieldtable import FILE, TABLES, described
 from exports.backup import restore, write_backup
 from exports.losses import reason_for
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.entries import Entry, Term
 from termbase.fieldpaths import FieldPath, paths_of

@@ -39,7 +39,7 @@ from exports.tables import (
     take_in_table,
     write_table,
 )
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts.rules import import_codes
 from termbase.acts.techniques import import_profiles

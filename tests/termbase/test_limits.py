@@ -7,7 +7,7 @@ import pytest
 
 from exports.citations import plan_sources, read_works, take_in_sources
 from exports.tables import guess, plan_table, read_csv, remapped
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries
 from termbase.acts.rules import save_code

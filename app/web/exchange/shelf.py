@@ -18,7 +18,7 @@ from app.web.language import gettext as _
 from app.web.workspace import Workspace, workspace
 from exports.citations import FormatName
 from exports.tables import Mapping
-from exports.tbx.reading.report import ReadReport
+from exports.tbx.reports import ReadReport
 from termbase.errors import NotFound
 from termbase.incoming import Plan, Taken
 from termbase.plaindata import from_json, to_json

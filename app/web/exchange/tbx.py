@@ -11,7 +11,7 @@ from app.web.exchange.shelf import AboutTbx, Brought, Shelf, TbxPreview, shelf
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.errors import BadInput, Conflict

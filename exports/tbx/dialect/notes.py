@@ -7,7 +7,7 @@ import msgspec
 from lxml import etree
 
 from exports.tbx.dialect.table import PLACES
-from exports.tbx.reading.markup import whole_text
+from exports.tbx.elements import whole_text
 from exports.tbx.xmltext import Escaper, kept
 from termbase.foreignnotes import ForeignNote
 

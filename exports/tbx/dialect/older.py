@@ -15,7 +15,7 @@ from lxml import etree
 
 from exports.tbx.categories import CORE, NAMESPACES
 from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE, PLACES
-from exports.tbx.reading.markup import local_name
+from exports.tbx.elements import local_name
 from exports.tbx.xmltext import bare, kept, text_of
 from termbase.store.oldtexts.states import Texts, forward
 

@@ -8,7 +8,7 @@ from typing import Final, get_args, get_origin, get_type_hints
 import msgspec
 from lxml import etree
 
-from exports.tbx.reading.faults import fault
+from exports.tbx.faults import fault
 from exports.tbx.xmltext import kept, text_of
 from termbase.fields import changed_by
 from termbase.messages import message

@@ -13,8 +13,9 @@ from exports.tbx.dialect.notes import read_note
 from exports.tbx.dialect.plainfields import attributes_of, free_fields, value_of
 from exports.tbx.dialect.profiles import read_profile
 from exports.tbx.dialect.table import MODULE_NAMESPACE, PLACES, PREFIX
-from exports.tbx.reading.faults import Unread, fault
-from exports.tbx.reading.markup import local_name
+from exports.tbx.elements import local_name
+from exports.tbx.faults import fault
+from exports.tbx.reports import Unread
 from exports.tbx.xmltext import kept, record_id
 from exports.tbx.xmltext import text_of as _text
 from termbase.entries import (

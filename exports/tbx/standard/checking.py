@@ -2,7 +2,7 @@
 
 A data category is known by the table of TBX-Basic (`exports.tbx.categories`): its level, its picklist, where
 it may point. TBX-Min is the part of it in the module Min. Of other dialects only the core structure and the
-style are checked. Whether ids are unique and pointers lead somewhere is checked by `reading.pointers`.
+style are checked. Whether ids are unique and pointers lead somewhere is checked by `exports.tbx.pointers`.
 """
 
 import re
@@ -12,9 +12,9 @@ from typing import Final, cast
 from lxml import etree
 
 from exports.tbx.categories import CATEGORIES, CORE, NAMESPACES, Category, Level
-from exports.tbx.reading.faults import MOST_SHOWN, line_of
-from exports.tbx.reading.markup import whole_text
-from exports.tbx.reading.opening import LANG, Head
+from exports.tbx.elements import LANG, whole_text
+from exports.tbx.faults import MOST_SHOWN, line_of
+from exports.tbx.opening import Head
 from exports.tbx.standard.breaches import Breach, Breaches
 from exports.tbx.standard.core import (
     BACK,

@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from exports.backup import restore, write_backup
 from exports.tbx.dialect.writing import WholeWriter
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip

@@ -16,8 +16,8 @@ import msgspec
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from exports.tbx.reading.file import read_tbx
-from exports.tbx.reading.report import ReadReport
+from exports.tbx.reader import read_tbx
+from exports.tbx.reports import ReadReport
 from termbase import tags
 from termbase.entries import Entry, Origin
 from termbase.incoming import plan, take_in

@@ -7,7 +7,7 @@ from click.testing import CliRunner
 
 from app.cli import main
 from exports.skos import write_skos
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import inspect
 
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo import load

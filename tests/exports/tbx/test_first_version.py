@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library

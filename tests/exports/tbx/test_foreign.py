@@ -12,7 +12,7 @@ from typing import Literal
 import pytest
 from lxml import etree
 
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo import load

@@ -14,7 +14,7 @@ from exports.glossary.print.articles import names_of
 from exports.glossary.print.choices import Selection
 from exports.skos import write_skos
 from exports.tables import columns_of_entries, write_table
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.acts import foreignnotes, merging

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries, merging
 from termbase.acts.sources import save_slip, save_source

@@ -17,7 +17,7 @@ from lxml import etree, isoschematron
 
 from exports.tbx.dialect import describing
 from exports.tbx.dialect.table import OWN, PLACES
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from app.cli import main
-from exports.tbx.reading.file import read_tbx
+from exports.tbx.reader import read_tbx
 from exports.tbx.standard import Breach
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library

@@ -9,15 +9,19 @@ import re
 from dataclasses import replace
 from typing import Final, Protocol
 
+from exports.tbx.background import Background
 from exports.tbx.categories import FIELDS
-from exports.tbx.nameset import NameSet
-from exports.tbx.reading.background import Background
-from exports.tbx.reading.elements import (
+from exports.tbx.elements import (
+    GROUPS,
+    LANG,
+    SECTIONS,
+    TERMS,
     Element,
     block_of,
     category,
     holds_blocks,
     line_text,
+    local_name,
     main_of,
     own_text,
     parent_of,
@@ -25,23 +29,16 @@ from exports.tbx.reading.elements import (
     source_in,
     target_of,
     text_of,
+    whole_text,
 )
-from exports.tbx.reading.faults import Unread, fault, place_of
-from exports.tbx.reading.keeping import Kept, language_around
-from exports.tbx.reading.markup import local_name, whole_text
-from exports.tbx.reading.names import (
-    CLOSED,
-    FREE,
-    GROUPS,
-    SECTIONS,
-    TERMS,
-    read_relation,
-    read_topic,
-    says_relation,
-)
-from exports.tbx.reading.opening import LANG, Head
-from exports.tbx.reading.ownnotes import is_computed, read_term_note
-from exports.tbx.reading.quotations import Quotations
+from exports.tbx.faults import fault, place_of
+from exports.tbx.keeping import Kept, language_around
+from exports.tbx.names import CLOSED, FREE, read_relation, read_topic, says_relation
+from exports.tbx.nameset import NameSet
+from exports.tbx.opening import Head
+from exports.tbx.ownnotes import is_computed, read_term_note
+from exports.tbx.quotations import Quotations
+from exports.tbx.reports import Unread
 from termbase import tags
 from termbase.entries import Definition, Entry, Origin, Relation, Status, Term
 from termbase.errors import BadInput

@@ -14,32 +14,11 @@ from termbase.entries import Gender, Number, PartOfSpeech, Register, RelationKin
 
 __all__ = [
     "CLOSED",
-    "ENTRIES",
     "FREE",
-    "GROUPS",
-    "HEADERS",
-    "INLINE",
-    "META",
-    "SECTIONS",
-    "TERMS",
     "read_relation",
     "read_topic",
     "says_relation",
 ]
-
-META: Final = frozenset(
-    {"admin", "adminNote", "descrip", "descripNote", "ref", "termNote", "transac", "transacNote", "xref"}
-)
-"""Core elements that carry a data category as their type."""
-GROUPS: Final = frozenset({"adminGrp", "descripGrp", "termNoteGrp", "transacGrp"})
-HEADERS: Final = frozenset({"tbxHeader", "martifHeader", "header"})
-ENTRIES: Final = frozenset({"conceptEntry", "termEntry", "entry"})
-SECTIONS: Final = frozenset({"langSec", "langSet", "langGroup"})
-TERMS: Final = frozenset({"termSec", "tig", "ntig", "termGroup"})
-INLINE: Final = frozenset(
-    {"hi", "foreign", "ph", "sc", "ec", "bpt", "ept", "it", "ut", "sub", "g", "x", "bx", "ex"}
-)
-"""Markup within a text: that of both TBX standards and, from memory, of XLIFF 1.2."""
 
 _POS = {v: PartOfSpeech(k) for k, v in (FIELDS["term.part_of_speech"].values or {}).items() if v != OTHER}
 _GENDERS = {v: Gender(k) for k, v in (FIELDS["term.gender"].values or {}).items() if v != OTHER}

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final, Protocol
 from xml.parsers import expat
 
-from exports.tbx.reading.faults import MEND
+from exports.tbx.faults import MEND
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 

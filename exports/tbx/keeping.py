@@ -5,13 +5,12 @@ from dataclasses import replace
 from typing import Final, Protocol
 
 from exports.tbx.categories import FIELDS, OTHER, Level
+from exports.tbx.elements import LANG, SECTIONS, Element, category, line_text, local_name
+from exports.tbx.faults import fault
 from exports.tbx.foreignnotes import category_of
-from exports.tbx.reading.elements import Element, category, line_text
-from exports.tbx.reading.faults import Unread, fault
-from exports.tbx.reading.markup import local_name
-from exports.tbx.reading.names import SECTIONS
-from exports.tbx.reading.opening import LANG, Head
-from exports.tbx.reading.ownnotes import says_nothing
+from exports.tbx.opening import Head
+from exports.tbx.ownnotes import says_nothing
+from exports.tbx.reports import Unread
 from termbase.foreignnotes import PLAIN, ForeignNote
 from termbase.messages import message
 

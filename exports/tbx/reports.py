@@ -1,11 +1,15 @@
-"""What was found in a file, and what became of it."""
+"""What was found in a file, and what became of it; what was not understood, counted."""
 
+from collections import Counter
 from dataclasses import dataclass
 
-from exports.tbx.standard import Breaches
+from exports.tbx.elements import Element, block_of, local_name
+from exports.tbx.faults import fault
+from exports.tbx.standard.breaches import Breaches
+from termbase.foreignnotes import ForeignNote
 from termbase.messages import joined, message, message_of_number
 
-__all__ = ["ReadReport"]
+__all__ = ["ReadReport", "Unread"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,3 +105,63 @@ class ReadReport:
 
 def _listed(counts: dict[str, int]) -> str:
     return joined((joined((name, str(number))) for name, number in counts.items()), ", ")
+
+
+class Unread:
+    """Counts, by name, what a reader has no field for.
+
+    Attributes:
+        kept: data categories that stand in a note, by name.
+        placed: how many notes stand at each level (`conceptEntry`, `langSec`, `termSec`).
+        in_words: those that TBX-Basic can only hold in a note with their name, by name.
+        dropped: what was left out, by name.
+        noted: what else a reader should know, each once.
+    """
+
+    def __init__(self) -> None:
+        self.noted: dict[str, None] = {}
+        self.kept: Counter[str] = Counter()
+        self.placed: Counter[str] = Counter()
+        self.in_words: Counter[str] = Counter()
+        self.dropped: Counter[str] = Counter()
+
+    def add(self, other: "Unread") -> None:
+        """Take over what another one counted."""
+        self.noted |= other.noted
+        self.kept.update(other.kept)
+        self.placed.update(other.placed)
+        self.in_words.update(other.in_words)
+        self.dropped.update(other.dropped)
+
+    def note(
+        self,
+        element: Element,
+        file_name: str,
+        *,
+        category: str = "",
+        about: str = "",
+        language: str = "",
+        text_language: str = "",
+    ) -> ForeignNote:
+        """The note that keeps what stands in an element; its category is counted.
+
+        Args:
+            file_name: the file it came from.
+            category: its data category, if not that of its own name.
+            about: what it is said of.
+            language: of the language section that it stood in, where it is no note on a name.
+            text_language: its language, if that is to be told.
+
+        Raises:
+            BadInput: it is a reference to an entity, which is never expanded.
+        """
+        if not isinstance(element.tag, str):
+            raise fault(
+                message("There is a reference to an entity; entities are not read."), element.getparent()
+            )
+        category = category or element.get("type") or local_name(element)
+        self.kept[category] += 1
+        return ForeignNote(
+            category=category, text=block_of(element), file=file_name, about=about, language=language,
+            text_language=text_language, target=element.get("target") or "",
+        )  # fmt: skip

@@ -17,14 +17,14 @@ from lxml import etree
 from exports.tbx.categories import CORE
 from exports.tbx.dialect.objects import SECTIONS, BadItem, read_object
 from exports.tbx.dialect.reading import read_entry
+from exports.tbx.elements import local_name, whole_text
+from exports.tbx.faults import MOST_SHOWN, PIECES, fault, located, place_of
+from exports.tbx.foreign import ForeignReader
 from exports.tbx.nameset import NameSet, Targets
-from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Unread, fault, located, place_of
-from exports.tbx.reading.foreign import ForeignReader
-from exports.tbx.reading.markup import local_name, whole_text
-from exports.tbx.reading.opening import Head, open_tbx, pieces
-from exports.tbx.reading.pointers import check_pointers, checked_pieces
-from exports.tbx.reading.quotations import is_quotation
-from exports.tbx.reading.report import ReadReport
+from exports.tbx.opening import Head, open_tbx, pieces
+from exports.tbx.pointers import check_pointers, checked_pieces
+from exports.tbx.quotations import is_quotation
+from exports.tbx.reports import ReadReport, Unread
 from exports.tbx.standard import Breaches, StandardCheck
 from exports.tbx.validating import NotValid, check_file
 from exports.tbx.xmltext import kept, record_id, xml_id

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from exports.tbx.categories import FIELDS
-from exports.tbx.reading.elements import Element
-from exports.tbx.reading.faults import Unread, line_of
-from exports.tbx.reading.markup import local_name, whole_text
+from exports.tbx.elements import Element, local_name, whole_text
+from exports.tbx.faults import line_of
+from exports.tbx.reports import Unread
 from termbase import dates, tags
 from termbase.errors import BadInput
 from termbase.fields import changed_by

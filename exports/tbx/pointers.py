@@ -9,9 +9,9 @@ from lxml import etree
 
 from exports.tbx.categories import CORE, NAMESPACES
 from exports.tbx.dialect.table import MODULE_NAMESPACE
+from exports.tbx.faults import MOST_SHOWN, PIECES, Fault, fault, located
 from exports.tbx.nameset import NameSet, Targets
-from exports.tbx.reading.faults import MOST_SHOWN, PIECES, Fault, fault, located
-from exports.tbx.reading.opening import Frame, Head, pieces, told
+from exports.tbx.opening import Frame, Head, pieces, told
 from termbase.messages import message
 
 __all__ = ["check_pointers", "checked_pieces"]

@@ -11,9 +11,8 @@ from enum import StrEnum
 from typing import Final
 
 from exports.tbx.categories import FIELDS, OPEN, OTHER, noted_fields
+from exports.tbx.elements import Element, category, whole_text
 from exports.tbx.nameset import NameSet
-from exports.tbx.reading.elements import Element, category
-from exports.tbx.reading.markup import whole_text
 from exports.tbx.xmltext import xml_id
 from termbase import dates, tags
 from termbase.entries import Form, Term

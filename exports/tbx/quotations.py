@@ -5,13 +5,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Protocol
 
+from exports.tbx.background import Background
+from exports.tbx.elements import Element, block_of, line_text, target_of, whole_text
 from exports.tbx.nameset import NameSet
-from exports.tbx.reading.background import Background
-from exports.tbx.reading.elements import Element, block_of, line_text, target_of
-from exports.tbx.reading.faults import Unread
-from exports.tbx.reading.markup import whole_text
-from exports.tbx.reading.opening import Head
-from exports.tbx.reading.ownnotes import read_slip_notes, read_whereabouts
+from exports.tbx.opening import Head
+from exports.tbx.ownnotes import read_slip_notes, read_whereabouts
+from exports.tbx.reports import Unread
 from termbase.entries import Definition
 from termbase.sources import Certainty, Slip, SlipKind
 

@@ -1,4 +1,4 @@
-"""Elements of files of other systems by their data category, whichever style or year they are of."""
+"""Elements of a file by their data category, whichever style or year they are of, and the texts in them."""
 
 import re
 import unicodedata
@@ -7,16 +7,21 @@ from typing import Final
 
 from lxml import etree
 
-from exports.tbx.reading.markup import local_name, whole_text
-from exports.tbx.reading.names import GROUPS, INLINE, META, SECTIONS, TERMS
-
 __all__ = [
+    "ENTRIES",
+    "GROUPS",
+    "HEADERS",
+    "LANG",
+    "META",
+    "SECTIONS",
+    "TERMS",
     "Element",
     "block_of",
     "category",
     "holds_blocks",
     "is_named",
     "line_text",
+    "local_name",
     "main_of",
     "own_text",
     "parent_of",
@@ -24,10 +29,36 @@ __all__ = [
     "source_in",
     "target_of",
     "text_of",
+    "whole_text",
 ]
 
 Element = etree._Element
+LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
+META: Final = frozenset(
+    {"admin", "adminNote", "descrip", "descripNote", "ref", "termNote", "transac", "transacNote", "xref"}
+)
+"""Core elements that carry a data category as their type."""
+GROUPS: Final = frozenset({"adminGrp", "descripGrp", "termNoteGrp", "transacGrp"})
+HEADERS: Final = frozenset({"tbxHeader", "martifHeader", "header"})
+ENTRIES: Final = frozenset({"conceptEntry", "termEntry", "entry"})
+SECTIONS: Final = frozenset({"langSec", "langSet", "langGroup"})
+TERMS: Final = frozenset({"termSec", "tig", "ntig", "termGroup"})
+INLINE: Final = frozenset(
+    {"hi", "foreign", "ph", "sc", "ec", "bpt", "ept", "it", "ut", "sub", "g", "x", "bx", "ex"}
+)
+"""Markup within a text: that of both TBX standards and, from memory, of XLIFF 1.2."""
 _INDENTED: Final = re.compile(r"[ \t]*\n[ \t]+")
+
+
+def whole_text(element: etree._Element) -> str:
+    """The text of an element and of everything in it."""
+    return "".join(str(part) for part in element.itertext())
+
+
+def local_name(element: etree._Element) -> str:
+    """The name of an element without its namespace."""
+    tag = element.tag
+    return tag.rpartition("}")[2] if isinstance(tag, str) else "entity"
 
 
 def category(element: Element | None) -> str:

@@ -8,25 +8,27 @@ them, is not in such a file at all and stays *not stated*, unless its header bea
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from exports.tbx.frame import LANGUAGES, MARK
-from exports.tbx.markup import DIALECTS
-from exports.tbx.nameset import NameSet
-from exports.tbx.reading.background import Background
-from exports.tbx.reading.concept import read_concept
-from exports.tbx.reading.elements import (
+from exports.tbx.background import Background
+from exports.tbx.concepts import read_concept
+from exports.tbx.elements import (
+    ENTRIES,
+    GROUPS,
+    HEADERS,
     Element,
     category,
     is_named,
     line_text,
+    local_name,
     own_text,
     parent_of,
     source_in,
     target_of,
 )
-from exports.tbx.reading.faults import Unread
-from exports.tbx.reading.markup import local_name
-from exports.tbx.reading.names import ENTRIES, GROUPS, HEADERS
-from exports.tbx.reading.opening import Head
+from exports.tbx.frame import LANGUAGES, MARK
+from exports.tbx.markup import DIALECTS
+from exports.tbx.nameset import NameSet
+from exports.tbx.opening import Head
+from exports.tbx.reports import Unread
 from termbase.entries import Origin
 from termbase.incoming import IncomingEntry, IncomingRecord
 from termbase.messages import message

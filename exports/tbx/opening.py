@@ -16,14 +16,13 @@ from lxml import etree
 from exports.tbx.categories import CORE
 from exports.tbx.dialect.older import KnownNames, bring_up, names_in
 from exports.tbx.dialect.table import FIRST_NAMESPACE
-from exports.tbx.reading.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
-from exports.tbx.reading.markup import local_name
-from exports.tbx.reading.names import ENTRIES, HEADERS
-from exports.tbx.reading.wellformed import Logged, declaration_line, not_well_formed
+from exports.tbx.elements import ENTRIES, HEADERS, LANG, local_name
+from exports.tbx.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
+from exports.tbx.wellformed import Logged, declaration_line, not_well_formed
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["LANG", "Frame", "Head", "open_tbx", "pieces", "told"]
+__all__ = ["Frame", "Head", "open_tbx", "pieces", "told"]
 
 OWN_DIALECT: Final = "TBX-Wordhold"
 _PIECES_OF: Final = {
@@ -41,7 +40,6 @@ _AROUND: Final = {
 }
 """What may stand in the elements round the pieces."""
 _IN_ROOT: Final = HEADERS | {"text", "body", "back"}
-LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 _C: Final = f"{{{CORE}}}"
 _ROOT_2008, _ROOT_MIN = "martif", "TBX"
 

@@ -1,0 +1,189 @@
+"""What is wrong with a file, with its place.
+
+libxml2 remembers lines up to 65,534 with an element. Beyond, it knows those of texts, from which that of an
+element nearly always follows; where a fault is told, the file is read again by expat up to that element.
+"""
+
+from pathlib import Path
+from typing import Final, cast
+from xml.parsers import expat
+
+from lxml import etree
+
+from exports.tbx.elements import ENTRIES, HEADERS, local_name
+from termbase.errors import BadInput
+from termbase.messages import joined, message
+
+__all__ = [
+    "MEND",
+    "MOST_LINES",
+    "MOST_SHOWN",
+    "PIECES",
+    "Fault",
+    "fault",
+    "line_of",
+    "located",
+    "place_of",
+]
+
+PIECES: Final = HEADERS | ENTRIES | {"refObject"}
+"""Names of the elements that a file is read by, one at a time."""
+MOST_SHOWN: Final = 80
+"""Characters of something wrong that are shown."""
+MOST_LINES: Final = 65_535
+"""libxml2 tells no line of an element beyond."""
+STRAY: Final = -1
+"""In place of an index: what stands beside the pieces, before this one or after it as the last."""
+MEND: Final = message("Correct it there, or leave it out; nothing was changed.")
+
+
+class Fault(BadInput):
+    """Something wrong with an element.
+
+    Attributes:
+        index: the place of the element in its piece, if its line could not be told for certain.
+        rest: what of `where` follows the line.
+    """
+
+    def __init__(self, what: str, where: str, mend: str, index: int | None, rest: str) -> None:
+        super().__init__(what, where=where, mend=mend)
+        self.index = index
+        self.rest = rest
+
+
+def fault(what: str, element: etree._Element | None, field: str = "", *, mend: str = "") -> Fault:
+    """An error that names line, element and field."""
+    places: list[str] = []
+    line, index = None, None
+    if element is not None:
+        line = line_of(element)
+        named = local_name(element)
+        holder = element
+        while holder is not None and not holder.get("id"):
+            holder = cast("etree._Element", holder.getparent())
+        own = element.get("id")
+        places = [f"{named} {_short(own)}" if own else named]
+        if holder is not None and holder is not element:
+            within = joined((local_name(holder), _short(holder.get("id") or "")))
+            places.append(message("in %(element)s", element=within))
+        if line is None or line >= MOST_LINES:
+            index = _index_of(element)
+    if field and (element is None or field != local_name(element)):
+        places.append(field)
+    rest = joined(places, ", ")
+    where = joined((_line(line), rest), ", ")
+    return Fault(what, where, joined((mend, MEND)), index, rest)
+
+
+def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> BadInput:
+    """The error with its true line, in a file of more lines than the tree can tell.
+
+    Args:
+        pieces: names of the elements that are pieces of the file.
+        piece: the number of the piece it was found in, from 1.
+    """
+    if not isinstance(error, Fault) or error.index is None:
+        return error
+    line = true_line(path, pieces, piece, error.index)
+    where = joined((_line(line), error.rest), ", ")
+    return BadInput(error.what, where=where if line else error.where, mend=error.mend)
+
+
+def place_of(element: etree._Element) -> str:
+    """`line 12`; nothing where the line cannot be told."""
+    return _line(line_of(element))
+
+
+def _line(line: int | None) -> str:
+    return message("line %(line)s", line=line) if line else ""
+
+
+def _index_of(element: etree._Element) -> int:
+    piece = element
+    while piece is not None and local_name(piece) not in PIECES:
+        piece = cast("etree._Element", piece.getparent())
+    if piece is None:
+        return STRAY
+    return next(n for n, found in enumerate(piece.iter("*")) if found is element)
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= MOST_SHOWN else f"{name[:MOST_SHOWN]}…"
+
+
+def line_of(element: etree._Element) -> int | None:
+    """The line an element begins on; None where it cannot be told from the tree."""
+    line = cast("int | None", element.sourceline)
+    if line is None or line < MOST_LINES:
+        return line
+    node: etree._Element | None = element
+    while node is not None:
+        text = node.text or (node.tail if not len(node) else None)
+        if text:  # libxml2 gives the line on which the first text after the tag ends
+            return None if line == MOST_LINES else line - text.count("\n")
+        node = node[0] if len(node) else node.getnext()
+    return None
+
+
+class _Found(Exception):
+    def __init__(self, line: int) -> None:
+        self.line = line
+
+
+class _Counter:
+    """Counts the elements of a file up to one of them."""
+
+    def __init__(self, pieces: frozenset[str], piece: int, index: int) -> None:
+        self.pieces, self.piece, self.index = pieces, piece, index
+        self.parser = expat.ParserCreate()
+        self.parser.StartElementHandler = self.start
+        self.parser.EndElementHandler = self.end
+        self.number = self.inside = self.depth = self.depth_inside = 0
+        self.stray: dict[int, int] = {}  # line of the last element outside of pieces, by depth
+        self.depth_of_pieces = 0
+
+    def start(self, name: str, _: object) -> None:
+        line = self.parser.CurrentLineNumber
+        if self.depth_inside:
+            self.depth_inside += 1
+            self.inside += 1
+        elif name.rpartition(":")[2] in self.pieces:
+            self.number += 1
+            self.depth_inside, self.inside, self.depth_of_pieces = 1, 0, self.depth
+        else:
+            self.stray[self.depth] = line
+            self.depth += 1
+            return
+        if self.number != self.piece or (self.index == STRAY and self.depth_inside > 1):
+            return
+        if self.index == STRAY and self.depth in self.stray:
+            raise _Found(self.stray[self.depth])
+        if self.index == self.inside:
+            raise _Found(line)
+
+    def end(self, _: str) -> None:
+        if self.depth_inside:
+            self.depth_inside -= 1
+            return
+        self.depth -= 1
+        beside = self.stray.get(self.depth_of_pieces)
+        if self.index == STRAY and self.number == self.piece and self.depth < self.depth_of_pieces and beside:
+            raise _Found(beside)
+
+
+def true_line(path: Path, pieces: frozenset[str], piece: int, index: int) -> int | None:
+    """The line of an element by counting: the piece it stands in (from 1), and its place there (from 0), or
+    `STRAY`; None where expat cannot read the file.
+
+    Args:
+        pieces: names of the elements that are pieces.
+    """
+    counter = _Counter(pieces, piece, index)
+    try:
+        with path.open("rb") as file:
+            counter.parser.ParseFile(file)
+    except _Found as found:
+        return found.line
+    except (expat.ExpatError, LookupError, ValueError):
+        return None
+    return None

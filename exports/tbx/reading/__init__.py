@@ -1,1 +1,0 @@
-"""Reading TBX files: `opening` opens one safely, `foreign` reads what other systems write."""
