@@ -1,18 +1,26 @@
 """Which characters the faces have, so that a missing one is named before anything is printed."""
 
+import logging
 import re
-import struct
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from io import BytesIO
 from pathlib import Path
+from typing import TYPE_CHECKING
 from unicodedata import category, name
 
 import msgspec
 
 from exports.glossary.print.book import Article, Book, ReverseLine
 from termbase.errors import BadInput
+from termbase.loading import late
 from termbase.messages import message
+
+if TYPE_CHECKING:
+    from fontTools import ttLib
+else:
+    ttLib = late("fontTools.ttLib")  # noqa: N816 - the library's own name
 
 __all__ = [
     "PRINT_FONTS",
@@ -24,6 +32,8 @@ __all__ = [
     "missing_in",
     "with_code_points",
 ]
+
+logging.getLogger("fontTools").addHandler(logging.NullHandler())  # what it logs stands in our errors
 
 PRINT_FONTS = Path(__file__).parent / "fonts"
 """The shipped print faces, in the wheel as in a checkout."""
@@ -75,49 +85,26 @@ def font_files(folders: Iterable[Path]) -> tuple[Path, ...]:
 
 @cache
 def characters_of(path: Path) -> frozenset[int]:
-    """Code points of a face, from its `cmap` table (OpenType 1.9: formats 4 and 12; others are not read).
+    """Code points for which a face has a glyph, from the character map that a shaper takes.
+
+    A code point that is mapped to glyph 0 has none (OpenType 1.9.1, `cmap`: it stands for a missing one).
 
     Raises:
         BadInput: the file is no OpenType face.
+        OSError: it cannot be read.
     """
-    data = path.read_bytes()
+    data = BytesIO(path.read_bytes())
     try:
-        start = _cmap(data)
-        count = struct.unpack_from(">H", data, start + 2)[0]
-        found: set[int] = set()
-        for record in range(count):
-            platform, _, offset = struct.unpack_from(">HHL", data, start + 4 + 8 * record)
-            if platform in (0, 3):
-                found.update(_subtable(data, start + offset))
-    except (struct.error, LookupError) as error:
+        with ttLib.TTFont(data, lazy=True) as face:
+            if face.flavor:  # packed for the web: the typesetter does not read it
+                raise ttLib.TTLibError(face.flavor)
+            return frozenset(face.getBestCmap() or ())
+    except Exception as error:  # what a damaged file makes the library stumble over: KeyError, struct.error …
         raise BadInput(
             message("This is no OpenType face."),
             where=str(path),
             mend=message("Give an .otf or .ttf file."),
         ) from error
-    return frozenset(found)
-
-
-def _cmap(data: bytes) -> int:
-    for entry in range(struct.unpack_from(">H", data, 4)[0]):
-        tag, _, offset, _ = struct.unpack_from(">4sLLL", data, 12 + 16 * entry)
-        if tag == b"cmap":
-            return int(offset)
-    raise LookupError("no cmap")
-
-
-def _subtable(data: bytes, at: int) -> Iterator[int]:
-    form = struct.unpack_from(">H", data, at)[0]
-    if form == 12:
-        for group in range(struct.unpack_from(">L", data, at + 12)[0]):
-            first, last, _ = struct.unpack_from(">LLL", data, at + 16 + 12 * group)
-            yield from range(first, last + 1)
-    elif form == 4:
-        segments = struct.unpack_from(">H", data, at + 6)[0] // 2
-        ends = struct.unpack_from(f">{segments}H", data, at + 14)
-        starts = struct.unpack_from(f">{segments}H", data, at + 16 + 2 * segments)
-        for first, last in zip(starts, ends, strict=True):
-            yield from range(first, min(last, 0xFFFE) + 1)
 
 
 def missing(book: Book, fonts: Sequence[Path]) -> tuple[MissingCharacter, ...]:

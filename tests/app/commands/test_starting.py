@@ -16,8 +16,8 @@ Shell = Any
 
 ROOT = Path(__file__).parents[3]
 HEAVY = {
-    "alembic", "bibtexparser", "citeproc", "flask", "jinja2", "lxml", "openpyxl", "PIL", "pypdfium2",
-    "rdflib", "tqdm", "typst", "waitress", "werkzeug",
+    "alembic", "bibtexparser", "citeproc", "flask", "fontTools", "jinja2", "lxml", "openpyxl", "PIL",
+    "pypdfium2", "rdflib", "tqdm", "typst", "waitress", "werkzeug",
 }  # fmt: skip
 """Libraries that take long to read, and that finding and showing an entry do not need."""
 
@@ -61,6 +61,7 @@ def test_looking_something_up_reads_no_library_of_other_commands(arguments: list
         (["export", "tbx", "--help"], {"lxml", "PIL"}),
         (["source", "list", "--help"], set()),
         (["export", "citations", "--help"], {"bibtexparser", "citeproc", "lxml", "PIL"}),
+        (["publish", "pdf", "--help"], {"jinja2", "PIL", "pypdfium2", "typst"}),
     ],
 )
 def test_a_command_of_a_group_does_not_read_what_only_others_need(

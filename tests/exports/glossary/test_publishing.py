@@ -15,7 +15,6 @@ from exports.glossary.print.coverage import PRINT_FONTS, MissingCharacters, char
 from exports.glossary.print.publishing import PrintReport, publish_pdf
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, Origin, Term, Topic
-from termbase.errors import BadInput
 from termbase.people import CAUTIONS, Termbase
 from termbase.store import Store
 
@@ -307,9 +306,3 @@ def test_the_letters_of_the_celtic_languages_old_print_and_phonetics_are_all_the
     known = frozenset().union(*(characters_of(f) for f in font_files([PRINT_FONTS])))
     wanted = "ŵŷẁẃẅỳâêîôûïÿáéíóúàèìòùçñḃċḋḟġṁṗṡṫꝺꝼᵹꞃꞅꞇſẛ⁊ɑɒɔəɛɪɫɬɹɾʃʊʌʒʔθðŋχɣɲβˈˌː●○■□◆▼–—‘’“”†‡→"
     assert not [c for c in wanted if ord(c) not in known]
-
-
-def test_what_is_no_face_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "bad.otf").write_bytes(b"no face")
-    with pytest.raises(BadInput):
-        characters_of(tmp_path / "bad.otf")
