@@ -94,10 +94,6 @@ class Library:
         self.codes: tuple[RuleCode, ...] = reader.all(RuleCode)
         self._issued = {s.id: s.issued for s in self.sources.values()}
 
-    def languages(self) -> tuple[str, ...]:
-        """The working language, then the vernaculars."""
-        return (self.termbase.working_language, *self.termbase.vernaculars)
-
     def date_of(self, slip: Slip) -> str:
         """EDTF date of a slip: its own, else its source's."""
         return slip.date or self._issued.get(slip.source_id, "")

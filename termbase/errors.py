@@ -11,7 +11,7 @@ from termbase.messages import joined
 
 __all__ = [
     "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "Problems", "ReadOnly",
-    "StorageFull", "Unavailable", "WordholdError",
+    "StorageFull", "ToldAt", "Unavailable", "WordholdError",
 ]  # fmt: skip
 
 T = TypeVar("T")
@@ -68,6 +68,33 @@ class BadInput(WordholdError, ValueError):
     def said(self) -> str:
         """All problems in one text, one after the other."""
         return joined((super().said, *(one.said for one in self.more)))
+
+
+class ToldAt:
+    """Tells what is wrong within a `with` block at another place, which the caller knows better::
+
+        with ToldAt("equivalent_language"):
+            return write_pattern(fitted(termbase, stock))
+
+    Args:
+        where: the place, or what gives it of the error.
+
+    Raises:
+        BadInput: something is wrong; its `path` and what else was wrong belong to the first place, and go.
+    """
+
+    __slots__ = ("_where",)
+
+    def __init__(self, where: "str | Callable[[BadInput], str]") -> None:
+        self._where = where
+
+    def __enter__(self) -> None:
+        """Nothing is to be made ready."""
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
+        if isinstance(error, BadInput):
+            where = self._where if isinstance(self._where, str) else self._where(error)
+            raise BadInput(error.what, where=where, mend=error.mend) from error
 
 
 class Problems:

@@ -56,6 +56,11 @@ class Termbase:
     id: Annotated[str, Id(bookkeeping=True)] = "termbase"
     version: Annotated[int, VERSION] = 0
 
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """The working language, then the vernaculars."""
+        return (self.working_language, *self.vernaculars)
+
 
 @dataclass(frozen=True)
 class Image:

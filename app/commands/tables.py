@@ -185,9 +185,8 @@ def _tell(command: str, output: Path, number: int, losses: tuple[Loss, ...], as_
 
 def _take_in(command: str, sheet: Sheet, how: In) -> None:
     def planned(reader: Reader) -> TablePlan:
-        languages = (reader.termbase().working_language, *reader.termbase().vernaculars)
         mapping = remapped(
-            guess(sheet.head, languages), sheet.head, how["asked"], how["defaults"],
+            guess(sheet.head, reader.termbase().languages), sheet.head, how["asked"], how["defaults"],
             one=how["one"], several=how["several"],
         )  # fmt: skip
         return plan_table(reader, sheet, mapping)

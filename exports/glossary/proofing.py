@@ -165,11 +165,11 @@ def _without_face(missing: Iterable[MissingCharacter]) -> Iterator[tuple[str, st
 
 def _name(entry: Entry, library: Library) -> str:
     mine = heads(entry)
-    return " · ".join(mine[tag].text for tag in library.languages() if tag in mine) or entry.id
+    return " · ".join(mine[tag].text for tag in library.termbase.languages if tag in mine) or entry.id
 
 
 def _unnamed(entry: Entry, library: Library) -> Iterator[tuple[str, str, str]]:
-    if not set(library.languages()).intersection(heads(entry)):
+    if not set(library.termbase.languages).intersection(heads(entry)):
         what = message(
             "It would be printed as [%(id)s]: it has no name in any language that is printed.", id=entry.id
         )

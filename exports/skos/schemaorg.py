@@ -45,7 +45,7 @@ def defined_term_set(termbase: Termbase, entries: Iterable[tuple[Entry, str]] = 
         "@id": set_url,
         "url": set_url,
         "name": termbase.title,
-        "inLanguage": [termbase.working_language, *termbase.vernaculars],
+        "inLanguage": list(termbase.languages),
     }
     if termbase.licence:
         node["license"] = termbase.licence
@@ -66,7 +66,7 @@ def as_script(node: Node) -> str:
 
 
 def _term(entry: Entry, termbase: Termbase, url: str) -> Node:
-    order = (termbase.working_language, *termbase.vernaculars)
+    order = termbase.languages
     found = heads(entry)
     preferred = [found[tag] for tag in (*order, *found) if tag in found]
     names = list(dict.fromkeys(term.text for term in preferred))

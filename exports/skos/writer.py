@@ -173,7 +173,7 @@ def _scheme(library: Library, addresses: Addresses) -> Iterator[Triple]:
     working = termbase.working_language
     yield scheme, RDF.type, SKOS.ConceptScheme
     yield scheme, DCTERMS.title, text(termbase.title, working)
-    for tag in library.languages():
+    for tag in library.termbase.languages:
         yield scheme, DCTERMS.language, text(tag)
     if termbase.licence:
         yield scheme, DCTERMS.license, text(termbase.licence)

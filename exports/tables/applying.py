@@ -1,20 +1,19 @@
 """What one row of a table says of its entry."""
 
-from collections.abc import Callable, Container
+from collections.abc import Container
 from dataclasses import replace
 from typing import Final
 
-from exports.tables.cells import from_cell, names_in_cell, parts_of_cell
+from exports.tables.cells import Place, cell_of, names_in_cell, parts_of_cell
 from exports.tables.fields import table_fields, unstated
 from termbase.entries import Definition, Entry, Origin, Status, Term
 from termbase.errors import BadInput
-from termbase.fields import Declared, changed_by, field_of
+from termbase.fields import changed_by, field_of
 from termbase.messages import message
 
 __all__ = ["apply_row", "texts_in_cell"]
 
 Values = dict[str, str]
-Place = Callable[[str], str]
 
 _ID, _TEXT = field_of(Term, "id").column, field_of(Term, "text").column
 _LANGUAGE, _ORIGIN = field_of(Term, "language").column, field_of(Term, "origin").column
@@ -79,22 +78,15 @@ def _told(record: type, values: Values, place: Place, without: Container[str] = 
     told: dict[str, object] = {}
     for field in table_fields(record):
         if field.column in values and field.column not in without:
-            value = _read(field, values, place)
+            value = cell_of(field, values, place)
             if value is not None or field.optional:
                 told[field.name] = value
     return told
 
 
-def _read(field: Declared, values: Values, place: Place) -> object:
-    try:
-        return from_cell(field, values[field.column])
-    except BadInput as error:
-        raise BadInput(error.what, where=place(field.column), mend=error.mend) from error
-
-
 def _language(values: Values, place: Place) -> str:
     """The language of a row's name; empty where it says none."""
-    return str(_read(field_of(Term, "language"), values, place)) if _LANGUAGE in values else ""
+    return str(cell_of(field_of(Term, "language"), values, place)) if _LANGUAGE in values else ""
 
 
 def _check_version(entry: Entry, values: Values, place: Place) -> None:
@@ -139,7 +131,7 @@ def _defined(entry: Entry, tag: str, text: str) -> Entry:
 def _named(entry: Entry, tag: str, values: Values, key: str, place: Place, texts: tuple[str, ...]) -> Entry:
     """The names of a cell that the entry does not have are added; the first of a language is preferred."""
     here = {term.text for term in entry.terms if term.language == tag}
-    origin = _read(field_of(Term, "origin"), values, place) if _ORIGIN in values else None
+    origin = cell_of(field_of(Term, "origin"), values, place) if _ORIGIN in values else None
     said = {} if origin is None else {"origin": origin}
     added = []
     for cleaned in texts:

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from exports.tables.applying import texts_in_cell
-from exports.tables.cells import has_commas, names_in_cell
+from exports.tables.cells import Place, has_commas, names_in_cell
 from exports.tables.mapping import WITNESSED, Mapping
-from exports.tables.quoting import Name, Place, PlannedSlip, slips_of, witnessed_in
+from exports.tables.quoting import Name, PlannedSlip, slips_of, witnessed_in
 from exports.tables.sheets import Row, Sheet
 from termbase.errors import BadInput
 from termbase.messages import message

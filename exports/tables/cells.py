@@ -1,18 +1,20 @@
 """What a cell says: each kind of field as one text and back, lists and inflected forms, EDTF dates."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 from termbase import dates, tags
 from termbase.datewords import ENGLISH
 from termbase.entries import Form
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.fields import Count, Date, Declared, Flag, Language, Lines, Member, Members
 from termbase.messages import message
 
 __all__ = [
     "Cell",
+    "Place",
+    "cell_of",
     "edtf_of",
     "forms_in",
     "forms_text",
@@ -26,6 +28,8 @@ __all__ = [
 ]
 
 Cell = str | int | None
+Place = Callable[[str], str]
+"""Says where the cell of a column is, by the column's key."""
 _YES, _NO = "yes", "no"
 _MONTHS: Final = {name.lower(): n for n, name in enumerate(ENGLISH.months, 1)}
 _DAY_MONTH_YEAR: Final = re.compile(r"(?:(\d{1,2})(?:st|nd|rd|th)?\s+)?([A-Za-z]+)\s+(\d{4})")
@@ -95,6 +99,16 @@ def to_cell(field: Declared, value: object) -> Cell:
         forms = [one for one in value if isinstance(one, Form)]
         return forms_text(forms) if field.of is Form else names_cell(map(str, value))
     return value if isinstance(value, int) else str(value)
+
+
+def cell_of(field: Declared, values: Mapping[str, str], place: Place) -> object:
+    """What the cell of a field says in a row of cells by column; see `from_cell`.
+
+    Raises:
+        BadInput: the cell holds nothing that the field can be; `where` is the place of the cell.
+    """
+    with ToldAt(lambda _error: place(field.column)):
+        return from_cell(field, values[field.column])
 
 
 def from_cell(field: Declared, text: str) -> object:

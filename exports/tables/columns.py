@@ -179,7 +179,7 @@ def _source(library: Library) -> Column:
 
 def _languages(library: Library) -> tuple[str, ...]:
     """Those of the termbase, then whatever else is in the record: a table leaves no name out."""
-    return tuple(dict.fromkeys((*library.languages(), *library.reader.languages())))
+    return tuple(dict.fromkeys((*library.termbase.languages, *library.reader.languages())))
 
 
 def _definitions(library: Library) -> Iterable[Column]:

@@ -11,7 +11,7 @@ from exports.tables.columns import COMPUTED
 from exports.tables.fields import FIELDS, field_at
 from exports.tables.headings import HEADINGS, NAME_WORDS
 from termbase import tags
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.messages import message
 
 __all__ = ["IN_A_LANGUAGE", "WITNESSED", "Mapping", "guess", "mapped", "remapped"]
@@ -102,10 +102,8 @@ def mapped(keys: Sequence[str], defaults: dict[str, str], split: Sequence[str] =
     """
     columns: list[str] = []
     for number, key in enumerate(keys):
-        try:
+        with ToldAt(str(number)):
             columns.append(_known(key) if key else "")
-        except BadInput as error:
-            raise BadInput(error.what, where=str(number), mend=error.mend) from error
         if key and columns[-1] in columns[:-1]:
             raise BadInput(
                 message("Another column is that field already."),

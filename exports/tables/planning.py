@@ -23,7 +23,7 @@ from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
 from termbase.differences import Difference, differences
 from termbase.entries import Entry, Term
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.fields import field_of
 from termbase.incoming import State
 from termbase.intake import take_entry
@@ -154,11 +154,8 @@ def _check_defaults(mapping: Mapping) -> None:
     for key, value in mapping.defaults:
         if key == WITNESSED or key in SAYS_WHICH or ":" in key:
             continue
-        try:
+        with ToldAt(joined((message("for all rows"), message(field_at(key).heading)), ", ")):
             from_cell(field_at(key), value)
-        except BadInput as error:
-            where = joined((message("for all rows"), message(field_at(key).heading)), ", ")
-            raise BadInput(error.what, where=where, mend=error.mend) from error
 
 
 class _BadCells(Exception):

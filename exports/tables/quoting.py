@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from exports.tables.cells import edtf_of, from_cell
+from exports.tables.cells import Place, cell_of, edtf_of
 from exports.tables.fields import table_fields, unstated
 from termbase.entries import Term
-from termbase.errors import BadInput
+from termbase.errors import ToldAt
 from termbase.fields import Text, changed_by, field_of
 from termbase.intake import take_slip, take_source
 from termbase.sources import Slip, Source, SourceKind
@@ -24,7 +24,6 @@ T = TypeVar("T")
 Name = tuple[str, str]
 """A name of the row: its text and language."""
 
-Place = Callable[[str], str]
 _SOURCE, _TEXT = field_of(Slip, "source_id"), field_of(Slip, "text")
 _DATE, _NOTE = field_of(Slip, "date"), field_of(Slip, "note")
 _NAME, _NAME_ID = field_of(Slip, "name"), field_of(Term, "id")
@@ -93,10 +92,7 @@ def _told(values: Mapping[str, str], place: Place) -> dict[str, object]:
     for field in table_fields(Slip):
         if field.column not in values or field in (_TEXT, _DATE):
             continue
-        try:
-            value = from_cell(field, values[field.column])
-        except BadInput as error:
-            raise BadInput(error.what, where=place(field.column), mend=error.mend) from error
+        value = cell_of(field, values, place)
         if value is not None:
             told[field.name] = value
     return told
@@ -168,8 +164,5 @@ def _checked(
     take: Callable[[T], T], record: T, where: str, places: Mapping[str, str] = MappingProxyType({})
 ) -> T:
     """The record as it may be stored; `places` says where the cell of each field is, else it is `where`."""
-    try:
+    with ToldAt(lambda error: places.get(str(error.path[0]) if error.path else "", where)):
         return take(record)
-    except BadInput as error:
-        step = str(error.path[0]) if error.path else ""
-        raise BadInput(error.what, where=places.get(step, where), mend=error.mend) from error

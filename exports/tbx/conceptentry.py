@@ -29,7 +29,7 @@ class ConceptEntries:
         self.wording = Wording(context.library)
         self._note_writer = NoteWriter(context)
         self._notes = context.notes_in(context.working_language)
-        self._order = {tag: rank for rank, tag in enumerate(context.library.languages())}
+        self._order = {tag: rank for rank, tag in enumerate(context.library.termbase.languages)}
         # Topics, kinds of relation and verdicts are English words in a section of the working language.
         self._spoken = "" if is_english(context.working_language) else WORDS_LANGUAGE
 

@@ -61,7 +61,7 @@ class Check:
 
 def name_of(article: Article, library: Library) -> str:
     """What an entry is called for people: its heads in the termbase's languages."""
-    heads = [h.text for tag in library.languages() if (h := article.head(tag)) is not None]
+    heads = [h.text for tag in library.termbase.languages if (h := article.head(tag)) is not None]
     return " · ".join(heads) or article.entry.terms[0].text
 
 

@@ -65,7 +65,7 @@ def no_definition(article: Article, library: Library) -> Faults:
 
 def no_name(article: Article, library: Library) -> Faults:
     """A language of the termbase has no name for it."""
-    for tag in library.languages():
+    for tag in library.termbase.languages:
         if article.head(tag) is None:
             yield (
                 message("There is no name in %(language)s.", language=called(tag)),
@@ -203,7 +203,7 @@ def mechanics_question(article: Article, library: Library) -> Faults:
 def likely_duplicate(library: Library) -> ArticleCheck:
     """An older entry has the same or near names in the working language and in a vernacular too."""
     resembler = Resembler(library.reader, for_every_entry=True)
-    spoken = library.languages()
+    spoken = library.termbase.languages
     working, vernaculars = spoken[0], spoken[1:]
 
     def check(article: Article, library: Library) -> Faults:
@@ -252,7 +252,7 @@ def tag_fault(article: Article, library: Library) -> Faults:
                 ),
                 message("Give it the right tag."),
             )
-    spoken = library.languages()
+    spoken = library.termbase.languages
     for term in entry.terms:
         if term.language not in spoken and not faulty_tag(term.language):
             yield (

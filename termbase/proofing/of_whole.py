@@ -128,7 +128,7 @@ def source_faults(library: Library) -> Findings:
 
 def termbase_tags(library: Library) -> Findings:
     """The languages of the termbase itself, and of its sources, have tags that are none."""
-    for tag in library.languages():
+    for tag in library.termbase.languages:
         if fault := faulty_tag(tag):
             yield _tag("termbase", library.termbase.id, library.termbase.title, tag, fault)
     for source in library.sources.values():

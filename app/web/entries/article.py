@@ -42,7 +42,7 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
     article = library.article(entry_id)
     entry = article.entry
     # the languages of the termbase first, then others that the entry has names in
-    languages = tuple(dict.fromkeys((*library.languages(), *(t.language for t in entry.terms))))
+    languages = tuple(dict.fromkeys((*library.termbase.languages, *(t.language for t in entry.terms))))
     return render_template(
         "entries/article.html",
         article=article,
@@ -50,7 +50,7 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
         library=library,
         languages=languages,
         heads=tuple(head for tag in languages if (head := article.head(tag)) is not None),
-        missing=tuple(tag for tag in library.languages() if article.head(tag) is None),
+        missing=tuple(tag for tag in library.termbase.languages if article.head(tag) is None),
         timeline_rows=_witnessed(article),
         pages=_pages(reader, article),
         merged=merged_into(reader, entry.id),

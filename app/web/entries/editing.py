@@ -8,7 +8,6 @@ from werkzeug.wrappers import Response
 from app.web import context, uploads
 from app.web.entries import relating, ruling, slips
 from app.web.entries.article import article_page
-from app.web.entries.listing import languages_of
 from app.web.entries.parts import Asked, Part, part_named, stamped
 from app.web.entries.section import blueprint
 from app.web.forms import Form
@@ -129,7 +128,7 @@ def to_article(entry_id: str, part_id: str = "") -> str:
 
 
 def _asked(entry: Entry, key: str) -> Asked:
-    return Asked(entry, key, languages_of(context.termbase()), request.args.get("of", ""))
+    return Asked(entry, key, context.termbase().languages, request.args.get("of", ""))
 
 
 def _check_untouched(part: Part, now: Asked, form: Form) -> None:

@@ -21,7 +21,6 @@ from termbase.errors import BadInput
 from termbase.judging import VERDICT_WORDS
 from termbase.messages import joined
 from termbase.narrowing import entries_dated
-from termbase.people import Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.store import Reader
@@ -38,7 +37,7 @@ from termbase.store.listing import (
 from termbase.store.listing import all_ids as ids_in_order
 from termbase.verdicts import entries_judged
 
-__all__ = ["Choice", "languages_of", "narrowing"]
+__all__ = ["Choice", "narrowing"]
 
 Options = tuple[tuple[str, str], ...]
 
@@ -62,7 +61,7 @@ class Choice:
 def index() -> str | Response:
     """The list of entries; with `part=1` only what changes as one types."""
     termbase = context.termbase()
-    languages = languages_of(termbase)
+    languages = termbase.languages
     state = state_of(request.args, languages)
     reader = context.reader()
     only = _the_one_called(reader, request.args.get("find", ""))
@@ -102,7 +101,7 @@ def index() -> str | Response:
 def export() -> Response:
     """The list as it stands, all its pages, as CSV."""
     termbase = context.termbase()
-    languages = languages_of(termbase)
+    languages = termbase.languages
     state = state_of(request.args, languages)
     reader = context.reader()
     codes = reader.all(RuleCode)
@@ -117,11 +116,6 @@ def export() -> Response:
         head.append(_("Notice"))
     # the rows are read before the answer begins: the snapshot is closed by then
     return as_csv("entries.csv", head, list(_table(reader, ids, languages, codes, termbase.notice)))
-
-
-def languages_of(termbase: Termbase) -> tuple[str, ...]:
-    """The working language, then the vernaculars."""
-    return (termbase.working_language, *termbase.vernaculars)
 
 
 def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> EntryFilter:

@@ -4,7 +4,6 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.entries.listing import languages_of
 from app.web.entries.parts import of_list
 from app.web.entries.section import blueprint
 from app.web.forms import Form
@@ -21,7 +20,7 @@ __all__: list[str] = []
 @blueprint.get("/new")
 def new() -> str:
     """The form of a new entry: a name in each language, and where each comes from."""
-    languages = languages_of(context.termbase())
+    languages = context.termbase().languages
     text = request.args.get("text", "")
     first = {f"text-{tag}": "" for tag in languages} | {f"text-{languages[-1]}": text}
     return _page(Form.of(topic="", definition="", **first, **{f"origin-{tag}": "" for tag in languages}))
@@ -31,7 +30,7 @@ def new() -> str:
 def make() -> str | Response | tuple[str, int]:
     """Make an entry and lead to its article."""
     form = Form.posted()
-    languages = languages_of(context.termbase())
+    languages = context.termbase().languages
     try:
         problems = Problems()
         terms = tuple(_term(form, tag, problems) for tag in languages if form.line(f"text-{tag}"))
@@ -69,7 +68,7 @@ def remove(entry_id: str) -> Response | tuple[str, int]:
 
 
 def _page(form: Form) -> str:
-    return render_template("entries/new.html", form=form, languages=languages_of(context.termbase()))
+    return render_template("entries/new.html", form=form, languages=context.termbase().languages)
 
 
 def _term(form: Form, tag: str, problems: Problems) -> Term:

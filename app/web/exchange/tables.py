@@ -34,7 +34,7 @@ from exports.tables.detecting import DELIMITERS
 from termbase import tags
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin, Topic
-from termbase.errors import BadInput, Conflict, NotFound, WordholdError
+from termbase.errors import BadInput, Conflict, NotFound, ToldAt, WordholdError
 from termbase.incoming import State
 from termbase.messages import message
 from termbase.sources import Source
@@ -61,7 +61,7 @@ def look(brought: Brought, about: AboutTable) -> Response:
         WordholdError: it cannot be read.
     """
     files, to = shelf(), url_for("exchange.columns", token=brought.token)
-    languages = _languages()
+    languages = context.termbase().languages
 
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Reading the rows"))
@@ -95,7 +95,7 @@ def map_columns(token: str) -> Answer:
     doing = form.text("do")
     try:
         if doing == "sheet":
-            _read(shelf(), brought, replace(about, chosen=form.text("sheet")), _languages())
+            _read(shelf(), brought, replace(about, chosen=form.text("sheet")), context.termbase().languages)
             return redirect(url_for("exchange.columns", token=token), 303)
         if doing == "read":
             return _read_again(brought, about, form)
@@ -125,10 +125,8 @@ def _read_again(brought: Brought, about: AboutTable, form: Form) -> Response:
         encoding=encoding if encoding in ENCODING_NAMES else "",
         delimiter=delimiter if delimiter in DELIMITERS else "",
     )
-    try:
-        _read(shelf(), brought, again, _languages())
-    except BadInput as error:
-        raise BadInput(error.what, where="encoding", mend=error.mend) from error
+    with ToldAt("encoding"):
+        _read(shelf(), brought, again, context.termbase().languages)
     return redirect(url_for("exchange.columns", token=brought.token), 303)
 
 
@@ -266,10 +264,8 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
     """
     keys = [form.line(f"column-{n}") for n in range(len(sheet.head))]
     split = [form.line(f"split-{n}") for n in range(len(sheet.head))]
-    try:
+    with ToldAt(lambda error: f"column-{error.where}"):
         return mapped(keys, {name: form.line(f"default-{name}") for name in DEFAULTED}, split)
-    except BadInput as error:
-        raise BadInput(error.what, where=f"column-{error.where}", mend=error.mend) from error
 
 
 def _of(brought: Brought, about: AboutTable) -> tuple[Sheet, Mapping]:
@@ -296,15 +292,11 @@ def _seen(plan: TablePlan) -> tuple[Seen, ...]:
     )
 
 
-def _languages() -> tuple[str, ...]:
-    termbase = context.termbase()
-    return (termbase.working_language, *termbase.vernaculars)
-
-
 def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> str:
     asked = [tag for tag in form.line("more").replace(",", " ").split() if tags.is_well_formed(tag)]
     keys = [form.line(f"column-{n}") for n in range(len(sheet.head))]
-    choices = field_choices((*_languages(), *asked), keys)
+    languages = tuple(dict.fromkeys((*context.termbase().languages, *asked)))
+    choices = field_choices(languages, keys)
     samples = [
         [str(row.cells[n]) if n < len(row.cells) else "" for row in sheet.rows[:SAMPLES]]
         for n in range(len(sheet.head))
@@ -318,7 +310,7 @@ def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> s
         form=form,
         choices=choices,
         samples=samples,
-        named_languages=[(tag, tag_words(tag)) for tag in dict.fromkeys((*_languages(), *asked))],
+        named_languages=[(tag, tag_words(tag)) for tag in languages],
         origins=[(o.value, _(o.value)) for o in Origin if o is not Origin.NOT_STATED],
         commas=comma_columns(sheet, Mapping(tuple(keys))),
         witnessed=witnessed_choices(keys),
@@ -331,7 +323,7 @@ def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> s
 
 def _preview(brought: Brought, about: AboutTable, form: Form) -> str:
     preview = shelf().preview(about.preview, Preview)
-    words = dict(field_choices(_languages(), [key for _head, key in preview.columns]))
+    words = dict(field_choices(context.termbase().languages, [key for _head, key in preview.columns]))
     return render_template(
         "exchange/preview.html",
         form=form if "take" in form.texts else form.with_text("take", ""),

@@ -22,7 +22,7 @@ from termbase.acts import pages as page_acts
 from termbase.acts.drafting import fitted
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
-from termbase.errors import BadInput, WordholdError
+from termbase.errors import BadInput, ToldAt, WordholdError
 from termbase.linepatterns import STOCK, LinePattern, Suggestion, match_count, suggest, write_pattern
 from termbase.pages import Page
 from termbase.people import Image
@@ -202,10 +202,8 @@ def _pattern(form: Form, stock: LinePattern | None, language: str = "") -> str:
         )
     headword, equivalent = form.line("headword_language"), form.line("equivalent_language")
     told = {"headword": headword, "equivalent": equivalent, "source": language}
-    try:
+    with ToldAt("equivalent_language"):
         return write_pattern(fitted(context.termbase(), stock, **told))
-    except BadInput as error:
-        raise BadInput(error.what, where="equivalent_language", mend=error.mend) from error
 
 
 def _changed(act: Act, source: Source) -> bool:
@@ -284,9 +282,7 @@ def _form(form: Form) -> str:
     if ranked and ranked[0].entries and not form.line("stock"):
         form = form.with_text("stock", ranked[0].name)
     termbase = context.termbase()
-    spoken = [
-        (tag, tag_words(tag)) for tag in dict.fromkeys((termbase.working_language, *termbase.vernaculars))
-    ]
+    spoken = [(tag, tag_words(tag)) for tag in dict.fromkeys(termbase.languages)]
     return render_template(
         "pages/add.html",
         form=form,

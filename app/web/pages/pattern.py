@@ -16,7 +16,7 @@ from termbase.acts import refitting
 from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
-from termbase.errors import BadInput, Conflict, InUse, WordholdError
+from termbase.errors import BadInput, Conflict, InUse, ToldAt, WordholdError
 from termbase.linepatterns import (
     STOCK,
     LinePattern,
@@ -234,10 +234,8 @@ def _must_name_vernacular(made: LinePattern, source: Source) -> None:
     Raises:
         BadInput: it does, or a tag is not well formed.
     """
-    try:
+    with ToldAt("equivalent_language"):
         said_languages(context.termbase(), made, source=source.language)
-    except BadInput as error:
-        raise BadInput(error.what, where="equivalent_language", mend=error.mend) from error
 
 
 def _refit_all(act: Act, source_id: str, *, leave: bool) -> None:

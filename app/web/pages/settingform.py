@@ -10,7 +10,7 @@ from typing import Final
 
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.linepatterns import (
     Abbreviation,
     Breaks,
@@ -114,10 +114,8 @@ def pattern_from(form: Form) -> LinePattern:
             back_matter_begins=form.line("furniture_back_matter_begins"),
         ),
     )
-    try:
+    with ToldAt(lambda error: field_of(error.where)):
         return read_pattern(write_pattern(pattern), "pattern")
-    except BadInput as error:
-        raise BadInput(error.what, where=field_of(error.where), mend=error.mend) from error
 
 
 def field_of(place: str) -> str:

@@ -101,8 +101,7 @@ def page_of(text: ReadText, error: WordholdError | None = None) -> str:
 
 def sentences_of(reader: Reader, text: ReadText) -> tuple[ReadSentence, ...]:
     """The sentences of a text, with names in any language of the termbase."""
-    termbase = reader.termbase()
-    languages = (termbase.working_language, *termbase.vernaculars)
+    languages = reader.termbase().languages
     return read(text.text, lambda phrases: names_in(reader, phrases, languages))
 
 

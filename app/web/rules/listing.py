@@ -45,7 +45,7 @@ def index() -> str:
         state=state,
         rows=shown,
         part=part,
-        languages=_languages(),
+        languages=context.termbase().languages,
         words_of={word: _cell_words(word) for word in VERDICT_WORDS},
         address=lists.address,
         narrow=bool(state.typed or state.verdict),
@@ -57,7 +57,7 @@ def take() -> Response:
     """The matrix as it stands, as a table to take away."""
     codes = context.reader().all(RuleCode)
     rows = wanted_rows(codes, state_of(codes))
-    tags = _languages()
+    tags = context.termbase().languages
     head = ["id", *tags, *(code.name for code in codes), _("rulings")]
     return lists.as_csv("verdicts.csv", head, _cells(rows, tags, codes))
 
@@ -71,24 +71,20 @@ def state_of(codes: Sequence[RuleCode]) -> State:
         lists.typed(),
         verdict if verdict in VERDICT_WORDS else "",
         under if under in known else "",
-        sort if sort in known or sort in _languages() else "",
+        sort if sort in known or sort in context.termbase().languages else "",
     )
 
 
 def wanted_rows(codes: Sequence[RuleCode], state: State) -> tuple[Row, ...]:
     """The rows that the address asks for, in the order it asks for."""
     reader = context.reader()
-    language = state.sort if state.sort in _languages() else _languages()[0]
+    languages = context.termbase().languages
+    language = state.sort if state.sort in languages else languages[0]
     rows = remembered(reader, ("matrix", language), lambda r: matrix(r, codes, language))
     place = {code.id: n for n, code in enumerate(codes)}
     ids = frozenset(lookup.filter_ids(reader, state.typed)) if state.typed else None
     found = narrowed(rows, ids=ids, word=state.verdict, column=place.get(state.under))
     return ordered(found, place[state.sort]) if state.sort in place else found
-
-
-def _languages() -> tuple[str, ...]:
-    own = context.termbase()
-    return (own.working_language, *own.vernaculars)
 
 
 def _cell_words(word: str) -> Markup:

@@ -53,7 +53,7 @@ def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
         bout=bout,
         feet=[("", _("as the code says")), *((one, _(one)) for one in FOOTWEAR)],
         library=library,
-        heads=tuple(h for tag in library.languages() if (h := article.head(tag)) is not None),
+        heads=tuple(h for tag in library.termbase.languages if (h := article.head(tag)) is not None),
         trials=tuple(t for t in article.trials if t.code_id == code_id),
         extra_cautions=own_cautions(article.entry.topic, article.entry.technique),
         hurt=hurt_notices(article.trials),

@@ -98,7 +98,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
 
     yield "mimetype", "application/epub+zip"
     yield "META-INF/container.xml", _CONTAINER
-    languages = tuple(dict.fromkeys((termbase.working_language, *termbase.vernaculars)))
+    languages = tuple(dict.fromkeys(termbase.languages))
     own = f"wordhold:{termbase.title}:{'+'.join(languages)}"
     yield (
         f"{BOOK}/package.opf",
