@@ -1,6 +1,6 @@
 """What a file would change, one row for each entry or source, and what of it somebody chose to take."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from app.web.forms import Form
@@ -10,7 +10,7 @@ from termbase.errors import BadInput, Conflict
 from termbase.incoming import State
 from termbase.messages import message
 
-__all__ = ["WAYS", "Outcome", "Seen", "check_unchanged", "counted", "outcome_of", "wanted"]
+__all__ = ["WAYS", "Outcome", "Seen", "check_unchanged", "counted", "outcome_of", "wanted", "way_chosen"]
 
 WAYS = ("new", "all", "ticked")
 """What can be taken in: what is new; also what differs; only what is ticked."""
@@ -48,17 +48,27 @@ class Outcome:
     act_id: int | None
 
 
+def way_chosen(form: Form, ways: Collection[str] = WAYS) -> tuple[str, frozenset[str]]:
+    """What a form says is to be taken: a way, and the keys of what is ticked.
+
+    Raises:
+        BadInput: it does not say.
+    """
+    way, ticked = form.text("take"), frozenset(form.all("entry"))
+    if way not in ways:
+        raise BadInput(_("Say what to take in."), where="take", mend=_("Choose one of the ways shown."))
+    if way == "ticked" and not ticked:
+        raise BadInput(_("No entry is ticked."), where="take", mend=_("Tick some, or take all."))
+    return way, ticked
+
+
 def wanted(form: Form, seen: Iterable[Seen]) -> frozenset[str]:
     """The keys of what a form says is to be taken.
 
     Raises:
         BadInput: it does not say, or nothing is left to be taken.
     """
-    way, ticked = form.text("take"), frozenset(form.all("entry"))
-    if way not in WAYS:
-        raise BadInput(_("Say what to take in."), where="take", mend=_("Choose one of the ways shown."))
-    if way == "ticked" and not ticked:
-        raise BadInput(_("No entry is ticked."), where="take", mend=_("Tick some, or take all."))
+    way, ticked = way_chosen(form)
     found = frozenset(
         one.key
         for one in seen

@@ -1,6 +1,6 @@
 """A table (CSV, XLSX): which column is which field, what it would change, choosing of it, taking it in."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -10,10 +10,11 @@ from flask import redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
-from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through, taken_in
+from app.web.exchange.choosing import Seen
+from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
 from app.web.exchange.shelf import AboutTable, Brought, Preview, SeenSlip, Shelf, shelf
 from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words, witnessed_choices
+from app.web.exchange.taking import Answer, Coming, look_or_done, preview_page, take_chosen
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start
@@ -32,18 +33,16 @@ from exports.tables import (
 from exports.tables.asking import comma_columns, open_questions
 from exports.tables.detecting import DELIMITERS
 from termbase import tags
-from termbase.codes.deeds import Deed
 from termbase.entries import Origin, Topic
-from termbase.errors import BadInput, Conflict, NotFound, ToldAt, WordholdError
+from termbase.errors import BadInput, NotFound, ToldAt, WordholdError
 from termbase.incoming import State
 from termbase.messages import message
 from termbase.sources import Source
-from termbase.store import Store
+from termbase.store import Act, Store
 from termbase.store.workrows import PATIENCE
 
 __all__ = ["look"]
 
-Answer = Response | str | tuple[str, int]
 ENCODING_NAMES: Final = {
     "utf-8": "UTF-8", "windows-1252": "Windows-1252", "iso-8859-14": "ISO 8859-14 (Latin 8)",
     "utf-16": "UTF-16", "mac-roman": "Mac OS Roman", "cp850": "DOS (850)",
@@ -151,47 +150,34 @@ def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
 @blueprint.get("/table/<token>/preview")
 def preview(token: str) -> Answer:
     """What the table would change, or did."""
-    brought, about = shelf().get(token, AboutTable)
-    if about.outcome is not None:
-        return render_template("exchange/done.html", brought=brought, outcome=about.outcome, works=False)
-    return _preview(brought, about, Form.of(take="new"))
+    return look_or_done(*shelf().get(token, AboutTable), _preview)
 
 
 @blueprint.post("/table/<token>/preview")
 def take_table(token: str) -> Answer:
     """Take in what was chosen, as one act."""
-    (brought, about), form = shelf().get(token, AboutTable), Form.posted()
-    shown = shelf().preview(about.preview, Preview).seen
-    try:
-        keys = wanted(form, shown)
-    except BadInput as error:
-        return _preview(brought, about, form.refused(error)), 400
-    store, by, files = context.store(), context.current_person(), shelf()
-    sheet, mapping = _of(brought, about)
-    to = url_for("exchange.preview", token=token)
+    brought, about = shelf().get(token, AboutTable)
+    (sheet, mapping), store, files = _of(brought, about), context.store(), shelf()
 
-    def work(job: Job) -> Finished:
-        finished = Finished(message("The table was taken in."), url=to)
-        try:
-            with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
-                job.tell(0, 0, message("Taking in entries"))
-                now = plan_table(act, sheet, mapping)
-                check_unchanged(keys, shown, _seen(now))
-                chosen = tuple(one for one in now.entries if _key(one.rows) in keys)
-                take_in_table(act, replace(now, entries=chosen))
-                act.flush()
-                outcome = outcome_of(shown, keys, act.id)
-                files.change(brought, AboutTable, lambda now: replace(now, outcome=outcome), act.connection)
-                job.settle(act.connection, finished)
-        except Conflict:
-            _compare(store, files, brought, about, sheet, mapping)
-            raise
-        return finished
+    def planned(act: Act) -> tuple[tuple[Seen, ...], Callable[[frozenset[str]], None]]:
+        now = plan_table(act, sheet, mapping)
 
-    def refused(error: WordholdError) -> str:
-        return _preview(*shelf().get(token, AboutTable), form.refused(error))
+        def take(keys: frozenset[str]) -> None:
+            chosen = tuple(one for one in now.entries if _key(one.rows) in keys)
+            take_in_table(act, replace(now, entries=chosen))
 
-    return taken_in(work, brought.name, to, refused)
+        return _seen(now), take
+
+    coming = Coming(
+        AboutTable,
+        to=url_for("exchange.preview", token=token),
+        doing=message("Taking in entries"),
+        done=message("The table was taken in."),
+        planned=planned,
+        compare=lambda: _compare(store, files, brought, about, sheet, mapping),
+        page=_preview,
+    )
+    return take_chosen(brought, about, coming)
 
 
 def _planning(brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mapping) -> Response:
@@ -324,18 +310,13 @@ def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> s
 def _preview(brought: Brought, about: AboutTable, form: Form) -> str:
     preview = shelf().preview(about.preview, Preview)
     words = dict(field_choices(context.termbase().languages, [key for _head, key in preview.columns]))
-    return render_template(
-        "exchange/preview.html",
-        form=form if "take" in form.texts else form.with_text("take", ""),
-        brought=brought,
-        counts=counted(preview.seen),
+    return preview_page(
+        brought,
+        preview,
+        form,
         kind="entry",
-        rows=True,
-        preview=preview,
-        most=MOST_SHOWN,
         columns=[(heading, words.get(key, key)) for heading, key in preview.columns if key],
         left_alone=[heading or str(n) for n, (heading, key) in enumerate(preview.columns, 1) if not key],
         here=url_for("exchange.preview", token=brought.token),
         back=url_for("exchange.columns", token=brought.token),
-        states=State,
     )

@@ -6,9 +6,10 @@ from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.exchange.choosing import WAYS, way_chosen
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
 from app.web.exchange.shelf import AboutTbx, Brought, Shelf, TbxPreview, shelf
-from app.web.forms import Form
+from app.web.forms import Form, one_of
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from exports.tbx.reader import read_tbx
@@ -20,8 +21,6 @@ from termbase.messages import message
 from termbase.store.workrows import PATIENCE
 
 __all__ = ["look"]
-
-WAYS = ("new", "all", "ticked", "as-new")
 
 
 def look(brought: Brought, about: AboutTbx) -> Response:
@@ -114,26 +113,14 @@ def _check_waiting(files: Shelf, brought: Brought) -> None:
 
 
 def _choice(form: Form) -> Choice:
-    way = form.text("take")
-    if way not in WAYS:
-        raise BadInput(_("Say what to take in."), where="take", mend=_("Choose one of the ways shown."))
+    way, ticked = way_chosen(form, (*WAYS, "as-new"))
     if way == "ticked":
-        ticked = frozenset(form.all("entry"))
-        if not ticked:
-            raise BadInput(_("No entry is ticked."), where="take", mend=_("Tick some, or take all."))
         return Choice(entries=ticked, rest=False)
     return Choice(changed=way == "all", new_ids=way == "as-new")
 
 
 def _origin(form: Form) -> Origin:
-    text = form.text("origin") or Origin.NOT_STATED.value
-    if text not in Origin._value2member_map_:
-        raise BadInput(
-            _("“%(asked)s” is none of the choices.", asked=text),
-            where="origin",
-            mend=_("Choose one of those shown."),
-        )
-    return Origin(text)
+    return one_of(Origin, form.text("origin") or Origin.NOT_STATED.value, "origin")
 
 
 def _preview(about: AboutTbx) -> TbxPreview:

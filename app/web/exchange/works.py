@@ -1,29 +1,25 @@
 """Sources from programs that keep references: what a file would change, choosing of it, taking it in."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from flask import render_template, url_for
+from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
-from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through, taken_in
+from app.web.exchange.choosing import Seen
+from app.web.exchange.section import blueprint, seen_through
 from app.web.exchange.shelf import AboutWorks, Brought, Preview, Shelf, shelf
+from app.web.exchange.taking import Answer, Coming, look_or_done, preview_page, take_chosen
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start
 from exports.citations import PlannedSource, plan_sources, read_works, take_in_sources
-from termbase.codes.deeds import Deed
-from termbase.errors import BadInput, Conflict, WordholdError
-from termbase.incoming import State
 from termbase.messages import message
-from termbase.store import Reader, Store
+from termbase.store import Act, Reader, Store
 from termbase.store.workrows import PATIENCE
 
 __all__ = ["look"]
-
-Answer = Response | str | tuple[str, int]
 
 
 def look(brought: Brought, about: AboutWorks) -> Response:
@@ -46,46 +42,33 @@ def look(brought: Brought, about: AboutWorks) -> Response:
 @blueprint.get("/sources/<token>")
 def works(token: str) -> str:
     """What a file of sources would change, or did."""
-    brought, about = shelf().get(token, AboutWorks)
-    if about.outcome is not None:
-        return render_template("exchange/done.html", brought=brought, outcome=about.outcome, works=True)
-    return _preview(brought, about, Form.of(take="new"))
+    return look_or_done(*shelf().get(token, AboutWorks), _preview)
 
 
 @blueprint.post("/sources/<token>")
 def take_works(token: str) -> Answer:
     """Take in what was chosen, as one act."""
-    (brought, about), form = shelf().get(token, AboutWorks), Form.posted()
-    shown = shelf().preview(about.preview, Preview).seen
-    try:
-        keys = wanted(form, shown)
-    except BadInput as error:
-        return _preview(brought, about, form.refused(error)), 400
-    store, by, files = context.store(), context.current_person(), shelf()
-    to = url_for("exchange.works", token=token)
+    (brought, about), store, files = shelf().get(token, AboutWorks), context.store(), shelf()
 
-    def work(job: Job) -> Finished:
-        job.tell(0, 0, message("Taking in sources"))
-        finished = Finished(message("The sources were taken in."), url=to)
-        try:
-            with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
-                now = _planned(act, brought, about)
-                seen = _seen(now)
-                check_unchanged(keys, shown, seen)
-                take_in_sources(act, (one for one, each in zip(now, seen, strict=True) if each.key in keys))
-                act.flush()
-                outcome = outcome_of(shown, keys, act.id)
-                files.change(brought, AboutWorks, lambda now: replace(now, outcome=outcome), act.connection)
-                job.settle(act.connection, finished)
-        except Conflict:
-            _compare(store, files, brought, about)
-            raise
-        return finished
+    def planned(act: Act) -> tuple[tuple[Seen, ...], Callable[[frozenset[str]], None]]:
+        now = _planned(act, brought, about)
+        seen = _seen(now)
 
-    def refused(error: WordholdError) -> str:
-        return _preview(*shelf().get(token, AboutWorks), form.refused(error))
+        def take(keys: frozenset[str]) -> None:
+            take_in_sources(act, (one for one, each in zip(now, seen, strict=True) if each.key in keys))
 
-    return taken_in(work, brought.name, to, refused)
+        return seen, take
+
+    coming = Coming(
+        AboutWorks,
+        to=url_for("exchange.works", token=token),
+        doing=message("Taking in sources"),
+        done=message("The sources were taken in."),
+        planned=planned,
+        compare=lambda: _compare(store, files, brought, about),
+        page=_preview,
+    )
+    return take_chosen(brought, about, coming)
 
 
 def _compare(store: Store, files: Shelf, brought: Brought, about: AboutWorks) -> None:
@@ -117,19 +100,11 @@ def _called(one: PlannedSource) -> str:
 
 
 def _preview(brought: Brought, about: AboutWorks, form: Form) -> str:
-    preview = shelf().preview(about.preview, Preview)
-    return render_template(
-        "exchange/preview.html",
-        form=form if "take" in form.texts else form.with_text("take", ""),
-        brought=brought,
-        counts=counted(preview.seen),
+    return preview_page(
+        brought,
+        shelf().preview(about.preview, Preview),
+        form,
         kind="source",
-        rows=False,
-        preview=preview,
-        most=MOST_SHOWN,
-        columns=(),
-        left_alone=(),
         here=url_for("exchange.works", token=brought.token),
         back=url_for("exchange.index"),
-        states=State,
     )

@@ -1,0 +1,137 @@
+"""A table or a list of sources: the page of what it would change, and taking in what was chosen of it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Generic, TypeVar
+
+from flask import render_template
+from werkzeug.wrappers import Response
+
+from app.web import context
+from app.web.errors import status_of
+from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
+from app.web.exchange.section import MOST_SHOWN, seen_through
+from app.web.exchange.shelf import AboutTable, AboutWorks, Brought, Preview, shelf
+from app.web.forms import Form
+from app.web.progress import Finished, Job, start
+from termbase.codes.deeds import Deed
+from termbase.errors import BadInput, Conflict, WordholdError
+from termbase.incoming import State
+from termbase.messages import message
+from termbase.store import Act
+
+__all__ = ["Answer", "Coming", "look_or_done", "preview_page", "take_chosen"]
+
+Answer = Response | str | tuple[str, int]
+About = TypeVar("About", AboutTable, AboutWorks)
+Page = Callable[[Brought, About, Form], str]
+"""The page of what a file would change, with what was chosen on it."""
+
+
+@dataclass(frozen=True)
+class Coming(Generic[About]):
+    """What is special in taking one kind of file in.
+
+    Attributes:
+        kind: what is known of such a file.
+        to: the address of its page.
+        doing: what the job tells, a message.
+        done: how it ends, a message.
+        planned: within the act, what the file would change now, and what takes in those of some keys.
+        compare: works out anew what the file would change, and keeps it.
+        page: shows that.
+    """
+
+    kind: type[About]
+    to: str
+    doing: str
+    done: str
+    planned: Callable[[Act], tuple[Sequence[Seen], Callable[[frozenset[str]], None]]]
+    compare: Callable[[], None]
+    page: "Page[About]"
+
+
+def take_chosen(brought: Brought, about: About, coming: Coming[About]) -> Answer:
+    """Take in what the form that was sent says, as one act.
+
+    Where it does not say, or the record has changed meanwhile, the page says why, with what was chosen on it.
+    """
+    form, files = Form.posted(), shelf()
+    shown = files.preview(about.preview, Preview).seen
+    try:
+        keys = wanted(form, shown)
+    except BadInput as error:
+        return coming.page(brought, about, form.refused(error)), 400
+    store, by = context.store(), context.current_person()
+
+    def work(job: Job) -> Finished:
+        job.tell(0, 0, coming.doing)
+        finished = Finished(coming.done, url=coming.to)
+        try:
+            with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
+                seen, take = coming.planned(act)
+                check_unchanged(keys, shown, seen)
+                take(keys)
+                act.flush()
+                outcome = outcome_of(shown, keys, act.id)
+                files.change(brought, coming.kind, lambda now: replace(now, outcome=outcome), act.connection)
+                job.settle(act.connection, finished)
+        except Conflict:
+            coming.compare()
+            raise
+        return finished
+
+    try:
+        title = message("Taking in %(name)s", name=brought.name)
+        return seen_through(start(title, work, back=coming.to), coming.to)
+    except WordholdError as error:
+        now = files.get(brought.token, coming.kind)
+        return coming.page(*now, form.refused(error)), status_of(error)
+
+
+def look_or_done(brought: Brought, about: About, page: "Page[About]") -> str:
+    """The page of what a file would change; of what it did, once it is taken in."""
+    if about.outcome is None:
+        return page(brought, about, Form.of(take="new"))
+    works = isinstance(about, AboutWorks)
+    return render_template("exchange/done.html", brought=brought, outcome=about.outcome, works=works)
+
+
+def preview_page(
+    brought: Brought,
+    preview: Preview,
+    form: Form,
+    *,
+    kind: str,
+    here: str,
+    back: str,
+    columns: Sequence[tuple[str, str]] = (),
+    left_alone: Sequence[str] = (),
+) -> str:
+    """The page of what a file would change.
+
+    Args:
+        brought: the file.
+        preview: what it would change.
+        form: what is chosen of it.
+        kind: *entry* where its rows are entries, *source*.
+        here: the address of the page.
+        back: the address to go back to.
+        columns: of a table, each heading with what it is.
+        left_alone: headings of the columns that are nothing.
+    """
+    return render_template(
+        "exchange/preview.html",
+        form=form if "take" in form.texts else form.with_text("take", ""),
+        brought=brought,
+        counts=counted(preview.seen),
+        kind=kind,
+        rows=kind == "entry",
+        preview=preview,
+        most=MOST_SHOWN,
+        columns=columns,
+        left_alone=left_alone,
+        here=here,
+        back=back,
+        states=State,
+    )
