@@ -4,8 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from exports.losses import named
-from exports.tbx.categories import FIELDS
-from exports.tbx.dialect.table import PLACES
+from exports.tbx.tags import FIELDS
 from termbase.messages import message
 
 __all__ = ["label_of"]
@@ -43,5 +42,5 @@ def label_of(path: str) -> str:
     """The label of a path, a message; the path itself where there is none."""
     if path in _PARTS:
         return _PARTS[path]
-    row = FIELDS.get(path) or PLACES.get(path)
+    row = FIELDS.get(path)
     return named(path, row.label) if row else path

@@ -4,10 +4,10 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from exports.tbx.categories import FIELDS
 from exports.tbx.elements import Element, local_name, whole_text
 from exports.tbx.faults import line_of
 from exports.tbx.reports import Unread
+from exports.tbx.tags import FIELDS
 from termbase import dates, tags
 from termbase.errors import BadInput
 from termbase.fields import changed_by

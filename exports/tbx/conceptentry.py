@@ -1,8 +1,9 @@
 """Concept entries: what holds of the concept as a whole, then its language sections."""
 
-from exports.tbx.categories import OPEN, Level, noted_fields
+from exports.tbx.categories import Level
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
 from exports.tbx.foreignnotes import NoteWriter
+from exports.tbx.tags import OPEN, noted_fields
 from exports.tbx.termsec import TermSections
 from exports.tbx.wording import Wording
 from exports.tbx.xmltext import UNDETERMINED, language_attribute, safe_tag, web_address, xml_id

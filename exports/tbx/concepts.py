@@ -10,7 +10,6 @@ from dataclasses import replace
 from typing import Final, Protocol
 
 from exports.tbx.background import Background
-from exports.tbx.categories import FIELDS
 from exports.tbx.elements import (
     GROUPS,
     LANG,
@@ -39,6 +38,7 @@ from exports.tbx.opening import Head
 from exports.tbx.ownnotes import is_computed, read_term_note
 from exports.tbx.quotations import Quotations
 from exports.tbx.reports import Unread
+from exports.tbx.tags import FIELDS
 from termbase import tags
 from termbase.entries import Definition, Entry, Origin, Relation, Status, Term
 from termbase.errors import BadInput

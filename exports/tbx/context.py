@@ -4,9 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from exports.tbx.categories import FIELDS
 from exports.tbx.loss import Tally
 from exports.tbx.markup import Dialect
+from exports.tbx.tags import FIELDS
 from exports.tbx.xmltext import Escaper, language_attribute, safe_tag, xml_id
 from termbase import tags
 from termbase.articles import Library

@@ -6,8 +6,9 @@ One rule for the writer, and for the report of an import that says what an expor
 from collections.abc import Collection
 from typing import Final
 
-from exports.tbx.categories import CATEGORIES, FIELDS, Category, Level
+from exports.tbx.categories import CATEGORIES, Category, Level
 from exports.tbx.context import Context
+from exports.tbx.tags import NOTE_LABELS
 from exports.tbx.xmltext import language_attribute, web_address
 from termbase import tags
 from termbase.foreignnotes import PLAIN, ForeignNote
@@ -16,7 +17,6 @@ __all__ = ["NoteWriter", "category_of"]
 
 _NEVER: Final = frozenset({"context", "crossReference", "definition", "responsibility", "transactionType"})
 """Categories that stand in groups, or point into their own file: what is left of them is told in words."""
-_LABELS: Final = tuple(f"{field.label}: " for field in FIELDS.values())
 
 
 def category_of(note: ForeignNote, level: Level, taken: Collection[str] = ()) -> Category | None:
@@ -66,7 +66,7 @@ class NoteWriter:
             self._write(out, note, category, section)
             return
         words = note.words()
-        if words.startswith(_LABELS):  # else our own import would take it for a field of the record
+        if words.startswith(NOTE_LABELS):  # else our own import would take it for a field of the record
             words = f"{PLAIN}: {words}"
         language = language_attribute(self._language(note, section))
         out.append(f"<note{language}>{self._context.escaper.text(words)}</note>\n")
@@ -81,7 +81,7 @@ class NoteWriter:
         self._count(note, self._context.tally.carried)
 
     def _language(self, note: ForeignNote, section: str) -> str:
-        tag = note.text_language
+        tag = note.text_language.strip()
         return tag if tag and tag != section and tags.is_well_formed(tag) else ""
 
     def _count(self, note: ForeignNote, counts: dict[str, int]) -> None:

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from typing import Final
 
-from exports.tbx.categories import FIELDS
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
+from exports.tbx.tags import FIELDS
 from exports.tbx.xmltext import language_attribute, xml_id
 from termbase.people import CAUTIONS, Person
 from termbase.rulecodes import RuleCode

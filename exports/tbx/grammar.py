@@ -12,7 +12,7 @@ from typing import Literal
 from lxml import etree
 
 from exports.tbx.categories import CATEGORIES, CORE, NAMESPACES, Category, Level
-from exports.tbx.dialect.table import OWN
+from exports.tbx.tags import OWN
 
 __all__ = ["MODULE_GRAMMAR", "Which", "grammar"]
 

@@ -4,19 +4,19 @@ from collections import defaultdict
 from dataclasses import replace
 from typing import Final, Protocol
 
-from exports.tbx.categories import FIELDS, OTHER, Level
+from exports.tbx.categories import OTHER, Level
 from exports.tbx.elements import LANG, SECTIONS, Element, category, line_text, local_name
 from exports.tbx.faults import fault
 from exports.tbx.foreignnotes import category_of
 from exports.tbx.opening import Head
 from exports.tbx.ownnotes import says_nothing
 from exports.tbx.reports import Unread
+from exports.tbx.tags import NOTE_LABELS
 from termbase.foreignnotes import PLAIN, ForeignNote
 from termbase.messages import message
 
 __all__ = ["Kept", "language_around"]
 
-_LABELS: Final = tuple(f"{field.label}: " for field in FIELDS.values())
 _PLAIN_LABEL: Final = f"{PLAIN}: "
 
 
@@ -53,7 +53,7 @@ class Kept:
             name: its data category, if that is not to be read off the element.
         """
         name, text = name or category(element), line_text(element)
-        own = text.startswith(_LABELS) or name in ("projectSubset", "xGraphic")
+        own = text.startswith(NOTE_LABELS) or name in ("projectSubset", "xGraphic")
         if self._skips_own and own:
             return
         if self._file.ours and (text == OTHER or says_nothing(text)):  # a note says what the other is

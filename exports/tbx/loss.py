@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from exports.losses import Loss, named, told
-from exports.tbx.categories import FIELDS
+from exports.tbx.tags import FIELDS
 from termbase.messages import message, message_of_number
 
 __all__ = ["FieldLoss", "LossReport", "Tally"]
@@ -43,7 +43,7 @@ class LossReport:
         dialect: name of the dialect and style.
         entries, terms: how many were written.
         replaced_characters: characters that XML does not allow, each written as U+FFFD.
-        fields: every field that had a value, in the order of `exports.tbx.categories.FIELDS`.
+        fields: every field that had a value, in the order of `exports.tbx.tags.FIELDS`.
     """
 
     dialect: str

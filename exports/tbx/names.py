@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from exports.tbx.categories import FIELDS, OTHER
+from exports.tbx.categories import OTHER
+from exports.tbx.tags import FIELDS
 from termbase.entries import Gender, Number, PartOfSpeech, Register, RelationKind, Status, TermType, Topic
 
 __all__ = [

@@ -13,9 +13,8 @@ from typing import Final, Protocol, runtime_checkable
 
 from lxml import etree
 
-from exports.tbx.categories import CORE
+from exports.tbx.categories import CORE, FIRST_NAMESPACE
 from exports.tbx.dialect.older import KnownNames, bring_up, names_in
-from exports.tbx.dialect.table import FIRST_NAMESPACE
 from exports.tbx.elements import ENTRIES, HEADERS, LANG, local_name
 from exports.tbx.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
 from exports.tbx.wellformed import Logged, declaration_line, not_well_formed

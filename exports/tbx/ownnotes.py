@@ -10,9 +10,10 @@ from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from typing import Final
 
-from exports.tbx.categories import FIELDS, OPEN, OTHER, noted_fields
+from exports.tbx.categories import OTHER
 from exports.tbx.elements import Element, category, whole_text
 from exports.tbx.nameset import NameSet
+from exports.tbx.tags import FIELDS, OPEN, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase import dates, tags
 from termbase.entries import Form, Term

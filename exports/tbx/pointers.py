@@ -7,8 +7,7 @@ from typing import Final, cast
 
 from lxml import etree
 
-from exports.tbx.categories import CORE, NAMESPACES
-from exports.tbx.dialect.table import MODULE_NAMESPACE
+from exports.tbx.categories import CORE, MODULE_NAMESPACE, NAMESPACES
 from exports.tbx.faults import MOST_SHOWN, PIECES, Fault, fault, located
 from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.opening import Frame, Head, pieces, told

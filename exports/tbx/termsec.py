@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from operator import attrgetter
 
-from exports.tbx.categories import FIELDS, OTHER, Level, noted_fields
+from exports.tbx.categories import OTHER, Level
 from exports.tbx.context import Context, is_english
 from exports.tbx.foreignnotes import NoteWriter
+from exports.tbx.tags import FIELDS, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Term
 from termbase.evidence import Evidence

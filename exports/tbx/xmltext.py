@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from lxml import etree
 
-from exports.tbx.dialect.table import ESCAPE
+from exports.tbx.categories import ESCAPE
 from exports.tbx.elements import whole_text
 from termbase import tags
 

@@ -17,7 +17,7 @@ from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS
 from app.web.translations.fieldwords import asked_words, field_words, mutation_words
 from exports.tables.fields import FIELDS, field_at
-from exports.tbx.categories import FIELDS as CARRIED
+from exports.tbx.tags import FIELDS as CARRIED
 from termbase.cautions import OWN_CAUTIONS
 from termbase.datewords import ENGLISH as DATE_WORDS
 from termbase.entries import (
@@ -87,7 +87,8 @@ def _all() -> Iterator[str]:
     yield from (*ENGLISH.templates.values(), *ENGLISH.words.values(), *ENGLISH.places.values())
     yield from ("right (of a hand)", "left (of a hand)", "origin", "ruling", "version")
     for path, field in CARRIED.items():
-        yield from (path.partition(".")[0], field.label, field.why)
+        if field.fate or not field.tag:  # what a report can name
+            yield from (path.partition(".")[0], field.label, field.why)
     yield from (
         *PARTS_OF_PARTS,
         *PrintedWhy,

@@ -8,17 +8,19 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
-from exports.tbx.categories import CATEGORIES, CORE, FIELDS, NAMESPACES, Fate
-from exports.tbx.dialect.table import (
+from exports.tbx.categories import (
+    CATEGORIES,
+    CORE,
     ESCAPE,
     FIRST_NAMESPACE,
     MODULE_NAMESPACE,
-    OWN,
-    PLACES,
+    NAMESPACES,
+    OTHER,
     PREFIX,
     Attribute,
-    OwnCategory,
+    Category,
 )
+from exports.tbx.tags import FIELDS, OWN, Fate
 
 __all__ = ["FILES", "described", "write_files"]
 
@@ -32,7 +34,7 @@ _CATEGORIES = tuple(sorted(OWN.values(), key=lambda c: c.name.casefold()))
 _NOTES = frozenset({"descripNote", "transacNote"})
 _INTRODUCTION: Final = f"""# TBX (ISO 30042:2019)
 
-<!-- Made from categories.py and dialect/table.py by dialect/describing.py; do not edit. -->
+<!-- Made from categories.py and tags.py by dialect/describing.py; do not edit. -->
 
 Three outputs, one way in. **TBX-Basic** in DCA or DCT style is for other systems; what it has no place for
 goes into a readable note or is left out, and the report says so. **TBX-Wordhold** (DCT style) is the whole
@@ -97,7 +99,7 @@ def _grammar() -> str:
     )
 
 
-def _define(category: OwnCategory) -> str:
+def _define(category: Category) -> str:
     inside = [*map(_attribute, category.attributes)]
     if category.empty:
         inside.append("<empty/>")
@@ -172,7 +174,7 @@ def _pattern(name: str, *rules: tuple[str, tuple[tuple[str, str], ...]]) -> str:
     return "".join((*out, "  </pattern>\n"))
 
 
-def _level_test(category: OwnCategory) -> str:
+def _level_test(category: Category) -> str:
     tests = []
     for level in category.levels:
         if category.element not in _NOTES:
@@ -181,7 +183,7 @@ def _level_test(category: OwnCategory) -> str:
     return " or ".join(tests)
 
 
-def _level_words(category: OwnCategory) -> str:
+def _level_words(category: Category) -> str:
     alone = "in a group at" if category.element in _NOTES else "at"
     return f"{category.name} stands {alone} the level {' or '.join(category.levels)}."
 
@@ -201,7 +203,7 @@ def _description() -> str:
     )
 
 
-def _spec(category: OwnCategory) -> str:
+def _spec(category: Category) -> str:
     datcat = f"{_REGISTRY}{category.registry}" if category.registry else f"{MODULE_NAMESPACE}#{category.name}"
     start = f'    <{category.element}Spec name="{category.name}" datcatId="{datcat}">\n'
     levels = ""
@@ -249,26 +251,24 @@ def _documentation() -> str:
 
 
 def _field_rows() -> Iterator[str]:
-    for path in dict.fromkeys((*PLACES, *FIELDS)):
-        field, place = FIELDS.get(path), PLACES.get(path)
-        if field is None:
+    for path, field in FIELDS.items():
+        if field.fate is None:
             basic = "–"
         elif field.fate is Fate.CARRIED:
             basic = f"`{field.place}`"
         else:
             more = f" at `{field.place}`" if field.fate is Fate.NOTED else f": {field.why}"
             basic = f"{field.fate}{more}"
-        if place is None:
-            ours = "–"
-        elif place.left_out:
-            ours = f"left out: {place.how}"
+        if not field.tag:
+            ours = f"left out: {field.how}" if field.how else "–"
         else:
-            attribute = f" `@{place.attribute}`" if place.attribute else ""
-            ours = f"`{place.tag}`{attribute}{'; ' + place.how if place.how else ''}"
+            attribute = f" `@{field.attribute}`" if field.attribute else ""
+            how = f"`{OTHER}` with `{PREFIX}:{field.in_full}`" if field.in_full else field.how
+            ours = f"`{field.tag}`{attribute}{'; ' + how if how else ''}"
         yield f"| `{path}` | {basic} | {ours} |"
 
 
-def _category_row(category: OwnCategory) -> str:
+def _category_row(category: Category) -> str:
     attributes = (
         f" Attributes: {', '.join(f'`{a.name}`' for a in category.attributes)}."
         if category.attributes

@@ -7,11 +7,11 @@ from operator import itemgetter
 
 import msgspec
 
-from exports.tbx.categories import FIELDS, OTHER
+from exports.tbx.categories import OTHER
 from exports.tbx.dialect.notes import written_notes
-from exports.tbx.dialect.plainfields import attributes_of, free_fields, word_of
+from exports.tbx.dialect.plainfields import word_of
 from exports.tbx.dialect.profiles import NAME, NOTE
-from exports.tbx.dialect.table import PLACES
+from exports.tbx.tags import FIELDS, attributes_of, free_fields
 from exports.tbx.xmltext import Escaper, xml_id, xml_language
 from termbase import dates
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Signature, Term
@@ -25,13 +25,13 @@ __all__ = ["EntryWriter"]
 _escaper = Escaper(keeps=True)
 content, attribute = _escaper.text, _escaper.attribute
 _CLOSED = tuple(field.name for field in fields_of(Term) if isinstance(field.is_a, Member))
-_FREE = free_fields("term", Term)
+_FREE = free_fields("term")
 _RARE = ("forms", "printed", "printed_language", *_FREE, "foreign_notes")
 _EMPTY_TERM: Row = TERM.to_row(Term("", "", "", Origin.NOT_STATED))
 _NOTHING_RARE = tuple(_EMPTY_TERM[name] for name in _RARE)
 _IN_FULL = {"part_of_speech": "wordClass", "gender": "gender"}
 _CLOSED_ABOUT = tuple(field.name for field in fields_of(Entry) if isinstance(field.is_a, Member))
-_FREE_ABOUT = free_fields("entry", Entry)
+_FREE_ABOUT = free_fields("entry")
 _ABOUT = (
     *_CLOSED_ABOUT, "technique", *_FREE_ABOUT, "language_reading", "practice_reading", "version",
     "foreign_notes",
@@ -71,7 +71,7 @@ class EntryWriter:
         self._printed_language = term["printed_language"]
         self._fields = itemgetter(*(term[name] for name in (*_CLOSED, "language", *_RARE)))
         self._free = tuple(
-            (field_of(Term, name), term[name], *_tags(PLACES[f"term.{name}"].tag)) for name in _FREE
+            (field_of(Term, name), term[name], *_tags(FIELDS[f"term.{name}"].tag)) for name in _FREE
         )
         self._foreign_notes = term["foreign_notes"]
         slip = {name: n for n, name in enumerate(columns_of("slip"))}
@@ -282,7 +282,7 @@ class _PartWriter:
     """Writes parts of an entry that are one element each, with their fields as attributes.
 
     Args:
-        record, cls: what their fields are called in PLACES, and their class.
+        record, cls: what their fields are called in `exports.tbx.tags`, and their class.
         part: of an entry, as the tables name it.
         sources: the pointer to each source, by its id.
 
@@ -294,9 +294,9 @@ class _PartWriter:
         self.part, self._sources = part, sources
         at = {name: place for place, name in enumerate(columns_of(part), 1)}
         known = attributes_of(record)
-        text = next(n for n in at if n not in known and PLACES[f"{record}.{n}"].tag != "wh:source")
+        text = next(n for n in at if n not in known and FIELDS[f"{record}.{n}"].tag != "wh:source")
         pointer = next((name for name, said in known.items() if said == "target"), "")
-        self._text, self._tag = at[text], PLACES[f"{record}.{text}"].tag
+        self._text, self._tag = at[text], FIELDS[f"{record}.{text}"].tag
         self._target = (pointer.removesuffix("_id"), at[pointer]) if pointer else None
         self._told = tuple(
             (said, field_of(cls, name), at[name]) for name, said in known.items() if name != pointer
@@ -328,8 +328,8 @@ def _closed_fields(values: Mapping[str, str | None]) -> str:
     for name, value in values.items():
         if value is None:
             continue
-        picklist = FIELDS[f"term.{name}"].values if f"term.{name}" in FIELDS else None
-        start, end = _tags(PLACES[f"term.{name}"].tag)
+        picklist = FIELDS[f"term.{name}"].values
+        start, end = _tags(FIELDS[f"term.{name}"].tag)
         published = picklist[value] if picklist else value
         out.append(f"{start}{published}{end}")
         if published == OTHER and value != OTHER:
@@ -342,13 +342,13 @@ def _said_of_concept(fields: Mapping[str, object]) -> str:
     out = []
     for field in _CLOSED_ABOUT:
         if (word := fields[field]) is not None:
-            start, end = _tags(PLACES[f"entry.{field}"].tag)
+            start, end = _tags(FIELDS[f"entry.{field}"].tag)
             out.append(f"{start}{word}{end}")
     if fields["technique"] is not None:
         out.append(_technique(_text(fields["technique"])))
     for name in _FREE_ABOUT:
         if value := fields[name]:
-            start, end = _tags(PLACES[f"entry.{name}"].tag)
+            start, end = _tags(FIELDS[f"entry.{name}"].tag)
             out.append(f"{start}{content(word_of(field_of(Entry, name), value))}{end}")
     out.append(written_notes(_text(fields["foreign_notes"])))
     for field, tag in (

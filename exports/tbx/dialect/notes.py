@@ -6,18 +6,14 @@ from typing import Final
 import msgspec
 from lxml import etree
 
-from exports.tbx.dialect.table import PLACES
 from exports.tbx.elements import whole_text
+from exports.tbx.tags import attributes_of
 from exports.tbx.xmltext import Escaper, kept
 from termbase.foreignnotes import ForeignNote
 
 __all__ = ["read_note", "written_notes"]
 
-_ATTRIBUTES: Final[Mapping[str, str]] = {
-    path.removeprefix("note."): place.attribute
-    for path, place in PLACES.items()
-    if path.startswith("note.") and place.attribute
-}
+_ATTRIBUTES: Final = attributes_of("note")
 _escaper = Escaper(keeps=True)
 _decode = msgspec.json.Decoder(list[dict[str, str]]).decode
 

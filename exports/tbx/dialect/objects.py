@@ -1,7 +1,7 @@
 """Objects of the back matter of TBX-Wordhold: every kind of record but the entry, written and read.
 
 An object is a record, its items are the fields that differ from the default; what a field is called there
-stands in PLACES. A list has one item for each member. What is nested in itself (a clause, what a line says)
+stands in `tags`. A list has one item for each member. What is nested in itself (a clause, what a line says)
 is one JSON document in its item, in the words of the record; the bytes of a picture are base64 (RFC 4648).
 """
 
@@ -17,7 +17,7 @@ from typing import Final, Literal
 import msgspec
 
 from exports.tbx.dialect.dating import DATES, fault_of_date
-from exports.tbx.dialect.table import PLACES
+from exports.tbx.tags import FIELDS
 from exports.tbx.xmltext import Escaper, xml_id
 from termbase.fields import (
     Count,
@@ -179,7 +179,7 @@ def _fields(section: Section) -> tuple[_Field, ...]:
 
 def _item(section: Section, field: Declared) -> str:
     """What a field is called in an object; a slip that waits for a term has no tag but its attributes."""
-    place = PLACES[f"{section.kind}.{field.name}"]
+    place = FIELDS[f"{section.kind}.{field.name}"]
     if section.kind != "slip":
         return place.tag.removeprefix("item ")
     return (place.tag == "wh:slip" and place.attribute) or field.name.removesuffix("_id")

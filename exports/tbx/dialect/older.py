@@ -13,9 +13,9 @@ from typing import Final
 import msgspec
 from lxml import etree
 
-from exports.tbx.categories import CORE, NAMESPACES
-from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE, PLACES
+from exports.tbx.categories import CORE, FIRST_NAMESPACE, MODULE_NAMESPACE, NAMESPACES
 from exports.tbx.elements import local_name
+from exports.tbx.tags import FIELDS
 from exports.tbx.xmltext import bare, kept, text_of
 from termbase.store.oldtexts.states import Texts, forward
 
@@ -102,7 +102,7 @@ def _section(element: etree._Element) -> str:
 
 
 def _item_of(path: str) -> str:
-    return PLACES[path].tag.removeprefix("item ")
+    return FIELDS[path].tag.removeprefix("item ")
 
 
 def _texts(element: etree._Element, kind: str) -> list[str]:

@@ -7,15 +7,15 @@ from typing import Final, TypeVar, cast
 import msgspec
 from lxml import etree
 
-from exports.tbx.categories import CORE, FIELDS, NAMESPACES, OTHER
+from exports.tbx.categories import CORE, MODULE_NAMESPACE, NAMESPACES, OTHER, PREFIX
 from exports.tbx.dialect.dating import fault_of_date
 from exports.tbx.dialect.notes import read_note
-from exports.tbx.dialect.plainfields import attributes_of, free_fields, value_of
+from exports.tbx.dialect.plainfields import value_of
 from exports.tbx.dialect.profiles import read_profile
-from exports.tbx.dialect.table import MODULE_NAMESPACE, PLACES, PREFIX
 from exports.tbx.elements import local_name
 from exports.tbx.faults import fault
 from exports.tbx.reports import Unread
+from exports.tbx.tags import FIELDS, attributes_of, free_fields
 from exports.tbx.xmltext import kept, record_id
 from exports.tbx.xmltext import text_of as _text
 from termbase.entries import (
@@ -53,7 +53,7 @@ def _full(tag: str) -> str:
 
 
 def _tag_of(path: str) -> str:
-    return _full(PLACES[path].tag)
+    return _full(FIELDS[path].tag)
 
 
 def _own(name: str) -> str:
@@ -62,7 +62,7 @@ def _own(name: str) -> str:
 
 def _closed(path: str, kind: type[StrEnum]) -> dict[str, StrEnum]:
     """The record's value by what stands in the file; `other` may be said in full elsewhere."""
-    values = FIELDS[path].values if path in FIELDS else None
+    values = FIELDS[path].values
     if values is None:
         return {member.value: member for member in kind}
     found = {published: kind(value) for value, published in values.items() if published != OTHER}
@@ -78,8 +78,8 @@ _TERM_CLOSED: Final[Mapping[str, tuple[str, Mapping[str, StrEnum]]]] = {
     _own("wordClass"): ("part_of_speech", {member.value: member for member in PartOfSpeech}),
     _own("gender"): ("gender", {member.value: member for member in Gender}),
 }  # fmt: skip
-_TERM_FREE: Final = {_tag_of(f"term.{name}"): field_of(Term, name) for name in free_fields("term", Term)}
-_ENTRY_FREE: Final = {_tag_of(f"entry.{name}"): field_of(Entry, name) for name in free_fields("entry", Entry)}
+_TERM_FREE: Final = {_tag_of(f"term.{name}"): field_of(Term, name) for name in free_fields("term")}
+_ENTRY_FREE: Final = {_tag_of(f"entry.{name}"): field_of(Entry, name) for name in free_fields("entry")}
 _ENTRY_CLOSED: Final = {
     _tag_of(f"entry.{field.name}"): field for field in fields_of(Entry) if isinstance(field.is_a, Member)
 }

@@ -4,11 +4,11 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import fields
 
-from exports.tbx.categories import CORE, NAMESPACES
+from exports.tbx.categories import CORE, ESCAPE, MODULE_NAMESPACE, NAMESPACES, PREFIX
 from exports.tbx.dialect.entries import EntryWriter
 from exports.tbx.dialect.objects import SECTIONS, Record, Section, write_object
-from exports.tbx.dialect.table import ESCAPE, MODULE_NAMESPACE, PLACES, PREFIX
 from exports.tbx.loss import FieldLoss, LossReport
+from exports.tbx.tags import FIELDS
 from exports.tbx.xmltext import Escaper, xml_id, xml_language
 from termbase.people import CAUTIONS, Image, Person, Termbase
 from termbase.rulecodes import RuleCode
@@ -87,9 +87,9 @@ class WholeWriter:
         }
         counts = [
             FieldLoss(
-                p.path, p.label, self._counts[p.path], 0, left_out.get(p.path, 0), p.how if p.left_out else ""
+                p.path, p.label, self._counts[p.path], 0, left_out.get(p.path, 0), "" if p.tag else p.how
             )
-            for p in PLACES.values()
+            for p in FIELDS.values()
         ]
         kept = tuple(c for c in counts if c.carried or c.left_out)
         return LossReport(self.title, self._done, self._counts["term.id"], 0, kept)
@@ -153,7 +153,7 @@ class WholeWriter:
         for field in fields(record):
             value = getattr(record, field.name)
             path = f"{kind}.{field.name}"
-            if not PLACES[path].left_out and value not in ("", None, (), False):
+            if FIELDS[path].tag and value not in ("", None, (), False):
                 self._counts[path] += len(value) if isinstance(value, tuple) else 1
 
 

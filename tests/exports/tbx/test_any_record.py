@@ -14,8 +14,20 @@ from exports.tbx.writer import write_tbx
 from exports.tbx.xmltext import REPLACEMENT
 from termbase.articles import Library
 from termbase.codes.readings import Reopened
-from termbase.entries import Analogue, Definition, Entry, Figure, Form, Relation, Ruling, Signature, Term
+from termbase.entries import (
+    Analogue,
+    Definition,
+    Entry,
+    Figure,
+    Form,
+    Origin,
+    Relation,
+    Ruling,
+    Signature,
+    Term,
+)
 from termbase.fields import fields_of
+from termbase.foreignnotes import ForeignNote
 from termbase.notes import own
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
@@ -125,6 +137,15 @@ def published_faults() -> Callable[[Path], Any]:
     tool = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(tool)
     return tool.faults  # type: ignore[no-any-return]
+
+
+def test_a_language_of_a_note_with_space_round_it_makes_a_valid_file(
+    library_of: Callable[..., Library], tmp_path: Path
+) -> None:
+    note = ForeignNote(category="note", text="Of the quay.", text_language="gd ")
+    entry = Entry("c1", None, terms=(Term("t1.1", "trip", "en", Origin.IN_USE),), foreign_notes=(note,))
+    write_tbx(library_of(Termbase("Quay"), entry), tmp_path / "one.tbx")
+    assert '<note xml:lang="gd">Of the quay.' in (tmp_path / "one.tbx").read_text(encoding="utf-8")
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))

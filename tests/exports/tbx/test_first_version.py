@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from exports.tbx.dialect.table import FIRST_NAMESPACE, MODULE_NAMESPACE
+from exports.tbx.categories import FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
