@@ -18,7 +18,7 @@ __all__ = ["MODULE_GRAMMAR", "Which", "grammar"]
 
 Which = Literal["dca", "dct", "wordhold"]
 """TBX-Basic in one of its styles, or TBX-Wordhold."""
-MODULE_GRAMMAR = Path(__file__).parent / "dialect" / "Wordhold.rng"
+MODULE_GRAMMAR = Path(__file__).parent / "schemas" / "Wordhold.rng"
 """The grammar of the private module of TBX-Wordhold."""
 
 _RNG = "http://relaxng.org/ns/structure/1.0"

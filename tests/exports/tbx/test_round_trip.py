@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from lxml import etree, isoschematron
 
 import exports.tbx
-from exports.tbx.dialect import describing
+from exports.tbx import describing
 from exports.tbx.reader import read_tbx
 from exports.tbx.tags import FIELDS, OWN
 from exports.tbx.validating import check_file

@@ -1,7 +1,7 @@
 """The files that describe TBX-Wordhold, made from the table: grammar, rules, module description, README.
 
-They stand beside this module (the README one folder up) and ship with the tool; a test keeps them true.
-Made anew by `python -m exports.tbx.dialect.describing`.
+They stand in `schemas/` (the README beside this module) and ship with the tool; a test keeps them true.
+Made anew by `python -m exports.tbx.describing`.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -34,14 +34,14 @@ _CATEGORIES = tuple(sorted(OWN.values(), key=lambda c: c.name.casefold()))
 _NOTES = frozenset({"descripNote", "transacNote"})
 _INTRODUCTION: Final = f"""# TBX (ISO 30042:2019)
 
-<!-- Made from categories.py and tags.py by dialect/describing.py; do not edit. -->
+<!-- Made from categories.py and tags.py by describing.py; do not edit. -->
 
 Three outputs, one way in. **TBX-Basic** in DCA or DCT style is for other systems; what it has no place for
 goes into a readable note or is left out, and the report says so. **TBX-Wordhold** (DCT style) is the whole
 record: core, the modules min and basic, and a private module of our own in the namespace
-`{MODULE_NAMESPACE}`, prefix `{PREFIX}`. Its grammar, rules and module description are in `dialect/`.
+`{MODULE_NAMESPACE}`, prefix `{PREFIX}`. Its grammar, rules and module description are in `schemas/`.
 A file of its first version (`{FIRST_NAMESPACE}`), which held reasons and problems as English sentences, is
-read as one of this version (`dialect/older.py`).
+read as one of this version (`older.py`).
 
 In TBX-Wordhold an element or attribute that would say the default is left out. A character that XML 1.0
 cannot hold stands as its hexadecimal code point between two signs {ESCAPE} (U+241B). Pictures are in the back
@@ -56,16 +56,15 @@ without a term becomes slips that wait unsorted. Such files do not say where a n
 quotation does with it and how sure it is: all three are *not stated* (`--origin` says the first), and never
 make a name *in use*. The header of our own TBX-Basic bears a mark, by which its notes are read back as the
 fields they hold. A pointer to what is not in the file is refused, unless it can be no id or
-`--keep-loose-targets` asks for a
-note in its place. Each place where a file breaks the standard is told with its line and the rule
-(`standard/`); `--strict` refuses such a file. Of files of before 2019 the report says that they were not held
-against the standard.
+`--keep-loose-targets` asks for a note in its place. Each place where a file breaks the standard is told with
+its line and the rule (`standard/`); `--strict` refuses such a file. Of files of before 2019 the report says
+that they were not held against the standard.
 """
 FILES: Final[Mapping[str, Path]] = {
-    "grammar": _HERE / "Wordhold.rng",
-    "rules": _HERE / "Wordhold.sch",
-    "description": _HERE / "Wordhold.tbxmd",
-    "documentation": _HERE.parent / "README.md",
+    "grammar": _HERE / "schemas" / "Wordhold.rng",
+    "rules": _HERE / "schemas" / "Wordhold.sch",
+    "description": _HERE / "schemas" / "Wordhold.tbxmd",
+    "documentation": _HERE / "README.md",
 }
 """Where the files stand, by what they are."""
 
