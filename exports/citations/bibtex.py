@@ -66,7 +66,7 @@ _DECODER: Final = LatexNodes2Text(keep_comments=True, math_mode="verbatim")
 
 def bibtex_pieces(sources: Iterable[Source]) -> Iterator[str]:
     """A BibTeX file, source by source."""
-    taken: set[str] = set()
+    taken: dict[str, int] = {}
     for source in sources:
         lines = [f"@{_TYPES[source.kind]}{{{key_of(source, taken)}"]
         lines += [f"  {key} = {{{value}}}" for key, value in _fields(source)]

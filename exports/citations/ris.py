@@ -46,10 +46,14 @@ _LIKE_A_TAG: Final = re.compile(r" *[A-Z][A-Z0-9]  ?-( |$)")
 
 
 def ris_pieces(sources: Iterable[Source]) -> Iterator[str]:
-    """A RIS file, source by source; lines end in CR LF, as the specification asks."""
-    taken: set[str] = set()
+    """A RIS file, source by source; lines end in CR LF, as the specification asks.
+
+    It asks for keys of at most 20 letters and digits too.
+    """
+    taken: dict[str, int] = {}
     for source in sources:
-        lines = (f"{tag}  - {_folded(value)}" for tag, value in _values(source, key_of(source, taken)))
+        key = key_of(source, taken, hyphen="", longest=20)
+        lines = (f"{tag}  - {_folded(value)}" for tag, value in _values(source, key))
         yield "\r\n".join((*lines, "ER  - ", "", ""))
 
 

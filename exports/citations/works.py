@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,7 +16,8 @@ FIELDS: Final = (
 )  # fmt: skip
 """Fields of a source that are plain text and go out in every format."""
 
-_YEAR: Final = re.compile(r"-?[0-9X]{4}")
+_YEAR: Final = re.compile(r"(?<![0-9XY])-?[0-9X]{4}(?![0-9X])")
+"""A year of four digits, not part of a longer one (`Y170000`)."""
 
 
 @dataclass(frozen=True)
@@ -86,16 +87,23 @@ def year_in(edtf: str) -> str:
     return found[0] if found and "X" not in found[0] else ""
 
 
-def key_of(source: Source, taken: set[str]) -> str:
-    """A key of ASCII letters and digits made from the label, unlike those taken; it is taken from now on."""
+def key_of(source: Source, taken: dict[str, int], hyphen: str = "-", longest: int | None = None) -> str:
+    """A key of ASCII letters and digits made from the label, unlike those taken; it is taken from now on.
+
+    Args:
+        source: what it is the key of.
+        taken: keys there are, in small letters, with the last number that was tried after each.
+        hyphen: what stands before the number by which a key is told from others.
+        longest: how many characters a key has at most; any number without it.
+    """
     plain = unicodedata.normalize("NFD", source.label)
     wanted = "".join(c for c in plain if c.isascii() and c.isalnum()) or source.id
-    key = next(k for k in _numbered(wanted) if k.lower() not in taken)
-    taken.add(key.lower())
+    key = wanted[:longest]
+    first, number = key.lower(), taken.get(key.lower(), 1)
+    while key.lower() in taken:
+        number += 1
+        end = f"{hyphen}{number}"
+        key = f"{wanted if longest is None else wanted[: longest - len(end)]}{end}"
+    taken[first] = number
+    taken.setdefault(key.lower(), 1)
     return key
-
-
-def _numbered(wanted: str) -> Iterator[str]:
-    yield wanted
-    for number in range(2, 1_000_000):
-        yield f"{wanted}-{number}"

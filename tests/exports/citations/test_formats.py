@@ -13,103 +13,8 @@ from exports.citations.csldates import csl_date, edtf_of
 from exports.citations.cslvalues import csl_item
 from exports.citations.works import Work, names_in, names_text
 from termbase.errors import BadInput
-from termbase.intake import take_source
 from termbase.sources import Source, SourceKind
-
-PIECES = st.sampled_from(
-    [
-        "a",
-        "Ŵ",
-        "é",
-        "{",
-        "}",
-        "\\",
-        "%",
-        "&",
-        "#",
-        "$",
-        "_",
-        "~",
-        "^",
-        "--",
-        "''",
-        "``",
-        "?`",
-        "and",
-        " and ",
-        "@",
-        '"',
-        "'",
-        ",",
-        ";",
-        ":",
-        "=",
-        "TY  - ",
-        "ER  - ",
-        "<i>",
-        "\\alpha",
-        "textbackslash",
-        "ˆ",
-        "œ",
-        "1898",
-    ]
-)
-LINE = st.lists(PIECES, max_size=6).map("".join).map(lambda text: " ".join(text.split()))
-BLOCK = st.lists(LINE, max_size=3).map("\n".join).map(str.strip)
-NEEDED = LINE.map(lambda text: text or "x")
-DATES = st.sampled_from(
-    [
-        "",
-        "1898",
-        "1898-06",
-        "1898-06-04",
-        "189X",
-        "189X~",
-        "1898?",
-        "1898~",
-        "1866/1909",
-        "1866-01/1909~",
-        "1898/..",
-        "[1890..1899]",
-        "{1890,1892}",
-        "1898-22",
-        "1898-XX-04",
-        "-0044",
-        "Y170000",
-        "1950S2",
-        "../1898",
-        "1898-35",
-    ]
-)
-NAME = st.lists(
-    st.sampled_from(["Walker", "Ann", "and", "Ŵyn", "&", "de", "{", "O'Neill"]), min_size=1, max_size=2
-)
-NAMES = st.lists(
-    st.one_of(NAME.map(" ".join), st.just("Walker, Ann"), st.just("someone, not known")), max_size=3
-).map("; ".join)
-SOURCES = st.builds(
-    Source,
-    id=st.just("s1"),
-    label=NEEDED,
-    kind=st.sampled_from(SourceKind),
-    title=NEEDED,
-    author=NAMES,
-    editor=NAMES,
-    container=LINE,
-    publisher=LINE,
-    place=LINE,
-    issued=DATES,
-    pages=LINE,
-    archive=LINE,
-    shelfmark=LINE,
-    url=st.sampled_from(["", "https://vale.example/a_b?c=1&d=~%20#e"]),
-    language=st.sampled_from(["", "cy", "ga-Latg"]),
-    styles=st.lists(st.sampled_from(["strap-hold", "open & shut", "100%"]), unique=True, max_size=2).map(
-        tuple
-    ),
-    rights=BLOCK,
-    note=BLOCK,
-).map(take_source)
+from tests.exports.citations.anysource import DATES, SOURCES
 
 
 def written(sources: list[Source], format_name: FormatName) -> str:
@@ -140,52 +45,6 @@ def test_only_csl_json_keeps_the_line_pattern() -> None:
     assert read_back(written([source], "csl-json"), "csl-json", source) == [source]
     for format_name in ("bibtex", "ris"):
         assert "layout" not in written([source], format_name)  # type: ignore[arg-type]
-
-
-CSL_DATA = {
-    "id",
-    "type",
-    "citation-label",
-    "title",
-    "author",
-    "editor",
-    "container-title",
-    "publisher",
-    "publisher-place",
-    "issued",
-    "page",
-    "archive",
-    "call-number",
-    "URL",
-    "language",
-    "note",
-    "custom",
-}
-"""Properties that the schema of CSL 1.0.2 data (csl-data.json of the CSL project) knows, as far as used."""
-CSL_TYPES = {
-    "article-newspaper",
-    "periodical",
-    "book",
-    "pamphlet",
-    "manuscript",
-    "song",
-    "graphic",
-    "document",
-}
-CSL_DATE = {"date-parts", "season", "circa", "literal", "edtf"}
-
-
-@settings(max_examples=100, deadline=None)
-@given(source=SOURCES)
-def test_csl_json_keeps_to_its_schema(source: Source) -> None:
-    item = json.loads(written([source], "csl-json"))[0]
-    assert set(item) <= CSL_DATA
-    assert item["type"] in CSL_TYPES
-    for name in item.get("author", []):
-        assert set(name) <= {"family", "given", "literal"}
-    date = item.get("issued", {})
-    assert set(date) <= CSL_DATE
-    assert all(1 <= len(part) <= 3 for part in date.get("date-parts", []))
 
 
 @pytest.mark.parametrize(
