@@ -21,13 +21,13 @@ from termbase.pages import Line, LineState, Page
 from termbase.rulecodes import RuleCode
 from termbase.sources import Source
 from termbase.store import Reader, schema
+from termbase.store.batches import rows_in
 from termbase.store.rows import profile_of, word_of
 from termbase.technique import Profile
 from termbase.trimming import Bond, Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
 
 __all__ = ["Trim", "trim"]
 
-BATCH = 400
 Names = list[tuple[str, str]]
 
 
@@ -167,19 +167,13 @@ def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _K
     rulings = select(ruling.entry_id, ruling.verdict, ruling.by, ruling.on, ruling.reason).where(
         ruling.code_id == code.id
     )
-    for start in range(0, len(ids), BATCH):
-        part = ids[start : start + BATCH]
-        for entry_id, topic, technique in reader.connection.execute(own.where(entry.id.in_(part))):
-            known[entry_id].topic = word_of(Topic, topic, schema.entry, entry_id) if topic else None
-            known[entry_id].profile = profile_of(technique, entry_id) if technique else None
-        for entry_id, text, language, is_head in reader.connection.execute(
-            names.where(term.entry_id.in_(part))
-        ):
-            known[entry_id].names.append((text, language, is_head))
-        for entry_id, verdict, by, on, reason in reader.connection.execute(
-            rulings.where(ruling.entry_id.in_(part))
-        ):
-            known[entry_id].ruling = Ruling(code.id, verdict, by, on, reason)
+    for entry_id, topic, technique in rows_in(reader.connection, own, entry.id, ids):
+        known[entry_id].topic = word_of(Topic, topic, schema.entry, entry_id) if topic else None
+        known[entry_id].profile = profile_of(technique, entry_id) if technique else None
+    for entry_id, text, language, is_head in rows_in(reader.connection, names, term.entry_id, ids):
+        known[entry_id].names.append((text, language, is_head))
+    for entry_id, verdict, by, on, reason in rows_in(reader.connection, rulings, ruling.entry_id, ids):
+        known[entry_id].ruling = Ruling(code.id, verdict, by, on, reason)
     return known
 
 

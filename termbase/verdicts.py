@@ -12,6 +12,7 @@ from sqlalchemy import select
 from termbase.judging import VerdictWord, judge_many
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, schema
+from termbase.store.batches import batched
 from termbase.store.rows import profile_of
 from termbase.technique import NamedProfile
 
@@ -20,7 +21,6 @@ __all__ = ["Judgeable", "entries_judged", "judgeables", "verdict_words"]
 Judgeable = tuple[str, frozenset[str]]
 """What is judged of an entry: its profile as stored (JSON) and all its names."""
 
-BATCH = 400
 MOST_REMEMBERED = 200_000
 
 
@@ -43,8 +43,8 @@ def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Ju
     if ids is None:
         return _read(reader, None)
     found: dict[str, Judgeable] = {}
-    for start in range(0, len(ids), BATCH):
-        found |= _read(reader, ids[start : start + BATCH])
+    for batch in batched(ids):
+        found |= _read(reader, batch)
     return found
 
 

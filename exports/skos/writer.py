@@ -3,7 +3,7 @@
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain, islice
+from itertools import chain
 from pathlib import Path
 from typing import Final, Literal, TextIO
 
@@ -29,6 +29,7 @@ from termbase.people import CAUTIONS
 from termbase.redirects import Redirect
 from termbase.sources import Source
 from termbase.store import schema
+from termbase.store.batches import batched
 
 __all__ = ["EXTENSIONS", "FORMATS", "FormatName", "SkosReport", "write_skos", "write_turtle"]
 
@@ -151,14 +152,12 @@ def _batches(
 ) -> Iterator[Iterable[Triple]]:
     """The termbase and its sources, then the entries in batches."""
     yield _scheme(library, addresses)
-    sources = iter(library.sources.values())
-    while batch := tuple(islice(sources, _BATCH)):
+    for batch in batched(library.sources.values(), _BATCH):
         yield [t for source in batch for t in _source(source, addresses)]
     # An address that was given out once goes on leading somewhere: to the entry that the old one became.
     replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
     yield [(addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced]
-    articles = library.articles(ids)
-    while these := tuple(islice(articles, _BATCH)):
+    for these in batched(library.articles(ids), _BATCH):
         yield [t for article in these for t in concept_triples(article, library, addresses, hierarchy)]
         counts.see(these, len(ids))
 

@@ -22,6 +22,7 @@ from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import Reader, schema
+from termbase.store.batches import rows_in
 from termbase.store.rows import KINDS, kind_of
 from termbase.store.writing import PREFIX
 from termbase.trials import Trial
@@ -254,11 +255,9 @@ class Matching:
         if self.new_ids or "slip" in self._empty:
             return {}
         wanted, column = list(dict.fromkeys(texts)), schema.slip.c
-        ids: list[str] = []
-        for start in range(0, len(wanted), 400):
-            query = select(column.id).where(column.text.in_(wanted[start : start + 400]))
-            ids += self.reader.connection.scalars(query)
-        return {(s.text, s.source_id, s.term_id): s for s in self.reader.many(Slip, ids).values()}
+        rows = rows_in(self.reader.connection, select(column.id), column.text, wanted)
+        slips = self.reader.many(Slip, (row[0] for row in rows))
+        return {(s.text, s.source_id, s.term_id): s for s in slips.values()}
 
     def _new(self, kind: str, file_id: str) -> str:
         new = self._new_id(kind)
@@ -277,12 +276,10 @@ class Matching:
         return self.reader.connection.scalar(select(table.c.id).limit(1)) is None
 
     def _existing_terms(self, term_ids: list[str]) -> set[str]:
-        found: set[str] = set()
+        if "term" in self._empty:
+            return set()
         column = schema.term.c.id
-        for start in range(0, len(term_ids) if "term" not in self._empty else 0, 400):
-            query = select(column).where(column.in_(term_ids[start : start + 400]))
-            found.update(self.reader.connection.scalars(query))
-        return found
+        return {row[0] for row in rows_in(self.reader.connection, select(column), column, term_ids)}
 
 
 def is_ours(kind: str, file_id: str) -> bool:

@@ -23,6 +23,7 @@ from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
+from termbase.store.batches import BATCH
 from termbase.store.rows import kind_of
 from termbase.trials import Trial
 
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Circled", "SettledEntry", "SettledRecord", "settled"]
 
-BATCH = 400
 Made = TypeVar("Made", bound="DataclassInstance")
 Other = TypeVar("Other", bound=Slip | Page | Line | Trial | Redirect)
 Kept_co = TypeVar("Kept_co", bound=Record, covariant=True)

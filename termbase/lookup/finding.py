@@ -8,6 +8,7 @@ from termbase.lookup.completing import beginnings, with_an_error
 from termbase.lookup.hits import Hit, best_of_each_entry, hit_by_key, hit_near, hit_near_word
 from termbase.lookup.tables import SOUGHT, WITHOUT_WORDS, WORD, by_texts, near_texts
 from termbase.lookup.texts import by_words
+from termbase.store.batches import batched
 from termbase.store.reading import Reader
 
 __all__ = ["by_own_keys", "find", "near_names"]
@@ -74,9 +75,7 @@ def near_names(reader: Reader, asked: Asked, limit: int) -> list[Hit]:
     near = {found.text: found for found in near_texts(reader, asked.loose) if found.edits}
     hits: list[Hit] = []
     entries: set[str] = set()
-    texts = list(near)
-    for start in range(0, len(texts), step := 4 * limit):
-        part = texts[start : start + step]
+    for part in batched(near, 4 * limit):
         for stored in by_texts(reader, part, SOUGHT, asked.only):
             found = near[stored.text]
             hits.append(hit_near(stored.name, found.edits, found.likeness))

@@ -13,7 +13,8 @@ from termbase.languages.keys import KeyKind
 from termbase.lookup.hits import Name
 from termbase.segments import MOST_EDITS, edits_allowed, probes
 from termbase.store import schema
-from termbase.store.reading import BATCH, Reader
+from termbase.store.batches import batched, rows_in
+from termbase.store.reading import Reader
 
 __all__ = [
     "LAST", "SOUGHT", "WHOLE", "WITHOUT_WORDS", "WORD", "Near", "Stored", "by_beginning", "by_texts",
@@ -59,8 +60,8 @@ def by_texts(
 ) -> Iterator[Stored]:
     """Stored keys of these texts and kinds, in no order; at most `limit` a batch."""
     query = _texts_query(kinds, only, limit)
-    for start in range(0, len(texts), BATCH):
-        yield from _stored(reader, query, {"texts": texts[start : start + BATCH]})
+    for batch in batched(texts):
+        yield from _stored(reader, query, {"texts": batch})
 
 
 def by_beginning(
@@ -93,10 +94,9 @@ def first_names(reader: Reader, ids: Sequence[str]) -> dict[str, Name]:
     """The first name of each of these entries, by id; an entry without a name is left out."""
     c = schema.term.c
     found: dict[str, Name] = {}
-    for start in range(0, len(ids), BATCH):
-        query = select(c.entry_id, c.id, c.text, c.language).where(c.entry_id.in_(ids[start : start + BATCH]))
-        for row in reader.connection.execute(query.order_by(c.entry_id, c.position)):
-            found.setdefault(row[0], Name(*row))
+    query = select(c.entry_id, c.id, c.text, c.language).order_by(c.entry_id, c.position)
+    for row in rows_in(reader.connection, query, c.entry_id, ids):
+        found.setdefault(row[0], Name(*row))
     return found
 
 

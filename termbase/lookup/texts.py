@@ -17,7 +17,8 @@ from termbase.lookup.hits import Hit, How, Name
 from termbase.lookup.tables import LAST, first_names
 from termbase.messages import joined, message
 from termbase.store import schema
-from termbase.store.reading import BATCH, Reader
+from termbase.store.batches import rows_in
+from termbase.store.reading import Reader
 from termbase.store.textwords import TextPlace
 
 __all__ = ["by_words", "ids_with_words"]
@@ -138,26 +139,19 @@ def _having(word: _Word) -> "CompoundSelect[str]":
 
 def _look_up(reader: Reader, word: _Word, among: Sequence[str]) -> None:
     """Find out in which names and texts of these entries a word is."""
-    for start in range(0, len(among), BATCH):
-        part = among[start : start + BATCH]
-        names = (
-            select(_TERM.entry_id, _TERM.id, _TERM.text, _TERM.language)
-            .join_from(schema.key, schema.term)
-            .where(_KEY.kind.in_(_NAME_KINDS), _matching(_KEY.text, _TERM.language, word))
-            .where(_TERM.entry_id.in_(part))
-        )
-        for row in reader.connection.execute(names):
-            name = Name(*row)
-            known = word.names.get(name.entry_id)
-            if known is None or (len(name.text), name.text) < (len(known.text), known.text):
-                word.names[name.entry_id] = name
-        texts = (
-            select(_TEXT.entry_id, _TEXT.place)
-            .where(_TEXT.entry_id.in_(part))
-            .where(_matching(_TEXT.word, _TEXT.language, word))
-        )
-        for entry_id, place in reader.connection.execute(texts):
-            word.places[entry_id].add(place)
+    names = (
+        select(_TERM.entry_id, _TERM.id, _TERM.text, _TERM.language)
+        .join_from(schema.key, schema.term)
+        .where(_KEY.kind.in_(_NAME_KINDS), _matching(_KEY.text, _TERM.language, word))
+    )
+    for row in rows_in(reader.connection, names, _TERM.entry_id, among):
+        name = Name(*row)
+        known = word.names.get(name.entry_id)
+        if known is None or (len(name.text), name.text) < (len(known.text), known.text):
+            word.names[name.entry_id] = name
+    texts = select(_TEXT.entry_id, _TEXT.place).where(_matching(_TEXT.word, _TEXT.language, word))
+    for entry_id, place in rows_in(reader.connection, texts, _TEXT.entry_id, among):
+        word.places[entry_id].add(place)
     word.number = max(word.number, len(word.names.keys() | word.places.keys()))
 
 

@@ -1,15 +1,15 @@
-"""Many ids or rows a few hundred at a time: what a database takes in one statement, and what memory holds."""
+"""Many ids or rows in batches: what a database takes in one statement, and what memory holds."""
 
 from collections.abc import Iterable, Iterator
 from itertools import islice
-from typing import TypeVar
+from typing import TypeVar, TypeVarTuple
 
-from sqlalchemy import ColumnElement, Connection, Row, Select
+from sqlalchemy import ColumnElement, Connection, Delete, Row, Select, Update
 
-__all__ = ["BATCH", "batched", "rows_in"]
+__all__ = ["BATCH", "batched", "execute_in", "rows_in"]
 
 T = TypeVar("T")
-Columns = TypeVar("Columns", bound=tuple[object, ...])
+Columns = TypeVarTuple("Columns")
 
 BATCH = 400
 """Ids in one IN (...): below the smallest limit of bound values of SQLite builds in use."""
@@ -23,11 +23,19 @@ def batched(values: Iterable[T], size: int = BATCH) -> Iterator[list[T]]:
 
 
 def rows_in(
-    connection: Connection, query: Select[Columns], column: ColumnElement[T], values: Iterable[T]
-) -> Iterator[Row[Columns]]:
+    connection: Connection, query: Select[*Columns], column: ColumnElement[T], values: Iterable[T]
+) -> Iterator[Row[*Columns]]:
     """The rows of a query where a column is one of many values.
 
-    Each batch of values is a query of its own, so what `query` says of order holds within a batch only.
+    Each batch of values is asked for on its own, so an order that `query` says holds within a batch.
     """
     for batch in batched(values):
         yield from connection.execute(query.where(column.in_(batch)))
+
+
+def execute_in(
+    connection: Connection, statement: Delete | Update, column: ColumnElement[T], values: Iterable[T]
+) -> None:
+    """Delete or update the rows where a column is one of many values."""
+    for batch in batched(values):
+        connection.execute(statement.where(column.in_(batch)))

@@ -16,11 +16,13 @@ from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read, act_row
+from termbase.store.batches import batched
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
-from termbase.store.reading import BATCH, Reader
+from termbase.store.reading import Reader
 from termbase.store.rows import CHILDREN, KINDS, TERM
 from termbase.store.textwords import write_text_words
+from termbase.store.whole import records
 from termbase.store.writing import TERM_COLUMNS, term_rows
 
 if TYPE_CHECKING:
@@ -55,12 +57,7 @@ def size_of(reader: Reader) -> int:
 
 def records_of(reader: Reader, kind: str) -> Iterator[object]:
     """All records of a kind in order of making, some hundreds at a time (pictures one at a time)."""
-    mapped = KINDS[kind]
-    table = mapped.table
-    ids = reader.connection.scalars(select(table.c.id).order_by(func.length(table.c.id), table.c.id)).all()
-    size = 1 if mapped.cls is Image else BATCH
-    for start in range(0, len(ids), size):
-        yield from reader.many(mapped.cls, ids[start : start + size]).values()
+    return records(reader, KINDS[kind].cls)
 
 
 def acts_of(reader: Reader) -> Iterator[ActRecord]:
@@ -110,7 +107,7 @@ class Refill:
         mapped = KINDS[kind]
         if mapped.cls is Image:  # a backup of an older version may still have their metadata
             records = (pictures.stripped(record) for record in records if isinstance(record, Image))
-        for batch in _batches(records, 1 if mapped.cls is Image else ROWS):
+        for batch in batched(records, 1 if mapped.cls is Image else ROWS):
             self._insert(mapped.table, mapped.columns, [mapped.to_values(record) for record in batch])
             if mapped.cls is Line:
                 joins = [row for line in batch if isinstance(line, Line) for row in _joins(line)]
@@ -119,7 +116,7 @@ class Refill:
     def entries(self, entries: Iterable[Entry]) -> None:
         """Entries with their names."""
         mapped = KINDS["entry"]
-        for batch in _batches(entries, ROWS):
+        for batch in batched(entries, ROWS):
             rows = [(*mapped.to_values(entry), entry.ready) for entry in batch]
             self._insert(mapped.table, (*mapped.columns, "ready"), rows)
             self._insert(TERM.table, TERM_COLUMNS, [row for entry in batch for row in term_rows(entry)])
@@ -127,7 +124,7 @@ class Refill:
 
     def parts_of_entries(self, entries: Iterable[Entry]) -> None:
         """What entries have beside names; every entry is there by now."""
-        for batch in _batches(entries, ROWS):
+        for batch in batched(entries, ROWS):
             for name, mapped in CHILDREN.items():
                 rows = [
                     (*mapped.to_values(part), entry.id, n)
@@ -139,14 +136,14 @@ class Refill:
 
     def acts(self, acts: Iterable[ActRecord]) -> None:
         """The acts, the oldest first, under their own numbers."""
-        for batch in _batches(acts, ROWS):
+        for batch in batched(acts, ROWS):
             self._insert(schema.act, ACT_COLUMNS, [act_row(act) for act in batch])
         self._number_on(schema.act)
 
     def changes(self, changes: Iterable[Change]) -> None:
         """The changes, under their own numbers."""
         names = ("id", "act_id", "kind", "record_id", "before", "after")
-        for batch in _batches(changes, ROWS):
+        for batch in batched(changes, ROWS):
             self._insert(schema.change, names, [[getattr(c, name) for name in names] for c in batch])
         self._number_on(schema.change)
 
@@ -172,14 +169,3 @@ class Refill:
 def _joins(line: Line) -> Iterator[tuple[str, int, str]]:
     for n, entry_id in enumerate(line.entry_ids):
         yield line.id, n, entry_id
-
-
-def _batches(records: Iterable[T], size: int) -> Iterator[list[T]]:
-    batch: list[T] = []
-    for record in records:
-        batch.append(record)
-        if len(batch) == size:
-            yield batch
-            batch = []
-    if batch:
-        yield batch

@@ -35,8 +35,9 @@ from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.linepatterns.asprinted import is_spelling
 from termbase.segments import MOST_EDITS, segments
 from termbase.store import schema
+from termbase.store.batches import execute_in
 from termbase.store.bulk import collector_at_rest
-from termbase.store.reading import BATCH, Reader
+from termbase.store.reading import Reader
 from termbase.store.textwords import rebuild_text_words
 
 __all__ = [
@@ -116,9 +117,7 @@ def write_keys(
             are added. Rows then go in as they come, since no index is kept up.
     """
     ids = [] if new else [name.id for name in names]
-    for start in range(0, len(ids), BATCH):
-        part = ids[start : start + BATCH]
-        connection.execute(delete(schema.key).where(schema.key.c.term_id.in_(part)))
+    execute_in(connection, delete(schema.key), schema.key.c.term_id, ids)
     keys, sought = _rows(names)
     if seen is not None:
         sought -= seen

@@ -11,8 +11,9 @@ from termbase.cautions import is_injury
 from termbase.entries import Origin, Topic
 from termbase.languages.alphabets import sort_key
 from termbase.store import schema
+from termbase.store.batches import batched, rows_in
 from termbase.store.faults import missing_row
-from termbase.store.reading import BATCH, Reader
+from termbase.store.reading import Reader
 from termbase.store.rows import word_of
 
 __all__ = [
@@ -101,9 +102,7 @@ def list_entries(
 
 def rows_of(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
     """The lines of these entries, in their order; read in batches, so a whole termbase can be asked for."""
-    return tuple(
-        row for start in range(0, len(ids), BATCH) for row in _rows(reader, ids[start : start + BATCH])
-    )
+    return tuple(row for batch in batched(ids) for row in _rows(reader, batch))
 
 
 def all_ids(reader: Reader, wanted: EntryFilter, language: str, *, descending: bool = False) -> list[str]:
@@ -200,20 +199,13 @@ def _within(
     """All of these ids that a filter lets through, in order: asked for by id, never by reading the whole."""
     entry, term = schema.entry.c, schema.term.c
     conditions = _conditions(wanted)
-    named: list[tuple[bytes, str]] = []
-    there: list[str] = []
-    asked = list(ids)
-    for start in range(0, len(asked), BATCH):
-        part = asked[start : start + BATCH]
-        first = select(term.sort_key, term.entry_id).where(
-            term.entry_id.in_(part), term.language == language, term.is_head
-        )
-        if wanted.section:
-            first = first.where(term.section == wanted.section)
-        named.extend((bytes(key), entry_id) for key, entry_id in reader.connection.execute(first))
-        there.extend(reader.connection.scalars(select(entry.id).where(entry.id.in_(part), *conditions)))
+    first = select(term.sort_key, term.entry_id).where(term.language == language, term.is_head)
+    if wanted.section:
+        first = first.where(term.section == wanted.section)
+    heads = rows_in(reader.connection, first, term.entry_id, ids)
+    named = sorted(((bytes(key), entry_id) for key, entry_id in heads), reverse=descending)
+    there = [row[0] for row in rows_in(reader.connection, select(entry.id).where(*conditions), entry.id, ids)]
     through = frozenset(there)
-    named.sort(reverse=descending)
     with_head = [entry_id for _, entry_id in named if entry_id in through]
     if wanted.section:
         return with_head
@@ -221,8 +213,8 @@ def _within(
     return with_head + sorted((i for i in there if i not in known), key=lambda i: (len(i), i))
 
 
-def _rows(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
-    asked = {"ids": list(ids)}
+def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
+    asked = {"ids": ids}
     ask = reader.connection.execute
     heads: defaultdict[str, list[HeadWord]] = defaultdict(list)
     names: defaultdict[str, list[str]] = defaultdict(list)

@@ -15,6 +15,7 @@ from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import schema
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read
+from termbase.store.batches import batched, rows_in
 from termbase.store.faults import missing_row
 from termbase.store.integrity import Damage
 from termbase.store.rows import CHILDREN, KINDS, TERM, KeptT, Mapped, kind_of, mapped_of, word_of
@@ -23,7 +24,6 @@ __all__ = ["ChangeRecord", "Reader"]
 
 Query = Select[*tuple[object, ...]]
 _ACT = tuple(schema.act.c[name] for name in ACT_COLUMNS)
-BATCH = 400  # ids in one IN (...): below the smallest limit of bound values of SQLite builds in use
 
 
 @dataclass(frozen=True)
@@ -88,9 +88,8 @@ class Reader:
         mapped = mapped_of(cls)
         wanted = list(dict.fromkeys(ids))
         found: dict[str, KeptT] = {}
-        for start in range(0, len(wanted), BATCH):
-            part = wanted[start : start + BATCH]
-            query = select(mapped.table).where(mapped.table.c.id.in_(part))
+        for batch in batched(wanted):
+            query = select(mapped.table).where(mapped.table.c.id.in_(batch))
             for record in self._records(mapped, query):
                 found[record.id] = record
         return {i: found[i] for i in wanted if i in found}
@@ -108,8 +107,8 @@ class Reader:
         if ids is None:
             order = (func.length(schema.entry.c.id), schema.entry.c.id)
             ids = list(self.connection.scalars(select(schema.entry.c.id).order_by(*order)))
-        for start in range(0, len(ids), BATCH):
-            yield tuple(self.many(Entry, ids[start : start + BATCH]).values())
+        for batch in batched(ids):
+            yield tuple(self.many(Entry, batch).values())
 
     def languages(self) -> tuple[str, ...]:
         """Tags of all languages that any name or definition is in, sorted."""
@@ -138,14 +137,9 @@ class Reader:
     def lines_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Line, ...]]:
         """Word-list lines by entry id."""
         self._settle()
-        ids = [e.id for e in entries]
-        joins: list[tuple[str, str]] = []
-        for start in range(0, len(ids), BATCH):
-            table = schema.line_entry
-            query = select(table.c.entry_id, table.c.line_id).where(
-                table.c.entry_id.in_(ids[start : start + BATCH])
-            )
-            joins.extend((row[0], row[1]) for row in self.connection.execute(query))
+        c = schema.line_entry.c
+        rows = rows_in(self.connection, select(c.entry_id, c.line_id), c.entry_id, (e.id for e in entries))
+        joins = [(row[0], row[1]) for row in rows]
         lines = self.many(Line, [line_id for _, line_id in joins])
         found: defaultdict[str, list[Line]] = defaultdict(list)
         for entry_id, line_id in joins:
@@ -161,18 +155,12 @@ class Reader:
     def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[RelationKind, str], ...]]:
         """Relations that point at these entries, as (kind, id of the entry they come from), by target id."""
         self._settle()
-        ids = [e.id for e in entries]
         found: defaultdict[str, list[tuple[RelationKind, str]]] = defaultdict(list)
         table = schema.relation
-        for start in range(0, len(ids), BATCH):
-            query = (
-                select(table)
-                .where(table.c.target_id.in_(ids[start : start + BATCH]))
-                .order_by(table.c.entry_id)
-            )
-            for row in self.connection.execute(query).mappings():
-                kind = word_of(RelationKind, row["kind"], table, row["entry_id"])
-                found[row["target_id"]].append((kind, row["entry_id"]))
+        query = select(table.c.target_id, table.c.kind, table.c.entry_id).order_by(table.c.entry_id)
+        ids = (entry.id for entry in entries)
+        for target_id, kind, entry_id in rows_in(self.connection, query, table.c.target_id, ids):
+            found[target_id].append((word_of(RelationKind, kind, table, entry_id), entry_id))
         return {target: tuple(these) for target, these in found.items()}
 
     def page_counts(self) -> dict[str, PageCount]:
@@ -277,13 +265,9 @@ class Reader:
         mapped = mapped_of(cls)
         found: defaultdict[str, list[KeptT]] = defaultdict(list)
         order = (func.length(mapped.table.c.id), mapped.table.c.id)
-        for start in range(0, len(values), BATCH):
-            query = (
-                select(mapped.table)
-                .where(mapped.table.c[column].in_(values[start : start + BATCH]))
-                .order_by(*order)
-            )
-            for record in self._records(mapped, query):
+        for batch in batched(values):
+            query = select(mapped.table).where(mapped.table.c[column].in_(batch))
+            for record in self._records(mapped, query.order_by(*order)):
                 found[getattr(record, column)].append(record)
         return {value: tuple(these) for value, these in found.items()}
 
@@ -298,12 +282,11 @@ class Reader:
         return [mapped.from_row(row) for row in rows]
 
     def _line_entries(self, ids: list[str]) -> dict[str, list[str]]:
-        table = schema.line_entry
+        c = schema.line_entry.c
         found: defaultdict[str, list[str]] = defaultdict(list)
-        for start in range(0, len(ids), BATCH):
-            query = select(table).where(table.c.line_id.in_(ids[start : start + BATCH]))
-            for row in self.connection.execute(query.order_by(table.c.line_id, table.c.position)).mappings():
-                found[row["line_id"]].append(row["entry_id"])
+        query = select(c.line_id, c.entry_id).order_by(c.line_id, c.position)
+        for line_id, entry_id in rows_in(self.connection, query, c.line_id, ids):
+            found[line_id].append(entry_id)
         return found
 
     def _parts_of_entries(self, ids: list[str]) -> dict[str, dict[str, object]]:
@@ -314,8 +297,8 @@ class Reader:
     def _children(self, mapped: Mapped[object], ids: list[str]) -> dict[str, list[object]]:
         table = mapped.table
         found: defaultdict[str, list[object]] = defaultdict(list)
-        for start in range(0, len(ids), BATCH):
-            query = select(table).where(table.c.entry_id.in_(ids[start : start + BATCH]))
+        for batch in batched(ids):
+            query = select(table).where(table.c.entry_id.in_(batch))
             for row in self.connection.execute(query.order_by(table.c.entry_id, table.c.position)).mappings():
                 found[row["entry_id"]].append(mapped.from_row(row))
         return found

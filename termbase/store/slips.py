@@ -19,7 +19,8 @@ from termbase.languages import alphabets
 from termbase.messages import listed_words, message
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store import schema
-from termbase.store.reading import BATCH, Reader
+from termbase.store.batches import rows_in
+from termbase.store.reading import Reader
 
 __all__ = [
     "SLIP_ORDERS", "SOURCE_ORDERS", "SlipFilter", "SlipOrder", "SlipRow", "SourceFilter", "SourceOrder",
@@ -179,11 +180,10 @@ def slip_rows(reader: Reader, ids: Sequence[str]) -> tuple[SlipRow, ...]:
     slips = reader.many(Slip, ids)
     sources = reader.many(Source, (slip.source_id for slip in slips.values()))
     names: dict[str, tuple[str, str, str]] = {}
-    term_ids = list(dict.fromkeys(slip.term_id for slip in slips.values() if slip.term_id))
-    for start in range(0, len(term_ids), BATCH):
-        query = select(_term.id, _term.entry_id, _term.text, _term.language)
-        part = query.where(_term.id.in_(term_ids[start : start + BATCH]))
-        names |= {row.id: (row.entry_id, row.text, row.language) for row in reader.connection.execute(part)}
+    term_ids = dict.fromkeys(slip.term_id for slip in slips.values() if slip.term_id)
+    query = select(_term.id, _term.entry_id, _term.text, _term.language)
+    for row in rows_in(reader.connection, query, _term.id, term_ids):
+        names[row.id] = (row.entry_id, row.text, row.language)
     found = []
     for slip in slips.values():
         source = sources[slip.source_id]

@@ -16,8 +16,9 @@ from sqlalchemy import Connection, delete, insert, select
 from termbase.entries import Entry
 from termbase.languages.keys import KeyKind, query_keys
 from termbase.store import schema
+from termbase.store.batches import execute_in
 from termbase.store.bulk import insert_rows
-from termbase.store.reading import BATCH, Reader
+from termbase.store.reading import Reader
 from termbase.tags import is_well_formed
 from termbase.technique.stating import NO, YES, statements_of
 
@@ -64,8 +65,7 @@ def write_text_words(connection: Connection, entries: Sequence[Entry], *, new: b
     """
     table = schema.text_word
     ids = [] if new else [entry.id for entry in entries]
-    for start in range(0, len(ids), BATCH):
-        connection.execute(delete(table).where(table.c.entry_id.in_(ids[start : start + BATCH])))
+    execute_in(connection, delete(table), table.c.entry_id, ids)
     if working := _working_language(connection) if any(_has_texts(e) for e in entries) else "":
         rows = sorted({row for entry in entries for row in _rows(entry, working)})
         insert_rows(connection, table, _COLUMNS, rows)

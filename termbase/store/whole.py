@@ -13,7 +13,8 @@ from typing import Protocol, TypeVar
 from sqlalchemy import ColumnElement, Select, Table, and_, func, select
 
 from termbase.store import schema
-from termbase.store.reading import BATCH, Reader
+from termbase.store.batches import BATCH, batched
+from termbase.store.reading import Reader
 from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, KeptT, kind_of
 
 __all__ = ["EntryBatch", "columns_of", "entry_batches", "last_act", "records"]
@@ -70,8 +71,7 @@ def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[
         for start, end in _runs(ids):
             yield _batch(reader, _between(ids[start], ids[end - 1]))
         return
-    for start in range(0, len(ids), BATCH):
-        part = ids[start : start + BATCH]
+    for part in batched(ids):
         batch = _batch(reader, _among(part))
         found = {row[0]: row for row in batch.entries}
         yield EntryBatch([found[i] for i in part if i in found], batch.parts, batch.slips, batch.all_rows)
@@ -83,8 +83,8 @@ def records(reader: Reader, cls: type[KeptT], **equals: object) -> Iterator[Kept
     query = select(table.c.id).filter_by(**equals).order_by(func.length(table.c.id), table.c.id)
     ids = reader.connection.scalars(query).all()
     size = 1 if table is schema.image else BATCH
-    for start in range(0, len(ids), size):
-        yield from reader.many(cls, ids[start : start + size]).values()
+    for batch in batched(ids, size):
+        yield from reader.many(cls, batch).values()
 
 
 def last_act(reader: Reader) -> int:

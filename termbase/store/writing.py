@@ -25,9 +25,10 @@ from termbase.people import Image, Termbase
 from termbase.sources import Slip
 from termbase.store import schema
 from termbase.store.actrows import said_as_json
+from termbase.store.batches import batched, execute_in
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
-from termbase.store.reading import BATCH, Reader, as_json
+from termbase.store.reading import Reader, as_json
 from termbase.store.rows import CHILDREN, KINDS, TERM, Kept, KeptT, kind_of, revised
 from termbase.store.textwords import write_text_words
 
@@ -226,9 +227,8 @@ class Act(Reader):
     def _write_waiting(self) -> None:
         names = ("entry_id", "position", "kind", "target_id")
         try:
-            for start in range(0, len(self._waiting), BULK):
-                part = self._waiting[start : start + BULK]
-                self._insert(schema.relation, names, part)
+            for batch in batched(self._waiting, BULK):
+                self._insert(schema.relation, names, batch)
         except IntegrityError as error:
             raise self._in_use() from error
         self._waiting.clear()
@@ -339,30 +339,23 @@ class Act(Reader):
 
     def _delete(self, kind: str, ids: list[str]) -> None:
         table = KINDS[kind].table
-        for start in range(0, len(ids), BATCH):
-            part = ids[start : start + BATCH]
-            if kind == "entry":
-                self.connection.execute(delete(TERM.table).where(TERM.table.c.entry_id.in_(part)))
-            self.connection.execute(delete(table).where(table.c.id.in_(part)))
+        if kind == "entry":
+            execute_in(self.connection, delete(TERM.table), TERM.table.c.entry_id, ids)
+        execute_in(self.connection, delete(table), table.c.id, ids)
 
     def _clear_lines(self, ids: list[str]) -> None:
         """Let lines go of their entries: an entry may be taken away in the act that reopens its line."""
         table = schema.line_entry
-        for start in range(0, len(ids), BATCH):
-            self.connection.execute(delete(table).where(table.c.line_id.in_(ids[start : start + BATCH])))
+        execute_in(self.connection, delete(table), table.c.line_id, ids)
 
     def _clear_slips(self, ids: list[str]) -> None:
         """Let slips go of their names: a name may be taken away in the act that unsorts its slips."""
         table = schema.slip
-        for start in range(0, len(ids), BATCH):
-            part = ids[start : start + BATCH]
-            self.connection.execute(update(table).where(table.c.id.in_(part)).values(term_id=None))
+        execute_in(self.connection, update(table).values(term_id=None), table.c.id, ids)
 
     def _clear_entries(self, ids: list[str]) -> None:
-        for start in range(0, len(ids), BATCH):
-            for mapped in CHILDREN.values():
-                table = mapped.table
-                self.connection.execute(delete(table).where(table.c.entry_id.in_(ids[start : start + BATCH])))
+        for mapped in CHILDREN.values():
+            execute_in(self.connection, delete(mapped.table), mapped.table.c.entry_id, ids)
 
     def _move_terms(self, moved: dict[str, str]) -> None:
         """Let names go over to another entry, so that what points at them need not let go of them."""

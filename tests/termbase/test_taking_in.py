@@ -73,9 +73,9 @@ def other_entry(number: int, *slips: Slip) -> IncomingEntry:
     return replace(made, entry=replace(made.entry, terms=terms))
 
 
-def slip(number: int, text: str, **more: str) -> Slip:
+def slip(number: int, text: str, joined_to: str = "") -> Slip:
     """A quotation."""
-    return replace(Slip(f"q{number}", "s1", text), **more)
+    return Slip(f"q{number}", "s1", text, joined_to=joined_to)
 
 
 def trial(number: int, entry_id: str, done: str) -> IncomingRecord:
