@@ -23,9 +23,16 @@ __all__ = [
     "plural_category",
 ]
 
-# RFC 5646 2.1, `irregular` and `regular`, with the preferred value the registry gives each where it has
-# one (RFC 5646 4.5; values from the IANA Language Subtag Registry, from memory).
-_GRANDFATHERED = {
+
+def _pairs(text: str) -> dict[str, str]:
+    return dict(pair.split(":") for pair in text.split())
+
+
+# What follows is of the IANA Language Subtag Registry (File-Date 2024-05-16), which the tests hold it to.
+
+# Tags that are replaced whole by their preferred value (RFC 5646 4.5): `irregular` and `regular` of 2.1, as
+# they are where they have none, and redundant ones that the rules below do not cover.
+_WHOLE_TAGS = {
     "en-gb-oed": "en-GB-oxendict",
     "i-ami": "ami",
     "i-bnn": "bnn",
@@ -53,9 +60,23 @@ _GRANDFATHERED = {
     "zh-min-nan": "nan",
     "zh-xiang": "hsn",
 }
-# Deprecated two-letter codes and their preferred values (same registry, from memory).
-_RENAMED_LANGUAGES = {"in": "id", "iw": "he", "ji": "yi", "jw": "jv", "mo": "ro"}
+_WHOLE_TAGS |= _pairs("""
+    sgn-br:bzs sgn-co:csn sgn-de:gsg sgn-dk:dsl sgn-es:ssp sgn-fr:fsl sgn-gb:bfi sgn-gr:gss sgn-ie:isg
+    sgn-it:ise sgn-jp:jsl sgn-mx:mfs sgn-ni:ncs sgn-nl:dse sgn-no:nsl sgn-pt:psr sgn-se:swl sgn-us:ase
+    sgn-za:sfs""")
+# Deprecated subtags and their preferred values.
+_RENAMED_LANGUAGES = _pairs("""
+    aam:aas adp:dz ajp:apc ajt:aeb asd:snz aue:ktz ayx:nun bgm:bcg bic:bir bjd:drl blg:iba ccq:rki cjr:mom
+    cka:cmr cmk:xch coy:pij cqu:quh dit:dif drh:khk drr:kzk drw:prs gav:dev gfx:vaj ggn:gvr gli:kzk gti:nyc
+    guv:duz hrr:jal ibi:opa ilw:gal in:id iw:he jeg:oyb ji:yi jw:jv kgc:tdf kgh:kml kgm:plu koj:kwv krm:bmf
+    ktr:dtp kvs:gdj kwq:yam kxe:tvd kxl:kru kzj:dtp kzt:dtp lak:ksp lii:raq llo:ngt lmm:rmx meg:cir mo:ro
+    mst:mry mwj:vaj myd:aog myt:mry nad:xny ncp:kdz nns:nbr nnx:ngv nom:cbr nts:pij nxu:bpp oun:vaj pat:kxr
+    pcr:adx pmc:huw pmk:crr pmu:phr ppa:bfy ppr:lcq prp:gu pry:prt puz:pub sca:hle skk:oyb smd:kmb snb:iba
+    szd:umi tdu:dtp thc:tpo thw:ola thx:oyb tie:ras tkk:twm tlw:weo tmk:tdg tmp:tyj tne:kak tnf:prs tpw:tpn
+    tsf:taj uok:ema xba:cax xia:acn xkh:waw xrq:dmw xss:zko ybd:rki yma:lrr ymt:mtm yos:zom yuu:yug zir:scv
+    zkb:kjh""")
 _RENAMED_REGIONS = {"BU": "MM", "DD": "DE", "FX": "FR", "TP": "TL", "YD": "YE", "ZR": "CD"}
+_RENAMED_VARIANTS = {"heploc": "alalc97"}
 # Languages that take extended language subtags (RFC 5646 2.2.2); the canonical form drops them (4.5).
 _EXTLANG_PREFIXES = frozenset({"ar", "kok", "lv", "ms", "sgn", "sw", "uz", "zh"})
 
@@ -189,8 +210,8 @@ def plural_category(number: float, tag: str) -> str:
 @lru_cache(maxsize=1024)
 def _parse(tag: str) -> LanguageTag:
     lower = tag.lower()
-    if lower in _GRANDFATHERED:
-        better = _GRANDFATHERED[lower]
+    if lower in _WHOLE_TAGS:
+        better = _WHOLE_TAGS[lower]
         return LanguageTag(better, better) if better.lower() == lower else _parse(better)
     if _PRIVATE_TAG.fullmatch(lower):
         return LanguageTag(lower, lower, private=lower[2:])
@@ -209,6 +230,7 @@ def _parse(tag: str) -> LanguageTag:
     if extlang:
         language = extlang if language in _EXTLANG_PREFIXES and "-" not in extlang else found["language"]
     language = _RENAMED_LANGUAGES.get(language, language)
+    variants = tuple(dict.fromkeys(_RENAMED_VARIANTS.get(variant, variant) for variant in variants))
     script = (found["script"] or "").title()
     region = (found["region"] or "").upper()
     region = _RENAMED_REGIONS.get(region, region)

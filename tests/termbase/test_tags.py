@@ -1,3 +1,6 @@
+import json
+from importlib.resources import files
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -92,14 +95,56 @@ def test_an_underscore_gets_its_own_advice() -> None:
         ("i-klingon", "tlh"),  # RFC 5646 4.5, example of a grandfathered tag
         ("en-b-ccc-bbb-a-aaa-X-xyz", "en-a-aaa-b-ccc-bbb-x-xyz"),  # RFC 5646 4.5, order of extensions
         ("my-BU", "my-MM"),  # RFC 5646 3.1.7
-        ("iw", "he"),  # IANA registry, from memory
-        ("sgn-be-fr", "sfb"),  # IANA registry, from memory
+        ("iw", "he"),
+        ("sgn-be-fr", "sfb"),
+        ("sgn-GB", "bfi"),
+        ("sgn-GB-x-a", "sgn-GB-x-a"),  # RFC 5646 4.5: a redundant tag is replaced whole
+        ("ja-Latn-hepburn-heploc", "ja-Latn-hepburn-alalc97"),
+        ("ja-Latn-hepburn-heploc-alalc97", "ja-Latn-hepburn-alalc97"),
         ("zh-min", "zh-min"),  # grandfathered without a preferred value
         ("xx", "xx"),
     ],
 )
 def test_deprecated_tags_are_replaced_and_unknown_ones_kept(tag: str, form: str) -> None:
     assert tags.canonical(tag) == form
+
+
+def registry() -> list[dict[str, object]]:
+    """The IANA Language Subtag Registry as language-tags carries it, up to the date of our tables."""
+    records = json.loads((files("language_tags") / "data/json/registry.json").read_text("utf-8"))
+    return [record for record in records if record.get("Deprecated", record["Added"]) <= "2024-05-16"]
+
+
+def test_every_preferred_value_of_the_registry_is_taken() -> None:
+    # RFC 5646 4.5: grandfathered and redundant tags whole, subtags each, extlangs with their prefix
+    languages = [r for r in registry() if r["Type"] == "language"]
+    newer = {r["Subtag"]: r["Preferred-Value"] for r in languages if "Preferred-Value" in r}
+    wrong = []
+    frames = {"language": "{}", "region": "en-{}", "variant": "ja-Latn-hepburn-{}"}
+    for record in registry():
+        kind, better = record["Type"], record.get("Preferred-Value")
+        if kind in ("grandfathered", "redundant"):
+            tag = str(record["Tag"])
+            pairs = [(tag, better or tag)]
+        elif better and kind == "extlang":
+            # an extlang may be the name of a language that has a newer one itself: ar-ajp, ajp, apc
+            better = newer.get(better, better)
+            pairs = [(f"{prefix}-{record['Subtag']}", better) for prefix in record["Prefix"]]
+        elif better:
+            frame = frames[str(kind)]
+            pairs = [(frame.format(record["Subtag"]), frame.format(better))]
+        else:
+            pairs = []
+        wrong += [(tag, form, tags.canonical(tag)) for tag, form in pairs if tags.canonical(tag) != form]
+    assert not wrong
+
+
+def test_no_subtag_is_replaced_that_the_registry_keeps() -> None:
+    kept = [r for r in registry() if "Preferred-Value" not in r and ".." not in str(r.get("Subtag", ".."))]
+    forms = {"language": "{}", "region": "en-{}", "script": "en-{}", "variant": "en-{}"}
+    expected = [forms[str(r["Type"])].format(r["Subtag"]) for r in kept if r["Type"] in forms]
+    assert len(expected) > 8000
+    assert [tags.canonical(tag) for tag in expected] == expected
 
 
 def test_a_tag_is_taken_apart() -> None:
