@@ -1,5 +1,6 @@
 """The interface in English, Welsh and Irish: complete, well formed, and chosen by the reader."""
 
+import gettext as gettext_rules
 import re
 from collections.abc import Iterator
 
@@ -12,7 +13,7 @@ from flask.testing import FlaskClient
 from app.web.language import gettext, listed, speaking
 from app.web.progress import Finished, start
 from app.web.translations import LANGUAGES
-from app.web.translations.extracting import PLURAL_FORMS, catalogue, messages, untranslated
+from app.web.translations.extracting import catalogue, messages, untranslated
 from app.web.wording import clause_words, date_words, profile_words, verdict_wording
 from termbase import dates, tags
 from termbase.rulecodes.clauses import FallRule, GripRule
@@ -91,22 +92,12 @@ def test_translations_keep_the_spaces_at_either_end(tag: str) -> None:
 @pytest.mark.parametrize("tag", TRANSLATED)
 def test_plural_forms_are_those_of_cldr(tag: str) -> None:
     kept = catalogue(tag)
-    rule = re.sub(r"\s", "", PLURAL_FORMS[tag].split("plural=")[1].rstrip(";"))
+    form_of = gettext_rules.c2py(kept.plural_expr)
 
     assert kept.num_plurals == len(CATEGORIES[tag])
     for number in range(201):
         category = tags.plural_category(number, tag)
-        assert _form(rule, number) == CATEGORIES[tag].index(category), number
-
-
-def _form(rule: str, number: int) -> int:
-    """The form that a gettext rule made of `a?b:c` gives."""
-    condition, _, rest = rule.strip("()").partition("?")
-    if not rest:
-        return int(condition)
-    form, _, others = rest.partition(":")
-    holds = eval(condition.replace("&&", " and "), {"n": number})
-    return int(form) if holds else _form(others, number)
+        assert form_of(number) == CATEGORIES[tag].index(category), number
 
 
 @pytest.mark.parametrize(

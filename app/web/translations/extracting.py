@@ -6,16 +6,18 @@ from io import BytesIO
 from pathlib import Path
 from typing import IO, Final
 
+from babel import Locale
 from babel.messages import Catalog, Message
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
+from babel.plural import to_gettext
 
 from app.web.translations import catalogue_path
 from app.web.translations.recordwords import record_words
 from termbase.codes import TABLES
 from termbase.notes import sentences_of
 
-__all__ = ["PLURAL_FORMS", "catalogue", "messages", "untranslated", "write"]
+__all__ = ["catalogue", "messages", "untranslated", "write"]
 
 ROOT: Final = Path(__file__).parents[3]
 ROOMS: Final = ("app", "exports", "termbase")
@@ -27,7 +29,8 @@ KEYWORDS: Final = {
 def calls(
     file: IO[bytes], keywords: Mapping[str, object], comment_tags: object, options: object
 ) -> Iterator[tuple[int, str, tuple[str | None, ...], list[str]]]:
-    """Calls of the keywords in Python code, also within one another, as Babel wants them."""
+    """Calls of the keywords in Python code, as Babel wants them; also within f-strings, where its own
+    extractor finds none."""
     for node in ast.walk(ast.parse(file.read())):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in keywords:
             texts = tuple(
@@ -42,12 +45,6 @@ METHODS: Final = [
     ("**.py", "app.web.translations.extracting:calls"),
     ("**/templates/**.html", "jinja2.ext:babel_extract"),
 ]
-PLURAL_FORMS: Final = {
-    "cy": "nplurals=6; plural=(n==0 ? 0 : n==1 ? 1 : n==2 ? 2 : n==3 ? 3 : n==6 ? 4 : 5);",
-    "ga": "nplurals=5; plural=(n==1 ? 0 : n==2 ? 1 : n>=3 && n<=6 ? 2 : n>=7 && n<=10 ? 3 : 4);",
-}
-"""Plural rules for gettext, the categories in CLDR's order: cy zero, one, two, few, many, other; ga one, two,
-few, many, other. Source: Unicode CLDR, plurals.xml (cardinal), against which the tests hold them."""
 
 
 def messages() -> Catalog:
@@ -99,5 +96,5 @@ def _head(tag: str) -> str:
         '"Content-Type: text/plain; charset=utf-8\\n"\n'
         '"Content-Transfer-Encoding: 8bit\\n"\n'
         f'"Language: {tag}\\n"\n'
-        f'"Plural-Forms: {PLURAL_FORMS[tag]}\\n"\n\n'
+        f'"Plural-Forms: {to_gettext(Locale.parse(tag, sep="-").plural_form)}\\n"\n\n'
     )
