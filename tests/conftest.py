@@ -9,6 +9,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -33,6 +34,8 @@ TERMBASE = Termbase(title="Glan wrestling", working_language="en", vernaculars=(
 
 LANDED = Path(__file__).parent / "termbase" / "store" / "landed"
 
+ROOM = 2 << 30
+"""Bytes; a database of a test has ten million, and goes with its test."""
 _numbers = itertools.count(1)
 
 
@@ -47,6 +50,16 @@ def _server_programs() -> Path | None:
     folders = [Path(found).resolve().parent] if found else []
     folders += sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True)
     return next((f for f in folders if (f / "postgres").exists() and (f / "initdb").exists()), None)
+
+
+def _in_memory() -> Path | None:
+    """A folder that is kept in memory and has room for some databases, or None.
+
+    A database is 300 files, and every test has its own: on a disk, making them took longer than the tests.
+    """
+    memory = Path("/dev/shm")
+    has_room = os.access(memory, os.W_OK) and shutil.disk_usage(memory).free > ROOM
+    return memory if has_room else None
 
 
 def _as_another_user(folder: Path) -> list[str]:
@@ -73,7 +86,7 @@ def _ended_with_us(prefix: list[str]) -> list[str]:
 def _wait_until_it_answers(folder: Path, server: "subprocess.Popen[bytes]") -> None:
     for _ in range(600):
         try:
-            _on_server(str(folder), "SELECT 1")
+            _server(str(folder)).close()
         except psycopg.OperationalError:
             if server.poll() is not None:
                 break
@@ -89,7 +102,7 @@ def postgresql_server() -> Iterator[str]:
     programs = _server_programs()
     if programs is None or psycopg is None:
         pytest.skip("no PostgreSQL server on this machine, or no driver for it")
-    folder = Path(tempfile.mkdtemp(prefix="wordhold-pg-"))
+    folder = Path(tempfile.mkdtemp(prefix="wordhold-pg-", dir=_in_memory()))
     prefix = _as_another_user(folder)
     data, log = folder / "data", folder / "log"
     settings = (
@@ -116,9 +129,42 @@ def postgresql_server() -> Iterator[str]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _on_server(folder: str, statement: str) -> None:
-    with psycopg.connect(host=folder, user="wordhold", dbname="postgres", autocommit=True) as connection:
-        connection.execute(statement.encode())
+def _server(folder: str, database: str = "postgres") -> "psycopg.Connection[tuple[object, ...]]":
+    return psycopg.connect(host=folder, user="wordhold", dbname=database, autocommit=True)
+
+
+def _made_at(place: str, template: str = "template1") -> str:
+    """The URL, once there is a database, which is a copy of another on its server."""
+    start, server = place.split("?host=")
+    with _server(server) as connection:
+        copied = "STRATEGY FILE_COPY" if connection.info.server_version >= 150000 else ""  # before: always
+        name = start.rsplit("/", 1)[1]
+        connection.execute(f"CREATE DATABASE {name} TEMPLATE {template} {copied}".encode())
+    return place
+
+
+@contextmanager
+def _server_places(request: pytest.FixtureRequest) -> Iterator[Callable[[], str]]:
+    """Gives URLs of databases that are not there yet; those that were made by then are dropped at the end."""
+    given: list[str] = []
+
+    def give() -> str:
+        server = request.getfixturevalue("postgresql_server")
+        given.append(f"made_{os.getpid()}_{next(_numbers)}")
+        return _url(server, given[-1])
+
+    yield give
+    if given:
+        with _server(request.getfixturevalue("postgresql_server")) as connection:
+            for name in given:
+                connection.execute(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)".encode())
+
+
+@pytest.fixture
+def server_place(request: pytest.FixtureRequest) -> Iterator[Callable[[], str]]:
+    """Gives another URL on the throw-away server each time it is called, with no database there yet."""
+    with _server_places(request) as give:
+        yield give
 
 
 def _url(folder: str, name: str) -> str:
@@ -137,13 +183,12 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]:
                 Store.create(first["sqlite"], TERMBASE, by="Nia", clock=stand_still).close()
             shutil.copyfile(first["sqlite"], place)
             return
-        start, server = place.split("?host=")
         if "postgresql" not in first:
-            first["postgresql"] = f"first_{os.getpid()}"
-            _on_server(server, f"CREATE DATABASE {first['postgresql']}")
-            made = Store.create(_url(server, first["postgresql"]), TERMBASE, by="Nia", clock=stand_still)
-            made.close()
-        _on_server(server, f"CREATE DATABASE {start.rsplit('/', 1)[1]} TEMPLATE {first['postgresql']}")
+            name = f"first_{os.getpid()}"
+            made_at = _made_at(_url(place.partition("?host=")[2], name))
+            Store.create(made_at, TERMBASE, by="Nia", clock=stand_still).close()
+            first["postgresql"] = name
+        _made_at(place, first["postgresql"])
 
     return put
 
@@ -161,30 +206,25 @@ def database_of_module(request: pytest.FixtureRequest) -> str:
 
 
 @pytest.fixture
-def place(database: str, request: pytest.FixtureRequest, tmp_path: Path) -> str:
+def place(
+    database: str, server_place: Callable[[], str], request: pytest.FixtureRequest, tmp_path: Path
+) -> str:
     """Where a termbase can be made: a path or URL; there is nothing yet unless `store` is asked for too."""
     if database == "sqlite":
         return str(tmp_path / "made.wordhold")
-    server = request.getfixturevalue("postgresql_server")
-    name = f"made_{os.getpid()}_{next(_numbers)}"
-    if "store" not in request.fixturenames:
-        _on_server(server, f"CREATE DATABASE {name}")
-    return _url(server, name)
+    return server_place() if "store" in request.fixturenames else _made_at(server_place())
 
 
 @pytest.fixture
 def new_place(
-    database: str, request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+    database: str, server_place: Callable[[], str], tmp_path_factory: pytest.TempPathFactory
 ) -> Callable[[], str]:
     """Gives another place like `place`, with nothing there, each time it is called."""
 
     def give() -> str:
         if database == "sqlite":
             return str(tmp_path_factory.mktemp("place") / "made.wordhold")
-        server = request.getfixturevalue("postgresql_server")
-        name = f"made_{os.getpid()}_{next(_numbers)}"
-        _on_server(server, f"CREATE DATABASE {name}")
-        return _url(server, name)
+        return _made_at(server_place())
 
     return give
 
@@ -200,18 +240,19 @@ def store(place: str, finished: Callable[[str], None]) -> Iterator[Store]:
 
 @pytest.fixture(scope="module")
 def shared_store(
-    database_of_module: str, tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest
+    database_of_module: str,
+    finished: Callable[[str], None],
+    tmp_path_factory: pytest.TempPathFactory,
+    request: pytest.FixtureRequest,
 ) -> Iterator[Store]:
     """Like `store`, but one for all tests of a module: for those that only read what the first puts there."""
-    if database_of_module == "sqlite":
-        place = str(tmp_path_factory.mktemp("shared") / "made.wordhold")
-    else:
-        server = request.getfixturevalue("postgresql_server")
-        place = _url(server, f"made_{os.getpid()}_{next(_numbers)}")
-    request.getfixturevalue("finished")(place)
-    made = Store.open(place, clock=stand_still)
-    yield made
-    made.close()
+    with _server_places(request) as give:
+        on_server = database_of_module == "postgresql"
+        place = give() if on_server else str(tmp_path_factory.mktemp("shared") / "made.wordhold")
+        finished(place)
+        made = Store.open(place, clock=stand_still)
+        yield made
+        made.close()
 
 
 @pytest.fixture(scope="session")
@@ -229,27 +270,23 @@ def landed_at(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]
                 Path(first["sqlite"]).write_bytes(content("landed.sqlite.xz"))
             shutil.copyfile(first["sqlite"], place)
             return
-        start, server = place.split("?host=")
         if "postgresql" not in first:
-            name = f"landed_{os.getpid()}"
-            _on_server(server, f"CREATE DATABASE {name}")
-            with psycopg.connect(host=server, user="wordhold", dbname=name, autocommit=True) as connection:
+            server, name = place.partition("?host=")[2], f"landed_{os.getpid()}"
+            _made_at(_url(server, name))
+            with _server(server, name) as connection:
                 connection.execute(content("landed.postgresql.sql.xz"))
             first["postgresql"] = name
-        _on_server(server, f"CREATE DATABASE {start.rsplit('/', 1)[1]} TEMPLATE {first['postgresql']}")
+        _made_at(place, first["postgresql"])
 
     return put
 
 
 @pytest.fixture
 def landed(
-    database: str, landed_at: Callable[[str], None], request: pytest.FixtureRequest, tmp_path: Path
+    database: str, landed_at: Callable[[str], None], server_place: Callable[[], str], tmp_path: Path
 ) -> str:
     """Path or URL of the termbase that an earlier version made; open it after `wordhold upgrade`."""
-    place = str(tmp_path / "landed.wordhold")
-    if database == "postgresql":
-        server = request.getfixturevalue("postgresql_server")
-        place = _url(server, f"landed_{os.getpid()}_{next(_numbers)}")
+    place = server_place() if database == "postgresql" else str(tmp_path / "landed.wordhold")
     landed_at(place)
     return place
 
