@@ -31,7 +31,7 @@ PLACES: Final[dict[str, str]] = {
     "part": "merging",
     "export": "groups",
     "import": "groups",
-    "publish": "publishing",
+    "publish": "groups",
     "backup": "keeping",
     "restore": "keeping",
     "repair": "keeping",

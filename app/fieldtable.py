@@ -1,4 +1,5 @@
-"""exports/FIELDS.md: which field stands in which output, made from what each output says it leaves out.
+"""exports/FIELDS.md: every output with its options, and which field stands in which, made from the table of
+outputs and from what each says it leaves out.
 
 `python -m app.fieldtable` writes it; a test fails when the file is out of date.
 """
@@ -9,13 +10,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final, get_origin
 
-from app import leftout as shown
-from exports.citations import leftout as works
-from exports.glossary import leftout as glossary
+from app.leftout import BY_COMMAND
 from exports.losses import Because, reason_for
-from exports.skos import leftout as skos
-from exports.tables import leftout as tables
-from exports.tbx import leftout as tbx
+from exports.options import Flag, Line, OneOf, Option, SomeOf
+from exports.outputs import OUTPUTS, SELECTION, Output, because_named
 from termbase.fieldpaths import FieldPath, field_hints, parts_of, word_of
 from termbase.store.rows import KINDS
 from termbase.technique import Said
@@ -23,34 +21,29 @@ from termbase.technique import Said
 __all__ = ["FILE", "TABLES", "described"]
 
 FILE: Final = Path(__file__).parent.parent / "exports" / "FIELDS.md"
-TABLES: Final[Mapping[str, Because]] = MappingProxyType(
-    {
-        "table of names": tables.LEFT_OUT["names"],
-        "table of entries": tables.LEFT_OUT["entries"],
-        "table of slips": tables.LEFT_OUT["slips"],
-        "TBX-Basic": tbx.BASIC,
-        "TBX-Wordhold": tbx.WHOLE,
-        "SKOS": skos.LEFT_OUT,
-        "CSL-JSON": works.LEFT_OUT["csl-json"],
-        "BibTeX, RIS": works.LEFT_OUT["bibtex"],
-        "book, EPUB": glossary.BOOK,
-        "site": glossary.SITE,
-        "cards": glossary.CARDS,
-        "`show`": shown.SHOWN,
-        "`show --json`": shown.WHOLE_ENTRY,
-        "`find --json`": shown.FOUND,
-        "`source list --json`": shown.SOURCES,
-        "`page lines --json`": shown.LINES,
-        "`rules export`": shown.CODES,
-        "`profiles export`": shown.PROFILES,
-        "backup": MappingProxyType({}),
-    }
-)
+
+
+def _tables() -> Iterator[tuple[str, Because]]:
+    """What each output leaves out, by the words over its column; one that leaves out nothing stands last."""
+    columns = {column.heading: column.left_out for each in OUTPUTS.values() for column in each.columns}
+    yield from ((heading, because_named(name)) for heading, name in columns.items() if name)
+    yield from ((f"`{command}`", left_out) for command, left_out in BY_COMMAND.items())
+    yield from ((heading, because_named(name)) for heading, name in columns.items() if not name)
+
+
+TABLES: Final[Mapping[str, Because]] = MappingProxyType(dict(_tables()))
 """What each output leaves out, by the words over its column."""
 
-_HEAD: Final = """# Where every field of the record goes
+_HEAD: Final = """# Every output, and where every field of the record goes
 
-<!-- Made from what each output says it leaves out, by `python -m app.fieldtable`; do not edit. -->
+<!-- Made from the table of outputs (`exports/outputs.py`) and from what each says it leaves out, by
+`python -m app.fieldtable`; do not edit. -->
+
+Each of these is to be had under Publish as well. Every command also takes `--json` and `--db`.
+
+"""
+_FIELDS: Final = """
+## Where every field goes
 
 One row for each field of the record, or for a part of it that every output treats as one. A name such as
 `term.gender` is a part and its field; of a statement on a technique (`said`) the value stands under the name
@@ -78,7 +71,52 @@ def described() -> str:
         told = " | ".join(str(reasons[why]) if why else "yes" for why in cells)
         lines.append(f"| `{name}` | {told} |")
     numbered = [f"{number}. {why}" for why, number in reasons.items()]
-    return _HEAD + "\n".join((*lines, "", "## Why", "", *numbered, ""))
+    outputs = ("| Output | What it does | Ends in | Options |", "| --- | --- | --- | --- |", *_outputs(), "")
+    chosen = f"\n*What goes in*: {'; '.join(map(_option, SELECTION))}.\n"
+    return (
+        _HEAD + "\n".join(outputs) + chosen + _FIELDS + "\n".join((*lines, "", "## Why", "", *numbered, ""))
+    )
+
+
+def _outputs() -> Iterator[str]:
+    """A row for each output: its command, its sentence, the endings of its files, what can be asked of it."""
+    for output in OUTPUTS.values():
+        words = " ".join(filter(None, ("wordhold", output.group, output.name)))
+        place = "FOLDER" if output.folder else "FILE"
+        path = f"-o {place}" if output.group else place
+        chosen = ("*what goes in*",) if output.selects else ()
+        own = (_option(each) for each in output.options if each.word and each not in SELECTION)
+        options = "; ".join((*chosen, *own))
+        yield f"| `{words} {path}` | {output.summary} | {_endings(output)} | {options} |"
+
+
+def _endings(output: Output) -> str:
+    told = [
+        ending
+        for each in output.options
+        if isinstance(each, OneOf)
+        for endings in each.endings.values()
+        for ending in endings
+    ]
+    return (
+        "" if output.folder else ", ".join(f"`{ending}`" for ending in dict.fromkeys(told or [output.suffix]))
+    )
+
+
+def _option(option: Option) -> str:
+    """An option with its choices, and the one that holds where nothing is said."""
+    told = [f"`{option.word}`"]
+    if isinstance(option, OneOf | SomeOf) and option.choices:
+        told.append(f"({', '.join(each.value for each in option.choices)})")
+    elif not isinstance(option, Flag) and option.metavar:
+        told = [f"`{option.word} {option.metavar}`"]
+    if isinstance(option, OneOf | Line) and option.default:
+        told.append(
+            "(else by the file's ending)"
+            if isinstance(option, OneOf) and option.endings
+            else f"(else {option.default})"
+        )
+    return " ".join(told)
 
 
 def _rows(word: str, part: object, steps: tuple[tuple[type, str], ...]) -> Iterator[Row]:

@@ -1,13 +1,17 @@
 """What the command line leaves out where it shows records, as text and as JSON, and why.
 
+These print on standard output and write no file of a name of their own, so they are not in the table of
+outputs (`exports.outputs`).
 The reasons stand in the documentation only, which is in English.
 """
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 from exports.losses import BOOKKEEPING, CARRIED, IN_BACKUP, Because, because
 
-__all__ = ["CODES", "FOUND", "LINES", "PROFILES", "SHOWN", "SOURCES", "WHOLE_ENTRY"]
+__all__ = ["BY_COMMAND", "CODES", "FOUND", "LINES", "PROFILES", "SHOWN", "SOURCES", "WHOLE_ENTRY"]
 
 _OTHER_RECORDS: Final = "It shows other records; another command shows these."
 _TECHNIQUES: Final = "The file holds what techniques need, and their names."
@@ -57,3 +61,16 @@ PROFILES: Final[Because] = because(
     (CARRIED, ("entry.id", "entry.technique", "term.text", "termbase.working_language")),
 )
 """`wordhold profiles export`."""
+
+BY_COMMAND: Final[Mapping[str, Because]] = MappingProxyType(
+    {
+        "show": SHOWN,
+        "show --json": WHOLE_ENTRY,
+        "find --json": FOUND,
+        "source list --json": SOURCES,
+        "page lines --json": LINES,
+        "rules export": CODES,
+        "profiles export": PROFILES,
+    }
+)
+"""Each by its command, without `wordhold`."""

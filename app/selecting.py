@@ -1,12 +1,170 @@
-"""Which entries go out."""
+"""What somebody asked of an output, as its writer takes it; for both faces."""
 
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Protocol
+
+from app.catalogues import spoken_language, voice_of
+from exports.glossary.print.choices import BOTH_WAYS, Selection
+from exports.options import Asked, Folders, Option, texts_of
+from exports.outputs import Output, named
+from termbase.acts.rules import code_named
+from termbase.articles import Library
+from termbase.entries import Origin
+from termbase.errors import BadInput
+from termbase.messages import message
+from termbase.narrowing import Conditions, ids_within
+from termbase.rulecodes import RuleCode
 from termbase.store import Reader
 from termbase.store.listing import EntryFilter, all_ids
 
-__all__ = ["ready_ids"]
+__all__ = ["Order", "ready_ids", "selection_of"]
+
+
+class Progress(Protocol):
+    """To be called with how many are done, of how many in all (0: not known)."""
+
+    def __call__(self, done: int, total: int = 0) -> None: ...
+
+
+@dataclass(frozen=True)
+class Order:
+    """An output with all that was asked of it, looked through.
+
+    Attributes:
+        output: which.
+        asked: what was asked, by the names of the options.
+        arguments: of the writer, but for the entries, the day and the progress.
+    """
+
+    output: Output
+    asked: Asked
+    arguments: Mapping[str, object]
+
+    @property
+    def counts_entries(self) -> bool:
+        """Whether the writer tells how many entries are done, and not of how many."""
+        return any(option.goes == "ids" for option in self.output.options)
+
+    @classmethod
+    def of(cls, reader: Reader, output: Output, asked: Asked) -> "Order":
+        """What was asked, made into the arguments of the writer.
+
+        Raises:
+            NotFound: there is no such rule code or source.
+            BadInput: something that was asked cannot be.
+        """
+        arguments: dict[str, object] = {
+            option.name: _argument(option, asked)
+            for option in output.options
+            if option.goes == "writer" and option.name in asked
+        }
+        if output.selects:
+            arguments["selection"] = selection_of(reader, asked)
+        if output.check:
+            _called(output.check)(Library(reader), **arguments)
+        return cls(output, asked, arguments)
+
+    def ids(self, reader: Reader) -> list[str] | None:
+        """Ids of the entries to write; None for all."""
+        return ready_ids(reader) if self.counts_entries and self.asked.get("ready_only") else None
+
+    def write(
+        self, library: Library, path: Path, *, day: str, ids: Sequence[str] | None, on_progress: Progress
+    ) -> object:
+        """Write it; returns the report of the writer.
+
+        Args:
+            library: the record.
+            path: the file, or the folder of an output that is one.
+            day: today (ISO).
+            ids: the entries to write; None for all.
+            on_progress: told how many of how many are done; of how many may be left out.
+        """
+        given = {**self.arguments, **({"as_of": day} if self.output.dated else {})}
+        given |= {} if ids is None else {"ids": ids}
+        return _called(self.output.write)(library, path, **given, on_progress=on_progress)
+
+
+def selection_of(reader: Reader, asked: Asked) -> Selection:
+    """What goes into a publication.
+
+    Raises:
+        NotFound: there is no such rule code or source.
+        BadInput: a vernacular is none of the termbase's, or a word is none of its list.
+    """
+    known = reader.termbase().vernaculars
+    vernaculars = tuple(texts_of(asked, "vernaculars"))
+    for tag in vernaculars:
+        if tag not in known:
+            raise BadInput(
+                f"{tag!r} is no vernacular of this termbase.",
+                where="--vernacular",
+                mend=f"Choose among {', '.join(known)}.",
+            )
+    codes = tuple(code_named(reader, name).id for name in texts_of(asked, "codes"))
+    parts = texts_of(asked, "directions")
+    selection = Selection(
+        codes=codes if "codes" in asked else None,
+        drafts=not asked.get("ready_only", False),
+        directions=tuple(part for part in BOTH_WAYS if part in parts) or BOTH_WAYS,
+        vernaculars=vernaculars or None,
+        figures=bool(asked.get("figures", True)),
+        quotations=bool(asked.get("quotations", True)),
+        mark_missing=bool(asked.get("mark_missing", False)),
+        pictures=bool(asked.get("pictures", True)),
+        voice=voice_of(str(asked.get("words") or spoken_language(reader.termbase().working_language))),
+    )
+    wanted = Conditions(
+        topic=str(asked.get("topic", "")),
+        origin=str(asked.get("origin", "")),
+        source=str(asked.get("source", "")),
+        code=codes[0] if codes else "",
+        verdict=str(asked.get("verdict", "")),
+    )
+    return _narrowed(reader, selection, wanted)
+
+
+def _narrowed(reader: Reader, selection: Selection, wanted: Conditions) -> Selection:
+    """The selection with only the entries that fulfil the conditions, and what they are for the title page.
+
+    Raises:
+        BadInput: a word is none of its list.
+        NotFound: there is no such source or rule code.
+    """
+    if replace(wanted, code="") == Conditions():  # a code alone narrows nothing
+        return selection
+    only = ids_within(reader, wanted)
+    words = [message(wanted.topic)] if wanted.topic else []
+    if wanted.origin:
+        words.append(message(Origin(wanted.origin).alone))
+    if wanted.source:
+        words.append(message("quoted from %(source)s", source=wanted.source))
+    if wanted.verdict:
+        code = code_named(reader, wanted.code) if wanted.code else next(iter(reader.all(RuleCode)), None)
+        verdict, name = message(wanted.verdict), code.name if code else ""
+        words.append(message("%(verdict)s under %(code)s", verdict=verdict, code=name))
+    return replace(selection, only=only, narrowed_to=tuple(words))
 
 
 def ready_ids(reader: Reader) -> list[str]:
     """Ids of the entries whose readings are both signed, in order of making."""
     ids = all_ids(reader, EntryFilter(stage="ready"), reader.termbase().working_language)
     return sorted(ids, key=lambda i: (len(i), i))
+
+
+def _argument(option: Option, asked: Asked) -> object:
+    value = asked[option.name]
+    if isinstance(option, Folders) and isinstance(value, tuple):
+        return tuple(map(Path, value))
+    return value
+
+
+def _called(name: str) -> Callable[..., object]:
+    """The function of a name in the table of outputs."""
+    found = named(name)
+    if not callable(found):
+        raise TypeError(f"{name} is no function")
+    function: Callable[..., object] = found
+    return function

@@ -1,11 +1,11 @@
-"""Sources for programs that keep references: export citations, import citations; and source cite."""
+"""Sources for programs that keep references: import citations; and source cite."""
 
 from collections import Counter
 from pathlib import Path
 
 import click
 
-from app.commands.groups import export, import_, source
+from app.commands.groups import import_, source
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from exports.citations import (
     FORMATS,
@@ -13,41 +13,16 @@ from exports.citations import (
     FormatName,
     PlannedSource,
     StyleName,
-    format_of,
     plan_sources,
     read_works,
     styled,
     take_in_sources,
-    write_citations,
 )
 from termbase.codes.deeds import Deed
 from termbase.incoming import State
 from termbase.sources import Source
 
 __all__: list[str] = []
-
-
-@export.command("citations", cls=Command)
-@click.option("-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path),
-              help="File to write.")  # fmt: skip
-@click.option(
-    "--format", "format_name", type=click.Choice(list(FORMATS)), default=None,
-    help="Of the file.", show_default="detect from the file extension",
-)  # fmt: skip
-@as_json_option
-@db_option
-def export_citations(output: Path, format_name: FormatName | None, as_json: bool, db: str) -> None:
-    """Write the sources as CSL-JSON, BibTeX or RIS; uncertain dates are kept (EDTF).
-
-    Example: wordhold export citations -o sources.bib
-    """
-    chosen = format_name or format_of(str(output))
-    with opened(db) as store, store.read() as reader:
-        number = write_citations(reader.all(Source), output, chosen)
-    if as_json:
-        print_json("export citations", file=str(output), sources=number)
-        return
-    click.echo(f"Wrote {output}: {number} sources.")
 
 
 @import_.command("citations", cls=Command)

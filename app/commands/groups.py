@@ -1,4 +1,4 @@
-"""Groups whose commands are in several modules, each read when it is needed: export, import, source."""
+"""Groups whose commands are in several modules, each read when needed: export, import, publish, source."""
 
 from collections.abc import Mapping
 from importlib import import_module
@@ -6,9 +6,10 @@ from typing import ClassVar
 
 import click
 
+from exports.outputs import of_group
 from termbase.loading import without_collector
 
-__all__ = ["export", "import_", "source"]
+__all__ = ["export", "import_", "publish", "source"]
 
 
 class _LateGroup(click.Group):
@@ -28,8 +29,12 @@ class _LateGroup(click.Group):
 
 
 class _Exports(_LateGroup):
+    modules: ClassVar[Mapping[str, str]] = {each.name: "outputs" for each in of_group("export")}
+
+
+class _Publications(_LateGroup):
     modules: ClassVar[Mapping[str, str]] = {
-        "tbx": "exporting", "csv": "tables", "xlsx": "tables", "skos": "linked", "citations": "citations",
+        "proof": "publishing", **{each.name: "outputs" for each in of_group("publish")},
     }  # fmt: skip
 
 
@@ -48,6 +53,11 @@ class _Sources(_LateGroup):
 @click.group(cls=_Exports)
 def export() -> None:
     """Exchange files for other systems."""
+
+
+@click.group(cls=_Publications)
+def publish() -> None:
+    """Books and sites for readers."""
 
 
 @click.group("import", cls=_Imports)

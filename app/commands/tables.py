@@ -1,4 +1,4 @@
-"""Tables for spreadsheets: export csv, export xlsx, import csv, import xlsx."""
+"""Tables from spreadsheets: import csv, import xlsx."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -6,7 +6,7 @@ from typing import ParamSpec, TypedDict, TypeVar, Unpack
 
 import click
 
-from app.commands.groups import export, import_
+from app.commands.groups import import_
 from app.commands.setting import (
     Command,
     as_json_option,
@@ -14,30 +14,20 @@ from app.commands.setting import (
     opened,
     person_option,
     print_json,
-    progress,
 )
-from app.selecting import ready_ids
-from exports.fieldlabels import label_of
-from exports.losses import LeftOut, Loss, told
 from exports.tables import (
     Sheet,
     TablePlan,
-    columns_of,
     guess,
     plan_table,
     read_csv,
     read_xlsx,
     remapped,
     take_in_table,
-    write_table,
 )
-from exports.tables.columns import ROWS, Rows
-from exports.tables.columns import chosen as chosen_columns
 from exports.tables.detecting import ENCODINGS
 from exports.tables.fields import table_fields
-from exports.tables.leftout import LEFT_OUT
 from exports.tables.quoting import PlannedSlip
-from termbase.articles import Library
 from termbase.codes.deeds import Deed
 from termbase.incoming import State
 from termbase.sources import Slip
@@ -51,15 +41,6 @@ SHOWN = 20
 """Entries told one by one; --json tells all."""
 
 
-class Out(TypedDict):
-    """How a table is written."""
-
-    rows: Rows
-    columns: tuple[str, ...]
-    ready_only: bool
-    db: str
-
-
 class In(TypedDict):
     """How a table is taken in."""
 
@@ -71,22 +52,6 @@ class In(TypedDict):
     as_json: bool
     db: str
     by: str
-
-
-def _out_options(command: Callable[P, R]) -> Callable[P, R]:
-    for option in (
-        click.option("-o", "--output", required=True, type=click.Path(dir_okay=False, path_type=Path),
-                     help="File to write."),
-        click.option("--rows", type=click.Choice(ROWS), default="names", show_default=True,
-                     help="One row for each name, for each concept, or for each slip of a name."),
-        click.option("--column", "columns", multiple=True, metavar="KEY[=TITLE]",
-                     help="A column to write, in this order; may be given again. All of them if none."),
-        click.option("--ready-only", is_flag=True, help="Leave drafts out."),
-        as_json_option,
-        db_option,
-    ):  # fmt: skip
-        command = option(command)
-    return command
 
 
 def _in_options(command: Callable[P, R]) -> Callable[P, R]:
@@ -107,29 +72,6 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
     ):  # fmt: skip
         command = option(command)
     return command
-
-
-@export.command("csv", cls=Command)
-@click.option("--no-mark", is_flag=True, help="Write no byte order mark (some programs stumble over it).")
-@_out_options
-def export_csv(output: Path, no_mark: bool, as_json: bool, **chosen: Unpack[Out]) -> None:
-    """Write the entries as CSV (RFC 4180, UTF-8); cells that look like formulas are made harmless.
-
-    Example: wordhold export csv -o names.csv --column name=Enw --column language
-    """
-    _tell("export csv", output, *_write(output, not no_mark, chosen), as_json)
-
-
-@export.command("xlsx", cls=Command)
-@_out_options
-def export_xlsx(output: Path, as_json: bool, **chosen: Unpack[Out]) -> None:
-    """Write the entries as XLSX; every cell is text.
-
-    Example: wordhold export xlsx -o names.xlsx --rows entries
-    """
-    if output.suffix.lower() != ".xlsx":
-        raise click.BadParameter("the file's name must end in .xlsx", param_hint="--output")
-    _tell("export xlsx", output, *_write(output, True, chosen), as_json)
 
 
 @import_.command("csv", cls=Command)
@@ -158,29 +100,6 @@ def import_xlsx(file: Path, sheet: str, **how: Unpack[In]) -> None:
     Example: wordhold import xlsx list.xlsx --dry-run
     """
     _take_in("import xlsx", read_xlsx(file, sheet=sheet), how)
-
-
-def _write(output: Path, mark: bool, how: Out) -> tuple[int, tuple[Loss, ...]]:
-    """How many rows were written, and what they leave out; whoever names columns knows it."""
-    left_out = LeftOut({} if how["columns"] else LEFT_OUT[how["rows"]])
-    with opened(how["db"]) as store, store.read() as reader, progress("entries") as seen:
-        library = Library(reader)
-        ids = ready_ids(reader) if how["ready_only"] else None
-        columns = chosen_columns(columns_of(library, how["rows"]), how["columns"])
-        number = write_table(
-            library, output, columns, rows=how["rows"], mark=mark, ids=ids, on_progress=seen,
-            left_out=left_out,
-        )  # fmt: skip
-    return number, left_out.losses(label_of)
-
-
-def _tell(command: str, output: Path, number: int, losses: tuple[Loss, ...], as_json: bool) -> None:
-    if as_json:
-        print_json(command, file=str(output), rows=number, left_out=losses)
-        return
-    click.echo(f"Wrote {output}: {number} rows.")
-    for line in told(losses):
-        click.echo(line)
 
 
 def _take_in(command: str, sheet: Sheet, how: In) -> None:

@@ -29,6 +29,7 @@ from exports.backup.manifest import (
 from exports.citations.cslvalues import csl_json_pieces
 from exports.placing import placed
 from exports.tbx.dialect.writing import WholeWriter
+from termbase.articles import Library
 from termbase.people import Image
 from termbase.sources import Source
 from termbase.store import Reader
@@ -36,7 +37,7 @@ from termbase.store.copying import acts_of, changes_of, counters_of, records_of,
 from termbase.store.engine import tables_version
 from termbase.store.whole import records
 
-__all__ = ["write_backup"]
+__all__ = ["write_backup", "write_record"]
 
 _TOLD_EVERY = 500
 _READ_ME = """Backup of a Wordhold termbase.
@@ -93,6 +94,17 @@ def write_backup(
             writer.info(MANIFEST), msgspec.json.format(msgspec.json.encode(manifest), indent=2) + b"\n"
         )
     return BackupReport(title, counts)
+
+
+def write_record(
+    library: Library, path: Path, *, as_of: str, on_progress: Callable[[int, int], None] | None = None
+) -> BackupReport:
+    """Write the whole record into one zip, as `write_backup` does; `as_of` is today (ISO).
+
+    Raises:
+        OSError: it cannot be written there.
+    """
+    return write_backup(library.reader, path, made_on=as_of, on_progress=on_progress)
 
 
 class _Writer:

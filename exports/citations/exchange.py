@@ -9,12 +9,18 @@ from exports.citations.bibtex import bibtex_pieces, read_bibtex
 from exports.citations.cslvalues import csl_json_pieces, read_csl_json
 from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
+from exports.outputs import CITATION_FORMAT
 from exports.placing import format_by_extension, placed
+from termbase.articles import Library
 from termbase.errors import BadInput
+from termbase.messages import message_of_number
 from termbase.sources import Source
 from termbase.transcripts import read_transcript
 
-__all__ = ["FORMATS", "Format", "FormatName", "format_of", "read_works", "write_citations"]
+__all__ = [
+    "FORMATS", "Format", "FormatName", "SourcesReport", "format_of", "read_works", "write_citations",
+    "write_sources",
+]  # fmt: skip
 
 FormatName = Literal["csl-json", "bibtex", "ris"]
 
@@ -23,18 +29,62 @@ FormatName = Literal["csl-json", "bibtex", "ris"]
 class Format:
     """A format: its name for readers, the endings of its files, how it is written and read."""
 
-    title: str
-    suffixes: tuple[str, ...]
+    name: FormatName
     pieces: Callable[[Iterable[Source]], Iterator[str]]
     read: Callable[[str, str], Iterator[Work | BadInput]]
 
+    @property
+    def title(self) -> str:
+        """Its name for readers."""
+        return CITATION_FORMAT.choice(self.name).label
+
+    @property
+    def suffixes(self) -> tuple[str, ...]:
+        """What the names of its files end in; the first is that of files we name."""
+        return CITATION_FORMAT.choice(self.name).endings
+
 
 FORMATS: Final[dict[FormatName, Format]] = {
-    "csl-json": Format("CSL-JSON", (".json",), csl_json_pieces, read_csl_json),
-    "bibtex": Format("BibTeX", (".bib", ".bibtex"), bibtex_pieces, read_bibtex),
-    "ris": Format("RIS", (".ris",), ris_pieces, read_ris),
+    "csl-json": Format("csl-json", csl_json_pieces, read_csl_json),
+    "bibtex": Format("bibtex", bibtex_pieces, read_bibtex),
+    "ris": Format("ris", ris_pieces, read_ris),
 }
 """Every format; only CSL-JSON holds the line pattern of a word-list."""
+
+
+@dataclass(frozen=True)
+class SourcesReport:
+    """What was written: how many sources."""
+
+    sources: int
+
+    def readable(self) -> tuple[str, ...]:
+        """How many sources."""
+        return (message_of_number("%(n)s source.", "%(n)s sources.", self.sources),)
+
+
+def write_sources(
+    library: Library,
+    path: Path,
+    *,
+    format_name: FormatName = "csl-json",
+    on_progress: Callable[[int], None] | None = None,
+) -> SourcesReport:
+    """Write every source of the record as a file.
+
+    Args:
+        library: the record.
+        path: where the file shall be.
+        format_name: the format.
+        on_progress: told at the end how many sources are done.
+
+    Raises:
+        OSError: it cannot be written there.
+    """
+    number = write_citations(library.reader.all(Source), path, format_name)
+    if on_progress:
+        on_progress(number)
+    return SourcesReport(number)
 
 
 def write_citations(sources: Iterable[Source], path: Path, format_name: FormatName) -> int:

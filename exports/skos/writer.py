@@ -24,23 +24,16 @@ from exports.tbx.xmltext import web_address
 from termbase.articles import Article, Library
 from termbase.entries import Entry
 from termbase.foreignnotes import only_accepted
-from termbase.messages import message
+from termbase.messages import joined, message, message_of_number
 from termbase.people import CAUTIONS
 from termbase.redirects import Redirect
 from termbase.sources import Source
 from termbase.store import schema
 from termbase.store.batches import batched
 
-__all__ = ["EXTENSIONS", "FORMATS", "FormatName", "SkosReport", "write_skos", "write_turtle"]
+__all__ = ["FormatName", "SkosReport", "check_base", "write_skos", "write_turtle"]
 
 FormatName = Literal["turtle", "json-ld"]
-FORMATS: Final[dict[FormatName, str]] = {"turtle": ".ttl", "json-ld": ".jsonld"}
-"""The formats, with the extensions of the files that are written."""
-EXTENSIONS: Final[dict[FormatName, tuple[str, ...]]] = {
-    "turtle": (".ttl", ".turtle"),
-    "json-ld": (".jsonld", ".json"),
-}
-"""The extensions that tell a format."""
 _BATCH: Final = 100
 
 
@@ -64,6 +57,12 @@ class SkosReport:
     left_out_notes: int = 0
     left_out: tuple[Loss, ...] = ()
 
+    def readable(self) -> tuple[str, ...]:
+        """What was written, what is not in the file, and why."""
+        concepts = message_of_number("%(n)s concept", "%(n)s concepts", self.concepts)
+        triples = message_of_number("%(n)s triple.", "%(n)s triples.", self.triples)
+        return (joined((concepts, triples), ", "), *self.warnings())
+
     def warnings(self) -> tuple[str, ...]:
         """What is not in the file, and why."""
         notes = message(
@@ -78,6 +77,15 @@ class SkosReport:
             for entry, other in self.left_out_broader
         )
         return (*((notes,) if self.left_out_notes else ()), *circles, *told(self.left_out))
+
+
+def check_base(library: Library, *, base: str = DEFAULT_BASE, **_: object) -> None:
+    """Check the address that a termbase is said to be published under.
+
+    Raises:
+        BadInput: it is no address.
+    """
+    Addresses.at(base)
 
 
 def write_skos(

@@ -7,6 +7,7 @@ ST_Xstring).
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 from typing import Final
@@ -16,22 +17,81 @@ from openpyxl.cell import Cell as FileCell
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 
-from exports.losses import LeftOut
+from exports.fieldlabels import label_of
+from exports.losses import LeftOut, Loss, told
 from exports.placing import placed
 from exports.tables.cells import Cell
-from exports.tables.columns import Column, Row, Rows
+from exports.tables.columns import Column, Row, Rows, chosen, columns_of
 from exports.tables.delimited import csv_lines, inert
+from exports.tables.leftout import LEFT_OUT
 from termbase.articles import Article, Library
 from termbase.errors import BadInput
-from termbase.messages import message
+from termbase.messages import message, message_of_number
 
-__all__ = ["LONGEST_CELL", "write_table"]
+__all__ = ["LONGEST_CELL", "TableReport", "check_columns", "write_entries", "write_table"]
 
 LONGEST_CELL: Final = 32_767
 """Characters that a cell of XLSX holds."""
 MOST_ROWS: Final = 1_048_576
 _TOLD_EVERY: Final = 400
 _UNFIT: Final = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
+
+
+@dataclass(frozen=True)
+class TableReport:
+    """What was written: how many rows, and what of the entries the table has no column for."""
+
+    rows: int
+    left_out: tuple[Loss, ...]
+
+    def readable(self) -> tuple[str, ...]:
+        """How many rows, and what was left out and why."""
+        return (message_of_number("%(n)s row.", "%(n)s rows.", self.rows), *told(self.left_out))
+
+
+def check_columns(
+    library: Library, *, rows: Rows = "names", columns: Sequence[str] = (), **_: object
+) -> None:
+    """Check that a table with such rows has these columns, each as `key` or `key=title`.
+
+    Raises:
+        BadInput: there is no such column, or two get one title.
+    """
+    chosen(columns_of(library, rows), columns)
+
+
+def write_entries(
+    library: Library,
+    path: Path,
+    *,
+    rows: Rows = "names",
+    columns: Sequence[str] = (),
+    mark: bool = True,
+    ids: Sequence[str] | None = None,
+    on_progress: Callable[[int], None] | None = None,
+) -> TableReport:
+    """Write the entries as a table, and count what it leaves out.
+
+    Args:
+        library: the articles.
+        path: where the file shall be: `.xlsx`, or CSV whatever it ends in.
+        rows: one for each name, one for each concept, or one for each slip of a name.
+        columns: what stands in it, each as `key` or `key=title`; every column if none. Whoever names columns
+            knows what is not there, so nothing is counted as left out.
+        mark: begin a CSV file with a byte order mark.
+        ids: the entries, in this order; all of them if None.
+        on_progress: told from time to time how many entries are done.
+
+    Raises:
+        BadInput: there is no such column, or XLSX cannot hold a cell or that many rows.
+        OSError: it cannot be written there.
+    """
+    left_out = LeftOut({} if columns else LEFT_OUT[rows])
+    wanted = chosen(columns_of(library, rows), columns)
+    number = write_table(
+        library, path, wanted, rows=rows, mark=mark, ids=ids, on_progress=on_progress, left_out=left_out
+    )
+    return TableReport(number, left_out.losses(label_of))
 
 
 def write_table(

@@ -1,11 +1,15 @@
-"""Every output of the program, written of a termbase, with what it leaves out."""
+"""Every output of the program, written of a termbase, with what it leaves out.
+
+Those of the table of outputs are here by themselves, each kind of file; what is said of one here is only how
+it is read, where its bytes do not show its texts.
+"""
 
 import contextlib
 import html
 import io
 import re
 import zipfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,29 +18,13 @@ import msgspec
 from app import leftout as shown
 from app.commands.setting import print_json
 from app.plaintext import article_text
-from exports.backup import write_backup
-from exports.citations import FORMATS as CITATIONS
-from exports.citations import FormatName as CitationFormat
-from exports.citations import leftout as works
-from exports.citations import write_citations
-from exports.glossary import leftout as glossary
+from app.selecting import Order
+from exports import outputs
 from exports.glossary.cards.deck import deck_of
-from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pictures import written
 from exports.glossary.print.book import Article
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import render
-from exports.glossary.site.publishing import publish_site
-from exports.skos import FORMATS as SKOS
-from exports.skos import FormatName as SkosFormat
-from exports.skos import leftout as skos
-from exports.skos import write_skos
-from exports.tables import columns_of, write_table
-from exports.tables import leftout as tables
-from exports.tables.columns import Rows
-from exports.tbx import leftout as tbx
-from exports.tbx.markup import DialectName
-from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.lookup import find
@@ -75,16 +63,6 @@ class Output:
     judged: bool = False
 
 
-def _file(name: str, write: Callable[[Library, Path], object]) -> Write:
-    def written(library: Library, folder: Path) -> bytes:
-        path = folder / name
-        path.unlink(missing_ok=True)
-        write(library, path)
-        return path.read_bytes()
-
-    return written
-
-
 def _members(content: bytes, wanted: str = "") -> bytes:
     """The files in a zip, one after another, each with its name."""
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
@@ -92,17 +70,11 @@ def _members(content: bytes, wanted: str = "") -> bytes:
         return b"\n".join(n.encode() + b"\n" + archive.read(n) for n in names)
 
 
-def _zip(name: str, write: Callable[[Library, Path], object], wanted: str = "") -> Write:
-    file = _file(name, write)
-    return lambda library, folder: _members(file(library, folder), wanted)
-
-
-def _site(library: Library, folder: Path) -> bytes:
-    publish_site(library, folder / "site", as_of=DAY, selection=Selection())
-    files = sorted(p for p in (folder / "site").rglob("*") if p.suffix in (".html", ".jpg", ".js"))
-    skipped = ("search.js",)
+def _site(folder: Path) -> bytes:
+    """The pages of a site, its pictures and its lists of names, each with its name."""
+    files = sorted(p for p in folder.rglob("*") if p.suffix in (".html", ".jpg", ".js"))
     return b"\n".join(
-        str(p.relative_to(folder)).encode() + b"\n" + p.read_bytes() for p in files if p.name not in skipped
+        str(p.relative_to(folder)).encode() + b"\n" + p.read_bytes() for p in files if p.name != "search.js"
     )
 
 
@@ -129,38 +101,6 @@ def _told(name: str, **content: object) -> bytes:
 def _found(library: Library, folder: Path) -> bytes:
     texts = [t.text for e in library.reader.all(Entry) for t in e.terms]
     return b"".join(_told("find", hits=find(library.reader, text)) for text in texts)
-
-
-def _table(rows: Rows, suffix: str) -> Write:
-    name = f"{rows}{suffix}"
-
-    def write(library: Library, path: Path) -> None:
-        write_table(library, path, columns_of(library, rows), rows=rows)
-
-    return _file(name, write) if suffix == ".csv" else _zip(name, write, r"xl/(sharedStrings|worksheets)")
-
-
-def _tbx(dialect: DialectName) -> Write:
-    return _file(f"{dialect}.tbx", lambda library, path: write_tbx(library, path, dialect=dialect))
-
-
-def _skos(name: SkosFormat) -> Write:
-    return _file(f"glossary{SKOS[name]}", lambda library, path: write_skos(library, path, name))
-
-
-def _works(name: CitationFormat) -> Write:
-    def write(library: Library, path: Path) -> None:
-        write_citations(library.reader.all(Source), path, name)
-
-    return _file(f"works{CITATIONS[name].suffixes[0]}", write)
-
-
-def _epub(library: Library, path: Path) -> None:
-    publish_epub(library, path, as_of=DAY)
-
-
-def _backup(library: Library, path: Path) -> None:
-    write_backup(library.reader, path, made_on=DAY)
 
 
 def _plain(library: Library, folder: Path) -> bytes:
@@ -193,23 +133,44 @@ def _digest(library: Library, folder: Path) -> bytes:
     return digest_of_rows(rows).whole.encode()
 
 
-_OUTPUTS = (
-    Output("names.csv", _table("names", ".csv"), tables.LEFT_OUT["names"]),
-    Output("names.xlsx", _table("names", ".xlsx"), tables.LEFT_OUT["names"], chosen=False),
-    Output("entries.csv", _table("entries", ".csv"), tables.LEFT_OUT["entries"]),
-    Output("entries.xlsx", _table("entries", ".xlsx"), tables.LEFT_OUT["entries"], chosen=False),
-    Output("slips.csv", _table("slips", ".csv"), tables.LEFT_OUT["slips"]),
-    Output("slips.xlsx", _table("slips", ".xlsx"), tables.LEFT_OUT["slips"], chosen=False),
-    Output("tbx-basic-dca", _tbx("basic-dca"), tbx.BASIC),
-    Output("tbx-basic-dct", _tbx("basic-dct"), tbx.BASIC, chosen=False),
-    Output("tbx-wordhold", _tbx("wordhold"), tbx.WHOLE, chosen=False),
-    Output("skos-turtle", _skos("turtle"), skos.LEFT_OUT),
-    Output("skos-json-ld", _skos("json-ld"), skos.LEFT_OUT, chosen=False),
-    *(Output(name, _works(name), works.LEFT_OUT[name]) for name in CITATIONS),
-    Output("book", _printed, glossary.BOOK),
-    Output("cards", _cards, glossary.CARDS),
-    Output("epub", _zip("book.epub", _epub, r"\.(xhtml|opf|jpg)$"), glossary.BOOK, chosen=False),
-    Output("site", _site, glossary.SITE, chosen=False),
+READ: Mapping[str, Callable[[Path], bytes]] = {
+    "xlsx": lambda path: _members(path.read_bytes(), r"xl/(sharedStrings|worksheets)"),
+    "epub": lambda path: _members(path.read_bytes(), r"\.(xhtml|opf|jpg)$"),
+    "backup": lambda path: _members(path.read_bytes()),
+    "site": _site,
+}
+"""How an output is read that is packed, or is a folder; any other is read as it is."""
+
+AS_DATA: Mapping[str, Write] = {"pdf": _printed, "cards": _cards}
+"""Outputs whose pages are set: what is set is looked through, and `test_published` finds it on the pages."""
+
+ENOUGH = ("xlsx", "tbx-basic-dct", "tbx-wordhold", "skos-json-ld", "epub", "site", "backup")
+"""Outputs in which no choices are tried, since another one of the same content tries them, or it is read
+back; of the kinds of an output, those whose names begin so."""
+
+
+def _of_row(output: outputs.Output, kind: str) -> Output:
+    """A kind of file of an output of the table."""
+    name = f"{output.name}-{kind}" if kind else output.name
+
+    def write(library: Library, folder: Path) -> bytes:
+        order = Order.of(library.reader, output, {output.apart: kind} if kind else {})
+        path = folder / f"{name}{'' if output.folder else output.suffix}"
+        if not output.folder:
+            path.unlink(missing_ok=True)
+        order.write(library, path, day=DAY, ids=None, on_progress=lambda done, total=0: None)
+        return READ.get(output.name, Path.read_bytes)(path)
+
+    left_out = output.left_out(kind)
+    return Output(name, AS_DATA.get(output.name, write), left_out, chosen=not name.startswith(ENOUGH))
+
+
+def _of_the_table() -> Iterator[Output]:
+    for output in outputs.OUTPUTS.values():
+        yield from (_of_row(output, kind) for kind in output.kinds)
+
+
+_PRINTED = (
     Output("wordhold show", _plain, shown.SHOWN),
     Output("wordhold show --json", _shown, shown.WHOLE_ENTRY, judged=True),
     Output("wordhold find --json", _found, shown.FOUND, chosen=False),
@@ -217,9 +178,10 @@ _OUTPUTS = (
     Output("wordhold page lines --json", _lines, shown.LINES),
     Output("wordhold rules export", _codes, shown.CODES),
     Output("wordhold profiles export", _profiles, shown.PROFILES),
-    Output("backup", _zip("kept.zip", _backup), {}, chosen=False),
     Output("digest", _digest, {}, searched=False),
 )
+"""What commands print, which is in no table of outputs."""
+_OUTPUTS = (*_of_the_table(), *_PRINTED)
 OUTPUTS: Mapping[str, Output] = {output.name: output for output in _OUTPUTS}
 """Every output by its name."""
 

@@ -20,8 +20,10 @@ from exports.glossary.print.coverage import (
 )
 from exports.glossary.print.publishing import pages_of, timestamp_of
 from exports.glossary.print.typesetting import typeset
+from exports.glossary.print.wording import drafts_counted
 from exports.placing import check_place, placed
 from termbase.articles import Library
+from termbase.messages import joined, message, message_of_number
 
 __all__ = ["CardReport", "publish_cards"]
 
@@ -45,6 +47,13 @@ class CardReport:
     pages: int
     size: int
     missing: tuple[MissingCharacter, ...] = ()
+
+    def readable(self) -> tuple[str, ...]:
+        """How much was printed, and how it is printed on paper."""
+        cards = message_of_number("%(n)s card", "%(n)s cards", self.cards)
+        sheets = message_of_number("on %(n)s sheet.", "on %(n)s sheets.", self.pages // 2)
+        words = joined((joined((cards, drafts_counted(self.drafts)), ""), sheets), ", ")
+        return words, message("Print on both sides, turned on the long edge.")
 
 
 def publish_cards(

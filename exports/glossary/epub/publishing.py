@@ -15,9 +15,11 @@ from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.print.rendering import render
+from exports.glossary.print.wording import entries_counted
 from exports.placing import check_place, placed
 from termbase.articles import Library
 from termbase.dates import parse
+from termbase.messages import joined
 from termbase.voice import Voice
 
 __all__ = ["EpubReport", "publish_epub"]
@@ -48,6 +50,10 @@ class EpubReport:
     drafts: int
     documents: int
     size: int
+
+    def readable(self) -> tuple[str, ...]:
+        """How much was published."""
+        return (joined((entries_counted(self.entries, self.drafts), "."), ""),)
 
 
 def publish_epub(

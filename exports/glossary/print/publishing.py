@@ -22,9 +22,11 @@ from exports.glossary.print.coverage import (
 )
 from exports.glossary.print.rendering import Progress, render
 from exports.glossary.print.typesetting import typeset
+from exports.glossary.print.wording import entries_counted
 from exports.placing import check_place, placed
 from termbase.articles import Library
 from termbase.dates import parse
+from termbase.messages import joined, message, message_of_number
 
 __all__ = ["PrintReport", "pages_of", "publish_pdf", "timestamp_of"]
 
@@ -46,6 +48,16 @@ class PrintReport:
     pages: int
     size: int
     missing: tuple[MissingCharacter, ...] = ()
+
+    def readable(self) -> tuple[str, ...]:
+        """How much was printed, and what no face has."""
+        pages = message_of_number("on %(n)s page.", "on %(n)s pages.", self.pages)
+        words = joined((entries_counted(self.entries, self.drafts), pages), ", ")
+        if not self.missing:
+            return (words,)
+        shown = " ".join(f"U+{ord(m.character):04X}" for m in self.missing)
+        missing = message("No face has these characters, which stand as code points: %(shown)s.", shown=shown)
+        return words, missing
 
 
 def publish_pdf(

@@ -10,7 +10,7 @@ from termbase.dates import parse
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
 from termbase.evidence import Evidence, NameEvidence, NameScale
 from termbase.judging.verdict import VerdictWord
-from termbase.messages import message
+from termbase.messages import joined, message, message_of_number
 from termbase.sources import Slip
 from termbase.technique.profile import PRESSURES
 from termbase.voice import Voice
@@ -18,8 +18,8 @@ from termbase.voice import Voice
 __all__ = [
     "FORM_LABELS", "GENDERED_NOUNS", "GENDERS", "LOCATORS", "NAME_MARKS", "NAME_WORDS", "NUMBERS",
     "ORIGIN_SIGNS", "PARTS_OF_SPEECH", "VERDICT_MARKS",
-    "date_order", "evidence_words", "figure_words", "forms", "grammar", "labels", "name_scale", "place_in",
-    "primary", "run_on", "words_of",
+    "date_order", "drafts_counted", "entries_counted", "evidence_words", "figure_words", "forms", "grammar",
+    "labels", "name_scale", "place_in", "primary", "run_on", "words_of",
 ]  # fmt: skip
 
 _BROKEN_WORD = re.compile(r"-[ \t]*\r?\n\s*")
@@ -220,3 +220,17 @@ def _year(edtf: str, voice: Voice) -> str:
     if plain.isdigit() and (len(edtf) == 4 or edtf[4] == "-") and not set(edtf) & set("?~%X/"):
         return plain
     return voice.date(edtf)
+
+
+def entries_counted(number: int, drafts: int) -> str:
+    """How many entries there are, and how many of them are marked as drafts; a message."""
+    entries = message_of_number("%(n)s entry", "%(n)s entries", number)
+    return joined((entries, drafts_counted(drafts)), "")
+
+
+def drafts_counted(number: int) -> str:
+    """How many are marked as drafts, to follow how many there are; a message, empty for none."""
+    if not number:
+        return ""
+    drafts = message_of_number("%(n)s of them marked as draft", "%(n)s of them marked as drafts", number)
+    return joined((", ", drafts), "")

@@ -9,11 +9,13 @@ from pathlib import Path
 from exports.glossary.pictures import written
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
+from exports.glossary.print.wording import entries_counted
 from exports.glossary.site.finding import find_data, language_data, script_of
 from exports.glossary.site.folder import entries_published, renewed
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
 from termbase.articles import Library
+from termbase.messages import joined
 from termbase.removals import departed_entries
 from termbase.voice import Voice
 
@@ -50,6 +52,10 @@ class SiteReport:
     files: int
     size: int
     notices: int = 0
+
+    def readable(self) -> tuple[str, ...]:
+        """How much was published."""
+        return (joined((entries_counted(self.entries, self.drafts), "."), ""),)
 
 
 def publish_site(

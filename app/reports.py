@@ -1,0 +1,146 @@
+"""What each face says of an output that was written, by the report of its writer.
+
+A report tells itself (`readable`); what stands here is what a face says in words of its own, and has always
+said so.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields, is_dataclass
+from typing import TYPE_CHECKING, Final, Protocol, runtime_checkable
+
+from exports.losses import told
+from exports.options import Line
+from exports.outputs import OUTPUTS, Output
+from termbase.loading import late
+from termbase.messages import joined, message, message_of_number
+
+if TYPE_CHECKING:  # each is read already when one of its reports is told
+    from exports.backup import manifest
+    from exports.citations import exchange
+    from exports.glossary.cards import publishing as cards
+    from exports.glossary.epub import publishing as epub
+    from exports.glossary.print import publishing as pdf
+    from exports.glossary.site import publishing as site
+    from exports.skos import writer as skos
+    from exports.tables import writing as tables
+    from exports.tbx import loss
+else:
+    manifest, exchange = late("exports.backup.manifest"), late("exports.citations.exchange")
+    cards, epub = late("exports.glossary.cards.publishing"), late("exports.glossary.epub.publishing")
+    pdf, site = late("exports.glossary.print.publishing"), late("exports.glossary.site.publishing")
+    skos, tables = late("exports.skos.writer"), late("exports.tables.writing")
+    loss = late("exports.tbx.loss")
+
+__all__ = ["document", "printed", "worded"]
+
+
+@runtime_checkable
+class _Readable(Protocol):
+    def readable(self) -> tuple[str, ...]:
+        """What was written, in messages."""
+
+
+def printed(output: Output, path: str, report: object) -> Iterable[str]:
+    """What the command line prints of an output that was written, English, line by line."""
+    said = _PRINTED.get(output.name)
+    if said is not None:
+        return said(path, report)
+    return (f"Wrote {path}.", *_readable(report))
+
+
+def worded(output: Output, report: object) -> str:
+    """What Publish says of an output that was written; a message."""
+    if isinstance(report, loss.LossReport):
+        return _checked(report)
+    if isinstance(report, manifest.BackupReport):
+        return joined((report.readable(), "."), "")
+    words = joined(_readable(report))
+    if output.folder:
+        return joined((words, message("Unpack it and open index.html; it needs no server.")))
+    return words
+
+
+def document(output: Output, path: str, report: object) -> Mapping[str, object]:
+    """The fields of the JSON document that the command line prints of an output that was written."""
+    if output.name in _BESIDE and is_dataclass(report):
+        return {"file": path, **{each.name: getattr(report, each.name) for each in fields(report)}}
+    return {"file": path, "report": report}
+
+
+_BESIDE: Final = ("csv", "xlsx", "citations")
+"""Outputs whose documents have what is reported beside the file."""
+
+
+def _readable(report: object) -> tuple[str, ...]:
+    if not isinstance(report, _Readable):
+        raise TypeError(f"{type(report).__name__} does not tell itself")
+    return report.readable()
+
+
+def _checked(report: "loss.LossReport") -> str:
+    """Of a TBX file; what it could not carry has a page of its own."""
+    entries = message_of_number("%(n)s entry", "%(n)s entries", report.entries)
+    names = message_of_number("%(n)s name", "%(n)s names", report.terms)
+    checked = message("The file was checked against the standard's schema and keeps it.")
+    return joined((joined((entries, names), ", "), checked), ". ")
+
+
+def _pdf(path: str, report: object) -> Iterable[str]:
+    assert isinstance(report, pdf.PrintReport)
+    yield f"Wrote {path}: {_entries(report.entries, report.drafts)} on {report.pages} pages."
+
+
+def _cards(path: str, report: object) -> Iterable[str]:
+    assert isinstance(report, cards.CardReport)
+    made = f"{report.cards} card{'' if report.cards == 1 else 's'}"
+    yield f"Wrote {path}: {made}, {report.drafts} marked as drafts, on {report.pages // 2} sheets."
+
+
+def _site(path: str, report: object) -> Iterable[str]:
+    assert isinstance(report, site.SiteReport)
+    entries = _entries(report.entries, report.drafts)
+    yield f"Wrote {path}: {entries}, {report.names} names, {report.files} files."
+
+
+def _epub(path: str, report: object) -> Iterable[str]:
+    assert isinstance(report, epub.EpubReport)
+    yield f"Wrote {path}: {_entries(report.entries, report.drafts)}."
+
+
+def _skos(path: str, report: object) -> Iterable[str]:
+    assert isinstance(report, skos.SkosReport)
+    yield f"Wrote {path}: {report.concepts} concepts, {report.triples} triples."
+    yield from report.warnings()
+    base = OUTPUTS["skos"].option("base")
+    if isinstance(base, Line) and report.base == base.default:
+        mend = f"give your own with {base.word}."
+        yield f"Its addresses begin with {report.base}, which is for examples: {mend}"
+
+
+def _table(path: str, report: object) -> Iterable[str]:
+    assert isinstance(report, tables.TableReport)
+    yield f"Wrote {path}: {report.rows} rows."
+    yield from told(report.left_out)
+
+
+def _sources(path: str, report: object) -> Iterable[str]:
+    assert isinstance(report, exchange.SourcesReport)
+    yield f"Wrote {path}: {report.sources} sources."
+
+
+def _entries(number: int, drafts: int) -> str:
+    marked = f", {drafts} of them marked as drafts" if drafts else ""
+    return f"{number} {'entry' if number == 1 else 'entries'}{marked}"
+
+
+_PRINTED: Final[Mapping[str, Callable[[str, object], Iterable[str]]]] = {
+    "pdf": _pdf,
+    "cards": _cards,
+    "site": _site,
+    "epub": _epub,
+    "skos": _skos,
+    "csv": _table,
+    "xlsx": _table,
+    "citations": _sources,
+}
+"""What the command line says of these in words of its own."""

@@ -1,0 +1,176 @@
+"""Options of the table of outputs as fields of a form, and what was sent as what was asked."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from app.catalogues import LANGUAGES
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.language import interface_language
+from exports.options import (
+    Asked,
+    Choice,
+    Flag,
+    Folders,
+    Line,
+    Lines,
+    OneOf,
+    Option,
+    SomeOf,
+    Value,
+    choice_of,
+)
+from exports.outputs import Output
+from termbase.errors import BadInput, Problems
+from termbase.rulecodes import RuleCode
+
+__all__ = ["asked_in", "choices_of", "first_values", "options_of", "refused", "widget_of"]
+
+TICKED = ("yes",)
+"""What a box sends that is ticked."""
+
+
+def options_of(outputs: Iterable[Output]) -> tuple[Option, ...]:
+    """The options that the form of these outputs asks, each once: what is chosen before what is typed."""
+    by_field = {option.field: option for output in outputs for option in output.options if option.field}
+    return tuple(sorted(by_field.values(), key=lambda option: isinstance(option, Line | Lines)))
+
+
+def choices_of(option: Option) -> Sequence[tuple[str, str]]:
+    """The choices of an option as a form shows them: value and words; first none, if it may be."""
+    match option:
+        case OneOf():
+            unset = [("", _(option.unset))] if option.unset else []
+            return [*unset, *((each.value, _(each.label)) for each in _known(option))]
+        case SomeOf():
+            return [(each.value, _(each.label)) for each in _known(option)]
+        case Flag():
+            return [(each.value, _(each.label)) for each in option.ways]
+    return []
+
+
+def widget_of(option: Option) -> str:
+    """What an option is in a form: `radio`, `boxes`, or a kind of the macro `field`."""
+    match option:
+        case OneOf():
+            return "select" if option.unset or option.supplied else "radio"
+        case Flag():
+            return "radio" if option.ways else "checkbox"
+        case SomeOf():
+            return "boxes"
+        case Lines():
+            return "textarea"
+    return "text"
+
+
+def first_values(options: Iterable[Option]) -> Mapping[str, tuple[str, ...]]:
+    """The fields as they stand at first, with the defaults; words are the reader's own."""
+    return {option.field: _first(option) for option in options}
+
+
+def asked_in(form: Form, options: Iterable[Option]) -> Asked:
+    """What a form asks.
+
+    Raises:
+        BadInput: a value is none of its choices, or none is chosen where one is needed; all of it at once.
+    """
+    asked: dict[str, Value] = {}
+    with Problems() as problems:
+        for option in options:
+            value = problems.value(None, _asked, form, option)
+            if value is not None:
+                asked[option.name] = value
+    return asked
+
+
+def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iterable[Option]) -> Form:
+    """The forms of a page with what was chosen in one of them, and the others as at first.
+
+    Args:
+        form: what was sent.
+        error: what is wrong with it.
+        options: of the form that was sent; boxes of it that were left empty are not sent.
+        others: of the other forms of the page.
+    """
+    mine = tuple(options)
+    texts = {**first_values(others), **first_values(mine)}
+    if form.texts:
+        texts |= {option.field: () for option in mine if _is_boxes(option)}
+    called = {option.word.lstrip("-"): option.field for option in mine if option.word}
+    return Form({**texts, **form.texts}).refused(error, called)
+
+
+def _known(option: OneOf | SomeOf) -> Sequence[Choice]:
+    """The choices of an option; those that the table does not know are of this termbase and this program."""
+    if option.supplied == "languages":
+        return [Choice(tag, name) for tag, name in LANGUAGES.items()]
+    if option.supplied == "codes":
+        return [Choice(code.id, code.name) for code in context.reader().all(RuleCode)]
+    return option.choices
+
+
+def _first(option: Option) -> tuple[str, ...]:
+    match option:
+        case Flag(ways=(no, yes)):
+            return (yes.value if option.default else no.value,)
+        case Flag():
+            return TICKED if option.default else ("",)
+        case OneOf(supplied="languages"):
+            return (interface_language(),)
+        case OneOf() | Line():
+            return (option.default,)
+        case SomeOf():
+            return tuple(each.value for each in _known(option))
+    return ("",)
+
+
+def _is_boxes(option: Option) -> bool:
+    return isinstance(option, SomeOf) or (isinstance(option, Flag) and not option.ways)
+
+
+def _asked(form: Form, option: Option) -> Value | None:
+    """What a field asks; None where it asks nothing."""
+    match option:
+        case Flag(ways=(_, yes)):
+            return choice_of(option.ways, form.line(option.field), option.field) == yes
+        case Flag():
+            return bool(form.line(option.field))
+        case OneOf():
+            return _one(form, option)
+        case SomeOf():
+            return _some(form, option)
+        case Lines():
+            return tuple(filter(None, (line.strip() for line in form.text(option.field).splitlines())))
+        case Line():
+            return form.line(option.field)
+        case Folders():  # of the reader's machine; only the command line asks for them
+            return None
+
+
+def _one(form: Form, option: OneOf) -> Value | None:
+    value = form.line(option.field)
+    if option.supplied == "languages":
+        value = value or interface_language()
+    if option.unset and not value:
+        return None
+    if option.goes == "narrowing":  # whoever narrows knows which words there are, and says it
+        return value
+    return choice_of(_known(option), value, option.field).value
+
+
+def _some(form: Form, option: SomeOf) -> Value | None:
+    known = [each.value for each in _known(option)]
+    given = form.all(option.field)
+    for value in given:
+        if option.supplied == "codes" and value not in known:
+            raise BadInput(
+                _("There is no rule code “%(id)s”.", id=value),
+                where=option.field,
+                mend=_("Choose among those shown."),
+            )
+        choice_of(_known(option), value, option.field)
+    if option.needed and not given:
+        what, mend = option.needed
+        raise BadInput(what, where=option.field, mend=mend)
+    chosen = tuple(value for value in known if value in given)
+    return None if len(chosen) == len(known) else chosen

@@ -1,0 +1,165 @@
+"""The pages of Publish: what is missing first, the forms of all outputs, what was made last."""
+
+from collections.abc import Mapping
+
+from flask import render_template, url_for
+
+from app.selecting import ready_ids
+from app.web import context, findings
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.progress import State, jobs
+from app.web.publish.asking import choices_of, first_values, options_of, refused, widget_of
+from app.web.publish.section import blueprint
+from exports.outputs import OUTPUTS, Output
+from exports.tables import columns_of
+from exports.tables.columns import ROWS
+from exports.tbx.loss import LossReport
+from termbase.articles import Library
+from termbase.entries import Entry
+from termbase.errors import BadInput, NotFound
+from termbase.proofing import CHECKS
+from termbase.rulecodes import RuleCode
+from termbase.store.listing import EntryFilter, count_entries
+
+__all__ = ["FORMS", "GLOSSARY", "KIND", "endpoint_of", "page_of", "refused_page"]
+
+SHOWN = 6
+"""Checks told in the summary; the rest stand in Proof."""
+KIND = "kind"
+"""The field in which the kind of file is chosen where a form has several outputs."""
+GLOSSARY = tuple(each for each in OUTPUTS.values() if not each.offer.heading)
+"""The outputs that share the form of the glossary, the main one first."""
+FORMS: Mapping[str, tuple[Output, ...]] = {
+    each.offer.address: tuple(one for one in OUTPUTS.values() if one.offer.address == each.offer.address)
+    for each in OUTPUTS.values()
+    if each.offer.heading
+}
+"""The outputs of each form that has a heading of its own, by its address below /publish."""
+
+
+@blueprint.get("")
+def index() -> str:
+    """What can be published, what is missing first, and what was made last."""
+    return _index(_first("index"))
+
+
+@blueprint.get("/files")
+def files() -> str:
+    """Tables, linked data, citations, backup: what can be had, and what was made last."""
+    return _files(_first("files"))
+
+
+@blueprint.get("/losses/<job_id>")
+def losses(job_id: str) -> str:
+    """What a TBX file kept and what it could not carry."""
+    job = jobs().get(job_id)
+    report = job.detail(LossReport)
+    if report is None:
+        raise NotFound(_("There is no report of this file."), where=job_id, mend=_("Write the file again."))
+    return render_template("publish/losses.html", job=job, report=report)
+
+
+def page_of(output: Output) -> str:
+    """The page on which an output is to be had: the endpoint of its view."""
+    return "files" if output.offer.address.startswith("files/") else "index"
+
+
+def endpoint_of(address: str) -> str:
+    """The name of the view that a form is sent to."""
+    return address.rpartition("/")[2]
+
+
+def refused_page(outputs: tuple[Output, ...], form: Form, error: BadInput) -> tuple[str, int]:
+    """The page with what was typed and the error beside its field, and the status for it."""
+    page = page_of(outputs[0])
+    others = [option for these in _forms(page) if these != outputs for option in options_of(these)]
+    sent = Form({**_kind(page), **form.texts}, chosen=form.chosen)
+    shown = refused(sent, error, options_of(outputs), others)
+    return (_files(shown) if page == "files" else _index(shown)), 400
+
+
+def _forms(page: str) -> tuple[tuple[Output, ...], ...]:
+    """The outputs of each form of a page."""
+    own = tuple(these for these in FORMS.values() if page_of(these[0]) == page)
+    return own if page == "files" else (GLOSSARY, *own)
+
+
+def _first(page: str) -> Form:
+    """The forms as they stand at first: everything, drafts marked, in the reader's language."""
+    values = {**_kind(page)}
+    for these in _forms(page):
+        values |= first_values(options_of(these))
+    return Form(values)
+
+
+def _kind(page: str) -> dict[str, tuple[str, ...]]:
+    """Where a form has several outputs, its first one is chosen."""
+    several = [these for these in _forms(page) if len(these) > 1 and these != GLOSSARY]
+    return {KIND: (several[0][0].name,)} if several else {}
+
+
+def _kinds_of(outputs: tuple[Output, ...]) -> list[tuple[str, str]]:
+    """The kinds of file of a form that has several outputs: what is sent, and what a reader knows it by."""
+    return [(each.name, each.name.upper()) for each in outputs]
+
+
+def _index(form: Form) -> str:
+    reader = context.reader()
+    checked, fresh = findings.known()
+    return render_template(
+        "publish/index.html",
+        form=form,
+        glossary=GLOSSARY,
+        asked={option.name: option for option in options_of(GLOSSARY)},
+        forms={address: these for address, these in FORMS.items() if page_of(these[0]) == "index"},
+        choices_of=choices_of,
+        options_of=options_of,
+        kinds_of=_kinds_of,
+        widget_of=widget_of,
+        endpoint_of=endpoint_of,
+        codes=reader.count(RuleCode),
+        entries=reader.count(Entry),
+        ready=count_entries(reader, EntryFilter(stage="ready")),
+        missing=_missing(checked),
+        proofed=_proofed(checked),
+        checked=checked,
+        fresh=fresh,
+        made=jobs().newest(url_for("publish.index")),
+        finished=State.FINISHED,
+    )
+
+
+def _files(form: Form) -> str:
+    library = Library(context.reader())
+    return render_template(
+        "publish/files.html",
+        form=form,
+        forms={address: these for address, these in FORMS.items() if page_of(these[0]) == "files"},
+        choices_of=choices_of,
+        options_of=options_of,
+        kinds_of=_kinds_of,
+        widget_of=widget_of,
+        endpoint_of=endpoint_of,
+        columns={rows: [column.key for column in columns_of(library, rows)] for rows in ROWS},
+        made=jobs().newest(url_for("publish.files")),
+        finished=State.FINISHED,
+    )
+
+
+def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
+    """The checks with most findings: code, what they look for, how many."""
+    if checked is None:
+        return []
+    numbers = checked.by_check
+    told = [(check.code, check.title, numbers[check.code]) for check in CHECKS if numbers[check.code]]
+    return sorted(told, key=lambda one: -one[2])[:SHOWN]
+
+
+def _proofed(checked: findings.Checked | None) -> tuple[int, int]:
+    """How many findings there are in all, and how many if drafts are left out."""
+    if checked is None or not checked.findings:
+        return 0, 0
+    every, of_entries = len(checked.findings), checked.by_entry
+    ready = context.known("ready entries", lambda reader: tuple(ready_ids(reader)))
+    return every, every - of_entries.total() + sum(of_entries[entry_id] for entry_id in ready)

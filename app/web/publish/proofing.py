@@ -1,0 +1,53 @@
+"""The proof of what is chosen in the form of the glossary, by a job, as a table to fetch."""
+
+from pathlib import Path
+
+from flask import url_for
+
+from app.selecting import selection_of
+from app.web import context
+from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.language import said
+from app.web.progress import Finished, Job, start, to_job
+from app.web.publish.asking import asked_in, options_of
+from app.web.publish.making import Page
+from app.web.publish.pages import GLOSSARY, refused_page
+from app.web.publish.section import blueprint
+from exports.glossary.proofing import TITLES, proof_before_print
+from exports.tables.delimited import csv_lines
+from termbase.articles import Library
+from termbase.errors import BadInput
+from termbase.messages import message, message_of_number
+
+__all__: list[str] = []
+
+
+@blueprint.post("/proof")
+def proof() -> Page:
+    """Look for what is missing or contradictory in what is chosen."""
+    form = Form.posted()
+    try:
+        selection = selection_of(context.reader(), asked_in(form, options_of(GLOSSARY)))
+    except BadInput as error:
+        return refused_page(GLOSSARY, form, error)
+    store = context.store()
+
+    def work(job: Job) -> Finished:
+        reading = message("Reading the entries")
+
+        def tell(done: int, total: int) -> None:
+            job.tell(done, total, reading)
+
+        with store.read() as reader:
+            findings = proof_before_print(Library(reader), selection, tell)
+        if not findings:
+            return Finished(message("Nothing is missing in what is chosen."))
+        path = Path(job.folder) / "proof.csv"
+        head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to mend it"))
+        rows = ((_(TITLES[f.check]), f.record_id, said(f.name), said(f.what), said(f.mend)) for f in findings)
+        with path.open("w", encoding="utf-8", newline="") as file:
+            file.writelines(csv_lines(head, rows))
+        return Finished(message_of_number("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)
+
+    return to_job(start(message("Proof of what is chosen"), work, url_for("publish.index")))

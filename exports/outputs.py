@@ -1,0 +1,405 @@
+"""Every output of the program, in one table: what it is called, what can be asked of it, who writes it.
+
+The command line makes its commands of this table, Publish its forms and jobs, the documentation its columns.
+Modules stand in it as names (`exports.tbx.writer:write_tbx`) and are read when an output is written.
+
+A writer is called as `write(library, path, **arguments)`: one argument for each option that was asked, by its
+name; `on_progress`, told how many of how many are done; and, as its row says, `selection`, `ids` (the entries
+to write) or `as_of` (ISO date). It gives its report: a frozen dataclass of plain values that tells itself by
+`readable`, in messages.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from importlib import import_module
+from types import MappingProxyType
+from typing import Final, Literal
+
+from exports.losses import Because
+from exports.options import Asked, Choice, Flag, Folders, Line, Lines, OneOf, Option, SomeOf
+from termbase.entries import Origin, Topic
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.messages import message
+
+__all__ = [
+    "CITATION_FORMAT", "FONTS", "OUTPUTS", "SELECTION", "FieldColumn", "Offer", "Output", "because_named",
+    "named", "of_group",
+]  # fmt: skip
+
+Group = Literal["export", "publish", ""]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Offer:
+    """How Publish offers an output.
+
+    Attributes:
+        address: what its form is sent to, below /publish; one below `files/` stands on the page Other files.
+        button: what starts it, a message.
+        heading: over a form of its own, a message; empty where it shares a form with others.
+        hint: under its fields, a message.
+        key: the key that presses the button.
+    """
+
+    address: str
+    button: str
+    heading: str = ""
+    hint: str = ""
+    key: str = ""
+
+
+@dataclass(frozen=True)
+class FieldColumn:
+    """What an output leaves out, as a column of the table of fields (`exports/FIELDS.md`).
+
+    Attributes:
+        heading: over the column; outputs of the same heading share it.
+        left_out: the name of the table of reasons (`exports.losses.Because`); empty if it holds all.
+        values: of the option that tells the files of the output apart; empty for all of them.
+    """
+
+    heading: str
+    left_out: str = ""
+    values: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Output:
+    """One output.
+
+    Attributes:
+        name: what it is called, unlike any other.
+        group: the command that its command stands under; empty where a command of its own writes it.
+        summary: what it does, the first sentence of its help, English.
+        example: what follows the command in the example of its help.
+        write: the name of its writer.
+        options: what can be asked, in the order of the help and of a form of its own.
+        check: the name of a function that refuses values before any work is done (`check(library,
+            **arguments)`), for what cannot be seen in the value alone.
+        file: the name of a file that Publish makes, without its ending; `%(paper)s` is the value of an
+            option, `%(as_of)s` the day.
+        suffix: its ending; empty where a choice tells it.
+        folder: the name of the folder that it writes; Publish packs it into one zip.
+        title: what a job is called, a message; or what makes it, given what makes the label of an option.
+        offer: how Publish offers it.
+        columns: what it leaves out.
+        apart: the name of the option that tells its files apart.
+        selects: whether it is made of a `Selection`; Proof looks at that first.
+        dated: whether the writer is told the day.
+        counted: what the bar on a terminal counts.
+        stages: what Publish says while the entries are gone through, and when they are at an end.
+        path_help: what the command line says of the path.
+        exact: whether a name that ends otherwise is refused, since the ending says what is written.
+    """
+
+    name: str
+    group: Group
+    write: str
+    title: str | Callable[[Callable[[str], str]], str]
+    offer: Offer
+    columns: tuple[FieldColumn, ...]
+    summary: str = ""
+    example: str = ""
+    options: tuple[Option, ...] = ()
+    check: str = ""
+    file: str = "glossary"
+    suffix: str = ""
+    folder: str = ""
+    apart: str = ""
+    selects: bool = False
+    dated: bool = False
+    counted: str = "entries"
+    stages: tuple[str, str] = ("", "")
+    path_help: str = "File to write."
+    exact: bool = False
+
+    def option(self, name: str) -> Option:
+        """The option of this name.
+
+        Raises:
+            KeyError: it has none.
+        """
+        found = next((each for each in self.options if each.name == name), None)
+        if found is None:
+            raise KeyError(name)
+        return found
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The values of the option that tells its files apart; one empty text where they are all alike."""
+        option = self.option(self.apart) if self.apart else None
+        return tuple(each.value for each in option.choices) if isinstance(option, OneOf) else ("",)
+
+    def column(self, kind: str = "") -> FieldColumn:
+        """What a file of this kind leaves out."""
+        return next(each for each in self.columns if kind in each.values or not each.values)
+
+    def left_out(self, kind: str = "") -> Because:
+        """Why fields are not in a file of this kind."""
+        column = self.column(kind)
+        return because_named(column.left_out)
+
+    def label(self, name: str, asked: Asked) -> str:
+        """What a form calls the value of an option that has choices."""
+        option, value = self.option(name), asked.get(name)
+        return option.choice(str(value)).label if isinstance(option, OneOf) else str(value)
+
+    def title_of(self, asked: Asked) -> str:
+        """What a job is called that writes this."""
+        return self.title if isinstance(self.title, str) else self.title(lambda name: self.label(name, asked))
+
+    def file_name(self, asked: Asked, day: str) -> str:
+        """The name of a file of this that we name; of a folder, the name of what it is packed into."""
+        values: dict[str, object] = {**asked, "as_of": day}
+        endings = (
+            each.endings.get(str(asked.get(each.name))) for each in self.options if isinstance(each, OneOf)
+        )
+        suffix = next((each[0] for each in endings if each), self.suffix)
+        return f"{self.file % values}{suffix}"
+
+
+def named(name: str) -> object:
+    """What a name means: `module:NAME`, or `module:NAME[key]`. Its module is read now.
+
+    Raises:
+        ModuleNotFoundError, AttributeError, KeyError: there is no such thing.
+    """
+    module, _, rest = name.partition(":")
+    attribute, _, key = rest.removesuffix("]").partition("[")
+    found: object = getattr(import_module(module), attribute)
+    if not key:
+        return found
+    if not isinstance(found, Mapping):
+        raise KeyError(name)
+    value: object = found[key]
+    return value
+
+
+def because_named(name: str) -> Because:
+    """The table of what an output leaves out; nothing where the name is empty."""
+    found = named(name) if name else {}
+    if not isinstance(found, Mapping):
+        raise TypeError(f"{name} is no table")
+    return found
+
+
+def of_group(group: Group) -> tuple[Output, ...]:
+    """The outputs whose commands stand under one command."""
+    return tuple(each for each in OUTPUTS.values() if each.group == group)
+
+
+_ALL: Final = Choice("all", message("all"))
+_READY_ONES: Final = Choice("ready", message("ready ones only"))
+_READY: Final = Flag(
+    name="ready_only", word="--ready-only", help="Leave drafts out.", field="entries",
+    label=message("Entries"), ways=(_ALL, _READY_ONES), goes="ids",
+)  # fmt: skip
+_DRAFTS_MARKED: Final = replace(
+    _READY, field="drafts", ways=(Choice("all", message("all, drafts marked")), _READY_ONES), goes="selection"
+)
+SELECTION: Final[tuple[Option, ...]] = (
+    _DRAFTS_MARKED,
+    OneOf(name="topic", word="--topic", help="Only entries of this topic.", field="topic",
+          label=message("Only of the topic"), unset=message("any topic"), goes="narrowing",
+          choices=tuple(Choice(each.value, message(each.value)) for each in Topic)),
+    OneOf(name="origin", word="--origin", help="Only entries with such a name.", goes="narrowing",
+          choices=tuple(Choice(each.value) for each in Origin)),
+    Line(name="source", word="--source", metavar="LABEL", help="Only entries quoted from this source.",
+         goes="narrowing"),
+    OneOf(name="verdict", word="--verdict", field="verdict", label=message("Only with the verdict"),
+          help="Only entries with this verdict, under the first --code, else the first code.",
+          hint=message("Under the first of the rule codes chosen below."), unset=message("any verdict"),
+          goes="narrowing", choices=tuple(Choice(str(each), message(str(each))) for each in VERDICT_WORDS)),
+    SomeOf(name="codes", word="--code", metavar="CODE", field="code", label=message("Verdicts under"),
+           help="Only verdicts under this rule code (id or name); may be given again.", supplied="codes",
+           goes="selection"),
+    Lines(name="vernaculars", word="--vernacular", metavar="TAG", goes="selection",
+          help="Only this vernacular; may be given again."),
+    Flag(name="quotations", word="--no-quotations", help="Leave quotations out.", field="quotations",
+         label=message("print the quotations"), default=True, goes="selection"),
+    Flag(name="figures", word="--no-figures", help="Leave figures out.", field="figures",
+         label=message("draw the techniques"), default=True, goes="selection"),
+    Flag(name="pictures", word="--no-pictures", help="Leave pictures of entries out.", field="pictures",
+         label=message("show the pictures of entries"), default=True, goes="selection"),
+    OneOf(name="words", word="--words", field="words", supplied="languages", goes="selection",
+          label=message("Language of headings, marks and verdicts"),
+          help="Language of the publication's own words: headings, marks, verdicts, dates. "
+          "The termbase's working language where it is one of these, else English."),
+)  # fmt: skip
+"""What goes into a publication, and in which language's words."""
+_PARTS: Final = SomeOf(
+    name="directions", word="--part", field="direction", label=message("Parts"), goes="selection",
+    help="Only this part: articles (working language to vernacular) or reverse.",
+    choices=(Choice("articles", message("working language to vernacular, in full")),
+             Choice("reverse", message("vernacular to working language, in short"))),
+    needed=(message("The book would have no part."), message("Choose one direction at least.")),
+)  # fmt: skip
+_MARK_MISSING: Final = Flag(
+    name="mark_missing", word="--mark-missing", field="mark_missing", goes="selection",
+    label=message("print letters that no typeface has as code points"),
+    help="Print characters that no face has as code points.",
+)  # fmt: skip
+FONTS: Final = Folders(
+    name="font_folders", word="--fonts", metavar="FOLDER",
+    help="A folder with further typefaces (.otf, .ttf), for letters that the shipped ones lack; "
+    "may be given again.",
+)  # fmt: skip
+_ROWS: Final = OneOf(
+    name="rows", word="--rows", default="names", field="rows", label=message("One row for"),
+    help="One row for each name, for each concept, or for each slip of a name.",
+    choices=(Choice("names", message("each name")), Choice("entries", message("each concept")),
+             Choice("slips", message("each slip of a name"))),
+)  # fmt: skip
+_COLUMNS: Final = Lines(
+    name="columns", word="--column", metavar="KEY[=TITLE]", field="columns", label=message("Columns"),
+    help="A column to write, in this order; may be given again. All of them if none.",
+    hint=message("One to a line, as name or name=Title of your own; empty for all of them."),
+)  # fmt: skip
+_OF_THE_FILE: Final = "Of the file."
+_SKOS_FORMAT: Final = OneOf(
+    name="format_name", word="--format", help=_OF_THE_FILE, default="turtle", field="skos_format",
+    label=message("Format"),
+    choices=(Choice("turtle", "Turtle", (".ttl", ".turtle")),
+             Choice("json-ld", "JSON-LD", (".jsonld", ".json"))),
+)  # fmt: skip
+_BASE: Final = Line(
+    name="base", word="--base", default="https://example.org/wordhold/", field="base",
+    help="Address that the termbase is published under.", label=message("Address it is published under"),
+    hint=message("Every entry gets an address beneath it; example.org is for trying it out."),
+)  # fmt: skip
+CITATION_FORMAT: Final = OneOf(
+    name="format_name", word="--format", help=_OF_THE_FILE, default="csl-json", field="citation_format",
+    label=message("Format"),
+    choices=(Choice("csl-json", "CSL-JSON", (".json",)), Choice("bibtex", "BibTeX", (".bib", ".bibtex")),
+             Choice("ris", "RIS", (".ris",))),
+)  # fmt: skip
+_DIALECT: Final = OneOf(
+    name="dialect", word="--dialect", default="basic-dca", field="dialect",
+    label=message("Dialect and style"),
+    choices=(Choice("basic-dca", "TBX-Basic 1.2.1, DCA style"),
+             Choice("basic-dct", "TBX-Basic 1.2.1, DCT style"),
+             Choice("wordhold", "TBX-Wordhold, DCT style")),
+)  # fmt: skip
+_PAPER: Final = OneOf(
+    name="paper", word="--paper", default="a5", field="paper", label=message("Paper"),
+    choices=(Choice("a5", "A5"), Choice("a4", "A4")),
+)  # fmt: skip
+_READING: Final = message("Reading the entries")
+_TABLE: Final = Offer(
+    address="files/table", heading=message("Table for a spreadsheet"), button=message("Write the table")
+)
+_OF_TABLES: Final = tuple(
+    FieldColumn(f"table of {rows}", f"exports.tables.leftout:LEFT_OUT[{rows}]", (rows,))
+    for rows in ("names", "entries", "slips")
+)
+_BOOK: Final = FieldColumn("book, EPUB", "exports.glossary.leftout:BOOK")
+
+_ROWS_OF_OUTPUTS: Final = (
+    Output(
+        name="xlsx", group="export", write="exports.tables.writing:write_entries",
+        summary="Write the entries as XLSX; every cell is text.", example="-o names.xlsx --rows entries",
+        options=(_ROWS, _COLUMNS, _READY), check="exports.tables.writing:check_columns",
+        file="%(rows)s", suffix=".xlsx", exact=True, title=message("Table, %(kind)s", kind="XLSX"),
+        offer=_TABLE, columns=_OF_TABLES, apart="rows",
+    ),
+    Output(
+        name="csv", group="export", write="exports.tables.writing:write_entries",
+        summary="Write the entries as CSV (RFC 4180, UTF-8); cells that look like formulas are made "
+        "harmless.",
+        example="-o names.csv --column name=Enw --column language",
+        options=(Flag(name="mark", word="--no-mark", default=True,
+                      help="Write no byte order mark (some programs stumble over it)."),
+                 _ROWS, _COLUMNS, _READY),
+        check="exports.tables.writing:check_columns",
+        file="%(rows)s", suffix=".csv", title=message("Table, %(kind)s", kind="CSV"),
+        offer=_TABLE, columns=_OF_TABLES, apart="rows",
+    ),
+    Output(
+        name="tbx", group="export", write="exports.tbx.writer:write_tbx",
+        summary="Write a TBX file (ISO 30042) and say what it could not carry.",
+        example="--dialect basic-dca -o glossary.tbx",
+        options=(_DIALECT, replace(_READY, word="")),
+        file="%(dialect)s", suffix=".tbx", title=lambda label: label("dialect"),
+        offer=Offer(
+            address="tbx", heading=message("Term-bank file (TBX, ISO 30042)"),
+            button=message("Write the file"), key="x",
+            hint=message("The file is checked before it is given out, and a report says what it could not "
+                         "carry."),
+        ),
+        columns=(FieldColumn("TBX-Basic", "exports.tbx.leftout:BASIC", ("basic-dca", "basic-dct")),
+                 FieldColumn("TBX-Wordhold", "exports.tbx.leftout:WHOLE", ("wordhold",))),
+        apart="dialect", stages=(message("Writing the entries"), message("Checking the file")),
+    ),
+    Output(
+        name="skos", group="export", write="exports.skos.writer:write_skos",
+        summary="Write the entries as linked data: SKOS with SKOS-XL labels, quotations with PROV.",
+        example="-o glossary.ttl --base https://glossary.example/terms/",
+        options=(_SKOS_FORMAT, _BASE, replace(_READY, field="skos_entries")),
+        check="exports.skos.writer:check_base", title=message("Linked data (SKOS)"),
+        offer=Offer(address="files/skos", heading=message("Linked data (SKOS)"),
+                    button=message("Write linked data")),
+        columns=(FieldColumn("SKOS", "exports.skos.leftout:LEFT_OUT"),), apart="format_name",
+    ),
+    Output(
+        name="citations", group="export", write="exports.citations.exchange:write_sources",
+        summary="Write the sources as CSL-JSON, BibTeX or RIS; uncertain dates are kept (EDTF).",
+        example="-o sources.bib", options=(CITATION_FORMAT,), file="sources",
+        title=lambda label: message("Sources, %(format)s", format=label("format_name")),
+        offer=Offer(address="files/citations", heading=message("Sources for other programs"),
+                    button=message("Write the sources")),
+        columns=(FieldColumn("CSL-JSON", "exports.citations.leftout:LEFT_OUT[csl-json]", ("csl-json",)),
+                 FieldColumn("BibTeX, RIS", "exports.citations.leftout:LEFT_OUT[bibtex]", ("bibtex", "ris"))),
+        apart="format_name", counted="sources",
+    ),
+    Output(
+        name="pdf", group="publish", write="exports.glossary.print.publishing:publish_pdf",
+        summary="Print the bilingual glossary as PDF.", example="-o glossary.pdf --paper a5",
+        options=(_PAPER, *SELECTION, _PARTS, _MARK_MISSING, FONTS),
+        file="glossary-%(paper)s", suffix=".pdf",
+        title=lambda label: message("Glossary, %(paper)s", paper=label("paper")),
+        offer=Offer(address="pdf", button=message("Print the glossary"), key="p"),
+        columns=(_BOOK,), selects=True, dated=True, stages=(_READING, message("Setting the pages")),
+    ),
+    Output(
+        name="cards", group="publish", write="exports.glossary.cards.publishing:publish_cards",
+        summary="Print cards for training, eight to an A4 sheet; print on both sides, turned on the long "
+        "edge.",
+        example="-o cards.pdf --ready-only", options=(*SELECTION, _MARK_MISSING, FONTS),
+        file="cards", suffix=".pdf", title=message("Cards for training"),
+        offer=Offer(address="cards", button=message("Print cards for training")),
+        columns=(FieldColumn("cards", "exports.glossary.leftout:CARDS"),),
+        selects=True, dated=True, stages=(_READING, _READING),
+    ),
+    Output(
+        name="site", group="publish", write="exports.glossary.site.publishing:publish_site",
+        summary="Write the glossary as a web site that needs no server: open index.html in it.",
+        example="-o glossary-site", options=SELECTION,
+        path_help="Folder to write; a site that stands there is replaced.",
+        file="glossary-site", suffix=".zip", folder="glossary", title=message("Web site"),
+        offer=Offer(address="site", button=message("Write the web site")),
+        columns=(FieldColumn("site", "exports.glossary.leftout:SITE"),),
+        selects=True, dated=True, counted="pages", stages=(_READING, _READING),
+    ),
+    Output(
+        name="epub", group="publish", write="exports.glossary.epub.publishing:publish_epub",
+        summary="Write the glossary as an EPUB book.", example="-o glossary.epub", options=SELECTION,
+        suffix=".epub", title=message("E-book (EPUB)"),
+        offer=Offer(address="epub", button=message("Write the e-book (EPUB)")),
+        columns=(_BOOK,), selects=True, dated=True, stages=(_READING, _READING),
+    ),
+    # its command is beside that which restores it, and takes the file as an argument
+    Output(
+        name="backup", group="", write="exports.backup.writing:write_record",
+        summary="Write everything (records, pictures, history) into one zip, FILE.",
+        file="backup-%(as_of)s", suffix=".zip", title=message("Backup of everything"),
+        offer=Offer(
+            address="files/backup", heading=message("Backup of everything"),
+            button=message("Write the backup"),
+            hint=message("Records, pictures and history in one zip; wordhold restore makes the same termbase "
+                         "of it."),
+        ),
+        columns=(FieldColumn("backup"),), dated=True, counted="records",
+    ),
+)  # fmt: skip
+OUTPUTS: Final[Mapping[str, Output]] = MappingProxyType({each.name: each for each in _ROWS_OF_OUTPUTS})
+"""Every output, by name."""
