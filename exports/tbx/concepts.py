@@ -1,413 +1,411 @@
-"""A concept entry of another system's file as an entry here.
+"""A concept entry of any TBX file as an entry here: one way through it for every dialect and style.
 
-What the record has a field for goes there. Everything else is kept as a note where it stood, marked with the
-file and its data category, and counted: nothing that says anything is passed over. A concept without a name
-can be no entry here; what is said of it becomes slips that wait unsorted.
+Each element is looked up (`exports.tbx.binding`) and put where the record has a field for it; what has no
+row is kept as a note from elsewhere. Where kinds of file truly differ, a `Policy` says how:
+`exports.tbx.ours` for our own dialect, `exports.tbx.foreign` for the files of other systems.
 """
 
-import re
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Mapping
 from typing import Final, Protocol
 
-from exports.tbx.background import Background
-from exports.tbx.elements import (
-    GROUPS,
-    LANG,
-    SECTIONS,
-    TERMS,
-    Element,
-    block_of,
-    category,
-    holds_blocks,
-    line_text,
-    local_name,
-    main_of,
-    own_text,
-    parent_of,
-    parts_of,
-    source_in,
-    target_of,
-    text_of,
-    whole_text,
-)
+import msgspec
+
+from exports.tbx.binding import Binding, Bindings, Role, Row
+from exports.tbx.elements import Element, category
 from exports.tbx.faults import fault, place_of
-from exports.tbx.keeping import Kept, language_around
-from exports.tbx.names import CLOSED, FREE, read_relation, read_topic, says_relation
-from exports.tbx.nameset import NameSet
-from exports.tbx.opening import Head
-from exports.tbx.ownnotes import is_computed, read_term_note
-from exports.tbx.quotations import Quotations
+from exports.tbx.parts import not_one_of, plain_value, read_note, read_part, read_profile, read_signature
 from exports.tbx.reports import Unread
-from exports.tbx.tags import FIELDS
-from termbase import tags
-from termbase.entries import Definition, Entry, Origin, Relation, Status, Term
-from termbase.errors import BadInput
+from exports.tbx.xmltext import kept, record_id, text_of
+from termbase.entries import Analogue, Definition, Entry, Figure, Form, Relation, RelationKind, Ruling, Term
 from termbase.fields import changed_by
 from termbase.incoming import IncomingEntry, IncomingRecord
-from termbase.intake import take_entry
-from termbase.messages import joined, message
+from termbase.messages import message
+from termbase.sources import Slip
 
-__all__ = ["ForeignHead", "read_concept"]
+__all__ = ["ConceptReader", "Policy", "TermValues", "relation_kind"]
 
-_LANGUAGE_OF: Final = f"{FIELDS['definition.language'].label}: "
-_AS_PRINTED: Final = "as printed for: "
-_DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
+TermValues = dict[str, object]
+"""The fields of a name while they are read; names are made records all at once, which takes half the time."""
+Action = Callable[["ConceptReader", Element, Element, Row], None]
 _NO_ENTRY: Final = Entry("")
-_NO_TERM: Final = Term("", "", "", Origin.NOT_STATED)
-_CHANGES: Final = {"origination": "created", "modification": "changed"}
+_OF_TRANSACTION: Final = {"date": "on", "dateAsKept": "on", "responsibility": "by", "transactionType": ""}
+_KINDS: Final = {kind.value: kind for kind in RelationKind}
 
 
-class ForeignHead(Protocol):
-    """What of its file a concept must know.
+class Policy(Protocol):
+    """How a file is read where kinds of file differ; one for each file.
+
+    `whose` says what a note is said of, where it stands in a group.
 
     Attributes:
-        head: what the root says.
-        origin: where the names come from that do not say so.
-        ours: its header bears our mark, so that its notes hold fields of the record.
-        background_of: people and sources.
-        entry_ids: of the concepts that become entries.
-        ids: all ids of the file, once it was read through the first time.
-        known: whether an entry of this id is here.
+        bindings: what its elements are.
+        first_counts: of a field that is said twice; what is said again is kept as a note. Else the last.
+        new_entry: fields of an entry of which nothing is said.
+        passed: tags in a group that are read together with its first element.
     """
 
-    head: Head
-    origin: Origin
-    ours: bool
-    background_of: Background
-    entry_ids: set[str]
-    ids: NameSet
+    bindings: Bindings
+    first_counts: bool
+    new_entry: Mapping[str, object]
+    passed: frozenset[str]
 
-    def known(self, entry_id: str, /) -> bool:
-        """Whether an entry of this id is here."""
+    def word(self, element: Element, /) -> str:
+        """What stands in the place of a word of a closed list."""
+
+    def text(self, element: Element, /) -> str:
+        """Text whose line breaks count."""
+
+    def parts(self, term: Element, /) -> Iterable[Element]:
+        """What stands in a term section."""
+
+    def keep(self, concept: "ConceptReader", element: Element, whose: str = "", /) -> None:
+        """Keep an element that has no row, with all that stands in it."""
+
+    def keep_markup(self, concept: "ConceptReader", element: Element, whose: str, /) -> None:
+        """Keep what the markup in a text says besides the text."""
+
+    def not_one_of(self, concept: "ConceptReader", child: Element, main: Element, row: Row, /) -> None:
+        """A field of a closed list has a word that is not in it, or stands there again."""
+
+    def relation(self, concept: "ConceptReader", element: Element, /) -> Relation | None:
+        """The relation that an element says; None where it is kept as a note."""
+
+    def language(self, concept: "ConceptReader", group: Element, definition: Element, /) -> str:
+        """The language of a definition."""
+
+    def source(self, concept: "ConceptReader", group: Element, whose: str, /) -> str:
+        """The id of the source that is named in a group; empty for none."""
+
+    def transaction(self, concept: "ConceptReader", group: Element, main: Element, /) -> str:
+        """The fields that a transaction fills, `created` or `changed`; empty where it is kept as a note."""
+
+    def transacted(self, concept: "ConceptReader", part: Element, field: str, /) -> str | None:
+        """When or by whom something was done; None where that is kept as a note."""
+
+    def section(self, concept: "ConceptReader", section: Element, /) -> str:
+        """The language of a language section."""
+
+    def bare_section(self, concept: "ConceptReader", section: Element, /) -> None:
+        """Nothing was found in a language section."""
+
+    def begin_term(self, concept: "ConceptReader", section: Element, /) -> TermValues | None:
+        """What of a name is known before its section is read; None where there is no name in it."""
+
+    def name(self, concept: "ConceptReader", element: Element, /) -> None:
+        """The name itself."""
+
+    def note(self, concept: "ConceptReader", child: Element, main: Element, /) -> None:
+        """A plain note on a name."""
+
+    def end_term(self, concept: "ConceptReader", section: Element, values: TermValues, /) -> None:
+        """Add a name whose section was read."""
+
+    def quotation(self, concept: "ConceptReader", child: Element, main: Element, whose: str = "", /) -> None:
+        """A quotation, alone or at the head of a group: a slip."""
+
+    def settle(self, concept: "ConceptReader", /) -> tuple[Slip, ...] | None:
+        """After all was read: what can only be said of the whole; slips where it can be no entry."""
+
+    def checked(self, concept: "ConceptReader", entry: Entry, /) -> Entry:
+        """The entry, if it can be taken in."""
 
 
-def read_concept(
-    file: ForeignHead, unread: Unread, element: Element, entry_id: str
-) -> IncomingEntry | tuple[IncomingRecord, ...]:
-    """The entry of a concept, with its slips; of a concept without a name the slips that it becomes.
+class ConceptReader:
+    """Reads one concept entry.
 
-    Raises:
-        BadInput: something cannot be taken; the place names line, element and field.
+    Args:
+        how: what differs between kinds of file.
+        unread: counts what has no field.
+        element: the concept entry.
+        concept_id: its id.
+
+    Attributes:
+        values: fields of the entry that were read so far.
+        at: fields of what is being read: of a name, or of the entry.
+        many: fields that are lists, of the same.
+        terms, definitions, relations, slips: those read so far.
+        language: of the language section that is being read; empty outside.
+        term_id: id of the name that is being read; empty outside.
+        printed: by id of a name, its printed form and the language of that, where it stands in a section of
+            its own.
+        done: elements that went somewhere already.
     """
-    return _Concept(file, unread, element, entry_id).read()
 
-
-class _Concept:
-    def __init__(self, file: ForeignHead, unread: Unread, element: Element, entry_id: str) -> None:
-        self.file, self.unread, self.element, self.id = file, unread, element, entry_id
-        self.values: dict[str, object] = {}
-        self.terms: list[Term] = []
+    def __init__(self, how: Policy, unread: Unread, element: Element, concept_id: str) -> None:
+        self.how, self.unread, self.element, self.id = how, unread, element, concept_id
+        self.values: TermValues = {**how.new_entry}
+        self.lists: dict[str, list[object]] = {}
+        self.at, self.many = self.values, self.lists
+        self.terms: list[TermValues] = []
         self.definitions: list[Definition] = []
         self.relations: list[Relation] = []
-        self.kept = Kept(file, unread, skips_own=file.ours and file.known(entry_id))
+        self.slips: list[Slip] = []
+        self.language = self.term_id = ""
         self.printed: dict[str, tuple[str, str]] = {}
-        self.quotations = Quotations(file, unread, entry_id)
-        self.done: set[Element] = set()  # parts of a group that went somewhere already
+        self.done: set[Element] = set()
+        self._points: list[Element] = []
+        self._term_order = self._definition_order = ""
 
     def read(self) -> IncomingEntry | tuple[IncomingRecord, ...]:
-        for child in self.element:
-            if local_name(child) in SECTIONS:
-                self._section(child)
-            else:
-                self._of_concept(child)
-        place = place_of(self.element)
-        if not self.terms:
-            return self._without_name(place)
-        terms = self._preferred_once(tuple(self._with_printed(t) for t in self.terms))
-        terms = tuple(replace(t, foreign_notes=tuple(self.kept.of_term.get(t.id, ()))) for t in terms)
-        entry = changed_by(
-            _NO_ENTRY, self.values, id=self.id, terms=terms, definitions=tuple(self.definitions),
-            relations=tuple(self.relations), foreign_notes=tuple(self.kept.of_entry),
-        )  # fmt: skip
-        try:
-            taken = take_entry(entry)
-        except BadInput as error:
-            raise fault(error.what, self.element, error.where, mend=error.mend) from error
-        return IncomingEntry(taken, tuple(self.quotations.slips), place)
+        """The entry with its slips; of a concept that can be no entry the slips that it becomes.
 
-    def _without_name(self, place: str) -> tuple[IncomingRecord, ...]:
-        notes = [f"{name}: {value}" for name, value in self.values.items()]
-        notes += [f"{r.kind}: {r.target_id}" for r in self.relations]
-        for kept in (*self.kept.of_entry, *(n for those in self.kept.of_term.values() for n in those)):
-            notes.append(f"{kept.language}: {kept.words()}" if kept.language else kept.words())
-        slips = self.quotations.of_nameless(self.definitions, notes)
-        if slips:
-            self.unread.kept[message("concept without a term")] += 1
-            told = message("Concepts without a term became slips that wait unsorted.")
+        Raises:
+            BadInput: something cannot be taken; the place names line, element and field.
+        """
+        self._each(self.element, self.how.bindings.concept)
+        slips = self.how.settle(self)
+        place = place_of(self.element)
+        if slips is not None:
+            return tuple(IncomingRecord("slip", slip, place) for slip in slips)
+        if self._points:
+            self.values["technique"] = read_profile(self._points)
+        entry = changed_by(
+            _NO_ENTRY,
+            self.values,
+            id=self.id,
+            terms=self._in_order(msgspec.convert(self.terms, tuple[Term, ...])),
+            definitions=self._definitions_in_order(),
+            relations=tuple(self.relations),
+            **{name: tuple(found) for name, found in self.lists.items()},
+        )
+        return IncomingEntry(self.how.checked(self, entry), tuple(self.slips), place)
+
+    def begin(self, values: TermValues) -> None:
+        """What is read from here on is said of a name."""
+        self.at, self.term_id = values, str(values["id"])
+        self.many = {name: value for name, value in values.items() if isinstance(value, list)}
+
+    def end(self, values: TermValues) -> None:
+        """What is read from here on is said of the entry."""
+        values.update(self.many)
+        self.at, self.many, self.term_id = self.values, self.lists, ""
+
+    def add(self, name: str, record: object) -> None:
+        """Add to a list of what is being read."""
+        found = self.many.get(name)
+        if found is None:
+            self.many[name] = [record]
         else:
-            self.unread.dropped[message("concept that holds nothing")] += 1
-            told = message("%(place)s: the concept holds nothing.", place=self._placed(place))
-        self.unread.noted[told] = None
-        return tuple(IncomingRecord("slip", slip, place) for slip in slips)
+            found.append(record)
+
+    def beside(self, child: Element, main: Element, whose: str = "") -> None:
+        """Keep what stands in a group beside the element that heads it."""
+        if child is not main:
+            passed = self.how.passed
+            for part in child:
+                if part is not main and part.tag not in passed:
+                    self.how.keep(self, part, whose)
+
+    def _each(self, parts: Iterable[Element], binding: Binding) -> None:
+        known = binding.known
+        for child in parts:
+            row = known.get(child.tag)
+            if row is not None:
+                _ACTIONS[row.role](self, child, child, row)
+            else:
+                row, main = binding.look(child)
+                _ACTIONS[row.role](self, child, main, row)
+
+    # ---- fields of an entry or a name
+
+    def _closed(self, child: Element, main: Element, row: Row) -> None:
+        how, declared = self.how, row.declared
+        value = row.known.get(how.word(main))
+        if declared is None or value is None or (how.first_counts and declared.name in self.at):
+            how.not_one_of(self, child, main, row)
+        else:
+            self.at[declared.name] = value
+            self._rest(child, main)
+
+    def _free(self, child: Element, main: Element, row: Row) -> None:
+        how, declared, text = self.how, row.declared, self.how.text(main)
+        if declared is None or (how.first_counts and (declared.name in self.at or not text.strip())):
+            how.keep(self, child)
+        else:
+            self.at[declared.name] = plain_value(declared, text, main)
+            self._rest(child, main)
+
+    def _rest(self, child: Element, main: Element, whose: str = "") -> None:
+        """What stands within an element that was read, and beside it."""
+        if len(main):
+            self.how.keep_markup(self, main, whose)
+        if child is not main:
+            self.beside(child, main, whose)
+
+    def _keep(self, child: Element, main: Element, row: Row) -> None:
+        self.how.keep(self, child)
+
+    def _pass(self, child: Element, main: Element, row: Row) -> None:
+        """It is read with something else."""
+
+    def _foreign_note(self, child: Element, main: Element, row: Row) -> None:
+        self.add("foreign_notes", read_note(child))
 
     # ---- the concept as a whole
 
-    def _of_concept(self, child: Element) -> None:
-        name, main = main_of(child)
-        text = text_of(main)
-        if name == "subjectField" and "topic" not in self.values and (topic := read_topic(text)):
-            self.values["topic"] = topic
-            self._beside(child, main, "")
-        elif name == "definition":
-            self._definition(child, main, main.get(LANG) or _language_in(child) or self.file.head.language)
-        elif name == "crossReference" and self._leads(target_of(main)):
-            self._relation(child, main)
-        elif name == "transactionType":
-            self._transaction(child, main)
+    def _relation(self, child: Element, main: Element, row: Row) -> None:
+        relation = self.how.relation(self, main)
+        if relation is None:
+            self.how.keep(self, child)
         else:
-            self._keep(child, "")
+            self.relations.append(relation)
+            self.beside(child, main)
 
-    def _leads(self, target: str) -> bool:
-        return target in self.file.entry_ids and target != self.id
+    def _relation_outside(self, child: Element, main: Element, row: Row) -> None:
+        self.relations.append(Relation(relation_kind(child), kept(child.get("entry") or "")))
 
-    def _relation(self, child: Element, main: Element) -> None:
-        text, target = line_text(main), target_of(main)
-        relation = Relation(read_relation(text), target)
-        if relation in self.relations:
-            self._keep(child, "")
+    def _definition(self, child: Element, main: Element, row: Row) -> None:
+        how = self.how
+        text = how.text(main)
+        if how.first_counts and not text.strip():
+            how.keep(self, child)
             return
-        self.relations.append(relation)
-        if not says_relation(text):
-            self.kept.element(main, "")
-        else:
-            self.kept.markup(main, "")
-        self._beside(child, main, "")
+        language = how.language(self, child, main)
+        whose = f"definition ({language})"
+        source = how.source(self, child, whose) if child is not main else ""
+        self.definitions.append(Definition(language, text, source))
+        self._rest(child, main, whose)
 
-    def _transaction(self, group: Element, main: Element) -> None:
-        field = _CHANGES.get(text_of(main))
-        if field == "changed" and not self.file.ours:
-            field = None  # the last change is that of who takes it in
-        if field is None or group is main or f"{field}_on" in self.values or f"{field}_by" in self.values:
-            self._keep(group, "")
+    def _transaction(self, group: Element, main: Element, row: Row) -> None:
+        how = self.how
+        done = how.transaction(self, group, main)
+        if not done:
+            how.keep(self, group)
             return
         for part in group:
-            name, text = category(part), line_text(part)
-            if part is main:
+            key = _OF_TRANSACTION.get(category(part))
+            if part is main or (main is group and key == ""):
                 continue
-            if name == "date" and _DAY.fullmatch(text) and f"{field}_on" not in self.values:
-                self.values[f"{field}_on"] = text
-            elif name == "responsibility" and f"{field}_by" not in self.values:
-                who = self.file.background_of.person(target_of(part), text)
-                self.values[f"{field}_by"] = who
-                if text not in ("", who) or self.file.background_of.is_loose(target_of(part)):
-                    self._keep(part, str(text_of(main)))
+            said = how.transacted(self, part, f"{done}_{key}") if key else None
+            if said is None:
+                how.keep(self, part, how.word(main) if how.first_counts else "")
             else:
-                self._keep(part, str(text_of(main)))
+                self.values[f"{done}_{key}"] = said
 
-    def _definition(self, child: Element, main: Element, language: str) -> None:
-        text = whole_text(main) if self.file.ours else block_of(main)
-        if not text.strip():
-            self._keep(child, "")
-            return
-        if not language:
-            raise fault(message("The definition is in no language."), main, "xml:lang")
-        self._check_tag(language, main)
-        whose = f"definition ({language})"
-        background, found = self.file.background_of, source_in(child)
-        source = ""
-        if found is not None and child is not main:
-            source = background.source_id(target_of(found), line_text(found))
-            self.done.add(found)
-            if not self.file.ours and background.more(target_of(found), line_text(found)):
-                self.kept.element(found, whose)
-        if (said := _said_language(child)) is not None and _language_in(child) == language:
-            self.done.add(said)  # read as the language; written again, it would come back as one note more
-        self.definitions.append(Definition(language, text, source))
-        self.kept.markup(main, whose)
-        self._beside(child, main, whose)
+    def _analogue(self, child: Element, main: Element, row: Row) -> None:
+        source = self.how.source(self, child, "")
+        self.add("analogues", read_part(Analogue, "analogue", "name", main, source_id=source))
+        self.beside(child, main)
 
-    # ---- languages and terms
+    def _figure(self, child: Element, main: Element, row: Row) -> None:
+        source = self.how.source(self, child, "")
+        self.add("figures", read_part(Figure, "figure", "caption", main, source_id=source))
+        self.beside(child, main)
 
-    def _section(self, section: Element) -> None:
-        language = section.get(LANG) or section.get("lang") or ""
-        if not language:
-            raise fault(message("The language section has no language."), section, "xml:lang")
-        self._check_tag(language, section)
+    def _ruling(self, child: Element, main: Element, row: Row) -> None:
+        self.add("rulings", read_part(Ruling, "ruling", "reason", child))
+
+    def _reading(self, child: Element, main: Element, row: Row) -> None:
+        self.values[row.name] = read_signature(child)
+
+    def _technique(self, child: Element, main: Element, row: Row) -> None:
+        self._points.append(child)
+
+    def _order_of_terms(self, child: Element, main: Element, row: Row) -> None:
+        self._term_order = text_of(child)
+
+    def _order_of_definitions(self, child: Element, main: Element, row: Row) -> None:
+        self._definition_order = text_of(child)
+
+    # ---- languages and names
+
+    def _section(self, section: Element, main: Element, row: Row) -> None:
         before = self._size()
-        self.kept.language = language
-        for child in section:
-            name, main = main_of(child)
-            if local_name(child) in TERMS:
-                self._term(child, language)
-            elif name == "definition":
-                self._definition(child, main, main.get(LANG) or language)
-            else:
-                self._keep(child, "")
+        self.language = self.how.section(self, section)
+        self._each(section, self.how.bindings.section)
         if before == self._size():
-            self.kept.text(local_name(section), language)
-        self.kept.language = ""
+            self.how.bare_section(self, section)
+        self.language = ""
 
     def _size(self) -> int:
         """How much was read so far."""
-        return len(self.terms) + len(self.definitions) + len(self.kept.of_entry) + len(self.printed)
+        notes = len(self.lists.get("foreign_notes", ()))
+        return len(self.terms) + len(self.definitions) + notes + len(self.printed)
 
-    def _check_tag(self, language: str, element: Element) -> None:
-        if not tags.is_well_formed(language):
-            raise fault(
-                message("“%(language)s” is no language tag.", language=language[:80]),
-                element,
-                "xml:lang",
-                mend=message("Write a tag of BCP 47, such as cy or ga-Latg."),
-            )
-
-    def _term(self, section: Element, language: str) -> None:
-        parts = list(parts_of(section))
-        names = [p for p in parts if local_name(p) == "term" and line_text(p)]
-        if not names:
-            self._without_text(section, parts, language)
+    def _term(self, section: Element, main: Element, row: Row) -> None:
+        how = self.how
+        values = how.begin_term(self, section)
+        if values is None:
             return
-        text = line_text(names[0])
-        if self._is_printed_form(parts, text, language):
-            return
-        term_id = section.get("id") or self._made_id()
-        values: dict[str, object] = {}
-        self.kept.term_id = term_id
-        for part in parts:
-            if local_name(part) == "term":
-                self.kept.markup(part, "")
-            else:
-                self._of_term(part, values, term_id)
-        self.kept.term_id = ""
-        said = values.pop("origin", None)
-        origin = said if isinstance(said, Origin) else self.file.origin
-        term = changed_by(_NO_TERM, values, id=term_id, text=text, language=language, origin=origin)
-        self.terms.append(term)
-        for other in names[1:]:  # no grammar allows it, but no name is lost
-            self.terms.append(Term(self._made_id(), line_text(other), language, origin))
+        self.begin(values)
+        self._each(how.parts(section), how.bindings.term)
+        self.end(values)
+        how.end_term(self, section, values)
 
-    def _made_id(self) -> str:
-        """An id that no XML name can be."""
-        return f"{self.id} term {len(self.terms) + 1}"
+    def _name(self, child: Element, main: Element, row: Row) -> None:
+        self.how.name(self, child)
 
-    def _placed(self, place: str) -> str:
-        """A place with the file's name before it."""
-        return joined((self.file.head.name, place), ", ")
+    def _no_term(self, child: Element, main: Element, row: Row) -> None:
+        self.at["id"] = None
 
-    def _without_text(self, section: Element, parts: list[Element], language: str) -> None:
-        self.unread.dropped[message("term without text")] += 1
-        place = self._placed(place_of(section))
-        self.unread.noted[message("%(place)s: a term without text was left out.", place=place)] = None
-        for part in parts:
-            if local_name(part) != "term":
-                self._keep(part, "")
+    def _note(self, child: Element, main: Element, row: Row) -> None:
+        self.how.note(self, child, main)
 
-    def _of_term(self, part: Element, values: dict[str, object], term_id: str) -> None:
-        name, main = main_of(part)
-        text = line_text(main)
-        closed = CLOSED.get(name)
-        if self.file.ours and read_term_note(part, values, language_around(part)):
-            return
-        if self.file.ours and is_computed(part):
-            self.unread.dropped[message("evidence, which is computed here again")] += 1
-            return
-        if closed is not None:
-            field, known = closed
-            if field not in values and text in known:
-                values[field] = known[text]
-                self.kept.markup(main, "")
-                self._beside(part, main, "", term_id)
-            else:
-                self._keep(part, "", term_id)
-        elif name in FREE and FREE[name] not in values and text:
-            values[FREE[name]] = whole_text(main) if self.file.ours else block_of(main)
-            self.kept.markup(main, "")
-            self._beside(part, main, "", term_id)
-        elif name == "definition":
-            language = main.get(LANG) or language_around(main)
-            self._definition(part, main, language)
-        else:
-            self._keep(part, "", term_id)
+    def _form(self, child: Element, main: Element, row: Row) -> None:
+        self.add("forms", Form(kept(child.get("label") or ""), text_of(child)))
 
-    def _is_printed_form(self, parts: list[Element], text: str, language: str) -> bool:
-        """Whether this is the form as printed of another term, as an export of ours says it."""
-        if not self.file.ours or len(parts) != 2 or category(parts[1]) != "crossReference":
-            return False
-        target = target_of(parts[1])
-        if not text_of(parts[1]).startswith(_AS_PRINTED) or target in self.printed:
-            return False
-        if not any(e.get("id") == target for e in self.element.iter() if local_name(e) in TERMS):
-            return False
-        self.printed[target] = (text, language)
-        return True
+    def _printed(self, child: Element, main: Element, row: Row) -> None:
+        self.at["printed"] = text_of(child)
+        self.at["printed_language"] = kept(child.get("language") or "")
 
-    def _with_printed(self, term: Term) -> Term:
-        found = self.printed.get(term.id)
-        return replace(term, printed=found[0], printed_language=found[1]) if found else term
+    def _quotation(self, child: Element, main: Element, row: Row) -> None:
+        self.how.quotation(self, child, main)
 
-    def _preferred_once(self, terms: tuple[Term, ...]) -> tuple[Term, ...]:
-        """One name a language is preferred; further ones are admitted, and the report says so."""
-        seen: set[str] = set()
-        found = []
-        for term in terms:
-            if term.status is Status.PREFERRED:
-                tag = tags.canonical(term.language)
-                if tag in seen:
-                    term = replace(term, status=Status.ADMITTED)
-                    self.kept.term_id = term.id
-                    self.kept.text("administrativeStatus", "preferredTerm-admn-sts")
-                    self.kept.term_id = ""
-                    self.unread.noted[
-                        message(
-                            "Where several names in a language were called preferred, the first is; the "
-                            "others are admitted, and a note on each says so."
-                        )
-                    ] = None
-                seen.add(tag)
-            found.append(term)
-        return tuple(found)
+    # ---- order
 
-    # ---- what there is no field for
+    def _in_order(self, terms: tuple[Term, ...]) -> tuple[Term, ...]:
+        if not self._term_order:
+            return terms
+        by_id = {t.id: t for t in terms}
+        ids = [record_id("term", name) for name in self._term_order.split()]
+        if sorted(ids) != sorted(by_id):
+            raise fault(message("The terms are not each named once."), self.element, "termOrder")
+        return tuple(by_id[i] for i in ids)
 
-    def _quotation(self, child: Element, main: Element, term_id: str, whose: str) -> None:
-        group = parent_of(main) if child is main else child
-        inside = group is not None and local_name(group) in GROUPS
-        found = source_in(group) if inside and group is not None else None
-        read = self.quotations.take(child, main, found, term_id, whose or self.kept.language)
-        if read is None:
-            self.unread.dropped[message("quotation without text")] += 1
-        else:
-            self.done.update(read)
-            if found is not None:
-                self.done.add(found)
-        self.kept.markup(main, "quotation")
-        self._beside(child, main, "quotation", term_id)
-
-    def _beside(self, child: Element, main: Element, whose: str, term_id: str = "") -> None:
-        """Keep what stands in a group beside its main element."""
-        if child is main:
-            return
-        for part in child:
-            if part is not main:
-                self._keep(part, whose, term_id)
-
-    def _keep(self, child: Element, whose: str, term_id: str = "") -> None:
-        """Keep an element with all that stands in it: quotations as slips, the rest as notes."""
-        if not isinstance(child.tag, str):
-            raise fault(message("There is a reference to an entity; entities are not read."), self.element)
-        if child in self.done:
-            return
-        name, main = main_of(child)
-        if name == "context":
-            self._quotation(child, main, term_id, whose)
-        elif local_name(child) in GROUPS:
-            for part in child:
-                self._keep(part, whose, term_id)
-        elif holds_blocks(child):
-            inner = ", ".join(filter(None, (whose, name)))
-            if text := own_text(child):
-                self.kept.text(name, text, whose)
-            for part in child:
-                self._keep(part, inner, term_id)
-        else:
-            self.kept.element(child, whose)
+    def _definitions_in_order(self) -> tuple[Definition, ...]:
+        if not self._definition_order:
+            return tuple(self.definitions)
+        places = self._definition_order.split()
+        if sorted(places) != sorted(str(n) for n in range(len(self.definitions))):
+            raise fault(message("The definitions are not each named once."), self.element, "definitionOrder")
+        return tuple(self.definitions[int(n)] for n in places)
 
 
-def _said_language(group: Element) -> Element | None:
-    """The note by which an export of ours says the language of a definition where no attribute can."""
-    return next((p for p in group if category(p) == "note" and text_of(p).startswith(_LANGUAGE_OF)), None)
+def relation_kind(element: Element) -> RelationKind:
+    """The kind of relation that an element of ours says.
+
+    Raises:
+        BadInput: it says none of ours.
+    """
+    text = text_of(element)
+    if (kind := _KINDS.get(text)) is None:
+        raise not_one_of(text, "kind of relation", element, "kind of relation", _KINDS)
+    return kind
 
 
-def _language_in(group: Element) -> str:
-    """The language that such a note says; empty where there is none."""
-    note = _said_language(group)
-    return "" if note is None else text_of(note).removeprefix(_LANGUAGE_OF).strip()
+_ACTIONS: Final[Mapping[Role, Action]] = {
+    "analogue": ConceptReader._analogue,
+    "closed": ConceptReader._closed,
+    "definition": ConceptReader._definition,
+    "definition order": ConceptReader._order_of_definitions,
+    "figure": ConceptReader._figure,
+    "foreign note": ConceptReader._foreign_note,
+    "form": ConceptReader._form,
+    "free": ConceptReader._free,
+    "keep": ConceptReader._keep,
+    "name": ConceptReader._name,
+    "no term": ConceptReader._no_term,
+    "note": ConceptReader._note,
+    "pass": ConceptReader._pass,
+    "printed": ConceptReader._printed,
+    "quotation": ConceptReader._quotation,
+    "reading": ConceptReader._reading,
+    "relation": ConceptReader._relation,
+    "relation outside": ConceptReader._relation_outside,
+    "ruling": ConceptReader._ruling,
+    "section": ConceptReader._section,
+    "technique": ConceptReader._technique,
+    "term": ConceptReader._term,
+    "term order": ConceptReader._order_of_terms,
+    "transaction": ConceptReader._transaction,
+}

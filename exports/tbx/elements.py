@@ -20,6 +20,7 @@ __all__ = [
     "category",
     "holds_blocks",
     "is_named",
+    "language_around",
     "line_text",
     "local_name",
     "main_of",
@@ -136,3 +137,11 @@ def own_text(element: Element) -> str:
 def block_of(element: Element) -> str:
     """Text whose line breaks count, but not the indentation of the file."""
     return _INDENTED.sub(" ", whole_text(element).strip())
+
+
+def language_around(element: Element) -> str:
+    """The language of the section that an element stands in."""
+    for around in element.iterancestors():
+        if found := around.get(LANG) or (around.get("lang") if local_name(around) in SECTIONS else ""):
+            return str(found)
+    return ""

@@ -14,34 +14,28 @@ from typing import Final
 
 from lxml import etree
 
-from exports.tbx.categories import CORE
-from exports.tbx.dialect.objects import SECTIONS, BadItem, read_object
-from exports.tbx.dialect.reading import read_entry
 from exports.tbx.elements import local_name, whole_text
 from exports.tbx.faults import MOST_SHOWN, PIECES, fault, located, place_of
-from exports.tbx.foreign import ForeignReader
-from exports.tbx.nameset import NameSet, Targets
-from exports.tbx.opening import Head, open_tbx, pieces
+from exports.tbx.foreign import Foreign, is_quotation
+from exports.tbx.nameset import NameSet
+from exports.tbx.opening import Frame, Head, open_tbx, pieces
+from exports.tbx.ours import Ours
 from exports.tbx.pointers import check_pointers, checked_pieces
-from exports.tbx.quotations import is_quotation
 from exports.tbx.reports import ReadReport, Unread
 from exports.tbx.standard import Breaches, StandardCheck
 from exports.tbx.validating import NotValid, check_file
-from exports.tbx.xmltext import kept, record_id, xml_id
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord
-from termbase.limits import check_lengths
 from termbase.messages import joined, message
-from termbase.people import Termbase
 from termbase.sources import Slip
 
 __all__ = ["TbxFile", "read_tbx"]
 
-_C: Final = f"{{{CORE}}}"
 MOST_LOOSE: Final = 12
 MOST_SAID: Final = 200
 """Characters that are told of what was left out."""
+_NOT_STRICT: Final = message("Correct the file, or read it without being strict.")
 
 
 def read_tbx(
@@ -68,13 +62,16 @@ def read_tbx(
         OSError: it cannot be read.
     """
     head = open_tbx(path, name)
-    if head.is_own:
-        return WordholdFile(path, head, strict=strict)
-    return ForeignFile(path, head, origin, keep_loose_targets=keep_loose_targets, strict=strict)
+    return TbxFile(path, head, origin, keep_loose_targets=keep_loose_targets, strict=strict)
 
 
 class TbxFile:
     """A file that can be taken in (see `termbase.incoming.IncomingFile`).
+
+    Args:
+        path: the file.
+        head: what its root says.
+        origin, keep_loose_targets, strict: see `read_tbx`.
 
     Attributes:
         head: what its root says.
@@ -82,34 +79,64 @@ class TbxFile:
         whole: whether it is our own dialect, which says all.
     """
 
-    whole = False
-
-    def __init__(self, path: Path, head: Head, *, strict: bool = False) -> None:
-        self.path = path
-        self.head = head
-        self.strict = strict
-        self.breaches = Breaches()
-        self.name = head.name
-        self.ids = NameSet()
-        self.unread = Unread()
-        self.entries = self.terms = self.quotations = 0
-        self.languages: dict[str, int] = {}
+    def __init__(
+        self, path: Path, head: Head, origin: Origin, *, keep_loose_targets: bool, strict: bool
+    ) -> None:
+        self.path, self.head, self.origin, self.strict = path, head, origin, strict
+        self.keep_loose_targets = keep_loose_targets and not head.is_own
+        self.name, self.whole = head.name, head.is_own
+        self._begin_anew()
 
     @property
     def needs_origin(self) -> bool:
         """Whether it can be said where its names come from: it is a file of another system."""
-        return False
+        return not self.whole
 
     def check_ready(self) -> None:
         """See `termbase.incoming.IncomingFile`; a TBX file can always be taken in."""
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
-        raise NotImplementedError
+        self._begin_anew()
+        if self.strict and self.whole:
+            self._check_strictly()
+        loose: dict[str, None] | None = {} if self.keep_loose_targets else None
+        standard = StandardCheck(self.head)
+        frame: Frame = _Bare()
+        if not self.whole:
+            self.breaches, frame = standard.breaches, _Watched(standard, self._left_out)
+        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, loose, frame), 1):
+            if not self.whole:
+                standard.piece(element)
+            try:
+                yield from self._pieces.first(element, known, self._left_out)
+            except BadInput as error:
+                raise self._named(error, number) from error
+        if self.strict and not self.whole:
+            self._check_breaches()
+        if loose:
+            self._left_out.noted[_told_loose(list(loose))] = None
+        yield from self._pieces.background(self._left_out)
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
         """See `termbase.incoming.IncomingFile`."""
-        raise NotImplementedError
+        self._begin_count()
+        rest: list[IncomingRecord] = []
+        for number, element in enumerate(pieces(self.path, self.head), 1):
+            try:
+                for found in self._pieces.second(element, self.unread):
+                    if isinstance(found, IncomingEntry):
+                        yield self._counted(found)
+                    elif self.whole:
+                        yield found
+                    else:
+                        rest.append(found)
+            except BadInput as error:
+                raise self._named(error, number) from error
+        self.quotations += sum(1 for r in rest if isinstance(r.record, Slip) and is_quotation(r.record))
+        yield from rest
+        if isinstance(self._pieces, Ours):
+            check_pointers(self._pieces.images, self.path, self.head, self.ids)
 
     def highest(self, letter: str) -> int:
         """See `termbase.incoming.IncomingFile`."""
@@ -117,7 +144,7 @@ class TbxFile:
 
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""
-        raise NotImplementedError
+        return self._pieces.has_entry(file_id, self.ids)
 
     def report(self) -> ReadReport:
         """What was found in it, once it was read through."""
@@ -130,6 +157,20 @@ class TbxFile:
             in_words=dict(self.unread.in_words.most_common()),
         )  # fmt: skip
 
+    def _begin_anew(self) -> None:
+        self.ids, self.breaches = NameSet(), Breaches()
+        self._pieces: Ours | Foreign = (
+            Ours(self.head) if self.whole else Foreign(self.head, self.origin, self.ids)
+        )
+        self._left_out = Unread()  # on the first way
+        self._begin_count()
+
+    def _begin_count(self) -> None:
+        self.unread = Unread()
+        self.unread.add(self._left_out)
+        self.entries = self.terms = self.quotations = 0
+        self.languages: dict[str, int] = {}
+
     def _counted(self, entry: IncomingEntry) -> IncomingEntry:
         self.entries += 1
         self.terms += len(entry.entry.terms)
@@ -138,164 +179,25 @@ class TbxFile:
             self.languages[term.language] = self.languages.get(term.language, 0) + 1
         return entry
 
-    def _begin(self) -> None:
-        self.unread = Unread()
-        self.entries = self.terms = self.quotations = 0
-        self.languages = {}
-
     def _named(self, error: BadInput, piece: int) -> BadInput:
         """An error with the name of the file and its true line."""
         found = located(error, self.path, PIECES, piece)
         where = joined((self.name, found.where), ", ")
         return BadInput(found.what, where=where, mend=found.mend)
 
-
-class WordholdFile(TbxFile):
-    """A file of our own dialect."""
-
-    whole = True
-
-    def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """See `termbase.incoming.IncomingFile`."""
-        if self.strict:
-            self._check_strictly()
-        self.ids = NameSet()
-        frame = _Bare()
-        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, frame=frame), 1):
-            name = element.tag.rpartition("}")[2]
-            if name == "conceptEntry":
-                file_id = record_id("entry", element.get("id") or "")
-                yield self._entry(element, Unread(), number) if known(file_id) else file_id
-            elif name == "tbxHeader":
-                yield IncomingRecord("termbase", _termbase(element, self.head), place_of(element))
-            else:
-                yield from self._object(element, number, early=True)
-
-    def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
-        """See `termbase.incoming.IncomingFile`."""
-        self._begin()
-        images = Targets()
-        for number, element in enumerate(pieces(self.path, self.head), 1):
-            name = element.tag.rpartition("}")[2]
-            if name == "conceptEntry":
-                entry = self._counted(self._entry(element, self.unread, number))
-                images.add_all([xml_id("image", s.image_id) for s in entry.slips if s.image_id])
-                yield entry
-            elif name == "refObject":
-                yield from self._object(element, number, early=False)
-        check_pointers(images, self.path, self.head, self.ids)
-
-    def has_entry(self, file_id: str) -> bool:
-        """See `termbase.incoming.IncomingFile`."""
-        return xml_id("entry", file_id) in self.ids
-
     def _check_strictly(self) -> None:
+        """Refuse a file of ours that breaks the standard."""
         try:
             check_file(self.path, "wordhold")
         except NotValid as error:
-            raise BadInput(
-                error.what,
-                where=joined((self.name, error.where), ", "),
-                mend=message("Correct the file, or read it without being strict."),
-            ) from error
+            where = joined((self.name, error.where), ", ")
+            raise BadInput(error.what, where=where, mend=_NOT_STRICT) from error
 
-    def _entry(self, element: etree._Element, unread: Unread, number: int) -> IncomingEntry:
-        try:
-            entry, slips = read_entry(element, unread, self.name)
-            _check_lengths(element, entry, *slips)
-        except BadInput as error:
-            raise self._named(error, number) from error
-        return IncomingEntry(entry, slips, place_of(element))
-
-    def _object(self, element: etree._Element, number: int, *, early: bool) -> Iterator[IncomingRecord]:
-        parent = element.getparent()
-        kind = "" if parent is None else parent.get("type") or ""
-        section = SECTIONS.get(kind)
-        if section is None:
-            if not early:
-                self.unread.dropped[message("back matter %(type)s", type=kind)] += 1
-            return
-        if section.early is not early:
-            return
-        items = [(item.get("type") or "", kept(whole_text(item))) for item in element]
-        try:
-            record = read_object(section, record_id(section.kind, element.get("id") or ""), items)
-        except BadItem as error:
-            bad = next((i for i in element if i.get("type") == error.item), element)
-            raise self._named(fault(error.what, bad, error.item), number) from error
-        try:
-            _check_lengths(element, record)
-        except BadInput as error:
-            raise self._named(error, number) from error
-        yield IncomingRecord(section.kind, record, place_of(element))
-
-
-class ForeignFile(TbxFile):
-    """A file of another dialect."""
-
-    def __init__(
-        self, path: Path, head: Head, origin: Origin, *, keep_loose_targets: bool, strict: bool = False
-    ) -> None:
-        super().__init__(path, head, strict=strict)
-        self.origin = origin
-        self.keep_loose_targets = keep_loose_targets
-        self._reader = ForeignReader(head, origin)
-
-    @property
-    def needs_origin(self) -> bool:
-        """It is a file of another system."""
-        return True
-
-    def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """See `termbase.incoming.IncomingFile`."""
-        self.ids = NameSet()
-        self._reader = reader = ForeignReader(self.head, self.origin, self.ids)
-        loose: dict[str, None] | None = {} if self.keep_loose_targets else None
-        standard = StandardCheck(self.head)
-        self.breaches, frame = standard.breaches, _Watched(standard, reader.unread)
-        for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, loose, frame), 1):
-            standard.piece(element)
-            try:
-                yield from reader.first(element, known)
-            except BadInput as error:
-                raise self._named(error, number) from error
-        if self.strict:
-            self._check_strictly()
-        if loose:
-            reader.unread.noted[_told_loose(list(loose))] = None
-        yield from reader.background()
-
-    def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
-        """See `termbase.incoming.IncomingFile`."""
-        self._begin()
-        self.unread.add(self._reader.unread)
-        reader = self._reader.for_second_way(self.unread)
-        nameless: list[IncomingRecord] = []
-        for number, element in enumerate(pieces(self.path, self.head), 1):
-            try:
-                found = reader.second(element)
-            except BadInput as error:
-                raise self._named(error, number) from error
-            if isinstance(found, IncomingEntry):
-                yield self._counted(found)
-            else:
-                nameless += found
-        self.quotations += sum(1 for n in nameless if isinstance(n.record, Slip) and is_quotation(n.record))
-        yield from nameless
-
-    def has_entry(self, file_id: str) -> bool:
-        """See `termbase.incoming.IncomingFile`."""
-        return file_id in self._reader.entry_ids
-
-    def _check_strictly(self) -> None:
-        if not (self.breaches.number or self.breaches.unchecked):
-            return
-        told = self.breaches.readable()
-        raise BadInput(
-            joined(told[1:] if len(told) > 1 else told),
-            where=self.name,
-            mend=message("Correct the file, or read it without being strict."),
-        )
+    def _check_breaches(self) -> None:
+        """Refuse a file of another system that breaks the standard."""
+        if self.breaches.number or self.breaches.unchecked:
+            told = self.breaches.readable()
+            raise BadInput(joined(told[1:] if len(told) > 1 else told), where=self.name, mend=_NOT_STRICT)
 
 
 class _Bare:
@@ -342,15 +244,6 @@ class _Watched:
         ] = None
 
 
-def _check_lengths(element: etree._Element, *records: object) -> None:
-    """Refuse records with texts that are too long, with the line of the element that they stand in."""
-    for record in records:
-        try:
-            check_lengths(record)
-        except BadInput as error:
-            raise fault(error.what, element, error.where, mend=error.mend) from error
-
-
 def _told_loose(names: list[str]) -> str:
     shown = ", ".join(f"“{name[:MOST_SHOWN]}”" for name in names[:MOST_LOOSE])
     if len(names) <= MOST_LOOSE:
@@ -359,23 +252,4 @@ def _told_loose(names: list[str]) -> str:
         "Pointers to what is not in the file were kept as notes: %(names)s and %(number)s more.",
         names=shown,
         number=len(names) - MOST_LOOSE,
-    )
-
-
-def _termbase(header: etree._Element, head: Head) -> Termbase:
-    title = header.find(f".//{_C}title")
-    by_type: dict[str, list[str]] = {}
-    for paragraph in header.iter(f"{_C}p"):
-        by_type.setdefault(paragraph.get("type") or "", []).append(kept(whole_text(paragraph)))
-
-    def first(kind: str) -> str:
-        return next(iter(by_type.get(kind, ())), "")
-
-    return Termbase(
-        title="" if title is None else kept(whole_text(title)),
-        working_language=first("workingLanguage") if "workingLanguage" in by_type else head.language,
-        vernaculars=tuple(by_type.get("vernacular", ())),
-        licence=first("licence"),
-        rights=first("rights"),
-        notice=first("notice"),
     )

@@ -142,6 +142,7 @@ class Unread:
         about: str = "",
         language: str = "",
         text_language: str = "",
+        label: str = "",
     ) -> ForeignNote:
         """The note that keeps what stands in an element; its category is counted.
 
@@ -151,6 +152,7 @@ class Unread:
             about: what it is said of.
             language: of the language section that it stood in, where it is no note on a name.
             text_language: its language, if that is to be told.
+            label: what is left out at the beginning of its text.
 
         Raises:
             BadInput: it is a reference to an entity, which is never expanded.
@@ -162,6 +164,6 @@ class Unread:
         category = category or element.get("type") or local_name(element)
         self.kept[category] += 1
         return ForeignNote(
-            category=category, text=block_of(element), file=file_name, about=about, language=language,
-            text_language=text_language, target=element.get("target") or "",
+            category=category, text=block_of(element).removeprefix(label), file=file_name, about=about,
+            language=language, text_language=text_language, target=element.get("target") or "",
         )  # fmt: skip

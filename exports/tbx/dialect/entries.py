@@ -10,7 +10,7 @@ import msgspec
 from exports.tbx.categories import OTHER
 from exports.tbx.dialect.notes import written_notes
 from exports.tbx.dialect.plainfields import word_of
-from exports.tbx.dialect.profiles import NAME, NOTE
+from exports.tbx.parts import NAME, NOTE
 from exports.tbx.tags import FIELDS, attributes_of, free_fields
 from exports.tbx.xmltext import Escaper, xml_id, xml_language
 from termbase import dates

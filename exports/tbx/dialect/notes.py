@@ -1,17 +1,14 @@
-"""Notes from elsewhere in TBX-Wordhold, written and read: one element each, where it stood."""
+"""Notes from elsewhere in TBX-Wordhold, written: one element each, where it stood."""
 
 from collections.abc import Iterable, Mapping
 from typing import Final
 
 import msgspec
-from lxml import etree
 
-from exports.tbx.elements import whole_text
 from exports.tbx.tags import attributes_of
-from exports.tbx.xmltext import Escaper, kept
-from termbase.foreignnotes import ForeignNote
+from exports.tbx.xmltext import Escaper
 
-__all__ = ["read_note", "written_notes"]
+__all__ = ["written_notes"]
 
 _ATTRIBUTES: Final = attributes_of("note")
 _escaper = Escaper(keeps=True)
@@ -29,9 +26,3 @@ def _written(note: Mapping[str, str]) -> str:
         f' {name}="{_escaper.attribute(value)}"' for name, value in pairs if value or name == "category"
     )
     return f"<wh:foreignNote{more}>{_escaper.text(note.get('text', ''))}</wh:foreignNote>\n"
-
-
-def read_note(element: etree._Element) -> ForeignNote:
-    """The note of an element."""
-    values = {field: kept(element.get(name) or "") for field, name in _ATTRIBUTES.items()}
-    return ForeignNote(**values, text=kept(whole_text(element)))

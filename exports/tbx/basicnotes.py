@@ -1,7 +1,7 @@
 """Notes of an export of ours (TBX-Basic) that hold a field of the record: `Certainty: probable`.
 
 TBX-Basic has no data category for these fields, so the writer puts each in a note behind its label
-(`exports.tbx.categories.FIELDS`). They are read back only where the header bears our mark: in any other file
+(`exports.tbx.tags.FIELDS`). They are read back only where the header bears our mark: in any other file
 such a note is a note.
 """
 
@@ -18,7 +18,7 @@ from exports.tbx.xmltext import xml_id
 from termbase import dates, tags
 from termbase.entries import Form, Term
 from termbase.errors import BadInput
-from termbase.fields import Count, Declared, Flag, Reference, changed_by, fields_of
+from termbase.fields import Count, Declared, Flag, Reference, fields_of
 from termbase.sources import Slip, locator
 
 __all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing"]
@@ -75,12 +75,11 @@ def read_term_note(note: Element, values: dict[str, object], language: str) -> b
     return True
 
 
-def read_slip_notes(holder: Element, slip: Slip, ids: NameSet) -> tuple[Slip, list[Element]]:
-    """A slip with the fields that notes in its group hold, and the notes that were read.
+def read_slip_notes(holder: Element, ids: NameSet) -> tuple[dict[str, object], list[Element]]:
+    """The fields of a slip that notes in its group hold, and the notes that were read.
 
     Args:
         holder: the group of the quotation.
-        slip: as far as it is read.
         ids: the ids of the file; a slip that is not in it cannot be one witness with this one.
     """
     found: dict[str, object] = {}
@@ -97,7 +96,7 @@ def read_slip_notes(holder: Element, slip: Slip, ids: NameSet) -> tuple[Slip, li
             continue
         found[field.name] = value
         read.append(note)
-    return changed_by(slip, found), read
+    return found, read
 
 
 def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:

@@ -1,0 +1,276 @@
+"""What each element of a concept entry is to the reader: looked up once, then remembered.
+
+In our dialect an element is known by its full tag; in a file of another system by its data category, which is
+a tag in DCT style and the type of a core element in DCA style, whichever module or year it is of. Both get
+rows made from the one table of the fields; what has no row is kept as a note from elsewhere.
+
+Sources of the names that are not ours: the modules Min and Basic of TBX-Basic (ISO 30042:2019), the published
+Linguist module for number and register; for files of 2008 the names of ISO 30042:2008 as TBX-Basic of that
+time used them, and those of the first TBX-Min, both from memory.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Final, Literal
+
+from exports.tbx.categories import CORE, MODULE_NAMESPACE, NAMESPACES, OTHER, PREFIX
+from exports.tbx.elements import GROUPS, META, SECTIONS, TERMS, Element, category, local_name
+from exports.tbx.tags import FIELDS, free_fields
+from termbase.entries import Entry, Number, Register, Status, Term
+from termbase.fields import Declared, Member, field_of, fields_of
+
+__all__ = ["Binding", "Bindings", "Role", "Row", "elsewhere", "full_tag", "ours", "own_tag"]
+
+Role = Literal[
+    "analogue", "closed", "definition", "definition order", "figure", "foreign note", "form", "free", "keep",
+    "name", "no term", "note", "pass", "printed", "quotation", "reading", "relation", "relation outside",
+    "ruling", "section", "technique", "term", "term order", "transaction",
+]  # fmt: skip
+"""What a reader does with an element; `keep`: it is kept as a note from elsewhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What an element is to the reader.
+
+    Attributes:
+        role: what is done with it.
+        declared: the field that it fills, where it fills just one.
+        known: of a closed list: the record's value by what stands in the file.
+        in_full: another element says in full what this one calls `other`.
+    """
+
+    role: Role
+    declared: Declared | None = None
+    known: Mapping[str, StrEnum] = field(default_factory=dict)
+    in_full: bool = False
+
+    @property
+    def name(self) -> str:
+        """The name of its field."""
+        return self.declared.name if self.declared else ""
+
+
+Table = Mapping[str, Row]
+Find = Callable[[Element, Element], Row]
+_KEEP: Final = Row("keep")
+_BY_MORE: Final = META | GROUPS
+"""Elements that their tag alone does not tell."""
+_MOST_KEPT: Final = 2_000
+
+
+class Binding:
+    """The elements of one level.
+
+    Args:
+        find: gives the row of an element, and of the one that says what it is: itself, or the first of a
+            group.
+        known: rows by tag.
+
+    Attributes:
+        known: rows of the elements that their tag alone tells.
+    """
+
+    def __init__(self, find: Find, known: Table | None = None) -> None:
+        self.known: dict[object, Row] = dict((known or {}).items())
+        self._find = find
+        self._others: dict[tuple[object, object, str | None], Row] = {}
+
+    def look(self, element: Element) -> tuple[Row, Element]:
+        """The row of an element that is not known by its tag, and the element that says what it is."""
+        group = len(element) and local_name(element) in GROUPS
+        main = element[0] if group else element
+        key = element.tag, main.tag, main.get("type")
+        row = self._others.get(key)
+        if row is None:
+            if len(self._others) > _MOST_KEPT:
+                self._others.clear()
+            row = self._others[key] = self._find(element, main)
+            if local_name(element) not in _BY_MORE and len(self.known) < _MOST_KEPT:
+                self.known[element.tag] = row
+        return row, main
+
+
+@dataclass(frozen=True, slots=True)
+class Bindings:
+    """The elements of the levels of a concept entry."""
+
+    concept: Binding
+    section: Binding
+    term: Binding
+
+
+def full_tag(tag: str) -> str:
+    """A tag of the table with its namespace."""
+    prefix, colon, name = tag.partition(":")
+    return f"{{{_SPACES[prefix]}}}{name}" if colon else f"{{{CORE}}}{tag}"
+
+
+def own_tag(name: str) -> str:
+    """A tag of our own module with its namespace."""
+    return f"{{{MODULE_NAMESPACE}}}{name}"
+
+
+_SPACES: Final[dict[str, str]] = {
+    **{str(name): uri for name, uri in NAMESPACES.items()},
+    PREFIX: MODULE_NAMESPACE,
+}
+
+
+def _tag(path: str) -> str:
+    return full_tag(FIELDS[path].tag)
+
+
+def _closed(record: str, declared: Declared, *, other: bool) -> Row:
+    """A field with a closed list; `other`: a value may stand as `other` there, and in full elsewhere."""
+    kind = declared.members
+    assert kind is not None
+    row = FIELDS[f"{record}.{declared.name}"]
+    picklist = row.values
+    if picklist is None:
+        return Row("closed", declared, {member.value: member for member in kind if member.value})
+    known = {published: kind(value) for value, published in picklist.items() if published != OTHER}
+    in_full = other and bool(row.in_full)
+    if in_full and OTHER in kind._value2member_map_:
+        known[OTHER] = kind(OTHER)
+    return Row("closed", declared, known, in_full)
+
+
+def _every(cls: type, record: str, *, other: bool) -> Table:
+    """The closed fields of a record by their tags in our dialect."""
+    return {
+        _tag(f"{record}.{f.name}"): _closed(record, f, other=other)
+        for f in fields_of(cls)
+        if isinstance(f.is_a, Member)
+    }
+
+
+def _free(cls: type, record: str, *more: str) -> Table:
+    return {
+        _tag(f"{record}.{name}"): Row("free", field_of(cls, name)) for name in (*free_fields(record), *more)
+    }
+
+
+def _in_full() -> Table:
+    """The elements that say in full what a picklist calls `other`."""
+    return {
+        own_tag(in_full): Row("closed", declared, {member.value: member for member in declared.members or ()})
+        for declared in fields_of(Term)
+        if (in_full := FIELDS[f"term.{declared.name}"].in_full)
+    }
+
+
+# ---- our dialect
+
+_GROUP: Final = full_tag("descripGrp")
+_OUR_CONCEPT: Final[Table] = {
+    full_tag("langSec"): Row("section"),
+    **_every(Entry, "entry", other=True),
+    **_free(Entry, "entry", "version"),
+    _tag("relation.kind"): Row("relation"),
+    own_tag("relationOutside"): Row("relation outside"),
+    _tag("entry.technique"): Row("technique"),
+    _tag("analogue.name"): Row("analogue"),
+    _tag("figure.caption"): Row("figure"),
+    _tag("ruling.reason"): Row("ruling"),
+    _tag("entry.language_reading"): Row("reading", field_of(Entry, "language_reading")),
+    _tag("entry.practice_reading"): Row("reading", field_of(Entry, "practice_reading")),
+    own_tag("foreignNote"): Row("foreign note"),
+    own_tag("termOrder"): Row("term order"),
+    own_tag("definitionOrder"): Row("definition order"),
+    _tag("definition.text"): Row("definition"),
+    full_tag("transacGrp"): Row("transaction"),
+}
+_OUR_SECTION: Final[Table] = {full_tag("termSec"): Row("term"), _tag("definition.text"): Row("definition")}
+_OUR_TERM: Final[Table] = {
+    full_tag("term"): Row("name"),
+    **_every(Term, "term", other=True),
+    **_in_full(),
+    **_free(Term, "term"),
+    own_tag("printed"): Row("printed"),
+    own_tag("form"): Row("form"),
+    own_tag("foreignNote"): Row("foreign note"),
+    own_tag("languageTag"): Row("pass"),
+    own_tag("noTerm"): Row("no term"),
+}
+_OUR_GROUPS: Final[tuple[Table, Table, Table]] = (
+    {tag: _OUR_CONCEPT[tag] for tag in (_tag("definition.text"), own_tag("analogue"), own_tag("figure"))},
+    {_tag("definition.text"): Row("definition")},
+    {_tag("slip.text"): Row("quotation")},
+)
+"""What may head a group, by level."""
+
+
+def ours() -> Bindings:
+    """The elements of our dialect."""
+
+    def level(table: Table, groups: Table) -> Binding:
+        def find(element: Element, main: Element) -> Row:
+            if element is main or element.tag in table:
+                return table.get(element.tag, _KEEP)
+            return groups.get(main.tag, _KEEP) if element.tag == _GROUP else _KEEP
+
+        return Binding(find, table)
+
+    return Bindings(*map(level, (_OUR_CONCEPT, _OUR_SECTION, _OUR_TERM), _OUR_GROUPS))
+
+
+# ---- other systems
+
+_LEGACY_STATUS: Final = {
+    "preferred": Status.PREFERRED, "admitted": Status.ADMITTED, "notRecommended": Status.DEPRECATED,
+    "obsolete": Status.SUPERSEDED,
+}  # fmt: skip
+_NUMBERS: Final = (Number.SINGULAR, Number.PLURAL, Number.DUAL, Number.MASS)
+_REGISTERS: Final = (Register.NEUTRAL, Register.TECHNICAL, Register.COLLOQUIAL, Register.SLANG)
+
+
+def _status(known: Mapping[str, StrEnum]) -> Row:
+    return Row("closed", field_of(Term, "status"), known)
+
+
+_CONCEPT: Final[Table] = {
+    "subjectField": _closed("entry", field_of(Entry, "topic"), other=False),
+    "definition": Row("definition"),
+    "crossReference": Row("relation"),
+    "transactionType": Row("transaction"),
+}
+_SECTION: Final[Table] = {"definition": Row("definition")}
+_TERM: Final[Table] = {
+    **{
+        FIELDS[f"term.{f.name}"].place: _closed("term", f, other=False)
+        for f in fields_of(Term)
+        if f.members and FIELDS[f"term.{f.name}"].values
+    },
+    "grammaticalNumber": Row("closed", field_of(Term, "number"), {n.value: n for n in _NUMBERS}),
+    "register": Row("closed", field_of(Term, "register"), {f"{r.value}Register": r for r in _REGISTERS}),
+    # ISO 30042:2008: normative authorization says the same in other words; then the first TBX-Min.
+    "normativeAuthorization": _status({f"{s.value}Term": s for s in Status}),
+    "termStatus": _status(_LEGACY_STATUS),
+    "geographicalUsage": Row("free", field_of(Term, "region")),
+    "pronunciation": Row("free", field_of(Term, "pronunciation")),
+    "usageNote": Row("free", field_of(Term, "usage_note")),
+    "definition": Row("definition"),
+    "note": Row("note"),
+}  # fmt: skip
+
+
+def elsewhere() -> Bindings:
+    """The elements of files of other systems, by the name of their data category."""
+
+    def level(table: Table, within: frozenset[str], role: Role) -> Binding:
+        inner = Row(role)
+
+        def find(element: Element, main: Element) -> Row:
+            if local_name(element) in within:
+                return inner
+            return table.get(category(main), _KEEP)
+
+        return Binding(find)
+
+    return Bindings(
+        level(_CONCEPT, SECTIONS, "section"),
+        level(_SECTION, TERMS, "term"),
+        level(_TERM, frozenset({"term"}), "name"),
+    )

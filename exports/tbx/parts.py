@@ -1,0 +1,166 @@
+"""Parts of an entry in TBX-Wordhold that are one element with attributes, read.
+
+What is not in a closed list, or lacks what it needs, is a fault with its line, element and field.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import fields
+from functools import lru_cache
+from typing import Final, TypeVar, cast, get_args, get_origin, get_type_hints
+
+import msgspec
+
+from exports.tbx.dialect.dating import fault_of_date
+from exports.tbx.dialect.plainfields import value_of
+from exports.tbx.elements import Element
+from exports.tbx.faults import Fault, fault
+from exports.tbx.tags import attributes_of
+from exports.tbx.xmltext import kept, record_id, text_of
+from termbase.entries import Analogue, Figure, Ruling, Signature
+from termbase.fields import Date, Declared, changed_by, field_of
+from termbase.foreignnotes import ForeignNote
+from termbase.messages import message
+from termbase.notes import NOTHING_SAID
+from termbase.notes import Said as Reason
+from termbase.sources import Slip
+from termbase.technique import Hand, Profile, Said
+
+__all__ = [
+    "NAME", "NOTE",
+    "not_one_of", "plain_value", "read_note", "read_part", "read_profile", "read_signature",
+    "read_slip_fields",
+]  # fmt: skip
+
+Made = TypeVar("Made", Analogue, Figure, Ruling)
+NAME: Final = "name"
+"""The point of a name beside those of the entry; each has an element of its own."""
+NOTE: Final = "note"
+_SLIP: Final = {said: field_of(Slip, name) for name, said in attributes_of("slip").items()}
+_OF_NOTE: Final = attributes_of("note")
+_reason: Final = msgspec.json.Decoder(Reason).decode
+
+
+def not_one_of(text: str, field: str, element: Element, name: str, known: Iterable[str] = ()) -> Fault:
+    """The fault of a text that is none of a closed list.
+
+    Args:
+        field: what the list is of, in words.
+        name: of the field.
+        known: the list, where it is to be told.
+    """
+    none = message("“%(text)s” is no %(field)s.", text=text, field=field)
+    what = none if text else message("The %(field)s is missing.", field=field)
+    told = ", ".join(filter(None, known))
+    return fault(what, element, name, mend=message("It can be %(known)s.", known=told) if told else "")
+
+
+def plain_value(field: Declared, text: str, element: Element) -> object:
+    """The value of a field of plain text; an empty one of a closed list is as good as unknown."""
+    if field.members and not (text and text in field.words):
+        raise not_one_of(text, str(field.word), element, field.name, field.words)
+    try:
+        return value_of(field, text)
+    except ValueError as error:
+        raise fault(message("“%(text)s” is no number.", text=text), element, field.name) from error
+
+
+def read_part(cls: type[Made], record: str, text: str, element: Element, **more: str) -> Made:
+    """A part of an entry; `text` is the field that is its text."""
+    values: dict[str, object] = {text: text_of(element), **more}
+    for name, attribute in attributes_of(record).items():
+        said = element.get(attribute, "")
+        field = field_of(cls, name)
+        if attribute == "target":
+            values[name] = record_id(name.removesuffix("_id"), said)
+        elif said or not field.has_default:
+            values[name] = plain_value(field, kept(said), element)
+    return msgspec.convert(values, cls)
+
+
+def read_signature(element: Element) -> Signature:
+    """Who read an entry and when, or why that reading is open again."""
+    by, on, reopened = (kept(element.get(name, "")) for name in ("by", "on", "reopened"))
+    try:
+        return Signature(by, on, _reason(reopened) if reopened else NOTHING_SAID)
+    except (ValueError, RecursionError) as error:
+        what = message("It cannot be read: %(error)s.", error=str(error)[:200])
+        raise fault(what, element, "reopened") from error
+
+
+def read_slip_fields(element: Element) -> dict[str, object]:
+    """What a slip holds besides quotation and source."""
+    values: dict[str, object] = {}
+    for name, value in cast("Mapping[str, str]", element.attrib).items():
+        field, text = _SLIP.get(name), kept(value)
+        if field is None:
+            raise fault(message("The slip has an attribute that is not known."), element, name)
+        if isinstance(field.is_a, Date) and (wrong := fault_of_date(text)):
+            raise fault(wrong, element, field.name)
+        values[field.name] = plain_value(field, text, element)
+    if len(element) or element.text:
+        values["note"] = text_of(element)
+    return values
+
+
+def read_note(element: Element) -> ForeignNote:
+    """The note from elsewhere of an element."""
+    values = {name: kept(element.get(said) or "") for name, said in _OF_NOTE.items()}
+    return ForeignNote(**values, text=text_of(element))
+
+
+def read_profile(points: Iterable[Element]) -> Profile:
+    """The profile that these elements state, one for each point; one without a point states nothing.
+
+    Raises:
+        BadInput: there is no such point, or a value is none of those it can have.
+    """
+    hands: dict[str, dict[str, Said[object]]] = {"right": {}, "left": {}}
+    values: dict[str, object] = {}
+    names: list[str] = []
+    for element in points:
+        point = element.get("point")
+        if point == NAME:
+            names.append(text_of(element))
+        elif point == NOTE:
+            values["note"] = text_of(element)
+        elif point:
+            hand, dot, name = point.partition(".")
+            said = _said(element, point)
+            if dot:
+                hands[hand][name] = said
+            else:
+                values[point] = said
+    values |= {name: changed_by(Hand(), parts) for name, parts in hands.items() if parts}
+    return changed_by(Profile(), values, names=tuple(names))
+
+
+@lru_cache
+def _types() -> Mapping[str, type[Said[object]]]:
+    """The type of what is said of every point of a profile."""
+    found: dict[str, type[Said[object]]] = {}
+    for prefix, cls in (("", Profile), ("right.", Hand), ("left.", Hand)):
+        hints = get_type_hints(cls)
+        for field in fields(cls):
+            said = next((a for a in get_args(hints[field.name]) if get_origin(a) is Said), None)
+            if said is not None:
+                found[prefix + field.name] = said
+    return found
+
+
+def _said(element: Element, point: str) -> Said[object]:
+    kind = _types().get(point)
+    if kind is None:
+        raise fault(message("“%(point)s” is no point of a technique.", point=point), element, "point")
+    text = text_of(element)
+    value: object = text
+    (inner,) = get_args(kind)
+    if inner is bool:
+        value = {"yes": True, "no": False}.get(text, text)
+    elif get_args(inner)[-1:] == (...,):
+        value = text.split("; ") if text else []
+    said = {"value": value, "basis": element.get("basis", ""), "ref": kept(element.get("ref", ""))}
+    try:
+        return msgspec.convert(said, kind)
+    except msgspec.ValidationError as error:
+        what = message("“%(text)s” cannot be said of it: %(error)s.", text=text, error=error)
+        raise fault(what, element, point) from error
