@@ -116,9 +116,9 @@ def _told_of_entry(entry: Entry, wording: Wording, library: Library) -> Iterator
         yield f"  editor's note, never printed: {entry.editor_note}"
     yield from (f"  {_from_elsewhere(note)}" for note in entry.foreign_notes)
     for analogue in entry.analogues:
-        yield f"  elsewhere: {wording.analogue(analogue, _label(analogue.source_id, library))}"
+        yield f"  elsewhere: {wording.analogue(analogue)}"
     for figure in entry.figures:
-        told = wording.figure(figure, _label(figure.source_id, library))
+        told = wording.figure(figure)
         yield f"  picture {figure.image_id}: {told}"
 
 

@@ -28,7 +28,7 @@ from exports.backup.manifest import (
 )
 from exports.citations.cslvalues import csl_json_pieces
 from exports.placing import placed
-from exports.tbx.dialect.writing import WholeWriter
+from exports.tbx.writer import render
 from termbase.articles import Library
 from termbase.people import Image
 from termbase.sources import Source
@@ -86,7 +86,7 @@ def write_backup(
         writer.lines(COUNTERS, iter((counters + b"\n",)), counted=False)
         citations = csl_json_pieces(reader.all(Source))
         writer.lines(CITATIONS, (piece.encode() for piece in citations), counted=False)
-        whole = (piece.encode() for piece in WholeWriter(reader).render())
+        whole = (piece.encode() for piece in render(Library(reader), "wordhold"))
         writer.lines(TBX, whole, counted=False)
         title = reader.termbase().title
         manifest = Manifest("backup", FORMAT, tables_version(), title, made_on, tuple(writer.members))

@@ -40,12 +40,12 @@ from exports.tbx.elements import (
     whole_text,
 )
 from exports.tbx.faults import fault, place_of
-from exports.tbx.frame import LANGUAGES, MARK
+from exports.tbx.header import LANGUAGES, MARK
 from exports.tbx.keeping import Keeping
-from exports.tbx.markup import DIALECTS
 from exports.tbx.nameset import NameSet
 from exports.tbx.opening import Head
 from exports.tbx.reports import Unread
+from exports.tbx.styles import DIALECTS
 from exports.tbx.tags import FIELDS
 from termbase import tags
 from termbase.entries import Entry, Origin, Relation, RelationKind, Status

@@ -1,22 +1,26 @@
-"""Notes from elsewhere in TBX-Basic: in their own data category where it may stand there, else in a note.
+"""Notes from elsewhere: in TBX-Basic in their own data category where it may stand there, else in a note.
 
 One rule for the writer, and for the report of an import that says what an export will make of them.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from typing import Final
 
 from exports.tbx.categories import CATEGORIES, Category, Level
 from exports.tbx.context import Context
-from exports.tbx.tags import NOTE_LABELS
+from exports.tbx.plans import Element, Records
+from exports.tbx.tags import NOTE_LABELS, Fate
 from exports.tbx.xmltext import language_attribute, web_address
 from termbase import tags
+from termbase.fields import fields_of
 from termbase.foreignnotes import PLAIN, ForeignNote
 
 __all__ = ["NoteWriter", "category_of"]
 
 _NEVER: Final = frozenset({"context", "crossReference", "definition", "responsibility", "transactionType"})
 """Categories that stand in groups, or point into their own file: what is left of them is told in words."""
+_IN_WORDS: Final = ("category", "text", "target")
+"""Fields that a note tells in words where it has no data category."""
 
 
 def category_of(note: ForeignNote, level: Level, taken: Collection[str] = ()) -> Category | None:
@@ -38,62 +42,52 @@ def category_of(note: ForeignNote, level: Level, taken: Collection[str] = ()) ->
 
 
 class NoteWriter:
-    """Writes notes from elsewhere into a list of pieces of text, and counts them."""
+    """Writes notes from elsewhere, and counts those of TBX-Basic."""
 
     def __init__(self, context: Context) -> None:
         self._context = context
+        self._element = Element(context, "note", Records())
 
-    def term_notes(
-        self, notes: tuple[ForeignNote, ...], section: str, taken: Collection[str]
-    ) -> tuple[str, tuple[ForeignNote, ...]]:
-        """Those notes on a name that stand right behind its term, as text; and the others."""
-        first: list[str] = []
-        rest = []
-        for note in notes:
-            category = category_of(note, Level.TERM, taken)
-            if category is not None and category.element == "termNote":
-                self._write(first, note, category, section)
-            else:
-                rest.append(note)
-        return "".join(first), tuple(rest)
+    def elements(self, notes: Iterable[ForeignNote]) -> str:
+        """Notes as elements of ours."""
+        return "".join(self._element.text(self._element.get(note)) for note in notes)
 
     def write(
-        self, out: list[str], note: ForeignNote, level: Level, section: str, taken: Collection[str] = ()
+        self,
+        front: list[str],
+        out: list[str],
+        note: ForeignNote,
+        level: Level,
+        section: str,
+        taken: Collection[str] = (),
     ) -> None:
-        """Write a note at a level; `section` is the language there."""
+        """Write a note of TBX-Basic.
+
+        Args:
+            front: takes what stands right behind its term.
+            out: takes all others.
+            note: the note.
+            level: where it stands.
+            section: the language there.
+            taken: as of `category_of`.
+        """
+        context = self._context
+        spoken = note.text_language.strip()
+        language = spoken if spoken != section and tags.is_well_formed(spoken) else ""
         category = category_of(note, level, taken)
+        told = Fate.CARRIED if category is not None or note.category == PLAIN else Fate.NOTED
         if category is not None:
-            self._write(out, note, category, section)
-            return
-        words = note.words()
-        if words.startswith(NOTE_LABELS):  # else our own import would take it for a field of the record
-            words = f"{PLAIN}: {words}"
-        language = language_attribute(self._language(note, section))
-        out.append(f"<note{language}>{self._context.escaper.text(words)}</note>\n")
-        counts = self._context.tally.carried if note.category == PLAIN else self._context.tally.noted
-        self._count(note, counts)
-
-    def _write(self, out: list[str], note: ForeignNote, category: Category, section: str) -> None:
-        dialect, escape = self._context.dialect, self._context.escaper.text
-        target = web_address(note.target).replace("&", "&amp;")
-        start = dialect.start(category.name, target=target, language=self._language(note, section))
-        out.append(f"{start}{escape(note.text)}{dialect.end(category.name)}\n")
-        self._count(note, self._context.tally.carried)
-
-    def _language(self, note: ForeignNote, section: str) -> str:
-        tag = note.text_language.strip()
-        return tag if tag and tag != section and tags.is_well_formed(tag) else ""
-
-    def _count(self, note: ForeignNote, counts: dict[str, int]) -> None:
-        tally = self._context.tally
-        for name in ("category", "text", "target"):
-            if getattr(note, name):
-                counts[f"note.{name}"] += 1
-        for name in ("language", "text_language"):
-            if getattr(note, name):
-                tally.carried[f"note.{name}"] += 1
-        if note.about:
-            tally.noted["note.about"] += 1
-        for name in ("file", "accepted_by", "accepted_on"):
-            if getattr(note, name):
-                tally.left_out[f"note.{name}"] += 1
+            target = web_address(note.target).replace("&", "&amp;")
+            start = context.style.start(category.name, target=target, language=language)
+            piece = f"{start}{context.escape(note.text)}{context.style.end(category.name)}\n"
+            (front if category.element == "termNote" else out).append(piece)
+        else:
+            words = note.words()
+            if words.startswith(NOTE_LABELS):  # else our own import would take it for a field of the record
+                words = f"{PLAIN}: {words}"
+            out.append(f"<note{language_attribute(language)}>{context.escape(words)}</note>\n")
+        for field in fields_of(ForeignNote):
+            if getattr(note, field.name):
+                path = f"note.{field.name}"
+                fate = told if field.name in _IN_WORDS else context.fate(path) or Fate.LEFT_OUT
+                context.count(((fate, path),))

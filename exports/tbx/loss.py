@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from exports.losses import Loss, named, told
+from exports.tbx.styles import Style
 from exports.tbx.tags import FIELDS
 from termbase.messages import message, message_of_number
 
@@ -94,11 +95,14 @@ class Tally:
         self.entries = 0
         self.terms = 0
 
-    def report(self, dialect: str, replaced: int) -> LossReport:
+    def report(self, style: Style, replaced: int) -> LossReport:
         """The report of what was counted."""
         counts = (
-            FieldLoss(path, field.label, self.carried[path], self.noted[path], self.left_out[path], field.why)
+            FieldLoss(
+                path, field.label, self.carried[path], self.noted[path], self.left_out[path],
+                field.why if not style.whole else "" if field.tag else field.how,
+            )
             for path, field in FIELDS.items()
-        )
+        )  # fmt: skip
         kept = tuple(c for c in counts if c.carried or c.noted or c.left_out)
-        return LossReport(dialect, self.entries, self.terms, replaced, kept)
+        return LossReport(style.title, self.entries, self.terms, replaced, kept)

@@ -13,12 +13,13 @@ import msgspec
 from exports.tbx.binding import Row, full_tag, ours, own_tag
 from exports.tbx.categories import OTHER
 from exports.tbx.concepts import ConceptReader, TermValues, relation_kind
-from exports.tbx.dialect.objects import SECTIONS, BadItem, read_object
+from exports.tbx.dialect.objects import BadItem, read_object
 from exports.tbx.elements import LANG, Element, category, local_name, whole_text
 from exports.tbx.faults import fault, place_of
 from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.opening import Head
 from exports.tbx.parts import not_one_of, read_slip_fields
+from exports.tbx.records import SECTIONS
 from exports.tbx.reports import Unread
 from exports.tbx.xmltext import UNDETERMINED, kept, record_id, text_of, xml_id
 from termbase.entries import Entry, Relation

@@ -1,19 +1,29 @@
 """The sentences that stand in notes, in English."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import fields
+from typing import Final
 
+from exports.tbx.tags import FIELDS, Fate
 from termbase.articles import Judged, Library
 from termbase.entries import Analogue, Figure, Ruling
 from termbase.evidence import Evidence
+from termbase.fields import Declared, Reference, fields_of
 from termbase.judging import GripChange, Missing, Reason, Verdict, say
 from termbase.rulecodes import RuleCode
-from termbase.technique import Hand, Profile, Said, describe
+from termbase.technique import Profile, Said, describe
 from termbase.trials import Trial
 
-__all__ = ["Wording"]
+__all__ = ["Wording", "statements"]
 
 _MOST_VERDICTS = 4096
+_OPENING: Final = {
+    "figure": ("caption",), "analogue": ("name",), "trial": ("date", "outcome"),
+    "ruling": ("code_id", "verdict", "by", "on", "reason"),
+}  # fmt: skip
+"""What the text of a part begins with."""
+_LABELS: Final = {"maker": "made by", "safety": "safety measures"}
+"""What a field is called in such a text, where its own word would not say it."""
 
 
 class Wording:
@@ -35,35 +45,36 @@ class Wording:
             found = self._verdicts[id(verdict)] = (verdict, self._in_words(judged))
         return found[1]
 
-    def ruling(self, ruling: Ruling) -> str:
-        """`Fair rules: fits, by A. Editor on 2020-01-02: reason`."""
-        signed = " on ".join(filter(None, (ruling.by, ruling.on)))
-        by = f", by {signed}" if signed else ""
-        reason = f": {ruling.reason}" if ruling.reason else ""
-        return f"{self._names.get(ruling.code_id, ruling.code_id)}: {ruling.verdict}{by}{reason}"
-
-    def figure(self, figure: Figure, source: str) -> str:
+    def figure(self, figure: Figure) -> str:
         """Caption, then who made it, the rights, and the source; empty where nothing is known."""
-        more = (("made by", figure.maker), ("rights", figure.rights), ("source", source))
-        return _joined(figure.caption, more)
+        return self.part("figure", figure)[0]
 
-    def analogue(self, analogue: Analogue, source: str) -> str:
+    def analogue(self, analogue: Analogue) -> str:
         """Name, then language, style and source."""
-        more = (("language", analogue.language), ("style", analogue.style), ("source", source))
-        return _joined(analogue.name, more)
+        return self.part("analogue", analogue)[0]
 
-    def trial(self, trial: Trial) -> str:
-        """Date and outcome, then place, rule code and what was done; never who was on the mat."""
+    def part(self, kind: str, part: Analogue | Figure | Ruling | Trial) -> tuple[str, tuple[str, ...]]:
+        """A part of an entry in one text, what it is called first; never who was on the mat at a trial.
+
+        Returns:
+            the text; and the fields that it tells, that which opens it first, whether it is empty or not.
+        """
+        opening = _OPENING[kind]
+        told = {}
+        for field in fields_of(type(part)):
+            value = getattr(part, field.name)
+            if FIELDS[f"{kind}.{field.name}"].fate is Fate.NOTED and value:
+                told[field.name] = self._pointed_at(field, str(value))
+        told = {name: words for name, words in told.items() if words}
+        first = ": ".join(told[name] for name in opening if name in told)
+        if kind == "ruling":
+            first = _ruling(told)
         more = (
-            ("place", trial.place),
-            ("rule code", self._names.get(trial.code_id, trial.code_id)),
-            ("holds", trial.holds),
-            ("done", trial.done),
-            ("change", trial.change),
-            ("safety measures", trial.safety),
-            ("injuries", trial.injuries),
+            (_LABELS.get(field.name, str(field.word)), told[field.name])
+            for field in fields_of(type(part))
+            if field.name in told and field.name not in opening
         )
-        return _joined(": ".join(filter(None, (trial.date, trial.outcome.value))), more)
+        return _joined(first, tuple(more)), tuple(dict.fromkeys((opening[0], *told)))
 
     def evidence(self, evidence: Evidence) -> str:
         """The place on the scale, then the reasons."""
@@ -73,11 +84,15 @@ class Wording:
         """The technique described, then every attribute stated, with where it is known from."""
         if profile is None:
             return ""
-        parts = (("right hand ", profile.right), ("left hand ", profile.left), ("", profile))
-        stated = "; ".join(each for whose, part in parts for each in _stated(part, whose))
+        stated = "; ".join(_stated(profile))
         described = f"{describe(profile)} [{stated}]" if stated else describe(profile)
         more = (("also called", ", ".join(profile.names)), ("note", profile.note))
         return _joined(described, more)
+
+    def _pointed_at(self, field: Declared, value: str) -> str:
+        """A value in words: of a source its label, of a rule code its name."""
+        to = field.is_a.to if isinstance(field.is_a, Reference) else ""
+        return {"source": self._labels, "code": self._names}.get(to, {}).get(value, value)
 
     def _in_words(self, judged: Judged) -> str:
         verdict = judged.verdict
@@ -104,17 +119,33 @@ class Wording:
         return f" [{'; '.join(named)}]" if named else ""
 
 
+def _ruling(told: Mapping[str, str]) -> str:
+    """`Fair rules: fits, by A. Editor on 2020-01-02: reason`."""
+    signed = " on ".join(told[name] for name in ("by", "on") if name in told)
+    by = f", by {signed}" if signed else ""
+    reason = f": {told['reason']}" if "reason" in told else ""
+    return f"{told.get('code_id', '')}: {told.get('verdict', '')}{by}{reason}"
+
+
 def _joined(first: str, more: tuple[tuple[str, str], ...]) -> str:
     rest = (f"{label}: {value}" for label, value in more if value)
     return "; ".join(filter(None, (first, *rest)))
 
 
-def _stated(part: Profile | Hand, whose: str) -> Iterator[str]:
-    for field in fields(part):
-        said: object = getattr(part, field.name)
-        if isinstance(said, Said):
-            origin = f"{said.basis} {said.ref}".rstrip()
-            yield f"{whose}{field.name.replace('_', ' ')}: {_value(said.value)} ({origin})"
+def statements(profile: Profile) -> Iterator[tuple[str, str, Said[object]]]:
+    """What is stated of a technique: the hand it is said of, if any, the name of the point, what is said."""
+    for hand, part in (("right", profile.right), ("left", profile.left), ("", profile)):
+        for field in fields(part):
+            said: object = getattr(part, field.name)
+            if isinstance(said, Said):
+                yield hand, field.name, said
+
+
+def _stated(profile: Profile) -> Iterator[str]:
+    for hand, point, said in statements(profile):
+        whose = f"{hand} hand " if hand else ""
+        origin = f"{said.basis} {said.ref}".rstrip()
+        yield f"{whose}{point.replace('_', ' ')}: {_value(said.value)} ({origin})"
 
 
 def _value(value: object) -> str:

@@ -2,24 +2,35 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Final
 
 from exports.placing import placed
-from exports.tbx.conceptentry import ConceptEntries
 from exports.tbx.context import Context
-from exports.tbx.dialect.writing import WholeWriter
-from exports.tbx.frame import back, header
-from exports.tbx.grammar import Which
+from exports.tbx.entries import EntryWriter, Parts
+from exports.tbx.header import header
 from exports.tbx.loss import LossReport
-from exports.tbx.markup import DIALECTS, DialectName
+from exports.tbx.plans import Records, Rows
+from exports.tbx.records import back
+from exports.tbx.styles import DIALECTS, DialectName
 from exports.tbx.validating import check_file
 from termbase.articles import Library
 from termbase.pages import Page
 from termbase.redirects import Redirect
 from termbase.sources import Slip
+from termbase.store.bulk import collector_at_rest
+from termbase.store.whole import EntryBatch, columns_of, entry_batches, last_act
 
-__all__ = ["render", "write_tbx"]
+__all__ = ["Export", "render", "write_tbx"]
 
 _BATCH = 400
+_EMPTY: Final = {
+    "forms": "[]",
+    "foreign_notes": "[]",
+    "language_reading": '{"by":"","on":"","reopened":{}}',
+    "practice_reading": '{"by":"","on":"","reopened":{}}',
+    "apart": False,
+}
+"""What a column holds that says nothing, besides None and empty text."""
 
 
 def write_tbx(
@@ -38,7 +49,7 @@ def write_tbx(
     Args:
         library: the articles, with the sources, people and rule codes they point at.
         path: where the file shall be.
-        dialect: dialect and style, see `exports.tbx.markup.DIALECTS`.
+        dialect: dialect and style, see `exports.tbx.styles.DIALECTS`.
         ids: the entries to write, in this order; all of them in order of making if None.
         on_progress: told from time to time how many entries are done.
 
@@ -50,57 +61,125 @@ def write_tbx(
         BadInput: a database stands there.
         OSError: it cannot be written there.
     """
-    chosen = None if ids is None else tuple(dict.fromkeys(ids))
-    if dialect == "wordhold":
-        writer = WholeWriter(library.reader, chosen, on_progress)
-        _write_checked(path, writer.render(), "wordhold")
-        return writer.report()
-    context = Context(library, DIALECTS[dialect], None if chosen is None else frozenset(chosen))
-    _write_checked(path, render(context, chosen, on_progress), context.dialect.style)
-    return context.tally.report(context.dialect.title, context.escaper.replaced)
-
-
-def _write_checked(path: Path, pieces: Iterator[str], which: Which) -> None:
-    """Write the pieces beside the place, check the file, and only then put it there."""
+    export = Export(library, dialect, ids, on_progress)
     with placed(path) as unfinished:
         with unfinished.open("x", encoding="utf-8", newline="\n", buffering=1 << 20) as file:
-            file.writelines(pieces)
-        check_file(unfinished, which)
+            file.writelines(export.render())
+        check_file(unfinished, "wordhold" if export.style.whole else export.style.style)
+    return export.report()
 
 
-def render(
-    context: Context, ids: tuple[str, ...] | None = None, on_progress: Callable[[int], None] | None = None
-) -> Iterator[str]:
-    """The file in pieces, one for each entry, unchecked; the tally is complete when the last one is out."""
-    yield header(context)
-    entries = ConceptEntries(context)
-    body, number = False, 0
-    for number, article in enumerate(context.library.articles(ids), start=1):
-        piece = entries.render(article)
-        if piece and not body:
-            body = True
-            yield "<body>\n"
-        yield piece
-        if on_progress and number % _BATCH == 0:
-            on_progress(number)
-    if body:
-        yield "</body>\n"
-    entries.term_sections.finish()
-    yield from back(context)
-    if ids is None:
-        _count_the_rest(context)
-    if on_progress:
-        on_progress(number)
+def render(library: Library, dialect: DialectName = "basic-dca") -> Iterator[str]:
+    """A file of all entries in pieces, unchecked."""
+    return Export(library, dialect).render()
 
 
-def _count_the_rest(context: Context) -> None:
-    """What hangs on no entry: pages, slips that wait for a term, and what merged entries were."""
-    left_out, reader = context.tally.left_out, context.library.reader
-    told = context.tally.carried["slip.id"] + left_out["slip.text"]
-    for path, number in (
-        ("page", reader.count(Page)),
-        ("slip.unsorted", reader.count(Slip) - told),
-        ("redirect", reader.count(Redirect)),
-    ):
-        if number:
-            left_out[path] += number
+class Export:
+    """Writes one file; `report` is complete when the last piece of `render` is out.
+
+    TBX-Basic is written from articles, with what is computed; TBX-Wordhold, which is the record alone, from
+    the rows of the tables.
+
+    Attributes:
+        style: how it is written.
+    """
+
+    def __init__(
+        self,
+        library: Library,
+        dialect: DialectName,
+        ids: Sequence[str] | None = None,
+        on_progress: Callable[[int], None] | None = None,
+    ) -> None:
+        self.style = DIALECTS[dialect]
+        self._context = Context(library, self.style, ids)
+        self._on_progress = on_progress
+        self._images: dict[str, None] = {}
+        self._done = 0
+
+    def render(self) -> Iterator[str]:
+        """The file in pieces."""
+        context = self._context
+        yield header(context)
+        entries = EntryWriter(context, Rows() if self.style.whole else Records())
+        body = False
+        for piece in self._whole(entries) if self.style.whole else self._articles(entries):
+            if piece and not body:
+                body = True
+                yield "<body>\n"
+            yield piece
+        if body:
+            yield "</body>\n"
+        entries.finish()
+        yield from back(context, self._images)
+        if not self.style.whole and context.ids is None:
+            self._count_the_rest()
+        if not self.style.whole and self._on_progress:
+            self._on_progress(self._done)
+
+    def report(self) -> LossReport:
+        """What was kept and what was lost."""
+        context = self._context
+        return context.tally.report(self.style, context.escaper.replaced)
+
+    def _articles(self, entries: EntryWriter) -> Iterator[str]:
+        for article in self._context.library.articles(self._context.ids):
+            entry = article.entry
+            yield entries.write(Parts(entry, entry.terms, entry.definitions, (), (), article.slips, article))
+            self._done += 1
+            if self._on_progress and self._done % _BATCH == 0:
+                self._on_progress(self._done)
+
+    def _whole(self, entries: EntryWriter) -> Iterator[str]:
+        reader, ids = self._context.library.reader, self._context.ids
+        with collector_at_rest():
+            for batch in entry_batches(reader, ids):
+                yield "".join(map(entries.write, _parts_of(batch)))
+                self._count(batch)
+                if self._on_progress:
+                    self._on_progress(self._done)
+        self._context.tally.left_out["history"] = last_act(reader)
+
+    def _count(self, batch: EntryBatch) -> None:
+        """Count what the columns of the tables hold: all of it is in the file."""
+        carried = self._context.tally.carried
+        self._done += len(batch.entries)
+        for part, rows in batch.all_rows.items():
+            if not rows:
+                continue
+            record = part if part == "entry" else part.removesuffix("s")
+            first = () if record in ("entry", "slip") else ("",)
+            names = (*first, *columns_of("slip" if record == "slip" else part))
+            for name, column in zip(names, zip(*rows, strict=True), strict=True):
+                if name:
+                    empty = column.count("") + column.count(None)
+                    if name in _EMPTY:
+                        empty += column.count(_EMPTY[name])
+                    carried[f"{record}.{name}"] += len(column) - empty
+            if record in ("figure", "slip") and self._context.ids is not None:
+                place = names.index("image_id")
+                self._images |= dict.fromkeys(str(row[place]) for row in rows if row[place])
+
+    def _count_the_rest(self) -> None:
+        """What hangs on no entry: pages, slips that wait for a term, and what merged entries were."""
+        tally, reader = self._context.tally, self._context.library.reader
+        told = tally.carried["slip.id"] + tally.left_out["slip.text"]
+        for path, number in (
+            ("page", reader.count(Page)),
+            ("slip.unsorted", reader.count(Slip) - told),
+            ("redirect", reader.count(Redirect)),
+        ):
+            if number:
+                tally.left_out[path] += number
+
+
+def _parts_of(batch: EntryBatch) -> Iterator[Parts]:
+    """The entries of a batch with the rows that hang on them."""
+    terms, definitions, relations = (batch.parts[name] for name in ("terms", "definitions", "relations"))
+    others = [batch.parts[name] for name in ("analogues", "figures", "rulings")]
+    for entry in batch.entries:
+        i = str(entry[0])
+        yield Parts(
+            entry, terms.get(i, ()), definitions.get(i, ()), relations.get(i, ()),
+            [rows.get(i, ()) for rows in others], batch.slips,
+        )  # fmt: skip

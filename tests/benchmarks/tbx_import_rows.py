@@ -23,9 +23,10 @@ from typing import Any
 from lxml import etree
 from sqlalchemy import event
 
-from exports.tbx.dialect.writing import WholeWriter
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
+from exports.tbx.writer import render
+from termbase.articles import Library
 from termbase.entries import (
     Definition,
     Entry,
@@ -121,7 +122,7 @@ def _entry(n: int, dice: random.Random) -> tuple[Entry, Slip]:
 def _write(place: Path, file: Path) -> None:
     store = Store.open(str(place))
     with store.read() as reader, file.open("w", encoding="utf-8", newline="\n") as out:
-        out.writelines(WholeWriter(reader).render())
+        out.writelines(render(Library(reader), "wordhold"))
     store.close()
 
 

@@ -16,8 +16,6 @@ from typing import cast
 
 from lxml import etree
 
-from exports.tbx.context import Context
-from exports.tbx.markup import DIALECTS
 from exports.tbx.writer import render, write_tbx
 from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
@@ -103,7 +101,7 @@ def rows(size: int = 100_000) -> list[tuple[str, float, float, float]]:
 
 def _write_unchecked(library: Library, place: Path) -> None:
     with place.open("w", encoding="utf-8") as file:
-        file.writelines(render(Context(library, DIALECTS["basic-dca"], None)))
+        file.writelines(render(library))
 
 
 def _seconds(work: Callable[[], object]) -> float:

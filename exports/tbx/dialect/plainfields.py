@@ -1,23 +1,14 @@
-"""Fields of TBX-Wordhold that stand as plain text: written and read alike by their declaration."""
+"""Fields of TBX-Wordhold that stand as plain text: read by their declaration."""
 
 from enum import StrEnum
 from typing import Final
 
-from exports.tbx.xmltext import record_id, xml_id
+from exports.tbx.xmltext import record_id
 from termbase.fields import Count, Declared, Flag, Reference
 
-__all__ = ["value_of", "word_of"]
+__all__ = ["value_of"]
 
 YES: Final = "yes"
-
-
-def word_of(field: Declared, value: object) -> str:
-    """A value of a column as the text of an element or attribute; empty for none and for no."""
-    if isinstance(field.is_a, Flag):  # SQLite gives 1 and 0
-        return YES if value else ""
-    if isinstance(field.is_a, Reference) and field.is_a.to == "image" and value:
-        return xml_id("image", str(value))
-    return "" if value is None else str(value)
 
 
 def value_of(field: Declared, text: str) -> str | int | bool | StrEnum:

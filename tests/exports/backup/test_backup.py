@@ -12,11 +12,12 @@ import pytest
 from sqlalchemy import select
 
 from exports.backup import restore, write_backup
-from exports.tbx.dialect.writing import WholeWriter
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
+from exports.tbx.writer import render
 from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
+from termbase.articles import Library
 from termbase.demo import load
 from termbase.demo.filling import fill
 from termbase.entries import Entry, Origin, Relation, RelationKind, Signature, Term
@@ -143,7 +144,7 @@ def test_other_programs_find_the_record_as_lossless_tbx(backup: Path, tmp_path: 
     restore(backup, str(tmp_path / "restored.sqlite"))
     restored = Store.open(str(tmp_path / "restored.sqlite"))
     with empty.read() as ours, restored.read() as theirs:
-        assert "".join(WholeWriter(ours).render()) == "".join(WholeWriter(theirs).render())
+        assert "".join(render(Library(ours), "wordhold")) == "".join(render(Library(theirs), "wordhold"))
     empty.close()
     restored.close()
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 import pytest
 
-from exports.tbx.frame import MARK
+from exports.tbx.header import MARK
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Article, Library

@@ -1,0 +1,264 @@
+"""Concept entries: what holds of the concept as a whole, then its language sections."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from exports.tbx.categories import Level
+from exports.tbx.context import Context
+from exports.tbx.foreignnotes import NoteWriter
+from exports.tbx.ownelements import OwnElements
+from exports.tbx.plans import Draft, Part, Ready, Values, Written, step_of
+from exports.tbx.remarks import Remarks
+from exports.tbx.tags import Fate, free_fields
+from exports.tbx.terms import TermSections
+from exports.tbx.xmltext import UNDETERMINED, language_attribute, safe_tag, xml_id, xml_language
+from termbase import dates
+from termbase.articles import Article
+from termbase.entries import Entry, Term
+from termbase.fields import Member, field_of, fields_of
+
+__all__ = ["EntryWriter", "Parts"]
+
+_NO_TERM: Final = '<langSec xml:lang="und">\n<termSec>\n<term/>\n<wh:noTerm/>\n</termSec>\n</langSec>\n'
+_READINGS: Final = ("language_reading", "practice_reading")
+_MADE: Final = ("created_by", "created_on", "changed_by", "changed_on")
+Sections = dict[str, list[Part]]
+"""Terms by the language of their section."""
+
+
+@dataclass(slots=True)
+class Parts:
+    """An entry with what stands in it: records, or rows of the tables.
+
+    Attributes:
+        slips: by the id of their term.
+        article: the same as an article, where records are written.
+    """
+
+    entry: Part
+    terms: Sequence[Part]
+    definitions: Sequence[Part]
+    relations: Sequence[Part]
+    others: Sequence[Sequence[Part]]
+    slips: Mapping[str, Sequence[Part]]
+    article: Article | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Printed:
+    """The form as printed of a term, in the section of its own tag."""
+
+    term: Term
+
+
+class EntryWriter:
+    """Writes entries as concept entries."""
+
+    def __init__(self, context: Context, values: Values) -> None:
+        self._context, self._whole, self._escape = context, context.style.whole, context.escape
+        self._opening = context.notes_in(context.working_language)
+        self._order = {tag: rank for rank, tag in enumerate(context.library.termbase.languages)}
+        self._terms = TermSections(context, values)
+        self._notes = NoteWriter(context)
+        self._own = OwnElements(context, values)
+        self._remarks = Remarks(context)
+        closed, free = [f.name for f in fields_of(Entry) if isinstance(f.is_a, Member)], free_fields("entry")
+        self._closed = tuple(
+            step_of(context, "entry", field_of(Entry, name), self._remarks.spoken) for name in closed
+        )
+        self._free = tuple(step_of(context, "entry", field_of(Entry, name)) for name in free)
+        self._id = values.texts("entry", ("id",))
+        self._said = values.of("entry", (*closed, *free))
+        self._abouts = Ready(context, self._made_about)
+        self._made = values.of("entry", ("created_by", "created_on", "changed_by", "changed_on"))
+        self._transactions = Ready(context, self._made_transactions)
+        self._definition = values.texts("definition", ("language", "text", "source_id"))
+        self._language = values.texts("term", ("language",))
+
+    def write(self, parts: Parts) -> str:
+        """An entry as text; empty, and counted as left out, where TBX-Basic has no term for it."""
+        (entry_id,) = self._id(parts.entry)
+        sections = self._sections(parts)
+        if not (sections or self._whole):
+            self._context.tally.left_out["entry.terms"] += 1
+            return ""
+        apart: list[Part] = []
+        standing: dict[str, list[Part]] = {}
+        for definition in parts.definitions:
+            tag = self._section_of(self._definition(definition)[0])
+            (standing.setdefault(tag, []) if tag in sections else apart).append(definition)
+        out = [f'<conceptEntry id="{xml_id("entry", entry_id)}">\n']
+        about, made = self._abouts[self._said(parts.entry)], self._transactions[self._made(parts.entry)]
+        about.uses += 1
+        made.uses += 1
+        out.append(about.front)
+        if parts.article is None:
+            own = self._own
+            own.technique(out, parts.entry)
+            out.append(about.notes)
+            own.rest(out, parts.entry)
+            own.parts(out, parts.relations, parts.others)
+            for definition in apart:
+                self._write_definition(out, definition, apart=True)
+            in_file = [*apart, *(d for tag in sections for d in standing.get(tag, ()))]
+            own.orders(out, (parts.definitions, in_file), parts.terms, sections)
+        else:
+            self._in_notes(out, parts.article, about.notes, sections, apart)
+        out.append(made.front)
+        names = parts.article.names if parts.article else {}
+        for tag, terms in sections.items():
+            out.append(f"<langSec{language_attribute(xml_language(tag) if self._whole else tag)}>\n")
+            for definition in standing.get(tag, ()):
+                self._write_definition(out, definition, apart=False)
+            if parts.article:
+                self._notes_of_section(out, parts.article, tag)
+            for term in terms:
+                if isinstance(term, _Printed):
+                    self._terms.write_printed(out, term.term)
+                else:
+                    self._terms.write(out, term, tag, parts.slips, names)
+            out.append("</langSec>\n")
+        out.append("</conceptEntry>\n" if sections else f"{_NO_TERM}</conceptEntry>\n")
+        return "".join(out)
+
+    def finish(self) -> None:
+        """Put into the tally what was counted on the way; called once, at the end."""
+        self._terms.finish()
+        self._abouts.count()
+        self._transactions.count()
+        self._context.tally.entries = self._context.tally.carried["entry.id"]
+
+    # ---- sections
+
+    def _section_of(self, language: str) -> str:
+        return language if self._whole else safe_tag(language)
+
+    def _sections(self, parts: Parts) -> Mapping[str, Sequence[Part]]:
+        """Terms by the language of their section."""
+        if parts.article is not None:
+            return self._basic_sections(parts.article)
+        found: dict[str, list[Part]] = {}
+        for term in parts.terms:
+            (language,) = self._language(term)
+            if language in found:
+                found[language].append(term)
+            else:
+                found[language] = [term]
+        return found
+
+    def _basic_sections(self, article: Article) -> Mapping[str, Sequence[Part]]:
+        """Terms with text, in the order of the termbase's languages.
+
+        A form as printed stands under its own tag too, unless a term there has the same text.
+        """
+        found: dict[str, list[Term | _Printed]] = {}
+        terms, left_out = [], self._context.tally.left_out
+        for term in article.entry.terms:
+            if term.text and not term.text.isspace():
+                terms.append(term)
+                found.setdefault(safe_tag(term.language), []).append(term)
+            else:
+                left_out["term.text"] += 1
+                left_out["slip.text"] += len(article.slips.get(term.id, ()))
+        for term in terms:
+            tag = term.printed_language
+            if not (term.printed and tag) or tag == term.language or safe_tag(tag) == UNDETERMINED:
+                continue
+            section = found.setdefault(tag, [])
+            if all((t.term.printed if isinstance(t, _Printed) else t.text) != term.printed for t in section):
+                section.append(_Printed(term))
+        order, last = self._order, len(self._order)
+        return dict(sorted(found.items(), key=lambda item: order.get(item[0], last)))
+
+    # ---- the concept as a whole
+
+    def _in_notes(
+        self,
+        out: list[str],
+        article: Article,
+        notes: str,
+        sections: Mapping[str, Sequence[Part]],
+        apart: Sequence[Part],
+    ) -> None:
+        """What TBX-Basic says of a concept, most of it in notes; `notes` are those that are ready."""
+        entry, remarks = article.entry, self._remarks
+        remarks.verdicts(out, article)
+        remarks.relations(out, article)
+        remarks.figures(out, article)
+        for definition in apart:
+            self._write_definition(out, definition, apart=True)
+        remarks.rest(out, article)
+        out.append(notes)
+        remarks.readings(out, entry)
+        for note in entry.foreign_notes:
+            if safe_tag(note.language) not in sections:
+                self._notes.write(out, out, note, Level.CONCEPT, self._context.working_language)
+
+    def _notes_of_section(self, out: list[str], article: Article, tag: str) -> None:
+        for note in article.entry.foreign_notes:
+            if note.language and safe_tag(note.language) == tag:
+                self._notes.write(out, out, note, Level.LANGUAGE, tag)
+
+    def _made_about(self, key: tuple[object, ...]) -> Written:
+        """Topic, and what else is a word, a text, a number or a yes."""
+        draft, free = Draft(self._opening), Draft(self._opening)
+        draft.counts += ((Fate.CARRIED, "entry.id"), (Fate.LEFT_OUT, "entry.version"))
+        draft.take(self._closed, key[: len(self._closed)])
+        free.take(self._free, key[len(self._closed) :])
+        notes = "".join((*draft.notes, *free.front, *free.notes))
+        return Written("".join(draft.front), notes, counts=(*draft.counts, *free.counts))
+
+    def _made_transactions(self, key: tuple[object, ...]) -> Written:
+        """Who made the entry and who changed it, and when."""
+        made_by, made_on, changed_by, changed_on = map(str, key)
+        style, escape, draft = self._context.style, self._escape, Draft(self._opening)
+        start, end = style.start("transactionType"), style.end("transactionType")
+        for kind, name, by, on in (
+            ("origination", "created", made_by, made_on),
+            ("modification", "changed", changed_by, changed_on),
+        ):
+            if not (by or on):
+                continue
+            path = f"entry.{name}_on"
+            draft.front.append(f"<transacGrp>\n{start}{kind}{end}\n")
+            if dates.is_iso_date(on) and not on.startswith("0000"):
+                draft.front.append(f"<date>{on}</date>\n")
+                draft.counts.append((Fate.CARRIED, path))
+            elif on and self._whole:
+                draft.front.append(f"<wh:dateAsKept>{escape(on)}</wh:dateAsKept>\n")
+            elif on:
+                draft.front.append(f"{self._opening[path]}{escape(on)}</note>\n")
+                draft.counts.append((Fate.NOTED, path))
+            if by:
+                draft.front.append(self._context.responsible(by))
+                draft.counts.append((Fate.CARRIED, f"entry.{name}_by"))
+            draft.front.append("</transacGrp>\n")
+        return draft.done()
+
+    # ---- definitions
+
+    def _write_definition(self, out: list[str], definition: Part, *, apart: bool) -> None:
+        """Write a definition; `apart`: it stands with the concept, since no section has its language."""
+        context, escape, whole = self._context, self._escape, self._whole
+        language, text, source_id = self._definition(definition)
+        tag = context.tag(language)
+        spoken = tag if apart and not whole else ""
+        start, end = context.style.start("definition", language=spoken), context.style.end("definition")
+        first = f"{start}{escape(text)}{end}\n"
+        cited = context.cite(source_id).closed if source_id else ""
+        if whole:
+            if apart or not language:
+                first += f"<wh:definitionLanguage>{escape(language)}</wh:definitionLanguage>\n"
+            grouped = apart or not language or cited
+            out.append(f"<descripGrp>\n{first}{cited}</descripGrp>\n" if grouped else first)
+            return
+        carried = context.tally.carried
+        out += ("<descripGrp>\n", first, cited)
+        if apart and (tag != language or context.style.style == "dct"):
+            context.note(out, self._opening, "definition.language", language)
+        elif tag == language:
+            carried["definition.language"] += 1
+        out.append("</descripGrp>\n")
+        carried["definition.text"] += 1
+        carried["definition.source_id"] += bool(source_id)

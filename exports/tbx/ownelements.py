@@ -1,0 +1,130 @@
+"""What TBX-Wordhold says of a concept in elements of its own: technique, readings, parts, orders."""
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+import msgspec
+
+from exports.tbx.context import Context
+from exports.tbx.foreignnotes import NoteWriter
+from exports.tbx.parts import NAME, NOTE
+from exports.tbx.plans import Element, Part, Ready, Values, Written
+from exports.tbx.tags import FIELDS
+from exports.tbx.wording import statements
+from exports.tbx.xmltext import xml_id
+from termbase.entries import Signature
+from termbase.foreignnotes import ForeignNote
+from termbase.technique import Profile
+
+__all__ = ["OwnElements"]
+
+_READINGS: Final = ("language_reading", "practice_reading")
+_PARTS: Final = (("analogue", True), ("figure", True), ("ruling", False))
+"""Parts of an entry that are an element each, and whether they may have a source."""
+
+
+class OwnElements:
+    """Writes them into a list of pieces of text."""
+
+    def __init__(self, context: Context, values: Values) -> None:
+        self._context, self._escape, self._attribute = context, context.escape, context.escaper.attribute
+        self._notes = NoteWriter(context)
+        self._nested = values.of("entry", ("technique", "foreign_notes"))
+        self._profile, self._foreign = values.within(Profile), values.within(tuple[ForeignNote, ...])
+        (self._no_notes,) = values.of("term", ("foreign_notes",))(values.new_term)
+        self._state = values.of("entry", (*_READINGS, "version"))
+        self._states = Ready(context, self._made_state)
+        self._signature = values.within(Signature)
+        self._relation = values.texts("relation", ("kind", "target_id"))
+        self._parts = tuple(
+            (Element(context, record, values), values.texts(record, ("source_id",)) if cited else None)
+            for record, cited in _PARTS
+        )
+        self._term_id = values.texts("term", ("id",))
+
+    def technique(self, out: list[str], entry: Part) -> None:
+        """The technique: an element for each point that is stated, each further name, and its note."""
+        technique, _ = self._nested(entry)
+        if technique is None:
+            return
+        profile, before = self._profile(technique), len(out)
+        for hand, point, said in statements(profile):
+            value = said.value
+            if isinstance(value, bool):
+                text = "yes" if value else "no"
+            else:
+                text = "; ".join(value) if isinstance(value, tuple) else str(value)
+            told = {"point": f"{hand}.{point}" if hand else point, "basis": said.basis, "ref": said.ref}
+            out.append(f"<wh:technique{self._attributes(told)}>{self._escape(text)}</wh:technique>\n")
+        more = [*((NAME, name) for name in profile.names), *((NOTE, n) for n in (profile.note,) if n)]
+        out += (f'<wh:technique point="{p}">{self._escape(text)}</wh:technique>\n' for p, text in more)
+        if len(out) == before:
+            out.append("<wh:technique/>\n")
+
+    def rest(self, out: list[str], entry: Part) -> None:
+        """Notes from elsewhere, readings, and how often the entry was written."""
+        _, notes = self._nested(entry)
+        if notes != self._no_notes:
+            out.append(self._notes.elements(self._foreign(notes)))
+        out.append(self._states[self._state(entry)].front)
+
+    def parts(self, out: list[str], relations: Sequence[Part], others: Sequence[Sequence[Part]]) -> None:
+        """Relations; then analogues, figures and rulings, each with its source."""
+        selected, style = self._context.selected, self._context.style
+        for relation in relations:
+            kind, target = self._relation(relation)
+            # A relation always leads to an entry that is there; of a choice, to one that is written.
+            if selected is None or target in selected:
+                start = style.start("crossReference", target=xml_id("entry", target))
+                out.append(f"{start}{kind}{style.end('crossReference')}\n")
+            else:
+                start = f'<wh:relationOutside entry="{self._attribute(target)}">'
+                out.append(f"{start}{kind}</wh:relationOutside>\n")
+        for (element, source), those in zip(self._parts, others, strict=True):
+            for part in those:
+                text, cited = element.text(element.get(part)), source(part)[0] if source else ""
+                if cited:
+                    text = f"<descripGrp>\n{text}{self._context.cite(cited).closed}</descripGrp>\n"
+                out.append(text)
+
+    def orders(
+        self,
+        out: list[str],
+        definitions: tuple[Sequence[Part], Sequence[Part]],
+        terms: Sequence[Part],
+        sections: Mapping[str, Sequence[Part]],
+    ) -> None:
+        """The order of definitions and of terms, where it is lost in the file.
+
+        Args:
+            out: takes it.
+            definitions: as in the record, and as in the file.
+            terms: as in the record.
+            sections: the terms as in the file.
+        """
+        recorded, standing = definitions
+        if len(recorded) > 1:
+            # By place, not by value: two definitions may be alike.
+            order = {id(definition): place for place, definition in enumerate(standing)}
+            places = [order[id(definition)] for definition in recorded]
+            if places != sorted(places):
+                out.append(f"<wh:definitionOrder>{' '.join(map(str, places))}</wh:definitionOrder>\n")
+        if 1 < len(sections) < len(terms) and [t for those in sections.values() for t in those] != terms:
+            ids = " ".join(xml_id("term", self._term_id(term)[0]) for term in terms)
+            out.append(f"<wh:termOrder>{ids}</wh:termOrder>\n")
+
+    def _made_state(self, key: tuple[object, ...]) -> Written:
+        *readings, version = key
+        out = []
+        for name, value in zip(_READINGS, readings, strict=True):
+            signature = self._signature(value)
+            reopened = msgspec.json.encode(signature.reopened).decode() if signature.reopened else ""
+            told = self._attributes({"by": signature.by, "on": signature.on, "reopened": reopened})
+            if told:
+                out.append(f"<{FIELDS[f'entry.{name}'].tag}{told}/>\n")
+        if version != 1:
+            out.append(f"<wh:version>{version}</wh:version>\n")
+        return Written("".join(out))
+
+    def _attributes(self, told: Mapping[str, str]) -> str:
+        return "".join(f' {name}="{self._attribute(text)}"' for name, text in told.items() if text)

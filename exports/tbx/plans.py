@@ -1,0 +1,297 @@
+"""How the fields of a record are written: a step for each, made once for an export from the table of tags.
+
+Values come from records, or from the rows of the tables where very many are written (`Records`, `Rows`).
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from operator import attrgetter, itemgetter
+from typing import Final, Protocol, TypeVar, cast
+
+import msgspec
+
+from exports.tbx.categories import OTHER, PREFIX
+from exports.tbx.context import Context
+from exports.tbx.tags import FIELDS, OWN, Fate, attributes_of
+from exports.tbx.xmltext import xml_id
+from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
+from termbase.fields import Declared, Flag, Reference, field_of, fields_of
+from termbase.foreignnotes import ForeignNote
+from termbase.sources import Slip
+from termbase.store.rows import TERM
+from termbase.store.whole import columns_of
+
+__all__ = ["Draft", "Element", "Part", "Ready", "Records", "Rows", "Step", "Values", "Written", "step_of"]
+
+T = TypeVar("T")
+Part = object
+"""A record, or its row."""
+Get = Callable[[Part], tuple[object, ...]]
+Counts = tuple[tuple[Fate, str], ...]
+"""What became of fields, by their paths."""
+
+_MOST_KEPT: Final = 2_000
+_NEW_TERM: Final = Term("", "", "", Origin.NOT_STATED)
+_CLASSES: Final[Mapping[str, type]] = {
+    "entry": Entry, "term": Term, "analogue": Analogue, "figure": Figure, "ruling": Ruling, "slip": Slip,
+    "note": ForeignNote,
+}  # fmt: skip
+
+
+# ---- where values come from
+
+
+class Values(Protocol):
+    """Where the values of fields come from.
+
+    Attributes:
+        new_term: a name of which nothing is said.
+    """
+
+    new_term: Part
+
+    def of(self, record: str, names: Sequence[str]) -> Get:
+        """What gives the values of fields of a record of this kind, in this order."""
+
+    def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
+        """The same of fields that are texts; an empty reference of a row is None, which is no text either."""
+
+    def within(self, kind: type[T]) -> Callable[[object], T]:
+        """What gives the record, or the records, that a value holds."""
+
+
+class Records:
+    """Values of records."""
+
+    new_term: Part = _NEW_TERM
+
+    def of(self, record: str, names: Sequence[str]) -> Get:
+        """As of `Values`."""
+        return _tuple_of(attrgetter(*names), names)
+
+    def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
+        """As of `Values`."""
+        return self.of(record, names)  # type: ignore[return-value]  # the fields are texts
+
+    def within(self, kind: type[T]) -> Callable[[object], T]:
+        """As of `Values`."""
+
+        def same(value: object) -> T:
+            return value  # type: ignore[return-value]  # a record holds what its class says
+
+        return same
+
+
+class Rows:
+    """Values of rows of the tables: what is nested in a record is JSON there."""
+
+    new_term: Part = ("", *TERM.to_values(_NEW_TERM))
+
+    def of(self, record: str, names: Sequence[str]) -> Get:
+        """As of `Values`."""
+        whole = record in ("entry", "slip")  # a row of another part begins with the id of its entry
+        columns = columns_of(record if whole else f"{record}s")
+        places = {name: place for place, name in enumerate(columns, 0 if whole else 1)}
+        return _tuple_of(cast(Get, itemgetter(*(places[name] for name in names))), names)
+
+    def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
+        """As of `Values`."""
+        return self.of(record, names)  # type: ignore[return-value]  # the columns hold texts
+
+    def within(self, kind: type[T]) -> Callable[[object], T]:
+        """As of `Values`."""
+        decoder = msgspec.json.Decoder(kind)
+
+        def read(value: object) -> T:
+            return decoder.decode(value if isinstance(value, str) else "")
+
+        return read
+
+
+def _tuple_of(get: Get, names: Sequence[str]) -> Get:
+    if len(names) == 1:
+        return lambda part: (get(part),)
+    return get
+
+
+# ---- what is written of them
+
+
+@dataclass(slots=True)
+class Written:
+    """Fields as text, kept for all records that say the same of them.
+
+    Attributes:
+        front: data categories and tags.
+        notes: notes that stand behind them.
+        behind: notes that stand last.
+        counts: what became of the fields.
+        uses: how often it was written and not counted yet.
+    """
+
+    front: str = ""
+    notes: str = ""
+    behind: str = ""
+    counts: Counts = ()
+    uses: int = 0
+
+
+class Draft:
+    """Fields being written.
+
+    Attributes:
+        opening: of the note of each field, by its path.
+        front, notes, counts: as of `Written`.
+    """
+
+    __slots__ = ("counts", "front", "notes", "opening")
+
+    def __init__(self, opening: Mapping[str, str]) -> None:
+        self.opening = opening
+        self.front: list[str] = []
+        self.notes: list[str] = []
+        self.counts: list[tuple[Fate, str]] = []
+
+    def take(self, steps: Sequence["Step"], values: Sequence[object]) -> None:
+        """Write the values that are not empty, each by its step."""
+        for step, value in zip(steps, values, strict=True):
+            if value:
+                step(self, value)
+
+    def note(self, path: str, text: str) -> None:
+        """Write the note of a field; the text is escaped."""
+        self.notes += (self.opening[path], text, "</note>\n")
+        self.counts.append((Fate.NOTED, path))
+
+    def done(self, behind: "Draft | None" = None) -> Written:
+        """What was written; `behind` holds what stands last."""
+        if behind is None:
+            return Written("".join(self.front), "".join(self.notes), "", tuple(self.counts))
+        front, counts = self.front + behind.front, self.counts + behind.counts
+        return Written("".join(front), "".join(self.notes), "".join(behind.notes), tuple(counts))
+
+
+Step = Callable[[Draft, object], None]
+"""Writes the value of one field."""
+
+
+class Ready(dict[tuple[object, ...], Written]):
+    """What was written already, by the values it was made of.
+
+    Args:
+        context: the export, in which its uses are counted.
+        make: writes it.
+        keeps: whether values may come again.
+    """
+
+    def __init__(
+        self,
+        context: Context,
+        make: Callable[[tuple[object, ...]], Written],
+        keeps: Callable[[tuple[object, ...]], bool] = lambda _: True,
+    ) -> None:
+        self._context, self._make, self._keeps = context, make, keeps
+
+    def __missing__(self, values: tuple[object, ...]) -> Written:
+        before = self._context.escaper.replaced
+        made = self._make(values)
+        if self._keeps(values) and self._context.escaper.replaced == before:  # those are counted each time
+            if len(self) > _MOST_KEPT:
+                self.count()
+                self.clear()
+            self[values] = made
+        else:
+            self._context.count(made.counts)
+        return made
+
+    def count(self) -> None:
+        """Count what was used."""
+        for written in self.values():
+            self._context.count(written.counts, written.uses)
+            written.uses = 0
+
+
+def step_of(context: Context, record: str, field: Declared, language: str = "") -> Step:
+    """How a field is written: as a data category, published or ours, in a note behind its label, or not.
+
+    Args:
+        context: the export.
+        record: the kind of record.
+        field: its field.
+        language: of the words of its data category, where that is another than around it.
+    """
+    path = f"{record}.{field.name}"
+    row, whole, escape = FIELDS[path], context.style.whole, context.escape
+    fate = context.fate(path) or Fate.LEFT_OUT
+
+    def noted(draft: Draft, value: object) -> None:
+        draft.note(path, escape(word_of(field, value)))
+
+    def counted(draft: Draft, value: object) -> None:
+        draft.counts.append((fate, path))
+
+    if fate is Fate.NOTED:
+        return noted
+    if fate is Fate.LEFT_OUT or row.place == "source":  # one of the words behind the label of a source
+        return counted
+    if whole:
+        start, end = f"<{row.tag}>", f"</{row.tag}>\n"
+    else:
+        start, end = context.style.start(row.place, language=language), f"{context.style.end(row.place)}\n"
+
+    def carried(draft: Draft, value: object) -> None:
+        word = word_of(field, value)
+        published = row.values[word] if row.values else word
+        draft.front += (start, escape(published), end)
+        if published != OTHER or word == OTHER:
+            draft.counts.append((fate, path))
+        elif whole:
+            draft.front.append(f"<{PREFIX}:{row.in_full}>{word}</{PREFIX}:{row.in_full}>\n")
+        else:
+            noted(draft, value)
+
+    return carried
+
+
+class Element:
+    """A record that is one element of ours: one of its fields is the text, the others are attributes.
+
+    Attributes:
+        get: gives its values of a record: the text, then the attributes.
+    """
+
+    def __init__(self, context: Context, record: str, values: Values) -> None:
+        cls, known = _CLASSES[record], attributes_of(record)
+        self._tag = FIELDS[f"{record}.{next(iter(known))}"].tag
+        text = next(
+            field.name
+            for field in fields_of(cls)
+            if field.name not in known and FIELDS[f"{record}.{field.name}"].tag == self._tag
+        )
+        self.get = values.of(record, (text, *known))
+        self._escaper = context.escaper
+        attributes = {a.name: a for a in OWN[self._tag.removeprefix(f"{PREFIX}:")].attributes}
+        new: dict[str, object] = {f.name: f.default for f in fields(cls)} | {"version": 1}
+        self._attributes = tuple((attributes[known[name]], field_of(cls, name), new[name]) for name in known)
+
+    def text(self, values: tuple[object, ...]) -> str:
+        """The element of a record with these values."""
+        return f"<{self._tag}{self.told(values)}>{self._escaper.text(str(values[0]))}</{self._tag}>\n"
+
+    def told(self, values: tuple[object, ...]) -> str:
+        """Its attributes: what is not as in a new record, and what is needed."""
+        out = []
+        for (attribute, field, new), value in zip(self._attributes, values[1:], strict=True):
+            word = "" if value == new else word_of(field, value)
+            if attribute.points and word and isinstance(field.is_a, Reference):
+                word = xml_id(field.is_a.to, word)
+            if word or attribute.needed:
+                out.append(f' {attribute.name}="{self._escaper.attribute(word)}"')
+        return "".join(out)
+
+
+def word_of(field: Declared, value: object) -> str:
+    """A value as the text of an element, an attribute or a note; empty for none and for no."""
+    if isinstance(field.is_a, Flag):  # SQLite gives 1 and 0
+        return "yes" if value else ""
+    return "" if value is None else str(value)

@@ -1,0 +1,122 @@
+"""What TBX-Basic tells of a concept in words: verdicts, relations, figures, trials and evidence."""
+
+from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
+from exports.tbx.tags import OPEN, Fate
+from exports.tbx.wording import Wording
+from exports.tbx.xmltext import web_address, xml_id
+from termbase.articles import Article, Related
+from termbase.codes import written_out
+from termbase.entries import Analogue, Entry, Figure, Ruling
+from termbase.trials import Trial
+
+__all__ = ["Remarks"]
+
+
+class Remarks:
+    """Writes them into a list of pieces of text, and counts them.
+
+    Attributes:
+        spoken: language of the English words of a data category, where the working language is another.
+    """
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        self._wording = Wording(context.library)
+        self._opening = context.notes_in(context.working_language)
+        self._order = {tag: rank for rank, tag in enumerate(context.library.termbase.languages)}
+        # Topics, kinds of relation and verdicts are English words in a section of the working language.
+        self.spoken = "" if is_english(context.working_language) else WORDS_LANGUAGE
+
+    def category(self, out: list[str], category: str, value: str, *, target: str = "") -> None:
+        """Write a data category with an English word."""
+        style = self._context.style
+        start = style.start(category, target=target, language=self.spoken)
+        out += (start, self._context.escape(value), style.end(category), "\n")
+
+    def verdicts(self, out: list[str], article: Article) -> None:
+        """Every verdict with what it rests on, and the editor's ruling over it."""
+        context = self._context
+        rulings = {r.code_id: r for r in article.entry.rulings}
+        for judged in article.judged:
+            out.append("<adminGrp>\n")
+            self.category(out, "projectSubset", f"{judged.code.id}:{judged.verdict.word}")
+            context.tally.carried["verdict.word"] += 1
+            context.note(out, self._opening, "verdict.reasons", self._wording.verdict(judged))
+            if ruling := rulings.pop(judged.code.id, None):
+                self._part(out, "ruling", ruling)
+            out.append("</adminGrp>\n")
+        for ruling in rulings.values():
+            self._part(out, "ruling", ruling)
+
+    def relations(self, out: list[str], article: Article) -> None:
+        """The entry's own relations, which come first; what others say of it stands with them."""
+        tally = self._context.tally
+        for related in article.related[: len(article.entry.relations)]:
+            words = f"{related.kind}: {self._name(related)}"
+            if self._is_written(related):
+                self.category(out, "crossReference", words, target=xml_id("entry", related.entry_id))
+                tally.carried["relation.kind"] += 1
+                tally.carried["relation.target_id"] += 1
+            else:
+                words = f"{words} ({related.entry_id}, not in this file)"
+                self._context.note(out, self._opening, "relation.target_id", words)
+                tally.noted["relation.kind"] += 1
+
+    def figures(self, out: list[str], article: Article) -> None:
+        """The figures: those on the web as such, and what is known of each."""
+        tally = self._context.tally
+        for figure in article.entry.figures:
+            if address := web_address(figure.image_id):
+                self.category(out, "xGraphic", figure.caption, target=address.replace("&", "&amp;"))
+                tally.carried["figure.image_id"] += 1
+            else:
+                tally.left_out["figure.image_id"] += 1
+            self._part(out, "figure", figure)
+
+    def rest(self, out: list[str], article: Article) -> None:
+        """Technique, evidence, trials, analogues, and the lines of word-lists."""
+        context, wording, entry = self._context, self._wording, article.entry
+        context.note(out, self._opening, "entry.technique", wording.technique(entry.technique))
+        if entry.technique or entry.figures:
+            context.note(out, self._opening, "evidence.mechanic", wording.evidence(article.mechanic))
+        if entry.technique or article.trials:
+            context.note(out, self._opening, "evidence.practice", wording.evidence(article.practice))
+        for trial in article.trials:
+            self._part(out, "trial", trial)
+            context.count_record("trial", trial, Fate.LEFT_OUT)
+        for analogue in entry.analogues:
+            self._part(out, "analogue", analogue)
+        for line in article.lines:
+            context.note(out, self._opening, "line.text", line.text)
+            context.tally.left_out["line.id"] += 1
+
+    def readings(self, out: list[str], entry: Entry) -> None:
+        """Who read the entry and when, or that nobody has."""
+        for path, signature in (
+            ("entry.language_reading", entry.language_reading),
+            ("entry.practice_reading", entry.practice_reading),
+        ):
+            told = OPEN
+            if signature.signed:
+                told = f"{signature.by}, {signature.on}"
+            elif signature.reopened:
+                told = f"{OPEN}; {written_out(signature.reopened)}"
+            self._context.note(out, self._opening, path, told)
+
+    def _part(self, out: list[str], kind: str, part: Analogue | Figure | Ruling | Trial) -> None:
+        """Write a part of the entry as one note, and count each field that it tells."""
+        text, (first, *others) = self._wording.part(kind, part)
+        self._context.note(out, self._opening, f"{kind}.{first}", text)
+        for name in others:
+            self._context.tally.noted[f"{kind}.{name}"] += 1
+
+    def _is_written(self, related: Related) -> bool:
+        selected = self._context.selected
+        if selected is not None and related.entry_id not in selected:
+            return False
+        return any(t.text and not t.text.isspace() for t in related.heads)
+
+    def _name(self, related: Related) -> str:
+        last = len(self._order)
+        first = min(related.heads, key=lambda t: self._order.get(t.language, last), default=None)
+        return first.text if first else related.entry_id

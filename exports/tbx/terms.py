@@ -1,0 +1,235 @@
+"""Term sections: one name of a concept, its grammar, its slips."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Final
+
+from exports.tbx.categories import Level
+from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
+from exports.tbx.foreignnotes import NoteWriter
+from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step_of
+from exports.tbx.tags import FIELDS, Fate, free_fields
+from exports.tbx.xmltext import xml_id
+from termbase.entries import Form, Term
+from termbase.evidence import Evidence
+from termbase.fields import Member, field_of, fields_of
+from termbase.foreignnotes import ForeignNote
+from termbase.sources import Slip, locator
+
+__all__ = ["AS_PRINTED", "TermSections"]
+
+AS_PRINTED: Final = "as printed for: "
+"""What a cross-reference of TBX-Basic begins with that leads from a form as printed to its name."""
+_RARE: Final = ("printed", "printed_language", "forms", "foreign_notes")
+_OWN: Final = ("slip.id", "slip.source_id", "slip.text", "slip.term_id", "slip.version")
+_COUNTED: Final = (
+    *((Fate.CARRIED, path) for path in _OWN[:-1]), (Fate.LEFT_OUT, _OWN[-1])
+)  # fmt: skip
+"""What becomes in TBX-Basic of those fields of a slip that every slip has."""
+
+
+class TermSections:
+    """Writes term sections into a list of pieces of text."""
+
+    def __init__(self, context: Context, values: Values) -> None:
+        self._context, self._whole, self._escape = context, context.style.whole, context.escape
+        closed, free = _closed_fields(self._whole), _free_fields(self._whole)
+        rare = (*_RARE, *free)
+        self._closed = tuple(step_of(context, "term", field_of(Term, name)) for name in closed)
+        self._free = tuple(step_of(context, "term", field_of(Term, name)) for name in free)
+        self._places = tuple(FIELDS[f"term.{name}"].place for name in (*closed, *free))
+        self._named = values.texts("term", ("id", "text"))
+        self._fields = values.of("term", (*closed, "language", *rare))
+        self._nothing = values.of("term", rare)(values.new_term)
+        self._ready = Ready(context, self._made, lambda key: key[len(closed) + 1 :] == self._nothing)
+        self._forms = values.within(tuple[Form, ...])
+        self._foreign = values.within(tuple[ForeignNote, ...])
+        self._notes = NoteWriter(context)
+        self._slips = _Slips(context, values)
+        self._attested = 0
+
+    def write(
+        self,
+        out: list[str],
+        term: Part,
+        section: str,
+        slips: Mapping[str, Sequence[Part]],
+        names: Mapping[str, Evidence],
+    ) -> None:
+        """Write a term.
+
+        Args:
+            out: takes its pieces.
+            term: the term.
+            section: the tag of its section.
+            slips: of all terms, by their ids.
+            names: the evidence for each name, by its id, which TBX-Basic tells.
+        """
+        term_id, text = self._named(term)
+        found, escape = self._ready[self._fields(term)], self._escape
+        found.uses += 1
+        out += (f'<termSec id="{xml_id("term", term_id)}">\n<term>', escape(text), "</term>\n", found.front)
+        for slip in slips.get(term_id, ()):
+            self._slips.write(out, slip, section)
+        if self._whole:
+            out.append("</termSec>\n")
+            return
+        out.append(found.notes)
+        if evidence := names.get(term_id):
+            opening = self._context.notes_in(section)["evidence.name"]
+            out += (opening, evidence.words, ". ", escape(" ".join(evidence.reasons)), "</note>\n")
+            self._attested += 1
+        out += (found.behind, "</termSec>\n")
+
+    def write_printed(self, out: list[str], term: Term) -> None:
+        """Write the form as printed as a term under its own tag, pointing at the term it is a form of."""
+        style, escape = self._context.style, self._escape
+        start = style.start("crossReference", target=xml_id("term", term.id))
+        out += ("<termSec>\n<term>", escape(term.printed), "</term>\n", start)
+        out += (AS_PRINTED, escape(term.text), style.end("crossReference"), "\n</termSec>\n")
+        self._context.tally.carried["term.printed_language"] += 1
+
+    def finish(self) -> None:
+        """Put into the tally what was counted on the way; called once, at the end."""
+        self._ready.count()
+        self._slips.count()
+        self._context.count(((Fate.NOTED, "evidence.name"),), self._attested)
+        self._context.tally.terms = self._context.tally.carried["term.id"]
+
+    def _made(self, key: tuple[object, ...]) -> Written:
+        """All that is said of a term but its text, from the values of its fields."""
+        known, context, escape = len(self._closed), self._context, self._escape
+        language, printed, printed_language = map(str, key[known : known + 3])
+        tag = context.tag(language)
+        opening = context.notes_in(tag)
+        draft, last = Draft(opening), Draft(opening)
+        draft.counts += ((Fate.CARRIED, "term.id"), (Fate.CARRIED, "term.text"))
+        draft.take(self._closed, key[:known])
+        if key[known + 1 :] != self._nothing:
+            foreign = self._foreign(key[known + 4])
+            if not self._whole:
+                self._foreign_notes(draft, foreign, tag, key)
+            self._printed(last, printed, printed_language, language)
+            for form in self._forms(key[known + 3]):
+                self._form(last, form)
+            last.take(self._free, key[known + 5 :])
+            if self._whole:
+                last.front.append(self._notes.elements(foreign))
+        if tag == language:
+            draft.counts.append((Fate.CARRIED, "term.language"))
+        elif self._whole:
+            draft.front.append(f"<wh:languageTag>{escape(language)}</wh:languageTag>\n")
+        elif language:
+            draft.note("term.language", escape(language))
+        return draft.done(last)
+
+    def _foreign_notes(
+        self, draft: Draft, notes: tuple[ForeignNote, ...], section: str, key: tuple[object, ...]
+    ) -> None:
+        """Notes from elsewhere; a data category that the record fills of the name is taken."""
+        known = len(self._closed)
+        values = (*key[:known], *key[known + 5 :])
+        taken = [place for place, value in zip(self._places, values, strict=True) if value]
+        for note in notes:
+            self._notes.write(draft.front, draft.notes, note, Level.TERM, section, taken)
+
+    def _printed(self, draft: Draft, printed: str, tag: str, language: str) -> None:
+        escape = self._escape
+        if self._whole:
+            more = f' language="{self._context.escaper.attribute(tag)}"' if tag else ""
+            if printed or tag:
+                draft.front.append(f"<wh:printed{more}>{escape(printed)}</wh:printed>\n")
+        elif printed:
+            draft.note("term.printed", escape(f"{printed} ({tag})" if tag and tag != language else printed))
+
+    def _form(self, draft: Draft, form: Form) -> None:
+        escape = self._escape
+        if self._whole:
+            label = self._context.escaper.attribute(form.label)
+            draft.front.append(f'<wh:form label="{label}">{escape(form.text)}</wh:form>\n')
+        else:
+            draft.note("term.forms", escape(f"{form.label}: {form.text}"))
+
+
+class _Slips:
+    """Writes slips: the quotation, its source, and what else is known of it."""
+
+    def __init__(self, context: Context, values: Values) -> None:
+        self._context, self._whole, self._escape = context, context.style.whole, context.escape
+        self._own = values.texts("slip", ("id", "source_id", "text"))
+        self._element = Element(context, "slip", values) if self._whole else None
+        names = () if self._whole else _fields_of_slip()
+        self._get = self._element.get if self._element else values.of("slip", names)
+        self._steps = tuple(step_of(context, "slip", field_of(Slip, name)) for name in names)
+        self._ready = {tagged: Ready(context, self._maker(tagged)) for tagged in (False, True)}
+        self._quoted = {"": context.style.start("context")}
+        self._end = f"{context.style.end('context')}\n"
+
+    def write(self, out: list[str], slip: Part, section: str) -> None:
+        """Write a slip in a section of this language."""
+        context, escape = self._context, self._escape
+        slip_id, source_id, text = self._own(slip)
+        cited = context.cite(source_id)
+        told = self._ready[self._whole or not is_english(section)][self._get(slip)]
+        told.uses += 1
+        out.append(f'<descripGrp id="{xml_id("slip", slip_id)}">\n')
+        if isinstance(slip, Slip):
+            where = ", ".join(filter(None, (locator(slip), context.library.date_of(slip))))
+            out += (self._quotation(cited.language, section), escape(text), self._end, cited.opened)
+            if where:
+                out += (", ", escape(where))
+            out += (context.end_of_source, told.notes, "</descripGrp>\n")
+        else:
+            out += (self._quoted[""], escape(text), self._end, cited.closed, told.front, "</descripGrp>\n")
+
+    def count(self) -> None:
+        """Put into the tally what was counted on the way."""
+        for ready in self._ready.values():
+            ready.count()
+
+    def _maker(self, tagged: bool) -> Callable[[tuple[object, ...]], Written]:
+        """What makes all that is said of a slip but its quotation and its source."""
+        element, opening = self._element, self._context.notes_in("" if tagged else WORDS_LANGUAGE)
+
+        def of_ours(values: tuple[object, ...]) -> Written:
+            assert element is not None
+            return Written(element.text(values) if values[0] or element.told(values) else "")
+
+        def in_notes(values: tuple[object, ...]) -> Written:
+            draft = Draft(opening)
+            draft.counts += _COUNTED
+            draft.take(self._steps, values)
+            return draft.done()
+
+        return of_ours if element else in_notes
+
+    def _quotation(self, language: str, section: str) -> str:
+        spoken = "" if language == section else language
+        found = self._quoted.get(spoken)
+        if found is None:
+            found = self._quoted[spoken] = self._context.style.start("context", language=spoken)
+        return found
+
+
+def _closed_fields(whole: bool) -> tuple[str, ...]:
+    """The fields that are a word of a closed list; in TBX-Basic those first that have a data category."""
+    names = [field.name for field in fields_of(Term) if isinstance(field.is_a, Member)]
+    if not whole:
+        order = list(FIELDS)
+        names.sort(key=lambda name: (not FIELDS[f"term.{name}"].values, order.index(f"term.{name}")))
+    return tuple(names)
+
+
+def _free_fields(whole: bool) -> tuple[str, ...]:
+    """The fields that are a text, a number or a yes; as an element each they stand in the order of the
+    standard, notes on the term first."""
+    free = free_fields("term")
+    return free if whole else tuple(field.name for field in fields_of(Term) if field.name in free)
+
+
+def _fields_of_slip() -> tuple[str, ...]:
+    """The fields of a slip that stand in notes, or beside its source: first what the quotation does with the
+    name, and how sure it is."""
+    order = list(FIELDS)
+    names = [f.name for f in fields_of(Slip) if f"slip.{f.name}" not in _OWN]
+    names.sort(key=lambda name: (name not in ("kind", "certainty"), order.index(f"slip.{name}")))
+    return tuple(names)
