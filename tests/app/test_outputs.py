@@ -11,14 +11,15 @@ from flask.testing import FlaskClient
 
 from app.cli import main
 from app.reports import document, printed, worded
-from app.selecting import Order
+from app.selecting import Order, selection_of
 from app.web.progress import jobs
 from app.web.publish.asking import first_values, options_of
 from app.web.publish.pages import FORMS, GLOSSARY
 from exports.options import Flag, OneOf, Option, SomeOf
-from exports.outputs import OUTPUTS, Output
+from exports.outputs import OUTPUTS, SELECTION, Output
 from termbase.articles import Library
 from termbase.errors import BadInput
+from termbase.sources import Source
 from termbase.store import Store
 
 WITH_COMMAND = [name for name, output in OUTPUTS.items() if output.group]
@@ -203,3 +204,42 @@ def test_what_a_writer_refuses_by_its_values_is_refused_before_it_writes(
             Order.of(reader, OUTPUTS["skos"], {"base": "nowhere"})
         with pytest.raises(BadInput, match="fr"):
             Order.of(reader, OUTPUTS["epub"], {"vernaculars": ("fr",)})
+
+
+@pytest.mark.parametrize("field", ["topic", "verdict"])
+@pytest.mark.parametrize("language", ["en", "cy", "ga"])
+def test_the_summary_of_what_is_wrong_leads_to_the_field_in_every_language(
+    field: str, language: str, demo_client: FlaskClient
+) -> None:
+    sent = {"paper": "a5", "drafts": "all", "direction": "articles", field: "no such"}
+
+    answer = demo_client.post("/publish/pdf", data=sent, headers={"Accept-Language": language})
+
+    assert f'<a href="#{field}">' in answer.text
+
+
+ANOTHER = {
+    "topic": "throw", "origin": "coined", "verdict": "fits", "codes": ("r2",),
+    "vernaculars": ("cy",), "words": "ga", "directions": ("reverse",),
+}  # fmt: skip
+"""A value that is not the default, of each option of a selection that is no flag."""
+OF_A_SELECTION = {
+    option.name: option
+    for output in OUTPUTS.values()
+    for option in output.options
+    if option.goes in ("selection", "narrowing")
+}
+
+
+@pytest.mark.parametrize("name", OF_A_SELECTION)
+def test_each_option_of_a_selection_makes_it_another(name: str, demo_store: Store) -> None:
+    option = OF_A_SELECTION[name]
+    with demo_store.read() as reader:
+        given = {**ANOTHER, "source": reader.all(Source)[0].label}
+        value = not option.default if isinstance(option, Flag) else given[name]
+        assert selection_of(reader, {name: value}) != selection_of(reader, {})
+
+
+@pytest.mark.parametrize("name", [name for name in OUTPUTS if OUTPUTS[name].selects])
+def test_a_publication_asks_what_every_publication_asks(name: str) -> None:
+    assert set(SELECTION) <= set(OUTPUTS[name].options)

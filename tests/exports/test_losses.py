@@ -1,12 +1,14 @@
 """What an output says that it leaves out: counted in the record, named for a person, in every language."""
 
+from dataclasses import fields
+from typing import get_type_hints
+
 import pytest
 
 from app.catalogues import LANGUAGES, voice_of
 from exports.fieldlabels import label_of
 from exports.losses import BOOKKEEPING, CARRIED, LeftOut, because, reason_for, told
-from exports.skos import leftout as skos
-from exports.tables import leftout as tables
+from exports.outputs import OUTPUTS, Output, because_named, named
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.fieldpaths import paths_of
 from termbase.foreignnotes import ForeignNote
@@ -15,7 +17,20 @@ from termbase.sources import Slip
 from termbase.technique import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
-REPORTED = {**{f"table of {rows}": each for rows, each in tables.LEFT_OUT.items()}, "skos": skos.LEFT_OUT}
+
+def tells_losses(output: Output) -> bool:
+    """Whether the report of an output has a field for what was left out, counted."""
+    report = get_type_hints(named(output.write))["return"]
+    return any(each.name == "left_out" for each in fields(report))
+
+
+REPORTED = {
+    column.heading: because_named(column.left_out)
+    for output in OUTPUTS.values()
+    if tells_losses(output)
+    for column in output.columns
+}
+"""What is left out by each output whose report tells it."""
 NOTE = ForeignNote(category="note", text="Often.", file="quay.tbx")
 ENTRY = Entry(
     "c0001",
