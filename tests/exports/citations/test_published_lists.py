@@ -2,8 +2,9 @@
 
 RIS: "RIS Format Specifications" (Research Information Systems, refman.com, pages of 14 February 2001, and the
 tables of 2011, which add tags and types); the rules of 2001 for keys, characters and dates and the list of
-2011 are taken from stored copies of those pages, the other tags of 2001 from memory. Two of its rules are not kept: an asterisk in names and keywords
-stays as it was typed, and the characters are UTF-8 and not those of IBM (common practice, no source).
+2011 are taken from stored copies of those pages, the other tags of 2001 from memory. Two of its rules are not
+kept: an asterisk in names and keywords stays as it was typed, and the characters are UTF-8 and not those of
+IBM (common practice, no source).
 
 BibTeX: "BibTeXing" (O. Patashnik, 1988), by which fields of other names are ignored and may always be given;
 types and fields of biblatex by its data model (blx-dm.def of biblatex 3, manual 2.1 to 2.3).
