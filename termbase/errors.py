@@ -78,15 +78,16 @@ class ToldAt:
 
     Args:
         where: the place, or what gives it of the error.
+        path: the same as a path (see `BadInput`).
 
     Raises:
-        BadInput: something is wrong; its `path` and what else was wrong belong to the first place, and go.
+        BadInput: something is wrong; its own path and what else was wrong belong to the first place, and go.
     """
 
-    __slots__ = ("_where",)
+    __slots__ = ("_path", "_where")
 
-    def __init__(self, where: "str | Callable[[BadInput], str]") -> None:
-        self._where = where
+    def __init__(self, where: "str | Callable[[BadInput], str]", *, path: tuple[str | int, ...] = ()) -> None:
+        self._where, self._path = where, path
 
     def __enter__(self) -> None:
         """Nothing is to be made ready."""
@@ -94,7 +95,7 @@ class ToldAt:
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
         if isinstance(error, BadInput):
             where = self._where if isinstance(self._where, str) else self._where(error)
-            raise BadInput(error.what, where=where, mend=error.mend) from error
+            raise BadInput(error.what, where=where, mend=error.mend, path=self._path) from error
 
 
 class Problems:

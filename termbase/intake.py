@@ -10,7 +10,7 @@ from operator import is_
 from termbase import tags
 from termbase.cleaning import cleaned, date, says, verbatim
 from termbase.entries import Entry, Status, Term
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.fields import Length, changed_by, path_words
 from termbase.foreignnotes import ForeignNote
 from termbase.limits import check_length
@@ -37,10 +37,8 @@ def take_date(text: str, field: str) -> str:
     Raises:
         BadInput: it is no EDTF date.
     """
-    try:
+    with ToldAt(field):
         return date(text)
-    except BadInput as error:
-        raise BadInput(error.what, where=field, mend=error.mend) from error
 
 
 def take_verbatim(text: str, field: str, length: Length = "page") -> str:
@@ -55,10 +53,8 @@ def take_verbatim(text: str, field: str, length: Length = "page") -> str:
         BadInput: it holds characters that no database and no XML can hold, or is too long.
     """
     check_length(text, length, field)
-    try:
+    with ToldAt(field):
         return verbatim(text)
-    except BadInput as error:
-        raise BadInput(error.what, where=field, mend=error.mend) from error
 
 
 def take_termbase(termbase: Termbase) -> Termbase:

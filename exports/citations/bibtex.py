@@ -15,7 +15,7 @@ from pylatexenc.latex2text import LatexNodes2Text
 
 from exports.citations.works import Name, Work, key_of, kind_named, names_in, names_text, year_in
 from termbase import dates
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
 
@@ -195,10 +195,8 @@ def _issued(given: dict[str, str], place: str) -> str:
     if not date and (year := _text(given.get("year", ""))):
         month = _text(given.get("month", "")).lower()[:3]
         date = f"{year}-{_MONTHS.index(month) + 1:02}" if month in _MONTHS else year
-    try:
+    with ToldAt(joined((place, "date"), ", ")):
         return dates.parse(date).text if date else ""
-    except BadInput as error:
-        raise BadInput(error.what, where=joined((place, "date"), ", "), mend=error.mend) from error
 
 
 def _cut_names(text: str) -> Iterator[str]:

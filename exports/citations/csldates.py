@@ -10,7 +10,7 @@ from typing import Final
 
 from termbase import dates
 from termbase.dates import CalendarDate, Range
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.messages import message
 
 __all__ = ["csl_date", "edtf_of"]
@@ -69,10 +69,8 @@ def _in_words(parts: object) -> str:
 
 
 def _checked(text: str, where: str) -> str:
-    try:
+    with ToldAt(where):
         return dates.parse(text).text
-    except BadInput as error:
-        raise BadInput(error.what, where=where, mend=error.mend) from error
 
 
 def _single(date: CalendarDate) -> CslDate | None:

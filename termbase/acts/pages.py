@@ -18,7 +18,7 @@ from termbase.acts.drafting import (
 from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
 from termbase.entries import Entry, Relation, RelationKind, Status, Term
-from termbase.errors import BadInput, Conflict, InUse
+from termbase.errors import BadInput, Conflict, InUse, ToldAt
 from termbase.intake import take_verbatim
 from termbase.limits import check_length
 from termbase.linepatterns import LinePattern, ParsedLine, parse_page
@@ -60,11 +60,8 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
 
 
 def _must_name_vernacular(act: Act, source: Source, pattern: LinePattern) -> None:
-    try:
+    with ToldAt(message("line pattern of %(source)s", source=source.label)):
         said_languages(act.termbase(), pattern)
-    except BadInput as error:
-        where = message("line pattern of %(source)s", source=source.label)
-        raise BadInput(error.what, where=where, mend=error.mend) from error
 
 
 def change_page(act: Act, page: Page, number: str) -> Page:

@@ -10,7 +10,7 @@ import msgspec
 from sqlalchemy import func, select
 
 from termbase.cleaning import cleaned, line
-from termbase.errors import BadInput, InUse, NotFound, Problems
+from termbase.errors import BadInput, InUse, NotFound, Problems, ToldAt
 from termbase.fields import Path, path_words
 from termbase.messages import message, message_of_number
 from termbase.rulecodes import RuleCode, years_of
@@ -265,7 +265,5 @@ def _years_of(code: RuleCode) -> Iterator[tuple[Path, str]]:
 
 
 def _check_years(code: RuleCode, path: Path, years: str) -> None:
-    try:
+    with ToldAt(path_words(code, path), path=path):
         years_of(years)
-    except BadInput as error:
-        raise BadInput(error.what, where=path_words(code, path), mend=error.mend, path=path) from error

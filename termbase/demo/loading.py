@@ -18,7 +18,7 @@ from termbase.demo.files import file_text, named, read_headed, read_rows, read_t
 from termbase.demo.records import Demo, Report
 from termbase.demo.word_list import headword_slips, lines_of
 from termbase.entries import Entry, Figure
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.rulecodes import RuleCode
@@ -65,10 +65,8 @@ def load(root: Traversable | None = None) -> Demo:
 
 def _taken(take: Callable[[T], T], record: T, where: str) -> T:
     """The record as it may be stored; a fault is told with its file."""
-    try:
+    with ToldAt(lambda error: f"{where}, field {error.where}"):
         return take(record)
-    except BadInput as error:
-        raise BadInput(error.what, where=f"{where}, field {error.where}", mend=error.mend) from error
 
 
 def _sources(root: Traversable) -> tuple[Source, ...]:

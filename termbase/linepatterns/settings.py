@@ -13,7 +13,7 @@ from unicodedata import normalize
 import msgspec
 import tomli_w
 
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.linepatterns.compiled import compile_pattern
 from termbase.linepatterns.pattern import (
     Breaks,
@@ -75,11 +75,8 @@ def read_pattern(toml_text: str, where: str) -> LinePattern:
             where=_place(text, where, "name"),
             mend=message("Give it one."),
         )
-    try:
+    with ToldAt(lambda error: _place(text, where, error.where.replace(", ", ".", 1))):
         compile_pattern(pattern)
-    except BadInput as error:
-        setting = error.where.replace(", ", ".", 1)
-        raise BadInput(error.what, where=_place(text, where, setting), mend=error.mend) from error
     return pattern
 
 

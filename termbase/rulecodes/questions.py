@@ -11,7 +11,7 @@ from typing import Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
-from termbase.errors import BadInput
+from termbase.errors import BadInput, ToldAt
 from termbase.messages import listed_words, message
 from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
 from termbase.rulecodes.limits import years_of
@@ -245,7 +245,8 @@ def _answer(question: Question, given: tuple[str, ...]) -> object:
     if question.kind == "truth":
         return [t == YES for t in texts] if question.path.startswith("like.") else texts[0] == YES
     if question.path == "limits.years":
-        _check_years(texts[0], question.path)
+        with ToldAt(question.path):
+            years_of(texts[0])
     return texts[0]
 
 
@@ -267,13 +268,6 @@ def _number(question: Question, text: str) -> int:
             mend=message("Write figures only."),
         )
     return int(text)
-
-
-def _check_years(text: str, field: str) -> None:
-    try:
-        years_of(text)
-    except BadInput as error:
-        raise BadInput(error.what, where=field, mend=error.mend) from error
 
 
 def _texts(value: object) -> tuple[str, ...]:
