@@ -84,7 +84,7 @@ def deck_of(
     voice = selection.voice
     as_of_words = voice.date(as_of)
     working = library.termbase.working_language
-    vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
+    vernaculars = selection.vernaculars_of(library.termbase)
     total = library.reader.count(Entry)
     placed: list[tuple[bytes, str, Card]] = []
     for done, found in enumerate(library.articles(), start=1):

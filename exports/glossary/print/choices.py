@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from termbase.entries import Entry
+from termbase.people import Termbase
 from termbase.voice import ENGLISH, Voice
 
 __all__ = ["BOTH_WAYS", "Direction", "Paper", "Selection"]
@@ -46,6 +47,10 @@ class Selection:
     voice: Voice = ENGLISH
     only: frozenset[str] | None = None
     narrowed_to: tuple[str, ...] = ()
+
+    def vernaculars_of(self, termbase: Termbase) -> tuple[str, ...]:
+        """The vernaculars that are chosen, of those of the termbase."""
+        return termbase.vernaculars if self.vernaculars is None else self.vernaculars
 
     def lets_in(self, entry: Entry) -> bool:
         """Whether an entry goes in."""

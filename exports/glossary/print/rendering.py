@@ -71,7 +71,7 @@ def render(
     voice = selection.voice
     as_of_words = voice.date(as_of)
     working = library.termbase.working_language
-    vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
+    vernaculars = selection.vernaculars_of(library.termbase)
     gathered = _Gathered(library, selection, vernaculars)
     for found in _progressing(library, on_progress):
         if selection.lets_in(found.entry):

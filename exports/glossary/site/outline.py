@@ -82,7 +82,7 @@ class Outline:
 
 def outline_of(library: Library, selection: Selection) -> Outline:
     """Read every entry that the selection lets in, with its slips; trials and verdicts are left for later."""
-    vernaculars = selection.vernaculars if selection.vernaculars is not None else library.termbase.vernaculars
+    vernaculars = selection.vernaculars_of(library.termbase)
     hurt = {trial.entry_id for trial in library.reader.all(Trial) if injury_of(trial)}
     outline = Outline((library.termbase.working_language, *vernaculars))
     named: dict[str, list[Listed]] = defaultdict(list)
