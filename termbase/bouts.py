@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from typing import Final, get_args
 
+from termbase.closedlists import one_of
 from termbase.errors import BadInput
 from termbase.judging import Circumstances
-from termbase.messages import listed_words, message
+from termbase.messages import message
 from termbase.rulecodes import Footwear
 
 __all__ = ["FOOTWEAR", "read_bout"]
@@ -29,13 +30,10 @@ def read_bout(
     Raises:
         BadInput: the year is none, or the footwear is none of those known; `where` is the argument's name.
     """
-    feet = next((known for known in FOOTWEAR if known == footwear.strip()), None)
-    if footwear.strip() and feet is None:
-        raise BadInput(
-            message("“%(word)s” is nothing for the feet.", word=footwear.strip()),
-            where=message("footwear"),
-            mend=message("Use one of: %(words)s.", words=listed_words(FOOTWEAR)),
-        )
+    feet: Footwear | None = None
+    if worn := footwear.strip():
+        wrong = message("“%(word)s” is nothing for the feet.", word=worn)
+        feet = one_of(FOOTWEAR, worn, wrong, where=message("footwear"))
     return Circumstances(
         place=" ".join(place.split()),
         year=_year(year.strip()),

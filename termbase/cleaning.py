@@ -14,6 +14,7 @@ from operator import attrgetter, is_
 from typing import Final, TypeVar
 
 from termbase import dates, notes, tags
+from termbase.closedlists import none_of_these
 from termbase.errors import BadInput, Problems
 from termbase.fields import (
     EMPTY,
@@ -173,7 +174,7 @@ def _clean(record: T) -> T:
     values = plan.values(record)
     for value, allowed in zip(values, plan.lists, strict=False):
         if value not in allowed:
-            raise _unlisted(value)
+            raise none_of_these(str(value))
     for place in plan.needed:
         if not values[place]:
             raise BadInput(EMPTY[0])
@@ -330,7 +331,7 @@ def _member_step(field: Declared) -> Step:
     def step(value: object) -> object:
         for one in value if isinstance(value, tuple) else (value,):
             if field.words and one not in allowed:
-                raise _unlisted(one)
+                raise none_of_these(str(one))
         return value
 
     return step
@@ -345,7 +346,7 @@ def _statement_step(field: Declared) -> Step:
             raise TypeError(f"{field.name} is {type(value).__name__}, not a statement.")
         for one in value.value if isinstance(value.value, tuple) else (value.value,):
             if words and one not in words:
-                raise _unlisted(one)
+                raise none_of_these(str(one))
         if not value.ref:
             return value
         if len(value.ref) > most:
@@ -365,12 +366,6 @@ def _own_words(value: object) -> object:
     if len(value.text) > LONGEST["line"]:
         raise too_long(value.text, "line")
     return notes.Said(text=line(value.text))
-
-
-def _unlisted(value: object) -> BadInput:
-    return BadInput(
-        message("“%(value)s” is none of these.", value=str(value)), mend=message("Choose one of the list.")
-    )
 
 
 def _records_step(field: Declared) -> Step:

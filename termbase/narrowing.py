@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from termbase import dates
+from termbase.closedlists import one_of
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.loading import late
-from termbase.messages import listed_words, message
+from termbase.messages import message
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, schema
 from termbase.store.listing import STAGES, EntryFilter, all_ids
@@ -148,9 +149,5 @@ def _judged(reader: Reader, wanted: Conditions) -> frozenset[str]:
 
 
 def _check(field: str, word: str, words: tuple[str, ...]) -> None:
-    if word and word not in words:
-        raise BadInput(
-            message("There is no %(kind)s “%(word)s”.", kind=field, word=word),
-            where=field,
-            mend=message("Use one of: %(words)s.", words=listed_words(words)),
-        )
+    if word:
+        one_of(words, word, message("There is no %(kind)s “%(word)s”.", kind=field, word=word), where=field)

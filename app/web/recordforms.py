@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 from app.web.forms import Form
 from app.web.language import gettext as _
+from termbase.closedlists import none_of_these
 from termbase.errors import BadInput, Problems, WordholdError
 from termbase.fields import (
     VERSION,
@@ -39,7 +40,7 @@ from termbase.fields import (
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
-__all__ = ["RecordForm", "none_of_these"]
+__all__ = ["RecordForm"]
 
 Made = TypeVar("Made", bound="DataclassInstance")
 _NO_INPUT = (Id, Items, Nested, Statement, Data)
@@ -198,13 +199,6 @@ class RecordForm(Generic[Made]):
         if between == "\n":
             return text.split("\n")
         return re.split(r"[\s,;]" if between == " " else r"[,;\n]", text)
-
-
-def none_of_these(value: str, where: str) -> BadInput:
-    """The error of a value that its closed list does not have."""
-    return BadInput(
-        _("“%(value)s” is none of these.", value=value), where=where, mend=_("Choose one of the list.")
-    )
 
 
 def _chosen(one: Declared, text: str, name: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from termbase.closedlists import member
 from termbase.sources import Source, SourceKind
 
 __all__ = ["FIELDS", "Name", "Work", "key_of", "kind_named", "names_in", "names_text", "year_in"]
@@ -78,7 +79,7 @@ def _name(text: str) -> Name:
 
 def kind_named(text: str) -> SourceKind | None:
     """The kind of work of this name, or None."""
-    return next((kind for kind in SourceKind if kind.value == text.strip().lower()), None)
+    return member(SourceKind, text.strip().lower())
 
 
 def year_in(edtf: str) -> str:

@@ -123,13 +123,14 @@ def from_cell(field: Declared, text: str) -> object:
     if field.of is Form:
         return forms_in(text)
     if isinstance(kind, Members):
-        return tuple(_one_of(field, part) for part in names_in_cell(text))
+        return tuple(_one_of(field.words, part) for part in names_in_cell(text))
     if isinstance(kind, Lines):
         return tuple(language_in(part) if kind.language else part for part in names_in_cell(text))
     if isinstance(kind, Member):
-        return _one_of(field, text)
+        return _one_of(field.words, text)
     if isinstance(kind, Flag):
-        return _flag(text)
+        word = _one_of((_YES, _NO), text)
+        return None if word is None else word == _YES
     if isinstance(kind, Count):
         return _count(text)
     if isinstance(kind, Language):
@@ -139,26 +140,16 @@ def from_cell(field: Declared, text: str) -> object:
     return text
 
 
-def _one_of(field: Declared, text: str) -> str | None:
-    """A value of a closed list by its word."""
+def _one_of(words: tuple[str, ...], text: str) -> str | None:
+    """A value of a closed list by its word; None where the cell is empty."""
     word = _plain(text)
-    found = next((known for known in field.words if known.casefold() == word), None)
+    found = next((known for known in words if known.casefold() == word), None)
     if found is None and word:
         raise BadInput(
             message("%(text)r is not known here.", text=text),
-            mend=message("Use one of: %(known)s.", known=", ".join(filter(None, field.words))),
+            mend=message("Use one of: %(known)s.", known=", ".join(filter(None, words))),
         )
     return found
-
-
-def _flag(text: str) -> bool | None:
-    word = _plain(text)
-    if word not in (_YES, _NO, ""):
-        raise BadInput(
-            message("%(text)r is not known here.", text=text),
-            mend=message("Use one of: %(known)s.", known=f"{_YES}, {_NO}"),
-        )
-    return word == _YES if word else None
 
 
 def _count(text: str) -> int | None:

@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from functools import lru_cache
-from typing import TypeVar
 
 from termbase import tags
+from termbase.closedlists import member
 from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, Status, Term, TermType
 from termbase.errors import BadInput
 from termbase.fields import Path
@@ -25,8 +24,6 @@ __all__ = [
     "Tongues", "drafts", "fitted", "names_as_printed", "pattern_of", "said_languages", "tongues",
     "unlisted_words",
 ]  # fmt: skip
-
-Closed = TypeVar("Closed", bound=StrEnum)
 
 
 @dataclass(frozen=True)
@@ -135,9 +132,9 @@ def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Ent
         language=names.headword,
         origin=Origin.WORD_LIST,
         printed=shown.get(HEADWORD, ""),
-        part_of_speech=_one_of(PartOfSpeech, parsed.part_of_speech),
-        gender=_one_of(Gender, parsed.gender),
-        number=_one_of(Number, parsed.number),
+        part_of_speech=member(PartOfSpeech, parsed.part_of_speech),
+        gender=member(Gender, parsed.gender),
+        number=member(Number, parsed.number),
         forms=tuple(Form(f.label, f.text) for f in parsed.forms),
         pronunciation=parsed.pronunciation,
         status=Status.PREFERRED,
@@ -191,9 +188,9 @@ def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: Tongues, *, f
         text=equivalent.text,
         language=names.equivalent,
         origin=Origin.WORD_LIST,
-        part_of_speech=_one_of(PartOfSpeech, equivalent.part_of_speech or parsed.part_of_speech),
-        gender=_one_of(Gender, equivalent.gender),
-        number=_one_of(Number, equivalent.number),
+        part_of_speech=member(PartOfSpeech, equivalent.part_of_speech or parsed.part_of_speech),
+        gender=member(Gender, equivalent.gender),
+        number=member(Number, equivalent.number),
         forms=tuple(Form(f.label, f.text) for f in equivalent.forms),
         usage_note=equivalent.note,
         status=Status.PREFERRED if first else Status.ADMITTED,
@@ -202,7 +199,3 @@ def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: Tongues, *, f
 
 def _variant(term: Term, text: str) -> Term:
     return replace(term, text=text, type=TermType.VARIANT, status=Status.ADMITTED, forms=(), printed="")
-
-
-def _one_of(kind: type[Closed], value: str) -> Closed | None:
-    return kind(value) if value in kind._value2member_map_ else None

@@ -5,6 +5,7 @@ from typing import Literal
 
 from sqlalchemy import select
 
+from termbase.closedlists import one_of
 from termbase.codes.readings import Covered, Reopened
 from termbase.entries import (
     Entry,
@@ -340,12 +341,5 @@ def relation(kind: str, target_id: str) -> Relation:
     Raises:
         BadInput: there is no such kind.
     """
-    try:
-        return Relation(RelationKind(kind), target_id)
-    except ValueError as error:
-        known = ", ".join(k.value for k in RelationKind)
-        raise BadInput(
-            message("There is no relation %(kind)s.", kind=repr(kind)),
-            where=message("relations"),
-            mend=message("Use one of: %(words)s.", words=known),
-        ) from error
+    wrong = message("There is no relation %(kind)s.", kind=repr(kind))
+    return Relation(one_of(RelationKind, kind, wrong, where=message("relations")), target_id)

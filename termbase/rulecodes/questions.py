@@ -11,6 +11,7 @@ from typing import Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
+from termbase.closedlists import one_of
 from termbase.errors import BadInput, ToldAt
 from termbase.messages import listed_words, message
 from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
@@ -196,13 +197,8 @@ def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
             missing where it is needed. `where` is the path of the question.
     """
     kinds = {known: kind for kind, known in FAMILY_OF.items()}
-    kind = next((kinds[known] for known in kinds if known == name), None)
-    if kind is None:
-        raise BadInput(
-            message("“%(name)s” is no family of clauses.", name=name),
-            where=message("family"),
-            mend=message("Use one of: %(words)s.", words=", ".join(kinds)),
-        )
+    wrong = message("“%(name)s” is no family of clauses.", name=name)
+    kind = kinds[one_of(kinds, name, wrong, where=message("family"))]
     own = " ".join(clause_id.split())
     if not own:
         raise BadInput(

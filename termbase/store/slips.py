@@ -14,9 +14,10 @@ from typing import Literal, Protocol, TypeVarTuple, get_args
 from sqlalchemy import Select, func, or_, select
 
 from termbase import dates
+from termbase.closedlists import one_of
 from termbase.errors import BadInput
 from termbase.languages import alphabets
-from termbase.messages import listed_words, message
+from termbase.messages import message
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store import schema
 from termbase.store.batches import rows_in
@@ -265,14 +266,8 @@ def _narrowed(query: "Select[*Columns]", wanted: SlipFilter) -> "Select[*Columns
 
 
 def _known(value: str, kinds: type[SourceKind] | type[SlipKind] | type[Certainty], where: str) -> str:
-    values = [kind.value for kind in kinds]
-    if value not in values:
-        raise BadInput(
-            message("There is no %(kind)s %(name)s.", kind=where, name=repr(value)),
-            where=where,
-            mend=message("Use one of: %(words)s.", words=listed_words(values)),
-        )
-    return value
+    wrong = message("There is no %(kind)s %(name)s.", kind=where, name=repr(value))
+    return one_of([kind.value for kind in kinds], value, wrong, where=where)
 
 
 def _searched(source: Source) -> str:

@@ -9,10 +9,11 @@ from typing import Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
+from termbase.closedlists import one_of
 from termbase.errors import BadInput
 from termbase.fields import Nested, fields_of
 from termbase.fields import Statement as Stated
-from termbase.messages import listed_words, message
+from termbase.messages import message
 from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile, Said
 
 __all__ = ["ATTRIBUTES", "BASES", "UNJUDGED", "Attribute", "Statement", "profile_of", "statements_of"]
@@ -75,27 +76,19 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
 
 
 def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -> dict[str, object]:
-    wrong = [v for v in values if v not in attribute.values]
-    if wrong:
-        raise BadInput(
-            message("“%(word)s” is no value of this.", word=wrong[0]),
-            where=attribute.path,
-            mend=message("Use one of: %(words)s.", words=listed_words(attribute.values)),
-        )
+    for value in values:
+        wrong = message("“%(word)s” is no value of this.", word=value)
+        one_of(attribute.values, value, wrong, where=attribute.path)
     if len(values) > 1 and not attribute.several:
         raise BadInput(
             message("Only one of these can hold."), where=attribute.path, mend=message("Choose one.")
         )
-    if statement.basis not in BASES:
-        raise BadInput(
-            message("“%(word)s” is nothing a value can rest on.", word=statement.basis),
-            where=attribute.path,
-            mend=message("Use one of: %(words)s.", words=listed_words(BASES)),
-        )
-    value: object = values if attribute.several else values[0]
+    wrong = message("“%(word)s” is nothing a value can rest on.", word=statement.basis)
+    basis = one_of(BASES, statement.basis, wrong, where=attribute.path)
+    stated: object = values if attribute.several else values[0]
     if attribute.values == (YES, NO):
-        value = values[0] == YES
-    return {"value": value, "basis": statement.basis, "ref": " ".join(statement.ref.split())}
+        stated = values[0] == YES
+    return {"value": stated, "basis": basis, "ref": " ".join(statement.ref.split())}
 
 
 def _texts(value: object) -> tuple[str, ...]:

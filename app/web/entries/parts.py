@@ -12,7 +12,8 @@ from typing import TypeVar
 
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.recordforms import RecordForm, none_of_these
+from app.web.recordforms import RecordForm
+from termbase.closedlists import member, none_of_these
 from termbase.codes.deeds import Deed
 from termbase.entries import (
     Analogue,
@@ -126,10 +127,10 @@ def of_list(kind: type[Closed], value: str, where: str) -> Closed | None:
     """
     if not value:
         return None
-    try:
-        return kind(value)
-    except ValueError as error:
-        raise none_of_these(value, where) from error
+    chosen = member(kind, value)
+    if chosen is None:
+        raise none_of_these(value, where)
+    return chosen
 
 
 def _read(form_of: RecordForm[Entry], asked: Asked, form: Form) -> Entry:

@@ -1,0 +1,46 @@
+"""Reading a word of a closed list, which may be a `StrEnum` or the words of a `Literal`."""
+
+from collections.abc import Iterable
+from enum import StrEnum
+from typing import TypeVar
+
+from termbase.errors import BadInput
+from termbase.messages import listed_words, message
+
+__all__ = ["member", "none_of_these", "one_of"]
+
+Word = TypeVar("Word", bound=str)
+Member = TypeVar("Member", bound=StrEnum)
+
+
+def member(members: type[Member], word: str) -> Member | None:
+    """The member of this word; None where there is none."""
+    return members(word) if word in members._value2member_map_ else None
+
+
+def one_of(known: Iterable[Word], word: str, what: str, *, where: str = "") -> Word:
+    """The member of a closed list of this word.
+
+    Args:
+        known: the list.
+        word: as it was said.
+        what: what is wrong where the list has no such word.
+        where: the place that is told then.
+
+    Raises:
+        BadInput: the list has no such word; all those that it has are told.
+    """
+    words = tuple(known)
+    found = next((one for one in words if one == word), None)
+    if found is None:
+        raise BadInput(what, where=where, mend=message("Use one of: %(words)s.", words=listed_words(words)))
+    return found
+
+
+def none_of_these(word: str, where: str = "") -> BadInput:
+    """What is wrong where a word is said that a list, which is shown beside it, does not have."""
+    return BadInput(
+        message("“%(value)s” is none of these.", value=word),
+        where=where,
+        mend=message("Choose one of the list."),
+    )
