@@ -6,7 +6,6 @@ one place only.
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from termbase.entries import Entry, Origin, RelationKind, Ruling, Term, head, heads, names_for_rules
 from termbase.evidence import (
@@ -17,17 +16,17 @@ from termbase.evidence import (
     mechanic_evidence,
     practice_evidence,
 )
-from termbase.judging import UNKNOWN, Circumstances, Verdict, judge
+from termbase.judging import Verdict
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.rulecodes import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store.reading import Reader
-from termbase.technique import Profile
 from termbase.trials import Trial
+from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness, attestation
 
-__all__ = ["Article", "Judged", "Library", "Related", "judge_cached"]
+__all__ = ["Article", "Judged", "Library", "Related"]
 
 
 @dataclass(frozen=True)
@@ -74,14 +73,6 @@ class Article:
     def origin(self, term: Term) -> Origin:
         """Where a name of the entry comes from, as far as its slips show it; for what is published."""
         return known_origin(term, self.slips.get(term.id, ()))
-
-
-@lru_cache(maxsize=65536)
-def judge_cached(
-    profile: Profile, code: RuleCode, names: frozenset[str], bout: Circumstances = UNKNOWN
-) -> Verdict:
-    """`judge`, remembered: the same profile, code, names and bout always give the same verdict."""
-    return judge(profile, code, bout, names)
 
 
 class Library:

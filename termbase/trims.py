@@ -12,7 +12,6 @@ from sqlalchemy import select
 
 from termbase import tags
 from termbase.acts.drafting import Tongues, pattern_of, tongues
-from termbase.articles import judge_cached
 from termbase.entries import Ruling, Topic
 from termbase.languages import folding
 from termbase.linepatterns import ParsedLine, Sense
@@ -25,6 +24,7 @@ from termbase.store.batches import rows_in
 from termbase.store.rows import profile_of, word_of
 from termbase.technique import Profile
 from termbase.trimming import Bond, Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
+from termbase.verdicts import judge_cached
 
 __all__ = ["Trim", "trim"]
 

@@ -1,7 +1,8 @@
-"""Verdicts on many entries at once, for lists: the word only, judged once and remembered.
+"""Verdicts that are remembered: whole ones by profile, and the words alone, for lists.
 
-A verdict depends on the profile, the names and the rule code, all of them text in the database. The word is
-remembered by these texts, so that a list neither decodes a profile nor judges it again.
+A verdict depends on the profile, the names, the rule code and the bout, and on nothing else. For a list these
+are texts in the database; the word is remembered by them, so that a list neither decodes a profile nor judges
+it again.
 """
 
 from collections.abc import Iterable, Sequence
@@ -9,19 +10,27 @@ from functools import lru_cache
 
 from sqlalchemy import select
 
-from termbase.judging import VerdictWord, judge_many
+from termbase.judging import UNKNOWN, Circumstances, Verdict, VerdictWord, judge, judge_many
 from termbase.rulecodes import RuleCode
 from termbase.store import Reader, schema
 from termbase.store.batches import batched
 from termbase.store.rows import profile_of
-from termbase.technique import NamedProfile
+from termbase.technique import NamedProfile, Profile
 
-__all__ = ["Judgeable", "entries_judged", "judgeables", "verdict_words"]
+__all__ = ["Judgeable", "entries_judged", "judge_cached", "judgeables", "verdict_words"]
 
 Judgeable = tuple[str, frozenset[str]]
 """What is judged of an entry: its profile as stored (JSON) and all its names."""
 
 MOST_REMEMBERED = 200_000
+
+
+@lru_cache(maxsize=65536)
+def judge_cached(
+    profile: Profile, code: RuleCode, names: frozenset[str], bout: Circumstances = UNKNOWN
+) -> Verdict:
+    """`judge`, remembered: the same profile, code, names and bout always give the same verdict."""
+    return judge(profile, code, bout, names)
 
 
 def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[VerdictWord]:

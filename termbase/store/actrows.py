@@ -7,7 +7,7 @@ import msgspec
 
 from termbase.codes import worded
 from termbase.notes import Said
-from termbase.store.rows import UNREADABLE, unreadable
+from termbase.store.rows import read_column
 
 __all__ = ["ACT_COLUMNS", "ActRecord", "act_read", "act_row", "said_as_json"]
 
@@ -49,8 +49,4 @@ def act_read(number: int, at: str, by: str, what: str, undoes: int | None) -> Ac
     Raises:
         Damaged: the row holds what no version of the program has written.
     """
-    try:
-        said = _decode(what)
-    except UNREADABLE as error:
-        raise unreadable("act", number, error) from error
-    return ActRecord(number, at, by, said, undoes)
+    return ActRecord(number, at, by, read_column(_decode, what, "act", number), undoes)

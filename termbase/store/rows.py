@@ -28,15 +28,15 @@ from termbase.technique import Profile
 from termbase.trials import Trial
 
 __all__ = [
-    "CHILDREN", "ENTRY", "KINDS", "TERM", "UNREADABLE", "Kept", "KeptT", "Mapped", "Row", "kind_of",
-    "mapped_of", "profile_of", "reason_of", "revised", "unreadable", "word_of",
+    "CHILDREN", "ENTRY", "KINDS", "TERM", "Kept", "KeptT", "Mapped", "Row", "kind_of",
+    "mapped_of", "profile_of", "read_column", "reason_of", "revised", "word_of",
 ]  # fmt: skip
 
 Row = dict[str, object]
 """What a row holds, by column."""
 T_co = TypeVar("T_co", covariant=True)
 Change = Callable[[object], object]
-UNREADABLE: Final = (ValueError, TypeError, RecursionError)
+_UNREADABLE: Final = (ValueError, TypeError, RecursionError)
 """Raised where a column holds what no version of the program has written; the last, of JSON too deep."""
 
 
@@ -50,6 +50,8 @@ class Kept(Protocol):
 
 KeptT = TypeVar("KeptT", bound=Kept)
 ClosedT = TypeVar("ClosedT", bound=StrEnum)
+In = TypeVar("In")
+Out = TypeVar("Out")
 
 
 class Readable(Protocol):
@@ -128,7 +130,7 @@ def _codec(field: Declared, nullable: bool) -> tuple[Change, Change]:
     return _json, _json_in(field)
 
 
-def unreadable(table: str, record_id: object, error: Exception) -> Damaged:
+def _unreadable(table: str, record_id: object, error: Exception) -> Damaged:
     """What is raised for a row that holds what no version of the program has written."""
     return Damaged(
         message(
@@ -143,16 +145,25 @@ def unreadable(table: str, record_id: object, error: Exception) -> Damaged:
     )  # fmt: skip
 
 
+def read_column(read: Callable[[In], Out], value: In, table: str, record_id: object) -> Out:
+    """What a column of a record holds, as `read` makes it of the value in the row.
+
+    Raises:
+        Damaged: it holds what no version of the program has written.
+    """
+    try:
+        return read(value)
+    except _UNREADABLE as error:
+        raise _unreadable(table, record_id, error) from error
+
+
 def reason_of(value: object, table: Table, record_id: object) -> Said:
     """What was said, read from the row of a record.
 
     Raises:
         Damaged: the column holds what no version of the program has written.
     """
-    try:
-        return _reason_in(value)
-    except UNREADABLE as error:
-        raise unreadable(table.name, record_id, error) from error
+    return read_column(_reason_in, value, table.name, record_id)
 
 
 def word_of(members: type[ClosedT], value: str, table: Table, record_id: object) -> ClosedT:
@@ -161,10 +172,7 @@ def word_of(members: type[ClosedT], value: str, table: Table, record_id: object)
     Raises:
         Damaged: the list has no such value.
     """
-    try:
-        return members(value)
-    except ValueError as error:
-        raise unreadable(table.name, record_id, error) from error
+    return read_column(members, value, table.name, record_id)
 
 
 class Mapped(Generic[T_co]):
@@ -210,10 +218,13 @@ class Mapped(Generic[T_co]):
         """
         try:
             fields = {name: read(row[name]) for name, read in self._read}
-        except UNREADABLE as error:
+        except _UNREADABLE as error:
             own = row["id" if "id" in self.table.c else "entry_id"]
-            raise unreadable(self.table.name, own, error) from error
+            raise _unreadable(self.table.name, own, error) from error
         return self.cls(**fields, **more)
+
+
+_CODE = msgspec.json.Decoder(RuleCode)
 
 
 class _CodeMapped(Mapped[RuleCode]):
@@ -231,10 +242,7 @@ class _CodeMapped(Mapped[RuleCode]):
         return [record.id, record.name, _json(record), record.version]
 
     def from_row(self, row: Readable, **more: object) -> RuleCode:
-        try:
-            return msgspec.json.decode(str(row["body"]), type=RuleCode)
-        except UNREADABLE as error:
-            raise unreadable(self.table.name, row["id"], error) from error
+        return read_column(_CODE.decode, str(row["body"]), self.table.name, row["id"])
 
 
 CHILDREN: dict[str, Mapped[object]] = {
@@ -294,10 +302,7 @@ def profile_of(stored: str, entry_id: str) -> Profile:
     Raises:
         Damaged: it says what no version of the program has written.
     """
-    try:
-        return _PROFILE.decode(stored)
-    except UNREADABLE as error:
-        raise unreadable(schema.entry.name, entry_id, error) from error
+    return read_column(_PROFILE.decode, stored, schema.entry.name, entry_id)
 
 
 _PROFILE = msgspec.json.Decoder(Profile)

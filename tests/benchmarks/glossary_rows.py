@@ -20,7 +20,7 @@ import msgspec
 
 from exports.glossary.print import coverage, rendering, typesetting
 from exports.glossary.print.choices import Selection
-from termbase.articles import Article, Judged, Library, judge_cached
+from termbase.articles import Article, Judged, Library
 from termbase.entries import Definition, Entry, Form, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.people import Termbase
@@ -28,6 +28,7 @@ from termbase.rulecodes import RuleCode
 from termbase.rulecodes.clauses import KeepRule, LegRule, StartHold
 from termbase.sources import Slip, Source, SourceKind
 from termbase.technique import LEG_USES, PLACES, Direction, Hand, Profile, Said
+from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness
 
 HEADS, TAGS, FIGURES = 1.25, 1.2, 1.7

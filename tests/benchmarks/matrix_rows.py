@@ -8,11 +8,11 @@ from time import process_time
 
 from app.web import Settings, create_app
 from termbase.acts import entries, rules
-from termbase.articles import judge_cached
 from termbase.demo import load
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
 from termbase.store import Store
+from termbase.verdicts import judge_cached
 
 TECHNIQUES = 200
 CODES = 10
