@@ -14,7 +14,7 @@ from app.leftout import BY_COMMAND
 from exports.losses import Because, reason_for
 from exports.options import Flag, Line, OneOf, Option, SomeOf
 from exports.outputs import OUTPUTS, SELECTION, Output, because_named
-from termbase.fieldpaths import FieldPath, field_hints, parts_of, word_of
+from termbase.fieldpaths import FieldPath, field_hints, leaves_of, parts_of, word_of
 from termbase.store.rows import KINDS
 from termbase.technique import Said
 
@@ -125,7 +125,7 @@ def _rows(word: str, part: object, steps: tuple[tuple[type, str], ...]) -> Itera
     assert isinstance(cls, type)
     for name, hint in field_hints(part).items():
         field = FieldPath((*steps, (cls, name)))
-        cells = {_cells(leaf) for leaf in _leaves(field, hint)}
+        cells = {_cells(leaf) for leaf in leaves_of(field, hint)}
         if len(cells) == 1:
             yield f"{word}.{name}", str(field), cells.pop()
             continue
@@ -137,17 +137,6 @@ def _rows(word: str, part: object, steps: tuple[tuple[type, str], ...]) -> Itera
                 yield from (row for row in _rows("said", inner, field.steps) if row[0] != "said.value")
             else:
                 yield from _rows(word_of(bare), inner, field.steps)
-
-
-def _leaves(field: FieldPath, hint: object) -> Iterator[FieldPath]:
-    parts = list(parts_of(hint))
-    if not parts:
-        yield field
-    for part in parts:
-        bare = get_origin(part) or part
-        assert isinstance(bare, type)
-        for name, inner in field_hints(part).items():
-            yield from _leaves(field.under(bare, name), inner)
 
 
 def _cells(field: FieldPath) -> tuple[str, ...]:

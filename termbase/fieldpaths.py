@@ -21,7 +21,7 @@ from termbase.notes import Said
 from termbase.rulecodes import RuleCode
 from termbase.technique import Profile
 
-__all__ = ["FieldPath", "field_hints", "is_part", "parts_of", "paths_of", "word_of"]
+__all__ = ["FieldPath", "field_hints", "is_part", "leaves_of", "parts_of", "paths_of", "word_of"]
 
 _WORDS: Final[dict[type, str]] = {
     RuleCode: "code", ForeignNote: "note", Signature: "reading", Profile: "technique",
@@ -115,10 +115,11 @@ def parts_of(hint: object) -> Iterator[object]:
 def paths_of(cls: type) -> Iterator[FieldPath]:
     """Every field of a record that holds no parts, and those of its parts, in their order."""
     for name, hint in field_hints(cls).items():
-        yield from _paths(FieldPath(((cls, name),)), hint)
+        yield from leaves_of(FieldPath(((cls, name),)), hint)
 
 
-def _paths(path: FieldPath, hint: object) -> Iterator[FieldPath]:
+def leaves_of(path: FieldPath, hint: object) -> Iterator[FieldPath]:
+    """A field of this type itself where it holds no parts, else every field of its parts that holds none."""
     parts = list(parts_of(hint))
     if not parts:
         yield path
@@ -126,4 +127,4 @@ def _paths(path: FieldPath, hint: object) -> Iterator[FieldPath]:
         bare = get_origin(part) or part
         assert isinstance(bare, type)
         for name, inner in field_hints(part).items():
-            yield from _paths(path.under(bare, name), inner)
+            yield from leaves_of(path.under(bare, name), inner)

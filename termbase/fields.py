@@ -38,10 +38,11 @@ __all__ = [
     "LONGEST", "VERSION", "Block", "Count", "Data", "Date", "Declared", "Field", "Flag", "Id", "Items",
     "Language", "Length", "Line", "Lines", "Member", "Members", "Nested", "Part", "Path", "Reason",
     "Reference", "Statement", "Text", "Verbatim", "changed_by", "field_of", "fields_of", "path_words",
-    "records_within",
+    "records_within", "rule_of",
 ]  # fmt: skip
 
 Made = TypeVar("Made", bound="DataclassInstance")
+Rule = TypeVar("Rule")
 Path = tuple[str | int, ...]
 """A place in a record: names of fields, and places in their lists from 0: `("terms", 1, "language")`."""
 
@@ -330,6 +331,21 @@ def field_of(cls: type, name: str) -> Declared:
         KeyError: the class has no such field.
     """
     return _by_name(cls)[name]
+
+
+def rule_of(rules: Mapping[tuple[type, str], Rule], cls: type, name: str) -> Rule:
+    """The rule of a special field of a record class.
+
+    Args:
+        rules: by the class that declares the field, and its name.
+
+    Raises:
+        TypeError: it has none.
+    """
+    found = next((rules[base, name] for base in cls.__mro__ if (base, name) in rules), None)
+    if found is None:
+        raise TypeError(f"There is no rule for {cls.__name__}.{name}.")
+    return found
 
 
 def records_within(cls: type) -> Iterator[type]:

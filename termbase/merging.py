@@ -13,7 +13,7 @@ from termbase import tags
 from termbase.codes.readings import Reopened
 from termbase.entries import Definition, Entry, Origin, Relation, Ruling, Signature, Status, Term
 from termbase.errors import BadInput
-from termbase.fields import Declared, Nested, changed_by, fields_of
+from termbase.fields import Declared, Nested, changed_by, fields_of, rule_of
 from termbase.foreignnotes import united
 from termbase.messages import message
 from termbase.technique import Said
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ANSWERS", "RULES", "Answer", "Choices", "Folded", "Merging", "Question", "Rule", "asked_about",
-    "put_together", "rule_of", "taken_apart",
+    "put_together", "taken_apart",
 ]  # fmt: skip
 
 Made = TypeVar("Made", bound="DataclassInstance")
@@ -161,7 +161,7 @@ def _one(first: Made, second: Made, asked: _Asked, choose: Choose) -> Made:
             case "lines":
                 values[field.name] = "\n".join(_united(filter(None, (mine, theirs)), ()))
             case "special":
-                values[field.name] = rule_of(type(first), field.name).together(first, second, asked)
+                values[field.name] = rule_of(RULES, type(first), field.name).together(first, second, asked)
     return changed_by(first, values)
 
 
@@ -179,7 +179,7 @@ def _is_record(value: object) -> TypeGuard["DataclassInstance"]:
 def _contradict(a: object, b: object) -> bool:
     """Whether two records say different things where only one can stand."""
     return any(
-        rule_of(type(a), field.name).differ(a, b)
+        rule_of(RULES, type(a), field.name).differ(a, b)
         if field.is_a.merge == "special"
         else _differ(field, getattr(a, field.name), getattr(b, field.name))
         for field in fields_of(type(a))
@@ -372,18 +372,6 @@ RULES: Final[Mapping[tuple[type, str], Rule]] = {
 """The rule of each special field, by the class that declares it and its name."""
 
 
-def rule_of(cls: type, name: str) -> Rule:
-    """The rule of a special field of a record class.
-
-    Raises:
-        TypeError: it has none.
-    """
-    found = next((RULES[base, name] for base in cls.__mro__ if (base, name) in RULES), None)
-    if found is None:
-        raise TypeError(f"There is no rule for merging {cls.__name__}.{name}.")
-    return found
-
-
 def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
     """The entry that stays, without what merging had changed; what was changed or added since stays.
 
@@ -397,7 +385,7 @@ def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
 
 
 def _apart(field: Declared, now: Entry, made: Entry, was: Entry) -> object:
-    rule = rule_of(type(now), field.name) if field.is_a.merge == "special" else None
+    rule = rule_of(RULES, type(now), field.name) if field.is_a.merge == "special" else None
     if rule and rule.apart:
         return rule.apart(now, made, was)
     here, after, before = (getattr(entry, field.name) for entry in (now, made, was))

@@ -7,14 +7,14 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from termbase.entries import Definition, Entry, Term
-from termbase.fields import changed_by, fields_of
+from termbase.fields import changed_by, fields_of, rule_of
 from termbase.foreignnotes import united
 from termbase.sources import Source, SourceKind
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
-__all__ = ["RULES", "merged", "rule_of"]
+__all__ = ["RULES", "merged"]
 
 Made = TypeVar("Made", bound="DataclassInstance")
 
@@ -35,7 +35,7 @@ def merged(stored: Made, incoming: Made) -> Made:
             case "lines":
                 values[field.name] = _lines(here, comes)
             case "special":
-                values[field.name] = rule_of(type(stored), field.name)(stored, incoming)
+                values[field.name] = rule_of(RULES, type(stored), field.name)(stored, incoming)
     return changed_by(stored, values)
 
 
@@ -95,15 +95,3 @@ RULES: Final[Mapping[tuple[type, str], Callable[..., object]]] = {
 }
 """The rule of each field whose `back` is special, by the class that declares it and its name; called with the
 stored record and the incoming one."""
-
-
-def rule_of(cls: type, name: str) -> Callable[..., object]:
-    """The rule of a special field of a record class.
-
-    Raises:
-        TypeError: it has none.
-    """
-    found = next((RULES[base, name] for base in cls.__mro__ if (base, name) in RULES), None)
-    if found is None:
-        raise TypeError(f"There is no rule for what comes back of {cls.__name__}.{name}.")
-    return found

@@ -172,12 +172,9 @@ def _cached(
     values come from is put in anew."""
     said = [getattr(profile, attribute) for attribute in attributes]
     key = (check, *[None if one is None else one.value for one in said])
-    found = code.tried.get(key)
+    found: list[Finding] | None = code.recall(key, list)
     if found is None:
-        found = check(profile, code)
-        code.remember(key, found)
-    if not isinstance(found, list):
-        raise TypeError(f"not findings: {found!r}")
+        found = code.remember(key, check(profile, code))
     return [_as_stated(finding, profile) for finding in found] if found else []
 
 

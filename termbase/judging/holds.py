@@ -79,13 +79,8 @@ def judge_hand(hand: Hand, side: Side, profile: Profile, code: Prepared, form: t
         profile.ground.value if profile.ground else None,
         *form,
     )
-    found = code.tried.get(need)
-    if found is None:
-        found = _outcome(need, code)
-        code.remember(need, found)
-    if not isinstance(found, Outcome):
-        raise TypeError(f"not an outcome: {found!r}")
-    return found
+    found = code.recall(need, Outcome)
+    return code.remember(need, _outcome(need, code)) if found is None else found
 
 
 def _outcome(need: _Need, code: Prepared) -> Outcome:
@@ -133,17 +128,15 @@ def _standings(need: _Need, code: Prepared) -> _Standings:
     """How every place stands for a hand that needs this."""
     work = need.work if code.flat_hand else None  # the work of a hand tells only whether it lies flat
     key = (need.side, work, need.ground, need.hold, need.crossed)
-    found = code.tried.get(key)
-    if found is None:
-        strictly, loosely = structs.replace(need, essential=None), structs.replace(need, essential=False)
-        found = _Standings(
-            _Standing((place, _place(place, strictly, code)) for place in PLACES),
-            _Standing((place, _place(place, loosely, code)) for place in PLACES),
-        )
-        code.remember(key, found)
-    if not isinstance(found, _Standings):
-        raise TypeError(f"not places: {found!r}")
-    return found
+    found = code.recall(key, _Standings)
+    if found is not None:
+        return found
+    strictly, loosely = structs.replace(need, essential=None), structs.replace(need, essential=False)
+    made = _Standings(
+        _Standing((place, _place(place, strictly, code)) for place in PLACES),
+        _Standing((place, _place(place, loosely, code)) for place in PLACES),
+    )
+    return code.remember(key, made)
 
 
 def _best(truths: list[Truth]) -> Truth:

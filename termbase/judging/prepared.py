@@ -25,6 +25,7 @@ from termbase.technique.profile import KINDS, PLACES, Place, Where, kinds_of
 __all__ = ["Cell", "GripTable", "Prepared", "prepare"]
 
 C = TypeVar("C", bound=AnyClause)
+Tried = TypeVar("Tried")
 
 Spoken = Stance | Literal["not worn", "silent", "part", "where"]
 """*not worn*: nobody can hold it; *silent*: no clause covers the place; *part*: it depends on which part of
@@ -90,11 +91,19 @@ class Prepared:
     named: tuple[tuple[NamedRule, frozenset[str]], ...]
     tried: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
 
-    def remember(self, key: object, found: object) -> None:
+    def recall(self, key: object, kind: type[Tried]) -> Tried | None:
+        """What was worked out before under a key, which must be of this kind; None where nothing was."""
+        found = self.tried.get(key)
+        if found is not None and not isinstance(found, kind):
+            raise TypeError(f"no {kind.__name__}: {found!r}")
+        return found
+
+    def remember(self, key: object, found: Tried) -> Tried:
         """Keep what was worked out, forgetting everything once there is too much of it."""
         if len(self.tried) >= _MEMORY:
             self.tried.clear()
         self.tried[key] = found
+        return found
 
 
 def prepare(code: RuleCode, clauses: tuple[AnyClause, ...], feet: Footwear | None = None) -> Prepared:

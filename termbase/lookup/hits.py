@@ -17,6 +17,7 @@ __all__ = [
     "hit_by_key",
     "hit_near",
     "hit_near_word",
+    "hit_of",
     "how_of",
     "noted",
 ]
@@ -107,6 +108,11 @@ class Hit:
     note: str = ""
 
 
+def hit_of(name: Name, how: How, score: float, said: str, note: str = "") -> Hit:
+    """A hit by one of the names of an entry."""
+    return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said, note)
+
+
 def how_of(kind: KeyKind) -> How:
     """The way of finding that a kind of key stands for."""
     return _HOW[kind]
@@ -115,7 +121,7 @@ def how_of(kind: KeyKind) -> How:
 def hit_by_key(name: Name, kind: KeyKind, asked: str, note: str) -> Hit:
     """A hit by keys that met exactly."""
     said = _said(name.text, kind, asked, note)
-    return Hit(name.entry_id, name.term_id, name.text, name.language, _HOW[kind], _SCORE[kind], said, note)
+    return hit_of(name, _HOW[kind], _SCORE[kind], said, note)
 
 
 def _said(name: str, kind: KeyKind, asked: str, note: str) -> str:
@@ -151,7 +157,7 @@ def hit_near(name: Name, edits: int, likeness: float) -> Hit:
     said = message_of_number(
         "“%(name)s” differs in one letter.", "“%(name)s” differs in %(n)s letters.", edits, name=name.text
     )
-    return Hit(name.entry_id, name.term_id, name.text, name.language, How.NEAR, 45 + 40 * likeness, said)
+    return hit_of(name, How.NEAR, 45 + 40 * likeness, said)
 
 
 def hit_near_word(name: Name, word: str, edits: int, likeness: float) -> Hit:
@@ -163,7 +169,7 @@ def hit_near_word(name: Name, word: str, edits: int, likeness: float) -> Hit:
         word=word,
         name=name.text,
     )
-    return Hit(name.entry_id, name.term_id, name.text, name.language, How.WORD_INSIDE, 35 * likeness, said)
+    return hit_of(name, How.WORD_INSIDE, 35 * likeness, said)
 
 
 def hit_beginning(
@@ -189,7 +195,7 @@ def hit_beginning(
         how = How.BEGINNING
         from_half = min(abs(len(name.text) - 2 * len(start)), 90) / 100 if errors else 0
         score = _BEGINNING - 20 * errors - min(apart, 9) - from_half
-    return Hit(name.entry_id, name.term_id, name.text, name.language, how, score, said)
+    return hit_of(name, how, score, said)
 
 
 def best_of_each_entry(hits: Iterable[Hit], limit: int) -> tuple[Hit, ...]:

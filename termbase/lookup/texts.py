@@ -13,7 +13,7 @@ from sqlalchemy import Column, ColumnElement, CompoundSelect, and_, intersect, o
 
 from termbase.languages.keys import KeyKind
 from termbase.lookup.asked import Asked, take
-from termbase.lookup.hits import Hit, How, Name
+from termbase.lookup.hits import Hit, How, Name, hit_of
 from termbase.lookup.tables import LAST, first_names
 from termbase.messages import joined, message
 from termbase.store import schema
@@ -218,15 +218,8 @@ def _weights(words: Iterable[_Word]) -> dict[str, float]:
 def _hit(words: list[_Word], entry_id: str, names: dict[str, Name], score: float) -> Hit:
     named = [word for word in words if entry_id in word.names]
     name = named[0].names[entry_id] if named else names[entry_id]
-    return Hit(
-        entry_id,
-        name.term_id,
-        name.text,
-        name.language,
-        How.WORD_INSIDE if len(named) == len(words) else How.IN_A_TEXT,
-        score,
-        _reason(words, entry_id),
-    )
+    how = How.WORD_INSIDE if len(named) == len(words) else How.IN_A_TEXT
+    return hit_of(name, how, score, _reason(words, entry_id))
 
 
 def _reason(words: list[_Word], entry_id: str) -> str:

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.entries import Definition, Entry, Origin, Status, Term
-from termbase.fields import Line, Lines, Reference, fields_of, records_within
-from termbase.incoming.merging import RULES, merged, rule_of
+from termbase.fields import Line, Lines, Reference, fields_of, records_within, rule_of
+from termbase.incoming.merging import RULES, merged
 from termbase.incoming.pointing import pointed
 from termbase.people import Person, Role
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
@@ -112,8 +112,8 @@ def test_every_special_field_has_a_rule_and_every_rule_a_field() -> None:
     every = {cls for kind in KINDS.values() for cls in records_within(kind.cls)}
 
     assert {(cls, f.name) for cls in every for f in fields_of(cls) if f.is_a.back == "special"} == set(RULES)
-    with pytest.raises(TypeError, match=r"no rule for what comes back of Term\.text"):
-        rule_of(Term, "text")
+    with pytest.raises(TypeError, match=r"no rule for Term\.text"):
+        rule_of(RULES, Term, "text")
 
 
 def ids_in(record: object) -> Iterator[tuple[str, str]]:

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from termbase.acts import entries as acts
 from termbase.acts import merging
 from termbase.entries import Entry, Origin, Signature, Status, Term
-from termbase.fields import Block, Line, Nested, changed_by, fields_of, records_within
-from termbase.merging import RULES, Merging, put_together, rule_of, taken_apart
+from termbase.fields import Block, Line, Nested, changed_by, fields_of, records_within, rule_of
+from termbase.merging import RULES, Merging, put_together, taken_apart
 from termbase.store import Store
 from termbase.store.rows import KINDS
 from termbase.technique import Profile, Said
@@ -177,8 +177,8 @@ def test_every_special_field_has_a_rule_and_every_rule_a_field() -> None:
 
 
 def test_a_special_field_without_a_rule_is_refused() -> None:
-    with pytest.raises(TypeError, match=r"no rule for merging Term\.text"):
-        rule_of(Term, "text")
+    with pytest.raises(TypeError, match=r"no rule for Term\.text"):
+        rule_of(RULES, Term, "text")
 
 
 def wide(entry_id: str, story: str, **more: str) -> WideEntry:
