@@ -7,10 +7,9 @@ default counts, which a test holds equal to the one said here.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
-from termbase.errors import BadInput
-from termbase.messages import message
+from termbase.closedlists import chosen
 
 __all__ = [
     "Asked", "Choice", "Flag", "Folders", "Line", "Lines", "OneOf", "Option", "SomeOf", "Value", "choice_of",
@@ -142,8 +141,6 @@ class Folders(_Option):
 
 Option = Flag | OneOf | SomeOf | Line | Lines | Folders
 
-_NONE_OF_THEM: Final = message("Choose one of those shown.")
-
 
 def choice_of(choices: Iterable[Choice], value: str, where: str) -> Choice:
     """The choice of this value.
@@ -151,12 +148,8 @@ def choice_of(choices: Iterable[Choice], value: str, where: str) -> Choice:
     Raises:
         BadInput: it is none of the choices.
     """
-    found = next((each for each in choices if each.value == value), None)
-    if found is None:
-        raise BadInput(
-            message("“%(asked)s” is none of the choices.", asked=value), where=where, mend=_NONE_OF_THEM
-        )
-    return found
+    by_value = {each.value: each for each in choices}
+    return by_value[chosen(by_value, value, where)]
 
 
 def texts_of(asked: Asked, name: str) -> Sequence[str]:

@@ -7,7 +7,7 @@ from typing import TypeVar
 from termbase.errors import BadInput
 from termbase.messages import listed_words, message
 
-__all__ = ["member", "none_of_these", "one_of"]
+__all__ = ["chosen", "member", "none_of_these", "one_of"]
 
 Word = TypeVar("Word", bound=str)
 Member = TypeVar("Member", bound=StrEnum)
@@ -34,6 +34,22 @@ def one_of(known: Iterable[Word], word: str, what: str, *, where: str = "") -> W
     found = next((one for one in words if one == word), None)
     if found is None:
         raise BadInput(what, where=where, mend=message("Use one of: %(words)s.", words=listed_words(words)))
+    return found
+
+
+def chosen(known: Iterable[Word], word: str, where: str) -> Word:
+    """The choice that was made among those shown.
+
+    Raises:
+        BadInput: it is none of them; `where` names its field.
+    """
+    found = next((one for one in known if one == word), None)
+    if found is None:
+        raise BadInput(
+            message("“%(asked)s” is none of the choices.", asked=word),
+            where=where,
+            mend=message("Choose one of those shown."),
+        )
     return found
 
 

@@ -16,9 +16,9 @@ A record's form carries its version in a hidden field. On `Conflict` the view sh
 409, `against(Form.of(...the record as it is now...), error)`: both stand there, and the person decides.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Final, TypeVar
+from typing import Final
 from unicodedata import normalize
 
 from flask import g, has_app_context, request
@@ -31,9 +31,8 @@ from termbase.errors import BadInput, WordholdError
 from termbase.fields import Path
 from termbase.messages import joined
 
-__all__ = ["Form", "one_of", "placed"]
+__all__ = ["Form", "placed"]
 
-One = TypeVar("One", bound=str)
 
 CHOSEN: Final = "choose-"
 """Begins the name of a choice that is offered for a field beside its error."""
@@ -183,22 +182,6 @@ def _tell_page() -> None:
     """Have the title of the page say that a form on it was refused."""
     if has_app_context():
         g.form_refused = True
-
-
-def one_of(known: Iterable[One], asked: str, where: str) -> One:
-    """The choice that was asked for.
-
-    Raises:
-        BadInput: it is none of those known; `where` names its field.
-    """
-    found = next((each for each in known if each == asked), None)
-    if found is None:
-        raise BadInput(
-            _("“%(asked)s” is none of the choices.", asked=asked),
-            where=where,
-            mend=_("Choose one of those shown."),
-        )
-    return found
 
 
 def placed(error: WordholdError) -> str:

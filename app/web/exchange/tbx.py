@@ -9,10 +9,11 @@ from app.web import context
 from app.web.exchange.choosing import WAYS, way_chosen
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
 from app.web.exchange.shelf import AboutTbx, Brought, Shelf, TbxPreview, shelf
-from app.web.forms import Form, one_of
+from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from exports.tbx.reader import read_tbx
+from termbase.closedlists import chosen
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.errors import BadInput, Conflict
@@ -120,7 +121,7 @@ def _choice(form: Form) -> Choice:
 
 
 def _origin(form: Form) -> Origin:
-    return one_of(Origin, form.text("origin") or Origin.NOT_STATED.value, "origin")
+    return chosen(Origin, form.text("origin") or Origin.NOT_STATED.value, "origin")
 
 
 def _preview(about: AboutTbx) -> TbxPreview:
