@@ -175,15 +175,17 @@ def _document(text: str, path: str, without: frozenset[str]) -> object:
 
 
 def _filled(value: object, path: str, without: frozenset[str]) -> object:
+    """Only lists and objects are gone into: nearly all of a document is neither, and there are millions."""
     if isinstance(value, list):
-        return [_filled(one, path, without) for one in value]
+        return [_filled(one, path, without) if isinstance(one, list | dict) else one for one in value]
     if not isinstance(value, dict):
         return value
     found = {}
     for name, one in value.items():
         if without and f"{path}.{name}" in without:
             continue
-        kept = _filled(one, f"{path}.{name}" if without else path, without)
-        if kept not in _EMPTY:
+        inner = f"{path}.{name}" if without else path
+        kept = _filled(one, inner, without) if isinstance(one, list | dict) else one
+        if kept or kept == 0:  # false and 0 count
             found[name] = kept
     return found
