@@ -12,10 +12,16 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from types import CodeType
 
 import pytest
+from flask import Flask
 from hypothesis import settings
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 
+from termbase.demo import load
+from termbase.demo.filling import fill
 from termbase.people import Termbase
 from termbase.store import Store
 
@@ -37,6 +43,23 @@ LANDED = Path(__file__).parent / "termbase" / "store" / "landed"
 ROOM = 2 << 30
 """Bytes; a database of a test has ten million, and goes with its test."""
 _numbers = itertools.count(1)
+
+
+class CompiledTemplates(BytecodeCache):
+    """Templates by their place and content, compiled once for all web faces that tests of a process make."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[str, str], CodeType] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        bucket.code = self._known.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        if bucket.code is not None:
+            self._known[bucket.key, bucket.checksum] = bucket.code
+
+
+Flask.jinja_options = {"bytecode_cache": CompiledTemplates()}
 
 
 def stand_still() -> datetime:
@@ -289,6 +312,30 @@ def landed(
     place = server_place() if database == "postgresql" else str(tmp_path / "landed.wordhold")
     landed_at(place)
     return place
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented demo as a termbase, made once; copy it before anything is changed."""
+    place = tmp_path_factory.mktemp("demo") / "demo.db"
+    fill(str(place), load()).close()
+    return place
+
+
+@pytest.fixture
+def demo_clock() -> Callable[[], datetime]:
+    """The time of acts on the demo."""
+    return lambda: datetime.now(UTC)
+
+
+@pytest.fixture
+def demo_store(demo_file: Path, demo_clock: Callable[[], datetime], tmp_path: Path) -> Iterator[Store]:
+    """A termbase of the invented demo, the test's own; a module that wants it overrides `store` with it."""
+    place = tmp_path / "demo.db"
+    shutil.copyfile(demo_file, place)
+    opened = Store.open(str(place), clock=demo_clock)
+    yield opened
+    opened.close()
 
 
 @pytest.fixture

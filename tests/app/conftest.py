@@ -1,7 +1,7 @@
 """A small termbase, the web face over it, and a browser's stand-in."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,8 +10,6 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from app.web import Settings, create_app
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.people import Termbase
 from termbase.store import Store
 
@@ -21,16 +19,32 @@ def fixed_clock() -> datetime:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    """An empty termbase, English and Welsh."""
-    made = Store.create(
-        str(tmp_path / "words.db"),
+def demo_clock() -> Callable[[], datetime]:
+    """The time of acts on the demo."""
+    return fixed_clock
+
+
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty termbase, English and Welsh, made once; copy it before anything is changed."""
+    place = tmp_path_factory.mktemp("empty") / "words.db"
+    Store.create(
+        str(place),
         Termbase("Words of the Vale", vernaculars=("cy",), notice="Invented, and evidence of nothing."),
         by="Gwen",
         clock=fixed_clock,
-    )
-    yield made
-    made.close()
+    ).close()
+    return place
+
+
+@pytest.fixture
+def store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
+    """An empty termbase, the test's own."""
+    place = tmp_path / "words.db"
+    shutil.copyfile(empty_file, place)
+    opened = Store.open(str(place), clock=fixed_clock)
+    yield opened
+    opened.close()
 
 
 @pytest.fixture
@@ -45,24 +59,6 @@ def client(app: Flask) -> FlaskClient:
     browser = app.test_client()
     browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
     return browser
-
-
-@pytest.fixture(scope="session")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The invented demo as a termbase, made once; copy it before anything is changed."""
-    place = tmp_path_factory.mktemp("demo") / "demo.db"
-    fill(str(place), load()).close()
-    return place
-
-
-@pytest.fixture
-def demo_store(demo_file: Path, tmp_path: Path) -> Iterator[Store]:
-    """A termbase of the invented demo, the test's own."""
-    place = tmp_path / "demo.db"
-    shutil.copyfile(demo_file, place)
-    opened = Store.open(str(place), clock=fixed_clock)
-    yield opened
-    opened.close()
 
 
 @pytest.fixture

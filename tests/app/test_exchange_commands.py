@@ -1,6 +1,7 @@
 """Tables, citations, linked data and backup on the command line."""
 
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -8,17 +9,13 @@ import pytest
 from click.testing import CliRunner, Result
 
 from app.cli import main
-from termbase.demo import load
-from termbase.demo.filling import fill
 
 Run = Callable[..., Result]
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("demo") / "demo.sqlite"
-    fill(str(place), load()).close()
-    return place
+def demo(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return Path(shutil.copyfile(demo_file, tmp_path_factory.mktemp("demo") / "demo.sqlite"))
 
 
 @pytest.fixture

@@ -1,18 +1,13 @@
 """Reading a text in the web face: names marked, slips taken from sentences."""
 
 import io
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from flask.testing import FlaskClient
 from lxml import html
 
-from app.web import Settings, create_app
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_source
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.entries import Entry, Origin, Term
 from termbase.sources import Certainty, Slip, Source, SourceKind
 from termbase.store import Store
@@ -193,20 +188,11 @@ def test_what_is_in_the_text_is_never_taken_for_markup(client: FlaskClient) -> N
     assert "&lt;b&gt;" in page
 
 
-@pytest.fixture
-def demo(tmp_path: Path) -> Iterator[FlaskClient]:
-    filled = fill(str(tmp_path / "demo.db"), load())
-    browser = create_app(Settings(filled)).test_client()
-    browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
-    yield browser
-    filled.close()
-
-
-def test_the_demo_brings_texts_to_read(demo: FlaskClient, client: FlaskClient) -> None:
-    assert 'action="/reading/demo/lantern-1872-08-10"' in demo.get("/reading").text
-    page = demo.post("/reading/demo/lantern-1872-08-10", follow_redirects=True).text
+def test_the_demo_brings_texts_to_read(demo_client: FlaskClient, client: FlaskClient) -> None:
+    assert 'action="/reading/demo/lantern-1872-08-10"' in demo_client.get("/reading").text
+    page = demo_client.post("/reading/demo/lantern-1872-08-10", follow_redirects=True).text
     assert ">bachiad sawdl</mark>" in page
     assert "10 August 1872" in page
-    assert demo.post("/reading/demo/nothing").status_code == 404
+    assert demo_client.post("/reading/demo/nothing").status_code == 404
     assert "/reading/demo/" not in client.get("/reading").text
     assert client.post("/reading/demo/lantern-1872-08-10").status_code == 404

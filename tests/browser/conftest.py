@@ -19,8 +19,6 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from waitress import create_server, wasyncore
 
 from app.web import Settings, create_app
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.people import Person, Role, Termbase
 from termbase.store import Store
 
@@ -63,24 +61,6 @@ def store(tmp_path: Path) -> Iterator[Store]:
         act.add(Person(act.new_id("person"), "Ifan Hughes", roles=(Role.COACH,)))
     yield made
     made.close()
-
-
-@pytest.fixture(scope="session")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The invented demo as a termbase, made once; copy it before anything is changed."""
-    place = tmp_path_factory.mktemp("demo") / "demo.db"
-    fill(str(place), load()).close()
-    return place
-
-
-@pytest.fixture
-def demo_copy(demo_file: Path, tmp_path: Path) -> Iterator[Store]:
-    """A termbase of the invented demo, the test's own; a module that wants it overrides `store` with it."""
-    place = tmp_path / "demo.db"
-    shutil.copyfile(demo_file, place)
-    opened = Store.open(str(place))
-    yield opened
-    opened.close()
 
 
 @pytest.fixture

@@ -26,8 +26,8 @@ DESK = {"width": 1280, "height": 800}
 
 
 @pytest.fixture
-def store(demo_copy: Store) -> Store:
-    return demo_copy
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 def on_top(element: Locator) -> bool:

@@ -50,8 +50,8 @@ SMALL = """() => {
 
 
 @pytest.fixture
-def store(demo_copy: Store) -> Store:
-    return demo_copy
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 @pytest.fixture

@@ -1,13 +1,11 @@
 """A table brought in a browser, by keyboard alone; what axe-core says of its pages."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.entries import Entry
 from termbase.store import Store
 
@@ -16,11 +14,8 @@ WORKS = "@book{penry, shorthand={Penry 1871}, title={Words of the Ring}, date={1
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    """The invented demo."""
-    made = fill(str(tmp_path / "demo.db"), load())
-    yield made
-    made.close()
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 @pytest.fixture

@@ -19,8 +19,8 @@ WORKING_PAGES = (
 
 
 @pytest.fixture
-def store(demo_copy: Store) -> Store:
-    return demo_copy
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 @pytest.mark.parametrize("path", WORKING_PAGES)

@@ -1,6 +1,7 @@
 """The published site as readers have it: from a folder, searched without a server, checked by axe-core."""
 
 import json
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -10,8 +11,6 @@ from playwright.sync_api import Browser, Page, expect
 from exports.glossary.site import finding
 from exports.glossary.site.publishing import publish_site
 from termbase.articles import Library
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.languages.files import language, shipped_tags
 from termbase.languages.keys import KeyKind, query_keys
@@ -38,10 +37,10 @@ OLD_PRINT = (
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def site(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo as a site, under a path with a space and an accent."""
     room = tmp_path_factory.mktemp("published")
-    store = fill(str(room / "demo.sqlite"), load())
+    store = Store.open(shutil.copyfile(demo_file, f"{room}/demo.sqlite"))
     with store.read() as reader:
         publish_site(Library(reader), room / "ar y cof" / "geirfa ŵ", as_of="2026-03-01")
     store.close()

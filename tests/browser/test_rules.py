@@ -1,23 +1,17 @@
 """Rules, trials and techniques in a browser: by keyboard, by pointing; what axe-core says of the pages."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.entries import Entry
 from termbase.store import Store
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    """The invented demo."""
-    made = fill(str(tmp_path / "demo.db"), load())
-    yield made
-    made.close()
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 def test_arrow_keys_go_from_cell_to_cell_and_enter_opens_one(page: Page, live_server: str) -> None:

@@ -1,14 +1,11 @@
 """Sources, slips, Proof and Publish in a browser: by keyboard, and for everybody."""
 
-import shutil
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.sources import Slip
 from termbase.store import Store
 
@@ -19,21 +16,9 @@ PAGES = (
 )  # fmt: skip
 
 
-@pytest.fixture(scope="module")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("demo") / "demo.db"
-    fill(str(place), load()).close()
-    return place
-
-
 @pytest.fixture
-def store(demo_file: Path, tmp_path: Path) -> Iterator[Store]:
-    """The invented demo, the test's own."""
-    place = tmp_path / "demo.db"
-    shutil.copyfile(demo_file, place)
-    opened = Store.open(str(place))
-    yield opened
-    opened.close()
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 def slips_of(store: Store) -> tuple[Slip, ...]:

@@ -23,8 +23,8 @@ WATCH = """
 
 
 @pytest.fixture
-def store(demo_copy: Store) -> Store:
-    return demo_copy
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 def test_no_page_jumps_while_the_fonts_load(page: Page, live_server: str, store: Store) -> None:

@@ -9,8 +9,8 @@ from termbase.store import Store
 
 
 @pytest.fixture
-def store(demo_copy: Store) -> Store:
-    return demo_copy
+def store(demo_store: Store) -> Store:
+    return demo_store
 
 
 def test_a_clause_is_added_before_the_code_has_a_name(page: Page, live_server: str) -> None:

@@ -1,5 +1,6 @@
 """A file gets its name only when it is whole, and never that of a database."""
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,9 +14,8 @@ from exports.placing import placed
 from exports.tables import columns_of_names, write_table
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.errors import BadInput
+from termbase.store import Store
 
 AS_OF = "2026-03-01"
 WRITERS: dict[str, Callable[[Library, Path], object]] = {
@@ -29,9 +29,9 @@ WRITERS: dict[str, Callable[[Library, Path], object]] = {
 
 
 @pytest.mark.parametrize("name", WRITERS)
-def test_no_writer_puts_a_file_in_the_place_of_a_termbase(name: str, tmp_path: Path) -> None:
+def test_no_writer_puts_a_file_in_the_place_of_a_termbase(name: str, demo_file: Path, tmp_path: Path) -> None:
     place = tmp_path / "record.sqlite"
-    store = fill(str(place), load())
+    store = Store.open(shutil.copyfile(demo_file, str(place)))
     with store.read() as reader, pytest.raises(BadInput) as told:
         WRITERS[name](Library(reader), place)
     store.close()

@@ -18,8 +18,6 @@ from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.print.rendering import render
 from exports.glossary.site.publishing import publish_site
 from termbase.articles import Library
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.rulecodes import RuleCode
 from termbase.store import Store
 from tests.exports.glossary.conftest import AS_OF
@@ -104,11 +102,9 @@ def test_site(library: Library, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("tag", LANGUAGES)
-def test_every_verdict_of_the_demo_names_a_clause_or_a_silence(tag: str, tmp_path: Path) -> None:
-    store = fill(str(tmp_path / "demo.sqlite"), load())
-    with store.read() as reader:
+def test_every_verdict_of_the_demo_names_a_clause_or_a_silence(tag: str, demo_store: Store) -> None:
+    with demo_store.read() as reader:
         book = render(Library(reader), Selection(voice=voice_of(tag)), as_of=AS_OF)
-    store.close()
     numbers = {clause.number for code in book.rules for clause in code.clauses}
     judged = [
         (item.id, verdict)

@@ -28,8 +28,6 @@ from exports.tables.columns import chosen
 from exports.tables.delimited import csv_lines, inert, restored
 from termbase.acts.entries import save
 from termbase.articles import Library
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
 from termbase.errors import BadInput
 from termbase.incoming import State
@@ -136,10 +134,10 @@ def test_every_field_of_a_name_comes_in_as_it_was(filled: Store, tmp_path: Path)
     )  # fmt: skip
 
 
-def test_witnesses_and_years_agree_with_the_scale_in_every_row_of_the_demo(tmp_path: Path) -> None:
-    store = fill(str(tmp_path / "demo.wordhold"), load())
-    path = written(store, tmp_path / "a.csv", "evidence", "witnesses", "first", "last")
-    store.close()
+def test_witnesses_and_years_agree_with_the_scale_in_every_row_of_the_demo(
+    demo_store: Store, tmp_path: Path
+) -> None:
+    path = written(demo_store, tmp_path / "a.csv", "evidence", "witnesses", "first", "last")
     rows = list(csv.DictReader(path.read_text("utf-8-sig").splitlines()))
 
     counts = {row["evidence of the name"]: set[bool]() for row in rows}

@@ -17,8 +17,6 @@ from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import MissingCharacters
 from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.entries import Entry, Origin, Term, Topic
 from termbase.people import CAUTIONS, Termbase
 from termbase.sources import Slip, Source, SourceKind
@@ -140,9 +138,9 @@ def test_every_card_of_the_demo_says_everything_in_one_type(
 
 
 @pytest.fixture(scope="module")
-def demo_deck_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
-    """The demo in a database, made once."""
-    store = fill(str(tmp_path_factory.mktemp("demo") / "demo.sqlite"), load())
+def demo_deck_store(demo_file: Path) -> Iterator[Store]:
+    """The demo, which is only read."""
+    store = Store.open(str(demo_file))
     yield store
     store.close()
 

@@ -18,8 +18,6 @@ from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import render
 from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
-from termbase.demo import load
-from termbase.demo.filling import fill
 from termbase.entries import Definition, Entry, Origin, Term
 from termbase.people import CAUTIONS, Termbase
 from termbase.store import Store
@@ -71,11 +69,9 @@ def test_it_is_valid_epub_3(published: tuple[Path, EpubReport]) -> None:
 
 
 @needs_epubcheck
-def test_the_demo_with_all_its_figures_is_valid(tmp_path: Path) -> None:
-    store = fill(str(tmp_path / "demo.sqlite"), load())
-    with store.read() as reader:
+def test_the_demo_with_all_its_figures_is_valid(demo_store: Store, tmp_path: Path) -> None:
+    with demo_store.read() as reader:
         publish_epub(Library(reader), tmp_path / "demo.epub", as_of=AS_OF)
-    store.close()
     assert check(tmp_path / "demo.epub") == ""
 
 

@@ -1,0 +1,16 @@
+"""The whole of FreeDict English-Welsh through the tool; never part of the suite, where its beginning is.
+
+python -m pytest tests/stress/whole_dictionary.py
+"""
+
+from pathlib import Path
+
+from tests.outside.dictionaries import freedict_text
+from tests.outside.test_freedict_whole import check_tbx_of, taken_through
+
+
+def test_every_article_becomes_a_line_and_none_is_lost(tmp_path: Path) -> None:
+    db = tmp_path / "freedict.sqlite"
+    text = freedict_text("eng-cym")
+    taken_through(text, db, "two lines, labels in angle brackets", ("en", "cy"), 12_630)
+    check_tbx_of(db)
