@@ -1,14 +1,21 @@
-"""Back matter of files of other systems: people, and the sources that entries name."""
+"""What stands round the entries of a file of another system: its header, people, and the sources that entries
+name."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import Final
 
-from exports.tbx.elements import Element, local_name, whole_text
+from exports.tbx.elements import Element, line_text, local_name, own_text, whole_text
 from exports.tbx.faults import line_of
+from exports.tbx.header import LANGUAGES, MARK
+from exports.tbx.nameset import NameSet
+from exports.tbx.opening import Head
 from exports.tbx.reports import Unread
+from exports.tbx.styles import DIALECTS
 from exports.tbx.tags import FIELDS
 from termbase import dates, tags
+from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.fields import changed_by
 from termbase.incoming import IncomingRecord
@@ -18,6 +25,8 @@ from termbase.sources import Source, SourceKind
 
 __all__ = ["Background"]
 
+_FORMER: Final = frozenset(f"ISO 30042:2019, {d.title}" for d in DIALECTS.values() if d.type == "TBX-Basic")
+"""What the header of our exports said before it bore our mark, together with the languages."""
 _PEOPLE = frozenset({"respPerson", "respOrg"})
 _WORKS = frozenset({"bibl", "bibliography", "source"})
 """Types of objects that are works: sources even where no entry names them."""
@@ -44,25 +53,47 @@ _Cited = tuple[str, str]  # pointer and text of a source that an entry names
 
 
 class Background:
-    """Collects what stands behind the entries, and the sources that entries name only in words.
+    """What of its file a concept must know; collects what stands round the entries, and the sources that
+    entries name only in words.
 
     Args:
-        file_name: name of the file: the source of quotations without one.
+        head: what the root says.
+        origin: where the names come from that do not say so.
+        ids: all ids of the file, once it was read through the first time.
 
     Attributes:
-        title: of the file.
-        ours: it is an export of ours, in whose back matter rule codes stand among the sources.
+        head, origin, ids: as given.
+        ours: it is an export of ours: its header bears our mark. Its notes hold fields of the record, and in
+            its back matter rule codes stand among the sources.
+        entry_ids: of the concepts that become entries.
+        known: whether an entry of this id is here.
     """
 
-    def __init__(self, file_name: str) -> None:
-        self.title = ""
+    def __init__(self, head: Head, origin: Origin, ids: NameSet) -> None:
+        self.head, self.origin, self.ids = head, origin, ids
         self.ours = False
-        self._file_name = file_name
+        self.entry_ids: set[str] = set()
+        self.known: Callable[[str], bool] = lambda _: False
+        self._title = ""
         self._objects: dict[str, _Object] = {}
         self._cited: dict[_Cited, None] = {}
         self._said: dict[_Cited, str] = {}
         self._file_cited = False
         self._works: dict[str, str] = {}  # ids of works by their label
+
+    def take_header(self, header: Element, unread: Unread) -> None:
+        """See whose file it is; what else the header says is counted."""
+        said = {line_text(element) for element in header.iter() if local_name(element) == "p"}
+        former = not _FORMER.isdisjoint(said) and any(text.startswith(LANGUAGES) for text in said)
+        self.ours = MARK in said or former
+        for element in header.iter():
+            name, text = local_name(element), line_text(element)
+            if name == "title" and not self._title:
+                self._title = text
+            elif name == "p" and self.ours and (text in (MARK, *_FORMER) or text.startswith(LANGUAGES)):
+                continue
+            elif own_text(element):
+                unread.dropped[message("header %(name)s", name=name)] += 1
 
     def take_object(self, element: Element) -> None:
         """Remember an object of the back matter."""
@@ -185,8 +216,8 @@ class Background:
             note = f"<{target}>" if self.is_loose(target) and words != target and not url else ""
             yield Source(name, words[:200], SourceKind.OTHER, words, url=url, note=note), ""
         if self._file_cited:
-            title = self.title or self._file_name
-            note = f"Quotations of the file {self._file_name} that name no source."
+            title = self._title or self.head.name
+            note = f"Quotations of the file {self.head.name} that name no source."
             yield Source(self.file_source_id(), title[:200], SourceKind.OTHER, title, note=note), ""
 
 

@@ -133,7 +133,7 @@ def _value(field: Declared, text: str) -> str | int | bool | StrEnum | None:
     if field.members:
         return field.members(text) if text in field.words else None
     if isinstance(field.is_a, Flag):
-        return text == "yes"
+        return True if text == "yes" else None
     if isinstance(field.is_a, Count):
         return int(text) if text.isascii() and text.isdigit() else None
     return text

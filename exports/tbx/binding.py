@@ -23,9 +23,9 @@ from termbase.fields import Declared, Member, field_of, fields_of
 __all__ = ["Binding", "Bindings", "Role", "Row", "elsewhere", "full_tag", "ours", "own_tag"]
 
 Role = Literal[
-    "analogue", "closed", "definition", "definition order", "figure", "foreign note", "form", "free", "keep",
-    "name", "no term", "note", "pass", "printed", "quotation", "reading", "relation", "relation outside",
-    "ruling", "section", "technique", "term", "term order", "transaction",
+    "closed", "definition", "definition order", "foreign note", "form", "free", "keep", "name", "no term",
+    "note", "part", "pass", "printed", "quotation", "reading", "relation", "relation outside", "section",
+    "technique", "term", "term order", "transaction",
 ]  # fmt: skip
 """What a reader does with an element; `keep`: it is kept as a note from elsewhere."""
 
@@ -39,17 +39,20 @@ class Row:
         declared: the field that it fills, where it fills just one.
         known: of a closed list: the record's value by what stands in the file.
         in_full: another element says in full what this one calls `other`.
+        record: of a part of an entry: the record that it is.
+        name: of its field.
     """
 
     role: Role
     declared: Declared | None = None
     known: Mapping[str, StrEnum] = field(default_factory=dict)
     in_full: bool = False
+    record: str = ""
+    name: str = field(init=False, default="")
 
-    @property
-    def name(self) -> str:
-        """The name of its field."""
-        return self.declared.name if self.declared else ""
+    def __post_init__(self) -> None:
+        if self.declared:
+            object.__setattr__(self, "name", self.declared.name)
 
 
 Table = Mapping[str, Row]
@@ -171,9 +174,7 @@ _OUR_CONCEPT: Final[Table] = {
     _tag("relation.kind"): Row("relation"),
     own_tag("relationOutside"): Row("relation outside"),
     _tag("entry.technique"): Row("technique"),
-    _tag("analogue.name"): Row("analogue"),
-    _tag("figure.caption"): Row("figure"),
-    _tag("ruling.reason"): Row("ruling"),
+    **{own_tag(record): Row("part", record=record) for record in ("analogue", "figure", "ruling")},
     _tag("entry.language_reading"): Row("reading", field_of(Entry, "language_reading")),
     _tag("entry.practice_reading"): Row("reading", field_of(Entry, "practice_reading")),
     own_tag("foreignNote"): Row("foreign note"),

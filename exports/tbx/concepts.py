@@ -1,120 +1,57 @@
 """A concept entry of any TBX file as an entry here: one way through it for every dialect and style.
 
-Each element is looked up (`exports.tbx.binding`) and put where the record has a field for it; what has no
-row is kept as a note from elsewhere. Where kinds of file truly differ, a `Policy` says how:
-`exports.tbx.ours` for our own dialect, `exports.tbx.foreign` for the files of other systems.
+Each element is looked up (`exports.tbx.binding`) and put where the record has a field for it; what has no row
+is kept as a note from elsewhere. Our own dialect says all: a value that is in no list of ours, or something
+missing, is a fault. Where the files of other systems differ, `exports.tbx.foreign` says how.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Final, Protocol
+from typing import Final, get_args
 
 import msgspec
 
-from exports.tbx.binding import Binding, Bindings, Role, Row
-from exports.tbx.elements import Element, category
-from exports.tbx.faults import fault, place_of
-from exports.tbx.parts import not_one_of, plain_value, read_note, read_part, read_profile, read_signature
+from exports.tbx.binding import Binding, Bindings, Role, Row, own_tag
+from exports.tbx.categories import OTHER
+from exports.tbx.elements import LANG, Element, category
+from exports.tbx.faults import check_lengths_in, fault, place_of
+from exports.tbx.parts import (
+    none_such,
+    plain_value,
+    read_note,
+    read_part,
+    read_profile,
+    read_signature,
+    read_slip_fields,
+)
 from exports.tbx.reports import Unread
-from exports.tbx.xmltext import kept, record_id, text_of
-from termbase.entries import Analogue, Definition, Entry, Figure, Form, Relation, RelationKind, Ruling, Term
+from exports.tbx.xmltext import UNDETERMINED, kept, record_id, text_of
+from termbase.entries import Definition, Entry, Form, Relation, RelationKind, Term
 from termbase.fields import changed_by
-from termbase.incoming import IncomingEntry, IncomingRecord
+from termbase.incoming import IncomingEntry
 from termbase.messages import message
 from termbase.sources import Slip
 
-__all__ = ["ConceptReader", "Policy", "TermValues", "relation_kind"]
+__all__ = ["ConceptReader", "Values"]
 
-TermValues = dict[str, object]
-"""The fields of a name while they are read; names are made records all at once, which takes half the time."""
+Values = dict[str, object]
+"""Fields of a record while they are read; names are made records all at once, which takes half the time."""
 Action = Callable[["ConceptReader", Element, Element, Row], None]
+DONE: Final = {"origination": "created", "modification": "changed"}
 _NO_ENTRY: Final = Entry("")
-_OF_TRANSACTION: Final = {"date": "on", "dateAsKept": "on", "responsibility": "by", "transactionType": ""}
+_OF_TRANSACTION: Final = {"date": "on", "dateAsKept": "on", "responsibility": "by"}
 _KINDS: Final = {kind.value: kind for kind in RelationKind}
-
-
-class Policy(Protocol):
-    """How a file is read where kinds of file differ; one for each file.
-
-    `whose` says what a note is said of, where it stands in a group.
-
-    Attributes:
-        bindings: what its elements are.
-        first_counts: of a field that is said twice; what is said again is kept as a note. Else the last.
-        new_entry: fields of an entry of which nothing is said.
-        passed: tags in a group that are read together with its first element.
-    """
-
-    bindings: Bindings
-    first_counts: bool
-    new_entry: Mapping[str, object]
-    passed: frozenset[str]
-
-    def word(self, element: Element, /) -> str:
-        """What stands in the place of a word of a closed list."""
-
-    def text(self, element: Element, /) -> str:
-        """Text whose line breaks count."""
-
-    def parts(self, term: Element, /) -> Iterable[Element]:
-        """What stands in a term section."""
-
-    def keep(self, concept: "ConceptReader", element: Element, whose: str = "", /) -> None:
-        """Keep an element that has no row, with all that stands in it."""
-
-    def keep_markup(self, concept: "ConceptReader", element: Element, whose: str, /) -> None:
-        """Keep what the markup in a text says besides the text."""
-
-    def not_one_of(self, concept: "ConceptReader", child: Element, main: Element, row: Row, /) -> None:
-        """A field of a closed list has a word that is not in it, or stands there again."""
-
-    def relation(self, concept: "ConceptReader", element: Element, /) -> Relation | None:
-        """The relation that an element says; None where it is kept as a note."""
-
-    def language(self, concept: "ConceptReader", group: Element, definition: Element, /) -> str:
-        """The language of a definition."""
-
-    def source(self, concept: "ConceptReader", group: Element, whose: str, /) -> str:
-        """The id of the source that is named in a group; empty for none."""
-
-    def transaction(self, concept: "ConceptReader", group: Element, main: Element, /) -> str:
-        """The fields that a transaction fills, `created` or `changed`; empty where it is kept as a note."""
-
-    def transacted(self, concept: "ConceptReader", part: Element, field: str, /) -> str | None:
-        """When or by whom something was done; None where that is kept as a note."""
-
-    def section(self, concept: "ConceptReader", section: Element, /) -> str:
-        """The language of a language section."""
-
-    def bare_section(self, concept: "ConceptReader", section: Element, /) -> None:
-        """Nothing was found in a language section."""
-
-    def begin_term(self, concept: "ConceptReader", section: Element, /) -> TermValues | None:
-        """What of a name is known before its section is read; None where there is no name in it."""
-
-    def name(self, concept: "ConceptReader", element: Element, /) -> None:
-        """The name itself."""
-
-    def note(self, concept: "ConceptReader", child: Element, main: Element, /) -> None:
-        """A plain note on a name."""
-
-    def end_term(self, concept: "ConceptReader", section: Element, values: TermValues, /) -> None:
-        """Add a name whose section was read."""
-
-    def quotation(self, concept: "ConceptReader", child: Element, main: Element, whose: str = "", /) -> None:
-        """A quotation, alone or at the head of a group: a slip."""
-
-    def settle(self, concept: "ConceptReader", /) -> tuple[Slip, ...] | None:
-        """After all was read: what can only be said of the whole; slips where it can be no entry."""
-
-    def checked(self, concept: "ConceptReader", entry: Entry, /) -> Entry:
-        """The entry, if it can be taken in."""
+_SOURCE, _SLIP = own_tag("source"), own_tag("slip")
+_DEFINITION_LANGUAGE, _LANGUAGE_TAG = own_tag("definitionLanguage"), own_tag("languageTag")
+_READ_WITH: Final = frozenset({_SOURCE, _DEFINITION_LANGUAGE})
+"""What is read together with the element that heads its group."""
 
 
 class ConceptReader:
-    """Reads one concept entry.
+    """Reads one concept entry of our own dialect; what is otherwise in other files, a subclass says.
 
     Args:
-        how: what differs between kinds of file.
+        bindings: what its elements are.
+        file_name: marks the notes that it becomes.
         unread: counts what has no field.
         element: the concept entry.
         concept_id: its id.
@@ -122,41 +59,45 @@ class ConceptReader:
     Attributes:
         values: fields of the entry that were read so far.
         at: fields of what is being read: of a name, or of the entry.
-        many: fields that are lists, of the same.
+        many: fields of the same that are lists.
         terms, definitions, relations, slips: those read so far.
         language: of the language section that is being read; empty outside.
         term_id: id of the name that is being read; empty outside.
-        printed: by id of a name, its printed form and the language of that, where it stands in a section of
-            its own.
-        done: elements that went somewhere already.
     """
 
-    def __init__(self, how: Policy, unread: Unread, element: Element, concept_id: str) -> None:
-        self.how, self.unread, self.element, self.id = how, unread, element, concept_id
-        self.values: TermValues = {**how.new_entry}
+    first_counts = False
+    """Of a field that is said twice the first counts, and the other is kept as a note; else the last."""
+
+    def __init__(
+        self, bindings: Bindings, file_name: str, unread: Unread, element: Element, concept_id: str
+    ) -> None:
+        self.bindings, self.file_name, self.unread = bindings, file_name, unread
+        self.element, self.id = element, concept_id
+        self.values: Values = {}
         self.lists: dict[str, list[object]] = {}
         self.at, self.many = self.values, self.lists
-        self.terms: list[TermValues] = []
+        self.terms: list[Values] = []
         self.definitions: list[Definition] = []
         self.relations: list[Relation] = []
         self.slips: list[Slip] = []
         self.language = self.term_id = ""
-        self.printed: dict[str, tuple[str, str]] = {}
-        self.done: set[Element] = set()
         self._points: list[Element] = []
-        self._term_order = self._definition_order = ""
+        self._terms_as = self._definitions_as = ""
 
-    def read(self) -> IncomingEntry | tuple[IncomingRecord, ...]:
-        """The entry with its slips; of a concept that can be no entry the slips that it becomes.
+    def read(self) -> None:
+        """Read it.
 
         Raises:
             BadInput: something cannot be taken; the place names line, element and field.
         """
-        self._each(self.element, self.how.bindings.concept)
-        slips = self.how.settle(self)
-        place = place_of(self.element)
-        if slips is not None:
-            return tuple(IncomingRecord("slip", slip, place) for slip in slips)
+        self._each(self.element, self.bindings.concept)
+
+    def entry(self) -> IncomingEntry:
+        """The entry that was read, with its slips.
+
+        Raises:
+            BadInput: it cannot be taken.
+        """
         if self._points:
             self.values["technique"] = read_profile(self._points)
         entry = changed_by(
@@ -168,33 +109,21 @@ class ConceptReader:
             relations=tuple(self.relations),
             **{name: tuple(found) for name, found in self.lists.items()},
         )
-        return IncomingEntry(self.how.checked(self, entry), tuple(self.slips), place)
+        return IncomingEntry(self.checked(entry), tuple(self.slips), place_of(self.element))
 
-    def begin(self, values: TermValues) -> None:
+    def begin(self, values: Values) -> None:
         """What is read from here on is said of a name."""
         self.at, self.term_id = values, str(values["id"])
         self.many = {name: value for name, value in values.items() if isinstance(value, list)}
 
-    def end(self, values: TermValues) -> None:
+    def end(self) -> None:
         """What is read from here on is said of the entry."""
-        values.update(self.many)
+        self.at.update(self.many)
         self.at, self.many, self.term_id = self.values, self.lists, ""
 
     def add(self, name: str, record: object) -> None:
         """Add to a list of what is being read."""
-        found = self.many.get(name)
-        if found is None:
-            self.many[name] = [record]
-        else:
-            found.append(record)
-
-    def beside(self, child: Element, main: Element, whose: str = "") -> None:
-        """Keep what stands in a group beside the element that heads it."""
-        if child is not main:
-            passed = self.how.passed
-            for part in child:
-                if part is not main and part.tag not in passed:
-                    self.how.keep(self, part, whose)
+        self.many.setdefault(name, []).append(record)
 
     def _each(self, parts: Iterable[Element], binding: Binding) -> None:
         known = binding.known
@@ -206,34 +135,170 @@ class ConceptReader:
                 row, main = binding.look(child)
                 _ACTIONS[row.role](self, child, main, row)
 
+    # ---- what other files do otherwise
+
+    def size(self) -> int:
+        """How much was read so far."""
+        return len(self.terms) + len(self.definitions) + len(self.lists.get("foreign_notes", ()))
+
+    def checked(self, entry: Entry) -> Entry:
+        """The entry, if it can be taken."""
+        check_lengths_in(self.element, entry, *self.slips)
+        return entry
+
+    def word(self, element: Element) -> str:
+        """What stands in the place of a word of a closed list."""
+        return element.text or ""
+
+    def text(self, element: Element) -> str:
+        """Text whose line breaks count."""
+        return text_of(element)
+
+    def keep(self, element: Element, whose: str = "") -> None:
+        """Keep an element that has no row, with all that stands in it; `whose` says what it is said of, where
+        it stands in a group."""
+        self.lists.setdefault("foreign_notes", []).append(self.unread.note(element, self.file_name))
+
+    def keep_markup(self, element: Element, whose: str = "") -> None:
+        """Keep what the markup in a text says besides the text; in ours there is none."""
+
+    def beside(self, child: Element, main: Element, whose: str = "") -> None:
+        """Keep what stands in a group beside the element that heads it."""
+        if child is not main:
+            for part in child:
+                if part is not main and part.tag not in _READ_WITH:
+                    self.keep(part, whose)
+
+    def not_one_of(self, child: Element, main: Element, row: Row) -> None:
+        """A field of a closed list has a word that is not in it (or stands there again)."""
+        text = text_of(main)
+        if text in row.known:
+            self.at[row.name] = row.known[text]
+        elif not (row.in_full and text == OTHER):  # another element says in full what it is
+            told = row.known if self.at is self.values else ()
+            raise none_such(text, row.name.replace("_", " "), child, row.name, told)
+
+    def relation(self, element: Element) -> Relation | None:
+        """The relation that an element says; None where it is kept as a note."""
+        if not (target := element.get("target")):
+            raise fault(message("The relation leads nowhere."), element, "target")
+        return Relation(_kind(element), record_id("entry", target))
+
+    def language_of(self, group: Element, definition: Element) -> str:
+        """The language of a definition."""
+        if self.language:
+            return self.language
+        found = group.find(_DEFINITION_LANGUAGE)
+        if found is None:
+            raise fault(message("The definition has no language."), group, "definitionLanguage")
+        return text_of(found)
+
+    def source(self, group: Element, whose: str) -> str:
+        """The id of the source that is named in a group; empty for none."""
+        for part in group:  # `find` takes five times as long
+            if part.tag == _SOURCE:
+                return record_id("source", part.get("target") or "")
+        return ""
+
+    def transaction(self, group: Element, main: Element) -> str:
+        """The fields that a transaction fills, `created` or `changed`; empty where it is kept as a note."""
+        said = ""
+        for part in group:
+            if category(part) == "transactionType":
+                said = text_of(part)
+        if said not in DONE:
+            raise none_such(said, "kind of transaction", group, "transactionType")
+        return DONE[said]
+
+    def transacted(self, part: Element, field: str) -> str | None:
+        """When or by whom something was done; None where that is kept as a note."""
+        return text_of(part)
+
+    def section_language(self, section: Element) -> str:
+        """The language of a section; it stands with the names where XML does not allow the tag."""
+        tag = section.get(LANG) or ""
+        if tag != UNDETERMINED:
+            return tag
+        told = [text_of(found) for found in section.iter(_LANGUAGE_TAG)]
+        return told[-1] if told else tag
+
+    def bare_section(self, section: Element) -> None:
+        """Nothing was found in a language section: in ours there is no name then."""
+
+    def parts(self, section: Element) -> Iterable[Element]:
+        """What stands in a term section."""
+        return section
+
+    def new_term(self, section: Element) -> Values | None:
+        """What of a name is known before its section is read; None where it is none."""
+        return {"id": record_id("term", section.get("id") or ""), "language": self.language}
+
+    def add_term(self, section: Element, values: Values) -> None:
+        """Add a name whose section was read, unless it only stands for there being none."""
+        if values["id"] is None:
+            return
+        if not values["id"] or "text" not in values or "origin" not in values:
+            missing = "id" if not values["id"] else "origin" if "text" in values else "term"
+            raise fault(message("The term section lacks something that it needs."), section, missing)
+        self.terms.append(values)
+
+    def name(self, child: Element, main: Element, row: Row) -> None:
+        """The text of a name."""
+        self.at["text"] = text_of(child)
+
+    def note(self, child: Element, main: Element, row: Row) -> None:
+        """A plain note on a name."""
+        self.keep(child)
+
+    def quotation(self, group: Element, main: Element, whose: str) -> None:
+        """A quotation: a slip."""
+        if not (name := group.get("id")):
+            self.keep(group)
+            return
+        values: Values = {"version": 1}
+        source = ""
+        for part in group:
+            if part is main:
+                continue
+            if part.tag == _SOURCE:
+                source = record_id("source", part.get("target") or "")
+            elif part.tag == _SLIP:
+                values |= read_slip_fields(part)
+            else:
+                self.keep(part)
+        if not source:
+            raise fault(message("The slip has no source."), group, "source")
+        values["id"], values["term_id"] = record_id("slip", name), self.term_id
+        values["source_id"], values["text"] = source, text_of(main)
+        self.slips.append(msgspec.convert(values, Slip))
+
     # ---- fields of an entry or a name
 
     def _closed(self, child: Element, main: Element, row: Row) -> None:
-        how, declared = self.how, row.declared
-        value = row.known.get(how.word(main))
-        if declared is None or value is None or (how.first_counts and declared.name in self.at):
-            how.not_one_of(self, child, main, row)
+        value = row.known.get(self.word(main))
+        if value is None or (self.first_counts and row.name in self.at):
+            self.not_one_of(child, main, row)
         else:
-            self.at[declared.name] = value
-            self._rest(child, main)
+            self.at[row.name] = value
+            if len(main) or child is not main:
+                self._rest(child, main)
 
     def _free(self, child: Element, main: Element, row: Row) -> None:
-        how, declared, text = self.how, row.declared, self.how.text(main)
-        if declared is None or (how.first_counts and (declared.name in self.at or not text.strip())):
-            how.keep(self, child)
+        text = self.text(main)
+        if row.declared is None or (self.first_counts and (row.name in self.at or not text.strip())):
+            self.keep(child)
         else:
-            self.at[declared.name] = plain_value(declared, text, main)
+            self.at[row.name] = plain_value(row.declared, text, main)
             self._rest(child, main)
 
     def _rest(self, child: Element, main: Element, whose: str = "") -> None:
         """What stands within an element that was read, and beside it."""
         if len(main):
-            self.how.keep_markup(self, main, whose)
-        if child is not main:
-            self.beside(child, main, whose)
+            self.keep_markup(main, whose)
+        self.beside(child, main, whose)
 
     def _keep(self, child: Element, main: Element, row: Row) -> None:
-        self.how.keep(self, child)
+        self.keep(child)
 
     def _pass(self, child: Element, main: Element, row: Row) -> None:
         """It is read with something else."""
@@ -244,56 +309,47 @@ class ConceptReader:
     # ---- the concept as a whole
 
     def _relation(self, child: Element, main: Element, row: Row) -> None:
-        relation = self.how.relation(self, main)
+        relation = self.relation(main)
         if relation is None:
-            self.how.keep(self, child)
+            self.keep(child)
         else:
             self.relations.append(relation)
             self.beside(child, main)
 
     def _relation_outside(self, child: Element, main: Element, row: Row) -> None:
-        self.relations.append(Relation(relation_kind(child), kept(child.get("entry") or "")))
+        self.relations.append(Relation(_kind(child), kept(child.get("entry") or "")))
 
     def _definition(self, child: Element, main: Element, row: Row) -> None:
-        how = self.how
-        text = how.text(main)
-        if how.first_counts and not text.strip():
-            how.keep(self, child)
+        text = self.text(main)
+        if self.first_counts and not text.strip():
+            self.keep(child)
             return
-        language = how.language(self, child, main)
+        language = self.language_of(child, main)
         whose = f"definition ({language})"
-        source = how.source(self, child, whose) if child is not main else ""
+        source = self.source(child, whose) if child is not main else ""
         self.definitions.append(Definition(language, text, source))
         self._rest(child, main, whose)
 
     def _transaction(self, group: Element, main: Element, row: Row) -> None:
-        how = self.how
-        done = how.transaction(self, group, main)
+        done = self.transaction(group, main)
         if not done:
-            how.keep(self, group)
+            self.keep(group)
             return
         for part in group:
-            key = _OF_TRANSACTION.get(category(part))
-            if part is main or (main is group and key == ""):
+            name = category(part)
+            if part is main or (main is group and name == "transactionType"):
                 continue
-            said = how.transacted(self, part, f"{done}_{key}") if key else None
+            key = _OF_TRANSACTION.get(name)
+            said = self.transacted(part, f"{done}_{key}") if key else None
             if said is None:
-                how.keep(self, part, how.word(main) if how.first_counts else "")
+                self.keep(part, self.word(main))
             else:
                 self.values[f"{done}_{key}"] = said
 
-    def _analogue(self, child: Element, main: Element, row: Row) -> None:
-        source = self.how.source(self, child, "")
-        self.add("analogues", read_part(Analogue, "analogue", "name", main, source_id=source))
+    def _part(self, child: Element, main: Element, row: Row) -> None:
+        source = self.source(child, "") if child is not main else ""
+        self.add(f"{row.record}s", read_part(row.record, main, source))
         self.beside(child, main)
-
-    def _figure(self, child: Element, main: Element, row: Row) -> None:
-        source = self.how.source(self, child, "")
-        self.add("figures", read_part(Figure, "figure", "caption", main, source_id=source))
-        self.beside(child, main)
-
-    def _ruling(self, child: Element, main: Element, row: Row) -> None:
-        self.add("rulings", read_part(Ruling, "ruling", "reason", child))
 
     def _reading(self, child: Element, main: Element, row: Row) -> None:
         self.values[row.name] = read_signature(child)
@@ -301,45 +357,33 @@ class ConceptReader:
     def _technique(self, child: Element, main: Element, row: Row) -> None:
         self._points.append(child)
 
-    def _order_of_terms(self, child: Element, main: Element, row: Row) -> None:
-        self._term_order = text_of(child)
+    def _term_order(self, child: Element, main: Element, row: Row) -> None:
+        self._terms_as = text_of(child)
 
-    def _order_of_definitions(self, child: Element, main: Element, row: Row) -> None:
-        self._definition_order = text_of(child)
+    def _definition_order(self, child: Element, main: Element, row: Row) -> None:
+        self._definitions_as = text_of(child)
 
     # ---- languages and names
 
     def _section(self, section: Element, main: Element, row: Row) -> None:
-        before = self._size()
-        self.language = self.how.section(self, section)
-        self._each(section, self.how.bindings.section)
-        if before == self._size():
-            self.how.bare_section(self, section)
+        language = self.section_language(section)
+        before = self.size()
+        self.language = language
+        self._each(section, self.bindings.section)
+        if before == self.size():
+            self.bare_section(section)
         self.language = ""
 
-    def _size(self) -> int:
-        """How much was read so far."""
-        notes = len(self.lists.get("foreign_notes", ()))
-        return len(self.terms) + len(self.definitions) + notes + len(self.printed)
-
     def _term(self, section: Element, main: Element, row: Row) -> None:
-        how = self.how
-        values = how.begin_term(self, section)
-        if values is None:
-            return
-        self.begin(values)
-        self._each(how.parts(section), how.bindings.term)
-        self.end(values)
-        how.end_term(self, section, values)
-
-    def _name(self, child: Element, main: Element, row: Row) -> None:
-        self.how.name(self, child)
+        values = self.new_term(section)
+        if values is not None:
+            self.begin(values)
+            self._each(self.parts(section), self.bindings.term)
+            self.end()
+            self.add_term(section, values)
 
     def _no_term(self, child: Element, main: Element, row: Row) -> None:
         self.at["id"] = None
-
-    def _note(self, child: Element, main: Element, row: Row) -> None:
-        self.how.note(self, child, main)
 
     def _form(self, child: Element, main: Element, row: Row) -> None:
         self.add("forms", Form(kept(child.get("label") or ""), text_of(child)))
@@ -348,64 +392,42 @@ class ConceptReader:
         self.at["printed"] = text_of(child)
         self.at["printed_language"] = kept(child.get("language") or "")
 
+    def _name(self, child: Element, main: Element, row: Row) -> None:
+        self.name(child, main, row)
+
+    def _note(self, child: Element, main: Element, row: Row) -> None:
+        self.note(child, main, row)
+
     def _quotation(self, child: Element, main: Element, row: Row) -> None:
-        self.how.quotation(self, child, main)
+        self.quotation(child, main, "")
 
     # ---- order
 
     def _in_order(self, terms: tuple[Term, ...]) -> tuple[Term, ...]:
-        if not self._term_order:
+        if not self._terms_as:
             return terms
         by_id = {t.id: t for t in terms}
-        ids = [record_id("term", name) for name in self._term_order.split()]
+        ids = [record_id("term", name) for name in self._terms_as.split()]
         if sorted(ids) != sorted(by_id):
             raise fault(message("The terms are not each named once."), self.element, "termOrder")
         return tuple(by_id[i] for i in ids)
 
     def _definitions_in_order(self) -> tuple[Definition, ...]:
-        if not self._definition_order:
+        if not self._definitions_as:
             return tuple(self.definitions)
-        places = self._definition_order.split()
+        places = self._definitions_as.split()
         if sorted(places) != sorted(str(n) for n in range(len(self.definitions))):
             raise fault(message("The definitions are not each named once."), self.element, "definitionOrder")
         return tuple(self.definitions[int(n)] for n in places)
 
 
-def relation_kind(element: Element) -> RelationKind:
-    """The kind of relation that an element of ours says.
-
-    Raises:
-        BadInput: it says none of ours.
-    """
+def _kind(element: Element) -> RelationKind:
     text = text_of(element)
     if (kind := _KINDS.get(text)) is None:
-        raise not_one_of(text, "kind of relation", element, "kind of relation", _KINDS)
+        raise none_such(text, "kind of relation", element, "kind of relation", _KINDS)
     return kind
 
 
 _ACTIONS: Final[Mapping[Role, Action]] = {
-    "analogue": ConceptReader._analogue,
-    "closed": ConceptReader._closed,
-    "definition": ConceptReader._definition,
-    "definition order": ConceptReader._order_of_definitions,
-    "figure": ConceptReader._figure,
-    "foreign note": ConceptReader._foreign_note,
-    "form": ConceptReader._form,
-    "free": ConceptReader._free,
-    "keep": ConceptReader._keep,
-    "name": ConceptReader._name,
-    "no term": ConceptReader._no_term,
-    "note": ConceptReader._note,
-    "pass": ConceptReader._pass,
-    "printed": ConceptReader._printed,
-    "quotation": ConceptReader._quotation,
-    "reading": ConceptReader._reading,
-    "relation": ConceptReader._relation,
-    "relation outside": ConceptReader._relation_outside,
-    "ruling": ConceptReader._ruling,
-    "section": ConceptReader._section,
-    "technique": ConceptReader._technique,
-    "term": ConceptReader._term,
-    "term order": ConceptReader._order_of_terms,
-    "transaction": ConceptReader._transaction,
+    role: getattr(ConceptReader, f"_{role.replace(' ', '_')}") for role in get_args(Role)
 }

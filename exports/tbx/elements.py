@@ -3,6 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Final
 
 from lxml import etree
@@ -25,8 +26,8 @@ __all__ = [
     "local_name",
     "main_of",
     "own_text",
-    "parent_of",
     "parts_of",
+    "source_beside",
     "source_in",
     "target_of",
     "text_of",
@@ -56,10 +57,14 @@ def whole_text(element: etree._Element) -> str:
     return "".join(str(part) for part in element.itertext())
 
 
+@lru_cache(maxsize=4096)
+def _local(tag: object) -> str:
+    return tag.rpartition("}")[2] if isinstance(tag, str) else "entity"
+
+
 def local_name(element: etree._Element) -> str:
     """The name of an element without its namespace."""
-    tag = element.tag
-    return tag.rpartition("}")[2] if isinstance(tag, str) else "entity"
+    return _local(element.tag)
 
 
 def category(element: Element | None) -> str:
@@ -102,10 +107,10 @@ def source_in(group: Element) -> Element | None:
     return next((part for part in group.iter() if category(part) == "source"), None)
 
 
-def parent_of(element: Element) -> Element | None:
-    """The element that an element stands in."""
-    found: Element | None = element.getparent()
-    return found
+def source_beside(element: Element) -> Element | None:
+    """The source that is named in the group that an element stands in."""
+    group: Element | None = element.getparent()
+    return source_in(group) if group is not None and local_name(group) in GROUPS else None
 
 
 def holds_blocks(element: Element) -> bool:

@@ -12,6 +12,7 @@ from lxml import etree
 
 from exports.tbx.elements import ENTRIES, HEADERS, local_name
 from termbase.errors import BadInput
+from termbase.limits import check_lengths
 from termbase.messages import joined, message
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "MOST_SHOWN",
     "PIECES",
     "Fault",
+    "check_lengths_in",
     "fault",
     "line_of",
     "located",
@@ -73,6 +75,15 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
     rest = joined(places, ", ")
     where = joined((_line(line), rest), ", ")
     return Fault(what, where, joined((mend, MEND)), index, rest)
+
+
+def check_lengths_in(element: etree._Element, *records: object) -> None:
+    """Refuse records with texts that are too long, with the line of the element that they stand in."""
+    for record in records:
+        try:
+            check_lengths(record)
+        except BadInput as error:
+            raise fault(error.what, element, error.where, mend=error.mend) from error
 
 
 def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> BadInput:

@@ -1,18 +1,25 @@
-"""What a file of another system says and the record has no field for: notes, each kept where it stood.
+"""What a file of another system says and the record has no field for, kept where it stood.
 
 Nothing that says anything is passed over: quotations become slips, all else a note marked with the file and
-its data category, and counted.
+its data category, and counted. Nothing is guessed either: what a quotation does with a name, and how sure it
+is, only an export of ours says.
 """
 
-from typing import Final, Protocol
+import unicodedata
+from typing import Final
 
-from exports.tbx.basicnotes import says_nothing
+import msgspec
+
+from exports.tbx.background import Background
+from exports.tbx.basicnotes import read_slip_notes, read_whereabouts, says_nothing
+from exports.tbx.binding import Bindings
 from exports.tbx.categories import OTHER, Level
-from exports.tbx.concepts import ConceptReader
+from exports.tbx.concepts import ConceptReader, Values
 from exports.tbx.elements import (
     GROUPS,
     LANG,
     Element,
+    block_of,
     category,
     holds_blocks,
     language_around,
@@ -20,124 +27,165 @@ from exports.tbx.elements import (
     local_name,
     main_of,
     own_text,
+    source_beside,
+    target_of,
+    whole_text,
 )
 from exports.tbx.faults import fault
 from exports.tbx.foreignnotes import category_of
-from exports.tbx.opening import Head
+from exports.tbx.reports import Unread
 from exports.tbx.tags import NOTE_LABELS
 from termbase.foreignnotes import PLAIN, ForeignNote
 from termbase.messages import message
+from termbase.sources import Certainty, Slip, SlipKind
 
-__all__ = ["Keeping"]
+__all__ = ["NOT_STATED", "KeepingReader"]
 
+NOT_STATED: Final[Values] = {"kind": SlipKind.NOT_STATED, "certainty": Certainty.NOT_STATED}
 _PLAIN_LABEL: Final = f"{PLAIN}: "
 _COMPUTED: Final = frozenset({"projectSubset", "xGraphic"})
 """What an export of ours says that is not in the record as such: verdicts, addresses of pictures."""
 
 
-class _File(Protocol):
-    head: Head
-    ours: bool
-
-    def known(self, entry_id: str, /) -> bool: ...
-    def quotation(
-        self, concept: ConceptReader, child: Element, main: Element, whose: str = "", /
-    ) -> None: ...
-
-
-class Keeping:
-    """Keeps what a file says.
+class KeepingReader(ConceptReader):
+    """Reads one concept entry, and keeps of it what has no row.
 
     Args:
-        file: the file; of an export of ours what is computed or said in words is left out where the entry is
-            here.
+        file: what must be known of the file. Of an export of ours what is computed, or said in words, is left
+            out where the entry is here.
     """
 
-    def __init__(self, file: _File) -> None:
-        self._file = file
+    def __init__(
+        self, file: Background, bindings: Bindings, unread: Unread, element: Element, concept_id: str
+    ) -> None:
+        super().__init__(bindings, file.head.name, unread, element, concept_id)
+        self.file = file
+        self.done: set[Element] = set()
+        """Elements that went somewhere already."""
 
-    def keep(self, concept: ConceptReader, child: Element, whose: str = "") -> None:
-        """Keep an element with all that stands in it.
-
-        Args:
-            whose: what it is said of, where it stands in a group.
-        """
+    def keep(self, child: Element, whose: str = "") -> None:
+        """Keep an element with all that stands in it; `whose` says what it is said of, in a group."""
         if not isinstance(child.tag, str):
-            raise fault(message("There is a reference to an entity; entities are not read."), concept.element)
-        if child in concept.done:
+            raise fault(message("There is a reference to an entity; entities are not read."), self.element)
+        if child in self.done:
             return
         name, main = main_of(child)
         if name == "context":
-            self._file.quotation(concept, child, main, whose)
+            self.quotation(child, main, whose)
         elif local_name(child) in GROUPS:
             for part in child:
-                self.keep(concept, part, whose)
+                self.keep(part, whose)
         elif holds_blocks(child):
             inner = ", ".join(filter(None, (whose, name)))
             if text := own_text(child):
-                self.text(concept, name, text, whose)
+                self.keep_text(name, text, whose)
             for part in child:
-                self.keep(concept, part, inner)
+                self.keep(part, inner)
         else:
-            self.element(concept, child, whose)
+            self.keep_element(child, whose)
 
-    def element(self, concept: ConceptReader, element: Element, about: str) -> None:
+    def beside(self, child: Element, main: Element, whose: str = "") -> None:
+        """Keep what stands in a group beside the element that heads it."""
+        if child is not main:
+            for part in child:
+                if part is not main:
+                    self.keep(part, whose)
+
+    def keep_element(self, element: Element, about: str) -> None:
         """Keep an element as one note, with the markup in it."""
-        name, text, ours = category(element), line_text(element), self._file.ours
-        if ours and (text.startswith(NOTE_LABELS) or name in _COMPUTED) and self._file.known(concept.id):
+        name, text, ours = category(element), line_text(element), self.file.ours
+        if ours and (text.startswith(NOTE_LABELS) or name in _COMPUTED) and self.file.known(self.id):
             return
         if ours and (text == OTHER or says_nothing(text)):  # a note says what the other is
             return
         if not (text or element.get("target")):
             return
-        tongue = _other_language(element) or ("" if ours else self._around(concept))
+        tongue = _other_language(element) or ("" if ours else self._around())
         # Our export puts a label before a note that begins like one of ours.
-        label = _PLAIN_LABEL if ours and name == PLAIN else ""
-        self._add(concept, element, name, about, tongue, label)
-        self.markup(concept, element, about)
+        self._add(element, name, about, tongue, _PLAIN_LABEL if ours and name == PLAIN else "")
+        self.keep_markup(element, about)
 
-    def text(self, concept: ConceptReader, name: str, text: str, about: str = "") -> None:
+    def keep_text(self, name: str, text: str, about: str = "") -> None:
         """Keep a text as a note of a category."""
-        concept.unread.kept[name] += 1
+        self.unread.kept[name] += 1
         note = ForeignNote(
-            category=name, text=text, file=self._file.head.name, about=about,
-            language=self._section(concept), text_language=self._around(concept),
+            category=name, text=text, file=self.file_name, about=about, language=self._section_of_note(),
+            text_language=self._around(),
         )  # fmt: skip
-        self._place(concept, note)
+        self._place(note)
 
-    def markup(self, concept: ConceptReader, element: Element, about: str) -> None:
+    def keep_markup(self, element: Element, whose: str = "") -> None:
         """Count the markup in a text; what it points at, and in which language it is, is kept."""
         for inner in element.iterdescendants():
             if not isinstance(inner.tag, str):
                 raise fault(message("There is a reference to an entity; entities are not read."), element)
             language, name = _other_language(inner), local_name(inner)
             if inner.get("target") or language:
-                self._add(concept, inner, name, about, language or self._around(concept))
+                self._add(inner, name, whose, language or self._around())
             else:
-                concept.unread.dropped[message("markup %(name)s (its text was kept)", name=name)] += 1
+                self.unread.dropped[message("markup %(name)s (its text was kept)", name=name)] += 1
 
-    def _add(
-        self, concept: ConceptReader, element: Element, name: str, about: str, tongue: str, label: str = ""
-    ) -> None:
-        note = concept.unread.note(
-            element, self._file.head.name, category=name, about=about, language=self._section(concept),
+    def quotation(self, child: Element, main: Element, whose: str) -> None:
+        """A slip with the source that is said, or else the file itself; in a group, with the notes there that
+        hold fields of it."""
+        found = source_beside(main)
+        text = whole_text(main).strip() if self.file.ours else block_of(main)
+        if quoted := unicodedata.normalize("NFC", text):
+            self.slips.append(self._slip(child, quoted, found, whose or self.language))
+            if found is not None:
+                self.done.add(found)
+        else:
+            self.unread.dropped[message("quotation without text")] += 1
+        self.keep_markup(main, "quotation")
+        self.beside(child, main, "quotation")
+
+    def stands(self, whose: str = "") -> str:
+        """Where in the file something stands that has no name here."""
+        place = f"Concept {self.id} of the file {self.file_name}"
+        return f"{place}: {whose}." if whose else f"{place}."
+
+    def _slip(self, holder: Element, quoted: str, source: Element | None, whose: str) -> Slip:
+        file = self.file
+        target, said = ("", "") if source is None else (target_of(source), line_text(source))
+        source_id = file.source_id(target, said) or file.file_source_id()
+        more = file.more(target, said)
+        where = read_whereabouts(more, file.issued(source_id)) if file.ours else None
+        values: Values = {
+            "id": holder.get("id") or f"{self.id} slip {len(self.slips) + 1}", "source_id": source_id,
+            "text": quoted, "term_id": self.term_id, **NOT_STATED, **(where or {}),
+        }  # fmt: skip
+        if file.ours:
+            fields, read = read_slip_notes(holder, file.ids)
+            values |= fields
+            self.done.update(read)
+        notes = (
+            values.get("note", ""),
+            f"Source: {more}" if more and where is None else "",
+            "" if self.term_id or file.ours else self.stands(whose),
+        )
+        values["note"] = "\n".join(filter(None, map(str, notes)))
+        return msgspec.convert(values, Slip)
+
+    def _add(self, element: Element, name: str, about: str, tongue: str, label: str = "") -> None:
+        note = self.unread.note(
+            element, self.file_name, category=name, about=about, language=self._section_of_note(),
             text_language=tongue, label=label,
         )  # fmt: skip
-        self._place(concept, note)
+        self._place(note)
 
-    def _section(self, concept: ConceptReader) -> str:
-        return "" if concept.term_id else concept.language
+    def _section_of_note(self) -> str:
+        return "" if self.term_id else self.language
 
-    def _around(self, concept: ConceptReader) -> str:
+    def _around(self) -> str:
         """The language of the file where no section gives another: ours may have another than that."""
-        return "" if concept.language else self._file.head.language
+        return "" if self.language else self.file.head.language
 
-    def _place(self, concept: ConceptReader, note: ForeignNote) -> None:
-        level = Level.TERM if concept.term_id else Level.LANGUAGE if concept.language else Level.CONCEPT
-        concept.unread.placed[level.value] += 1
+    def _place(self, note: ForeignNote) -> None:
+        level = Level.TERM if self.term_id else Level.LANGUAGE if self.language else Level.CONCEPT
+        self.unread.placed[level.value] += 1
         if note.category != PLAIN and category_of(note, level) is None:
-            concept.unread.in_words[note.category] += 1
-        concept.add("foreign_notes", note)
+            self.unread.in_words[note.category] += 1
+        self.add("foreign_notes", note)
 
 
 def _other_language(element: Element) -> str:

@@ -5,7 +5,7 @@ anything in a document type of its own is refused; one that only names a documen
 is read without it.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,13 +13,13 @@ from typing import Final, Protocol, runtime_checkable
 
 from lxml import etree
 
-from exports.tbx.categories import CORE, FIRST_NAMESPACE
-from exports.tbx.dialect.older import KnownNames, bring_up, names_in
+from exports.tbx.categories import CORE, FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.elements import ENTRIES, HEADERS, LANG, local_name
 from exports.tbx.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
+from exports.tbx.older import KnownNames, bring_up, names_in
 from exports.tbx.wellformed import Logged, declaration_line, not_well_formed
 from termbase.errors import BadInput
-from termbase.messages import message
+from termbase.messages import joined, message
 
 __all__ = ["Frame", "Head", "open_tbx", "pieces", "told"]
 
@@ -169,6 +169,7 @@ def _head(root: etree._Element, path: Path, name: str) -> Head:
     language, doctype = root.get(LANG) or "", bool(getattr(document, "doctype", ""))
     says = {key: (root.get(key) or "")[:MOST_SHOWN] for key in ("type", "style", "dialect")}
     if tag == f"{_C}tbx":
+        _check_claim(root, name, says)
         return Head(name, says["type"], says["style"], language, doctype=doctype)
     if tag == _ROOT_2008:
         return Head(name, says["type"], "dca", language, legacy=True, doctype=doctype, root=_ROOT_2008)
@@ -201,6 +202,46 @@ def _head(root: etree._Element, path: Path, name: str) -> Head:
         where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
         mend=message("Choose a file whose root is tbx (ISO 30042:2019) or martif (TBX of 2008)."),
     )
+
+
+def _check_claim(root: etree._Element, name: str, says: Mapping[str, str]) -> None:
+    """Refuse a file that calls itself our dialect and is not: half of it would be taken for what it is not.
+
+    One that only bears the name, in the style that ours is never in, is read as one of another system.
+    """
+    if says["type"] != OWN_DIALECT:
+        return
+    found = [uri for uri in root.nsmap.values() if uri.startswith(MODULE_NAMESPACE.rstrip("0123456789"))]
+    known = not found or not {FIRST_NAMESPACE, MODULE_NAMESPACE}.isdisjoint(found)
+    field = "style" if found and known else "xmlns"
+    line = message("%(name)s, line %(line)s", name=name, line=line_of(root))
+    where = joined((line, "tbx", field), ", ")
+    if not known:
+        raise BadInput(
+            message(
+                "It is TBX-Wordhold of a version that is not known here: %(space)s.",
+                space=found[0][:MOST_SHOWN],
+            ),
+            where=where,
+            mend=message("Read it with the version of the program that wrote it, or a newer one."),
+        )
+    if found and says["style"] != "dct":
+        raise BadInput(
+            message("TBX-Wordhold is always in DCT style; this says “%(style)s”.", style=says["style"]),
+            where=where,
+            mend=message('Write style="dct" there. %(mend)s', mend=MEND),
+        )
+    if not found and says["style"] == "dct":
+        raise BadInput(
+            message(
+                "It calls itself TBX-Wordhold and does not declare the module of that dialect, %(space)s.",
+                space=MODULE_NAMESPACE,
+            ),
+            where=where,
+            mend=message(
+                'Name the dialect that it is in there: type="TBX-Basic", for example. %(mend)s', mend=MEND
+            ),
+        )
 
 
 def _declares_something(found: object) -> bool:

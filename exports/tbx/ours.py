@@ -1,45 +1,35 @@
-"""Files of our own dialect, which say all: what is not in them is not in the record.
+"""The pieces of a file of our own dialect, which says all: what is not in it is not in the record.
 
-A value that is in no list of ours, or something missing, is a fault; an element that no row names is kept
-as a note on its entry.
+Objects of the back matter are read as `exports.tbx.records` writes them.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from types import MappingProxyType
+import binascii
+from base64 import b64decode
+from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
 import msgspec
 
-from exports.tbx.binding import Row, full_tag, ours, own_tag
-from exports.tbx.categories import OTHER
-from exports.tbx.concepts import ConceptReader, TermValues, relation_kind
-from exports.tbx.dialect.objects import BadItem, read_object
-from exports.tbx.elements import LANG, Element, category, local_name, whole_text
-from exports.tbx.faults import fault, place_of
-from exports.tbx.nameset import NameSet, Targets
+from exports.tbx.binding import full_tag, ours
+from exports.tbx.concepts import ConceptReader
+from exports.tbx.elements import Element, local_name, whole_text
+from exports.tbx.faults import Fault, check_lengths_in, fault, place_of
+from exports.tbx.nameset import Targets
 from exports.tbx.opening import Head
-from exports.tbx.parts import not_one_of, read_slip_fields
-from exports.tbx.records import SECTIONS
+from exports.tbx.parts import fault_of_date
+from exports.tbx.records import SECTIONS, How, Record, Section, item_fields
 from exports.tbx.reports import Unread
-from exports.tbx.xmltext import UNDETERMINED, kept, record_id, text_of, xml_id
-from termbase.entries import Entry, Relation
-from termbase.errors import BadInput
+from exports.tbx.xmltext import kept, record_id, xml_id
+from termbase.fields import Date, field_of
 from termbase.incoming import IncomingEntry, IncomingRecord
-from termbase.limits import check_lengths
 from termbase.messages import message
 from termbase.people import Termbase
-from termbase.sources import Slip
 
 __all__ = ["Ours"]
 
-_SOURCE, _SLIP = own_tag("source"), own_tag("slip")
-_DEFINITION_LANGUAGE, _LANGUAGE_TAG = own_tag("definitionLanguage"), own_tag("languageTag")
-_TERM: Final = full_tag("term")
-_DONE: Final = {"origination": "created", "modification": "changed"}
-
 
 class Ours:
-    """Reads one file of our own; see `exports.tbx.concepts.Policy`.
+    """Reads the pieces of one file of ours, on two ways through it.
 
     Args:
         head: what its root says.
@@ -48,16 +38,10 @@ class Ours:
         images: pictures that slips point at.
     """
 
-    first_counts = False
-    new_entry: Mapping[str, object] = MappingProxyType({"version": 1})
-    passed = frozenset({_SOURCE, _DEFINITION_LANGUAGE})
-
     def __init__(self, head: Head) -> None:
         self.head = head
-        self.bindings = ours()
         self.images = Targets()
-
-    # ---- the file
+        self._bindings = ours()
 
     def first(
         self, element: Element, known: Callable[[str], bool], unread: Unread
@@ -72,10 +56,6 @@ class Ours:
         else:
             yield from self._object(element, None)
 
-    def background(self, unread: Unread) -> Iterator[IncomingRecord]:
-        """After the first way: nothing more."""
-        yield from ()
-
     def second(self, element: Element, unread: Unread) -> Iterator[IncomingEntry | IncomingRecord]:
         """Second way: a piece of the file."""
         name = local_name(element)
@@ -86,16 +66,13 @@ class Ours:
         elif name == "refObject":
             yield from self._object(element, unread)
 
-    def has_entry(self, file_id: str, ids: NameSet) -> bool:
-        """Whether the file has an entry of this id."""
-        return xml_id("entry", file_id) in ids
-
     def _entry(self, element: Element, unread: Unread) -> IncomingEntry:
         if not (name := element.get("id")):
             raise fault(message("The entry has no id."), element, "id")
-        found = ConceptReader(self, unread, element, record_id("entry", name)).read()
-        assert isinstance(found, IncomingEntry)
-        return found
+        concept = ConceptReader(self._bindings, self.head.name, unread, element, record_id("entry", name))
+        concept.values["version"] = 1
+        concept.read()
+        return concept.entry()
 
     def _object(self, element: Element, unread: Unread | None) -> Iterator[IncomingRecord]:
         """An object of the back matter; `unread` takes those that are none of ours, second way through."""
@@ -108,149 +85,63 @@ class Ours:
             return
         if section.early is (unread is not None):
             return
-        items = [(item.get("type") or "", kept(whole_text(item))) for item in element]
-        try:
-            record = read_object(section, record_id(section.kind, element.get("id") or ""), items)
-        except BadItem as error:
-            bad = next((i for i in element if i.get("type") == error.item), element)
-            raise fault(error.what, bad, error.item) from error
-        _check_lengths(element, record)
+        record = _read_object(section, element)
+        check_lengths_in(element, record)
         yield IncomingRecord(section.kind, record, place_of(element))
 
-    # ---- what an entry says
 
-    def word(self, element: Element) -> str:
-        """The text of a word of a closed list."""
-        return element.text or ""
-
-    def text(self, element: Element) -> str:
-        """Text, every character of it."""
-        return text_of(element)
-
-    def parts(self, term: Element) -> Iterable[Element]:
-        """What stands in a term section."""
-        return term
-
-    def keep(self, concept: ConceptReader, element: Element, whose: str = "") -> None:
-        """A note on the entry."""
-        note = concept.unread.note(element, self.head.name)
-        concept.lists.setdefault("foreign_notes", []).append(note)
-
-    def keep_markup(self, concept: ConceptReader, element: Element, whose: str) -> None:
-        """Nothing: our files have none."""
-
-    def not_one_of(self, concept: ConceptReader, child: Element, main: Element, row: Row) -> None:
-        """A fault, unless another element says in full what it is."""
-        text = text_of(main)
-        if text in row.known:
-            concept.at[row.name] = row.known[text]
-        elif not (row.in_full and text == OTHER):
-            told = row.known if concept.at is concept.values else ()
-            raise not_one_of(text, row.name.replace("_", " "), child, row.name, told)
-
-    def relation(self, concept: ConceptReader, element: Element) -> Relation:
-        """A relation, which leads to an entry of the file."""
-        if not (target := element.get("target")):
-            raise fault(message("The relation leads nowhere."), element, "target")
-        return Relation(relation_kind(element), record_id("entry", target))
-
-    def language(self, concept: ConceptReader, group: Element, definition: Element) -> str:
-        """That of the section, else what the group says."""
-        if concept.language:
-            return concept.language
-        found = group.find(_DEFINITION_LANGUAGE)
-        if found is None:
-            raise fault(message("The definition has no language."), group, "definitionLanguage")
-        return text_of(found)
-
-    def source(self, concept: ConceptReader, group: Element, whose: str) -> str:
-        """The source that is pointed at."""
-        for part in group:  # `find` takes five times as long
-            if part.tag == _SOURCE:
-                return record_id("source", part.get("target") or "")
-        return ""
-
-    def transaction(self, concept: ConceptReader, group: Element, main: Element) -> str:
-        """Made or changed; nothing else is done."""
-        said = next((text_of(part) for part in group if category(part) == "transactionType"), "")
-        if said not in _DONE:
-            raise not_one_of(said, "kind of transaction", group, "transactionType")
-        return _DONE[said]
-
-    def transacted(self, concept: ConceptReader, part: Element, field: str) -> str:
-        """The text, as it stands there."""
-        return text_of(part)
-
-    def section(self, concept: ConceptReader, section: Element) -> str:
-        """The language, which stands with the names where XML does not allow the tag."""
-        tag = section.get(LANG) or ""
-        if tag != UNDETERMINED:
-            return tag
-        told = [text_of(found) for found in section.iter(_LANGUAGE_TAG)]
-        return told[-1] if told else tag
-
-    def bare_section(self, concept: ConceptReader, section: Element) -> None:
-        """Nothing: an entry without a name has one."""
-
-    def begin_term(self, concept: ConceptReader, section: Element) -> TermValues:
-        """Id and language."""
-        return {"id": record_id("term", section.get("id") or ""), "language": concept.language}
-
-    def name(self, concept: ConceptReader, element: Element) -> None:
-        """The name, which may be empty."""
-        concept.at["text"] = text_of(element)
-
-    def note(self, concept: ConceptReader, child: Element, main: Element) -> None:
-        """Kept: our files have none."""
-        self.keep(concept, child)
-
-    def end_term(self, concept: ConceptReader, section: Element, values: TermValues) -> None:
-        """Add the name, unless it only stands for there being none."""
-        if values["id"] is None:
-            return
-        if not values["id"] or "text" not in values or "origin" not in values:
-            missing = "id" if not values["id"] else "origin" if "text" in values else "term"
-            raise fault(message("The term section lacks something that it needs."), section, missing)
-        concept.terms.append(values)
-
-    def quotation(self, concept: ConceptReader, group: Element, main: Element, whose: str = "") -> None:
-        """The slip that a group is."""
-        if not (name := group.get("id")):
-            self.keep(concept, group)
-            return
-        values: dict[str, object] = {"version": 1}
-        source = ""
-        for part in group:
-            if part is main:
-                continue
-            if part.tag == _SOURCE:
-                source = record_id("source", part.get("target") or "")
-            elif part.tag == _SLIP:
-                values |= read_slip_fields(part)
-            else:
-                self.keep(concept, part)
-        if not source:
-            raise fault(message("The slip has no source."), group, "source")
-        values["id"], values["term_id"] = record_id("slip", name), concept.term_id
-        values["source_id"], values["text"] = source, text_of(main)
-        concept.slips.append(msgspec.convert(values, Slip))
-
-    def settle(self, concept: ConceptReader) -> None:
-        """Nothing more."""
-
-    def checked(self, concept: ConceptReader, entry: Entry) -> Entry:
-        """The entry, if no text is too long."""
-        _check_lengths(concept.element, entry, *concept.slips)
-        return entry
-
-
-def _check_lengths(element: Element, *records: object) -> None:
-    """Refuse records with texts that are too long, with the line of the element that they stand in."""
-    for record in records:
+def _read_object(section: Section, element: Element) -> Record:
+    """The record of an object; an item may not be unknown, nor stand there twice, nor hold what its field
+    cannot."""
+    fields = {field.item: field for field in item_fields(section.kind)}
+    values: dict[str, object] = {"id": record_id(section.kind, element.get("id") or "")}
+    lists: dict[str, list[object]] = {}
+    for item in element:
+        kind, text = item.get("type") or "", kept(whole_text(item))
+        if not kind and not text:
+            continue
+        field = fields.get(kind)
+        if field is None:
+            raise _bad_item(message("There is no such field."), element, kind)
         try:
-            check_lengths(record)
-        except BadInput as error:
-            raise fault(error.what, element, error.where, mend=error.mend) from error
+            value = _READ[field.how](text)
+        except (ValueError, msgspec.DecodeError, binascii.Error) as error:
+            what = message("It cannot be read: %(error)s.", error=str(error)[:200])
+            raise _bad_item(what, element, kind) from error
+        if isinstance(field_of(section.cls, field.name).is_a, Date) and (wrong := fault_of_date(text)):
+            raise _bad_item(wrong, element, kind)
+        if field.how in ("list", "json list"):
+            lists.setdefault(field.name, []).append(value)
+        elif field.name in values:
+            raise _bad_item(message("It stands there twice."), element, kind)
+        else:
+            values[field.name] = value
+    if "version" in section.cls.__dataclass_fields__:
+        values.setdefault("version", 1)
+    try:
+        return msgspec.convert({**values, **lists}, section.cls)
+    except msgspec.ValidationError as error:
+        told, _, path = str(error).partition(" - at `$.")
+        name = path.partition("`")[0].partition("[")[0]
+        kind = next((item for item, field in fields.items() if field.name == name), "")
+        raise _bad_item(f"{told}.", element, kind) from error
+
+
+def _bad_item(what: str, element: Element, kind: str) -> Fault:
+    item = next((item for item in element if item.get("type") == kind), element)
+    return fault(what, item, kind)
+
+
+def _flag(text: str) -> bool:
+    if text not in ("yes", "no"):
+        raise ValueError(f"{text!r} is neither yes nor no")
+    return text == "yes"
+
+
+_READ: Final[Mapping[How, Callable[[str], object]]] = {
+    "text": str, "list": str, "number": int, "flag": _flag, "json": msgspec.json.decode,
+    "json list": msgspec.json.decode, "bytes": lambda text: b64decode("".join(text.split()), validate=True),
+}  # fmt: skip
 
 
 def _termbase(header: Element, head: Head) -> Termbase:

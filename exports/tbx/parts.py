@@ -6,18 +6,18 @@ What is not in a closed list, or lacks what it needs, is a fault with its line, 
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from functools import lru_cache
-from typing import Final, TypeVar, cast, get_args, get_origin, get_type_hints
+from typing import Final, cast, get_args, get_origin, get_type_hints
 
 import msgspec
 
-from exports.tbx.dialect.dating import fault_of_date
-from exports.tbx.dialect.plainfields import value_of
 from exports.tbx.elements import Element
 from exports.tbx.faults import Fault, fault
 from exports.tbx.tags import attributes_of
 from exports.tbx.xmltext import kept, record_id, text_of
+from termbase import dates
 from termbase.entries import Analogue, Figure, Ruling, Signature
-from termbase.fields import Date, Declared, changed_by, field_of
+from termbase.errors import BadInput
+from termbase.fields import Count, Date, Declared, Flag, Reference, changed_by, field_of
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID
@@ -26,12 +26,17 @@ from termbase.sources import Slip
 from termbase.technique import Hand, Profile, Said
 
 __all__ = [
-    "NAME", "NOTE",
-    "not_one_of", "plain_value", "read_note", "read_part", "read_profile", "read_signature",
+    "NAME", "NOTE", "fault_of_date",
+    "none_such", "plain_value", "read_note", "read_part", "read_profile", "read_signature",
     "read_slip_fields",
 ]  # fmt: skip
 
-Made = TypeVar("Made", Analogue, Figure, Ruling)
+_PARTS: Final[Mapping[str, tuple[type[Analogue | Figure | Ruling], str]]] = {
+    "analogue": (Analogue, "name"), "figure": (Figure, "caption"), "ruling": (Ruling, "reason"),
+}  # fmt: skip
+"""Class of a part of an entry, and the field that is its text."""
+YES: Final = "yes"
+_MOST_DIGITS: Final = 4000  # Python reads no longer number
 NAME: Final = "name"
 """The point of a name beside those of the entry; each has an element of its own."""
 NOTE: Final = "note"
@@ -40,7 +45,7 @@ _OF_NOTE: Final = attributes_of("note")
 _reason: Final = msgspec.json.Decoder(Reason).decode
 
 
-def not_one_of(text: str, field: str, element: Element, name: str, known: Iterable[str] = ()) -> Fault:
+def none_such(text: str, field: str, element: Element, name: str, known: Iterable[str] = ()) -> Fault:
     """The fault of a text that is none of a closed list.
 
     Args:
@@ -56,17 +61,46 @@ def not_one_of(text: str, field: str, element: Element, name: str, known: Iterab
 
 def plain_value(field: Declared, text: str, element: Element) -> object:
     """The value of a field of plain text; an empty one of a closed list is as good as unknown."""
-    if field.members and not (text and text in field.words):
-        raise not_one_of(text, str(field.word), element, field.name, field.words)
+    if field.members:
+        if not text or text not in field.words:
+            raise none_such(text, str(field.word), element, field.name, field.words)
+        return field.members(text)
+    if isinstance(field.is_a, Flag):
+        return text == YES
+    if isinstance(field.is_a, Count):
+        if not (text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS):
+            raise fault(message("“%(text)s” is no number.", text=text), element, field.name)
+        return int(text)
+    return (
+        record_id("image", text) if isinstance(field.is_a, Reference) and field.is_a.to == "image" else text
+    )
+
+
+@lru_cache(maxsize=65536)
+def fault_of_date(text: str) -> str:
+    """What is wrong with a date, one sentence; empty where it is EDTF, or is not said.
+
+    One that is no EDTF would stop every page and every book that shows it.
+    """
     try:
-        return value_of(field, text)
-    except ValueError as error:
-        raise fault(message("“%(text)s” is no number.", text=text), element, field.name) from error
+        if text:
+            dates.parse(text)
+    except BadInput as error:
+        return error.what
+    return ""
 
 
-def read_part(cls: type[Made], record: str, text: str, element: Element, **more: str) -> Made:
-    """A part of an entry; `text` is the field that is its text."""
-    values: dict[str, object] = {text: text_of(element), **more}
+def read_part(record: str, element: Element, source_id: str) -> Analogue | Figure | Ruling:
+    """An analogue, a figure or a ruling of an entry.
+
+    Args:
+        record: which of these.
+        source_id: of its source; empty for none.
+    """
+    cls, text = _PARTS[record]
+    values: dict[str, object] = {text: text_of(element)}
+    if source_id:
+        values["source_id"] = source_id
     for name, attribute in attributes_of(record).items():
         said = element.get(attribute, "")
         field = field_of(cls, name)

@@ -24,6 +24,7 @@ from exports.tbx.pointers import check_pointers, checked_pieces
 from exports.tbx.reports import ReadReport, Unread
 from exports.tbx.standard import Breaches, StandardCheck
 from exports.tbx.validating import NotValid, check_file
+from exports.tbx.xmltext import xml_id
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.incoming import IncomingEntry, IncomingRecord
@@ -116,7 +117,8 @@ class TbxFile:
             self._check_breaches()
         if loose:
             self._left_out.noted[_told_loose(list(loose))] = None
-        yield from self._pieces.background(self._left_out)
+        if isinstance(self._pieces, Foreign):
+            yield from self._pieces.background(self._left_out)
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
         """See `termbase.incoming.IncomingFile`."""
@@ -144,7 +146,9 @@ class TbxFile:
 
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""
-        return self._pieces.has_entry(file_id, self.ids)
+        if isinstance(self._pieces, Foreign):
+            return self._pieces.has_entry(file_id)
+        return xml_id("entry", file_id) in self.ids
 
     def report(self) -> ReadReport:
         """What was found in it, once it was read through."""

@@ -10,10 +10,10 @@ from typing import BinaryIO, cast
 from lxml import etree
 
 from exports.tbx.categories import CORE
-from exports.tbx.dialect.older import KnownNames, bring_up, is_older
 from exports.tbx.faults import MOST_LINES, line_of
 from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet, Targets
+from exports.tbx.older import KnownNames, bring_up, is_older
 from termbase.errors import WordholdError
 from termbase.messages import joined, message
 from termbase.store.bulk import collector_at_rest
