@@ -9,13 +9,11 @@ from flask.testing import FlaskClient
 from app.web.pages import trimming
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.acts.sources import save_source
 from termbase.codes import worded
 from termbase.entries import Entry, Origin, Term
-from termbase.linepatterns import STOCK, write_pattern
 from termbase.pages import Line, LineState, Page
-from termbase.sources import Source, SourceKind
 from termbase.store import Store
+from tests.wordlists import word_list_page
 
 BOXING = "counter, s. [box] gwrthergyd, m.\n"
 
@@ -158,9 +156,7 @@ def test_the_list_is_narrowed_in_the_address_and_as_one_types(
 
 def test_without_a_rule_code_or_a_pattern_it_says_what_to_do(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "entered a page") as act:
-        pattern = write_pattern(STOCK["pocket list"])
-        source = save_source(act, Source("", "Glan", SourceKind.WORD_LIST, "List", pattern=pattern))
-        page = page_acts.add_page(act, source.id, "1", BOXING)
+        page = word_list_page(act, BOXING)
     assert "Write the first rule code" in client.get(f"/pages/{page.id}/trim").get_data(as_text=True)
     assert client.post(f"/pages/{page.id}/trim").status_code == 400
     assert client.get("/pages/w99/trim").status_code == 404
@@ -168,9 +164,7 @@ def test_without_a_rule_code_or_a_pattern_it_says_what_to_do(client: FlaskClient
 
 def test_the_desk_offers_to_take_away_the_names_a_line_brought(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "attached a line") as act:
-        pattern = write_pattern(STOCK["pocket list"])
-        source = save_source(act, Source("", "Glan", SourceKind.WORD_LIST, "List", pattern=pattern))
-        page = page_acts.add_page(act, source.id, "1", BOXING)
+        page = word_list_page(act, BOXING)
         entry_acts.save(act, Entry("", terms=(Term("", "hold", "en", Origin.IN_USE),)))
     with store.act("Gwen", "attached a line") as act:
         page_acts.attach(act, "l1", "c0001")
@@ -200,9 +194,7 @@ def test_a_page_of_twelve_thousand_lines_answers_within_two_seconds(
     rows = "\n".join(f"word{n} trip, s. [strap] gair{n} bach, m." for n in range(11_990))
     known = "\n".join("shin-kick, s. [strap] cic i'r grimog, f." for _ in range(10))
     with demo_store.act("Gwen", "entered a long page") as act:
-        pattern = write_pattern(STOCK["pocket list"])
-        source = save_source(act, Source("", "Long", SourceKind.WORD_LIST, "Long", pattern=pattern))
-        page = page_acts.add_page(act, source.id, "1", f"{known}\n{rows}\n")
+        page = word_list_page(act, f"{known}\n{rows}\n", label="Long")
     demo_client.get("/pages")  # what is made once is made
     began = process_time()
     html = demo_client.get(f"/pages/{page.id}/trim?code=r1").get_data(as_text=True)

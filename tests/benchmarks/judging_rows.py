@@ -7,8 +7,6 @@ from one technique to the next. How often it comes to the same word is told with
 it is the one that is too plain.
 """
 
-import random
-from dataclasses import replace
 from pathlib import Path
 from time import process_time
 
@@ -16,10 +14,10 @@ from termbase.judging import judge_many
 from termbase.judging.body import height_within, same_work
 from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared, prepare
-from termbase.rulecodes import LegRule, RuleCode
-from termbase.rulefiles import read_codes, read_profiles
-from termbase.technique import PLACES, Hand, NamedProfile, Profile, Said
+from termbase.rulecodes import LegRule
+from termbase.technique import PLACES, Hand, Profile
 from termbase.technique.profile import USE_KINDS
+from tests.unlike_techniques import unlike_codes, unlike_profiles
 
 PUBLISHED = Path(__file__).parents[1] / "outside" / "judging"
 TECHNIQUES = 2_000
@@ -28,37 +26,6 @@ BUDGET = 5.0
 """Seconds for all of them."""
 GOAL = 5.0
 """How many times as long as the bare loop it may take."""
-
-
-def profiles(number: int) -> list[NamedProfile]:
-    """As many unlike profiles, put together from parts of published ones, each with sources of its own."""
-    dice = random.Random(1868)
-    text = (PUBLISHED / "techniques.toml").read_text("utf-8")
-    known = [named.profile for named in read_profiles(text, "techniques.toml")]
-
-    def hand(like: Hand, source: str) -> Hand:
-        return replace(like, places=Said(tuple(dice.sample(PLACES[:25], dice.randint(1, 3))), "slip", source))
-
-    made = []
-    for count in range(number):
-        one, other, third, fourth = (dice.choice(known) for _ in range(4))
-        profile = replace(
-            one,
-            right=hand(other.right, f"s{count}"),
-            left=hand(third.left, f"s{count}"),
-            leg_use=fourth.leg_use,
-            contact=fourth.contact,
-            pressure=third.pressure,
-            ground=other.ground,
-        )
-        made.append(NamedProfile(f"c{count}", f"throw {count}", profile=profile))
-    return made
-
-
-def codes(number: int, run: int) -> list[RuleCode]:
-    """As many codes, the published ones again and again, each under an id of its own: none is remembered."""
-    known = read_codes((PUBLISHED / "styles.toml").read_text("utf-8"), "styles.toml")
-    return [replace(known[count % len(known)], id=f"r{run}-{count}") for count in range(number)]
 
 
 def bare_word(profile: Profile, names: frozenset[str], code: Prepared) -> str:
@@ -175,12 +142,12 @@ def timed(techniques: int = TECHNIQUES, under: int = CODES) -> tuple[float, floa
 
     Each is the better of three runs, in turns; to make the codes ready counts for both.
     """
-    found = profiles(techniques)
+    found = unlike_profiles(techniques)
     ours: list[float] = []
     bare: list[float] = []
     same = 0
     for run in range(3):
-        rules = codes(under, run)
+        rules = unlike_codes(under, run)
         start = process_time()
         words = [verdict.word for _, _, verdict in judge_many(found, rules)]
         ours.append(process_time() - start)

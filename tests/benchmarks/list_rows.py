@@ -13,10 +13,8 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from threading import Event, Thread
 
 from flask import Flask
-from waitress import create_server, wasyncore
 
 from app.serving import THREADS
 from app.web import Settings, create_app
@@ -28,6 +26,7 @@ from termbase.rulecodes import GripRule, LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store import Act, Store
 from termbase.technique import LEG_USES, PLACES, Hand, Profile, Said
+from tests.served import served
 
 SEED = 1898
 ENTRIES = 12_000
@@ -116,23 +115,10 @@ def _bare() -> Flask:
 
 @contextmanager
 def _served(app: Flask) -> Iterator[http.client.HTTPConnection]:
-    sockets: dict[int, object] = {}
-    server = create_server(app, map=sockets, host="127.0.0.1", port=0, threads=THREADS)
-    ended = Event()
-
-    def run() -> None:
-        while not ended.is_set():
-            wasyncore.loop(timeout=0.05, map=sockets, count=1)
-
-    thread = Thread(target=run, daemon=True)
-    thread.start()
-    connection = http.client.HTTPConnection("127.0.0.1", server.effective_port)
-    yield connection
-    connection.close()
-    ended.set()
-    thread.join(5)
-    server.task_dispatcher.shutdown()
-    wasyncore.close_all(sockets, ignore_all=True)
+    with served(app, THREADS) as port:
+        connection = http.client.HTTPConnection("127.0.0.1", port)
+        yield connection
+        connection.close()
 
 
 def _addresses(entries: int, chance: random.Random) -> list[str]:

@@ -10,17 +10,16 @@ import tarfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Event, Thread
 
 import platformdirs
 import pytest
 from flask import Blueprint
 from playwright.sync_api import Browser, Page, sync_playwright
-from waitress import create_server, wasyncore
 
 from app.web import Settings, create_app
 from termbase.people import Person, Role, Termbase
 from termbase.store import Store
+from tests.served import served
 
 CHROMIUM = "/usr/bin/chromium"
 ARGUMENTS = [
@@ -81,22 +80,8 @@ def live_server(store: Store, blueprints: tuple[Blueprint, ...], key: str) -> It
     app = create_app(Settings(store, key=key))
     for blueprint in blueprints:
         app.register_blueprint(blueprint)
-    sockets: dict[int, object] = {}
-    server = create_server(app, map=sockets, host="127.0.0.1", port=0, threads=6)
-    ended = Event()
-
-    def run() -> None:
-        # not server.run(), which waits for browsers to let go of their connections
-        while not ended.is_set():
-            wasyncore.loop(timeout=0.05, map=sockets, count=1)
-
-    thread = Thread(target=run, daemon=True)
-    thread.start()
-    yield f"http://localhost:{server.effective_port}"
-    ended.set()
-    thread.join(5)
-    server.task_dispatcher.shutdown()
-    wasyncore.close_all(sockets, ignore_all=True)
+    with served(app) as port:
+        yield f"http://localhost:{port}"
 
 
 @pytest.fixture(scope="session")

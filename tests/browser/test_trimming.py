@@ -6,16 +6,13 @@ from dataclasses import replace
 import pytest
 from playwright.sync_api import Page, expect
 
-from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
-from termbase.acts.sources import save_source
 from termbase.demo import load
-from termbase.entries import Entry, Origin, Status, Term
-from termbase.linepatterns import STOCK, write_pattern
+from termbase.entries import Entry
 from termbase.pages import Line, LineState
-from termbase.sources import Source, SourceKind
 from termbase.store import Store
+from tests.wordlists import described_entry, word_list_page
 
 TEXT = (
     "shin-kick, s. [strap] cic grimog, f.\nankle-kick, s. [strap] cic ffer, f.\n"
@@ -35,14 +32,8 @@ def trimmed(store: Store) -> Store:
             ("ankle-kick", "cic ffer", "c0044"),
             ("back-heel", "bachiad sawdl", "c0015"),
         ):
-            names = (
-                Term("", english, "en", Origin.IN_USE, status=Status.PREFERRED),
-                Term("", welsh, "cy", Origin.IN_USE, status=Status.PREFERRED),
-            )
-            entry_acts.save(act, Entry("", terms=names, technique=techniques[known]))
-        pattern = write_pattern(STOCK["pocket list"])
-        source = save_source(act, Source("", "Glan 1898", SourceKind.WORD_LIST, "A List", pattern=pattern))
-        page_acts.add_page(act, source.id, "41", TEXT + "shin kicks, s. ciciau grimog, f.\n")
+            described_entry(act, english, welsh, techniques[known])
+        word_list_page(act, TEXT + "shin kicks, s. ciciau grimog, f.\n")
     with store.act("Gwen Pritchard", "attached") as act:
         page_acts.attach(act, "l5", "c0001")
     return store

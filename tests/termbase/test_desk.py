@@ -6,14 +6,13 @@ from sqlalchemy import update
 from termbase import desk
 from termbase.acts import history
 from termbase.acts import pages as page_acts
-from termbase.acts.sources import save_source
 from termbase.errors import Damaged
-from termbase.linepatterns import STOCK, write_pattern
+from termbase.linepatterns import STOCK
 from termbase.notes import own
 from termbase.pages import Line, LineState, Page
-from termbase.sources import Source, SourceKind
 from termbase.store import Store, schema
 from termbase.store import desk as desk_lines
+from tests.wordlists import word_list_page
 
 PATTERN = STOCK["hanging list"]
 TEXT = """41
@@ -32,10 +31,7 @@ NAMES = page_acts.Tongues("en", "cy")
 @pytest.fixture
 def page(store: Store) -> Page:
     with store.act("Nia", "entered page 41") as act:
-        source = save_source(
-            act, Source("", "Glan 1898", SourceKind.WORD_LIST, "List", pattern=write_pattern(PATTERN))
-        )
-        return page_acts.add_page(act, source.id, "41", TEXT)
+        return word_list_page(act, TEXT, pattern=PATTERN)
 
 
 def at(store: Store, page: Page, position: int) -> Line:

@@ -1,9 +1,6 @@
 """Pictures from outside are measured before they are drawn or unpacked."""
 
 import io
-import resource
-import subprocess
-import sys
 import zlib
 from pathlib import Path
 
@@ -13,6 +10,7 @@ import pytest
 import termbase
 from termbase.errors import BadInput
 from termbase.pictures import FEWEST_DOTS, MOST_DRAWN, read_picture
+from tests.limited import printed_within
 
 ROOT = Path(termbase.__file__).parents[1]
 GIGABYTE = 1 << 30
@@ -52,16 +50,7 @@ def drawn_in_a_gigabyte(data: bytes) -> str:
         "except BadInput as error:\n"
         "    print(error)\n"
     )
-    ended = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        input=data,
-        capture_output=True,
-        check=False,
-        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (GIGABYTE, GIGABYTE)),
-    )
-    assert ended.returncode == 0, ended.stderr.decode()
-    return ended.stdout.decode().strip()
+    return printed_within(GIGABYTE, code, data)
 
 
 def test_a_page_of_a_pdf_is_drawn_at_200_dots_an_inch() -> None:

@@ -11,8 +11,9 @@ from termbase.acts.sources import save_source
 from termbase.errors import InUse
 from termbase.linepatterns import STOCK, LinePattern, ParsedLine, write_pattern
 from termbase.pages import Line, LineState, Page
-from termbase.sources import Source, SourceKind
+from termbase.sources import Source
 from termbase.store import Reader, Store
+from tests.wordlists import word_list_page
 
 BARE = STOCK["bare pairs"]
 POCKET = STOCK["pocket list"]
@@ -22,10 +23,7 @@ TEXT = "belt, s. gwregys, m.\nbout, s. gornest, f.\nduck, v. gostwng\nfall, s. c
 @pytest.fixture
 def page(store: Store) -> Page:
     with store.act("Nia", "entered a page") as act:
-        source = save_source(
-            act, Source("", "Glan", SourceKind.WORD_LIST, "Glan", pattern=write_pattern(BARE))
-        )
-        return page_acts.add_page(act, source.id, "1", TEXT)
+        return word_list_page(act, TEXT, pattern=BARE)
 
 
 def lines_of(reader: Reader, page: Page) -> list[Line]:

@@ -7,12 +7,11 @@ import pytest
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
 from termbase.acts.reopening import brought, reopen
-from termbase.acts.sources import save_source
 from termbase.entries import Entry, Origin, Term
-from termbase.linepatterns import STOCK, write_pattern
 from termbase.pages import Line, LineState
-from termbase.sources import Slip, Source, SourceKind
+from termbase.sources import Slip
 from termbase.store import Store
+from tests.wordlists import word_list_page
 
 TEXT = "grip, s. [strap] gafael, f.\ngrasp, s. [strap] gafael, f.\n"
 GRIP, GRASP = "l1", "l2"
@@ -23,9 +22,7 @@ def attached(store: Store) -> None:
     """An entry “hold” to which a line has been attached that brought “grip” and “gafael”."""
     with store.act("Nia", "made hold") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "hold", "en", Origin.IN_USE),)))
-        pattern = write_pattern(STOCK["pocket list"])
-        source = save_source(act, Source("", "Glan", SourceKind.WORD_LIST, "List", pattern=pattern))
-        page_acts.add_page(act, source.id, "41", TEXT)
+        word_list_page(act, TEXT)
     with store.act("Nia", "attached") as act:
         page_acts.attach(act, GRIP, "c0001")
 

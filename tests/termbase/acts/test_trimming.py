@@ -9,20 +9,19 @@ from termbase.acts import entries as entry_acts
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
-from termbase.acts.sources import save_source
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
 from termbase.codes import worded
 from termbase.codes.lines import Aside
 from termbase.demo import load
-from termbase.entries import Entry, Origin, Status, Term
+from termbase.entries import Entry, Origin, Term
 from termbase.errors import Conflict
-from termbase.linepatterns import STOCK, write_pattern
 from termbase.pages import Line, LineState, Page
 from termbase.rulecodes import RuleCode
-from termbase.sources import Source, SourceKind
+from termbase.sources import Source
 from termbase.store import Store
 from termbase.trimming import Lot
 from termbase.trims import Trim, trim
+from tests.wordlists import described_entry, word_list_page
 
 DEMO = load()
 TECHNIQUES = {e.id: e.technique for e in DEMO.entries}
@@ -47,16 +46,8 @@ def page(store: Store) -> Page:
             ("back-heel", "bachiad sawdl", "c0015"),
             ("twist", "tro", ""),
         ):
-            names = (
-                Term("", english, "en", Origin.IN_USE, status=Status.PREFERRED),
-                Term("", welsh, "cy", Origin.IN_USE, status=Status.PREFERRED),
-            )
-            entry_acts.save(
-                act, Entry("", terms=names, technique=TECHNIQUES[technique] if technique else None)
-            )
-        pattern = write_pattern(STOCK["pocket list"])
-        source = save_source(act, Source("", "Glan 1898", SourceKind.WORD_LIST, "List", pattern=pattern))
-        return page_acts.add_page(act, source.id, "41", TEXT)
+            described_entry(act, english, welsh, TECHNIQUES.get(technique))
+        return word_list_page(act, TEXT)
 
 
 def judged(store: Store, page: Page) -> Trim:

@@ -1,0 +1,33 @@
+"""A page of a word-list, and entries to go with it, as many tests need them."""
+
+from termbase.acts import entries as entry_acts
+from termbase.acts.pages import add_page
+from termbase.acts.sources import save_source
+from termbase.entries import Entry, Origin, Status, Term
+from termbase.linepatterns import STOCK, LinePattern, write_pattern
+from termbase.pages import Page
+from termbase.sources import Source, SourceKind
+from termbase.store import Act
+from termbase.technique import Profile
+
+__all__ = ["described_entry", "word_list_page"]
+
+POCKET_LIST = STOCK["pocket list"]
+
+
+def word_list_page(
+    act: Act, text: str, *, pattern: LinePattern = POCKET_LIST, label: str = "Glan 1898", page: str = "41"
+) -> Page:
+    """A page with this text, of a new word-list that is read by this pattern."""
+    kept = write_pattern(pattern)
+    source = save_source(act, Source("", label, SourceKind.WORD_LIST, "A List", pattern=kept))
+    return add_page(act, source.id, page, text)
+
+
+def described_entry(act: Act, english: str, welsh: str, technique: Profile | None) -> Entry:
+    """A new entry with a preferred name in both languages, both in use, and with this technique."""
+    names = tuple(
+        Term("", text, language, Origin.IN_USE, status=Status.PREFERRED)
+        for text, language in ((english, "en"), (welsh, "cy"))
+    )
+    return entry_acts.save(act, Entry("", terms=names, technique=technique))
