@@ -15,10 +15,14 @@ from termbase.fields import fields_of
 from termbase.people import Person
 from termbase.sources import Source
 
-__all__ = ["WORDS_LANGUAGE", "Cited", "Context", "is_english"]
+__all__ = ["WORDS_LANGUAGE", "Cited", "Context", "Told", "is_english"]
 
 WORDS_LANGUAGE = "en"
 """Language of the labels and sentences that an export adds of its own."""
+
+
+Told = tuple[Fate, str]
+"""What became of a field, by its path."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +91,7 @@ class Context:
             out += (opening[path], self.escape(value), "</note>\n")
             self.tally.noted[path] += 1
 
-    def count(self, counts: Iterable[tuple[Fate, str]], number: int = 1) -> None:
+    def count(self, counts: Iterable[Told], number: int = 1) -> None:
         """Count what became of fields, by their paths, so many times.
 
         Of the whole record nothing is counted here: what the columns of the tables hold is (`Export`).

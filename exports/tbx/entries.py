@@ -94,15 +94,15 @@ class EntryWriter:
         made.uses += 1
         out.append(about.front)
         if parts.article is None:
-            own = self._own
-            own.technique(out, parts.entry)
-            out.append(about.notes)
-            own.rest(out, parts.entry)
-            own.parts(out, parts.relations, parts.others)
+            self._own.concept(out, parts.entry, about.notes)
+            self._own.parts(out, parts.relations, parts.others)
             for definition in apart:
                 self._write_definition(out, definition, apart=True)
-            in_file = [*apart, *(d for tag in sections for d in standing.get(tag, ()))]
-            own.orders(out, (parts.definitions, in_file), parts.terms, sections)
+            if len(parts.definitions) > 1:
+                in_file = [*apart, *(d for tag in sections for d in standing.get(tag, ()))]
+                self._own.order_of_definitions(out, parts.definitions, in_file)
+            if 1 < len(sections) < len(parts.terms):
+                self._own.order_of_terms(out, parts.terms, sections)
         else:
             self._in_notes(out, parts.article, about.notes, sections, apart)
         out.append(made.front)

@@ -9,7 +9,7 @@ from typing import Final
 from exports.tbx.categories import CATEGORIES, Category, Level
 from exports.tbx.context import Context
 from exports.tbx.plans import Element, Records
-from exports.tbx.tags import NOTE_LABELS, Fate
+from exports.tbx.tags import FIELDS, NOTE_LABELS, Fate
 from exports.tbx.xmltext import language_attribute, web_address
 from termbase import tags
 from termbase.fields import fields_of
@@ -19,8 +19,13 @@ __all__ = ["NoteWriter", "category_of"]
 
 _NEVER: Final = frozenset({"context", "crossReference", "definition", "responsibility", "transactionType"})
 """Categories that stand in groups, or point into their own file: what is left of them is told in words."""
-_IN_WORDS: Final = ("category", "text", "target")
-"""Fields that a note tells in words where it has no data category."""
+_COUNTED: Final = tuple(
+    (field.name, f"note.{field.name}", None if told else FIELDS[f"note.{field.name}"].fate or Fate.LEFT_OUT)
+    for field in fields_of(ForeignNote)
+    for told in (field.name in ("category", "text", "target"),)
+)
+"""The fields of a note, by name and path, with what becomes of each; None where it is told in words if the
+note has no data category."""
 
 
 def category_of(note: ForeignNote, level: Level, taken: Collection[str] = ()) -> Category | None:
@@ -73,7 +78,7 @@ class NoteWriter:
         """
         context = self._context
         spoken = note.text_language.strip()
-        language = spoken if spoken != section and tags.is_well_formed(spoken) else ""
+        language = spoken if spoken and spoken != section and tags.is_well_formed(spoken) else ""
         category = category_of(note, level, taken)
         told = Fate.CARRIED if category is not None or note.category == PLAIN else Fate.NOTED
         if category is not None:
@@ -86,8 +91,4 @@ class NoteWriter:
             if words.startswith(NOTE_LABELS):  # else our own import would take it for a field of the record
                 words = f"{PLAIN}: {words}"
             out.append(f"<note{language_attribute(language)}>{context.escape(words)}</note>\n")
-        for field in fields_of(ForeignNote):
-            if getattr(note, field.name):
-                path = f"note.{field.name}"
-                fate = told if field.name in _IN_WORDS else context.fate(path) or Fate.LEFT_OUT
-                context.count(((fate, path),))
+        context.count((fate or told, path) for name, path, fate in _COUNTED if getattr(note, name))

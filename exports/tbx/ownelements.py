@@ -42,28 +42,12 @@ class OwnElements:
         )
         self._term_id = values.texts("term", ("id",))
 
-    def technique(self, out: list[str], entry: Part) -> None:
-        """The technique: an element for each point that is stated, each further name, and its note."""
-        technique, _ = self._nested(entry)
-        if technique is None:
-            return
-        profile, before = self._profile(technique), len(out)
-        for hand, point, said in statements(profile):
-            value = said.value
-            if isinstance(value, bool):
-                text = "yes" if value else "no"
-            else:
-                text = "; ".join(value) if isinstance(value, tuple) else str(value)
-            told = {"point": f"{hand}.{point}" if hand else point, "basis": said.basis, "ref": said.ref}
-            out.append(f"<wh:technique{self._attributes(told)}>{self._escape(text)}</wh:technique>\n")
-        more = [*((NAME, name) for name in profile.names), *((NOTE, n) for n in (profile.note,) if n)]
-        out += (f'<wh:technique point="{p}">{self._escape(text)}</wh:technique>\n' for p, text in more)
-        if len(out) == before:
-            out.append("<wh:technique/>\n")
-
-    def rest(self, out: list[str], entry: Part) -> None:
-        """Notes from elsewhere, readings, and how often the entry was written."""
-        _, notes = self._nested(entry)
+    def concept(self, out: list[str], entry: Part, told: str) -> None:
+        """The technique; `told`, what stands in plain elements; notes from elsewhere, readings, version."""
+        technique, notes = self._nested(entry)
+        if technique is not None:
+            self._technique(out, technique)
+        out.append(told)
         if notes != self._no_notes:
             out.append(self._notes.elements(self._foreign(notes)))
         out.append(self._states[self._state(entry)].front)
@@ -87,31 +71,37 @@ class OwnElements:
                     text = f"<descripGrp>\n{text}{self._context.cite(cited).closed}</descripGrp>\n"
                 out.append(text)
 
-    def orders(
-        self,
-        out: list[str],
-        definitions: tuple[Sequence[Part], Sequence[Part]],
-        terms: Sequence[Part],
-        sections: Mapping[str, Sequence[Part]],
-    ) -> None:
-        """The order of definitions and of terms, where it is lost in the file.
+    def order_of_definitions(self, out: list[str], recorded: Sequence[Part], in_file: Sequence[Part]) -> None:
+        """The order of the definitions in the record, where they do not stand so in the file."""
+        # By place, not by value: two definitions may be alike.
+        order = {id(definition): place for place, definition in enumerate(in_file)}
+        places = [order[id(definition)] for definition in recorded]
+        if places != sorted(places):
+            out.append(f"<wh:definitionOrder>{' '.join(map(str, places))}</wh:definitionOrder>\n")
 
-        Args:
-            out: takes it.
-            definitions: as in the record, and as in the file.
-            terms: as in the record.
-            sections: the terms as in the file.
-        """
-        recorded, standing = definitions
-        if len(recorded) > 1:
-            # By place, not by value: two definitions may be alike.
-            order = {id(definition): place for place, definition in enumerate(standing)}
-            places = [order[id(definition)] for definition in recorded]
-            if places != sorted(places):
-                out.append(f"<wh:definitionOrder>{' '.join(map(str, places))}</wh:definitionOrder>\n")
-        if 1 < len(sections) < len(terms) and [t for those in sections.values() for t in those] != terms:
-            ids = " ".join(xml_id("term", self._term_id(term)[0]) for term in terms)
+    def order_of_terms(
+        self, out: list[str], recorded: Sequence[Part], sections: Mapping[str, Sequence[Part]]
+    ) -> None:
+        """The order of the terms in the record, where they do not stand so in their sections."""
+        if [term for those in sections.values() for term in those] != recorded:
+            ids = " ".join(xml_id("term", self._term_id(term)[0]) for term in recorded)
             out.append(f"<wh:termOrder>{ids}</wh:termOrder>\n")
+
+    def _technique(self, out: list[str], technique: object) -> None:
+        """An element for each point that is stated, each further name, and the note."""
+        profile, before = self._profile(technique), len(out)
+        for hand, point, said in statements(profile):
+            value = said.value
+            if isinstance(value, bool):
+                text = "yes" if value else "no"
+            else:
+                text = "; ".join(value) if isinstance(value, tuple) else str(value)
+            told = {"point": f"{hand}.{point}" if hand else point, "basis": said.basis, "ref": said.ref}
+            out.append(f"<wh:technique{self._attributes(told)}>{self._escape(text)}</wh:technique>\n")
+        more = [*((NAME, name) for name in profile.names), *((NOTE, n) for n in (profile.note,) if n)]
+        out += (f'<wh:technique point="{p}">{self._escape(text)}</wh:technique>\n' for p, text in more)
+        if len(out) == before:
+            out.append("<wh:technique/>\n")
 
     def _made_state(self, key: tuple[object, ...]) -> Written:
         *readings, version = key

@@ -11,7 +11,7 @@ from typing import Final, Protocol, TypeVar, cast
 import msgspec
 
 from exports.tbx.categories import OTHER, PREFIX
-from exports.tbx.context import Context
+from exports.tbx.context import Context, Told
 from exports.tbx.tags import FIELDS, OWN, Fate, attributes_of
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
@@ -27,9 +27,9 @@ T = TypeVar("T")
 Part = object
 """A record, or its row."""
 Get = Callable[[Part], tuple[object, ...]]
-Counts = tuple[tuple[Fate, str], ...]
-"""What became of fields, by their paths."""
 
+YES: Final = "yes"
+"""What stands for a flag that is set."""
 _MOST_KEPT: Final = 2_000
 _NEW_TERM: Final = Term("", "", "", Origin.NOT_STATED)
 _CLASSES: Final[Mapping[str, type]] = {
@@ -132,25 +132,32 @@ class Written:
     front: str = ""
     notes: str = ""
     behind: str = ""
-    counts: Counts = ()
+    counts: tuple[Told, ...] = ()
     uses: int = 0
 
 
 class Draft:
     """Fields being written.
 
-    Attributes:
+    Args:
         opening: of the note of each field, by its path.
+        before: what is written of them already.
+        counts: takes what becomes of the fields; a list of its own if None.
+
+    Attributes:
+        opening: as given.
         front, notes, counts: as of `Written`.
     """
 
     __slots__ = ("counts", "front", "notes", "opening")
 
-    def __init__(self, opening: Mapping[str, str]) -> None:
+    def __init__(
+        self, opening: Mapping[str, str], before: "Written | None" = None, counts: list[Told] | None = None
+    ) -> None:
         self.opening = opening
-        self.front: list[str] = []
-        self.notes: list[str] = []
-        self.counts: list[tuple[Fate, str]] = []
+        self.front = [before.front] if before else []
+        self.notes = [before.notes] if before else []
+        self.counts = ([*before.counts] if before else []) if counts is None else counts
 
     def take(self, steps: Sequence["Step"], values: Sequence[object]) -> None:
         """Write the values that are not empty, each by its step."""
@@ -224,11 +231,16 @@ def step_of(context: Context, record: str, field: Declared, language: str = "") 
     row, whole, escape = FIELDS[path], context.style.whole, context.escape
     fate = context.fate(path) or Fate.LEFT_OUT
 
+    yes = isinstance(field.is_a, Flag)
+
+    in_note, as_it_is = (Fate.NOTED, path), (fate, path)
+
     def noted(draft: Draft, value: object) -> None:
-        draft.note(path, escape(word_of(field, value)))
+        draft.notes += (draft.opening[path], YES if yes else escape(str(value)), "</note>\n")
+        draft.counts.append(in_note)
 
     def counted(draft: Draft, value: object) -> None:
-        draft.counts.append((fate, path))
+        draft.counts.append(as_it_is)
 
     if fate is Fate.NOTED:
         return noted
@@ -240,11 +252,11 @@ def step_of(context: Context, record: str, field: Declared, language: str = "") 
         start, end = context.style.start(row.place, language=language), f"{context.style.end(row.place)}\n"
 
     def carried(draft: Draft, value: object) -> None:
-        word = word_of(field, value)
+        word = YES if yes else str(value)
         published = row.values[word] if row.values else word
         draft.front += (start, escape(published), end)
         if published != OTHER or word == OTHER:
-            draft.counts.append((fate, path))
+            draft.counts.append(as_it_is)
         elif whole:
             draft.front.append(f"<{PREFIX}:{row.in_full}>{word}</{PREFIX}:{row.in_full}>\n")
         else:
@@ -282,16 +294,11 @@ class Element:
         """Its attributes: what is not as in a new record, and what is needed."""
         out = []
         for (attribute, field, new), value in zip(self._attributes, values[1:], strict=True):
-            word = "" if value == new else word_of(field, value)
-            if attribute.points and word and isinstance(field.is_a, Reference):
+            word = "" if value == new or not value else str(value)
+            if word and isinstance(field.is_a, Flag):  # SQLite gives 1
+                word = YES
+            elif word and attribute.points and isinstance(field.is_a, Reference):
                 word = xml_id(field.is_a.to, word)
             if word or attribute.needed:
                 out.append(f' {attribute.name}="{self._escaper.attribute(word)}"')
         return "".join(out)
-
-
-def word_of(field: Declared, value: object) -> str:
-    """A value as the text of an element, an attribute or a note; empty for none and for no."""
-    if isinstance(field.is_a, Flag):  # SQLite gives 1 and 0
-        return "yes" if value else ""
-    return "" if value is None else str(value)

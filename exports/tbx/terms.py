@@ -1,13 +1,14 @@
 """Term sections: one name of a concept, its grammar, its slips."""
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 from exports.tbx.categories import Level
-from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
+from exports.tbx.context import WORDS_LANGUAGE, Context, Told, is_english
 from exports.tbx.foreignnotes import NoteWriter
 from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step_of
-from exports.tbx.tags import FIELDS, Fate, free_fields
+from exports.tbx.tags import FIELDS, Fate, free_fields, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Form, Term
 from termbase.evidence import Evidence
@@ -19,12 +20,10 @@ __all__ = ["AS_PRINTED", "TermSections"]
 
 AS_PRINTED: Final = "as printed for: "
 """What a cross-reference of TBX-Basic begins with that leads from a form as printed to its name."""
+_ALWAYS: Final = frozenset({"slip.id", "slip.source_id", "slip.text", "slip.term_id", "slip.version"})
+"""Fields of a slip that are counted even when they are empty."""
+_MOST_GATHERED: Final = 100_000
 _RARE: Final = ("printed", "printed_language", "forms", "foreign_notes")
-_OWN: Final = ("slip.id", "slip.source_id", "slip.text", "slip.term_id", "slip.version")
-_COUNTED: Final = (
-    *((Fate.CARRIED, path) for path in _OWN[:-1]), (Fate.LEFT_OUT, _OWN[-1])
-)  # fmt: skip
-"""What becomes in TBX-Basic of those fields of a slip that every slip has."""
 
 
 class TermSections:
@@ -41,6 +40,7 @@ class TermSections:
         self._fields = values.of("term", (*closed, "language", *rare))
         self._nothing = values.of("term", rare)(values.new_term)
         self._ready = Ready(context, self._made, lambda key: key[len(closed) + 1 :] == self._nothing)
+        self._grammar = {english: Ready(context, self._grammar_of(english)) for english in (False, True)}
         self._forms = values.within(tuple[Form, ...])
         self._foreign = values.within(tuple[ForeignNote, ...])
         self._notes = NoteWriter(context)
@@ -101,9 +101,7 @@ class TermSections:
         language, printed, printed_language = map(str, key[known : known + 3])
         tag = context.tag(language)
         opening = context.notes_in(tag)
-        draft, last = Draft(opening), Draft(opening)
-        draft.counts += ((Fate.CARRIED, "term.id"), (Fate.CARRIED, "term.text"))
-        draft.take(self._closed, key[:known])
+        draft, last = Draft(opening, self._grammar[is_english(tag)][key[:known]]), Draft(opening)
         if key[known + 1 :] != self._nothing:
             foreign = self._foreign(key[known + 4])
             if not self._whole:
@@ -121,6 +119,18 @@ class TermSections:
         elif language:
             draft.note("term.language", escape(language))
         return draft.done(last)
+
+    def _grammar_of(self, english: bool) -> Callable[[tuple[object, ...]], Written]:
+        """What makes all that is a word of a closed list, in a section that is English or not."""
+        opening = self._context.notes_in(WORDS_LANGUAGE if english else "")
+
+        def made(closed: tuple[object, ...]) -> Written:
+            draft = Draft(opening)
+            draft.counts += ((Fate.CARRIED, "term.id"), (Fate.CARRIED, "term.text"))
+            draft.take(self._closed, closed)
+            return draft.done()
+
+        return made
 
     def _foreign_notes(
         self, draft: Draft, notes: tuple[ForeignNote, ...], section: str, key: tuple[object, ...]
@@ -156,51 +166,59 @@ class _Slips:
     def __init__(self, context: Context, values: Values) -> None:
         self._context, self._whole, self._escape = context, context.style.whole, context.escape
         self._own = values.texts("slip", ("id", "source_id", "text"))
-        self._element = Element(context, "slip", values) if self._whole else None
-        names = () if self._whole else _fields_of_slip()
-        self._get = self._element.get if self._element else values.of("slip", names)
-        self._steps = tuple(step_of(context, "slip", field_of(Slip, name)) for name in names)
-        self._ready = {tagged: Ready(context, self._maker(tagged)) for tagged in (False, True)}
         self._quoted = {"": context.style.start("context")}
         self._end = f"{context.style.end('context')}\n"
+        self._element = Element(context, "slip", values)
+        self._elements = Ready(context, self._as_element)
+        noted = noted_fields("slip")  # first what the quotation does with the name, and how sure it is
+        names = sorted((f.name for f in noted), key=lambda name: name not in ("kind", "certainty"))
+        self._steps = tuple(step_of(context, "slip", field_of(Slip, name)) for name in names)
+        self._noted = values.of("slip", names)
+        others = [f"slip.{f.name}" for f in fields_of(Slip) if f.name not in names]
+        self._others = tuple((fate, path) for path in others if (fate := context.fate(path)))
+        self._others_of = values.of("slip", [path.removeprefix("slip.") for path in others])
+        # Slips are many, and few say the same: what becomes of their fields is gathered before it is counted.
+        self._counts: list[Told] = []
+        self._filled: Counter[tuple[bool, ...]] = Counter()
+        tags = ("", WORDS_LANGUAGE)
+        self._drafts = tuple(Draft(context.notes_in(tag), counts=self._counts) for tag in tags)
 
     def write(self, out: list[str], slip: Part, section: str) -> None:
         """Write a slip in a section of this language."""
         context, escape = self._context, self._escape
         slip_id, source_id, text = self._own(slip)
         cited = context.cite(source_id)
-        told = self._ready[self._whole or not is_english(section)][self._get(slip)]
-        told.uses += 1
         out.append(f'<descripGrp id="{xml_id("slip", slip_id)}">\n')
-        if isinstance(slip, Slip):
-            where = ", ".join(filter(None, (locator(slip), context.library.date_of(slip))))
-            out += (self._quotation(cited.language, section), escape(text), self._end, cited.opened)
-            if where:
-                out += (", ", escape(where))
-            out += (context.end_of_source, told.notes, "</descripGrp>\n")
-        else:
-            out += (self._quoted[""], escape(text), self._end, cited.closed, told.front, "</descripGrp>\n")
+        if not isinstance(slip, Slip):
+            said = self._elements[self._element.get(slip)].front
+            out += (self._quoted[""], escape(text), self._end, cited.closed, said, "</descripGrp>\n")
+            return
+        where = ", ".join(filter(None, (locator(slip), context.library.date_of(slip))))
+        out += (self._quotation(cited.language, section), escape(text), self._end, cited.opened)
+        if where:
+            out += (", ", escape(where))
+        out.append(context.end_of_source)
+        draft = self._drafts[is_english(section)]
+        draft.notes = out
+        draft.take(self._steps, self._noted(slip))
+        out.append("</descripGrp>\n")
+        self._filled[tuple(map(bool, self._others_of(slip)))] += 1
+        if len(self._counts) > _MOST_GATHERED:
+            self.count()
 
     def count(self) -> None:
         """Put into the tally what was counted on the way."""
-        for ready in self._ready.values():
-            ready.count()
+        for told, number in Counter(self._counts).items():
+            self._context.count((told,), number)
+        for filled, number in self._filled.items():
+            always = zip(self._others, filled, strict=True)
+            self._context.count((told for told, here in always if here or told[1] in _ALWAYS), number)
+        self._counts.clear()
+        self._filled.clear()
 
-    def _maker(self, tagged: bool) -> Callable[[tuple[object, ...]], Written]:
-        """What makes all that is said of a slip but its quotation and its source."""
-        element, opening = self._element, self._context.notes_in("" if tagged else WORDS_LANGUAGE)
-
-        def of_ours(values: tuple[object, ...]) -> Written:
-            assert element is not None
-            return Written(element.text(values) if values[0] or element.told(values) else "")
-
-        def in_notes(values: tuple[object, ...]) -> Written:
-            draft = Draft(opening)
-            draft.counts += _COUNTED
-            draft.take(self._steps, values)
-            return draft.done()
-
-        return of_ours if element else in_notes
+    def _as_element(self, values: tuple[object, ...]) -> Written:
+        """All that TBX-Wordhold says of a slip but its quotation and its source."""
+        return Written(self._element.text(values) if values[0] or self._element.told(values) else "")
 
     def _quotation(self, language: str, section: str) -> str:
         spoken = "" if language == section else language
@@ -224,12 +242,3 @@ def _free_fields(whole: bool) -> tuple[str, ...]:
     standard, notes on the term first."""
     free = free_fields("term")
     return free if whole else tuple(field.name for field in fields_of(Term) if field.name in free)
-
-
-def _fields_of_slip() -> tuple[str, ...]:
-    """The fields of a slip that stand in notes, or beside its source: first what the quotation does with the
-    name, and how sure it is."""
-    order = list(FIELDS)
-    names = [f.name for f in fields_of(Slip) if f"slip.{f.name}" not in _OWN]
-    names.sort(key=lambda name: (name not in ("kind", "certainty"), order.index(f"slip.{name}")))
-    return tuple(names)

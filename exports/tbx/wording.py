@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import fields
+from functools import cache
 from typing import Final
 
 from exports.tbx.tags import FIELDS, Fate
 from termbase.articles import Judged, Library
 from termbase.entries import Analogue, Figure, Ruling
 from termbase.evidence import Evidence
-from termbase.fields import Declared, Reference, fields_of
+from termbase.fields import Reference, fields_of
 from termbase.judging import GripChange, Missing, Reason, Verdict, say
 from termbase.rulecodes import RuleCode
 from termbase.technique import Profile, Said, describe
@@ -22,6 +23,7 @@ _OPENING: Final = {
     "ruling": ("code_id", "verdict", "by", "on", "reason"),
 }  # fmt: skip
 """What the text of a part begins with."""
+_CLASSES: Final = {"figure": Figure, "analogue": Analogue, "trial": Trial, "ruling": Ruling}
 _LABELS: Final = {"maker": "made by", "safety": "safety measures"}
 """What a field is called in such a text, where its own word would not say it."""
 
@@ -59,22 +61,16 @@ class Wording:
         Returns:
             the text; and the fields that it tells, that which opens it first, whether it is empty or not.
         """
-        opening = _OPENING[kind]
-        told = {}
-        for field in fields_of(type(part)):
-            value = getattr(part, field.name)
-            if FIELDS[f"{kind}.{field.name}"].fate is Fate.NOTED and value:
-                told[field.name] = self._pointed_at(field, str(value))
-        told = {name: words for name, words in told.items() if words}
-        first = ": ".join(told[name] for name in opening if name in told)
+        opening, fields_told, told = _OPENING[kind], _told(kind), {}
+        for name, (_, to) in fields_told.items():
+            if (value := getattr(part, name)) and (words := self._pointed_at(to, str(value))):
+                told[name] = words
         if kind == "ruling":
             first = _ruling(told)
-        more = (
-            (_LABELS.get(field.name, str(field.word)), told[field.name])
-            for field in fields_of(type(part))
-            if field.name in told and field.name not in opening
-        )
-        return _joined(first, tuple(more)), tuple(dict.fromkeys((opening[0], *told)))
+        else:
+            first = ": ".join(told[name] for name in opening if name in told)
+        more = tuple((fields_told[name][0], words) for name, words in told.items() if name not in opening)
+        return _joined(first, more), tuple(dict.fromkeys((opening[0], *told)))
 
     def evidence(self, evidence: Evidence) -> str:
         """The place on the scale, then the reasons."""
@@ -89,10 +85,11 @@ class Wording:
         more = (("also called", ", ".join(profile.names)), ("note", profile.note))
         return _joined(described, more)
 
-    def _pointed_at(self, field: Declared, value: str) -> str:
+    def _pointed_at(self, to: str, value: str) -> str:
         """A value in words: of a source its label, of a rule code its name."""
-        to = field.is_a.to if isinstance(field.is_a, Reference) else ""
-        return {"source": self._labels, "code": self._names}.get(to, {}).get(value, value)
+        if to == "source":
+            return self._labels.get(value, value)
+        return self._names.get(value, value) if to == "code" else value
 
     def _in_words(self, judged: Judged) -> str:
         verdict = judged.verdict
@@ -117,6 +114,19 @@ class Wording:
         named = [f"clause {', '.join(clauses)}"] if clauses else []
         named += [self._labels.get(s, s) for s in sources]
         return f" [{'; '.join(named)}]" if named else ""
+
+
+@cache
+def _told(kind: str) -> Mapping[str, tuple[str, str]]:
+    """The fields of a part that are told, by name, with what each is called and what it leads to."""
+    return {
+        field.name: (
+            _LABELS.get(field.name, str(field.word)),
+            field.is_a.to if isinstance(field.is_a, Reference) else "",
+        )
+        for field in fields_of(_CLASSES[kind])
+        if FIELDS[f"{kind}.{field.name}"].fate is Fate.NOTED
+    }
 
 
 def _ruling(told: Mapping[str, str]) -> str:
