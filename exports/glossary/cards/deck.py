@@ -11,10 +11,10 @@ from exports.glossary.print import wording
 from exports.glossary.print.articles import article, head_of, names_of
 from exports.glossary.print.book import Drawing, Judgement, Name, Picture, Quotation, Words
 from exports.glossary.print.choices import Selection
+from exports.glossary.print.rendering import articles_told
 from termbase.articles import Article as Found
 from termbase.articles import Library
 from termbase.cautions import own_cautions
-from termbase.entries import Entry
 from termbase.languages.alphabets import sort_key
 from termbase.people import CAUTIONS
 from termbase.technique import Profile
@@ -85,16 +85,13 @@ def deck_of(
     as_of_words = voice.date(as_of)
     working = library.termbase.working_language
     vernaculars = selection.vernaculars_of(library.termbase)
-    total = library.reader.count(Entry)
     placed: list[tuple[bytes, str, Card]] = []
-    for done, found in enumerate(library.articles(), start=1):
+    for found in articles_told(library, on_progress):
         entry = found.entry
         if entry.technique is not None and selection.lets_in(entry):
             head = head_of(found, working, vernaculars)
             key = sort_key(head.sort_text or head.text, head.language) if head else b""
             placed.append((key, entry.id, _card(found, library, selection, vernaculars)))
-        if on_progress:
-            on_progress(done, total)
     return Deck(
         title=library.termbase.title,
         lang=voice.language,

@@ -32,7 +32,7 @@ from termbase.messages import message
 from termbase.sources import Source, SourceKind
 from termbase.voice import Voice
 
-__all__ = ["Progress", "index_of", "mechanics_of", "narrowed_words", "render", "works_of"]
+__all__ = ["Progress", "articles_told", "index_of", "mechanics_of", "narrowed_words", "render", "works_of"]
 
 Progress = Callable[[int, int], None]
 """Called with what is done and what there is in all."""
@@ -73,7 +73,7 @@ def render(
     working = library.termbase.working_language
     vernaculars = selection.vernaculars_of(library.termbase)
     gathered = _Gathered(library, selection, vernaculars)
-    for found in _progressing(library, on_progress):
+    for found in articles_told(library, on_progress):
         if selection.lets_in(found.entry):
             gathered.add(found)
     names = [voice.language_name(tag) for tag in (working, *vernaculars)]
@@ -118,7 +118,8 @@ def narrowed_words(selection: Selection) -> str:
     return selection.voice.listed([selection.voice.say(word) for word in selection.narrowed_to])
 
 
-def _progressing(library: Library, on_progress: Progress | None) -> Iterator[Found]:
+def articles_told(library: Library, on_progress: Progress | None) -> Iterator[Found]:
+    """Every article; each is told once it is done."""
     total = library.reader.count(Entry)
     for done, found in enumerate(library.articles(), start=1):
         yield found
