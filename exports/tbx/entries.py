@@ -12,10 +12,11 @@ from exports.tbx.plans import Draft, Part, Ready, Values, Written, step_of
 from exports.tbx.remarks import Remarks
 from exports.tbx.tags import Fate, free_fields
 from exports.tbx.terms import TermSections
-from exports.tbx.xmltext import UNDETERMINED, language_attribute, safe_tag, xml_id, xml_language
+from exports.tbx.xmltext import UNDETERMINED, safe_tag, xml_id, xml_language
 from termbase import dates
 from termbase.articles import Article
 from termbase.entries import Entry, Term
+from termbase.evidence import Evidence
 from termbase.fields import Member, field_of, fields_of
 
 __all__ = ["EntryWriter", "Parts"]
@@ -68,25 +69,26 @@ class EntryWriter:
             step_of(context, "entry", field_of(Entry, name), self._remarks.spoken) for name in closed
         )
         self._free = tuple(step_of(context, "entry", field_of(Entry, name)) for name in free)
-        self._id = values.texts("entry", ("id",))
+        self._id = values.text("entry", "id")
         self._said = values.of("entry", (*closed, *free))
         self._abouts = Ready(context, self._made_about)
         self._made = values.of("entry", ("created_by", "created_on", "changed_by", "changed_on"))
         self._transactions = Ready(context, self._made_transactions)
         self._definition = values.texts("definition", ("language", "text", "source_id"))
-        self._language = values.texts("term", ("language",))
+        self._language = values.text("term", "language")
 
     def write(self, parts: Parts) -> str:
         """An entry as text; empty, and counted as left out, where TBX-Basic has no term for it."""
-        (entry_id,) = self._id(parts.entry)
+        entry_id = self._id(parts.entry)
         sections = self._sections(parts)
         if not (sections or self._whole):
             self._context.tally.left_out["entry.terms"] += 1
             return ""
-        apart: list[Part] = []
-        standing: dict[str, list[Part]] = {}
-        for definition in parts.definitions:
-            tag = self._section_of(self._definition(definition)[0])
+        definitions = [self._definition(definition) for definition in parts.definitions]
+        apart: list[tuple[str, ...]] = []
+        standing: dict[str, list[tuple[str, ...]]] = {}
+        for definition in definitions:
+            tag = definition[0] if self._whole else safe_tag(definition[0])
             (standing.setdefault(tag, []) if tag in sections else apart).append(definition)
         out = [f'<conceptEntry id="{xml_id("entry", entry_id)}">\n']
         about, made = self._abouts[self._said(parts.entry)], self._transactions[self._made(parts.entry)]
@@ -98,17 +100,17 @@ class EntryWriter:
             self._own.parts(out, parts.relations, parts.others)
             for definition in apart:
                 self._write_definition(out, definition, apart=True)
-            if len(parts.definitions) > 1:
+            if len(definitions) > 1:
                 in_file = [*apart, *(d for tag in sections for d in standing.get(tag, ()))]
-                self._own.order_of_definitions(out, parts.definitions, in_file)
+                self._own.order_of_definitions(out, definitions, in_file)
             if 1 < len(sections) < len(parts.terms):
                 self._own.order_of_terms(out, parts.terms, sections)
         else:
             self._in_notes(out, parts.article, about.notes, sections, apart)
         out.append(made.front)
-        names = parts.article.names if parts.article else {}
+        names: Mapping[str, Evidence] = parts.article.names if parts.article else {}
         for tag, terms in sections.items():
-            out.append(f"<langSec{language_attribute(xml_language(tag) if self._whole else tag)}>\n")
+            out.append(f'<langSec xml:lang="{xml_language(tag) if self._whole else tag}">\n')
             for definition in standing.get(tag, ()):
                 self._write_definition(out, definition, apart=False)
             if parts.article:
@@ -131,16 +133,13 @@ class EntryWriter:
 
     # ---- sections
 
-    def _section_of(self, language: str) -> str:
-        return language if self._whole else safe_tag(language)
-
     def _sections(self, parts: Parts) -> Mapping[str, Sequence[Part]]:
         """Terms by the language of their section."""
         if parts.article is not None:
             return self._basic_sections(parts.article)
         found: dict[str, list[Part]] = {}
         for term in parts.terms:
-            (language,) = self._language(term)
+            language = self._language(term)
             if language in found:
                 found[language].append(term)
             else:
@@ -179,7 +178,7 @@ class EntryWriter:
         article: Article,
         notes: str,
         sections: Mapping[str, Sequence[Part]],
-        apart: Sequence[Part],
+        apart: Sequence[tuple[str, ...]],
     ) -> None:
         """What TBX-Basic says of a concept, most of it in notes; `notes` are those that are ready."""
         entry, remarks = article.entry, self._remarks
@@ -238,10 +237,10 @@ class EntryWriter:
 
     # ---- definitions
 
-    def _write_definition(self, out: list[str], definition: Part, *, apart: bool) -> None:
+    def _write_definition(self, out: list[str], definition: tuple[str, ...], *, apart: bool) -> None:
         """Write a definition; `apart`: it stands with the concept, since no section has its language."""
         context, escape, whole = self._context, self._escape, self._whole
-        language, text, source_id = self._definition(definition)
+        language, text, source_id = definition
         tag = context.tag(language)
         spoken = tag if apart and not whole else ""
         start, end = context.style.start("definition", language=spoken), context.style.end("definition")

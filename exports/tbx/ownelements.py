@@ -37,10 +37,10 @@ class OwnElements:
         self._signature = values.within(Signature)
         self._relation = values.texts("relation", ("kind", "target_id"))
         self._parts = tuple(
-            (Element(context, record, values), values.texts(record, ("source_id",)) if cited else None)
+            (Element(context, record, values), values.text(record, "source_id") if cited else None)
             for record, cited in _PARTS
         )
-        self._term_id = values.texts("term", ("id",))
+        self._term_id = values.text("term", "id")
 
     def concept(self, out: list[str], entry: Part, told: str) -> None:
         """The technique; `told`, what stands in plain elements; notes from elsewhere, readings, version."""
@@ -64,14 +64,14 @@ class OwnElements:
             else:
                 start = f'<wh:relationOutside entry="{self._attribute(target)}">'
                 out.append(f"{start}{kind}</wh:relationOutside>\n")
-        for (element, source), those in zip(self._parts, others, strict=True):
+        for (element, source), those in zip(self._parts, others, strict=False):
             for part in those:
-                text, cited = element.text(element.get(part)), source(part)[0] if source else ""
+                text, cited = element.text(element.get(part)), source(part) if source else ""
                 if cited:
                     text = f"<descripGrp>\n{text}{self._context.cite(cited).closed}</descripGrp>\n"
                 out.append(text)
 
-    def order_of_definitions(self, out: list[str], recorded: Sequence[Part], in_file: Sequence[Part]) -> None:
+    def order_of_definitions(self, out: list[str], recorded: Sequence[object], in_file: Sequence[object]) -> None:
         """The order of the definitions in the record, where they do not stand so in the file."""
         # By place, not by value: two definitions may be alike.
         order = {id(definition): place for place, definition in enumerate(in_file)}
@@ -84,7 +84,7 @@ class OwnElements:
     ) -> None:
         """The order of the terms in the record, where they do not stand so in their sections."""
         if [term for those in sections.values() for term in those] != recorded:
-            ids = " ".join(xml_id("term", self._term_id(term)[0]) for term in recorded)
+            ids = " ".join(xml_id("term", self._term_id(term)) for term in recorded)
             out.append(f"<wh:termOrder>{ids}</wh:termOrder>\n")
 
     def _technique(self, out: list[str], technique: object) -> None:

@@ -56,6 +56,9 @@ class Values(Protocol):
     def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
         """The same of fields that are texts; an empty reference of a row is None, which is no text either."""
 
+    def text(self, record: str, name: str) -> Callable[[Part], str]:
+        """The same of one field."""
+
     def within(self, kind: type[T]) -> Callable[[object], T]:
         """What gives the record, or the records, that a value holds."""
 
@@ -71,7 +74,11 @@ class Records:
 
     def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
         """As of `Values`."""
-        return self.of(record, names)  # type: ignore[return-value]  # the fields are texts
+        return cast("Callable[[Part], tuple[str, ...]]", self.of(record, names))
+
+    def text(self, record: str, name: str) -> Callable[[Part], str]:
+        """As of `Values`."""
+        return attrgetter(name)
 
     def within(self, kind: type[T]) -> Callable[[object], T]:
         """As of `Values`."""
@@ -89,14 +96,15 @@ class Rows:
 
     def of(self, record: str, names: Sequence[str]) -> Get:
         """As of `Values`."""
-        whole = record in ("entry", "slip")  # a row of another part begins with the id of its entry
-        columns = columns_of(record if whole else f"{record}s")
-        places = {name: place for place, name in enumerate(columns, 0 if whole else 1)}
-        return _tuple_of(cast(Get, itemgetter(*(places[name] for name in names))), names)
+        return _tuple_of(cast(Get, itemgetter(*(_column(record, name) for name in names))), names)
 
     def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
         """As of `Values`."""
-        return self.of(record, names)  # type: ignore[return-value]  # the columns hold texts
+        return cast("Callable[[Part], tuple[str, ...]]", self.of(record, names))
+
+    def text(self, record: str, name: str) -> Callable[[Part], str]:
+        """As of `Values`."""
+        return cast("Callable[[Part], str]", itemgetter(_column(record, name)))
 
     def within(self, kind: type[T]) -> Callable[[object], T]:
         """As of `Values`."""
@@ -106,6 +114,13 @@ class Rows:
             return decoder.decode(value if isinstance(value, str) else "")
 
         return read
+
+
+def _column(record: str, name: str) -> int:
+    """The place of a field in the rows of its record."""
+    if record in ("entry", "slip"):
+        return columns_of(record).index(name)
+    return columns_of(f"{record}s").index(name) + 1  # after the id of its entry
 
 
 def _tuple_of(get: Get, names: Sequence[str]) -> Get:
@@ -270,11 +285,13 @@ class Element:
 
     Attributes:
         get: gives its values of a record: the text, then the attributes.
+        nothing: the element of a record that says nothing.
     """
 
     def __init__(self, context: Context, record: str, values: Values) -> None:
         cls, known = _CLASSES[record], attributes_of(record)
         self._tag = FIELDS[f"{record}.{next(iter(known))}"].tag
+        self.nothing = f"<{self._tag}></{self._tag}>\n"
         text = next(
             field.name
             for field in fields_of(cls)
@@ -284,7 +301,8 @@ class Element:
         self._escaper = context.escaper
         attributes = {a.name: a for a in OWN[self._tag.removeprefix(f"{PREFIX}:")].attributes}
         new: dict[str, object] = {f.name: f.default for f in fields(cls)} | {"version": 1}
-        self._attributes = tuple((attributes[known[name]], field_of(cls, name), new[name]) for name in known)
+        self._attributes = tuple((attributes[known[name]], field_of(cls, name).is_a) for name in known)
+        self._new = tuple(None if attributes[known[name]].needed else new[name] for name in known)
 
     def text(self, values: tuple[object, ...]) -> str:
         """The element of a record with these values."""
@@ -293,12 +311,11 @@ class Element:
     def told(self, values: tuple[object, ...]) -> str:
         """Its attributes: what is not as in a new record, and what is needed."""
         out = []
-        for (attribute, field, new), value in zip(self._attributes, values[1:], strict=True):
-            word = "" if value == new or not value else str(value)
-            if word and isinstance(field.is_a, Flag):  # SQLite gives 1
-                word = YES
-            elif word and attribute.points and isinstance(field.is_a, Reference):
-                word = xml_id(field.is_a.to, word)
-            if word or attribute.needed:
-                out.append(f' {attribute.name}="{self._escaper.attribute(word)}"')
+        for (attribute, is_a), value, new in zip(self._attributes, values[1:], self._new, strict=True):
+            if value == new or not (value or attribute.needed):
+                continue
+            word = YES if isinstance(is_a, Flag) else str(value)  # SQLite gives 1
+            if attribute.points and isinstance(is_a, Reference):
+                word = xml_id(is_a.to, word)
+            out.append(f' {attribute.name}="{self._escaper.attribute(word)}"')
         return "".join(out)

@@ -218,7 +218,8 @@ class _Slips:
 
     def _as_element(self, values: tuple[object, ...]) -> Written:
         """All that TBX-Wordhold says of a slip but its quotation and its source."""
-        return Written(self._element.text(values) if values[0] or self._element.told(values) else "")
+        text = self._element.text(values)
+        return Written("" if text == self._element.nothing else text)
 
     def _quotation(self, language: str, section: str) -> str:
         spoken = "" if language == section else language

@@ -177,6 +177,8 @@ def _parts_of(batch: EntryBatch) -> Iterator[Parts]:
     """The entries of a batch with the rows that hang on them."""
     terms, definitions, relations = (batch.parts[name] for name in ("terms", "definitions", "relations"))
     others = [batch.parts[name] for name in ("analogues", "figures", "rulings")]
+    if not any(others):  # as in most batches
+        others = []
     for entry in batch.entries:
         i = str(entry[0])
         yield Parts(
