@@ -71,7 +71,9 @@ class OwnElements:
                     text = f"<descripGrp>\n{text}{self._context.cite(cited).closed}</descripGrp>\n"
                 out.append(text)
 
-    def order_of_definitions(self, out: list[str], recorded: Sequence[object], in_file: Sequence[object]) -> None:
+    def order_of_definitions(
+        self, out: list[str], recorded: Sequence[object], in_file: Sequence[object]
+    ) -> None:
         """The order of the definitions in the record, where they do not stand so in the file."""
         # By place, not by value: two definitions may be alike.
         order = {id(definition): place for place, definition in enumerate(in_file)}
