@@ -191,7 +191,7 @@ class EntryWriter:
         out.append(notes)
         remarks.readings(out, entry)
         for note in entry.foreign_notes:
-            if safe_tag(note.language) not in sections:
+            if not note.language or safe_tag(note.language) not in sections:
                 self._notes.write(out, out, note, Level.CONCEPT, self._context.working_language)
 
     def _notes_of_section(self, out: list[str], article: Article, tag: str) -> None:

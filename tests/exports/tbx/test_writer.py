@@ -19,6 +19,7 @@ from exports.tbx.validating import NotValid
 from exports.tbx.writer import write_tbx
 from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Term
+from termbase.foreignnotes import ForeignNote
 from termbase.people import CAUTIONS, Person, Termbase
 from termbase.rulecodes import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
@@ -195,6 +196,15 @@ def test_tags_that_are_none_become_undetermined_and_are_told(
     assert list(published.faults(tmp_path / "one.tbx")) == []
     assert "Language: the old tongue" in texts(tmp_path / "one.tbx", "note")
     assert [f.noted for f in report.fields if f.path == "term.language"] == [1]
+
+
+def test_a_note_on_the_concept_stays_beside_a_section_of_no_language(
+    library_of: Callable[..., Library], tmp_path: Path
+) -> None:
+    note = ForeignNote(category="note", text="Of the quay.")
+    entry = Entry("c0001", terms=(Term("t1", "a", "the old tongue", Origin.IN_USE),), foreign_notes=(note,))
+    write_tbx(library_of(BASE, entry), tmp_path / "one.tbx")
+    assert "Of the quay." in texts(tmp_path / "one.tbx", "note")
 
 
 def test_notes_of_ours_are_marked_english_wherever_the_section_is_not(
