@@ -11,12 +11,12 @@ from exports.tbx.faults import line_of
 from exports.tbx.header import LANGUAGES, MARK
 from exports.tbx.nameset import NameSet
 from exports.tbx.opening import Head
+from exports.tbx.parts import fault_of_date
 from exports.tbx.reports import Unread
 from exports.tbx.styles import DIALECTS
 from exports.tbx.tags import FIELDS
-from termbase import dates, tags
+from termbase import tags
 from termbase.entries import Origin
-from termbase.errors import BadInput
 from termbase.fields import changed_by
 from termbase.incoming import IncomingRecord
 from termbase.messages import message
@@ -277,10 +277,4 @@ def _source(found: _Object) -> Source:
 def _can_be(field: str, text: str) -> bool:
     if field == "language":
         return tags.is_well_formed(text)
-    if field != "issued":
-        return True
-    try:
-        dates.parse(text)
-    except BadInput:
-        return False
-    return True
+    return field != "issued" or not fault_of_date(text)

@@ -7,18 +7,17 @@ such a note is a note.
 
 import re
 from collections.abc import Iterator, Mapping
-from enum import StrEnum
 from typing import Final
 
 from exports.tbx.categories import OTHER
 from exports.tbx.elements import Element, category, whole_text
 from exports.tbx.nameset import NameSet
+from exports.tbx.parts import fault_of_date, value_of
 from exports.tbx.tags import FIELDS, OPEN, noted_fields
 from exports.tbx.xmltext import xml_id
-from termbase import dates, tags
+from termbase import tags
 from termbase.entries import Form, Term
-from termbase.errors import BadInput
-from termbase.fields import Count, Declared, Flag, Reference, fields_of
+from termbase.fields import Declared, Reference, fields_of
 from termbase.sources import Slip, locator
 
 __all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing"]
@@ -69,7 +68,7 @@ def read_term_note(note: Element, values: dict[str, object], language: str) -> b
     elif field.name == "printed":
         values |= _printed(text, language)
     else:
-        if (value := _value(field, text)) is None:
+        if (value := value_of(field, text)) is None:
             return False
         values[field.name] = value
     return True
@@ -92,7 +91,7 @@ def read_slip_notes(holder: Element, ids: NameSet) -> tuple[dict[str, object], l
             if xml_id("slip", text) not in ids:
                 continue
             text = xml_id("slip", text)
-        if (value := _value(field, text)) is None:
+        if (value := value_of(field, text)) is None:
             continue
         found[field.name] = value
         read.append(note)
@@ -111,7 +110,7 @@ def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
     for start, name in _PARTS:
         if rest and rest[0].startswith(start):
             found[name] = rest.pop(0).removeprefix(start)
-    if rest and (date := ", ".join(rest)) and _is_date(date):
+    if rest and (date := ", ".join(rest)) and not fault_of_date(date):
         rest = []
         if date != issued:
             found["date"] = date
@@ -128,17 +127,6 @@ def _labelled(note: Element, fields: Mapping[str, Declared]) -> tuple[Declared |
     return (fields.get(label), text) if colon else (None, "")
 
 
-def _value(field: Declared, text: str) -> str | int | bool | StrEnum | None:
-    """What a note says of a field; None where that cannot be its value."""
-    if field.members:
-        return field.members(text) if text in field.words else None
-    if isinstance(field.is_a, Flag):
-        return True if text == "yes" else None
-    if isinstance(field.is_a, Count):
-        return int(text) if text.isascii() and text.isdigit() else None
-    return text
-
-
 def _printed(text: str, language: str) -> Iterator[tuple[str, str]]:
     """Printed form and its language: the writer puts the tag behind the form where it is another than the
     term's (`sgian (ga-Latg)`); a bracket of the form itself is no tag of a script of that language."""
@@ -151,11 +139,3 @@ def _printed(text: str, language: str) -> Iterator[tuple[str, str]]:
 
 def _primary(tag: str) -> str:
     return tag.partition("-")[0].casefold()
-
-
-def _is_date(text: str) -> bool:
-    try:
-        dates.parse(text)
-    except BadInput:
-        return False
-    return True

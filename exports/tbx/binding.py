@@ -9,16 +9,16 @@ Linguist module for number and register; for files of 2008 the names of ISO 3004
 time used them, and those of the first TBX-Min, both from memory.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final, Literal
 
-from exports.tbx.categories import CORE, MODULE_NAMESPACE, NAMESPACES, OTHER, PREFIX
+from exports.tbx.categories import CATEGORIES, CORE, MODULE_NAMESPACE, NAMESPACES, OTHER, PREFIX
 from exports.tbx.elements import GROUPS, META, SECTIONS, TERMS, Element, category, local_name
 from exports.tbx.tags import FIELDS, free_fields
 from termbase.entries import Entry, Number, Register, Status, Term
-from termbase.fields import Declared, Member, field_of, fields_of
+from termbase.fields import Declared, Line, Member, field_of, fields_of
 
 __all__ = ["Binding", "Bindings", "Role", "Row", "elsewhere", "full_tag", "ours", "own_tag"]
 
@@ -55,8 +55,7 @@ class Row:
             object.__setattr__(self, "name", self.declared.name)
 
 
-Table = Mapping[str, Row]
-Find = Callable[[Element, Element], Row]
+Table = Mapping[object, Row]
 _KEEP: Final = Row("keep")
 _BY_MORE: Final = META | GROUPS
 """Elements that their tag alone does not tell."""
@@ -67,30 +66,35 @@ class Binding:
     """The elements of one level.
 
     Args:
-        find: gives the row of an element, and of the one that says what it is: itself, or the first of a
-            group.
-        known: rows by tag.
+        table: rows by tag, and of a group by its tag and that of the first in it; or else by `<name>` of an
+            element that holds others, and by the name of a data category.
+        by_tag: which of the two.
 
     Attributes:
         known: rows of the elements that their tag alone tells.
     """
 
-    def __init__(self, find: Find, known: Table | None = None) -> None:
-        self.known: dict[object, Row] = dict((known or {}).items())
-        self._find = find
+    def __init__(self, table: Table, *, by_tag: bool) -> None:
+        self.known: dict[object, Row] = dict(table) if by_tag else {}
+        self._table, self._by_tag = table, by_tag
         self._others: dict[tuple[object, object, str | None], Row] = {}
 
     def look(self, element: Element) -> tuple[Row, Element]:
-        """The row of an element that is not known by its tag, and the element that says what it is."""
-        group = len(element) and local_name(element) in GROUPS
-        main = element[0] if group else element
+        """The row of an element that is not known by its tag, and the element that says what it is: itself,
+        or the first of a group."""
+        name = local_name(element)
+        main = element[0] if len(element) and name in GROUPS else element
         key = element.tag, main.tag, main.get("type")
         row = self._others.get(key)
         if row is None:
-            if len(self._others) > _MOST_KEPT:
-                self._others.clear()
-            row = self._others[key] = self._find(element, main)
-            if local_name(element) not in _BY_MORE and len(self.known) < _MOST_KEPT:
+            if self._by_tag:
+                row = self._table.get(element.tag if element is main else key[:2], _KEEP)
+            else:
+                row = self._table.get(f"<{name}>") or self._table.get(category(main), _KEEP)
+            if len(self._others) + len(self.known) > _MOST_KEPT:
+                return row, main
+            self._others[key] = row
+            if name not in _BY_MORE:
                 self.known[element.tag] = row
         return row, main
 
@@ -115,10 +119,8 @@ def own_tag(name: str) -> str:
     return f"{{{MODULE_NAMESPACE}}}{name}"
 
 
-_SPACES: Final[dict[str, str]] = {
-    **{str(name): uri for name, uri in NAMESPACES.items()},
-    PREFIX: MODULE_NAMESPACE,
-}
+_SPACES: Final[dict[str, str]] = {PREFIX: MODULE_NAMESPACE}
+_SPACES.update(NAMESPACES.items())
 
 
 def _tag(path: str) -> str:
@@ -166,7 +168,7 @@ def _in_full() -> Table:
 
 # ---- our dialect
 
-_GROUP: Final = full_tag("descripGrp")
+_GROUP, _DEFINITION = full_tag("descripGrp"), _tag("definition.text")
 _OUR_CONCEPT: Final[Table] = {
     full_tag("langSec"): Row("section"),
     **_every(Entry, "entry", other=True),
@@ -180,10 +182,16 @@ _OUR_CONCEPT: Final[Table] = {
     own_tag("foreignNote"): Row("foreign note"),
     own_tag("termOrder"): Row("term order"),
     own_tag("definitionOrder"): Row("definition order"),
-    _tag("definition.text"): Row("definition"),
+    **{(_GROUP, own_tag(record)): Row("part", record=record) for record in ("analogue", "figure")},
+    _DEFINITION: Row("definition"),
+    (_GROUP, _DEFINITION): Row("definition"),
     full_tag("transacGrp"): Row("transaction"),
 }
-_OUR_SECTION: Final[Table] = {full_tag("termSec"): Row("term"), _tag("definition.text"): Row("definition")}
+_OUR_SECTION: Final[Table] = {
+    full_tag("termSec"): Row("term"),
+    _DEFINITION: Row("definition"),
+    (_GROUP, _DEFINITION): Row("definition"),
+}
 _OUR_TERM: Final[Table] = {
     full_tag("term"): Row("name"),
     **_every(Term, "term", other=True),
@@ -192,34 +200,20 @@ _OUR_TERM: Final[Table] = {
     own_tag("printed"): Row("printed"),
     own_tag("form"): Row("form"),
     own_tag("foreignNote"): Row("foreign note"),
+    (_GROUP, _tag("slip.text")): Row("quotation"),
     own_tag("languageTag"): Row("pass"),
     own_tag("noTerm"): Row("no term"),
 }
-_OUR_GROUPS: Final[tuple[Table, Table, Table]] = (
-    {tag: _OUR_CONCEPT[tag] for tag in (_tag("definition.text"), own_tag("analogue"), own_tag("figure"))},
-    {_tag("definition.text"): Row("definition")},
-    {_tag("slip.text"): Row("quotation")},
-)
-"""What may head a group, by level."""
 
 
 def ours() -> Bindings:
     """The elements of our dialect."""
-
-    def level(table: Table, groups: Table) -> Binding:
-        def find(element: Element, main: Element) -> Row:
-            if element is main or element.tag in table:
-                return table.get(element.tag, _KEEP)
-            return groups.get(main.tag, _KEEP) if element.tag == _GROUP else _KEEP
-
-        return Binding(find, table)
-
-    return Bindings(*map(level, (_OUR_CONCEPT, _OUR_SECTION, _OUR_TERM), _OUR_GROUPS))
+    return Bindings(*(Binding(table, by_tag=True) for table in (_OUR_CONCEPT, _OUR_SECTION, _OUR_TERM)))
 
 
 # ---- other systems
 
-_LEGACY_STATUS: Final = {
+_FIRST_STATUS: Final = {
     "preferred": Status.PREFERRED, "admitted": Status.ADMITTED, "notRecommended": Status.DEPRECATED,
     "obsolete": Status.SUPERSEDED,
 }  # fmt: skip
@@ -227,51 +221,39 @@ _NUMBERS: Final = (Number.SINGULAR, Number.PLURAL, Number.DUAL, Number.MASS)
 _REGISTERS: Final = (Register.NEUTRAL, Register.TECHNICAL, Register.COLLOQUIAL, Register.SLANG)
 
 
-def _status(known: Mapping[str, StrEnum]) -> Row:
-    return Row("closed", field_of(Term, "status"), known)
+def _carried(record: str, cls: type) -> Table:
+    """The fields of a record that have a data category of TBX-Basic of their own."""
+    rows = {f: FIELDS[f"{record}.{f.name}"] for f in fields_of(cls) if isinstance(f.is_a, Member | Line)}
+    return {
+        row.place: _closed(record, declared, other=False) if declared.members else Row("free", declared)
+        for declared, row in rows.items()
+        if row.place in CATEGORIES and CATEGORIES[row.place].element in ("descrip", "termNote")
+    }
 
 
 _CONCEPT: Final[Table] = {
-    "subjectField": _closed("entry", field_of(Entry, "topic"), other=False),
+    **{f"<{name}>": Row("section") for name in SECTIONS},
+    **_carried("entry", Entry),
     "definition": Row("definition"),
     "crossReference": Row("relation"),
     "transactionType": Row("transaction"),
 }
-_SECTION: Final[Table] = {"definition": Row("definition")}
+_SECTION: Final[Table] = {**{f"<{name}>": Row("term") for name in TERMS}, "definition": Row("definition")}
 _TERM: Final[Table] = {
-    **{
-        FIELDS[f"term.{f.name}"].place: _closed("term", f, other=False)
-        for f in fields_of(Term)
-        if f.members and FIELDS[f"term.{f.name}"].values
-    },
+    "<term>": Row("name"),
+    **_carried("term", Term),
     "grammaticalNumber": Row("closed", field_of(Term, "number"), {n.value: n for n in _NUMBERS}),
     "register": Row("closed", field_of(Term, "register"), {f"{r.value}Register": r for r in _REGISTERS}),
     # ISO 30042:2008: normative authorization says the same in other words; then the first TBX-Min.
-    "normativeAuthorization": _status({f"{s.value}Term": s for s in Status}),
-    "termStatus": _status(_LEGACY_STATUS),
-    "geographicalUsage": Row("free", field_of(Term, "region")),
+    "normativeAuthorization": Row("closed", field_of(Term, "status"), {f"{s.value}Term": s for s in Status}),
+    "termStatus": Row("closed", field_of(Term, "status"), _FIRST_STATUS),
     "pronunciation": Row("free", field_of(Term, "pronunciation")),
     "usageNote": Row("free", field_of(Term, "usage_note")),
     "definition": Row("definition"),
     "note": Row("note"),
-}  # fmt: skip
+}
 
 
 def elsewhere() -> Bindings:
     """The elements of files of other systems, by the name of their data category."""
-
-    def level(table: Table, within: frozenset[str], role: Role) -> Binding:
-        inner = Row(role)
-
-        def find(element: Element, main: Element) -> Row:
-            if local_name(element) in within:
-                return inner
-            return table.get(category(main), _KEEP)
-
-        return Binding(find)
-
-    return Bindings(
-        level(_CONCEPT, SECTIONS, "section"),
-        level(_SECTION, TERMS, "term"),
-        level(_TERM, frozenset({"term"}), "name"),
-    )
+    return Bindings(*(Binding(table, by_tag=False) for table in (_CONCEPT, _SECTION, _TERM)))

@@ -174,7 +174,7 @@ class ConceptReader:
         text = text_of(main)
         if text in row.known:
             self.at[row.name] = row.known[text]
-        elif not (row.in_full and text == OTHER):  # another element says in full what it is
+        elif not (row.in_full and self.word(main) == OTHER):  # another element says in full what it is
             told = row.known if self.at is self.values else ()
             raise none_such(text, row.name.replace("_", " "), child, row.name, told)
 

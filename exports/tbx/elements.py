@@ -9,30 +9,10 @@ from typing import Final
 from lxml import etree
 
 __all__ = [
-    "ENTRIES",
-    "GROUPS",
-    "HEADERS",
-    "LANG",
-    "META",
-    "SECTIONS",
-    "TERMS",
-    "Element",
-    "block_of",
-    "category",
-    "holds_blocks",
-    "is_named",
-    "language_around",
-    "line_text",
-    "local_name",
-    "main_of",
-    "own_text",
-    "parts_of",
-    "source_beside",
-    "source_in",
-    "target_of",
-    "text_of",
-    "whole_text",
-]
+    "ENTRIES", "GROUPS", "HEADERS", "LANG", "META", "SECTIONS", "TERMS", "Element", "block_of",
+    "category", "holds_blocks", "is_named", "language_around", "line_text", "local_name", "main_of",
+    "own_text", "parts_of", "source_beside", "source_in", "target_of", "text_of", "whole_text",
+]  # fmt: skip
 
 Element = etree._Element
 LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"

@@ -16,17 +16,9 @@ from termbase.limits import check_lengths
 from termbase.messages import joined, message
 
 __all__ = [
-    "MEND",
-    "MOST_LINES",
-    "MOST_SHOWN",
-    "PIECES",
-    "Fault",
-    "check_lengths_in",
-    "fault",
-    "line_of",
-    "located",
-    "place_of",
-]
+    "MEND", "MOST_LINES", "MOST_SHOWN", "PIECES", "Fault", "check_lengths_in", "entity_fault", "fault",
+    "line_of", "located", "place_of",
+]  # fmt: skip
 
 PIECES: Final = HEADERS | ENTRIES | {"refObject"}
 """Names of the elements that a file is read by, one at a time."""
@@ -75,6 +67,11 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
     rest = joined(places, ", ")
     where = joined((_line(line), rest), ", ")
     return Fault(what, where, joined((mend, MEND)), index, rest)
+
+
+def entity_fault(around: etree._Element | None) -> Fault:
+    """The fault of a reference to an entity, which is never expanded, in the element around it."""
+    return fault(message("There is a reference to an entity; entities are not read."), around)
 
 
 def check_lengths_in(element: etree._Element, *records: object) -> None:

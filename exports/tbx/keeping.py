@@ -31,7 +31,7 @@ from exports.tbx.elements import (
     target_of,
     whole_text,
 )
-from exports.tbx.faults import fault
+from exports.tbx.faults import entity_fault
 from exports.tbx.foreignnotes import category_of
 from exports.tbx.reports import Unread
 from exports.tbx.tags import NOTE_LABELS
@@ -66,7 +66,7 @@ class KeepingReader(ConceptReader):
     def keep(self, child: Element, whose: str = "") -> None:
         """Keep an element with all that stands in it; `whose` says what it is said of, in a group."""
         if not isinstance(child.tag, str):
-            raise fault(message("There is a reference to an entity; entities are not read."), self.element)
+            raise entity_fault(self.element)
         if child in self.done:
             return
         name, main = main_of(child)
@@ -118,7 +118,7 @@ class KeepingReader(ConceptReader):
         """Count the markup in a text; what it points at, and in which language it is, is kept."""
         for inner in element.iterdescendants():
             if not isinstance(inner.tag, str):
-                raise fault(message("There is a reference to an entity; entities are not read."), element)
+                raise entity_fault(element)
             language, name = _other_language(inner), local_name(inner)
             if inner.get("target") or language:
                 self._add(inner, name, whose, language or self._around())

@@ -5,11 +5,13 @@ anything in a document type of its own is refused; one that only names a documen
 is read without it.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Protocol, runtime_checkable
+from xml.parsers import expat
 
 from lxml import etree
 
@@ -17,7 +19,6 @@ from exports.tbx.categories import CORE, FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.elements import ENTRIES, HEADERS, LANG, local_name
 from exports.tbx.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
 from exports.tbx.older import KnownNames, bring_up, names_in
-from exports.tbx.wellformed import Logged, declaration_line, not_well_formed
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 
@@ -41,6 +42,11 @@ _AROUND: Final = {
 _IN_ROOT: Final = HEADERS | {"text", "body", "back"}
 _C: Final = f"{{{CORE}}}"
 _ROOT_2008, _ROOT_MIN = "martif", "TBX"
+# Numbers of libxml2 (xmlerror.h, xmlParserErrors), from memory and by trying.
+_EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING, _LIMIT = 4, 32, 81, 114
+_WIDE: Final = re.compile(rb"""^\s*<\?xml[^>]*encoding\s*=\s*["']([^"']*(?:16|32|UCS)[^"']*)["']""", re.I)
+_UTF_32: Final = (b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")
+_START: Final = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +79,27 @@ class Head:
         return self.dialect == OWN_DIALECT and self.style == "dct" and not self.legacy
 
 
+class _Logged(Protocol):
+    """A fault that the parser logged.
+
+    Attributes:
+        type: libxml2's number for it.
+        level_name: `WARNING`, `ERROR` or `FATAL`.
+        line: where.
+        message: what, in English.
+    """
+
+    type: int
+    level_name: str
+    line: int
+    message: str
+
+
 class _Parser(Protocol):
     """A parser that logs what is wrong."""
 
     @property
-    def error_log(self) -> Iterable[Logged]: ...
+    def error_log(self) -> Iterable[_Logged]: ...
 
 
 @runtime_checkable
@@ -158,7 +180,7 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
 def _head(root: etree._Element, path: Path, name: str) -> Head:
     document = root.getroottree().docinfo
     declared: object = document.internalDTD  # None where there is none, whatever the stubs say
-    line = declaration_line(path) if declared is not None else None
+    line = _declaration_line(path) if declared is not None else None
     if line or _declares_something(declared):
         raise BadInput(
             message("The file declares a document type or entities of its own; they are never read."),
@@ -301,9 +323,77 @@ def told(path: Path, name: str) -> Iterator[list[_Parser]]:
         yield parsers
     except etree.XMLSyntaxError as error:
         faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
-        raise not_well_formed(path, name, faults, (str(error.msg), error.lineno)) from error
+        raise _not_well_formed(path, name, faults, (str(error.msg), error.lineno)) from error
     except BadInput as error:
         if error.where.startswith(name):
             raise
         where = ", ".join(filter(None, (name, error.where)))
         raise BadInput(error.what, where=where, mend=error.mend) from error
+
+
+def _not_well_formed(
+    path: Path, name: str, faults: Sequence[_Logged], otherwise: tuple[str, int | None]
+) -> BadInput:
+    """The first fault of a parse, with its line and how to mend it.
+
+    Args:
+        name: of the file, for the message.
+        faults: what the parser logged; the first counts.
+        otherwise: text and line, if it logged nothing.
+    """
+    text, line = (faults[0].message, faults[0].line) if faults else otherwise
+    kind = faults[0].type if faults else 0
+    what, mend = _told(path, text.strip().rstrip("."), kind)
+    where = message("%(name)s, line %(line)s", name=name, line=line) if line else name
+    return BadInput(what, where=where, mend=joined((mend, MEND)))
+
+
+def _told(path: Path, text: str, kind: int) -> tuple[str, str]:
+    with path.open("rb") as file:
+        start = file.read(_START)
+    save = message("Save it as UTF-8, and let its first line say so.")
+    if start.startswith(_UTF_32):
+        return message("It is in UTF-32, which is not read."), save
+    if found := _WIDE.match(start):
+        said = found[1].decode("ascii", "replace")
+        return message("It says that it is in %(encoding)s, and is not.", encoding=said), save
+    if kind in (_UNKNOWN_ENCODING, _WRONG_ENCODING) or "encoding" in text.casefold():
+        return message("Its characters cannot be read: %(fault)s.", fault=text), save
+    if kind == _EMPTY:
+        return message("This is no XML: it does not begin with a tag."), message("Choose a TBX file.")
+    if "Excessive depth" in text:
+        return message("Its elements are nested too deep (more than 2048 in one another)."), ""
+    what = message("It is not well-formed XML: %(fault)s.", fault=text)
+    return what, message("The file may have been cut short.")
+
+
+class _Found(Exception):
+    def __init__(self, line: int) -> None:
+        self.line = line
+
+
+def _declaration_line(path: Path) -> int | None:
+    """The line on which a file first declares anything of its own: an entity, an element, attributes, a
+    notation; None where it does not, or where expat cannot read it.
+
+    Nothing is expanded: reading ends at the first declaration, or at the root.
+    """
+    parser = expat.ParserCreate()
+
+    def declared(*_: object) -> None:
+        raise _Found(parser.CurrentLineNumber)
+
+    def root(*_: object) -> None:
+        raise _Found(0)
+
+    parser.EntityDeclHandler = parser.ElementDeclHandler = declared
+    parser.AttlistDeclHandler = parser.NotationDeclHandler = declared
+    parser.StartElementHandler = root
+    try:
+        with path.open("rb") as file:
+            parser.ParseFile(file)
+    except _Found as found:
+        return found.line or None
+    except (expat.ExpatError, LookupError, ValueError):
+        return None
+    return None

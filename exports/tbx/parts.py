@@ -26,16 +26,15 @@ from termbase.sources import Slip
 from termbase.technique import Hand, Profile, Said
 
 __all__ = [
-    "NAME", "NOTE", "fault_of_date",
-    "none_such", "plain_value", "read_note", "read_part", "read_profile", "read_signature",
-    "read_slip_fields",
+    "NAME", "NOTE", "fault_of_date", "none_such", "plain_value", "read_note", "read_part", "read_profile",
+    "read_signature", "read_slip_fields", "value_of",
 ]  # fmt: skip
 
 _PARTS: Final[Mapping[str, tuple[type[Analogue | Figure | Ruling], str]]] = {
     "analogue": (Analogue, "name"), "figure": (Figure, "caption"), "ruling": (Ruling, "reason"),
 }  # fmt: skip
 """Class of a part of an entry, and the field that is its text."""
-YES: Final = "yes"
+_FLAGS: Final = {"yes": True, "no": False}
 _MOST_DIGITS: Final = 4000  # Python reads no longer number
 NAME: Final = "name"
 """The point of a name beside those of the entry; each has an element of its own."""
@@ -59,21 +58,31 @@ def none_such(text: str, field: str, element: Element, name: str, known: Iterabl
     return fault(what, element, name, mend=message("It can be %(known)s.", known=told) if told else "")
 
 
-def plain_value(field: Declared, text: str, element: Element) -> object:
-    """The value of a field of plain text; an empty one of a closed list is as good as unknown."""
+def value_of(field: Declared, text: str) -> object | None:
+    """The value of a field of plain text; None where it cannot have that. An empty word of a closed list is
+    as good as unknown."""
     if field.members:
-        if not text or text not in field.words:
-            raise none_such(text, str(field.word), element, field.name, field.words)
-        return field.members(text)
+        return field.members(text) if text and text in field.words else None
     if isinstance(field.is_a, Flag):
-        return text == YES
+        return _FLAGS.get(text)
     if isinstance(field.is_a, Count):
-        if not (text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS):
+        return int(text) if text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS else None
+    pictured = isinstance(field.is_a, Reference) and field.is_a.to == "image"
+    return record_id("image", text) if pictured else text
+
+
+def plain_value(field: Declared, text: str, element: Element) -> object:
+    """The value of a field of plain text.
+
+    Raises:
+        BadInput: it cannot have that.
+    """
+    value = value_of(field, text)
+    if value is None:
+        if isinstance(field.is_a, Count):
             raise fault(message("“%(text)s” is no number.", text=text), element, field.name)
-        return int(text)
-    return (
-        record_id("image", text) if isinstance(field.is_a, Reference) and field.is_a.to == "image" else text
-    )
+        raise none_such(text, str(field.word), element, field.name, field.words or _FLAGS)
+    return value
 
 
 @lru_cache(maxsize=65536)
@@ -189,7 +198,7 @@ def _said(element: Element, point: str) -> Said[object]:
     value: object = text
     (inner,) = get_args(kind)
     if inner is bool:
-        value = {"yes": True, "no": False}.get(text, text)
+        value = _FLAGS.get(text, text)
     elif get_args(inner)[-1:] == (...,):
         value = text.split("; ") if text else []
     said = {"value": value, "basis": element.get("basis", ""), "ref": kept(element.get("ref", ""))}
