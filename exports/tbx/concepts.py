@@ -114,7 +114,8 @@ class ConceptReader:
     def begin(self, values: Values) -> None:
         """What is read from here on is said of a name."""
         self.at, self.term_id = values, str(values["id"])
-        self.many = {name: value for name, value in values.items() if isinstance(value, list)}
+        notes = values.get("foreign_notes")
+        self.many = {"foreign_notes": notes} if isinstance(notes, list) else {}
 
     def end(self) -> None:
         """What is read from here on is said of the entry."""
@@ -206,6 +207,7 @@ class ConceptReader:
         for part in group:
             if category(part) == "transactionType":
                 said = text_of(part)
+                break
         if said not in DONE:
             raise none_such(said, "kind of transaction", group, "transactionType")
         return DONE[said]
@@ -275,7 +277,7 @@ class ConceptReader:
     # ---- fields of an entry or a name
 
     def _closed(self, child: Element, main: Element, row: Row) -> None:
-        value = row.known.get(self.word(main))
+        value = row.known.get(self.word(main) if self.first_counts else main.text or "")
         if value is None or (self.first_counts and row.name in self.at):
             self.not_one_of(child, main, row)
         else:
@@ -367,7 +369,7 @@ class ConceptReader:
 
     def _section(self, section: Element, main: Element, row: Row) -> None:
         language = self.section_language(section)
-        before = self.size()
+        before = self.size() if self.first_counts else -1
         self.language = language
         self._each(section, self.bindings.section)
         if before == self.size():

@@ -132,6 +132,8 @@ def record_id(kind: str, name: str) -> str:
     >>> record_id("entry", "c0001"), record_id("entry", "entry.7_20_a")
     ('c0001', '7 a')
     """
+    if "." not in name:  # as nearly all are
+        return name
     before, dot, rest = name.partition(".")
     return _CODED.sub(lambda found: chr(int(found[1], 16)), rest) if dot and before == kind else name
 
