@@ -116,9 +116,10 @@ def _told_of_entry(entry: Entry, wording: Wording, library: Library) -> Iterator
         yield f"  editor's note, never printed: {entry.editor_note}"
     yield from (f"  {_from_elsewhere(note)}" for note in entry.foreign_notes)
     for analogue in entry.analogues:
-        yield f"  elsewhere: {wording.analogue(analogue)}"
+        told, _ = wording.part("analogue", analogue)
+        yield f"  elsewhere: {told}"
     for figure in entry.figures:
-        told = wording.figure(figure)
+        told, _ = wording.part("figure", figure)
         yield f"  picture {figure.image_id}: {told}"
 
 

@@ -37,6 +37,7 @@ from exports.tbx.keeping import KeepingReader
 from exports.tbx.nameset import NameSet
 from exports.tbx.opening import Head
 from exports.tbx.reports import Unread
+from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS
 from termbase import tags
 from termbase.entries import Entry, Origin, Relation, RelationKind, Status
@@ -50,7 +51,6 @@ from termbase.sources import Certainty, Slip, SlipKind
 __all__ = ["Foreign", "is_quotation"]
 
 _LANGUAGE_OF: Final = f"{FIELDS['definition.language'].label}: "
-_AS_PRINTED: Final = "as printed for: "
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
 
 
@@ -350,7 +350,7 @@ class ForeignConcept(KeepingReader):
         if not self.file.ours or len(parts) != 2 or category(parts[1]) != "crossReference":
             return False
         target = target_of(parts[1])
-        if not text_of(parts[1]).startswith(_AS_PRINTED) or target in self.printed:
+        if not text_of(parts[1]).startswith(AS_PRINTED) or target in self.printed:
             return False
         if not any(e.get("id") == target for e in self.element.iter() if local_name(e) in TERMS):
             return False

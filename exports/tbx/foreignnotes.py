@@ -8,7 +8,7 @@ from typing import Final
 
 from exports.tbx.categories import CATEGORIES, Category, Level
 from exports.tbx.context import Context
-from exports.tbx.plans import Element, Records
+from exports.tbx.plans import Element, Values
 from exports.tbx.tags import FIELDS, NOTE_LABELS, Fate
 from exports.tbx.xmltext import language_attribute, web_address
 from termbase import tags
@@ -51,7 +51,7 @@ class NoteWriter:
 
     def __init__(self, context: Context) -> None:
         self._context = context
-        self._element = Element(context, "note", Records())
+        self._element = Element(context, "note", Values(rows=False))
 
     def elements(self, notes: Iterable[ForeignNote]) -> str:
         """Notes as elements of ours."""

@@ -1,12 +1,12 @@
 """How the fields of a record are written: a step for each, made once for an export from the table of tags.
 
-Values come from records, or from the rows of the tables where very many are written (`Records`, `Rows`).
+Values come from records, or from the rows of the tables where very many are written (`Values`).
 """
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from operator import attrgetter, itemgetter
-from typing import Final, Protocol, TypeVar, cast
+from typing import Final, TypeVar, cast
 
 import msgspec
 
@@ -21,12 +21,11 @@ from termbase.sources import Slip
 from termbase.store.rows import TERM
 from termbase.store.whole import columns_of
 
-__all__ = ["Draft", "Element", "Part", "Ready", "Records", "Rows", "Step", "Values", "Written", "step_of"]
+__all__ = ["Draft", "Element", "Part", "Ready", "Step", "Values", "Written", "step_of"]
 
 T = TypeVar("T")
 Part = object
 """A record, or its row."""
-Get = Callable[[Part], tuple[object, ...]]
 
 YES: Final = "yes"
 """What stands for a flag that is set."""
@@ -41,92 +40,47 @@ _CLASSES: Final[Mapping[str, type]] = {
 # ---- where values come from
 
 
-class Values(Protocol):
+class Values:
     """Where the values of fields come from.
+
+    Args:
+        rows: from rows of the tables, in which what is nested in a record is JSON; else from records.
 
     Attributes:
         new_term: a name of which nothing is said.
     """
 
-    new_term: Part
+    def __init__(self, *, rows: bool) -> None:
+        self._rows = rows
+        self.new_term: Part = ("", *TERM.to_values(_NEW_TERM)) if rows else _NEW_TERM
 
-    def of(self, record: str, names: Sequence[str]) -> Get:
+    def of(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[object, ...]]:
         """What gives the values of fields of a record of this kind, in this order."""
+        get = self._getter(record, names)
+        if len(names) == 1:
+            return lambda part: (get(part),)
+        return cast("Callable[[Part], tuple[object, ...]]", get)
 
     def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
         """The same of fields that are texts; an empty reference of a row is None, which is no text either."""
+        return cast("Callable[[Part], tuple[str, ...]]", self.of(record, names))
 
     def text(self, record: str, name: str) -> Callable[[Part], str]:
         """The same of one field."""
+        return cast("Callable[[Part], str]", self._getter(record, (name,)))
 
     def within(self, kind: type[T]) -> Callable[[object], T]:
         """What gives the record, or the records, that a value holds."""
-
-
-class Records:
-    """Values of records."""
-
-    new_term: Part = _NEW_TERM
-
-    def of(self, record: str, names: Sequence[str]) -> Get:
-        """As of `Values`."""
-        return _tuple_of(attrgetter(*names), names)
-
-    def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
-        """As of `Values`."""
-        return cast("Callable[[Part], tuple[str, ...]]", self.of(record, names))
-
-    def text(self, record: str, name: str) -> Callable[[Part], str]:
-        """As of `Values`."""
-        return attrgetter(name)
-
-    def within(self, kind: type[T]) -> Callable[[object], T]:
-        """As of `Values`."""
-
-        def same(value: object) -> T:
-            return value  # type: ignore[return-value]  # a record holds what its class says
-
-        return same
-
-
-class Rows:
-    """Values of rows of the tables: what is nested in a record is JSON there."""
-
-    new_term: Part = ("", *TERM.to_values(_NEW_TERM))
-
-    def of(self, record: str, names: Sequence[str]) -> Get:
-        """As of `Values`."""
-        return _tuple_of(cast(Get, itemgetter(*(_column(record, name) for name in names))), names)
-
-    def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
-        """As of `Values`."""
-        return cast("Callable[[Part], tuple[str, ...]]", self.of(record, names))
-
-    def text(self, record: str, name: str) -> Callable[[Part], str]:
-        """As of `Values`."""
-        return cast("Callable[[Part], str]", itemgetter(_column(record, name)))
-
-    def within(self, kind: type[T]) -> Callable[[object], T]:
-        """As of `Values`."""
         decoder = msgspec.json.Decoder(kind)
+        return lambda value: decoder.decode(value) if isinstance(value, str) else cast(T, value)
 
-        def read(value: object) -> T:
-            return decoder.decode(value if isinstance(value, str) else "")
-
-        return read
-
-
-def _column(record: str, name: str) -> int:
-    """The place of a field in the rows of its record."""
-    if record in ("entry", "slip"):
-        return columns_of(record).index(name)
-    return columns_of(f"{record}s").index(name) + 1  # after the id of its entry
-
-
-def _tuple_of(get: Get, names: Sequence[str]) -> Get:
-    if len(names) == 1:
-        return lambda part: (get(part),)
-    return get
+    def _getter(self, record: str, names: Sequence[str]) -> Callable[[Part], object]:
+        if not self._rows:
+            return attrgetter(*names)
+        own = record in ("entry", "slip")
+        columns = columns_of(record if own else f"{record}s")
+        first = 0 if own else 1  # a row of another part begins with the id of its entry
+        return cast("Callable[[Part], object]", itemgetter(*(first + columns.index(name) for name in names)))
 
 
 # ---- what is written of them

@@ -8,7 +8,7 @@ from typing import Final, Literal
 from exports.tbx.categories import CATEGORIES, CORE, MODULE_NAMESPACE, NAMESPACES, PREFIX
 from exports.tbx.xmltext import language_attribute
 
-__all__ = ["DIALECTS", "DialectName", "Style"]
+__all__ = ["AS_PRINTED", "DIALECTS", "DialectName", "Style"]
 
 DialectName = Literal["basic-dca", "basic-dct", "wordhold"]
 
@@ -62,6 +62,8 @@ class Style:
         return f'<tbx xmlns="{CORE}"{tags} xml:lang="{language}" type="{self.type}" style="{self.style}">'
 
 
+AS_PRINTED: Final = "as printed for: "
+"""What a cross-reference of TBX-Basic begins with that leads from a form as printed to its name."""
 DIALECTS: Final[Mapping[DialectName, Style]] = MappingProxyType(
     {
         "basic-dca": Style("basic-dca", "TBX-Basic 1.2.1, DCA style", "TBX-Basic", "dca"),

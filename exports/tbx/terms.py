@@ -8,6 +8,7 @@ from exports.tbx.categories import Level
 from exports.tbx.context import WORDS_LANGUAGE, Context, Told, is_english
 from exports.tbx.foreignnotes import NoteWriter
 from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step_of
+from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS, Fate, free_fields, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Form, Term
@@ -16,10 +17,8 @@ from termbase.fields import Member, field_of, fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.sources import Slip, locator
 
-__all__ = ["AS_PRINTED", "TermSections"]
+__all__ = ["TermSections"]
 
-AS_PRINTED: Final = "as printed for: "
-"""What a cross-reference of TBX-Basic begins with that leads from a form as printed to its name."""
 _ALWAYS: Final = frozenset({"slip.id", "slip.source_id", "slip.text", "slip.term_id", "slip.version"})
 """Fields of a slip that are counted even when they are empty."""
 _MOST_GATHERED: Final = 100_000

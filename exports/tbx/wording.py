@@ -47,14 +47,6 @@ class Wording:
             found = self._verdicts[id(verdict)] = (verdict, self._in_words(judged))
         return found[1]
 
-    def figure(self, figure: Figure) -> str:
-        """Caption, then who made it, the rights, and the source; empty where nothing is known."""
-        return self.part("figure", figure)[0]
-
-    def analogue(self, analogue: Analogue) -> str:
-        """Name, then language, style and source."""
-        return self.part("analogue", analogue)[0]
-
     def part(self, kind: str, part: Analogue | Figure | Ruling | Trial) -> tuple[str, tuple[str, ...]]:
         """A part of an entry in one text, what it is called first; never who was on the mat at a trial.
 

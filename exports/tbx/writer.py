@@ -9,7 +9,7 @@ from exports.tbx.context import Context
 from exports.tbx.entries import EntryWriter, Parts
 from exports.tbx.header import header
 from exports.tbx.loss import LossReport
-from exports.tbx.plans import Records, Rows
+from exports.tbx.plans import Values
 from exports.tbx.records import back
 from exports.tbx.styles import DIALECTS, DialectName
 from exports.tbx.validating import check_file
@@ -101,7 +101,7 @@ class Export:
         """The file in pieces."""
         context = self._context
         yield header(context)
-        entries = EntryWriter(context, Rows() if self.style.whole else Records())
+        entries = EntryWriter(context, Values(rows=self.style.whole))
         body = False
         for piece in self._whole(entries) if self.style.whole else self._articles(entries):
             if piece and not body:
