@@ -224,8 +224,9 @@ class _Entries:
         self, incoming: IncomingEntry, stored: Entry | None, slips_here: dict[str, Slip]
     ) -> SettledEntry:
         file_id = incoming.entry.id
-        slips = tuple(self._slip(s, slips_here.get(s.id), incoming.place) for s in incoming.slips)
+        slips: list[SettledRecord[Slip]] = []
         for one in incoming.slips:
+            slips.append(self._slip(one, slips_here.get(one.id), incoming.place))
             self.matching.comes("slip", one.id)
         entry, dropped = self._moved(incoming.entry)
         if stored is not None:
@@ -245,7 +246,7 @@ class _Entries:
                 if relation.kind is RelationKind.BROADER:
                     self._broader.add(entry.id, relation.target_id)
         return SettledEntry(
-            file_id, entry, stored, slips, state, incoming.place, wanted, dropped, circled, late
+            file_id, entry, stored, tuple(slips), state, incoming.place, wanted, dropped, circled, late
         )
 
     def _without_circles(

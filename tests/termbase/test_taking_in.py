@@ -201,3 +201,12 @@ def test_no_new_slip_gets_an_id_that_a_statement_names_in_vain(store: Store) -> 
     assert (new, told.dropped_references) == ("q3", 0)
     with store.read() as reader:
         assert named(reader, "hold 1").technique == Profile(falls_on_him=resting("slip", "q2"))
+
+
+def test_a_slip_that_is_joined_to_one_before_it_in_its_entry_is_written_once(here: Store) -> None:
+    took(here, Told((entry(1, None, slip(1, "the first"), slip(2, "the second", joined_to="q1")),)))
+
+    with here.read() as reader:
+        (joined,) = (s for s in reader.all(Slip) if s.joined_to)
+        assert reader.get(Slip, joined.joined_to).text == "the first"
+        assert joined.version == 0  # as in the file
