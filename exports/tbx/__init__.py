@@ -1,2 +1,2 @@
 """TBX (ISO 30042:2019): `writer.write_tbx` writes a termbase and tells what it kept and lost,
-`reading.file.read_tbx` opens one to be taken in. README.md says where every field stands."""
+`reader.read_tbx` opens one to be taken in. README.md says where every field stands."""
