@@ -3,9 +3,11 @@
 import os
 import pwd
 import shutil
+import signal
 import subprocess
 import tempfile
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -25,26 +27,50 @@ def why_none() -> str:
 
 @contextmanager
 def server() -> Iterator[str]:
-    """Address of an empty database on a unix socket; all of it is gone afterwards."""
+    """Address of an empty database on a unix socket; all of it is gone afterwards.
+
+    The server ends with this process, even when that is killed.
+    """
     programs, servant = _programs(), _servant()
     with tempfile.TemporaryDirectory(prefix="wordhold-pg-", ignore_cleanup_errors=True) as folder:
         become: list[str] = []
         if os.geteuid() == 0:
             shutil.chown(folder, servant)
-            become = ["setpriv", f"--reuid={servant}", "--clear-groups", "--"]
+            become = [f"--reuid={servant}", "--clear-groups"]
 
         def run(*command: str) -> None:
-            subprocess.run([*become, *command], check=True, cwd=folder, capture_output=True)
+            as_servant = ["setpriv", *become, "--"] if become else []
+            subprocess.run([*as_servant, *command], check=True, cwd=folder, capture_output=True)
 
         data = f"{folder}/data"
         run(f"{programs}/initdb", "-D", data, "-U", "wordhold", "-A", "trust", "-E", "UTF8", "--no-sync")
-        options = f"-k {folder} {SETTINGS}"
-        run(f"{programs}/pg_ctl", "-D", data, "-l", f"{folder}/log", "-w", "-o", options, "start")
+        with_us = ["setpriv", *become, "--pdeathsig=QUIT", "--"] if shutil.which("setpriv") else []
+        command = [*with_us, f"{programs}/postgres", "-D", data, "-k", folder, *SETTINGS.split()]
+        with Path(folder, "log").open("wb") as log:
+            running = subprocess.Popen(command, cwd=folder, stdout=log, stderr=log)
         try:
+            _wait(run, programs, folder)
             run(f"{programs}/createdb", "-h", folder, "-U", "wordhold", "names")
             yield f"postgresql://wordhold@/names?host={folder}"
         finally:
-            run(f"{programs}/pg_ctl", "-D", data, "-m", "immediate", "-w", "stop")
+            running.send_signal(signal.SIGQUIT)
+            running.wait(60)
+
+
+def _wait(run: Callable[..., None], programs: Path | None, folder: str) -> None:
+    """Wait until the server answers.
+
+    Raises:
+        CalledProcessError: it does not, for a minute.
+    """
+    for _ in range(600):
+        try:
+            run(f"{programs}/pg_isready", "-q", "-h", folder)
+        except subprocess.CalledProcessError:
+            time.sleep(0.1)
+        else:
+            return
+    run(f"{programs}/pg_isready", "-h", folder)
 
 
 def _programs() -> Path | None:
