@@ -149,7 +149,7 @@ class ConceptReader:
 
     def word(self, element: Element) -> str:
         """What stands in the place of a word of a closed list."""
-        return element.text or ""
+        return text_of(element)
 
     def text(self, element: Element) -> str:
         """Text whose line breaks count."""
@@ -277,7 +277,7 @@ class ConceptReader:
     # ---- fields of an entry or a name
 
     def _closed(self, child: Element, main: Element, row: Row) -> None:
-        value = row.known.get(self.word(main) if self.first_counts else main.text or "")
+        value = row.known.get(self.word(main) if self.first_counts or len(main) else main.text or "")
         if value is None or (self.first_counts and row.name in self.at):
             self.not_one_of(child, main, row)
         else:

@@ -88,6 +88,7 @@ OWN_FAULTS = [
     ("origin left out", r"<wh:origin>in use</wh:origin>\n", "", "lacks", "origin"),
     ("unknown origin", r"<wh:origin>in use<", "<wh:origin>hearsay<", "hearsay", "origin"),
     ("unknown topic", r"<min:subjectField>\w+<", "<min:subjectField>cooking<", "cooking", "topic"),
+    ("more within a topic", r"(<min:subjectField>\w+)<", r"\1<hi>é</hi><", "é", "topic"),
     ("unknown status", r"preferredTerm-admn-sts", "best", "best", "status"),
     ("unknown kind of slip", r' kind="mention"', ' kind="rumour"', "rumour", "kind"),
     ("slip with a date that is none", r'(<wh:slip [^>]*date=)"[^"]*"', r'\1"1872-18"', "month 18", "date"),
