@@ -20,7 +20,9 @@ from termbase.entries import Form, Term
 from termbase.fields import Declared, Reference, fields_of
 from termbase.sources import Slip, locator
 
-__all__ = ["is_computed", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing"]
+__all__ = [
+    "is_computed", "is_said_in_full", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing",
+]  # fmt: skip
 
 _OTHERWISE: Final = tuple(
     field
@@ -28,6 +30,7 @@ _OTHERWISE: Final = tuple(
     if field.members and OTHER in (FIELDS[f"term.{field.name}"].values or {}).values()
 )
 """Fields whose picklist has no word for some values; the note says which."""
+_FULLY: Final = {FIELDS[f"term.{field.name}"].place: field for field in _OTHERWISE}
 _TERM: Final = {FIELDS[f"term.{field.name}"].label: field for field in (*noted_fields("term"), *_OTHERWISE)}
 _SLIP: Final = {FIELDS[f"slip.{field.name}"].label: field for field in noted_fields("slip")}
 _COMPUTED: Final = f"{FIELDS['evidence.name'].label}: "
@@ -41,6 +44,16 @@ _PARTS: Final = (("p. ", "page"), ("col. ", "column"), ("l. ", "line"), ("no. ",
 def is_computed(note: Element) -> bool:
     """Whether a note tells what is computed from the slips: evidence is never taken from a file."""
     return category(note) == "note" and whole_text(note).startswith(_COMPUTED)
+
+
+def is_said_in_full(element: Element) -> bool:
+    """Whether a note beside an element that says `other` says in full what that is. Without one it may be a
+    note from elsewhere, which is written in its own data category."""
+    field = _FULLY.get(category(element))
+    around = element.getparent()
+    if field is None or around is None:
+        return False
+    return any(_labelled(note, {FIELDS[f"term.{field.name}"].label: field})[0] for note in around)
 
 
 def says_nothing(text: str) -> bool:

@@ -164,7 +164,7 @@ class EntryWriter:
             tag = term.printed_language
             if not (term.printed and tag) or tag == term.language or safe_tag(tag) == UNDETERMINED:
                 continue
-            section = found.setdefault(tag, [])
+            section = found.setdefault(safe_tag(tag), [])
             if all((t.term.printed if isinstance(t, _Printed) else t.text) != term.printed for t in section):
                 section.append(_Printed(term))
         order, last = self._order, len(self._order)

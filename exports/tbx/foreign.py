@@ -12,6 +12,7 @@ from typing import Final
 from exports.tbx.background import Background
 from exports.tbx.basicnotes import is_computed, read_term_note
 from exports.tbx.binding import Bindings, Row, elsewhere
+from exports.tbx.categories import OTHER
 from exports.tbx.concepts import DONE, Values
 from exports.tbx.elements import (
     ENTRIES,
@@ -36,12 +37,14 @@ from exports.tbx.faults import fault, place_of
 from exports.tbx.keeping import KeepingReader
 from exports.tbx.nameset import NameSet
 from exports.tbx.opening import Head
+from exports.tbx.parts import value_of
 from exports.tbx.reports import Unread
 from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS
 from termbase import tags
 from termbase.entries import Entry, Origin, Relation, RelationKind, Status
 from termbase.errors import BadInput
+from termbase.fields import Declared
 from termbase.foreignnotes import ForeignNote
 from termbase.incoming import IncomingEntry, IncomingRecord
 from termbase.intake import take_entry
@@ -162,13 +165,17 @@ class ForeignConcept(KeepingReader):
         return whole_text(element) if self.file.ours else block_of(element)
 
     def not_one_of(self, child: Element, main: Element, row: Row) -> None:
-        """It is kept, unless a topic is only written in other letters."""
+        """It is kept, unless a topic is only written in other letters, or it is an OTHER of our record."""
         topic = row.known.get(line_text(main).casefold())
         if row.name == "topic" and topic and "topic" not in self.at:
             self.at["topic"] = topic
-            self._rest(child, main)
+        elif row.name not in self.at and row.declared and self._is_our_other(child, row.declared):
+            if not self.file.known(self.id):  # one that is here may say so in a note: what it has stays
+                self.at[row.name] = value_of(row.declared, OTHER)
         else:
             self.keep(child)
+            return
+        self._rest(child, main)
 
     def relation(self, element: Element) -> Relation | None:
         """A relation that leads to another entry of the file, and is not there yet; *see also* where its text
@@ -344,6 +351,13 @@ class ForeignConcept(KeepingReader):
         for part in parts:
             if local_name(part) != "term":
                 self.keep(part)
+
+    def _is_our_other(self, child: Element, field: Declared) -> bool:
+        """Whether `other` in a file of ours is the value of the record: that stands right behind the term; a
+        note from elsewhere that says so comes behind all fields of the record."""
+        before = child.getprevious()
+        first = before is not None and local_name(before) == "term"
+        return self.file.ours and first and OTHER in field.words and line_text(child) == OTHER
 
     def _is_printed_form(self, parts: list[Element], text: str) -> bool:
         """Whether this is the form as printed of another term, as an export of ours says it."""

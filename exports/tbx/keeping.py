@@ -11,7 +11,7 @@ from typing import Final
 import msgspec
 
 from exports.tbx.background import Background
-from exports.tbx.basicnotes import read_slip_notes, read_whereabouts, says_nothing
+from exports.tbx.basicnotes import is_said_in_full, read_slip_notes, read_whereabouts, says_nothing
 from exports.tbx.binding import Bindings
 from exports.tbx.categories import OTHER, Level
 from exports.tbx.concepts import ConceptReader, Values
@@ -96,7 +96,7 @@ class KeepingReader(ConceptReader):
         name, text, ours = category(element), line_text(element), self.file.ours
         if ours and (text.startswith(NOTE_LABELS) or name in _COMPUTED) and self.file.known(self.id):
             return
-        if ours and (text == OTHER or says_nothing(text)):  # a note says what the other is
+        if ours and (says_nothing(text) or (text == OTHER and is_said_in_full(element))):
             return
         if not (text or element.get("target")):
             return

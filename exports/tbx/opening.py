@@ -126,8 +126,10 @@ def open_tbx(path: Path, name: str = "") -> Head:
         )
         parsers.append(reading)
         for _, root in reading:
-            head = _head(root, path, name)
-            older = head.is_own and FIRST_NAMESPACE in root.nsmap.values()
+            _refuse_declarations(root, path, name)
+            spaces = _spaces(root, reading)
+            head = _head(root, name, spaces)
+            older = head.is_own and FIRST_NAMESPACE in spaces
             return replace(head, older=names_in(path)) if older else head
     raise BadInput(message("There is nothing in the file."), where=name, mend=MEND)
 
@@ -177,7 +179,8 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
                 raise located(stray, path, PIECES, number)
 
 
-def _head(root: etree._Element, path: Path, name: str) -> Head:
+def _refuse_declarations(root: etree._Element, path: Path, name: str) -> None:
+    """Refuse a file with declarations of its own."""
     document = root.getroottree().docinfo
     declared: object = document.internalDTD  # None where there is none, whatever the stubs say
     line = _declaration_line(path) if declared is not None else None
@@ -187,11 +190,14 @@ def _head(root: etree._Element, path: Path, name: str) -> Head:
             where=message("%(name)s, line %(line)s, DOCTYPE", name=name, line=line or 1),
             mend=message("Take the declarations out. %(mend)s", mend=MEND),
         )
+
+
+def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
     tag = root.tag
-    language, doctype = root.get(LANG) or "", bool(getattr(document, "doctype", ""))
+    language, doctype = root.get(LANG) or "", bool(getattr(root.getroottree().docinfo, "doctype", ""))
     says = {key: (root.get(key) or "")[:MOST_SHOWN] for key in ("type", "style", "dialect")}
     if tag == f"{_C}tbx":
-        _check_claim(root, name, says)
+        _check_claim(root, name, says, spaces)
         return Head(name, says["type"], says["style"], language, doctype=doctype)
     if tag == _ROOT_2008:
         return Head(name, says["type"], "dca", language, legacy=True, doctype=doctype, root=_ROOT_2008)
@@ -226,14 +232,31 @@ def _head(root: etree._Element, path: Path, name: str) -> Head:
     )
 
 
-def _check_claim(root: etree._Element, name: str, says: Mapping[str, str]) -> None:
+def _spaces(root: etree._Element, reading: Iterable[tuple[str, etree._Element]]) -> Sequence[str]:
+    """The namespaces of our module that a file which calls itself our dialect declares: with its root, or
+    else with the first element that has one; some tools that write XML declare it only there."""
+
+    def of_ours(element: etree._Element) -> Sequence[str]:
+        found = (uri for uri in element.nsmap.values() if uri)
+        return [uri for uri in found if uri.startswith(MODULE_NAMESPACE.rstrip("0123456789"))]
+
+    if (found := of_ours(root)) or root.tag != f"{_C}tbx" or root.get("type") != OWN_DIALECT:
+        return found
+    for _, element in reading:
+        if found := of_ours(element):
+            return found
+        if (before := element.getprevious()) is not None:  # what is done with goes, so that memory stays flat
+            _empty(before)
+    return ()
+
+
+def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found: Sequence[str]) -> None:
     """Refuse a file that calls itself our dialect and is not: half of it would be taken for what it is not.
 
     One that only bears the name, in the style that ours is never in, is read as one of another system.
     """
     if says["type"] != OWN_DIALECT:
         return
-    found = [uri for uri in root.nsmap.values() if uri.startswith(MODULE_NAMESPACE.rstrip("0123456789"))]
     known = not found or not {FIRST_NAMESPACE, MODULE_NAMESPACE}.isdisjoint(found)
     field = "style" if found and known else "xmlns"
     line = message("%(name)s, line %(line)s", name=name, line=line_of(root))

@@ -193,3 +193,27 @@ def test_markup_in_a_topic_is_counted(tmp_path: Path) -> None:
             pass
         counted.append(file.report().dropped["markup hi (its text was kept)"])
     assert counted[0] == counted[1] + 1
+
+
+def further_down(text: str) -> str:
+    """The same file with the namespace of our module declared on each element that is in it."""
+    found = re.search(r' xmlns:wh="[^"]*"', text)
+    assert found
+    return re.sub(r"<wh:\w+", lambda name: name[0] + found[0], text.replace(found[0], "", 1))
+
+
+def test_our_module_may_be_declared_further_down(own: str, empty: Store, tmp_path: Path) -> None:
+    (tmp_path / "own.tbx").write_text(own, encoding="utf-8")
+    (tmp_path / "down.tbx").write_text(further_down(own), encoding="utf-8")
+    assert read_tbx(tmp_path / "down.tbx").whole
+    other = Store.create(str(tmp_path / "other.db"), Termbase("Other"), by="Nia")
+    assert taken(empty, tmp_path / "down.tbx") == taken(other, tmp_path / "own.tbx")
+    other.close()
+
+
+def test_an_unknown_module_further_down_is_refused(own: str, empty: Store, tmp_path: Path) -> None:
+    path = tmp_path / "down.tbx"
+    path.write_text(further_down(own).replace("tbx:2", "tbx:99"), encoding="utf-8")
+    error = refused(empty, path)
+    assert "version that is not known here: urn:x-wordhold:tbx:99" in error.what
+    assert error.where == "down.tbx, line 2, tbx, xmlns"

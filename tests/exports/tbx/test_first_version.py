@@ -5,6 +5,7 @@ opened again for every reason of ours and for people's own words that look like 
 """
 
 import lzma
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -173,3 +174,15 @@ def refused_at(path: Path) -> str:
     except BadInput as error:
         return error.where
     return ""
+
+
+def test_its_module_may_be_declared_further_down(taken: Store, first: Path, tmp_path: Path) -> None:
+    text = first.read_text("utf-8")
+    declared = re.search(r' xmlns:wh="[^"]*"', text)
+    assert declared
+    down = re.sub(r"<wh:\w+", lambda name: name[0] + declared[0], text.replace(declared[0], "", 1))
+    (tmp_path / "down.tbx").write_text(down, encoding="utf-8")
+    store = empty(tmp_path / "down.sqlite")
+    take(store, tmp_path / "down.tbx")
+    assert readings(store) == readings(taken)
+    store.close()

@@ -1,5 +1,6 @@
 """A file that still has two entries where here they are one: what comes in goes to the one."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from termbase.acts import entries, merging
 from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.errors import BadInput
 from termbase.incoming import Choice, State, plan, take_in
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
@@ -81,3 +83,21 @@ def test_what_is_new_in_the_merged_one_comes_into_the_one(store: Store, tmp_path
 
     with store.read() as reader:
         assert [t.text for t in reader.get(Entry, FIRST).terms] == ["gafael", "hafael", "bachiad", "clo"]
+
+
+def test_a_date_of_a_merging_that_is_none_is_refused_and_nothing_is_taken(
+    store: Store, tmp_path: Path
+) -> None:
+    merge(store)
+    path = written(store, tmp_path / "merged.tbx")
+    text, number = re.subn(r'(<item type="on">)[^<]*<', r"\1soon<", path.read_text("utf-8"))
+    assert number == 1
+    path.write_text(text, encoding="utf-8")
+    line = text[: text.index("soon")].count("\n") + 1
+    empty = Store.create(str(tmp_path / "empty.wordhold"), Termbase("Empty"), by="Nia")
+    with pytest.raises(BadInput, match="soon") as caught, empty.act("Nia", "took in") as act:
+        take_in(act, read_tbx(path))
+    assert caught.value.where == f"merged.tbx, line {line}, item, in refObject redirect.{OTHER}, on"
+    with empty.read() as reader:
+        assert (reader.count(Entry), reader.count(Source)) == (0, 0)
+    empty.close()
