@@ -192,7 +192,7 @@ class TbxFile:
     def _check_strictly(self) -> None:
         """Refuse a file of ours that breaks the standard."""
         try:
-            check_file(self.path, "wordhold")
+            check_file(self.path, "wordhold", older=self.head.older is not None)
         except NotValid as error:
             where = joined((self.name, error.where), ", ")
             raise BadInput(error.what, where=where, mend=_NOT_STRICT) from error

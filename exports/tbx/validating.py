@@ -30,8 +30,12 @@ class NotValid(WordholdError):
     """A file that breaks the standard."""
 
 
-def check_file(path: Path, which: Which) -> None:
+def check_file(path: Path, which: Which, *, older: bool = False) -> None:
     """Check a whole file, of TBX-Basic in either style or of TBX-Wordhold.
+
+    Args:
+        older: it is known to be of the first version of TBX-Wordhold; else what is declared with its header
+            tells.
 
     Raises:
         NotValid: it breaks the standard; `where` gives line and element of the first fault.
@@ -39,7 +43,7 @@ def check_file(path: Path, which: Which) -> None:
     ids, targets = NameSet(), Targets()
     with path.open("rb") as file, collector_at_rest():
         try:
-            _check_elements(file, which, ids, targets)
+            _check_elements(file, which, ids, targets, older=older)
         except etree.XMLSyntaxError as error:
             raise _fault(
                 message("It is not well-formed: %(error)s", error=error.msg), error.lineno
@@ -48,7 +52,7 @@ def check_file(path: Path, which: Which) -> None:
         raise _fault(message("The target %(name)r is nothing in this file.", name=name))
 
 
-def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets) -> None:
+def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets, *, older: bool) -> None:
     rules = grammar(which)
     wanted = [_C + name for name in (*_PIECES, "refObjectSec", "body", "back", "text", "tbx")]
     # resolve_entities=False and no_network: nothing outside the file is ever read.
@@ -57,12 +61,11 @@ def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets
         remove_comments=True, remove_pis=True,
     )  # fmt: skip
     valid = rules.validate
-    older = False
     for _, element in reading:
         name = element.tag.rpartition("}")[2]
         if name in _PIECES:
             if name == "tbxHeader" and which == "wordhold":
-                older = is_older(element)
+                older = older or is_older(element)
             if older:
                 bring_up(element, KnownNames())
             if not valid(element):

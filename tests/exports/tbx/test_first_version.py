@@ -183,6 +183,7 @@ def test_its_module_may_be_declared_further_down(taken: Store, first: Path, tmp_
     down = re.sub(r"<wh:\w+", lambda name: name[0] + declared[0], text.replace(declared[0], "", 1))
     (tmp_path / "down.tbx").write_text(down, encoding="utf-8")
     store = empty(tmp_path / "down.sqlite")
-    take(store, tmp_path / "down.tbx")
+    with store.act("Owain", "took in a file") as act:
+        take_in(act, read_tbx(tmp_path / "down.tbx", strict=True))
     assert readings(store) == readings(taken)
     store.close()
