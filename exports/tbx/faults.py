@@ -4,8 +4,11 @@ libxml2 remembers lines up to 65,534 with an element. Beyond, it knows those of 
 element nearly always follows; where a fault is told, the file is read again by expat up to that element.
 """
 
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Final, cast
+from typing import Final, Protocol, cast
 from xml.parsers import expat
 
 from lxml import etree
@@ -17,7 +20,7 @@ from termbase.messages import joined, message
 
 __all__ = [
     "MEND", "MOST_LINES", "MOST_SHOWN", "PIECES", "Fault", "check_lengths_in", "entity_fault", "fault",
-    "line_of", "located", "place_of",
+    "line_of", "located", "place_of", "told",
 ]  # fmt: skip
 
 PIECES: Final = HEADERS | ENTRIES | {"refObject"}
@@ -29,6 +32,11 @@ MOST_LINES: Final = 65_535
 STRAY: Final = -1
 """In place of an index: what stands beside the pieces, before this one or after it as the last."""
 MEND: Final = message("Correct it there, or leave it out; nothing was changed.")
+# Numbers of libxml2 (xmlerror.h, xmlParserErrors), from memory and by trying.
+_EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING = 4, 32, 81
+_WIDE: Final = re.compile(rb"""^\s*<\?xml[^>]*encoding\s*=\s*["']([^"']*(?:16|32|UCS)[^"']*)["']""", re.I)
+_UTF_32: Final = (b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")
+_START: Final = 200
 
 
 class Fault(BadInput):
@@ -195,3 +203,84 @@ def true_line(path: Path, pieces: frozenset[str], piece: int, index: int) -> int
     except (expat.ExpatError, LookupError, ValueError):
         return None
     return None
+
+
+# ---- a file that is no XML
+
+
+class _Logged(Protocol):
+    """A fault that the parser logged.
+
+    Attributes:
+        type: libxml2's number for it.
+        level_name: `WARNING`, `ERROR` or `FATAL`.
+        line: where.
+        message: what, in English.
+    """
+
+    type: int
+    level_name: str
+    line: int
+    message: str
+
+
+class _Parser(Protocol):
+    """A parser that logs what is wrong."""
+
+    @property
+    def error_log(self) -> Iterable[_Logged]: ...
+
+
+@contextmanager
+def told(path: Path, name: str) -> Iterator[list[_Parser]]:
+    """Say of faults of the XML, and of those found on the way, in which file they are.
+
+    The parser is put into the list that is given, since it alone knows the first of its faults.
+    """
+    parsers: list[_Parser] = []
+    try:
+        yield parsers
+    except etree.XMLSyntaxError as error:
+        faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
+        raise _not_well_formed(path, name, faults, (str(error.msg), error.lineno)) from error
+    except BadInput as error:
+        if error.where.startswith(name):
+            raise
+        where = ", ".join(filter(None, (name, error.where)))
+        raise BadInput(error.what, where=where, mend=error.mend) from error
+
+
+def _not_well_formed(
+    path: Path, name: str, faults: Sequence[_Logged], otherwise: tuple[str, int | None]
+) -> BadInput:
+    """The first fault of a parse, with its line and how to mend it.
+
+    Args:
+        name: of the file, for the message.
+        faults: what the parser logged; the first counts.
+        otherwise: text and line, if it logged nothing.
+    """
+    text, line = (faults[0].message, faults[0].line) if faults else otherwise
+    kind = faults[0].type if faults else 0
+    what, mend = _told(path, text.strip().rstrip("."), kind)
+    where = message("%(name)s, line %(line)s", name=name, line=line) if line else name
+    return BadInput(what, where=where, mend=joined((mend, MEND)))
+
+
+def _told(path: Path, text: str, kind: int) -> tuple[str, str]:
+    with path.open("rb") as file:
+        start = file.read(_START)
+    save = message("Save it as UTF-8, and let its first line say so.")
+    if start.startswith(_UTF_32):
+        return message("It is in UTF-32, which is not read."), save
+    if found := _WIDE.match(start):
+        said = found[1].decode("ascii", "replace")
+        return message("It says that it is in %(encoding)s, and is not.", encoding=said), save
+    if kind in (_UNKNOWN_ENCODING, _WRONG_ENCODING) or "encoding" in text.casefold():
+        return message("Its characters cannot be read: %(fault)s.", fault=text), save
+    if kind == _EMPTY:
+        return message("This is no XML: it does not begin with a tag."), message("Choose a TBX file.")
+    if "Excessive depth" in text:
+        return message("Its elements are nested too deep (more than 2048 in one another)."), ""
+    what = message("It is not well-formed XML: %(fault)s.", fault=text)
+    return what, message("The file may have been cut short.")

@@ -5,9 +5,7 @@ anything in a document type of its own is refused; one that only names a documen
 is read without it.
 """
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Protocol, runtime_checkable
@@ -17,12 +15,12 @@ from lxml import etree
 
 from exports.tbx.categories import CORE, FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.elements import ENTRIES, HEADERS, LANG, local_name
-from exports.tbx.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located
+from exports.tbx.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located, told
 from exports.tbx.older import KnownNames, bring_up, names_in
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 
-__all__ = ["Frame", "Head", "open_tbx", "pieces", "told"]
+__all__ = ["Frame", "Head", "open_tbx", "pieces"]
 
 OWN_DIALECT: Final = "TBX-Wordhold"
 _PIECES_OF: Final = {
@@ -42,11 +40,6 @@ _AROUND: Final = {
 _IN_ROOT: Final = HEADERS | {"text", "body", "back"}
 _C: Final = f"{{{CORE}}}"
 _ROOT_2008, _ROOT_MIN = "martif", "TBX"
-# Numbers of libxml2 (xmlerror.h, xmlParserErrors), from memory and by trying.
-_EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING, _LIMIT = 4, 32, 81, 114
-_WIDE: Final = re.compile(rb"""^\s*<\?xml[^>]*encoding\s*=\s*["']([^"']*(?:16|32|UCS)[^"']*)["']""", re.I)
-_UTF_32: Final = (b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")
-_START: Final = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,29 +70,6 @@ class Head:
     def is_own(self) -> bool:
         """Whether it is our own dialect, which says all."""
         return self.dialect == OWN_DIALECT and self.style == "dct" and not self.legacy
-
-
-class _Logged(Protocol):
-    """A fault that the parser logged.
-
-    Attributes:
-        type: libxml2's number for it.
-        level_name: `WARNING`, `ERROR` or `FATAL`.
-        line: where.
-        message: what, in English.
-    """
-
-    type: int
-    level_name: str
-    line: int
-    message: str
-
-
-class _Parser(Protocol):
-    """A parser that logs what is wrong."""
-
-    @property
-    def error_log(self) -> Iterable[_Logged]: ...
 
 
 @runtime_checkable
@@ -333,61 +303,6 @@ def _look_round(place: etree._Element, allowed: frozenset[str], frame: Frame | N
     if held:
         place.clear()
     return None
-
-
-@contextmanager
-def told(path: Path, name: str) -> Iterator[list[_Parser]]:
-    """Say of faults of the XML, and of those found on the way, in which file they are.
-
-    The parser is put into the list that is given, since it alone knows the first of its faults.
-    """
-    parsers: list[_Parser] = []
-    try:
-        yield parsers
-    except etree.XMLSyntaxError as error:
-        faults = [f for f in (parsers[0].error_log if parsers else ()) if f.level_name != "WARNING"]
-        raise _not_well_formed(path, name, faults, (str(error.msg), error.lineno)) from error
-    except BadInput as error:
-        if error.where.startswith(name):
-            raise
-        where = ", ".join(filter(None, (name, error.where)))
-        raise BadInput(error.what, where=where, mend=error.mend) from error
-
-
-def _not_well_formed(
-    path: Path, name: str, faults: Sequence[_Logged], otherwise: tuple[str, int | None]
-) -> BadInput:
-    """The first fault of a parse, with its line and how to mend it.
-
-    Args:
-        name: of the file, for the message.
-        faults: what the parser logged; the first counts.
-        otherwise: text and line, if it logged nothing.
-    """
-    text, line = (faults[0].message, faults[0].line) if faults else otherwise
-    kind = faults[0].type if faults else 0
-    what, mend = _told(path, text.strip().rstrip("."), kind)
-    where = message("%(name)s, line %(line)s", name=name, line=line) if line else name
-    return BadInput(what, where=where, mend=joined((mend, MEND)))
-
-
-def _told(path: Path, text: str, kind: int) -> tuple[str, str]:
-    with path.open("rb") as file:
-        start = file.read(_START)
-    save = message("Save it as UTF-8, and let its first line say so.")
-    if start.startswith(_UTF_32):
-        return message("It is in UTF-32, which is not read."), save
-    if found := _WIDE.match(start):
-        said = found[1].decode("ascii", "replace")
-        return message("It says that it is in %(encoding)s, and is not.", encoding=said), save
-    if kind in (_UNKNOWN_ENCODING, _WRONG_ENCODING) or "encoding" in text.casefold():
-        return message("Its characters cannot be read: %(fault)s.", fault=text), save
-    if kind == _EMPTY:
-        return message("This is no XML: it does not begin with a tag."), message("Choose a TBX file.")
-    if "Excessive depth" in text:
-        return message("Its elements are nested too deep (more than 2048 in one another)."), ""
-    what = message("It is not well-formed XML: %(fault)s.", fault=text)
-    return what, message("The file may have been cut short.")
 
 
 class _Found(Exception):

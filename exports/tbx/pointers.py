@@ -8,9 +8,9 @@ from typing import Final, cast
 from lxml import etree
 
 from exports.tbx.categories import CORE, MODULE_NAMESPACE, NAMESPACES
-from exports.tbx.faults import MOST_SHOWN, PIECES, Fault, fault, located
+from exports.tbx.faults import MOST_SHOWN, PIECES, Fault, fault, located, told
 from exports.tbx.nameset import NameSet, Targets
-from exports.tbx.opening import Frame, Head, pieces, told
+from exports.tbx.opening import Frame, Head, pieces
 from termbase.messages import message
 
 __all__ = ["check_pointers", "checked_pieces"]
