@@ -91,4 +91,4 @@ class NoteWriter:
             if words.startswith(NOTE_LABELS):  # else our own import would take it for a field of the record
                 words = f"{PLAIN}: {words}"
             out.append(f"<note{language_attribute(language)}>{context.escape(words)}</note>\n")
-        context.count((fate or told, path) for name, path, fate in _COUNTED if getattr(note, name))
+        context.count([(fate or told, path) for name, path, fate in _COUNTED if getattr(note, name)])

@@ -220,6 +220,13 @@ def step_of(context: Context, record: str, field: Declared, language: str = "") 
     else:
         start, end = context.style.start(row.place, language=language), f"{context.style.end(row.place)}\n"
 
+    if whole and not row.values:
+
+        def tagged(draft: Draft, value: object) -> None:
+            draft.front += (start, YES if yes else escape(str(value)), end)
+
+        return tagged
+
     def carried(draft: Draft, value: object) -> None:
         word = YES if yes else str(value)
         published = row.values[word] if row.values else word

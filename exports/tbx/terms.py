@@ -1,7 +1,8 @@
 """Term sections: one name of a concept, its grammar, its slips."""
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from itertools import compress
 from typing import Final
 
 from exports.tbx.categories import Level
@@ -22,7 +23,7 @@ __all__ = ["TermSections"]
 _ALWAYS: Final = frozenset({"slip.id", "slip.source_id", "slip.text", "slip.term_id", "slip.version"})
 """Fields of a slip that are counted even when they are empty."""
 _MOST_GATHERED: Final = 100_000
-_RARE: Final = ("printed", "printed_language", "forms", "foreign_notes")
+_NONE: Final[Sequence[str]] = ()
 
 
 class TermSections:
@@ -31,15 +32,16 @@ class TermSections:
     def __init__(self, context: Context, values: Values) -> None:
         self._context, self._whole, self._escape = context, context.style.whole, context.escape
         closed, free = _closed_fields(self._whole), _free_fields(self._whole)
-        rare = (*_RARE, *free)
+        rare = ("foreign_notes", "printed", "printed_language", "forms", *free)
         self._closed = tuple(step_of(context, "term", field_of(Term, name)) for name in closed)
         self._free = tuple(step_of(context, "term", field_of(Term, name)) for name in free)
         self._places = tuple(FIELDS[f"term.{name}"].place for name in (*closed, *free))
         self._named = values.texts("term", ("id", "text"))
-        self._fields = values.of("term", (*closed, "language", *rare))
-        self._nothing = values.of("term", rare)(values.new_term)
-        self._ready = Ready(context, self._made, lambda key: key[len(closed) + 1 :] == self._nothing)
-        self._grammar = {english: Ready(context, self._grammar_of(english)) for english in (False, True)}
+        self._fields = values.of("term", (*closed, "language"))
+        self._rare = values.of("term", rare)
+        self._nothing = self._rare(values.new_term)
+        self._ready = Ready(context, self._made)
+        self._counts: list[Told] = []
         self._forms = values.within(tuple[Form, ...])
         self._foreign = values.within(tuple[ForeignNote, ...])
         self._notes = NoteWriter(context)
@@ -64,20 +66,24 @@ class TermSections:
             names: the evidence for each name, by its id, which TBX-Basic tells.
         """
         term_id, text = self._named(term)
-        found, escape = self._ready[self._fields(term)], self._escape
+        known, escape = self._fields(term), self._escape
+        found = self._ready[known]
         found.uses += 1
         out += (f'<termSec id="{xml_id("term", term_id)}">\n<term>', escape(text), "</term>\n", found.front)
+        rare, notes, last = self._rare(term), _NONE, _NONE
+        if rare != self._nothing:
+            notes, last = self._write_rare(out, known, rare, section)
         for slip in slips.get(term_id, ()):
             self._slips.write(out, slip, section)
         if self._whole:
             out.append("</termSec>\n")
             return
-        out.append(found.notes)
+        out += (found.notes, *notes, found.behind)
         if evidence := names.get(term_id):
             opening = self._context.notes_in(section)["evidence.name"]
             out += (opening, evidence.words, ". ", escape(" ".join(evidence.reasons)), "</note>\n")
             self._attested += 1
-        out += (found.behind, "</termSec>\n")
+        out += (*last, "</termSec>\n")
 
     def write_printed(self, out: list[str], term: Term) -> None:
         """Write the form as printed as a term under its own tag, pointing at the term it is a form of."""
@@ -90,56 +96,58 @@ class TermSections:
     def finish(self) -> None:
         """Put into the tally what was counted on the way; called once, at the end."""
         self._ready.count()
+        self._count()
         self._slips.count()
         self._context.count(((Fate.NOTED, "evidence.name"),), self._attested)
         self._context.tally.terms = self._context.tally.carried["term.id"]
 
     def _made(self, key: tuple[object, ...]) -> Written:
-        """All that is said of a term but its text, from the values of its fields."""
-        known, context, escape = len(self._closed), self._context, self._escape
-        language, printed, printed_language = map(str, key[known : known + 3])
-        tag = context.tag(language)
-        opening = context.notes_in(tag)
-        draft, last = Draft(opening, self._grammar[is_english(tag)][key[:known]]), Draft(opening)
-        if key[known + 1 :] != self._nothing:
-            foreign = self._foreign(key[known + 4])
-            if not self._whole:
-                self._foreign_notes(draft, foreign, tag, key)
-            self._printed(last, printed, printed_language, language)
-            for form in self._forms(key[known + 3]):
-                self._form(last, form)
-            last.take(self._free, key[known + 5 :])
-            if self._whole:
-                last.front.append(self._notes.elements(foreign))
+        """What is a word of a closed list, and the language."""
+        *closed, language = key
+        language = str(language)
+        tag = self._context.tag(language)
+        draft, last = (Draft(self._context.notes_in(tag)) for _ in range(2))
+        draft.counts += ((Fate.CARRIED, "term.id"), (Fate.CARRIED, "term.text"))
+        draft.take(self._closed, closed)
         if tag == language:
             draft.counts.append((Fate.CARRIED, "term.language"))
         elif self._whole:
-            draft.front.append(f"<wh:languageTag>{escape(language)}</wh:languageTag>\n")
+            draft.front.append(f"<wh:languageTag>{self._escape(language)}</wh:languageTag>\n")
         elif language:
-            draft.note("term.language", escape(language))
+            last.note("term.language", self._escape(language))
         return draft.done(last)
 
-    def _grammar_of(self, english: bool) -> Callable[[tuple[object, ...]], Written]:
-        """What makes all that is a word of a closed list, in a section that is English or not."""
-        opening = self._context.notes_in(WORDS_LANGUAGE if english else "")
+    def _write_rare(
+        self, out: list[str], known: tuple[object, ...], rare: tuple[object, ...], section: str
+    ) -> tuple[Sequence[str], Sequence[str]]:
+        """Write what few names say of their own; `known`, the values that `_made` takes, are written already.
 
-        def made(closed: tuple[object, ...]) -> Written:
-            draft = Draft(opening)
-            draft.counts += ((Fate.CARRIED, "term.id"), (Fate.CARRIED, "term.text"))
-            draft.take(self._closed, closed)
-            return draft.done()
+        Returns:
+            notes from elsewhere; and those that stand last.
+        """
+        foreign, printed, printed_language, forms, *free = rare
+        draft, notes = Draft(self._context.notes_in(section), counts=self._counts), list[str]()
+        draft.front = out
+        if foreign != self._nothing[0] and not self._whole:
+            taken = tuple(compress(self._places, (*known[:-1], *free)))
+            for note in self._foreign(foreign):
+                self._notes.write(out, notes, note, Level.TERM, section, taken)
+        if printed or printed_language:
+            self._printed(draft, str(printed), str(printed_language), str(known[-1]))
+        if forms != self._nothing[3]:
+            for form in self._forms(forms):
+                self._form(draft, form)
+        draft.take(self._free, free)
+        if foreign != self._nothing[0] and self._whole:
+            out.append(self._notes.elements(self._foreign(foreign)))
+        if len(self._counts) > _MOST_GATHERED:
+            self._count()
+        return notes, draft.notes
 
-        return made
-
-    def _foreign_notes(
-        self, draft: Draft, notes: tuple[ForeignNote, ...], section: str, key: tuple[object, ...]
-    ) -> None:
-        """Notes from elsewhere; a data category that the record fills of the name is taken."""
-        known = len(self._closed)
-        values = (*key[:known], *key[known + 5 :])
-        taken = [place for place, value in zip(self._places, values, strict=True) if value]
-        for note in notes:
-            self._notes.write(draft.front, draft.notes, note, Level.TERM, section, taken)
+    def _count(self) -> None:
+        for told, number in Counter(self._counts).items():
+            self._context.count((told,), number)
+        self._counts.clear()
 
     def _printed(self, draft: Draft, printed: str, tag: str, language: str) -> None:
         escape = self._escape
