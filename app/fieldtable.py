@@ -39,7 +39,7 @@ _HEAD: Final = """# Every output, and where every field of the record goes
 <!-- Made from the table of outputs (`exports/outputs.py`) and from what each says it leaves out, by
 `python -m app.fieldtable`; do not edit. -->
 
-Each of these is to be had under Publish as well. Every command also takes `--json` and `--db`.
+All of these are also on the Publish page. Every command also takes `--json` and `--db`.
 
 """
 _FIELDS: Final = """

@@ -1,7 +1,7 @@
-"""What each face says of an output that was written, by the report of its writer.
+"""What the command line and Publish say after an output was written, from the report of its writer.
 
-A report tells itself (`readable`); what stands here is what a face says in words of its own, and has always
-said so.
+Most reports have their own sentences (`readable`). Here are the outputs for which the command line or Publish
+has always used other sentences.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -14,7 +14,7 @@ from exports.outputs import OUTPUTS, Output
 from termbase.loading import late
 from termbase.messages import joined, message, message_of_number
 
-if TYPE_CHECKING:  # each is read already when one of its reports is told
+if TYPE_CHECKING:  # each is imported already when it has made a report
     from exports.backup import manifest
     from exports.citations import exchange
     from exports.glossary.cards import publishing as cards
@@ -68,17 +68,17 @@ def document(output: Output, path: str, report: object) -> Mapping[str, object]:
 
 
 _BESIDE: Final = ("csv", "xlsx", "citations")
-"""Outputs whose documents have what is reported beside the file."""
+"""Outputs whose JSON has the fields of the report next to `file`, not within `report`."""
 
 
 def _readable(report: object) -> tuple[str, ...]:
     if not isinstance(report, _Readable):
-        raise TypeError(f"{type(report).__name__} does not tell itself")
+        raise TypeError(f"{type(report).__name__} has no readable()")
     return report.readable()
 
 
 def _checked(report: "loss.LossReport") -> str:
-    """Of a TBX file; what it could not carry has a page of its own."""
+    """The sentences for a TBX file; what it could not carry is on a separate page."""
     entries = message_of_number("%(n)s entry", "%(n)s entries", report.entries)
     names = message_of_number("%(n)s name", "%(n)s names", report.terms)
     checked = message("The file was checked against the standard's schema and keeps it.")
@@ -143,4 +143,4 @@ _PRINTED: Final[Mapping[str, Callable[[str, object], Iterable[str]]]] = {
     "xlsx": _table,
     "citations": _sources,
 }
-"""What the command line says of these in words of its own."""
+"""Outputs for which the command line has its own sentences."""

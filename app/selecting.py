@@ -1,4 +1,4 @@
-"""What somebody asked of an output, as its writer takes it; for both faces."""
+"""What a person asked for, as arguments of the writer; for the command line and the web pages."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -23,14 +23,14 @@ __all__ = ["Order", "ready_ids", "selection_of"]
 
 
 class Progress(Protocol):
-    """To be called with how many are done, of how many in all (0: not known)."""
+    """Called with how many are done, and of how many in all (0: not known)."""
 
     def __call__(self, done: int, total: int = 0) -> None: ...
 
 
 @dataclass(frozen=True)
 class Order:
-    """An output with all that was asked of it, looked through.
+    """An output with everything that was asked for, checked.
 
     Attributes:
         output: which.
@@ -49,11 +49,11 @@ class Order:
 
     @classmethod
     def of(cls, reader: Reader, output: Output, asked: Asked) -> "Order":
-        """What was asked, made into the arguments of the writer.
+        """Turn what was asked into the arguments of the writer.
 
         Raises:
-            NotFound: there is no such rule code or source.
-            BadInput: something that was asked cannot be.
+            NotFound: the rule code or source does not exist.
+            BadInput: a value is not possible.
         """
         arguments: dict[str, object] = {
             option.name: _argument(option, asked)
@@ -91,15 +91,15 @@ def selection_of(reader: Reader, asked: Asked) -> Selection:
     """What goes into a publication.
 
     Raises:
-        NotFound: there is no such rule code or source.
-        BadInput: a vernacular is none of the termbase's, or a word is none of its list.
+        NotFound: the rule code or source does not exist.
+        BadInput: the termbase does not have this vernacular, or a word is not in its list.
     """
     known = reader.termbase().vernaculars
     vernaculars = tuple(texts_of(asked, "vernaculars"))
     for tag in vernaculars:
         if tag not in known:
             raise BadInput(
-                f"{tag!r} is no vernacular of this termbase.",
+                f"{tag!r} is not a vernacular of this termbase.",
                 where="--vernacular",
                 mend=f"Choose among {', '.join(known)}.",
             )
@@ -127,11 +127,11 @@ def selection_of(reader: Reader, asked: Asked) -> Selection:
 
 
 def _narrowed(reader: Reader, selection: Selection, wanted: Conditions) -> Selection:
-    """The selection with only the entries that fulfil the conditions, and what they are for the title page.
+    """The selection with only the entries that meet the conditions, which the title page gives in words.
 
     Raises:
-        BadInput: a word is none of its list.
-        NotFound: there is no such source or rule code.
+        BadInput: a word is not in its list.
+        NotFound: the source or rule code does not exist.
     """
     if replace(wanted, code="") == Conditions():  # a code alone narrows nothing
         return selection
@@ -165,6 +165,6 @@ def _called(name: str) -> Callable[..., object]:
     """The function of a name in the table of outputs."""
     found = named(name)
     if not callable(found):
-        raise TypeError(f"{name} is no function")
+        raise TypeError(f"{name} is not a function")
     function: Callable[..., object] = found
     return function

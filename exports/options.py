@@ -1,8 +1,8 @@
-"""What can be asked of an output: options, each declared once for the command line and for forms.
+"""The options of outputs, each declared once for the command line and for forms.
 
 An option has a `word` on the command line (`--paper`) and a `field` in a form (`paper`); where one of them is
-empty, that face does not ask it. A value that was not given is not among those asked, and the writer's own
-default counts, which a test holds equal to the one said here.
+empty, the option is not offered there. If no value is given, the writer's own default counts; a test checks
+that it is the default declared here.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -50,7 +50,7 @@ class _Option:
         metavar: what stands for its value in the help.
         field: what it is called in a form.
         label: what the form says of it, a message.
-        hint: what it says more, a message.
+        hint: more about it, a message.
         goes: what the value becomes.
     """
 
@@ -66,10 +66,10 @@ class _Option:
 
 @dataclass(frozen=True, kw_only=True)
 class Flag(_Option):
-    """Yes or no. Its word on the command line turns the default over; a form shows a box to tick.
+    """Yes or no. On the command line its word reverses the default; a form shows a checkbox.
 
     Attributes:
-        default: what holds where nothing is said.
+        default: the value if nothing is given.
         ways: what a form shows in place of a box: the choice that means no, and the one that means yes.
     """
 
@@ -83,9 +83,9 @@ class OneOf(_Option):
 
     Attributes:
         choices: the list.
-        default: its value where nothing is said; empty for none.
-        unset: what a form calls no choice; empty where there has to be one.
-        supplied: the name of a list that only a face knows (`languages`), in place of `choices`.
+        default: its value if nothing is given; empty for none.
+        unset: the label of the empty choice in a form; empty if a choice is needed.
+        supplied: the name of a list used in place of `choices`, which depends on the program (`languages`).
     """
 
     choices: tuple[Choice, ...] = ()
@@ -102,19 +102,19 @@ class OneOf(_Option):
         """The choice of this value.
 
         Raises:
-            BadInput: there is none.
+            BadInput: it does not exist.
         """
         return choice_of(self.choices, value, self.field or self.word)
 
 
 @dataclass(frozen=True, kw_only=True)
 class SomeOf(_Option):
-    """Several of a closed list; all of them where nothing is said.
+    """Several of a closed list; all of them if nothing is given.
 
     Attributes:
         choices: the list.
-        supplied: the name of a list that only a face knows (`codes`), in place of `choices`.
-        needed: why a form is refused in which none is chosen, and what to do; nothing where none will do.
+        supplied: the name of a list used in place of `choices`, which depends on the termbase (`codes`).
+        needed: why a form is refused if nothing is chosen, and what to do; None if that is allowed.
     """
 
     choices: tuple[Choice, ...] = ()
@@ -131,12 +131,12 @@ class Line(_Option):
 
 @dataclass(frozen=True, kw_only=True)
 class Lines(_Option):
-    """Several texts, such as tags of languages: the word is given again for each; in a form one to a line."""
+    """Several texts, such as tags of languages: the word can be repeated; in a form, one per line."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Folders(_Option):
-    """Folders on this machine; only the command line asks for them."""
+    """Folders on this machine; only on the command line."""
 
 
 Option = Flag | OneOf | SomeOf | Line | Lines | Folders
@@ -146,13 +146,13 @@ def choice_of(choices: Iterable[Choice], value: str, where: str) -> Choice:
     """The choice of this value.
 
     Raises:
-        BadInput: it is none of the choices.
+        BadInput: it is not one of the choices.
     """
     by_value = {each.value: each for each in choices}
     return by_value[chosen(by_value, value, where)]
 
 
 def texts_of(asked: Asked, name: str) -> Sequence[str]:
-    """The values of an option that has several; none where it was not asked."""
+    """The values of an option that has several; empty if it was not given."""
     value = asked.get(name, ())
     return value if isinstance(value, tuple) else ()

@@ -1,12 +1,12 @@
-"""Every output of the program, in one table: what it is called, what can be asked of it, who writes it.
+"""All outputs of the program in one table: name, options, writer.
 
-The command line makes its commands of this table, Publish its forms and jobs, the documentation its columns.
-Modules stand in it as names (`exports.tbx.writer:write_tbx`) and are read when an output is written.
+The commands, the forms and jobs of Publish and the columns of the documentation are built from this table.
+Modules are named in it (`exports.tbx.writer:write_tbx`) and imported only when an output is written.
 
 A writer is called as `write(library, path, **arguments)`: one argument for each option that was asked, by its
 name; `on_progress`, told how many of how many are done; and, as its row says, `selection`, `ids` (the entries
-to write) or `as_of` (ISO date). It gives its report: a frozen dataclass of plain values that tells itself by
-`readable`, in messages.
+to write) or `as_of` (ISO date). It returns its report: a frozen dataclass of plain values, with
+`readable` for its sentences (messages).
 """
 
 from collections.abc import Callable, Mapping
@@ -53,7 +53,7 @@ class FieldColumn:
     """What an output leaves out, as a column of the table of fields (`exports/FIELDS.md`).
 
     Attributes:
-        heading: over the column; outputs of the same heading share it.
+        heading: over the column; outputs with the same heading share it.
         left_out: the name of the table of reasons (`exports.losses.Because`); empty if it holds all.
         values: of the option that tells the files of the output apart; empty for all of them.
     """
@@ -159,10 +159,10 @@ class Output:
 
 
 def named(name: str) -> object:
-    """What a name means: `module:NAME`, or `module:NAME[key]`. Its module is read now.
+    """The object of a name: `module:NAME`, or `module:NAME[key]`. Its module is imported now.
 
     Raises:
-        ModuleNotFoundError, AttributeError, KeyError: there is no such thing.
+        ModuleNotFoundError, AttributeError, KeyError: it does not exist.
     """
     module, _, rest = name.partition(":")
     attribute, _, key = rest.removesuffix("]").partition("[")
@@ -179,7 +179,7 @@ def because_named(name: str) -> Because:
     """The table of what an output leaves out; nothing where the name is empty."""
     found = named(name) if name else {}
     if not isinstance(found, Mapping):
-        raise TypeError(f"{name} is no table")
+        raise TypeError(f"{name} is not a table")
     return found
 
 

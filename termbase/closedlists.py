@@ -14,21 +14,21 @@ Member = TypeVar("Member", bound=StrEnum)
 
 
 def member(members: type[Member], word: str) -> Member | None:
-    """The member of this word; None where there is none."""
+    """The member with this word; None if it does not exist."""
     return members(word) if word in members._value2member_map_ else None
 
 
 def one_of(known: Iterable[Word], word: str, what: str, *, where: str = "") -> Word:
-    """The member of a closed list of this word.
+    """The member of a closed list with this word.
 
     Args:
         known: the list.
-        word: as it was said.
-        what: what is wrong where the list has no such word.
-        where: the place that is told then.
+        word: as given.
+        what: the message if the word is not in the list.
+        where: the place it names.
 
     Raises:
-        BadInput: the list has no such word; all those that it has are told.
+        BadInput: the word is not in the list; the message names all that are.
     """
     words = tuple(known)
     found = next((one for one in words if one == word), None)
@@ -41,7 +41,7 @@ def chosen(known: Iterable[Word], word: str, where: str) -> Word:
     """The choice that was made among those shown.
 
     Raises:
-        BadInput: it is none of them; `where` names its field.
+        BadInput: it is not one of them; `where` names its field.
     """
     found = next((one for one in known if one == word), None)
     if found is None:
@@ -54,7 +54,7 @@ def chosen(known: Iterable[Word], word: str, where: str) -> Word:
 
 
 def none_of_these(word: str, where: str = "") -> BadInput:
-    """What is wrong where a word is said that a list, which is shown beside it, does not have."""
+    """The error for a word that is not in a list shown beside it."""
     return BadInput(
         message("“%(value)s” is none of these.", value=word),
         where=where,

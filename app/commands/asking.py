@@ -1,4 +1,4 @@
-"""Options of the table of outputs as options of the command line, and what was given as what was asked."""
+"""Options of the table of outputs as options of the command line, and the values given for them."""
 
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
@@ -17,11 +17,11 @@ R = TypeVar("R")
 Given = bool | str | tuple[str, ...] | tuple[Path, ...] | None
 """What click gives for an option."""
 _SUPPLIED: Final[Mapping[str, Iterable[str]]] = {"languages": LANGUAGES}
-"""Lists that the table of outputs leaves to a face."""
+"""Lists that the table of outputs does not hold itself."""
 
 
 def asking(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """The options that have a word, in this order."""
+    """Adds the options that the command line has, in this order."""
 
     def decorated(command: Callable[P, R]) -> Callable[P, R]:
         for option in reversed([each for each in options if each.word]):
@@ -38,10 +38,10 @@ def output_option(text: str, *, folder: bool = False) -> Callable[[Callable[P, R
 
 
 def asked_of(options: Iterable[Option], given: Mapping[str, Given], path: Path | None = None) -> Asked:
-    """What was asked: every option that was given, and a format that the ending of the path tells.
+    """What was asked: every option that was given, and the format that the file extension names.
 
     Raises:
-        BadInput: no format has this ending.
+        BadInput: no format has this extension.
     """
     asked: dict[str, Value] = {}
     for option in options:

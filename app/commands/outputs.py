@@ -1,4 +1,4 @@
-"""The commands that write an output, made of the table of outputs: export and publish."""
+"""The commands under export and publish, built from the table of outputs."""
 
 from pathlib import Path
 

@@ -83,7 +83,7 @@ def check_base(library: Library, *, base: str = DEFAULT_BASE, **_: object) -> No
     """Check the address that a termbase is said to be published under.
 
     Raises:
-        BadInput: it is no address.
+        BadInput: it is not an address.
     """
     Addresses.at(base)
 

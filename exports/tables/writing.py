@@ -55,7 +55,7 @@ def check_columns(
     """Check that a table with such rows has these columns, each as `key` or `key=title`.
 
     Raises:
-        BadInput: there is no such column, or two get one title.
+        BadInput: the column does not exist, or two get one title.
     """
     chosen(columns_of(library, rows), columns)
 
@@ -83,7 +83,7 @@ def write_entries(
         on_progress: told from time to time how many entries are done.
 
     Raises:
-        BadInput: there is no such column, or XLSX cannot hold a cell or that many rows.
+        BadInput: the column does not exist, or XLSX cannot hold a cell or that many rows.
         OSError: it cannot be written there.
     """
     left_out = LeftOut({} if columns else LEFT_OUT[rows])

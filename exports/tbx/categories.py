@@ -203,7 +203,8 @@ PRIVATE: Final = (
              "concept, since no term is in that language."),
     _private("admin", "source", "The source of a definition, an analogue, a figure or a slip: a pointer; the "
              "text is its short label.", Attribute("target", points=True, needed=True), levels=_ALL),
-    _private("transacNote", "dateAsKept", "When an entry was made or changed, where that is no ISO date."),
+    _private("transacNote", "dateAsKept", "When an entry was made or changed, where that is not an ISO "
+             "date."),
     _private("termNote", "origin", "Where the name comes from; never left out.", values=Origin),
     _private("termNote", "wordClass", "The part of speech, where partOfSpeech has no word for it.",
              values=PartOfSpeech),
@@ -215,7 +216,7 @@ PRIVATE: Final = (
     _private("termNote", "printed", "The form as printed, where it differs from the term."),
     _private("termNote", "form", "An inflected form.", Attribute("label")),
     _private("termNote", "sortedAs", "The term with letters parted for sorting."),
-    _private("termNote", "languageTag", "The tag of the language, where it is no tag that XML allows; the "
+    _private("termNote", "languageTag", "The tag of the language, where XML does not allow it; the "
              "section is then undetermined."),
     _private("termNote", "noTerm", "The entry has no term; TBX wants one, so an empty one stands for it.",
              empty=True),

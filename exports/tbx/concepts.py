@@ -1,8 +1,8 @@
 """A concept entry of any TBX file as an entry here: one way through it for every dialect and style.
 
 Each element is looked up (`exports.tbx.binding`) and put where the record has a field for it; what has no row
-is kept as a note from elsewhere. Our own dialect says all: a value that is in no list of ours, or something
-missing, is a fault. Where the files of other systems differ, `exports.tbx.foreign` says how.
+is kept as a note from elsewhere. Our own dialect says all: an unknown value, or something missing, is a
+fault. Where the files of other systems differ, `exports.tbx.foreign` says how.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -161,7 +161,7 @@ class ConceptReader:
         self.lists.setdefault("foreign_notes", []).append(self.unread.note(element, self.file_name))
 
     def keep_markup(self, element: Element, whose: str = "") -> None:
-        """Keep what the markup in a text says besides the text; in ours there is none."""
+        """Keep what the markup in a text says besides the text; our own dialect has no markup."""
 
     def beside(self, child: Element, main: Element, whose: str = "") -> None:
         """Keep what stands in a group beside the element that heads it."""
@@ -225,14 +225,14 @@ class ConceptReader:
         return told[-1] if told else tag
 
     def bare_section(self, section: Element) -> None:
-        """Nothing was found in a language section: in ours there is no name then."""
+        """A language section is empty: in our own dialect that says nothing."""
 
     def parts(self, section: Element) -> Iterable[Element]:
         """What stands in a term section."""
         return section
 
     def new_term(self, section: Element) -> Values | None:
-        """What of a name is known before its section is read; None where it is none."""
+        """What is known of a name before its section is read; None if the section holds no name."""
         return {"id": record_id("term", section.get("id") or ""), "language": self.language}
 
     def add_term(self, section: Element, values: Values) -> None:

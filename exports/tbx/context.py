@@ -47,6 +47,7 @@ class Context:
         library: whose articles are written.
         style: how.
         ids: the entries asked for, in this order; None for all. `selected` is the same as a set.
+        gathered: what became of fields of which very few are alike; see `settle`.
         people: everybody, by id; `cited_people` and `cited_sources` are the ids pointed at so far.
         end_of_source: the end tag of what `cite` opens.
     """
@@ -59,6 +60,7 @@ class Context:
         self.escaper = Escaper(keeps=style.whole)
         self.escape = self.escaper.text
         self.tally = Tally()
+        self.gathered: list[Told] = []
         self._counts = {
             Fate.CARRIED: self.tally.carried, Fate.NOTED: self.tally.noted, Fate.LEFT_OUT: self.tally.left_out
         }  # fmt: skip
@@ -100,6 +102,13 @@ class Context:
             return
         for fate, path in counts:
             self._counts[fate][path] += number
+
+    def settle(self, most: int = 0) -> None:
+        """Count what was gathered, if it is more than this."""
+        if len(self.gathered) > most:
+            for told, number in Counter(self.gathered).items():
+                self.count((told,), number)
+            self.gathered.clear()
 
     def count_record(self, kind: str, record: object, only: Fate | None = None) -> None:
         """Count what becomes of the fields of a record; if asked for, of those with one fate alone."""

@@ -1,7 +1,7 @@
 """The files that describe TBX-Wordhold, made from the table: grammar, rules, module description, README.
 
 They stand in `schemas/` (the README beside this module) and ship with the tool; a test keeps them true.
-Made anew by `python -m exports.tbx.describing`.
+Write them again with `python -m exports.tbx.describing`.
 """
 
 from collections.abc import Iterable, Iterator, Mapping

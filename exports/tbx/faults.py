@@ -205,7 +205,7 @@ def true_line(path: Path, pieces: frozenset[str], piece: int, index: int) -> int
     return None
 
 
-# ---- a file that is no XML
+# ---- a file that is not XML
 
 
 class _Logged(Protocol):

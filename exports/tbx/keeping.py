@@ -48,7 +48,7 @@ _COMPUTED: Final = frozenset({"projectSubset", "xGraphic"})
 
 
 class KeepingReader(ConceptReader):
-    """Reads one concept entry, and keeps of it what has no row.
+    """Reads one concept entry, and keeps what has no row.
 
     Args:
         file: what must be known of the file. Of an export of ours what is computed, or said in words, is left

@@ -75,7 +75,7 @@ class Ours:
         return concept.entry()
 
     def _object(self, element: Element, unread: Unread | None) -> Iterator[IncomingRecord]:
-        """An object of the back matter; `unread` takes those that are none of ours, second way through."""
+        """An object of the back matter; `unread` counts unknown ones, on the second way through."""
         parent = element.getparent()
         kind = "" if parent is None else parent.get("type") or ""
         section = SECTIONS.get(kind)

@@ -1,6 +1,6 @@
 """Parts of an entry in TBX-Wordhold that are one element with attributes, read.
 
-What is not in a closed list, or lacks what it needs, is a fault with its line, element and field.
+An unknown value, or something missing, is a fault with its line, element and field.
 """
 
 from collections.abc import Iterable, Mapping
@@ -45,7 +45,7 @@ _reason: Final = msgspec.json.Decoder(Reason).decode
 
 
 def none_such(text: str, field: str, element: Element, name: str, known: Iterable[str] = ()) -> Fault:
-    """The fault of a text that is none of a closed list.
+    """The fault of a text that is not in a closed list.
 
     Args:
         field: what the list is of, in words.
@@ -89,7 +89,7 @@ def plain_value(field: Declared, text: str, element: Element) -> object:
 def fault_of_date(text: str) -> str:
     """What is wrong with a date, one sentence; empty where it is EDTF, or is not said.
 
-    One that is no EDTF would stop every page and every book that shows it.
+    A date that is not EDTF would stop every page and every book that shows it.
     """
     try:
         if text:
@@ -155,7 +155,7 @@ def read_profile(points: Iterable[Element]) -> Profile:
     """The profile that these elements state, one for each point; one without a point states nothing.
 
     Raises:
-        BadInput: there is no such point, or a value is none of those it can have.
+        BadInput: the point does not exist, or it cannot have the value.
     """
     hands: dict[str, dict[str, Said[object]]] = {"right": {}, "left": {}}
     values: dict[str, object] = {}

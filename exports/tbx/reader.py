@@ -59,7 +59,7 @@ def read_tbx(
         strict: refuse a file that breaks the standard; else the report says where it does.
 
     Raises:
-        BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
+        BadInput: it is not TBX, not XML, or declares entities or a document type of its own.
         OSError: it cannot be read.
     """
     head = open_tbx(path, name)

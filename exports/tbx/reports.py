@@ -150,7 +150,7 @@ class Unread:
             file_name: the file it came from.
             category: its data category, if not that of its own name.
             about: what it is said of.
-            language: of the language section that it stood in, where it is no note on a name.
+            language: of the language section that it stood in, unless it is a note on a name.
             text_language: its language, if that is to be told.
             label: what is left out at the beginning of its text.
 

@@ -167,15 +167,14 @@ def _in_own(field: Declared | None, made: _Record | None) -> str:
 
 
 def _item(path: str, label: str, kind: str = "") -> Field:
-    """A row of a record of the back matter of both; `kind` is the type of its item where that is another word
-    than its own."""
-    name = f"item {kind or path.partition('.')[2]}"
-    return _row(path, label, "" if path in BASIC else name, name)
+    """A row of a record of the back matter; `kind` is the type of its item where that differs from its name.
 
-
-def _kept(path: str, label: str, kind: str = "") -> Field:
-    """The same of a record that TBX-Basic does not have."""
-    return _row(path, label, "" if path in BASIC else _NOT_HERE, f"item {kind or path.partition('.')[2]}")
+    TBX-Basic has only some of these records.
+    """
+    record, _, name = path.partition(".")
+    own = f"item {kind or name}"
+    basic = own if _RECORDS[record].place == "item" else _NOT_HERE
+    return _row(path, label, "" if path in BASIC else basic, own)
 
 
 _PARTS_OF_SPEECH = {p.value: OTHER for p in PartOfSpeech} | {
@@ -195,7 +194,7 @@ _RULED, _TOLD = "note at projectSubset", "note at note"
 _ROWS: Final = (
     _row("termbase.title", "Title", "titleStmt", "title"),
     _row("termbase.working_language", "Working language", "tbx", "tbx@xml:lang",
-         how="`p workingLanguage` where the tag is none that XML allows"),
+         how="`p workingLanguage` where XML does not allow the tag"),
     _row("termbase.vernaculars", "Vernaculars", "sourceDesc", "p vernacular"),
     _row("termbase.licence", "Licence", "publicationStmt", "p licence"),
     _row("termbase.rights", "Rights", "publicationStmt", "p rights"),
@@ -249,7 +248,7 @@ _ROWS: Final = (
     _row("figure.maker", "Maker of the figure", _CONCEPT),
     _row("figure.rights", "Rights in the figure", _CONCEPT),
     _row("figure.source_id", "Source of the figure", _CONCEPT, "wh:source@target"),
-    _kept("trial.entry_id", "Entry tried", "entry"),
+    _item("trial.entry_id", "Entry tried", "entry"),
     _row("trial.date", "Trial", _CONCEPT),
     _row("trial.outcome", "Outcome", _CONCEPT),
     _row("trial.place", "Place of the trial", _CONCEPT),
@@ -341,44 +340,44 @@ _ROWS: Final = (
     _item("code.clauses", "Clause of a rule code", "clause"),
     _item("code.version", "Version of the rule code"),
     _row("image.id", "Picture kept", own="refObject@id"),
-    _kept("image.media_type", "Media type", "format"),
-    _kept("image.width", "Width in pixels"),
-    _kept("image.height", "Height in pixels"),
-    _kept("image.data", "Bytes of the picture"),
+    _item("image.media_type", "Media type", "format"),
+    _item("image.width", "Width in pixels"),
+    _item("image.height", "Height in pixels"),
+    _item("image.data", "Bytes of the picture"),
     _row("page.id", "Word-list page", own="refObject@id"),
-    _kept("page.source_id", "Word-list of the page", "source"),
-    _kept("page.number", "Number of the page"),
-    _kept("page.transcription", "Transcription"),
-    _kept("page.image_id", "Picture of the page", "image"),
-    _kept("page.version", "Version of the page"),
-    _kept("line.page_id", "Page of the line", "page"),
-    _kept("line.position", "Place on the page"),
-    _kept("line.first", "First printed line"),
-    _kept("line.parsed", "What the line says"),
-    _kept("line.corrected", "Corrected by hand"),
-    _kept("line.state", "State of the line"),
-    _kept("line.reason", "Reason of the state"),
-    _kept("line.entry_ids", "Entry of the line", "entry"),
-    _kept("line.version", "Version of the line"),
+    _item("page.source_id", "Word-list of the page", "source"),
+    _item("page.number", "Number of the page"),
+    _item("page.transcription", "Transcription"),
+    _item("page.image_id", "Picture of the page", "image"),
+    _item("page.version", "Version of the page"),
+    _item("line.page_id", "Page of the line", "page"),
+    _item("line.position", "Place on the page"),
+    _item("line.first", "First printed line"),
+    _item("line.parsed", "What the line says"),
+    _item("line.corrected", "Corrected by hand"),
+    _item("line.state", "State of the line"),
+    _item("line.reason", "Reason of the state"),
+    _item("line.entry_ids", "Entry of the line", "entry"),
+    _item("line.version", "Version of the line"),
     _row("redirect.id", "Entry made one with another", own="refObject@id"),
-    _kept("redirect.target_id", "Entry it is part of now", "target"),
-    _kept("redirect.entry", "The entry as it was"),
-    _kept("redirect.beside", "The other entry as it was"),
-    _kept("redirect.made", "The two as one"),
-    _kept("redirect.folded", "Name that became one with another"),
-    _kept("redirect.trial_ids", "Trial that went over", "trial"),
-    _kept("redirect.line_ids", "Line that went over", "line"),
-    _kept("redirect.pointed", "Relation that led to it"),
-    _kept("redirect.redirect_ids", "Entry merged into it before", "redirect"),
-    _kept("redirect.by", "Merged by"),
-    _kept("redirect.on", "Merged on"),
-    _kept("redirect.version", "Version of the redirect"),
+    _item("redirect.target_id", "Entry it is part of now", "target"),
+    _item("redirect.entry", "The entry as it was"),
+    _item("redirect.beside", "The other entry as it was"),
+    _item("redirect.made", "The two as one"),
+    _item("redirect.folded", "Name that became one with another"),
+    _item("redirect.trial_ids", "Trial that went over", "trial"),
+    _item("redirect.line_ids", "Line that went over", "line"),
+    _item("redirect.pointed", "Relation that led to it"),
+    _item("redirect.redirect_ids", "Entry merged into it before", "redirect"),
+    _item("redirect.by", "Merged by"),
+    _item("redirect.on", "Merged on"),
+    _item("redirect.version", "Version of the redirect"),
     _row("entry.terms", "Entry without a term", own=_NOT_HERE, why="TBX wants a term in every entry."),
     _row("page", "Word-list page"),
     _row("redirect", "Entry made one with another"),
     _row("history", "Earlier states", _NOT_HERE, how=_HISTORY),
     _row("verdict", "Verdicts and evidence", _NOT_HERE,
-         how="They are computed anew from what is in the file."),
+         how="They are computed again from what is in the file."),
 )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ from itertools import compress
 from typing import Final
 
 from exports.tbx.categories import Level
-from exports.tbx.context import WORDS_LANGUAGE, Context, Told, is_english
+from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
 from exports.tbx.foreignnotes import NoteWriter
 from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step_of
 from exports.tbx.styles import AS_PRINTED
@@ -41,7 +41,6 @@ class TermSections:
         self._rare = values.of("term", rare)
         self._nothing = self._rare(values.new_term)
         self._ready = Ready(context, self._made)
-        self._counts: list[Told] = []
         self._forms = values.within(tuple[Form, ...])
         self._foreign = values.within(tuple[ForeignNote, ...])
         self._notes = NoteWriter(context)
@@ -96,7 +95,7 @@ class TermSections:
     def finish(self) -> None:
         """Put into the tally what was counted on the way; called once, at the end."""
         self._ready.count()
-        self._count()
+        self._context.settle()
         self._slips.count()
         self._context.count(((Fate.NOTED, "evidence.name"),), self._attested)
         self._context.tally.terms = self._context.tally.carried["term.id"]
@@ -126,7 +125,7 @@ class TermSections:
             notes from elsewhere; and those that stand last.
         """
         foreign, printed, printed_language, forms, *free = rare
-        draft, notes = Draft(self._context.notes_in(section), counts=self._counts), list[str]()
+        draft, notes = Draft(self._context.notes_in(section), counts=self._context.gathered), list[str]()
         draft.front = out
         if foreign != self._nothing[0] and not self._whole:
             taken = tuple(compress(self._places, (*known[:-1], *free)))
@@ -140,14 +139,8 @@ class TermSections:
         draft.take(self._free, free)
         if foreign != self._nothing[0] and self._whole:
             out.append(self._notes.elements(self._foreign(foreign)))
-        if len(self._counts) > _MOST_GATHERED:
-            self._count()
+        self._context.settle(_MOST_GATHERED)
         return notes, draft.notes
-
-    def _count(self) -> None:
-        for told, number in Counter(self._counts).items():
-            self._context.count((told,), number)
-        self._counts.clear()
 
     def _printed(self, draft: Draft, printed: str, tag: str, language: str) -> None:
         escape = self._escape
@@ -184,11 +177,9 @@ class _Slips:
         others = [f"slip.{f.name}" for f in fields_of(Slip) if f.name not in names]
         self._others = tuple((fate, path) for path in others if (fate := context.fate(path)))
         self._others_of = values.of("slip", [path.removeprefix("slip.") for path in others])
-        # Slips are many, and few say the same: what becomes of their fields is gathered before it is counted.
-        self._counts: list[Told] = []
         self._filled: Counter[tuple[bool, ...]] = Counter()
         tags = ("", WORDS_LANGUAGE)
-        self._drafts = tuple(Draft(context.notes_in(tag), counts=self._counts) for tag in tags)
+        self._drafts = tuple(Draft(context.notes_in(tag), counts=context.gathered) for tag in tags)
 
     def write(self, out: list[str], slip: Part, section: str) -> None:
         """Write a slip in a section of this language."""
@@ -210,18 +201,13 @@ class _Slips:
         draft.take(self._steps, self._noted(slip))
         out.append("</descripGrp>\n")
         self._filled[tuple(map(bool, self._others_of(slip)))] += 1
-        if len(self._counts) > _MOST_GATHERED:
-            self.count()
+        context.settle(_MOST_GATHERED)
 
     def count(self) -> None:
         """Put into the tally what was counted on the way."""
-        for told, number in Counter(self._counts).items():
-            self._context.count((told,), number)
         for filled, number in self._filled.items():
             always = zip(self._others, filled, strict=True)
             self._context.count((told for told, here in always if here or told[1] in _ALWAYS), number)
-        self._counts.clear()
-        self._filled.clear()
 
     def _as_element(self, values: tuple[object, ...]) -> Written:
         """All that TBX-Wordhold says of a slip but its quotation and its source."""

@@ -21,7 +21,7 @@ __all__ = [
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 """Stands for every character that XML 1.0 does not allow, where it is replaced."""
 UNDETERMINED = "und"
-"""Stands for a tag that is none (BCP 47, ISO 639-2)."""
+"""Stands for a tag that is not well formed (BCP 47, ISO 639-2)."""
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _FORBIDDEN_OR_SIGN = re.compile(f"{_FORBIDDEN.pattern}|{ESCAPE}")

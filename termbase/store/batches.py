@@ -27,7 +27,7 @@ def rows_in(
 ) -> Iterator[Row[*Columns]]:
     """The rows of a query where a column is one of many values.
 
-    Each batch of values is asked for on its own, so an order that `query` says holds within a batch.
+    Each batch of values is a query of its own, so the order of `query` holds within a batch only.
     """
     for batch in batched(values):
         yield from connection.execute(query.where(column.in_(batch)))

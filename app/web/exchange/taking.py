@@ -30,7 +30,7 @@ Page = Callable[[Brought, About, Form], str]
 
 @dataclass(frozen=True)
 class Coming(Generic[About]):
-    """What is special in taking one kind of file in.
+    """What differs between kinds of file that are imported.
 
     Attributes:
         kind: what is known of such a file.
@@ -38,7 +38,7 @@ class Coming(Generic[About]):
         doing: what the job tells, a message.
         done: how it ends, a message.
         planned: within the act, what the file would change now, and what takes in those of some keys.
-        compare: works out anew what the file would change, and keeps it.
+        compare: compares the file with the record again, and keeps the result.
         page: shows that.
     """
 
@@ -118,7 +118,7 @@ def preview_page(
         here: the address of the page.
         back: the address to go back to.
         columns: of a table, each heading with what it is.
-        left_alone: headings of the columns that are nothing.
+        left_alone: headings of the columns that are not imported.
     """
     return render_template(
         "exchange/preview.html",

@@ -1,4 +1,4 @@
-"""Options of the table of outputs as fields of a form, and what was sent as what was asked."""
+"""Options of the table of outputs as fields of a form, and the values that were sent."""
 
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -31,13 +31,13 @@ TICKED = ("yes",)
 
 
 def options_of(outputs: Iterable[Output]) -> tuple[Option, ...]:
-    """The options that the form of these outputs asks, each once: what is chosen before what is typed."""
+    """The options that in the form of these outputs, each once: choices before text fields."""
     by_field = {option.field: option for output in outputs for option in output.options if option.field}
     return tuple(sorted(by_field.values(), key=lambda option: isinstance(option, Line | Lines)))
 
 
 def choices_of(option: Option) -> Sequence[tuple[str, str]]:
-    """The choices of an option as a form shows them: value and words; first none, if it may be."""
+    """The choices of an option in a form, value and words; the empty choice first, if there is one."""
     match option:
         case OneOf():
             unset = [("", _(option.unset))] if option.unset else []
@@ -64,7 +64,7 @@ def widget_of(option: Option) -> str:
 
 
 def first_values(options: Iterable[Option]) -> Mapping[str, tuple[str, ...]]:
-    """The fields as they stand at first, with the defaults; words are the reader's own."""
+    """The fields with their defaults; the language of words is the reader's."""
     return {option.field: _first(option) for option in options}
 
 
@@ -72,7 +72,7 @@ def asked_in(form: Form, options: Iterable[Option]) -> Asked:
     """What a form asks.
 
     Raises:
-        BadInput: a value is none of its choices, or none is chosen where one is needed; all of it at once.
+        BadInput: a value is not one of the choices, or a needed choice is missing; lists all such.
     """
     asked: dict[str, Value] = {}
     with Problems() as problems:
@@ -84,7 +84,7 @@ def asked_in(form: Form, options: Iterable[Option]) -> Asked:
 
 
 def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iterable[Option]) -> Form:
-    """The forms of a page with what was chosen in one of them, and the others as at first.
+    """The forms of a page: one with what was chosen in it, the others with their defaults.
 
     Args:
         form: what was sent.
@@ -101,7 +101,7 @@ def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iter
 
 
 def _known(option: OneOf | SomeOf) -> Sequence[Choice]:
-    """The choices of an option; those that the table does not know are of this termbase and this program."""
+    """The choices of an option; rule codes are those of this termbase, languages those of this program."""
     if option.supplied == "languages":
         return [Choice(tag, name) for tag, name in LANGUAGES.items()]
     if option.supplied == "codes":
@@ -129,7 +129,7 @@ def _is_boxes(option: Option) -> bool:
 
 
 def _asked(form: Form, option: Option) -> Value | None:
-    """What a field asks; None where it asks nothing."""
+    """The value of a field; None where nothing was chosen."""
     match option:
         case Flag(ways=(_, yes)):
             return choice_of(option.ways, form.line(option.field), option.field) == yes
@@ -143,7 +143,7 @@ def _asked(form: Form, option: Option) -> Value | None:
             return tuple(filter(None, (line.strip() for line in form.text(option.field).splitlines())))
         case Line():
             return form.line(option.field)
-        case Folders():  # of the reader's machine; only the command line asks for them
+        case Folders():  # folders of the user's own machine; only the command line has this option
             return None
 
 
@@ -153,7 +153,7 @@ def _one(form: Form, option: OneOf) -> Value | None:
         value = value or interface_language()
     if option.unset and not value:
         return None
-    if option.goes == "narrowing":  # whoever narrows knows which words there are, and says it
+    if option.goes == "narrowing":  # the search itself checks these words
         return value
     return choice_of(_known(option), value, option.field).value
 

@@ -1,6 +1,6 @@
-"""Making what goes out: each output by a job of its own, with a bar, a stop, and the file to fetch.
+"""Writing each output in a job of its own, with progress, a way to stop it, and the file to download.
 
-The forms and their addresses are made of the table of outputs.
+The forms and their addresses come from the table of outputs.
 """
 
 from collections.abc import Callable
@@ -83,7 +83,7 @@ def _writing(store: Store, order: Order, told: str) -> Callable[[Job], Finished]
             report = order.write(Library(reader), path, day=day, ids=ids, on_progress=tell)
         if output.folder:
             pack(path, file)
-        job.tell(*at)  # what cannot be stopped while it is made can be let go when it is
+        job.tell(*at)  # an output that cannot be stopped while it is written can still be dropped here
         words = worded(output, report)
         if isinstance(report, LossReport):
             return Finished(words, url=told.replace("JOB", job.id), file=file, detail=report)

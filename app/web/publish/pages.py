@@ -46,7 +46,7 @@ def index() -> str:
 
 @blueprint.get("/files")
 def files() -> str:
-    """Tables, linked data, citations, backup: what can be had, and what was made last."""
+    """Tables, linked data, citations, backup, and what was made last."""
     return _files(_first("files"))
 
 
@@ -61,7 +61,7 @@ def losses(job_id: str) -> str:
 
 
 def page_of(output: Output) -> str:
-    """The page on which an output is to be had: the endpoint of its view."""
+    """The page that offers an output: the endpoint of its view."""
     return "files" if output.offer.address.startswith("files/") else "index"
 
 
@@ -86,7 +86,7 @@ def _forms(page: str) -> tuple[tuple[Output, ...], ...]:
 
 
 def _first(page: str) -> Form:
-    """The forms as they stand at first: everything, drafts marked, in the reader's language."""
+    """The forms with their defaults: everything, drafts marked, in the reader's language."""
     values = {**_kind(page)}
     for these in _forms(page):
         values |= first_values(options_of(these))
@@ -100,24 +100,35 @@ def _kind(page: str) -> dict[str, tuple[str, ...]]:
 
 
 def _kinds_of(outputs: tuple[Output, ...]) -> list[tuple[str, str]]:
-    """The kinds of file of a form that has several outputs: what is sent, and what a reader knows it by."""
+    """The kinds of file of a form that has several outputs: the value that is sent, and its name."""
     return [(each.name, each.name.upper()) for each in outputs]
 
 
-def _index(form: Form) -> str:
-    reader = context.reader()
-    checked, fresh = findings.known()
+def _page(page: str, form: Form, **more: object) -> str:
+    """One of the two pages; what both need is given here."""
     return render_template(
-        "publish/index.html",
+        f"publish/{page}.html",
         form=form,
-        glossary=GLOSSARY,
-        asked={option.name: option for option in options_of(GLOSSARY)},
-        forms={address: these for address, these in FORMS.items() if page_of(these[0]) == "index"},
+        forms={address: these for address, these in FORMS.items() if page_of(these[0]) == page},
         choices_of=choices_of,
         options_of=options_of,
         kinds_of=_kinds_of,
         widget_of=widget_of,
         endpoint_of=endpoint_of,
+        made=jobs().newest(url_for(f"publish.{page}")),
+        finished=State.FINISHED,
+        **more,
+    )
+
+
+def _index(form: Form) -> str:
+    reader = context.reader()
+    checked, fresh = findings.known()
+    return _page(
+        "index",
+        form,
+        glossary=GLOSSARY,
+        asked={option.name: option for option in options_of(GLOSSARY)},
         codes=reader.count(RuleCode),
         entries=reader.count(Entry),
         ready=count_entries(reader, EntryFilter(stage="ready")),
@@ -125,26 +136,13 @@ def _index(form: Form) -> str:
         proofed=_proofed(checked),
         checked=checked,
         fresh=fresh,
-        made=jobs().newest(url_for("publish.index")),
-        finished=State.FINISHED,
     )
 
 
 def _files(form: Form) -> str:
     library = Library(context.reader())
-    return render_template(
-        "publish/files.html",
-        form=form,
-        forms={address: these for address, these in FORMS.items() if page_of(these[0]) == "files"},
-        choices_of=choices_of,
-        options_of=options_of,
-        kinds_of=_kinds_of,
-        widget_of=widget_of,
-        endpoint_of=endpoint_of,
-        columns={rows: [column.key for column in columns_of(library, rows)] for rows in ROWS},
-        made=jobs().newest(url_for("publish.files")),
-        finished=State.FINISHED,
-    )
+    columns = {rows: [column.key for column in columns_of(library, rows)] for rows in ROWS}
+    return _page("files", form, columns=columns)
 
 
 def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
