@@ -77,6 +77,15 @@ def test_a_tbx_file_is_written_in_every_dialect_with_its_losses_as_a_table(
     assert f'href="/publish/losses/{job.id}"' in client.get("/publish").text
 
 
+def test_losses_that_somebody_may_miss_come_before_bookkeeping(
+    demo_client: FlaskClient,
+) -> None:
+    demo_client.post("/publish/tbx", data={"dialect": "basic-dca", "entries": "all"})
+    report = demo_client.get(f"/publish/losses/{ended(demo_client).id}").text
+    people, versions = report.index("People of the trial"), report.index("Version of the slip")
+    assert people < versions < report.index("Title (termbase)")
+
+
 def test_ready_entries_only_go_into_the_file_when_asked(client: FlaskClient, heel: Entry) -> None:
     with client.application.app_context():
         client.post("/publish/tbx", data={"dialect": "basic-dca", "entries": "ready"})

@@ -11,6 +11,7 @@ from app.web.language import gettext as _
 from app.web.progress import State, jobs
 from app.web.publish.asking import choices_of, first_values, options_of, refused, widget_of
 from app.web.publish.section import blueprint
+from exports.losses import BOOKKEEPING
 from exports.outputs import OUTPUTS, Output
 from exports.tables import columns_of
 from exports.tables.columns import ROWS
@@ -57,7 +58,9 @@ def losses(job_id: str) -> str:
     report = job.detail(LossReport)
     if report is None:
         raise NotFound(_("There is no report of this file."), where=job_id, mend=_("Write the file again."))
-    return render_template("publish/losses.html", job=job, report=report)
+    # what is missed first, then the bookkeeping that nobody misses, then all that is in the file
+    fields = sorted(report.fields, key=lambda f: (not f.left_out, f.why == BOOKKEEPING, -f.left_out))
+    return render_template("publish/losses.html", job=job, report=report, fields=fields)
 
 
 def page_of(output: Output) -> str:
