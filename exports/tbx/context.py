@@ -23,6 +23,7 @@ WORDS_LANGUAGE = "en"
 
 Told = tuple[Fate, str]
 """What became of a field, by its path."""
+_MOST_GATHERED = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ class Context:
         for fate, path in counts:
             self._counts[fate][path] += number
 
-    def settle(self, most: int = 0) -> None:
+    def settle(self, most: int = _MOST_GATHERED) -> None:
         """Count what was gathered, if it is more than this."""
         if len(self.gathered) > most:
             for told, number in Counter(self.gathered).items():

@@ -70,7 +70,8 @@ class EntryWriter:
         )
         self._free = tuple(step_of(context, "entry", field_of(Entry, name)) for name in free)
         self._id = values.text("entry", "id")
-        self._said = values.of("entry", (*closed, *free))
+        self._words = values.of("entry", closed)
+        self._texts = values.of("entry", free)
         self._abouts = Ready(context, self._made_about)
         self._made = values.of("entry", ("created_by", "created_on", "changed_by", "changed_on"))
         self._transactions = Ready(context, self._made_transactions)
@@ -91,12 +92,13 @@ class EntryWriter:
             tag = definition[0] if self._whole else safe_tag(definition[0])
             (standing.setdefault(tag, []) if tag in sections else apart).append(definition)
         out = [f'<conceptEntry id="{xml_id("entry", entry_id)}">\n']
-        about, made = self._abouts[self._said(parts.entry)], self._transactions[self._made(parts.entry)]
+        about, made = self._abouts[self._words(parts.entry)], self._transactions[self._made(parts.entry)]
         about.uses += 1
         made.uses += 1
         out.append(about.front)
+        notes = about.notes + self._free_texts(parts.entry)
         if parts.article is None:
-            self._own.concept(out, parts.entry, about.notes)
+            self._own.concept(out, parts.entry, notes)
             self._own.parts(out, parts.relations, parts.others)
             for definition in apart:
                 self._write_definition(out, definition, apart=True)
@@ -106,7 +108,7 @@ class EntryWriter:
             if 1 < len(sections) < len(parts.terms):
                 self._own.order_of_terms(out, parts.terms, sections)
         else:
-            self._in_notes(out, parts.article, about.notes, sections, apart)
+            self._in_notes(out, parts.article, notes, sections, apart)
         out.append(made.front)
         names: Mapping[str, Evidence] = parts.article.names if parts.article else {}
         for tag, terms in sections.items():
@@ -129,6 +131,7 @@ class EntryWriter:
         self._terms.finish()
         self._abouts.count()
         self._transactions.count()
+        self._context.settle(0)
         self._context.tally.entries = self._context.tally.carried["entry.id"]
 
     # ---- sections
@@ -200,13 +203,21 @@ class EntryWriter:
                 self._notes.write(out, out, note, Level.LANGUAGE, tag)
 
     def _made_about(self, key: tuple[object, ...]) -> Written:
-        """Topic, and what else is a word, a text, a number or a yes."""
-        draft, free = Draft(self._opening), Draft(self._opening)
+        """Topic, and what else is a word of a closed list."""
+        draft = Draft(self._opening)
         draft.counts += ((Fate.CARRIED, "entry.id"), (Fate.LEFT_OUT, "entry.version"))
-        draft.take(self._closed, key[: len(self._closed)])
-        free.take(self._free, key[len(self._closed) :])
-        notes = "".join((*draft.notes, *free.front, *free.notes))
-        return Written("".join(draft.front), notes, counts=(*draft.counts, *free.counts))
+        draft.take(self._closed, key)
+        return draft.done()
+
+    def _free_texts(self, entry: Part) -> str:
+        """What is a text, a number or a yes: seldom the same in two entries, so it is not kept ready."""
+        values = self._texts(entry)
+        if not any(values):
+            return ""
+        draft = Draft(self._opening, counts=self._context.gathered)
+        draft.take(self._free, values)
+        self._context.settle()
+        return "".join((*draft.front, *draft.notes))
 
     def _made_transactions(self, key: tuple[object, ...]) -> Written:
         """Who made the entry and who changed it, and when."""

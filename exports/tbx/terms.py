@@ -22,7 +22,6 @@ __all__ = ["TermSections"]
 
 _ALWAYS: Final = frozenset({"slip.id", "slip.source_id", "slip.text", "slip.term_id", "slip.version"})
 """Fields of a slip that are counted even when they are empty."""
-_MOST_GATHERED: Final = 100_000
 _NONE: Final[Sequence[str]] = ()
 
 
@@ -95,7 +94,6 @@ class TermSections:
     def finish(self) -> None:
         """Put into the tally what was counted on the way; called once, at the end."""
         self._ready.count()
-        self._context.settle()
         self._slips.count()
         self._context.count(((Fate.NOTED, "evidence.name"),), self._attested)
         self._context.tally.terms = self._context.tally.carried["term.id"]
@@ -139,7 +137,7 @@ class TermSections:
         draft.take(self._free, free)
         if foreign != self._nothing[0] and self._whole:
             out.append(self._notes.elements(self._foreign(foreign)))
-        self._context.settle(_MOST_GATHERED)
+        self._context.settle()
         return notes, draft.notes
 
     def _printed(self, draft: Draft, printed: str, tag: str, language: str) -> None:
@@ -201,7 +199,7 @@ class _Slips:
         draft.take(self._steps, self._noted(slip))
         out.append("</descripGrp>\n")
         self._filled[tuple(map(bool, self._others_of(slip)))] += 1
-        context.settle(_MOST_GATHERED)
+        context.settle()
 
     def count(self) -> None:
         """Put into the tally what was counted on the way."""
