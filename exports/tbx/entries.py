@@ -75,6 +75,8 @@ class EntryWriter:
         self._abouts = Ready(context, self._made_about)
         self._made = values.of("entry", ("created_by", "created_on", "changed_by", "changed_on"))
         self._transactions = Ready(context, self._made_transactions)
+        self._start = context.style.start("definition")
+        self._end = f"{context.style.end('definition')}\n"
         self._definition = values.texts("definition", ("language", "text", "source_id"))
         self._language = values.text("term", "language")
 
@@ -111,6 +113,7 @@ class EntryWriter:
             self._in_notes(out, parts.article, notes, sections, apart)
         out.append(made.front)
         names: Mapping[str, Evidence] = parts.article.names if parts.article else {}
+        slips, write = parts.slips, self._terms.write
         for tag, terms in sections.items():
             out.append(f'<langSec xml:lang="{xml_language(tag) if self._whole else tag}">\n')
             for definition in standing.get(tag, ()):
@@ -121,7 +124,7 @@ class EntryWriter:
                 if isinstance(term, _Printed):
                     self._terms.write_printed(out, term.term)
                 else:
-                    self._terms.write(out, term, tag, parts.slips, names)
+                    write(out, term, tag, slips, names)
             out.append("</langSec>\n")
         out.append("</conceptEntry>\n" if sections else f"{_NO_TERM}</conceptEntry>\n")
         return "".join(out)
@@ -250,20 +253,19 @@ class EntryWriter:
 
     def _write_definition(self, out: list[str], definition: tuple[str, ...], *, apart: bool) -> None:
         """Write a definition; `apart`: it stands with the concept, since no section has its language."""
-        context, escape, whole = self._context, self._escape, self._whole
+        context, escape = self._context, self._escape
         language, text, source_id = definition
-        tag = context.tag(language)
-        spoken = tag if apart and not whole else ""
-        start, end = context.style.start("definition", language=spoken), context.style.end("definition")
-        first = f"{start}{escape(text)}{end}\n"
         cited = context.cite(source_id).closed if source_id else ""
-        if whole:
+        if self._whole:
+            first = f"{self._start}{escape(text)}{self._end}"
             if apart or not language:
                 first += f"<wh:definitionLanguage>{escape(language)}</wh:definitionLanguage>\n"
             grouped = apart or not language or cited
             out.append(f"<descripGrp>\n{first}{cited}</descripGrp>\n" if grouped else first)
             return
-        carried = context.tally.carried
+        tag, carried = context.tag(language), context.tally.carried
+        start = context.style.start("definition", language=tag) if apart else self._start
+        first = f"{start}{escape(text)}{self._end}"
         out += ("<descripGrp>\n", first, cited)
         if apart and (tag != language or context.style.style == "dct"):
             context.note(out, self._opening, "definition.language", language)

@@ -29,10 +29,9 @@ class OwnElements:
     def __init__(self, context: Context, values: Values) -> None:
         self._context, self._escape, self._attribute = context, context.escape, context.escaper.attribute
         self._notes = NoteWriter(context)
-        self._nested = values.of("entry", ("technique", "foreign_notes"))
+        self._said = values.of("entry", ("technique", "foreign_notes", *_READINGS, "version"))
+        self._nothing = self._said(values.new_entry)
         self._profile, self._foreign = values.within(Profile), values.within(tuple[ForeignNote, ...])
-        (self._no_notes,) = values.of("term", ("foreign_notes",))(values.new_term)
-        self._state = values.of("entry", (*_READINGS, "version"))
         self._states = Ready(context, self._made_state)
         self._signature = values.within(Signature)
         self._relation = values.texts("relation", ("kind", "target_id"))
@@ -44,13 +43,17 @@ class OwnElements:
 
     def concept(self, out: list[str], entry: Part, told: str) -> None:
         """The technique; `told`, what stands in plain elements; notes from elsewhere, readings, version."""
-        technique, notes = self._nested(entry)
+        said = self._said(entry)
+        if said == self._nothing:
+            out.append(told)
+            return
+        technique, notes, *state = said
         if technique is not None:
             self._technique(out, technique)
         out.append(told)
-        if notes != self._no_notes:
+        if notes != self._nothing[1]:
             out.append(self._notes.elements(self._foreign(notes)))
-        out.append(self._states[self._state(entry)].front)
+        out.append(self._states[tuple(state)].front)
 
     def parts(self, out: list[str], relations: Sequence[Part], others: Sequence[Sequence[Part]]) -> None:
         """Relations; then analogues, figures and rulings, each with its source."""

@@ -18,7 +18,7 @@ from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.fields import Declared, Flag, Reference, field_of, fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.sources import Slip
-from termbase.store.rows import TERM
+from termbase.store.rows import ENTRY, TERM
 from termbase.store.whole import columns_of
 
 __all__ = ["Draft", "Element", "Part", "Ready", "Step", "Values", "Written", "step_of"]
@@ -31,6 +31,7 @@ YES: Final = "yes"
 """What stands for a flag that is set."""
 _MOST_KEPT: Final = 2_000
 _NEW_TERM: Final = Term("", "", "", Origin.NOT_STATED)
+_NEW_ENTRY: Final = Entry("", version=1)
 _CLASSES: Final[Mapping[str, type]] = {
     "entry": Entry, "term": Term, "analogue": Analogue, "figure": Figure, "ruling": Ruling, "slip": Slip,
     "note": ForeignNote,
@@ -47,12 +48,13 @@ class Values:
         rows: from rows of the tables, in which what is nested in a record is JSON; else from records.
 
     Attributes:
-        new_term: a name of which nothing is said.
+        new_term, new_entry: a name, and an entry, of which nothing is said.
     """
 
     def __init__(self, *, rows: bool) -> None:
         self._rows = rows
         self.new_term: Part = ("", *TERM.to_values(_NEW_TERM)) if rows else _NEW_TERM
+        self.new_entry: Part = ENTRY.to_values(_NEW_ENTRY) if rows else _NEW_ENTRY
 
     def of(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[object, ...]]:
         """What gives the values of fields of a record of this kind, in this order."""
@@ -157,21 +159,15 @@ class Ready(dict[tuple[object, ...], Written]):
     Args:
         context: the export, in which its uses are counted.
         make: writes it.
-        keeps: whether values may come again.
     """
 
-    def __init__(
-        self,
-        context: Context,
-        make: Callable[[tuple[object, ...]], Written],
-        keeps: Callable[[tuple[object, ...]], bool] = lambda _: True,
-    ) -> None:
-        self._context, self._make, self._keeps = context, make, keeps
+    def __init__(self, context: Context, make: Callable[[tuple[object, ...]], Written]) -> None:
+        self._context, self._make = context, make
 
     def __missing__(self, values: tuple[object, ...]) -> Written:
         before = self._context.escaper.replaced
         made = self._make(values)
-        if self._keeps(values) and self._context.escaper.replaced == before:  # those are counted each time
+        if self._context.escaper.replaced == before:  # what is replaced is counted each time
             if len(self) > _MOST_KEPT:
                 self.count()
                 self.clear()

@@ -36,9 +36,8 @@ class TermSections:
         self._free = tuple(step_of(context, "term", field_of(Term, name)) for name in free)
         self._places = tuple(FIELDS[f"term.{name}"].place for name in (*closed, *free))
         self._named = values.texts("term", ("id", "text"))
-        self._fields = values.of("term", (*closed, "language"))
-        self._rare = values.of("term", rare)
-        self._nothing = self._rare(values.new_term)
+        self._fields, self._known = values.of("term", (*closed, "language", *rare)), len(closed) + 1
+        self._nothing = values.of("term", rare)(values.new_term)
         self._ready = Ready(context, self._made)
         self._forms = values.within(tuple[Form, ...])
         self._foreign = values.within(tuple[ForeignNote, ...])
@@ -64,13 +63,16 @@ class TermSections:
             names: the evidence for each name, by its id, which TBX-Basic tells.
         """
         term_id, text = self._named(term)
-        known, escape = self._fields(term), self._escape
-        found = self._ready[known]
+        fields, escape = self._fields(term), self._escape
+        found, rare = self._ready.get(fields), self._nothing
+        if found is None:
+            rare = fields[self._known :]
+            found = self._ready[fields[: self._known] + self._nothing]
         found.uses += 1
         out += (f'<termSec id="{xml_id("term", term_id)}">\n<term>', escape(text), "</term>\n", found.front)
-        rare, notes, last = self._rare(term), _NONE, _NONE
+        notes, last = _NONE, _NONE
         if rare != self._nothing:
-            notes, last = self._write_rare(out, known, rare, section)
+            notes, last = self._write_rare(out, fields[: self._known], rare, section)
         for slip in slips.get(term_id, ()):
             self._slips.write(out, slip, section)
         if self._whole:
@@ -100,7 +102,7 @@ class TermSections:
 
     def _made(self, key: tuple[object, ...]) -> Written:
         """What is a word of a closed list, and the language."""
-        *closed, language = key
+        *closed, language = key[: self._known]
         language = str(language)
         tag = self._context.tag(language)
         draft, last = (Draft(self._context.notes_in(tag)) for _ in range(2))
