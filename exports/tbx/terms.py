@@ -64,15 +64,13 @@ class TermSections:
         """
         term_id, text = self._named(term)
         fields, escape = self._fields(term), self._escape
-        found, rare = self._ready.get(fields), self._nothing
-        if found is None:
-            rare = fields[self._known :]
-            found = self._ready[fields[: self._known] + self._nothing]
+        known, rare = fields[: self._known], fields[self._known :]
+        found = self._ready[known]
         found.uses += 1
         out += (f'<termSec id="{xml_id("term", term_id)}">\n<term>', escape(text), "</term>\n", found.front)
         notes, last = _NONE, _NONE
         if rare != self._nothing:
-            notes, last = self._write_rare(out, fields[: self._known], rare, section)
+            notes, last = self._write_rare(out, known, rare, section)
         for slip in slips.get(term_id, ()):
             self._slips.write(out, slip, section)
         if self._whole:
@@ -102,7 +100,7 @@ class TermSections:
 
     def _made(self, key: tuple[object, ...]) -> Written:
         """What is a word of a closed list, and the language."""
-        *closed, language = key[: self._known]
+        *closed, language = key
         language = str(language)
         tag = self._context.tag(language)
         draft, last = (Draft(self._context.notes_in(tag)) for _ in range(2))
