@@ -36,7 +36,7 @@ def test_a_folder_with_foreign_files_is_left_alone(shell: Shell, tmp_path: Path)
 
 @pytest.mark.parametrize(
     ("option", "said"),
-    [(("--code", "nobody's rules"), "no rule code"), (("--vernacular", "ga"), "no vernacular")],
+    [(("--code", "nobody's rules"), "no rule code"), (("--vernacular", "ga"), "not a vernacular")],
 )
 @pytest.mark.parametrize("what", ["pdf", "cards", "epub"])
 def test_what_the_termbase_does_not_have_cannot_be_chosen(
