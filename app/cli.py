@@ -51,7 +51,7 @@ SUMMARIES: Final[dict[str, str]] = {
     "source": "Works that the record rests on.",
     "page": "Word-list pages and their lines.",
     "find": "Find entries by a name in any form and any language: mutated, inflected, in old print.",
-    "reindex": "Make anew what names are found by, after a language file or the program has changed.",
+    "reindex": "Rebuild the search index after a language file or the program has changed.",
     "show": "Show an entry with its slips, evidence and verdicts.",
     "judge": "Judge a technique, or all of them, under the rule codes: is it within the rules, and why.",
     "proof": "List what is wrong or missing before publication.",

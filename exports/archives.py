@@ -51,7 +51,7 @@ def opened_zip(path: Path, what: str, name: str = "") -> Iterator[zipfile.ZipFil
                 error=str(error) or message("it ends too soon"),
             ),
             where=name or path.name,
-            mend=message("Fetch the file again."),
+            mend=message("Download the file again."),
         ) from error
 
 
@@ -78,7 +78,7 @@ def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[byte
         raise zipfile.BadZipFile(f"{name} cannot be unpacked") from error
 
 
-_AGAIN = message("Fetch the file again from where it was made; nothing was taken from it.")
+_AGAIN = message("Download the file again from where it was made. Nothing was imported from it.")
 
 
 def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:

@@ -211,10 +211,10 @@ SELECTION: Final[tuple[Option, ...]] = (
           hint=message("Under the first of the rule codes chosen below."), unset=message("any verdict"),
           goes="narrowing", choices=tuple(Choice(str(each), message(str(each))) for each in VERDICT_WORDS)),
     SomeOf(name="codes", word="--code", metavar="CODE", field="code", label=message("Verdicts under"),
-           help="Only verdicts under this rule code (id or name); may be given again.", supplied="codes",
+           help="Only verdicts under this rule code (id or name); can be repeated.", supplied="codes",
            goes="selection"),
     Lines(name="vernaculars", word="--vernacular", metavar="TAG", goes="selection",
-          help="Only this vernacular; may be given again."),
+          help="Only this vernacular; can be repeated."),
     Flag(name="quotations", word="--no-quotations", help="Leave quotations out.", field="quotations",
          label=message("print the quotations"), default=True, goes="selection"),
     Flag(name="figures", word="--no-figures", help="Leave figures out.", field="figures",
@@ -242,7 +242,7 @@ _MARK_MISSING: Final = Flag(
 FONTS: Final = Folders(
     name="font_folders", word="--fonts", metavar="FOLDER",
     help="A folder with further typefaces (.otf, .ttf), for letters that the shipped ones lack; "
-    "may be given again.",
+    "can be repeated.",
 )  # fmt: skip
 _ROWS: Final = OneOf(
     name="rows", word="--rows", default="names", field="rows", label=message("One row for"),
@@ -252,7 +252,7 @@ _ROWS: Final = OneOf(
 )  # fmt: skip
 _COLUMNS: Final = Lines(
     name="columns", word="--column", metavar="KEY[=TITLE]", field="columns", label=message("Columns"),
-    help="A column to write, in this order; may be given again. All of them if none.",
+    help="A column to write, in this order; can be repeated. All of them if none.",
     hint=message("One to a line, as name or name=Title of your own; empty for all of them."),
 )  # fmt: skip
 _OF_THE_FILE: Final = "Of the file."
@@ -286,7 +286,7 @@ _PAPER: Final = OneOf(
 )  # fmt: skip
 _READING: Final = message("Reading the entries")
 _TABLE: Final = Offer(
-    address="files/table", heading=message("Table for a spreadsheet"), button=message("Write the table")
+    address="files/table", heading=message("Spreadsheet"), button=message("Write the table")
 )
 _OF_TABLES: Final = tuple(
     FieldColumn(f"table of {rows}", f"exports.tables.leftout:LEFT_OUT[{rows}]", (rows,))

@@ -58,5 +58,5 @@ def none_of_these(word: str, where: str = "") -> BadInput:
     return BadInput(
         message("“%(value)s” is none of these.", value=word),
         where=where,
-        mend=message("Choose one of the list."),
+        mend=message("Choose one from the list."),
     )

@@ -74,7 +74,7 @@ Back = Literal["stays", "replaces", "unites", "lines", "special"]
 new; or `termbase.incoming.merging` has a rule for it."""
 
 
-EMPTY: Final = (message("It is empty."), message("Type something, or take it away."))
+EMPTY: Final = (message("This field is required."), message("Fill it in or remove it."))
 
 
 @dataclass(frozen=True)

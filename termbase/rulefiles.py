@@ -76,10 +76,10 @@ class BadRows(BadInput):
     def __init__(self, rows: Iterable[BadInput], *, where: str) -> None:
         self.rows = tuple(rows)
         self.counted = message_of_number(
-            "%(n)s bad row; nothing was taken.", "%(n)s bad rows; nothing was taken.", len(self.rows)
+            "%(n)s bad row; nothing was imported.", "%(n)s bad rows; nothing was imported.", len(self.rows)
         )
         what = joined((self.counted, *(row.said for row in self.rows)), "\n")
-        super().__init__(what, where=where, mend=message("Mend them and read again."))
+        super().__init__(what, where=where, mend=message("Correct them and read the file again."))
 
 
 def read_codes(text: str, where: str) -> tuple[RuleCode, ...]:

@@ -94,7 +94,7 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
             raise BadInput(
                 message("The gzip data are damaged."),
                 where=where,
-                mend=message("Fetch or pack the file again."),
+                mend=message("Download or pack the file again."),
             ) from error
         room -= len(piece)
         if room < 0:
@@ -104,7 +104,7 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
             raise BadInput(
                 message("The gzip data end too soon."),
                 where=where,
-                mend=message("Fetch or pack the file again."),
+                mend=message("Download or pack the file again."),
             )
         content = unpacker.unused_data.lstrip(b"\x00")
     return b"".join(pieces)

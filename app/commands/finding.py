@@ -60,7 +60,7 @@ def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **
     """
     wanted = Conditions(**{name: value or "" for name, value in only.items()})
     if not text and wanted == Conditions():
-        raise BadInput("It is not said what to find.", where="find", mend="Give a name, or an option.")
+        raise BadInput("Type something to search for.", where="find", mend="Give a name, or an option.")
     with opened(db) as store, store.read() as reader:
         _warn_of_stale_keys(reader)
         within = ids_within(reader, wanted)
@@ -77,7 +77,7 @@ def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **
         others = ", ".join(h.text for h in rows[hit.entry_id].heads if h.language != hit.language)
         click.echo(f"{hit.entry_id}\t{hit.text}\t{hit.language}\t{others}\t{hit.said}")
     if not hits:
-        click.echo(f"Nothing like {_short(text)} was found." if text else "No entry is like that.")
+        click.echo(f"Nothing like {_short(text)} was found." if text else "No entry matches.")
 
 
 def _heads_of(reader: Reader, within: frozenset[str], language: str | None, limit: int) -> tuple[Hit, ...]:
@@ -111,7 +111,7 @@ def _warn_of_stale_keys(reader: Reader) -> None:
 @click.command(cls=Command)
 @db_option
 def reindex(db: str) -> None:
-    """Make anew what names are found by, after a language file or the program has changed.
+    """Rebuild the search index after a language file or the program has changed.
 
     Example: wordhold reindex
     """

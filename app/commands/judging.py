@@ -30,7 +30,7 @@ def bout_options(command: Callable[P, R]) -> Callable[P, R]:
         click.option("--year", default="", help="In which year it is (four figures)."),
         click.option("--wrestlers", default="", help="For which class of wrestler (boys, women)."),
         click.option("--footwear", default="", help=f"What is on the feet: {', '.join(FOOTWEAR)}."),
-        click.option("--barred", multiple=True, help="A technique barred by consent (may be given again)."),
+        click.option("--barred", multiple=True, help="A technique barred by consent (can be repeated)."),
     )):  # fmt: skip
         command = option(command)
     return command

@@ -29,9 +29,7 @@ MOST_ACTS = 2**31 - 1  # numbers that both databases take
 @click.command(cls=Command)
 @click.option("--title", default=UNNAMED, show_default=True, help="What the termbase is called.")
 @click.option("--language", default="en", show_default=True, help="Working language (BCP 47 tag).")
-@click.option(
-    "--vernacular", multiple=True, required=True, help="Vernacular (BCP 47 tag); may be given again."
-)
+@click.option("--vernacular", multiple=True, required=True, help="Vernacular (BCP 47 tag); can be repeated.")
 @click.option("--licence", default="", help="Licence under which it is published.")
 @click.option("--rights", default="", help="Statement of rights.")
 @db_option

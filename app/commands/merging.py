@@ -16,7 +16,7 @@ __all__ = ["merge", "part"]
 @click.command(cls=Command)
 @click.argument("this")
 @click.argument("other")
-@click.option("--choose", multiple=True, metavar="WHAT=ANSWER", help="What stands of a contradiction.")
+@click.option("--choose", multiple=True, metavar="WHAT=ANSWER", help="How to resolve a conflict.")
 @click.option(
     "--preview", is_flag=True, help="Write nothing; say what would be one, and what must be chosen."
 )

@@ -100,7 +100,7 @@ def person_option(command: Callable[P, R]) -> Callable[P, R]:
     return click.option(
         "--as", "by", metavar="NAME", envvar="WORDHOLD_PERSON", default=_user, callback=_named,
         show_default="WORDHOLD_PERSON, else you",
-        help="In whose name this is done.",
+        help="Name to record in the history.",
     )(command)  # fmt: skip
 
 

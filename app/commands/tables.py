@@ -58,9 +58,9 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
     for option in (
         click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path)),
         click.option("--map", "asked", multiple=True, metavar="HEADING=FIELD",
-                     help="What a column is (HEADING= leaves it alone); may be given again."),
+                     help="What a column is (HEADING= leaves it alone); can be repeated."),
         click.option("--default", "defaults", multiple=True, metavar="FIELD=VALUE",
-                     help="What a field is where its cell is empty (origin=word-list); may be given again."),
+                     help="What a field is where its cell is empty (origin=word-list); can be repeated."),
         click.option("--one", "one", multiple=True, metavar="HEADING",
                      help="A column of names in which a cell with commas is one name; can be repeated."),
         click.option("--several", "several", multiple=True, metavar="HEADING",

@@ -83,14 +83,15 @@ def give() -> Response:
     sent = "sent" in request.form
     wait = seconds_to_wait(sender)
     if wait:
-        words = _("Too many wrong keys came from your address. Wait and try again. Minutes left: %(minutes)s",
+        words = _("Too many wrong keys were entered from your address. Wait and try again. Minutes left: "
+            "%(minutes)s",
                   minutes=(wait + 59) // 60)  # fmt: skip
         answer = _asking(429, back=back, kept=kept, sent=sent, wrong=words)
         answer.headers["Retry-After"] = str(wait)
         return answer
     if not is_key(request.form.get("key", ""), key):
         note_wrong(sender)
-        return _asking(403, back=back, kept=kept, sent=sent, wrong=_("That is not the key."))
+        return _asking(403, back=back, kept=kept, sent=sent, wrong=_("That key is wrong."))
     if sent:
         shown = [(name, text) for name, text in kept if text.strip()]
         answer = make_response(render_template("access/again.html", to=back, kept=kept, shown=shown))

@@ -77,7 +77,7 @@ def _system_error(error: OSError) -> tuple[str, int]:
         StorageFull(
             _("The disk is full."),
             where=request.path,
-            mend=_("Make room on the disk and save again. Nothing was changed."),
+            mend=_("Free some disk space and save again. Nothing was changed."),
         )
     )
 
@@ -107,14 +107,14 @@ def _in_words(error: HTTPException) -> WordholdError:
         )
     if isinstance(error, InternalServerError):
         return WordholdError(
-            _("Something went wrong in the program. Nothing was half written."),
+            _("Something went wrong in the program. Nothing has been changed."),
             where=where,
-            mend=_("Try again; if it stays so, the program's log says what happened."),
+            mend=_("Try again. If it still fails, see the program's log."),
         )
     sentences = {
-        400: (_("The request cannot be read."), _("Go back and send it again.")),
+        400: (_("The request could not be read."), _("Go back and submit it again.")),
         404: (_("There is no such page."), _("Look for it under one of the sections above.")),
-        405: (_("This page cannot be asked for in that way."), _("Open it from the page that leads to it.")),
+        405: (_("This page cannot be requested that way."), _("Open it through a link to it.")),
     }
     what, mend = sentences.get(error.code or 0, (error.name, ""))
     return WordholdError(what, where=where, mend=mend)

@@ -92,7 +92,7 @@ def init_app(app: Flask, settings: Settings) -> None:
         host = request.headers.get("Host", "")
         if not is_allowed_host(host, settings.hosts):
             raise Refused(
-                _("This termbase does not answer to that host name."),
+                _("This termbase does not accept that host name."),
                 where=host,
                 mend=_("Open it under the address the program printed, or start it with that name allowed."),
             )
@@ -100,9 +100,12 @@ def init_app(app: Flask, settings: Settings) -> None:
             return
         if not is_own_origin(request.headers.get("Origin"), request.headers.get("Sec-Fetch-Site"), host):
             raise Refused(
-                _("The form came from another site, or from none that is named. Nothing was changed."),
+                _(
+                    "The form came from another site, or did not say which site it came from. "
+                    "Nothing was changed."
+                ),
                 where=request.path,
-                mend=_("Open the page here and send it again."),
+                mend=_("Open the page here and submit the form again."),
             )
 
     @app.after_request

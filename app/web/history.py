@@ -59,7 +59,7 @@ def act(act_id: int) -> str:
     reader = context.reader()
     total, changes = reader.changed_records(act_id, RECORDS)
     if not changes:
-        raise NotFound(_("There is no such act."), where=str(act_id), mend=_("Look at the history."))
+        raise NotFound(_("There is no such change."), where=str(act_id), mend=_("Check the history."))
     part = lists.part_of(total, RECORDS)
     if part.offset:
         _total, changes = reader.changed_records(act_id, RECORDS, part.offset)
@@ -114,7 +114,7 @@ def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
     act = next(found, None)
     if act is None:
         raise NotFound(
-            _("That act did not touch this record."), where=record_id, mend=_("Look at its history.")
+            _("That change did not affect this record."), where=record_id, mend=_("Check its history.")
         )
     return act
 

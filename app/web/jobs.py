@@ -169,7 +169,7 @@ class Job:
         if not self._row.expires:
             return ""
         if not self._space.lasting:
-            return message("Kept until the program ends, since this termbase can only be read.")
+            return message("Kept until the program stops, since this termbase is read-only.")
         return message("Kept until %(date)s.", date=until(self._row.expires))
 
     @property
@@ -187,8 +187,8 @@ class Job:
         """Why it failed; None where it did not."""
         if self.state is State.CUT_OFF:
             return WordholdError(
-                message("The program ended while this was at work."),
-                mend=message("Nothing half made was kept. Start it again."),
+                message("The program stopped while this was running."),
+                mend=message("Nothing incomplete was kept. Start it again."),
             )
         if not self._row.error:
             return None
@@ -224,7 +224,7 @@ class Job:
             raise NotFound(
                 message("This job has made no file."),
                 where=self.id,
-                mend=message("Wait for its end, or start it again."),
+                mend=message("Wait until it finishes, or start it again."),
             )
         return self._space.find(result.file, "made")
 
@@ -347,14 +347,14 @@ class Job:
         return WordholdError(
             message("Something went wrong in the program."),
             where=self.title,
-            mend=message("The program's log says what happened."),
+            mend=message("See the program's log for what happened."),
         )
 
     def _full(self, error: OSError) -> WordholdError:
         return StorageFull(
             message("The disk is full."),
             where=str(error.filename or "") or self.title,
-            mend=message("Make room on the disk and start it again. Nothing half made was kept."),
+            mend=message("Free some disk space and start it again. Nothing incomplete was kept."),
         )
 
     def _let_go(self) -> None:
@@ -406,7 +406,7 @@ class Jobs:
         row = self._space.rows.job(job_id)
         if row is None:
             raise NotFound(
-                message("This job is not known any more."), where=job_id, mend=message("Start it again.")
+                message("This job is no longer known."), where=job_id, mend=message("Start it again.")
             )
         if row.state == GONE:
             raise NotFound(

@@ -36,9 +36,7 @@ def undo(act_id: int) -> Response:
     """Take an act back; the page returned to offers to do it again."""
     found = context.reader().changes_of(act_id)
     if not found:
-        raise NotFound(
-            _("There is no such act to take back."), where=str(act_id), mend=_("Look at the history.")
-        )
+        raise NotFound(_("There is no such change to undo."), where=str(act_id), mend=_("Check the history."))
     with context.act(taken_back(found[0].act.what, act_id), undoes=act_id) as this:
         history.undo(this, act_id)
     return context.done(this, context.local_path(request.form.get("back", "/")))

@@ -82,7 +82,7 @@ def export() -> Response:
 def run() -> AnyResponse:
     """Run every check by a job, which leads back here."""
     store, back, space = context.store(), url_for("proof.index"), workspace()
-    looking = message("Looking at the entries")
+    looking = message("Comparing the entries")
 
     def work(job: Job) -> Finished:
         with store.read() as reader:
@@ -103,11 +103,11 @@ def _narrowed(checked: Checked) -> Narrowed:
     check, kind, words = request.args.get("check", ""), request.args.get("kind", ""), lists.typed()
     if check and check not in TITLES:
         raise BadInput(
-            _("There is no check “%(code)s”.", code=check), where="check", mend=_("Choose one of the list.")
+            _("There is no check “%(code)s”.", code=check), where="check", mend=_("Choose one from the list.")
         )
     if kind and kind not in KINDS:
         raise BadInput(
-            _("“%(kind)s” has no findings.", kind=kind), where="kind", mend=_("Choose one of the list.")
+            _("“%(kind)s” has no findings.", kind=kind), where="kind", mend=_("Choose one from the list.")
         )
     return checked.narrowed(check, kind, words)
 

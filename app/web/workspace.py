@@ -45,8 +45,8 @@ class Kind:
 KINDS: Final = {
     "made": Kind(timedelta(days=7), 200, message("Make it again.")),
     "upload": Kind(timedelta(days=1), 500, message("Choose it again.")),
-    "brought": Kind(timedelta(days=7), 60, message("Bring it again.")),
-    "preview": Kind(timedelta(days=7), 60, message("Bring the file again.")),
+    "brought": Kind(timedelta(days=7), 60, message("Upload it again.")),
+    "preview": Kind(timedelta(days=7), 60, message("Upload the file again.")),
     "findings": Kind(timedelta(days=30), 1, message("Run Proof again.")),
     "accepted": Kind(timedelta(days=7), 60, message("The lines that are left are on the desk.")),
     "text": Kind(timedelta(days=30), 200, message("Paste it again; the slips taken from it stay.")),
@@ -183,7 +183,7 @@ class Workspace:
         """
         row = self.rows.file(file_id)
         if row is None or row.kind != kind:
-            raise NotFound(message("This file is not here any more."), where=file_id, mend=KINDS[kind].mend)
+            raise NotFound(message("This file is no longer available."), where=file_id, mend=KINDS[kind].mend)
         if row.removed or row.expires <= stamp(now()):
             raise NotFound(
                 message(

@@ -93,7 +93,7 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
                 BadInput(
                     message("%(told)s.", told=told),
                     where=message("%(file)s, line %(line)s", file=where, line=line),
-                    mend=message("Mend it there."),
+                    mend=message("Correct it there."),
                 ),
             )
         )
@@ -160,7 +160,7 @@ def _work(entry: BibEntry, place: str) -> Work | BadInput:
         return _work_of(entry, place)
     except RecursionError:
         return BadInput(
-            message("Its braces are nested too deep."), where=place, mend=message("Take some of them away.")
+            message("Its braces are nested too deep."), where=place, mend=message("Remove some of them.")
         )
 
 

@@ -149,7 +149,7 @@ def _text(item: Item, variable: str, place: str) -> str:
     raise BadInput(
         message("%(variable)s is no text.", variable=variable),
         where=place,
-        mend=message("Give it as text, or take it away."),
+        mend=message("Give it as text, or remove it."),
     )
 
 

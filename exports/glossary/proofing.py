@@ -26,7 +26,7 @@ __all__ = ["TITLES", "proof_before_print"]
 _ON_PAPER: Final = {
     "nothing-chosen": message("nothing to print"),
     "choice-unknown": message("choices that the termbase does not have"),
-    "statement-gaps": message("what the termbase does not say of itself"),
+    "statement-gaps": message("missing information about the termbase"),
     "unnamed-in-print": message("entries without a name in the languages printed"),
     "pointer-lost": message("pointers to what is not printed"),
     "no-face": message("characters that no face has"),
@@ -94,7 +94,7 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
         if not selection.drafts:
             mend = message("Sign both readings of an entry, or let drafts in.")
         if selection.only is not None:
-            mend = message("Choose less narrowly.")
+            mend = message("Use fewer filters.")
         yield _of_termbase(library, "nothing-chosen", message("No entry would be printed."), mend)
     known = {code.id for code in library.codes}
     for code in selection.codes or ():
@@ -103,7 +103,7 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
                 library,
                 "choice-unknown",
                 message("There is no rule code “%(id)s”.", id=code),
-                message("Choose one that there is."),
+                message("Choose an existing one."),
             )
     for tag in selection.vernaculars or ():
         if tag not in termbase.vernaculars:

@@ -62,7 +62,7 @@ def apply_row(entry: Entry, values: Values, place: Place, several: Container[str
         raise BadInput(
             message("The row has no name."),
             where=place(_TEXT),
-            mend=message("Give it one, or take the row away."),
+            mend=message("Give it one, or remove the row."),
         )
     return entry
 
@@ -98,9 +98,7 @@ def _check_version(entry: Entry, values: Values, place: Place) -> None:
                 id=values[_ENTRY].strip(),
             ),
             where=place(_ENTRY),
-            mend=message(
-                "Empty the cells of entry, version and name id to make it anew, or take the row away."
-            ),
+            mend=message("Empty the entry, version and name id cells to create it again, or remove the row."),
         )
     if given and entry.id and given != str(entry.version):
         raise BadInput(
@@ -186,7 +184,7 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
         if found is None and not others and entry.id:
             return entry
         raise BadInput(
-            message("The name is empty."), where=place(_TEXT), mend=message("Type it, or take the row away.")
+            message("The name is empty."), where=place(_TEXT), mend=message("Type it, or remove the row.")
         )
     language = _language(values, place) or (found.language if found else "")
     if not language:
@@ -212,7 +210,9 @@ def _found(entry: Entry, values: Values, place: Place) -> Term | None:
             what = message(
                 "%(entry)s has no name %(name_id)s.", entry=entry.id or message("The entry"), name_id=name_id
             )
-            raise BadInput(what, where=place(_ID), mend=message("Empty that cell to add the name anew."))
+            raise BadInput(
+                what, where=place(_ID), mend=message("Empty that cell to add the name as a new one.")
+            )
         return by_id
     text = " ".join(values.get(_TEXT, "").split())
     language = _language(values, place)

@@ -219,7 +219,7 @@ def _known(key: str) -> str:
         return key
     if field in COMPUTED:
         raise BadInput(
-            message("%(key)r is worked out, never taken in.", key=key),
+            message("%(key)r is calculated, never imported.", key=key),
             where="map",
             mend=message("Leave that column alone."),
         )

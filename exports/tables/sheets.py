@@ -244,7 +244,7 @@ def _head_and_rows(
                 raise BadInput(
                     message("It has %(number)s columns.", number=len(head)),
                     where=name,
-                    mend=message("Take away those not needed."),
+                    mend=message("Remove those that are not needed."),
                 )
             continue
         rows.append(Row(number, tuple(cells)))
@@ -264,7 +264,7 @@ def _cell(value: object, data_type: str) -> str | BadInput:
         return BadInput(message("It is a formula."), mend=message("Put its value in its place."))
     if data_type == "e":
         return BadInput(
-            message("It is an error, %(value)s.", value=value), mend=message("Mend it in the spreadsheet.")
+            message("It is an error, %(value)s.", value=value), mend=message("Correct it in the spreadsheet.")
         )
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -45,7 +45,7 @@ read as one of this version (`older.py`).
 
 In TBX-Wordhold an element or attribute that would say the default is left out. A character that XML 1.0
 cannot hold stands as its hexadecimal code point between two signs {ESCAPE} (U+241B). Pictures are in the back
-matter as base64. Verdicts and evidence are not in the file: they are computed. Earlier states are not: the
+matter as base64. Verdicts and evidence are not in the file: they are computed. Earlier versions are not: the
 file is the record as it is, a backup has its history.
 
 Files of other systems are read by the names of their data categories, in DCA or DCT style, any dialect, with

@@ -113,7 +113,7 @@ def _read_object(section: Section, element: Element) -> Record:
         if field.how in ("list", "json list"):
             lists.setdefault(field.name, []).append(value)
         elif field.name in values:
-            raise _bad_item(message("It stands there twice."), element, kind)
+            raise _bad_item(message("It is there twice."), element, kind)
         else:
             values[field.name] = value
     if "version" in section.cls.__dataclass_fields__:

@@ -375,7 +375,7 @@ _ROWS: Final = (
     _row("entry.terms", "Entry without a term", own=_NOT_HERE, why="TBX wants a term in every entry."),
     _row("page", "Word-list page"),
     _row("redirect", "Entry made one with another"),
-    _row("history", "Earlier states", _NOT_HERE, how=_HISTORY),
+    _row("history", "Earlier versions", _NOT_HERE, how=_HISTORY),
     _row("verdict", "Verdicts and evidence", _NOT_HERE,
          how="They are computed again from what is in the file."),
 )  # fmt: skip

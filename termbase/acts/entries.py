@@ -153,7 +153,7 @@ def _term(entry: Entry, term_id: str) -> Term:
         raise NotFound(
             message("%(entry)s has no name %(name)s.", entry=entry.id, name=repr(term_id)),
             where=term_id,
-            mend=message("Look at the entry's history."),
+            mend=message("Check the entry's history."),
         )
     return found
 
@@ -225,9 +225,9 @@ def remove(act: Act, entry_id: str) -> None:
     if incoming or trials:
         users = [i for _, i in incoming] + [t.id for t in trials]
         raise InUse(
-            message("%(users)s still points at it.", users=", ".join(users)),
+            message("Still used by %(users)s.", users=", ".join(users)),
             where=entry_id,
-            mend=message("Take those relations or trials away first."),
+            mend=message("Remove those relations or trials first."),
         )
     unsort(act, {t.id for t in entry.terms})
     for line in act.lines_of([entry]).get(entry_id, ()):
@@ -325,7 +325,7 @@ def _check_chain(act: Act, entry: Entry) -> None:
             raise BadInput(
                 message("%(entry)s would become broader than itself.", entry=entry.id),
                 where=message("relations"),
-                mend=message("Take one of the broader relations away."),
+                mend=message("Remove one of the broader relations."),
             )
         if here not in seen:
             seen.add(here)

@@ -69,7 +69,7 @@ def _with(notes: Notes, number: int, words: str, change: Callable[[ForeignNote],
         raise Conflict(
             message("Another note stands there by now."),
             where=message("notes from elsewhere"),
-            mend=message("Look at the entry again."),
+            mend=message("Check the entry again."),
         )
     return (*notes[:number], *change(notes[number]), *notes[number + 1 :])
 
@@ -78,5 +78,5 @@ def _gone() -> NotFound:
     return NotFound(
         message("This note is not there."),
         where=message("notes from elsewhere"),
-        mend=message("Look at the entry's history."),
+        mend=message("Check the entry's history."),
     )

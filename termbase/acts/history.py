@@ -29,9 +29,9 @@ def undo(act: Act, act_id: int) -> int:
     changes = act.changes_of(act_id)
     if not changes:
         raise NotFound(
-            message("There is no act %(number)s to take back.", number=act_id),
-            where=message("act %(number)s", number=act_id),
-            mend=message("Look at the history."),
+            message("There is no change %(number)s to undo.", number=act_id),
+            where=message("change %(number)s", number=act_id),
+            mend=message("Check the history."),
         )
     now = _current(act, changes)
     first: dict[tuple[str, str], ChangeRecord] = {}
@@ -67,7 +67,7 @@ def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
     record = state_of(act, kind, record_id, act_id)
     if record is None:
         raise NotFound(
-            message("There is no such state."),
+            message("There is no such version."),
             where=record_id,
             mend=message("Choose another in its history."),
         )
@@ -132,5 +132,5 @@ def _check_untouched(change: ChangeRecord, now: Kept | None) -> None:
         raise Conflict(
             message("%(record)s has been changed since.", record=change.record_id),
             where=change.act.words,
-            mend=message("Take the later change back first, or change it by hand."),
+            mend=message("Undo the later change first, or edit the record by hand."),
         )

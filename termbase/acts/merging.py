@@ -151,7 +151,7 @@ def _check_chain(act: Act, merged: Entry, gone: str) -> None:
                     entry=merged.id,
                 ),
                 where=message("relations"),
-                mend=message("Take away the broader relation that leads from the one to the other first."),
+                mend=message("Remove the broader relation between the two first."),
             )
         if here not in seen:
             seen.add(here)
@@ -179,7 +179,7 @@ def part(act: Act, gone_id: str) -> tuple[Entry, Entry]:
         raise NotFound(
             message("%(entry)s is not merged into another entry.", entry=gone_id),
             where=gone_id,
-            mend=message("Look at its history."),
+            mend=message("Check its history."),
         )
     now = act.get(Entry, redirect.target_id)
     left = taken_apart(now, redirect.made, redirect.beside)

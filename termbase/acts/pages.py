@@ -131,9 +131,9 @@ def unworked_since(act: Act, line_id: str, version: int) -> Line:
     line = act.get(Line, line_id)
     if line.version != version:
         raise Conflict(
-            message("Somebody has worked this line meanwhile; nothing was overwritten."),
+            message("Somebody else has worked on this line in the meantime. Nothing was overwritten."),
             where=line_id,
-            mend=message("Look at what it is now, and act again if it should be otherwise."),
+            mend=message("Check its current state, and change it again if it is wrong."),
         )
     return line
 
@@ -239,7 +239,7 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
         raise InUse(
             message("The two are related already."),
             where=target_id,
-            mend=message("Look at the entry's relations."),
+            mend=message("Check the entry's relations."),
         )
     see = Relation(RelationKind.SEE_ALSO, target.id)
     return entry_acts.save(act, replace(entry, relations=(*entry.relations, see)))

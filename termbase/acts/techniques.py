@@ -131,7 +131,7 @@ def _unplaced(ids: tuple[str, ...], at: str) -> BadInput:
         return BadInput(
             message("No entry has this name."),
             where=at,
-            mend=message("Make the entry first, or mend the name."),
+            mend=message("Make the entry first, or correct the name."),
         )
     return BadInput(
         message("Several entries have this name: %(entries)s.", entries=", ".join(ids)),

@@ -119,7 +119,7 @@ def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
                 n=len(missing),
             ),
             where=min(missing, key=lambda i: (len(i), i)),
-            mend=message("Look at the lines as they stand now, and choose again."),
+            mend=message("Check the lines as they are now and choose again."),
         )
     return found
 

@@ -14,16 +14,16 @@ class Deed(Code):
 
     TERMBASE_MADE = "termbase.made", "made the termbase"
     TERMBASE_BEGUN = "termbase.begun", "began the termbase"
-    TERMBASE_CHANGED = "termbase.changed", "changed what the termbase says of itself"
+    TERMBASE_CHANGED = "termbase.changed", "changed the information about the termbase"
     PERSON_NAMED = "person.named", "named %(name)s"
     PERSON_WITHOUT_NAME_NAMED = "person.unnamed.named", "named a person"
     PERSON_CHANGED = "person.changed", "changed %(name)s"
-    PERSON_REMOVED = "person.removed", "took %(name)s off the list of people"
+    PERSON_REMOVED = "person.removed", "removed %(name)s from the list of people"
 
-    ACT_TAKEN_BACK = "act.taken-back", "took back: %(deed)s"
-    ACT_TAKEN_BACK_BY_NUMBER = "act.taken-back.by-number", "took back act %(id)s"
-    ACT_BY_NUMBER = "act.by-number", "act %(number)s"
-    RECORD_BROUGHT_BACK = "record.brought-back", "brought back %(id)s as it was after %(date)s (%(deed)s)"
+    ACT_TAKEN_BACK = "act.taken-back", "undid: %(deed)s"
+    ACT_TAKEN_BACK_BY_NUMBER = "act.taken-back.by-number", "undid change %(id)s"
+    ACT_BY_NUMBER = "act.by-number", "change %(number)s"
+    RECORD_BROUGHT_BACK = "record.brought-back", "restored %(id)s as it was after %(date)s (%(deed)s)"
 
     ENTRY_MADE = "entry.made", "made the entry %(names)s"
     ENTRY_REMOVED = "entry.removed", "removed entry %(id)s"
@@ -42,19 +42,19 @@ class Deed(Code):
     NAME_CHANGED = "entry.name.changed", "changed a name of %(id)s"
     NAME_PREFERRED = "entry.name.preferred", "preferred a name of %(id)s"
     NAME_MOVED = "entry.name.moved", "moved a name of %(id)s"
-    NAME_REMOVED = "entry.name.removed", "took a name away from %(id)s"
+    NAME_REMOVED = "entry.name.removed", "removed a name from %(id)s"
     RELATION_ADDED = "entry.relation.added", "related %(id)s to another entry"
-    RELATION_REMOVED = "entry.relation.removed", "took a relation away from %(id)s"
+    RELATION_REMOVED = "entry.relation.removed", "removed a relation from %(id)s"
     TECHNIQUE_STATED = "entry.technique.stated", "stated how %(id)s is done"
     RULING_MADE = "entry.ruling.made", "ruled on %(id)s under %(code)s"
-    RULING_REMOVED = "entry.ruling.removed", "took a ruling away on %(id)s under %(code)s"
+    RULING_REMOVED = "entry.ruling.removed", "removed a ruling on %(id)s under %(code)s"
     READING_SIGNED = "entry.reading.signed", "read %(id)s for %(which)s"
     READING_NOT_SIGNED = "entry.reading.not-signed", "did not sign %(id)s for %(which)s"
-    READING_REOPENED = "entry.reading.reopened", "put the reading of %(id)s for %(which)s back to open"
+    READING_REOPENED = "entry.reading.reopened", "reopened the reading of %(id)s for %(which)s"
 
     SLIP_ADDED = "entry.slip.added", "added a slip to %(id)s"
     SLIP_CHANGED = "slip.changed", "changed slip %(id)s"
-    SLIP_REMOVED = "slip.removed", "took slip %(id)s away"
+    SLIP_REMOVED = "slip.removed", "deleted slip %(id)s"
     SLIP_TAKEN = "source.slip.taken", "took a slip from %(label)s"
     SLIP_OF_NAME_TAKEN = "source.slip.taken.of-name", "took a slip from %(label)s: %(name)s"
     SLIP_SORTED = "source.slip.sorted", "sorted the slip %(id)s"
@@ -73,7 +73,7 @@ class Deed(Code):
     SOURCE_TRIMMED = "source.trimmed", "trimmed %(label)s under %(code)s"
     PAGE_ENTERED = "page.entered", "entered page %(number)s of %(label)s"
     PAGE_CHANGED = "page.changed", "changed page %(number)s of %(label)s"
-    PAGE_REMOVED = "page.removed", "took away page %(number)s of %(label)s"
+    PAGE_REMOVED = "page.removed", "deleted page %(number)s of %(label)s"
     PAGE_ACCEPTED = "page.accepted", "accepted all clear lines of page %(number)s of %(label)s"
     PAGE_ACCEPTED_BY_ID = "page.accepted.by-id", "accepted all clear lines of %(id)s"
     PAGES_ACCEPTED = "pages.accepted", "accepted all clear lines of all pages"
@@ -88,14 +88,14 @@ class Deed(Code):
     TRIAL_CHANGED = "trial.changed", "changed trial %(id)s"
     TRIAL_REMOVED = "trial.removed", "removed trial %(id)s"
 
-    FILE_TAKEN_IN = "file.taken-in", "took in %(file)s"
-    RULE_CODES_TAKEN_IN = "rule-codes.taken-in", "took in rule codes from %(file)s"
-    TECHNIQUES_TAKEN_IN = "techniques.taken-in", "took in techniques from %(file)s"
+    FILE_TAKEN_IN = "file.taken-in", "imported %(file)s"
+    RULE_CODES_TAKEN_IN = "rule-codes.taken-in", "imported rule codes from %(file)s"
+    TECHNIQUES_TAKEN_IN = "techniques.taken-in", "imported techniques from %(file)s"
     NUMBER_OF_RULE_CODES_TAKEN_IN = (
-        "rule-codes.taken-in.number", "took in 1 rule code", "took in %(n)s rule codes",
+        "rule-codes.taken-in.number", "imported 1 rule code", "imported %(n)s rule codes",
     )  # fmt: skip
     NUMBER_OF_TECHNIQUES_TAKEN_IN = (
-        "techniques.taken-in.number", "took in 1 technique", "took in %(n)s techniques",
+        "techniques.taken-in.number", "imported 1 technique", "imported %(n)s techniques",
     )  # fmt: skip
 
     DEMO_MADE = "demo.made", "became the demo"
@@ -114,7 +114,7 @@ class LineDeed(Code):
     SET_ASIDE = "line.set-aside", "set aside (%(reason)s)"
     REOPENED = "line.reopened", "reopened"
     REOPENED_WITH_NAMES = (
-        "line.reopened.with-names", "reopened, and the names it brought taken away",
+        "line.reopened.with-names", "reopened, and its names removed",
     )  # fmt: skip
     RELATED = "line.related", "related to %(id)s"
     CORRECTED = "line.corrected", "corrected"

@@ -56,7 +56,7 @@ def entry_called(reader: Reader, typed: str, where: str) -> str:
     what = (
         message("Several entries are called “%(typed)s”.", typed=short)
         if called
-        else message("No entry is called “%(typed)s”, but some have a name like it.", typed=short)
+        else message("No entry is called “%(typed)s”, but some have a similar name.", typed=short)
     )
     raise Ambiguous(what, where=where, mend=message("Choose one: %(known)s.", known=known), choices=choices)
 

@@ -197,7 +197,7 @@ def mechanics_question(article: Article, library: Library) -> Faults:
     """The described technique does not seem to hang together mechanically; a question, never a verdict."""
     profile = article.entry.technique
     for question in check_mechanics(profile) if profile else ():
-        yield question.text, message("Look at the technique again; leave it if the sources say so.")
+        yield question.text, message("Check the technique again; leave it if the sources say so.")
 
 
 def likely_duplicate(library: Library) -> ArticleCheck:

@@ -109,7 +109,7 @@ def storage_full(name: str) -> StorageFull:
     return StorageFull(
         message("The disk is full."),
         where=name,
-        mend=message("Make room on the disk and save again. Nothing was changed."),
+        mend=message("Free some disk space and save again. Nothing was changed."),
     )
 
 
@@ -126,7 +126,7 @@ def _of_sqlite(error: sqlite3.Error, name: str, path: Path | None) -> WordholdEr
             )
         case sqlite3.SQLITE_READONLY:
             return ReadOnly(
-                message("The termbase can only be read: its file or folder is write-protected."),
+                message("The termbase is read-only: its file or folder is write-protected."),
                 where=name,
                 mend=message("Copy the file to a folder where you can write, and open the copy."),
             )

@@ -83,7 +83,7 @@ def upgrade(
             return Upgraded(version, version)
         if backup is None and file_of(place) is None:
             raise BadInput(
-                message("No place for the backup is given. An upgrade writes one first."),
+                message("No place was given for the backup. An upgrade writes a backup first."),
                 where=place,
                 mend=message("Say where, in a folder of this machine: wordhold upgrade --backup FILE.zip"),
             )

@@ -125,7 +125,7 @@ class Database:
         def on_begin(connection: Connection) -> None:
             if self.read_only and connection.get_execution_options().get("wordhold_writes"):
                 raise ReadOnly(
-                    message("The termbase can only be read: its file or folder is write-protected."),
+                    message("The termbase is read-only: its file or folder is write-protected."),
                     where=self.name,
                     mend=message("Copy the file to a folder where you can write, and open the copy."),
                 )

@@ -226,7 +226,7 @@ class WorkFiles:
             return StorageFull(
                 message("The disk is full."),
                 where=str(self.folder),
-                mend=message("Make room on the disk and save again. Nothing was changed."),
+                mend=message("Free some disk space and save again. Nothing was changed."),
             )
         return Unavailable(
             message("The folder for files cannot be used: %(error)s.", error=error.strerror or str(error)),

@@ -120,17 +120,17 @@ class Act(Reader):
         if before is None:
             if version:
                 raise Conflict(
-                    message("It was removed meanwhile."),
+                    message("It was removed in the meantime."),
                     where=self._key(record)[1],
-                    mend=message("Bring it back first."),
+                    mend=message("Restore it first."),
                 )
             return self.add(record)
         stored_version = int(getattr(before, "version"))  # noqa: B009
         if version != stored_version:
             raise Conflict(
-                message("Somebody changed it meanwhile."),
+                message("Somebody else changed it in the meantime."),
                 where=self._key(record)[1],
-                mend=message("Look at both and put in what you want to keep."),
+                mend=message("Check both and enter what you want to keep."),
             )
         if before == record:
             return record
@@ -221,7 +221,7 @@ class Act(Reader):
                 "Something in the record still points at what would be removed, or at what is not there."
             ),
             where=worded(self.what),
-            mend=message("Take away or change what points at it first."),
+            mend=message("Remove or change what refers to it first."),
         )
 
     def _write_waiting(self) -> None:
@@ -255,7 +255,9 @@ class Act(Reader):
                     "This would remove the record of the termbase itself; without it nothing can be opened."
                 ),
                 where=worded(self.what),
-                mend=message("Undo single later acts instead, or make another termbase with: wordhold new"),
+                mend=message(
+                    "Undo single later changes instead, or make another termbase with: wordhold new"
+                ),
             )
         key = self._key(record)
         if key in self._pending:

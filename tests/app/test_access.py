@@ -43,7 +43,7 @@ def test_nothing_is_shown_without_the_key(locked: FlaskClient, path: str) -> Non
     answer = locked.get(path)
 
     assert answer.status_code == 403
-    assert "This termbase asks for its access key" in answer.text
+    assert "This termbase needs its access key" in answer.text
     assert "Words of the Vale" not in answer.text
     assert "Invented, and evidence of nothing" not in answer.text
 
@@ -85,7 +85,7 @@ def test_a_wrong_key_is_said_beside_the_field_and_opens_nothing(locked: FlaskCli
     answer = give(locked, locked.get("/entries").text, "wrong")
 
     assert answer.status_code == 403
-    assert "That is not the key." in answer.text
+    assert "That key is wrong." in answer.text
     assert 'aria-invalid="true"' in answer.text
     assert hidden(answer.text)["back"] == "/entries"
     assert locked.get("/").status_code == 403

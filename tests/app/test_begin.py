@@ -34,7 +34,7 @@ def test_a_termbase_with_a_name_of_its_own_is_never_filled_by_the_demo(
     page = client.get("/").text
     answer = client.post("/begin/demo")
 
-    assert "Two ways to begin" in page
+    assert "Two ways to start" in page
     assert "/begin/demo" not in page
     assert "wordhold demo" in page
     assert answer.status_code == 400
@@ -50,7 +50,12 @@ def test_an_empty_termbase_shows_three_ways_and_nothing_else(client: FlaskClient
 
     main = page[page.index("<main") : page.index("</main>")]
     heads = re.findall(r"<h[12][^>]*>(.*?)</h[12]>", main)
-    assert heads == ["Three ways to begin", "Try the invented demo", "Start your own", "Bring a file"]
+    assert heads == [
+        "Three ways to start",
+        "Try the invented demo",
+        "Start your own termbase",
+        "Upload a file",
+    ]
 
 
 def test_starting_one_s_own_names_it_and_leads_to_the_first_entry(client: FlaskClient, store: Store) -> None:
@@ -94,7 +99,7 @@ def test_the_demo_fills_the_empty_termbase_and_says_that_it_is_invented(
         time.sleep(0.1)
 
     page = client.get("/").text
-    assert "How far the work is" in page
+    assert "Progress" in page
     assert "Everything here is invented" in page
     with store.read() as reader:
         assert reader.count(Entry) > 50

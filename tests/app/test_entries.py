@@ -534,7 +534,7 @@ def test_two_people_changing_the_same_part_see_both_and_decide(client: FlaskClie
 
     assert answer.status_code == 409
     assert "Of boys." in answer.text
-    assert "Stands there now" in answer.text
+    assert "Current value" in answer.text
     assert "Of men." in part(answer, "notes")
     assert entry(filled).usage_note == "Of men."
     version = re.search(r'name="version" value="([^"]+)"', part(answer, "notes"))
@@ -631,4 +631,4 @@ def test_an_entry_in_use_is_not_removed_and_says_by_what(client: FlaskClient, fi
     answer = client.post("/entries/c0002/remove")
 
     assert answer.status_code == 409
-    assert "c0001 still points at it." in answer.text
+    assert "Still used by c0001." in answer.text

@@ -85,7 +85,7 @@ def test_ticked_entries_are_taken_in_one_act_and_can_be_taken_back(client: Flask
     with store.read() as reader:
         (entry,) = reader.all(Entry)
         assert (entry.terms[0].text, entry.terms[0].origin) == ("belt <b>", Origin.WORD_LIST)
-        assert reader.last_acts(1)[0].words == "took in words.tbx"
+        assert reader.last_acts(1)[0].words == "imported words.tbx"
     undo = re.search(r'action="(/undo/\d+)"', done)
     assert undo
     client.post(undo[1], data={"back": "/"})
@@ -104,7 +104,7 @@ def test_a_file_that_is_sent_twice_is_taken_in_once(client: FlaskClient, store: 
         job = jobs().newest()[0]
     assert job.wait(30)
     assert isinstance(job.error, Conflict)
-    assert "was taken in already" in client.get(again.location).text
+    assert "has already been imported" in client.get(again.location).text
     with store.read() as reader:
         assert len([entry for batch in reader.entries() for entry in batch]) == 2
 

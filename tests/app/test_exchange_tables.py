@@ -77,7 +77,7 @@ def test_a_table_is_previewed_then_taken_in_one_act_and_can_be_taken_back(
     assert names(store) == [("belt", "en"), ("gwregys", "cy"), ("back heel", "en"), ("sawdl ôl", "cy")]
     with store.read() as reader:
         (act,) = reader.last_acts(1)
-    assert act.words == "took in list.csv"
+    assert act.words == "imported list.csv"
     undo = re.search(r'action="(/undo/\d+)"', client.get(done.location).text)
     assert undo
     client.post(undo[1], data={"back": "/"})
@@ -133,7 +133,7 @@ def test_what_was_changed_meanwhile_is_shown_again_and_nothing_is_taken(
         entry_acts.save(act, replace(entry, editor_note="theirs"))
     answer = client.post(place, data={"take": "all"})
     assert answer.status_code == 409
-    assert "changed meanwhile" in answer.text
+    assert "changed in the meantime" in answer.text
     assert "<del>theirs</del> <ins>mine</ins>" in answer.text
     with store.read() as reader:
         assert reader.get(Entry, entry.id).editor_note == "theirs"

@@ -53,7 +53,7 @@ def test_chosen_sources_are_taken_in_one_act(client: FlaskClient, store: Store) 
     assert done.status_code == 303
     assert labels(store) == ["Vale 1868"]
     with store.read() as reader:
-        assert reader.last_acts(1)[0].words == "took in a.bib"
+        assert reader.last_acts(1)[0].words == "imported a.bib"
     assert "/undo/" in client.get(done.location).text
 
 

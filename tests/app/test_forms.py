@@ -167,7 +167,7 @@ def test_a_file_is_found_by_another_process_and_no_other_name_is_opened(
     for bad in ("../../etc/passwd", "x" * 30, token + ".name", ""):
         answer = demo_client.post("/reading", data={"source": "s1", "kept-file": bad})
         assert answer.status_code == 400
-        assert "This file is not here any more." in answer.text
+        assert "This file is no longer available." in answer.text
 
 
 def test_nothing_is_written_where_only_the_form_finds_a_fault(

@@ -56,7 +56,7 @@ def test_a_removed_record_can_still_be_looked_at_and_brought_back(
     client: FlaskClient, changed: Store
 ) -> None:
     client.post("/entries/c0001/remove")
-    assert "It was taken away." in client.get("/history/entry/c0001").text
+    assert "It was removed." in client.get("/history/entry/c0001").text
 
     client.post("/history/entry/c0001/back/3")
 

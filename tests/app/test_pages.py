@@ -75,9 +75,9 @@ def test_an_empty_section_says_how_to_begin(client: FlaskClient) -> None:
 def test_the_list_shows_how_far_each_page_is_worked(client: FlaskClient, store: Store, page: Page) -> None:
     work(client, store, "make", BELT)
     html = client.get("/pages").get_data(as_text=True)
-    assert "Lines of page 41: 1 done, 0 set aside, 5 left" in html
+    assert "Lines of page 41: 1 done, 0 set aside, 5 remaining" in html
     assert "Glan 1898" in client.get("/pages?part=1&q=glan").get_data(as_text=True)
-    assert "No word-list or page is so." in client.get("/pages?q=zzz").get_data(as_text=True)
+    assert "No word-list or page matches." in client.get("/pages?q=zzz").get_data(as_text=True)
 
 
 NEW = {"text": TEXT, "label": "Pocket 1898", "number": "41", "stock": "pocket list"}
@@ -231,7 +231,7 @@ def test_the_desk_opens_on_the_first_open_line_and_shows_what_it_would_become(
         r'<bdi class="words name" lang="cy">gwregys</bdi>\s*<i class="grammar">noun, masculine', html
     )
     assert '<i class="grammar">plural</i> <bdi class="words" lang="cy">gwregysau</bdi>' in html
-    assert "0 done, 0 set aside, 6 left" in html
+    assert "0 done, 0 set aside, 6 remaining" in html
 
 
 def test_where_reading_stopped_is_marked_and_said(client: FlaskClient, page: Page) -> None:
@@ -277,7 +277,7 @@ def test_a_cross_reference_is_made_a_relation(client: FlaskClient, store: Store,
     [
         ("attach", {"entry": "c9999"}, 400, "There is no entry “c9999”"),
         ("aside", {"reason": " "}, 400, "The reason is missing"),
-        ("make", {"version": "9"}, 409, "Somebody has worked this line meanwhile"),
+        ("make", {"version": "9"}, 409, "Somebody else has worked on this line"),
         ("make", {"version": "x"}, 400, "no whole number"),
         ("relate", {"entry": "c0001"}, 400, "belongs to no entry yet"),
     ],
@@ -318,7 +318,7 @@ def test_acts_are_undone_one_after_another_and_lead_back_to_their_line(
     assert undo().location == f"/pages/w1?at={BELT_HOLD}"
     assert undo().location == f"/pages/w1?at={BELT}"
     assert entries(store) == ()
-    assert "Nothing done here yet" in client.get("/pages/w1").get_data(as_text=True)
+    assert "Nothing to undo yet" in client.get("/pages/w1").get_data(as_text=True)
     assert client.post("/pages/w1/undo/999").status_code == 404
 
 
@@ -406,7 +406,7 @@ def test_a_correction_after_somebody_elses_shows_both(client: FlaskClient, store
     html = answer.get_data(as_text=True)
     assert answer.status_code == 409
     assert 'value="mine"' in html
-    assert "Stands there now" in html
+    assert "Current value" in html
     assert "theirs" in html
     client.post(f"/pages/w1/lines/{lines(store)[BOUT].id}/correct", data=form_fields(html, "/correct"))
     now = lines(store)[BOUT].parsed
@@ -422,7 +422,7 @@ def test_the_list_of_lines_is_narrowed_in_the_address(client: FlaskClient, store
     html = client.get("/pages/w1?holding=cwymp").get_data(as_text=True)
     assert 'aria-labelledby="current-line"' in html
     assert "gwregysau" not in html
-    assert "No line of this page is so." in client.get("/pages/w1?holding=zzz").get_data(as_text=True)
+    assert "No line on this page matches." in client.get("/pages/w1?holding=zzz").get_data(as_text=True)
 
 
 @pytest.mark.parametrize("address", ["at=99999", "at=-1", "at=x", "show=nonsense", "at=1", "at=999999999999"])
@@ -458,9 +458,9 @@ def test_all_clear_lines_are_accepted_reported_and_undone_as_one(
     assert "not read cleanly" in told.lower()
     assert "blow s [box ergyl" in told
     assert len(entries(store)) >= 4
-    assert "taken back" in job_page(client, client.post(f"{report[1]}/undo"))
+    assert "undone" in job_page(client, client.post(f"{report[1]}/undo"))
     assert entries(store) == ()
-    assert "This was taken back." in client.get(report[1]).get_data(as_text=True)
+    assert "This was undone." in client.get(report[1]).get_data(as_text=True)
     assert client.get("/pages/w1/accepted/999").status_code == 200
     assert client.post("/pages/w1/accepted/999/undo").status_code == 404
 
@@ -477,7 +477,7 @@ def test_the_pattern_editor_shows_every_setting_and_the_pages_own_lines(
     html = client.get("/pages/pattern/s1").get_data(as_text=True)
     assert "HEADWORD, see SEE" in html
     assert "<b>5</b> read cleanly" in html
-    assert "No line of this page." in html
+    assert "No line on this page." in html
     assert "Equivalents are parted by" in html
 
 

@@ -52,7 +52,7 @@ def test_the_glossary_is_printed_by_a_job_and_can_be_fetched(
     with client.get(f"/progress/{job.id}/file") as file:
         assert file.data.startswith(b"%PDF-")
         assert f"glossary-{paper}.pdf" in file.headers["Content-Disposition"]
-    assert "Fetch the file" in client.get("/publish").text
+    assert "Download the file" in client.get("/publish").text
 
 
 def test_ready_only_leaves_drafts_out(client: FlaskClient, heel: Entry) -> None:

@@ -142,7 +142,7 @@ def test_a_changed_answer_shows_what_would_turn_before_it_is_saved(
     data[f"{kick}.stance"] = ["barred"]
     data["do"] = ["try"]
     page = demo_client.post("/rules/r2/edit", data=data).text
-    assert "If it were saved so" in page
+    assert "If you save this" in page
     assert "ankle-kick" in page
     assert "On legs: kick" not in page  # a ban with a height and one without draw one line
     assert codes_of(demo_store)[1].clauses == load().codes[1].clauses
@@ -284,7 +284,7 @@ def test_codes_and_techniques_go_out_and_come_back_the_same(
 @pytest.mark.parametrize(
     ("sent", "said"),
     [
-        ({"text": ""}, "There is nothing to take in."),
+        ({"text": ""}, "There is nothing to import."),
         ({"text": "name = ["}, "This is not TOML"),
         ({"text": '[[code]]\nid = "r1"\n[[code.clause]]\nfamily = "weather"'}, "weather"),
         ({"text": "", "file": (io.BytesIO(b"\xff\xfe\x00"), "bad.toml")}, "is UTF-16, not UTF-8"),

@@ -90,7 +90,7 @@ def test_proof_says_every_finding(demo_client: FlaskClient, demo_store: Store) -
 
     assert [f for f in found if not isinstance(f.what, Message) or not isinstance(f.mend, Message)] == []
     assert (
-        "⟦Look at the technique again; leave it if the sources say so.⟧" in page
+        "⟦Check the technique again; leave it if the sources say so.⟧" in page
         or "⟦Read it and sign.⟧" in page
     )
     assert "⟦It is not read for ⟦language⟧.⟧" in page

@@ -261,8 +261,8 @@ def test_a_job_whose_process_was_killed_is_told_with_what_to_do(
     killed(process)
 
     page = here.get(f"/progress/{job_id}").text
-    assert "The program ended while this was at work." in page
-    assert "Nothing half made was kept. Start it again." in page
+    assert "The program stopped while this was running." in page
+    assert "Nothing incomplete was kept. Start it again." in page
     assert here.get(f"/progress/{job_id}.json").json["state"] == "cut off"
     assert "cut off" in here.get("/publish").text
     assert not list((tmp_path / "files").glob("*.job"))
@@ -308,7 +308,7 @@ def test_each_thing_is_removed_at_its_time_and_whoever_asks_is_told_until_when_i
     sweep()
     assert not list((tmp_path / "files").glob("*.kept"))
     for asked, said, mend in (
-        (brought, "“words.csv” was kept until", "Bring it again."),
+        (brought, "“words.csv” was kept until", "Upload it again."),
         (f"/progress/{job.id}", "What became of “Sources, CSL-JSON” was kept until", "Start it again."),
         (f"/progress/{job.id}/file", "What became of", "Start it again."),
     ):
@@ -320,7 +320,7 @@ def test_each_thing_is_removed_at_its_time_and_whoever_asks_is_told_until_when_i
 
     later(monkeypatch, days=100)
     sweep()
-    assert "This job is not known any more." in one.get(f"/progress/{job.id}").text
+    assert "This job is no longer known." in one.get(f"/progress/{job.id}").text
 
 
 def test_a_text_that_is_looked_at_is_kept_on(opens: Opens, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -361,7 +361,7 @@ def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens,
     told, go_on = Event(), Event()
 
     def work(job: Job) -> Finished:
-        finished = Finished(message("The table was taken in."), url="/entries")
+        finished = Finished(message("The table was imported."), url="/entries")
         with store_of(one).act("Gwen", "made an entry") as act:
             entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
             act.flush()
@@ -378,7 +378,7 @@ def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens,
     assert job.wait(20)
 
     assert job.state is State.FINISHED
-    assert "The table was taken in." in one.get(f"/progress/{job.id}").text
+    assert "The table was imported." in one.get(f"/progress/{job.id}").text
     one.post("/publish/files/citations", data={"citation_format": "csl-json"})
     assert ended(one).state is State.FINISHED
 
@@ -430,7 +430,7 @@ def test_of_a_termbase_that_can_only_be_read_files_are_made_and_go_with_the_prog
     job = ended(one)
 
     assert job.state is State.FINISHED, job.error
-    assert "Kept until the program ends, since this termbase can only be read." in (
+    assert "Kept until the program stops, since this termbase is read-only." in (
         one.get(f"/progress/{job.id}").text
     )
     with one.get(f"/progress/{job.id}/file") as file:
@@ -527,7 +527,7 @@ def test_a_number_in_what_a_job_tells_takes_the_form_of_the_readers_language(ope
 
 def test_the_state_is_json_that_a_script_reads(opens: Opens) -> None:
     one = opens()
-    job = start(one, lambda _: Finished(message("All of it was taken back.")))
+    job = start(one, lambda _: Finished(message("All of it was undone.")))
     assert job.wait(10)
     found = json.loads(one.get(f"/progress/{job.id}.json").text)
     assert found["state"] == "finished"

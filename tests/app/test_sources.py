@@ -208,8 +208,8 @@ def test_the_list_is_narrowed_by_typing_whatever_the_accents_and_the_kind(
     assert "Lantern" in part
     assert "Advertiser" not in part
     assert "<html" not in part
-    assert "No source answers to that." in client.get("/sources?find=nowhere").text
-    assert "No source answers to that." in client.get("/sources?kind=recording").text
+    assert "No source matches." in client.get("/sources?find=nowhere").text
+    assert "No source matches." in client.get("/sources?kind=recording").text
     assert client.get("/sources?kind=scroll").status_code == 400
 
 

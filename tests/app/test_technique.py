@@ -100,7 +100,7 @@ def test_the_second_of_two_people_sees_both(demo_client: FlaskClient, demo_store
     assert demo_client.post("/entries/c0015/technique", data=data | {"facing": ["side"]}).status_code == 303
     second = demo_client.post("/entries/c0015/technique", data=data | {"facing": ["behind him"]})
     assert second.status_code == 409
-    assert "Stands there now" in second.text
+    assert "Current value" in second.text
     assert 'name="facing" value="behind him" checked' in second.text
 
 

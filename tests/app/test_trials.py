@@ -45,7 +45,7 @@ def test_trials_are_listed_newest_first_and_what_contradicts_is_flagged_in_words
         ("/trials?part=1&q=rib", "1 trial<"),
         ("/trials?outcome=fails", "1 trial "),
         ("/trials?code=r3", "3 trials "),
-        ("/trials?find=zebra", "No trial answers to that."),
+        ("/trials?find=zebra", "No trial matches."),
     ],
 )
 def test_the_list_is_narrowed(demo_client: FlaskClient, address: str, count: str) -> None:

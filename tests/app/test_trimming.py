@@ -151,7 +151,7 @@ def test_the_list_is_narrowed_in_the_address_and_as_one_types(
     part = demo_client.get(f"{address}?part=1&q=shin").get_data(as_text=True)
     assert part.count('class="trim-line"') == 1
     assert "<h1>" not in part
-    assert "No line is so." in demo_client.get(f"{address}?holding=zzz").get_data(as_text=True)
+    assert "No line matches." in demo_client.get(f"{address}?holding=zzz").get_data(as_text=True)
 
 
 def test_without_a_rule_code_or_a_pattern_it_says_what_to_do(client: FlaskClient, store: Store) -> None:

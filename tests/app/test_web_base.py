@@ -83,7 +83,7 @@ def test_every_error_of_the_record_has_a_status() -> None:
 def test_what_was_typed_is_shown_when_a_view_does_not_do_so_itself(app: Flask, client: FlaskClient) -> None:
     @app.post("/fails")
     def fails() -> str:
-        raise Conflict("Somebody changed it meanwhile.")
+        raise Conflict("Somebody else changed it in the meantime.")
 
     answer = client.post("/fails", data={"text": "a long\nquotation & more", "empty": ""})
 
@@ -173,7 +173,7 @@ def test_typed_text_is_taken_as_nfc_with_plain_line_ends(app: Flask) -> None:
 def test_after_a_conflict_both_stand_there_and_saving_again_is_a_decision(app: Flask) -> None:
     mine = Form.of(version=3, place="Glanmorwen", title="Word-List")
     theirs = Form.of(version=4, place="Upper Glanmorwen", title="Word-List")
-    form = mine.against(theirs, Conflict("Somebody changed it meanwhile."))
+    form = mine.against(theirs, Conflict("Somebody else changed it in the meantime."))
     with app.test_request_context():
         html = shown(
             app,
@@ -182,9 +182,9 @@ def test_after_a_conflict_both_stand_there_and_saving_again_is_a_decision(app: F
         )
 
     assert form.number("version") == 4
-    assert "Somebody changed it meanwhile." in html
+    assert "Somebody else changed it in the meantime." in html
     assert 'value="Glanmorwen"' in html
-    assert html.count("Stands there now") == 1
+    assert html.count("Current value") == 1
     assert "Upper Glanmorwen</bdi>" in html
 
 

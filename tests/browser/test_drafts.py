@@ -85,7 +85,7 @@ def test_every_form_of_the_app_offers_back_what_was_typed(page: Page, live_serve
             if box.count() != 1:
                 lost.append((address, number, name, box.count()))
                 continue
-            box.get_by_role("button", name="Restore it").click()
+            box.get_by_role("button", name="Restore").click()
             field = page.locator("main form").nth(number).locator(f'[name="{name}"]').first
             if TYPED not in field.input_value():
                 lost.append((address, number, name, field.input_value()))
@@ -106,9 +106,9 @@ def test_the_page_that_follows_says_that_the_text_is_kept_and_leads_back(
     else:
         page.get_by_role("navigation", name="Sections").get_by_role("link", name="Sources").click()
     note = page.locator("#draft-note")
-    expect(note).to_contain_text("What you typed is not saved, but it is kept.")
+    expect(note).to_contain_text("Your changes are not saved, but they are kept in this browser.")
     note.get_by_role("link", name="Back to it").click()
-    page.get_by_role("button", name="Restore it").click()
+    page.get_by_role("button", name="Restore").click()
 
     expect(page.locator("main form[method=post] textarea").first).to_have_value(TEXT)
 
@@ -145,7 +145,7 @@ def test_escape_on_a_part_of_an_entry_keeps_what_was_typed(page: Page, live_serv
 
     page.get_by_role("link", name="Change Notes").click()
     expect(page.locator(".kept-text")).to_contain_text(TEXT)
-    page.get_by_role("button", name="Restore it").click()
+    page.get_by_role("button", name="Restore").click()
     page.keyboard.press("Control+Enter")
     expect(page.locator("#notes")).to_contain_text(TEXT)
 
@@ -168,7 +168,7 @@ def test_what_was_saved_or_discarded_is_offered_no_more(page: Page, live_server:
     page.keyboard.press("Escape")
     page.wait_for_url(re.compile("/entries$"))
     page.goto(f"{live_server}/entries/new")
-    page.get_by_role("button", name="Discard it").click()
+    page.get_by_role("button", name="Discard").click()
     page.reload()
     expect(page.locator("#text-cy")).to_have_value("")
     expect(page.locator(".kept-text")).to_have_count(0)
@@ -187,7 +187,7 @@ def test_a_form_that_was_refused_keeps_its_draft_until_it_is_saved(page: Page, l
     page.wait_for_url(re.compile("/sources$"))
 
     page.goto(f"{live_server}/sources/new")
-    page.get_by_role("button", name="Restore it").click()
+    page.get_by_role("button", name="Restore").click()
     expect(page.locator("#label")).to_have_value("Lewis 1911")
     expect(page.locator("#issued")).to_have_value("1911")
     page.keyboard.press("Control+Enter")
@@ -206,7 +206,7 @@ def test_a_clause_that_was_added_comes_back_with_its_words(page: Page, live_serv
     page.wait_for_url(re.compile("/rules/r1$"))
 
     page.goto(f"{live_server}/rules/r1/edit")
-    page.get_by_role("button", name="Restore it").click()
+    page.get_by_role("button", name="Restore").click()
     expect(page.locator("fieldset.clause-edit")).to_have_count(before + 1)
     expect(page.locator("fieldset.clause-edit").first.locator("textarea").first).to_have_value(TEXT)
 

@@ -155,7 +155,7 @@ def test_question_mark_lists_the_keys_and_they_can_be_turned_off(page: Page, liv
     page.keyboard.press("?")
     sheet = page.locator("dialog#keys")
     expect(sheet).to_contain_text("Find a name")
-    sheet.get_by_role("button", name="Turn single keys off").click()
+    sheet.get_by_role("button", name="Turn single-key shortcuts off").click()
     sheet.get_by_role("button", name="Close").click()
     page.keyboard.press("/")
 
@@ -222,7 +222,7 @@ def test_a_person_is_chosen_in_the_header(page: Page, live_server: str) -> None:
     expect(page.locator(".who-name")).to_have_text("Gwen Pritchard")
     page.locator(".who summary").click()
     page.locator("#who-name").fill("Siân Ŵyn")
-    page.get_by_role("button", name="That is me").click()
+    page.get_by_role("button", name="Save").click()
 
     expect(page.locator(".who-name")).to_have_text("Siân Ŵyn")
     assert page.url == f"{live_server}/sample"

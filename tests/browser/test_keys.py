@@ -44,14 +44,14 @@ def test_the_switch_for_single_keys_holds_on_the_desk(page: Page, live_server: s
     page.goto(f"{live_server}/pages/w1")
     first = page.locator("#current-line").inner_text()
     page.keyboard.press("?")
-    page.get_by_role("button", name="Turn single keys off").click()
+    page.get_by_role("button", name="Turn single-key shortcuts off").click()
     page.get_by_role("button", name="Close").click()
     for key in ("j", "o", "s", "g", "e"):
         page.keyboard.press(key)
     page.reload()
     page.keyboard.press("j")
-    page.get_by_role("button", name="Keys of this page").click()
-    page.get_by_role("button", name="Turn single keys on").click()
+    page.get_by_role("button", name="Keyboard shortcuts on this page").click()
+    page.get_by_role("button", name="Turn single-key shortcuts on").click()
     page.get_by_role("button", name="Close").click()
     assert page.locator("#current-line").inner_text() == first
 
@@ -62,15 +62,15 @@ def test_the_switch_for_single_keys_holds_on_the_desk(page: Page, live_server: s
 def test_the_switch_is_on_a_narrow_page_too(page: Page, live_server: str) -> None:
     page.set_viewport_size({"width": 390, "height": 800})
     page.goto(f"{live_server}/entries")
-    page.get_by_role("button", name="Keys of this page").click()
+    page.get_by_role("button", name="Keyboard shortcuts on this page").click()
 
-    expect(page.get_by_role("button", name="Turn single keys off")).to_be_visible()
+    expect(page.get_by_role("button", name="Turn single-key shortcuts off")).to_be_visible()
 
 
 @pytest.mark.parametrize("path", WORKING_PAGES)
 def test_the_sheet_lists_every_key_of_the_page(page: Page, live_server: str, path: str) -> None:
     page.goto(live_server + path, wait_until="networkidle")
-    page.get_by_role("button", name="Keys of this page").click()
+    page.get_by_role("button", name="Keyboard shortcuts on this page").click()
     listed = set(page.eval_on_selector_all("#keys dt kbd", "caps => caps.map(c => c.dataset.name)"))
     shown = page.eval_on_selector_all(
         "[data-key]:not([data-key-act])",
@@ -99,7 +99,7 @@ def test_keys_that_a_script_works_are_on_the_sheet(
     page: Page, live_server: str, path: str, keys: set[str]
 ) -> None:
     page.goto(live_server + path, wait_until="networkidle")
-    page.get_by_role("button", name="Keys of this page").click()
+    page.get_by_role("button", name="Keyboard shortcuts on this page").click()
     listed = set(page.eval_on_selector_all("#keys dt kbd", "caps => caps.map(c => c.dataset.name)"))
 
     assert keys <= listed

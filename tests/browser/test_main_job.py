@@ -168,7 +168,7 @@ def _describe(page: Page) -> None:
 def _fetch(page: Page, key: str) -> Path:
     _go(page, "publish")
     page.keyboard.press(key)
-    expect(page.locator("a", has_text="Fetch the file")).to_be_visible(timeout=60_000)
+    expect(page.locator("a", has_text="Download the file")).to_be_visible(timeout=60_000)
     with page.expect_download() as fetching:
         page.keyboard.press("f")
     return Path(fetching.value.path())

@@ -271,5 +271,5 @@ def test_a_field_is_cleaned_and_limited_by_its_declaration_alone() -> None:
     assert [one.where for one in caught.value.every] == ["peg 1, name", "peg 2, name", "peg 2, hung"]
     with pytest.raises(BadInput, match="peg 1, name"):
         check_lengths(Rack((Peg("x" * 501),)))
-    with pytest.raises(BadInput, match="It is empty"):
+    with pytest.raises(BadInput, match="This field is required"):
         cleaned(Rack(()))

@@ -140,9 +140,9 @@ def _check_untouched(part: Part, now: Asked, form: Form) -> None:
     seen = form.line("version")
     if seen and now.key != "new" and seen != stamped(part.fill(now)).text("version"):
         raise Conflict(
-            _("Somebody changed this meanwhile."),
+            _("Somebody else changed this in the meantime."),
             where=now.entry.id,
-            mend=_("What stands there now is beside each field; saving once more puts yours in its place."),
+            mend=_("The current value is shown beside each field; saving again replaces it with yours."),
         )
 
 

@@ -56,7 +56,7 @@ def lead_on() -> Response | None:
         there = request.path.replace(f"/{old}", f"/{now}", 1)
         return redirect(f"{there}?{asked}" if asked else there, 302)
     raise Conflict(
-        _("%(old)s became part of %(now)s meanwhile.", old=old, now=now),
+        _("%(old)s was merged into %(now)s in the meantime.", old=old, now=now),
         where=f"/entries/{now}",
         mend=_("Open that one and change it there."),
     )
@@ -141,7 +141,7 @@ def _check_untouched(reader: Reader, form: Form, *ids: str) -> None:
     now = tuple(f"{i} {entry.version}" for i, entry in reader.many(Entry, ids).items())
     if seen and seen != now:
         raise Conflict(
-            _("One of the two was changed since you looked."),
+            _("One of the two has changed since you opened this page."),
             where=", ".join(ids),
-            mend=_("Look at both again; what you chose is kept."),
+            mend=_("Check both again; your choices have been kept."),
         )

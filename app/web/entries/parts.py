@@ -242,7 +242,7 @@ def _term(asked: Asked) -> Term:
     found = next((t for t in asked.entry.terms if t.id == asked.key), None)
     if found is None:
         raise NotFound(
-            _("The entry has no such name any more."), where=asked.key, mend=_("Look at the entry's history.")
+            _("The entry has no such name any more."), where=asked.key, mend=_("Check the entry's history.")
         )
     return found
 

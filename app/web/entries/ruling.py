@@ -35,7 +35,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
             raise BadInput(
                 _("“%(verdict)s” is no verdict.", verdict=verdict),
                 where="verdict",
-                mend=_("Choose one of the list."),
+                mend=_("Choose one from the list."),
             )
         if (
             not verdict
@@ -45,14 +45,16 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
             raise BadInput(
                 _("A reason is given and no verdict."),
                 where="verdict",
-                mend=_("Choose one of the list."),
+                mend=_("Choose one from the list."),
             )
         deed = Deed.RULING_MADE if verdict else Deed.RULING_REMOVED
         with context.act(deed(id=entry_id, code=code.name)) as this:
             now = _filled(this.get(Entry, entry_id), code)
             if form.line("version") not in ("", now.text("version")):
                 raise Conflict(
-                    _("Somebody ruled meanwhile."), where=entry_id, mend=_("Look at both, then save again.")
+                    _("Somebody else ruled on it in the meantime."),
+                    where=entry_id,
+                    mend=_("Check both, then save again."),
                 )
             entries.rule(this, entry_id, code.id, verdict, form.text("reason"))
     except Conflict as error:

@@ -98,7 +98,7 @@ def _kind(form: Form, name: str) -> str:
 
 def _index(form: Form) -> str:
     kinds = [
-        ("", _("as its ending says")),
+        ("", _("detect from the file extension")),
         ("tbx", "TBX"),
         ("csv", _("a table, CSV")),
         ("xlsx", _("a table, XLSX")),

@@ -56,7 +56,7 @@ def way_chosen(form: Form, ways: Collection[str] = WAYS) -> tuple[str, frozenset
     """
     way, ticked = form.text("take"), frozenset(form.all("entry"))
     if way not in ways:
-        raise BadInput(_("Say what to take in."), where="take", mend=_("Choose one of the ways shown."))
+        raise BadInput(_("Say what to import."), where="take", mend=_("Choose one of the ways shown."))
     if way == "ticked" and not ticked:
         raise BadInput(_("No entry is ticked."), where="take", mend=_("Tick some, or take all."))
     return way, ticked
@@ -77,7 +77,7 @@ def wanted(form: Form, seen: Iterable[Seen]) -> frozenset[str]:
     )
     if not found:
         raise BadInput(
-            _("There is nothing of that to take in."),
+            _("There is nothing of that kind to import."),
             where="take",
             mend=_("Choose another way, or leave it."),
         )
@@ -94,9 +94,9 @@ def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[
     for one in now:
         if one.key in keys and one != shown.get(one.key):
             raise Conflict(
-                message("“%(name)s” was changed meanwhile; nothing was taken in.", name=one.name),
+                message("“%(name)s” was changed in the meantime. Nothing was imported.", name=one.name),
                 where=one.place,
-                mend=message("Look at what would change now, and choose again."),
+                mend=message("Check what would change now, and choose again."),
             )
 
 

@@ -177,7 +177,7 @@ class Shelf:
         row = self._space.find(token, KIND)
         kept = from_json(_Kept, row.about)
         if kept.kind != kind.__name__:
-            raise NotFound(_("This file is not here any more."), where=token, mend=_("Bring it again."))
+            raise NotFound(_("This file is no longer available."), where=token, mend=_("Upload it again."))
         return Brought(self._space, row), from_json(kind, kept.about)
 
     def change(

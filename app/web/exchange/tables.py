@@ -67,7 +67,7 @@ def look(brought: Brought, about: AboutTable) -> Response:
         titles = sheet_titles(brought.path, name=brought.name) if about.workbook else ()
         read = replace(about, titles=titles, chosen=titles[0] if titles else "")
         _read(files, brought, read, languages, patience=PATIENCE)
-        return Finished(message("The table was read; nothing is taken in yet."), url=to)
+        return Finished(message("The table was read. Nothing is imported yet."), url=to)
 
     title = message("Reading %(name)s", name=brought.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
@@ -171,8 +171,8 @@ def take_table(token: str) -> Answer:
     coming = Coming(
         AboutTable,
         to=url_for("exchange.preview", token=token),
-        doing=message("Taking in entries"),
-        done=message("The table was taken in."),
+        doing=message("Importing entries"),
+        done=message("The table was imported."),
         planned=planned,
         compare=lambda: _compare(store, files, brought, about, sheet, mapping),
         page=_preview,
@@ -191,7 +191,7 @@ def _planning(brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mappin
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Comparing entries"))
         _compare(store, files, brought, about, sheet, mapping)
-        return Finished(message("The table was looked through; nothing is taken in yet."), url=to)
+        return Finished(message("The table was checked. Nothing is imported yet."), url=to)
 
     back = url_for("exchange.columns", token=brought.token)
     return seen_through(start(message("Looking at %(name)s", name=brought.name), work, back=back), to)
@@ -256,7 +256,7 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
 
 def _of(brought: Brought, about: AboutTable) -> tuple[Sheet, Mapping]:
     if about.mapping is None:
-        raise NotFound(_("This table was not read."), where=brought.name, mend=_("Bring it again."))
+        raise NotFound(_("This table was not read."), where=brought.name, mend=_("Upload it again."))
     return _sheet(brought, about), about.mapping
 
 

@@ -82,7 +82,7 @@ def take_chosen(brought: Brought, about: About, coming: Coming[About]) -> Answer
         return finished
 
     try:
-        title = message("Taking in %(name)s", name=brought.name)
+        title = message("Importing %(name)s", name=brought.name)
         return seen_through(start(title, work, back=coming.to), coming.to)
     except WordholdError as error:
         now = files.get(brought.token, coming.kind)

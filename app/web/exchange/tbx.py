@@ -50,7 +50,7 @@ def look(brought: Brought, about: AboutTbx) -> Response:
             lambda now: replace(now, needs_origin=needs_origin, preview=kept),
             patience=PATIENCE,
         )
-        return Finished(message("The file was looked through; nothing is taken in yet."), url=to)
+        return Finished(message("The file was read. Nothing is imported yet."), url=to)
 
     title = message("Looking at %(name)s", name=brought.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
@@ -80,10 +80,10 @@ def take(token: str) -> Response | tuple[str, int]:
 
     def work(job: Job) -> Finished:
         file = read_tbx(brought.path, name=brought.name, origin=origin, keep_loose_targets=about.keep_loose)
-        finished = Finished(message("The file was taken in."), url=to)
+        finished = Finished(message("The file was imported."), url=to)
         with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
             _check_waiting(files, brought)
-            job.tell(0, total, message("Taking in entries"))
+            job.tell(0, total, message("Importing entries"))
             taken = take_in(act, file, choice, on_progress=lambda done: job.tell(done, total))
             act.flush()
             files.change(
@@ -95,7 +95,7 @@ def take(token: str) -> Response | tuple[str, int]:
             job.settle(act.connection, finished)
         return finished
 
-    return to_job(start(message("Taking in %(name)s", name=brought.name), work, back=to))
+    return to_job(start(message("Importing %(name)s", name=brought.name), work, back=to))
 
 
 def _check_waiting(files: Shelf, brought: Brought) -> None:
@@ -107,9 +107,9 @@ def _check_waiting(files: Shelf, brought: Brought) -> None:
     _brought, about = files.get(brought.token, AboutTbx)
     if about.taken is not None:
         raise Conflict(
-            message("The file was taken in already."),
+            message("The file has already been imported."),
             where=brought.name,
-            mend=message("Look at what it changed. To take it in once more, bring it again."),
+            mend=message("Check what it changed. To import it once more, upload it again."),
         )
 
 

@@ -33,7 +33,7 @@ def look(brought: Brought, about: AboutWorks) -> Response:
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Comparing sources"))
         _compare(store, files, brought, about)
-        return Finished(message("The file was looked through; nothing is taken in yet."), url=to)
+        return Finished(message("The file was read. Nothing is imported yet."), url=to)
 
     title = message("Looking at %(name)s", name=brought.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
@@ -62,8 +62,8 @@ def take_works(token: str) -> Answer:
     coming = Coming(
         AboutWorks,
         to=url_for("exchange.works", token=token),
-        doing=message("Taking in sources"),
-        done=message("The sources were taken in."),
+        doing=message("Importing sources"),
+        done=message("The sources were imported."),
         planned=planned,
         compare=lambda: _compare(store, files, brought, about),
         page=_preview,

@@ -127,9 +127,9 @@ def take_back(page_id: str, act_id: int) -> Response:
     found = next((a for a in context.reader().last_acts(desk_lines.RECENT) if a.id == act_id), None)
     if found is None:
         raise NotFound(
-            _("That is too long ago to be taken back here."),
+            _("That is too long ago to be undone here."),
             where=str(act_id),
-            mend=_("Take it back from the history, or with: wordhold undo"),
+            mend=_("Undo it from the history, or with: wordhold undo"),
         )
     return take_back_as_job(found, url_for("pages.desk", page_id=page_id))
 
@@ -139,15 +139,15 @@ def take_back_as_job(done: ActRecord, back: str) -> Response:
     store, by = context.store(), context.current_person()
 
     def work(job: progress.Job) -> progress.Finished:
-        job.tell(0, 0, message("Taking everything back"))
-        finished = progress.Finished(message("All of it was taken back."), url=back)
+        job.tell(0, 0, message("Undoing everything"))
+        finished = progress.Finished(message("All of it was undone."), url=back)
         with store.act(by, taken_back(done.what, done.id), undoes=done.id) as act:
             history.undo(act, done.id)
             job.tell(0, 0, message("Writing"))
             job.settle(act.connection, finished)
         return finished
 
-    return progress.to_job(progress.start(message("Take the acceptance back"), work, back=back))
+    return progress.to_job(progress.start(message("Withdraw the acceptance"), work, back=back))
 
 
 def _id_of(act_id: int) -> str:

@@ -129,9 +129,9 @@ def undo(page_id: str, act_id: int) -> Response:
     found = desk_lines.last_act_on(context.reader(), page_id, context.current_person())
     if found is None or found[0].id != act_id:
         raise NotFound(
-            _("That is not the last thing done here any more."),
+            _("That is no longer the last change made here."),
             where=str(act_id),
-            mend=_("Open the page again and look at what was done last."),
+            mend=_("Open the page again and check the recent changes."),
         )
     back = Place(page_id, found[1], place.show, place.holding)
     if desk_lines.size_of(context.reader(), act_id) > LARGE:

@@ -157,9 +157,7 @@ def _enter(form: Form) -> tuple[Page, bool]:
         raise BadInput(
             count.statement,
             where="stock",
-            mend=_(
-                "Choose another pattern, or enter the page all the same and mend the pattern on its lines."
-            ),
+            mend=_("Choose another pattern, or enter the page anyway and correct the pattern on its lines."),
         )
     number = form.line("number")
     with context.act(Deed.PAGE_ENTERED(number=number, label=source.label)) as act:

@@ -219,7 +219,7 @@ def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
             raise Conflict(
                 _("There are other lines now than when this was shown; nothing was set aside."),
                 where="lines",
-                mend=_("Look at them as they stand now, and set them aside again."),
+                mend=_("Check them as they are now, and set them aside again."),
             )
         return sweep
     ticked = [value.rpartition(":") for value in request.form.getlist("line")]

@@ -44,7 +44,7 @@ def proof() -> Page:
         if not findings:
             return Finished(message("Nothing is missing in what is chosen."))
         path = Path(job.folder) / "proof.csv"
-        head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to mend it"))
+        head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to fix it"))
         rows = ((_(TITLES[f.check]), f.record_id, said(f.name), said(f.what), said(f.mend)) for f in findings)
         with path.open("w", encoding="utf-8", newline="") as file:
             file.writelines(csv_lines(head, rows))

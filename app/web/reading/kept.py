@@ -57,7 +57,7 @@ def get(key: str) -> ReadText:
     space = workspace()
     if space.rows.file(key) is None:
         raise NotFound(
-            message("This text is not kept any more."),
+            message("This text is no longer kept."),
             where=key,
             mend=message("Paste it again; the slips taken from it stay."),
         )

@@ -82,7 +82,7 @@ def _handed_in(form: Form) -> tuple[str, str]:
         return decode_toml(file.read(LARGEST + 1), file.filename), file.filename
     if not form.text("text").strip():
         raise BadInput(
-            _("There is nothing to take in."), where="text", mend=_("Choose a file, or paste its text.")
+            _("There is nothing to import."), where="text", mend=_("Choose a file, or paste its text.")
         )
     return form.text("text"), _("what was pasted")
 

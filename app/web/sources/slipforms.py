@@ -18,7 +18,7 @@ from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__ = ["FORM"]
 
-_CHOOSE = message("Choose one of the list.")
+_CHOOSE = message("Choose one from the list.")
 FORM = RecordForm(
     Slip,
     without={

@@ -48,7 +48,7 @@ _SAYS = {
     "word": message("a word begins so"),
     "near": message("near name"),
     "first": message("The first %(n)s are shown."),
-    "nothing": message("Nothing like it was found. The lists have every name."),
+    "nothing": message("Nothing similar was found. The lists have every name."),
 }
 MUTATIONS = (
     message("after article"),

@@ -58,8 +58,8 @@ def acts(shell: Any) -> int:
         ((*ADD, "--issued", "about 1898"), {}, "not a date that can be read"),
         ((*ADD, "--language", "welsh!"), {}, "not a language tag"),
         (("source", "add", "Lantern", "--title", "Another"), {}, "already has the label"),
-        (("source", "add", " ", "--title", "Nameless"), {}, "label: It is empty."),
-        ((*ADD, "--title", " "), {}, "title: It is empty."),
+        (("source", "add", " ", "--title", "Nameless"), {}, "label: This field is required."),
+        ((*ADD, "--title", " "), {}, "title: This field is required."),
         ((*ADD, "--kind", "scroll"), {}, "--kind"),
         ((*ADD, "--as", " "), {}, "the history needs a name"),
         ((*ADD, "--pattern", "no such"), {}, "no stock pattern"),
@@ -98,7 +98,7 @@ def acts(shell: Any) -> int:
         (("export", "tbx"), {}, "--output"),
         (("publish", "pdf", "--paper", "a3", "-o", "{tmp}/x.pdf"), {}, "--paper"),
         (("publish", "pdf", "-o", "{tmp}/page.txt/x.pdf"), {"page.txt": b"a"}, "page.txt"),
-        (("undo", "9999"), {}, "There is no act 9999"),
+        (("undo", "9999"), {}, "There is no change 9999"),
         (("undo", "first"), {}, "not a valid integer"),
         (("rules", "import", "{tmp}/r.toml"), {"r.toml": b"\xff"}, "UTF-8"),
         (("profiles", "import", "{tmp}/r.toml"), {"r.toml": b"x = ["}, "TOML"),
@@ -158,7 +158,7 @@ def test_a_database_that_cannot_be_reached_is_told(bare: Shell, address: str) ->
 @pytest.mark.parametrize(
     ("more", "said"),
     [
-        (("--title", " "), "title: It is empty."),
+        (("--title", " "), "title: This field is required."),
         (("--language", "english!"), "not a language tag"),
         (("--vernacular", "w!"), "not a language tag"),
         (("--vernacular", "en"), "named as a vernacular too"),
@@ -218,6 +218,6 @@ def test_the_demo_is_not_made_in_the_place_of_something_else(bare: Shell, tmp_pa
 def test_undo_on_a_fresh_termbase_is_refused(bare: Any) -> None:
     assert bare("new", "--title", "Ours", "--vernacular", "cy").code == 0
     said = message(bare("undo"))
-    assert "took back act 1" in said
+    assert "undid change 1" in said
     assert "nothing can be opened" in said
     assert bare("backup", str(bare.db.with_suffix(".zip"))).code == 0

@@ -150,7 +150,7 @@ def test_an_entry_to_merge_is_given_by_its_name(shell: Shell) -> None:
     [
         ("hold", "Several entries are called “hold”. Choose one: c0007"),
         ("xylophone", "No entry is called “xylophone”."),
-        ("heel-hok", "No entry is called “heel-hok”, but some have a name like it. Choose one: c0017"),
+        ("heel-hok", "No entry is called “heel-hok”, but some have a similar name. Choose one: c0017"),
     ],
 )
 def test_a_name_that_does_not_tell_one_entry_is_refused_with_a_choice(

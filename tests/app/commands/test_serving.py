@@ -107,7 +107,7 @@ def test_other_machines_are_answered_under_the_printed_address(shell: Shell, tmp
         finally:
             process.terminate()  # Ctrl+C would not do: whoever runs in the background ignores it
 
-    assert "This termbase asks for its access key" in page
+    assert "This termbase needs its access key" in page
     assert key_file.read_text().strip() in said
     assert "0.0.0.0" not in address
 

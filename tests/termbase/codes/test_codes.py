@@ -92,18 +92,18 @@ def test_it_is_kept_as_a_code_with_values_or_as_words() -> None:
 
 def test_what_was_said_within_another_is_said_in_the_readers_language_too() -> None:
     said = taken_back(LineDeed.ATTACHED(id="c0065"), 12)
-    assert worded(said) == "took back: attached to c0065"
-    assert spoken(worded(said), Marking()) == "<took back: <attached to c0065>>"
+    assert worded(said) == "undid: attached to c0065"
+    assert spoken(worded(said), Marking()) == "<undid: <attached to c0065>>"
 
 
 def test_a_persons_own_words_are_never_taken_for_a_sentence_of_ours() -> None:
-    said = own("took back: attached to c0065")
-    assert spoken(worded(said), Marking()) == "took back: attached to c0065"
+    said = own("undid: attached to c0065")
+    assert spoken(worded(said), Marking()) == "undid: attached to c0065"
 
 
 def test_a_number_chooses_the_sentence() -> None:
-    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=1)) == "took in 1 technique"
-    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)) == "took in 12 techniques"
+    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=1)) == "imported 1 technique"
+    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)) == "imported 12 techniques"
 
 
 def test_a_code_of_a_newer_version_is_shown_as_it_is() -> None:

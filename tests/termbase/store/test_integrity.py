@@ -197,7 +197,7 @@ def test_broken_indexes_are_made_again(path: Path, damage: Callable[[Path], None
 
 
 def test_a_missing_title_record_is_brought_back_from_the_history(store: Store, place: str) -> None:
-    with store.act("Nia", "changed what the termbase says of itself") as act:
+    with store.act("Nia", "changed the information about the termbase") as act:
         act.put(replace(act.termbase(), rights="All rights kept"))
     with store.engine.begin() as connection:
         connection.exec_driver_sql("DELETE FROM termbase")
