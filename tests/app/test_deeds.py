@@ -23,6 +23,8 @@ from termbase.store import Store
 
 LANDED = Path(__file__).parents[1] / "termbase" / "store" / "landed"
 TEMPLATES: dict[str, list[str]] = json.loads((LANDED / "templates.json").read_text("utf-8"))
+REWORDED: dict[str, str | list[str]] = json.loads((LANDED / "reworded.json").read_text("utf-8"))
+"""What a sentence of that version is today, where its words have changed; two where a number chooses."""
 WITHIN = {
     "deed": TEMPLATES["acts"], "line_deed": TEMPLATES["acts on lines"], "which": ["language", "practice"],
 }  # fmt: skip
@@ -31,7 +33,7 @@ FAULTS = {"parted slips of “back-heel”": "parted slips of “%(name)s”"}
 
 
 def as_before(act: str, templates: list[str]) -> str:
-    """An act as the version that kept sentences said it: by the first of its sentences that fits."""
+    """The sentence of an act, found by the first old template that fits, in today's words."""
     if act in FAULTS:
         templates = [FAULTS[act]]
     for template in templates:
@@ -40,10 +42,11 @@ def as_before(act: str, templates: list[str]) -> str:
         found = re.fullmatch(shape, act, re.DOTALL)
         if found:
             values = {k: as_before(v, WITHIN[k]) if k in WITHIN else v for k, v in found.groupdict().items()}
-            if template.startswith("took in %(number)s"):
-                n, many = int(values["number"]), template.replace("number", "n")
-                return message_of_number(template.replace("%(number)s", "1").removesuffix("s"), many, n)
-            return message(template, **values)
+            reworded = REWORDED.get(template, template)
+            if isinstance(reworded, list):
+                one, many = reworded
+                return message_of_number(one, many, int(values.get("number", "1")))
+            return message(reworded, **values)
     return act
 
 
