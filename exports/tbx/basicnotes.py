@@ -33,7 +33,7 @@ _OTHERWISE: Final = tuple(
 _FULLY: Final = {FIELDS[f"term.{field.name}"].place: field for field in _OTHERWISE}
 _TERM: Final = {FIELDS[f"term.{field.name}"].label: field for field in (*noted_fields("term"), *_OTHERWISE)}
 _SLIP: Final = {FIELDS[f"slip.{field.name}"].label: field for field in noted_fields("slip")}
-_COMPUTED: Final = f"{FIELDS['evidence.name'].label}: "
+_EVIDENCE: Final = f"{FIELDS['evidence.name'].label}: "
 _OPEN: Final = tuple(
     f"{FIELDS[f'entry.{name}'].label}: {OPEN}" for name in ("language_reading", "practice_reading")
 )
@@ -43,7 +43,7 @@ _PARTS: Final = (("p. ", "page"), ("col. ", "column"), ("l. ", "line"), ("no. ",
 
 def is_computed(note: Element) -> bool:
     """Whether a note tells what is computed from the slips: evidence is never taken from a file."""
-    return category(note) == "note" and whole_text(note).startswith(_COMPUTED)
+    return category(note) == "note" and whole_text(note).startswith(_EVIDENCE)
 
 
 def is_said_in_full(element: Element) -> bool:

@@ -17,7 +17,7 @@ from typing import Final, Literal
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register
 
 __all__ = [
-    "CATEGORIES", "CORE", "ESCAPE", "FIRST_NAMESPACE", "MODULE_NAMESPACE", "NAMESPACES", "OTHER", "PREFIX",
+    "CATEGORIES", "CORE", "FIRST_NAMESPACE", "MODULE_NAMESPACE", "NAMESPACES", "OTHER", "PREFIX",
     "PRIVATE", "Attribute", "Category", "Level", "Module",
 ]  # fmt: skip
 
@@ -33,8 +33,6 @@ MODULE_NAMESPACE: Final = "urn:x-wordhold:tbx:2"
 """Namespace of the private module; the number goes up when a file could no longer be read as before."""
 FIRST_NAMESPACE: Final = "urn:x-wordhold:tbx:1"
 """That of its first version, which is still read (`exports.tbx.older`)."""
-ESCAPE: Final = "\N{SYMBOL FOR ESCAPE}"
-"""Encloses the hexadecimal code point of a character that XML 1.0 cannot hold, or of this sign itself."""
 OTHER: Final = "other"
 """The picklist value for what the list does not name; a note, or a category of ours, then says what it is."""
 

@@ -11,7 +11,6 @@ from typing import Final
 from exports.tbx.categories import (
     CATEGORIES,
     CORE,
-    ESCAPE,
     FIRST_NAMESPACE,
     MODULE_NAMESPACE,
     NAMESPACES,
@@ -21,6 +20,7 @@ from exports.tbx.categories import (
     Category,
 )
 from exports.tbx.tags import FIELDS, OWN, Fate
+from exports.tbx.xmltext import ESCAPE
 
 __all__ = ["FILES", "described", "write_files"]
 

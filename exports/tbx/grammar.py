@@ -26,8 +26,8 @@ _TYPES = "http://www.w3.org/2001/XMLSchema-datatypes"
 _ID = '<optional><attribute name="id"><data type="NCName"/></attribute></optional>'
 _LANGUAGE = '<attribute name="xml:lang"><data type="language"/></attribute>'
 _MAY_LANGUAGE = f"<optional>{_LANGUAGE}</optional>"
-_INSIDE = '<attribute name="target"><data type="NCName"/></attribute>'
-_OUTSIDE = '<attribute name="target"><data type="anyURI"><param name="pattern">https?://.+</param></data></attribute>'
+_INTERNAL = '<attribute name="target"><data type="NCName"/></attribute>'
+_EXTERNAL = '<attribute name="target"><data type="anyURI"><param name="pattern">https?://.+</param></data></attribute>'
 _HEADER = f"""
 <define name="p"><element name="p">{_MAY_LANGUAGE}
   <optional><attribute name="type"><data type="NMTOKEN"/></attribute></optional><text/>
@@ -160,7 +160,7 @@ def _tag(category: Category) -> str:
 def _target(category: Category, required: bool) -> str:
     if not category.target:
         return ""
-    attribute = _OUTSIDE if category.target == "external" else _INSIDE
+    attribute = _EXTERNAL if category.target == "external" else _INTERNAL
     return attribute if required else f"<optional>{attribute}</optional>"
 
 

@@ -2,9 +2,8 @@
 
 from typing import Final
 
-from exports.tbx.categories import ESCAPE
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
-from exports.tbx.xmltext import language_attribute
+from exports.tbx.xmltext import ESCAPE, language_attribute
 from termbase.people import CAUTIONS
 
 __all__ = ["LANGUAGES", "MARK", "header"]

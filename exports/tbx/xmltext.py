@@ -9,15 +9,16 @@ from functools import lru_cache
 
 from lxml import etree
 
-from exports.tbx.categories import ESCAPE
 from exports.tbx.elements import whole_text
 from termbase import tags
 
 __all__ = [
-    "REPLACEMENT", "UNDETERMINED", "Escaper", "bare", "kept", "language_attribute", "record_id", "safe_tag",
-    "text_of", "web_address", "xml_id", "xml_language",
+    "ESCAPE", "REPLACEMENT", "UNDETERMINED", "Escaper", "bare", "kept", "language_attribute", "record_id",
+    "safe_tag", "text_of", "web_address", "xml_id", "xml_language",
 ]  # fmt: skip
 
+ESCAPE = "\N{SYMBOL FOR ESCAPE}"
+"""Encloses the hexadecimal code point of a character that XML 1.0 cannot hold, or of this sign itself."""
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 """Stands for every character that XML 1.0 does not allow, where it is replaced."""
 UNDETERMINED = "und"
