@@ -14,7 +14,7 @@ _OTHERS: Final = (
     ("termbase", "person", "entry", "slip", "trial", "code", "page", "line", "image", "redirect"),
 )
 _KEY: Final = (message("The format has a key of its own, made of the label."), ("source.id",))
-_PATTERN: Final = (message("It serves only to read its pages here."), ("source.pattern",))
+_PATTERN: Final = (message("It is used only to parse its pages here."), ("source.pattern",))
 _VERSION: Final = (BOOKKEEPING, ("source.version",))
 
 LEFT_OUT: Final[Mapping[FormatName, Because]] = {

@@ -7,16 +7,16 @@ from termbase.messages import message
 
 __all__ = ["BOOK", "CARDS", "SITE"]
 
-_WORKSHOP: Final = message("It says how the work was done here, which a reader does not need.")
-_FOR_VERDICTS: Final = message("It serves the verdicts, which say what follows from it.")
+_WORKSHOP: Final = message("It records how the work was done here, which readers do not need.")
+_FOR_VERDICTS: Final = message("It is used to reach the verdicts, which state the result.")
 _STANDS_THERE: Final = message(
-    "The quotation, its source and its date are printed; this is beside them in the record."
+    "The quotation, its source and its date are printed; this stays in the record."
 )
 _TRIED: Final = message(
     "The outcome, changes, safety and injuries of a trial are printed; how it was set up is not."
 )
-_TEXT: Final = message("The text is printed; of what language it is the reader sees.")
-_NO_ROOM: Final = message("A card has room for the figure, the names, one quotation and the verdicts.")
+_TEXT: Final = message("The text is printed; readers can see what language it is in.")
+_NO_ROOM: Final = message("A card has room only for the figure, the names, one quotation and the verdicts.")
 
 _KEPT: Final = (
     BOOKKEEPING,

@@ -77,7 +77,7 @@ def _slips(found: record.Article, library: record.Library, voice: Voice) -> Iter
         source = library.sources.get(slip.source_id)
         label = source.label if source else slip.source_id
         place = ", ".join(filter(None, (label, wording.place_in(slip, voice))))
-        caption = voice.say(message("A slip as it stands in its source: %(place)s", place=place))
+        caption = voice.say(message("The slip in its source: %(place)s", place=place))
         yield Picture(slip.image_id, 0, 0, "", caption=caption, credit=source.rights if source else "")
 
 

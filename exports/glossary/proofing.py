@@ -25,11 +25,11 @@ __all__ = ["TITLES", "proof_before_print"]
 
 _ON_PAPER: Final = {
     "nothing-chosen": message("nothing to print"),
-    "choice-unknown": message("choices that the termbase does not have"),
+    "choice-unknown": message("choices that are not in the termbase"),
     "statement-gaps": message("missing information about the termbase"),
     "unnamed-in-print": message("entries without a name in the languages printed"),
-    "pointer-lost": message("pointers to what is not printed"),
-    "no-face": message("characters that no face has"),
+    "pointer-lost": message("references to what is not printed"),
+    "no-face": message("characters missing from every font"),
 }
 TITLES: Final = _ON_PAPER | {check.code: check.title for check in CHECKS}
 """What each check looks for, by its code."""
@@ -90,9 +90,9 @@ def _narrowed(library: Library, selection: Selection) -> Library:
 def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
     termbase = library.termbase
     if not chosen:
-        mend = message("Make an entry.")
+        mend = message("Add an entry.")
         if not selection.drafts:
-            mend = message("Sign both readings of an entry, or let drafts in.")
+            mend = message("Sign both readings of an entry, or include drafts.")
         if selection.only is not None:
             mend = message("Use fewer filters.")
         yield _of_termbase(library, "nothing-chosen", message("No entry would be printed."), mend)
@@ -110,15 +110,15 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
             yield _of_termbase(
                 library,
                 "choice-unknown",
-                message("“%(tag)s” is no vernacular of this termbase.", tag=tag),
-                message("Choose one of its own."),
+                message("“%(tag)s” is not a vernacular of this termbase.", tag=tag),
+                message("Choose one of its vernaculars."),
             )
     if not termbase.licence:
-        what = message("It has no licence, so readers cannot tell what they may do with it.")
-        yield _of_termbase(library, "statement-gaps", what, message("State its licence."))
+        what = message("It has no licence, so readers cannot tell how they may use it.")
+        yield _of_termbase(library, "statement-gaps", what, message("Add its licence."))
     if not termbase.rights:
-        what = message("It has no statement of rights, so readers cannot tell what they may do with it.")
-        yield _of_termbase(library, "statement-gaps", what, message("State its rights."))
+        what = message("It has no rights statement, so readers cannot tell how they may use it.")
+        yield _of_termbase(library, "statement-gaps", what, message("Add its rights statement."))
 
 
 def _of_works(library: Library, faces: Sequence[Path]) -> Iterator[Finding]:
@@ -157,9 +157,9 @@ def _of_entries(
 
 
 def _without_face(missing: Iterable[MissingCharacter]) -> Iterator[tuple[str, str, str]]:
-    mend = message("Correct it, give a folder with a face that has it, or print it as a code point.")
+    mend = message("Correct it, give a folder with a font that has it, or print it as a code point.")
     for each in missing:
-        what = message("No face has %(character)s.", character=each.called)
+        what = message("No font has %(character)s.", character=each.called)
         yield "no-face", what, mend
 
 
@@ -170,10 +170,8 @@ def _name(entry: Entry, library: Library) -> str:
 
 def _unnamed(entry: Entry, library: Library) -> Iterator[tuple[str, str, str]]:
     if not set(library.termbase.languages).intersection(heads(entry)):
-        what = message(
-            "It would be printed as [%(id)s]: it has no name in any language that is printed.", id=entry.id
-        )
-        yield "unnamed-in-print", what, message("Name it, or print the language it has a name in.")
+        what = message("It has no name in any printed language and would appear as [%(id)s].", id=entry.id)
+        yield "unnamed-in-print", what, message("Add a name, or print a language it has a name in.")
 
 
 def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]]:
@@ -181,11 +179,13 @@ def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]
         if relation.target_id not in chosen:
             target = relation.target_id
             what = message(
-                "It points to %(id)s (%(kind)s), which is not printed.",
+                "It refers to %(id)s (%(kind)s), which is not printed.",
                 id=target,
                 kind=message(relation.kind.value),
             )
-            mend = message("Sign %(id)s, or let drafts in; else it stands as plain words.", id=target)
+            mend = message(
+                "Sign %(id)s, or include drafts; otherwise it is printed as plain text.", id=target
+            )
             yield "pointer-lost", what, mend
 
 

@@ -182,7 +182,7 @@ class ConceptReader:
     def relation(self, element: Element) -> Relation | None:
         """The relation that an element says; None where it is kept as a note."""
         if not (target := element.get("target")):
-            raise fault(message("The relation leads nowhere."), element, "target")
+            raise fault(message("The relation has no target."), element, "target")
         return Relation(_kind(element), record_id("entry", target))
 
     def language_of(self, group: Element, definition: Element) -> str:
@@ -241,7 +241,7 @@ class ConceptReader:
             return
         if not values["id"] or "text" not in values or "origin" not in values:
             missing = "id" if not values["id"] else "origin" if "text" in values else "term"
-            raise fault(message("The term section lacks something that it needs."), section, missing)
+            raise fault(message("The term section is incomplete."), section, missing)
         self.terms.append(values)
 
     def name(self, child: Element, main: Element, row: Row) -> None:
@@ -411,7 +411,7 @@ class ConceptReader:
         by_id = {t.id: t for t in terms}
         ids = [record_id("term", name) for name in self._terms_as.split()]
         if sorted(ids) != sorted(by_id):
-            raise fault(message("The terms are not each named once."), self.element, "termOrder")
+            raise fault(message("Every term must be listed exactly once."), self.element, "termOrder")
         return tuple(by_id[i] for i in ids)
 
     def _definitions_in_order(self) -> tuple[Definition, ...]:
@@ -419,7 +419,9 @@ class ConceptReader:
             return tuple(self.definitions)
         places = self._definitions_as.split()
         if sorted(places) != sorted(str(n) for n in range(len(self.definitions))):
-            raise fault(message("The definitions are not each named once."), self.element, "definitionOrder")
+            raise fault(
+                message("Every definition must be listed exactly once."), self.element, "definitionOrder"
+            )
         return tuple(self.definitions[int(n)] for n in places)
 
 

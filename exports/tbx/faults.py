@@ -31,7 +31,7 @@ MOST_LINES: Final = 65_535
 """libxml2 tells no line of an element beyond."""
 STRAY: Final = -1
 """In place of an index: what stands beside the pieces, before this one or after it as the last."""
-MEND: Final = message("Correct it there, or leave it out; nothing was changed.")
+MEND: Final = message("Correct it or remove it. Nothing has been changed.")
 # Numbers of libxml2 (xmlerror.h, xmlParserErrors), from memory and by trying.
 _EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING = 4, 32, 81
 _WIDE: Final = re.compile(rb"""^\s*<\?xml[^>]*encoding\s*=\s*["']([^"']*(?:16|32|UCS)[^"']*)["']""", re.I)
@@ -79,7 +79,7 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
 
 def entity_fault(around: etree._Element | None) -> Fault:
     """The fault of a reference to an entity, which is never expanded, in the element around it."""
-    return fault(message("There is a reference to an entity; entities are not read."), around)
+    return fault(message("It contains an entity reference; entities are not read."), around)
 
 
 def check_lengths_in(element: etree._Element, *records: object) -> None:
@@ -270,17 +270,17 @@ def _not_well_formed(
 def _told(path: Path, text: str, kind: int) -> tuple[str, str]:
     with path.open("rb") as file:
         start = file.read(_START)
-    save = message("Save it as UTF-8, and let its first line say so.")
+    save = message("Save it as UTF-8 and declare that in its first line.")
     if start.startswith(_UTF_32):
-        return message("It is in UTF-32, which is not read."), save
+        return message("It is in UTF-32, which is not supported."), save
     if found := _WIDE.match(start):
         said = found[1].decode("ascii", "replace")
-        return message("It says that it is in %(encoding)s, and is not.", encoding=said), save
+        return message("It declares the encoding %(encoding)s, but is not in it.", encoding=said), save
     if kind in (_UNKNOWN_ENCODING, _WRONG_ENCODING) or "encoding" in text.casefold():
         return message("Its characters cannot be read: %(fault)s.", fault=text), save
     if kind == _EMPTY:
-        return message("This is no XML: it does not begin with a tag."), message("Choose a TBX file.")
+        return message("This is not XML: it does not begin with a tag."), message("Choose a TBX file.")
     if "Excessive depth" in text:
-        return message("Its elements are nested too deep (more than 2048 in one another)."), ""
+        return message("Its elements are nested too deeply (more than 2048 levels)."), ""
     what = message("It is not well-formed XML: %(fault)s.", fault=text)
     return what, message("The file may have been cut short.")

@@ -199,7 +199,7 @@ class ForeignConcept(KeepingReader):
         noted = "" if note is None else text_of(note).removeprefix(_LANGUAGE_OF).strip()
         language = str(definition.get(LANG) or around or noted or self.file.head.language)
         if not language:
-            raise fault(message("The definition is in no language."), definition, "xml:lang")
+            raise fault(message("The definition has no language."), definition, "xml:lang")
         _check_tag(language, definition)
         if note is not None and noted == language:
             self.done.add(note)  # written again, it would come back as one note more
@@ -301,8 +301,8 @@ class ForeignConcept(KeepingReader):
                 self.keep_text("administrativeStatus", "preferredTerm-admn-sts")
                 self.end()
                 told = message(
-                    "Where several names in a language were called preferred, the first is; the others are "
-                    "admitted, and a note on each says so."
+                    "Where a language had several preferred names, the first stays preferred; "
+                    "the others are now admitted, and a note on each says so."
                 )
                 self.unread.noted[told] = None
             preferred.add(tag)
@@ -331,11 +331,11 @@ class ForeignConcept(KeepingReader):
         slips += self.slips
         if slips:
             self.unread.kept[message("concept without a term")] += 1
-            told = message("Concepts without a term became slips that wait unsorted.")
+            told = message("Concepts without a term became unsorted slips.")
         else:
             self.unread.dropped[message("concept that holds nothing")] += 1
             where = joined((self.file_name, place), ", ")
-            told = message("%(place)s: the concept holds nothing.", place=where)
+            told = message("%(place)s: the concept is empty.", place=where)
         self.unread.noted[told] = None
         return tuple(slips)
 
@@ -389,8 +389,8 @@ def _texts(parts: Iterable[Element]) -> list[str]:
 def _check_tag(language: str, element: Element) -> None:
     if not tags.is_well_formed(language):
         raise fault(
-            message("“%(language)s” is no language tag.", language=language[:80]),
+            message("“%(language)s” is not a language tag.", language=language[:80]),
             element,
             "xml:lang",
-            mend=message("Write a tag of BCP 47, such as cy or ga-Latg."),
+            mend=message("Use a BCP 47 tag, such as cy or ga-Latg."),
         )

@@ -22,20 +22,20 @@ BASIC: Final[Because] = because(
                    "code.version", "slip.version", "trial.id", "trial.version", "line")),
     (EDITORS, ("entry.editor_note",)),
     (HERE, ("note.accepted_by", "note.accepted_on")),
-    (message("TBX-Basic has no place for it."), ("note.file",)),
+    (message("TBX-Basic has no field for it."), ("note.file",)),
     (WHO_WAS_THERE, ("trial.people",)),
     (NO_ADDRESS, ("figure.image_id", "slip.image_id", "trial.image_ids", "image")),
-    (message("It serves only to read its pages here."), ("source.pattern",)),
-    (message("Those that a verdict rests on are told in its note."), ("code.clauses",)),
-    (message("Lines that became entries are told in a note there."), ("page",)),
+    (message("It is used only to parse its pages here."), ("source.pattern",)),
+    (message("The clauses that a verdict rests on are in its note."), ("code.clauses",)),
+    (message("Lines that became entries are in a note on the entry."), ("page",)),
     (IN_BACKUP, ("redirect",)),
     (CARRIED, ("line.text", "line.entry_ids")),
 )  # fmt: skip
 """TBX-Basic, in both styles."""
 
 WHOLE: Final[Because] = because(
-    (message("It is the same everywhere."), ("termbase.id",)),
-    (message("The file holds the record as it is; earlier states stay in the termbase and its backups."),
+    (message("It is the same in every termbase."), ("termbase.id",)),
+    (message("The file holds the current record; earlier versions stay in the termbase and its backups."),
      ("termbase.version",)),
 )  # fmt: skip
 """TBX-Wordhold, which holds the whole record."""

@@ -71,14 +71,14 @@ class LossReport:
         if self.replaced_characters:
             lines.append(
                 message_of_number(
-                    "%(n)s character that XML does not allow: replaced by U+FFFD.",
-                    "%(n)s characters that XML does not allow: replaced by U+FFFD.",
+                    "%(n)s character that XML does not allow was replaced by U+FFFD.",
+                    "%(n)s characters that XML does not allow were replaced by U+FFFD.",
                     self.replaced_characters,
                 )
             )
         lines += told(Loss(f.path, f.name, f.left_out, f.why) for f in self.fields if f.left_out)
         lines += (
-            message("In a note: %(field)s %(number)s.", field=field.name, number=field.noted)
+            message("In notes: %(field)s %(number)s.", field=field.name, number=field.noted)
             for field in self.fields
             if field.noted
         )

@@ -101,7 +101,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
             head = _head(root, name, spaces)
             older = head.is_own and FIRST_NAMESPACE in spaces
             return replace(head, older=names_in(path)) if older else head
-    raise BadInput(message("There is nothing in the file."), where=name, mend=MEND)
+    raise BadInput(message("The file has no content."), where=name, mend=MEND)
 
 
 class Frame(Protocol):
@@ -156,9 +156,9 @@ def _refuse_declarations(root: etree._Element, path: Path, name: str) -> None:
     line = _declaration_line(path) if declared is not None else None
     if line or _declares_something(declared):
         raise BadInput(
-            message("The file declares a document type or entities of its own; they are never read."),
+            message("The file declares its own document type or entities; these are never read."),
             where=message("%(name)s, line %(line)s, DOCTYPE", name=name, line=line or 1),
-            mend=message("Take the declarations out. %(mend)s", mend=MEND),
+            mend=message("Remove the declarations. %(mend)s", mend=MEND),
         )
 
 
@@ -181,14 +181,16 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
             message("The prefix “%(prefix)s” is not declared.", prefix=prefix[:MOST_SHOWN]),
             where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
             mend=message(
-                'Declare it there: xmlns:%(prefix)s="…". %(mend)s', prefix=prefix[:MOST_SHOWN], mend=MEND
+                'Declare it there with xmlns:%(prefix)s="…". %(mend)s', prefix=prefix[:MOST_SHOWN], mend=MEND
             ),
         )
     if local in ("tbx", _ROOT_2008, _ROOT_MIN):
         space = etree.QName(root).namespace or "none"
         raise BadInput(
             message(
-                "The namespace of the root is %(space)s; that of TBX is %(core)s.", space=space, core=CORE
+                "The root element is in the namespace %(space)s; the TBX namespace is %(core)s.",
+                space=space,
+                core=CORE,
             ),
             where=message(
                 "%(name)s, line %(line)s, %(local)s, xmlns", name=name, line=line_of(root), local=local
@@ -196,9 +198,9 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
             mend=MEND,
         )
     raise BadInput(
-        message("This is no TBX file: its root is %(local)r.", local=local),
+        message("This is not a TBX file: its root element is %(local)r.", local=local),
         where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
-        mend=message("Choose a file whose root is tbx (ISO 30042:2019) or martif (TBX of 2008)."),
+        mend=message("Choose a file whose root element is tbx (ISO 30042:2019) or martif (TBX 2008)."),
     )
 
 
@@ -234,28 +236,28 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
     if not known:
         raise BadInput(
             message(
-                "It is TBX-Wordhold of a version that is not known here: %(space)s.",
+                "This version of TBX-Wordhold is unknown here: %(space)s.",
                 space=found[0][:MOST_SHOWN],
             ),
             where=where,
-            mend=message("Read it with the version of the program that wrote it, or a newer one."),
+            mend=message("Open it with the version that wrote it, or a newer one."),
         )
     if found and says["style"] != "dct":
         raise BadInput(
-            message("TBX-Wordhold is always in DCT style; this says “%(style)s”.", style=says["style"]),
+            message(
+                "TBX-Wordhold is always in DCT style, but this file says “%(style)s”.", style=says["style"]
+            ),
             where=where,
-            mend=message('Write style="dct" there. %(mend)s', mend=MEND),
+            mend=message('Set style="dct" there. %(mend)s', mend=MEND),
         )
     if not found and says["style"] == "dct":
         raise BadInput(
             message(
-                "It calls itself TBX-Wordhold and does not declare the module of that dialect, %(space)s.",
+                "It says it is TBX-Wordhold but does not declare the module of that dialect, %(space)s.",
                 space=MODULE_NAMESPACE,
             ),
             where=where,
-            mend=message(
-                'Name the dialect that it is in there: type="TBX-Basic", for example. %(mend)s', mend=MEND
-            ),
+            mend=message('State its dialect there, for example type="TBX-Basic". %(mend)s', mend=MEND),
         )
 
 
@@ -271,7 +273,7 @@ def _let_go(element: etree._Element, frame: Frame | None) -> Fault | None:
     parent = element.getparent()
     while parent is not None and (before := element.getprevious()) is not None:
         if before.tag != element.tag:
-            return fault(message("It may not stand here."), before)
+            return fault(message("It is not allowed here."), before)
         if frame is not None and before.tail and not before.tail.isspace():
             frame.stray(parent, None, before.tail)
         parent.remove(before)
@@ -294,7 +296,7 @@ def _look_round(place: etree._Element, allowed: frozenset[str], frame: Frame | N
         loose.append(child.tail or "")
         known = isinstance(child.tag, str) and local_name(child) in allowed
         if not known and held:
-            return fault(message("It may not stand here."), child)
+            return fault(message("It is not allowed here."), child)
         if not known and frame is not None:
             frame.stray(place, child, "")
     text = " ".join(" ".join(loose).split())

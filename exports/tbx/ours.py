@@ -102,7 +102,7 @@ def _read_object(section: Section, element: Element) -> Record:
             continue
         field = fields.get(kind)
         if field is None:
-            raise _bad_item(message("There is no such field."), element, kind)
+            raise _bad_item(message("This field does not exist."), element, kind)
         try:
             value = _READ[field.how](text)
         except (ValueError, msgspec.DecodeError, binascii.Error) as error:

@@ -52,10 +52,10 @@ def none_such(text: str, field: str, element: Element, name: str, known: Iterabl
         name: of the field.
         known: the list, where it is to be told.
     """
-    none = message("“%(text)s” is no %(field)s.", text=text, field=field)
+    none = message("“%(text)s” is not a valid %(field)s.", text=text, field=field)
     what = none if text else message("The %(field)s is missing.", field=field)
     told = ", ".join(filter(None, known))
-    return fault(what, element, name, mend=message("It can be %(known)s.", known=told) if told else "")
+    return fault(what, element, name, mend=message("Use one of: %(known)s.", known=told) if told else "")
 
 
 def value_of(field: Declared, text: str) -> object | None:
@@ -80,7 +80,7 @@ def plain_value(field: Declared, text: str, element: Element) -> object:
     value = value_of(field, text)
     if value is None:
         if isinstance(field.is_a, Count):
-            raise fault(message("“%(text)s” is no number.", text=text), element, field.name)
+            raise fault(message("“%(text)s” is not a number.", text=text), element, field.name)
         raise none_such(text, str(field.word), element, field.name, field.words or _FLAGS)
     return value
 
@@ -136,7 +136,7 @@ def read_slip_fields(element: Element) -> dict[str, object]:
     for name, value in cast("Mapping[str, str]", element.attrib).items():
         field, text = _SLIP.get(name), kept(value)
         if field is None:
-            raise fault(message("The slip has an attribute that is not known."), element, name)
+            raise fault(message("The slip has an unknown attribute."), element, name)
         if isinstance(field.is_a, Date) and (wrong := fault_of_date(text)):
             raise fault(wrong, element, field.name)
         values[field.name] = plain_value(field, text, element)
@@ -193,7 +193,7 @@ def _types() -> Mapping[str, type[Said[object]]]:
 def _said(element: Element, point: str) -> Said[object]:
     kind = _types().get(point)
     if kind is None:
-        raise fault(message("“%(point)s” is no point of a technique.", point=point), element, "point")
+        raise fault(message("A technique has no point “%(point)s”.", point=point), element, "point")
     text = text_of(element)
     value: object = text
     (inner,) = get_args(kind)
@@ -205,5 +205,5 @@ def _said(element: Element, point: str) -> Said[object]:
     try:
         return msgspec.convert(said, kind)
     except msgspec.ValidationError as error:
-        what = message("“%(text)s” cannot be said of it: %(error)s.", text=text, error=error)
+        what = message("“%(text)s” is not a valid value: %(error)s.", text=text, error=error)
         raise fault(what, element, point) from error

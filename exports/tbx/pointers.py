@@ -96,10 +96,10 @@ def _pointers_to(missing: set[str], path: Path, head: Head) -> Iterator[tuple[st
 
 
 def _nowhere(target: str, holder: etree._Element, attribute: str, head: Head) -> Fault:
-    what = message("It points at “%(name)s”, which is nothing in this file.", name=target[:MOST_SHOWN])
+    what = message("It points to “%(name)s”, which is not in this file.", name=target[:MOST_SHOWN])
     way_out = message(
-        "To take the file all the same, with such pointers kept as notes, say --keep-loose-targets, or tick "
-        "it in the browser."
+        "To import the file anyway and keep such pointers as notes, use --keep-loose-targets "
+        "or tick the box in the browser."
     )
     return fault(what, holder, attribute, mend="" if head.is_own else way_out)
 

@@ -36,7 +36,7 @@ __all__ = ["TbxFile", "read_tbx"]
 MOST_LOOSE: Final = 12
 MOST_SAID: Final = 200
 """Characters that are told of what was left out."""
-_NOT_STRICT: Final = message("Correct the file, or read it without being strict.")
+_NOT_STRICT: Final = message("Correct the file, or import it without the strict option.")
 
 
 def read_tbx(
@@ -212,7 +212,7 @@ class _Bare:
 
     def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
         """Refuse it."""
-        raise fault(message("It may not stand here."), child if child is not None else parent)
+        raise fault(message("It is not allowed here."), child if child is not None else parent)
 
 
 class _Watched:
@@ -251,9 +251,11 @@ class _Watched:
 def _told_loose(names: list[str]) -> str:
     shown = ", ".join(f"“{name[:MOST_SHOWN]}”" for name in names[:MOST_LOOSE])
     if len(names) <= MOST_LOOSE:
-        return message("Pointers to what is not in the file were kept as notes: %(names)s.", names=shown)
+        return message(
+            "Pointers to targets that are not in the file were kept as notes: %(names)s.", names=shown
+        )
     return message(
-        "Pointers to what is not in the file were kept as notes: %(names)s and %(number)s more.",
+        "Pointers to targets that are not in the file were kept as notes: %(names)s and %(number)s more.",
         names=shown,
         number=len(names) - MOST_LOOSE,
     )

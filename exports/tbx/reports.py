@@ -63,12 +63,13 @@ class ReadReport:
         if self.legacy:
             lines.append(
                 message(
-                    "It is a file of before 2019 (%(dialect)s); it was read by the names of that time.",
+                    "The file is in a format from before 2019 (%(dialect)s); it was read by "
+                    "the element names of that format.",
                     dialect=self.dialect or "martif",
                 )
             )
         if self.doctype:
-            lines.append(message("It names a document type, which was not read."))
+            lines.append(message("It declares a document type, which was not read."))
         lines += self.standard.readable()
         if self.languages:
             lines.append(message("Terms by language: %(counts)s.", counts=_listed(self.languages)))
@@ -82,24 +83,25 @@ class ReadReport:
         """What became of the notes, and what will become of them."""
         lines: list[str] = [
             message(
-                "Kept as notes that bear the name of this file, each with its data category: %(counts)s.",
+                "Kept as notes that name this file and their data category: %(counts)s.",
                 counts=_listed(self.kept),
             ),
             message(
-                "They stand where they stood: with an entry %(entry)s, with its language %(language)s, with "
-                "a name %(name)s. They are printed only after someone accepts them on the page of the entry.",
+                "They stay where they were: %(entry)s on entries, %(language)s on languages, "
+                "%(name)s on names. They are printed only after someone accepts them on the "
+                "entry page.",
                 entry=self.placed.get("conceptEntry", 0),
                 language=self.placed.get("langSec", 0),
                 name=self.placed.get("termSec", 0),
             ),
             message(
-                "Exports: TBX-Wordhold, CSV and XLSX carry them all. TBX-Basic carries them without the name "
-                "of this file. SKOS leaves out those that nobody has accepted."
+                "Exports: TBX-Wordhold, CSV and XLSX include them all. TBX-Basic includes them "
+                "without the file name. SKOS leaves out those that nobody has accepted."
             ),
         ]
         if self.in_words:
             counts = _listed(self.in_words)
-            lines.append(message("Of these, TBX-Basic gets in words, in a note: %(counts)s.", counts=counts))
+            lines.append(message("Of these, TBX-Basic has in words, in a note: %(counts)s.", counts=counts))
         return lines
 
 

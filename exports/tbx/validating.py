@@ -49,7 +49,7 @@ def check_file(path: Path, which: Which, *, older: bool = False) -> None:
                 message("It is not well-formed: %(error)s", error=error.msg), error.lineno
             ) from error
     for name in targets.without(ids):
-        raise _fault(message("The target %(name)r is nothing in this file.", name=name))
+        raise _fault(message("The target %(name)r is not in this file.", name=name))
 
 
 def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets, *, older: bool) -> None:
@@ -97,7 +97,7 @@ def _let_go(element: etree._Element, *, rest: bool) -> None:
     parent = element.getparent()
     while rest and parent is not None and (before := element.getprevious()) is not None:
         if before.tag != element.tag:
-            raise _fault(message("It may not stand here."), line_of(before), before)
+            raise _fault(message("It is not allowed here."), line_of(before), before)
         parent.remove(before)
 
 
@@ -108,7 +108,7 @@ def _check_frame(element: etree._Element, name: str, which: Which) -> None:
         declared = ("TBX-Wordhold", "dct") if which == "wordhold" else ("TBX-Basic", which)
         kept = (element.get("type"), element.get("style")) == declared
         if not kept or not element.get("{http://www.w3.org/XML/1998/namespace}lang"):
-            what = message("Dialect, style or language is not declared as it should be.")
+            what = message("Dialect, style or language is declared wrongly.")
             raise _fault(what, line_of(element), element)
         good = found == ["tbxHeader", "text"]
     elif name == "text":
@@ -120,7 +120,7 @@ def _check_frame(element: etree._Element, name: str, which: Which) -> None:
         good = bool(found) and all(child == wanted for child in found)
     if not good or (name == "refObjectSec" and not element.get("type")):
         raise _fault(
-            message("It holds %(found)s.", found=", ".join(found) or message("nothing")),
+            message("It contains %(found)s.", found=", ".join(found) or message("nothing")),
             line_of(element),
             element,
         )
@@ -136,6 +136,6 @@ def _fault(what: str, line: int | None = None, element: etree._Element | None = 
         name = etree.QName(element).localname
         places.append(f"{name} {element.get('id')}" if element.get("id") else name)
     mend = message(
-        "Nothing was written. Correct the record there; if it looks right, this is a fault of the program."
+        "Nothing was written. Correct the record there; if it looks right, this is a bug in the program."
     )
     return NotValid(what, where=joined(places, ", "), mend=mend)

@@ -121,13 +121,13 @@ def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_fil
     ("content", "told"),
     [
         (b"", "is empty"),
-        (b"<html/>", "no TBX file"),
+        (b"<html/>", "not a TBX file"),
         (b'<!DOCTYPE tbx [<!ENTITY a "b">]><tbx/>', "entities"),
         (TBX.encode()[:300], "well-formed"),
         (TBX.replace("k2", "k1").encode(), "line 6, conceptEntry k1, id: The id “k1” is used twice"),
         (TBX.replace("<langSec", '<ref target="k7"/><langSec', 1).encode(), "--keep-loose-targets"),
-        (TBX.replace('xml:lang="en"><t', 'xml:lang="en_US"><t').encode(), "“en_US” is no language tag"),
-        (b"a,b\n1,2\n", "no XML"),
+        (TBX.replace('xml:lang="en"><t', 'xml:lang="en_US"><t').encode(), "“en_US” is not a language tag"),
+        (b"a,b\n1,2\n", "not XML"),
     ],
 )
 def test_a_bad_file_is_told_beside_the_field(client: FlaskClient, content: bytes, told: str) -> None:
@@ -150,7 +150,7 @@ def test_a_file_with_loose_pointers_is_taken_if_that_is_ticked(client: FlaskClie
     loose = TBX.replace("<langSec", '<ref type="crossReference" target="k7">x</ref><langSec', 1).encode()
     with_file = {"file": (BytesIO(loose), "loose.tbx"), "keep_loose": "yes"}
     place = finished(client, client.post("/exchange", data=with_file))
-    assert "Pointers to what is not in the file were kept as notes: “k7”" in client.get(place).text
+    assert "Pointers to targets that are not in the file were kept as notes: “k7”" in client.get(place).text
     client.get(finished(client, client.post(place, data={"take": "new", "origin": "word-list"})))
     with store.read() as reader:
         notes = [[n.words() for n in e.foreign_notes] for e in reader.all(Entry)]
@@ -210,7 +210,7 @@ def test_a_note_from_elsewhere_is_shown_as_what_it_is_and_accepted_on_the_page(
     noted = TBX.replace("<langSec", "<note>Heard &lt;often&gt;.</note><langSec", 1)
     place = brought(client, noted.encode())
     shown = client.get(place).text
-    assert "Kept as notes that bear the name of this file" in shown
+    assert "Kept as notes that name this file" in shown
     finished(client, client.post(place, data={"take": "new"}))
     with store.read() as reader:
         entry = next(e for e in reader.all(Entry) if e.foreign_notes)

@@ -110,7 +110,7 @@ def test_words_that_are_not_spoken_here_are_refused_beside_their_field(client: F
 
 def test_what_proof_finds_stands_before_the_buttons(client: FlaskClient, heel: Entry) -> None:
     page = client.get("/publish").text
-    assert page.index("What Proof finds: ") < page.index('<button class="main" data-key="p"')
+    assert page.index("Proof findings: ") < page.index('<button class="main" data-key="p"')
 
 
 def test_what_is_narrowed_by_topic_leaves_the_others_out(client: FlaskClient, heel: Entry) -> None:

@@ -113,7 +113,7 @@ def test_a_file_is_made_with_a_bar_and_the_report_is_a_table(page: Page, live_se
     page.keyboard.press("x")
 
     expect(page.locator(".said")).to_contain_text("The file was checked", timeout=30_000)
-    page.get_by_role("link", name="What it could not carry").click()
+    page.get_by_role("link", name="What this format leaves out").click()
     expect(page.get_by_role("columnheader", name="Left out")).to_be_visible()
 
 

@@ -57,7 +57,7 @@ def losses(job_id: str) -> str:
     job = jobs().get(job_id)
     report = job.detail(LossReport)
     if report is None:
-        raise NotFound(_("There is no report of this file."), where=job_id, mend=_("Write the file again."))
+        raise NotFound(_("There is no report for this file."), where=job_id, mend=_("Create the file again."))
     # what is missed first, then the bookkeeping that nobody misses, then all that is in the file
     fields = sorted(report.fields, key=lambda f: (not f.left_out, f.why == BOOKKEEPING, -f.left_out))
     return render_template("publish/losses.html", job=job, report=report, fields=fields)

@@ -42,7 +42,7 @@ def proof() -> Page:
         with store.read() as reader:
             findings = proof_before_print(Library(reader), selection, tell)
         if not findings:
-            return Finished(message("Nothing is missing in what is chosen."))
+            return Finished(message("Nothing is missing in the selection."))
         path = Path(job.folder) / "proof.csv"
         head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to fix it"))
         rows = ((_(TITLES[f.check]), f.record_id, said(f.name), said(f.what), said(f.mend)) for f in findings)
@@ -50,4 +50,4 @@ def proof() -> Page:
             file.writelines(csv_lines(head, rows))
         return Finished(message_of_number("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)
 
-    return to_job(start(message("Proof of what is chosen"), work, url_for("publish.index")))
+    return to_job(start(message("Proof of the selection"), work, url_for("publish.index")))

@@ -53,7 +53,7 @@ class CardReport:
         cards = message_of_number("%(n)s card", "%(n)s cards", self.cards)
         sheets = message_of_number("on %(n)s sheet.", "on %(n)s sheets.", self.pages // 2)
         words = joined((joined((cards, drafts_counted(self.drafts)), ""), sheets), ", ")
-        return words, message("Print on both sides, turned on the long edge.")
+        return words, message("Print on both sides, flipping on the long edge.")
 
 
 def publish_cards(

@@ -68,10 +68,10 @@ class MissingCharacters(BadInput):
         if len(self.characters) > len(shown):
             shown.append("…")
         super().__init__(
-            message("No face at hand has these characters: %(characters)s.", characters="; ".join(shown)),
+            message("No available font has these characters: %(characters)s.", characters="; ".join(shown)),
             where=self.characters[0].entry_id,
             mend=message(
-                "Correct them, name a folder with a face that has them, or print them as code points."
+                "Correct them, give a folder with a font that has them, or print them as code points."
             ),
         )
 
@@ -101,9 +101,9 @@ def characters_of(path: Path) -> frozenset[int]:
             return frozenset(face.getBestCmap() or ())
     except Exception as error:  # what a damaged file makes the library stumble over: KeyError, struct.error …
         raise BadInput(
-            message("This is no OpenType face."),
+            message("This is not an OpenType font."),
             where=str(path),
-            mend=message("Give an .otf or .ttf file."),
+            mend=message("Use an .otf or .ttf file."),
         ) from error
 
 

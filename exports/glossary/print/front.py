@@ -42,92 +42,96 @@ _KINDS: Final[dict[CautionKind, str]] = {
     "young": message("Young people"),
 }
 _ORIGINS: Final = {
-    Origin.IN_USE: message("somebody wrote or said it of a bout"),
-    Origin.WORD_LIST: message("a dictionary or list gives it; nobody is known to have used it"),
-    Origin.REBUILT: message("put together now from recorded parts; the name stands after *"),
-    Origin.COINED: message("made now; the name stands after ‡"),
-    Origin.NOT_STATED: message("it came from another file, which does not say where the name comes from"),
+    Origin.IN_USE: message("somebody used it in writing or speech about a bout"),
+    Origin.WORD_LIST: message("a dictionary or list gives it; no actual use is known"),
+    Origin.REBUILT: message("put together now from recorded parts; marked with *"),
+    Origin.COINED: message("newly made; marked with ‡"),
+    Origin.NOT_STATED: message("imported from a file that does not say where the name comes from"),
 }
 _VERDICTS: Final[dict[VerdictWord, str]] = {
     VerdictWord.FITS: message("every clause that applies is met"),
     VerdictWord.FITS_CHANGED: message(
-        "as described a hand breaks a clause, but the same work can be done from an allowed place, which is "
-        "named"
+        "as described, a hand breaks a clause, but the same action is possible from an allowed "
+        "place, which is named"
     ),
-    VerdictWord.BREAKS: message("a clause is broken whatever grip is taken"),
-    VerdictWord.OPEN: message("it cannot be told yet; what has to be found out is named"),
+    VerdictWord.BREAKS: message("a clause is broken whatever the grip"),
+    VerdictWord.OPEN: message("not yet decidable; what has to be found out is named"),
 }
 _EVIDENCE: Final = {
     NameScale.SEVERAL: message("in use by several independent witnesses"),
     NameScale.ONE: message("in use by one witness"),
-    NameScale.QUOTED: message("quoted, but no quotation is known to be of its use"),
+    NameScale.QUOTED: message("quoted, but no quotation is known to use it"),
     NameScale.WORD_LIST: message("in a word-list only"),
-    NameScale.NONE: message("no slip bears witness to it"),
+    NameScale.NONE: message("no slip attests it"),
 }
 _FIGURES: Final = (
     message(
-        "Both are seen from above. The thrower is shaded, with a full head; he is hollow. The point on the "
-        "head is the nose."
+        "Both wrestlers are seen from above. The thrower is shaded, with a filled head; the "
+        "other is an outline. The point on the head is the nose."
     ),
     message(
-        "A full disc with R or L is where the thrower's right or left hand holds; a small ring beside it is "
-        "another place that will do. An arrow by a hand is a pull or a push, two arrow heads steer, a ring "
-        "with a dot lifts, a second ring locks."
+        "A filled disc with R or L shows where the thrower's right or left hand holds; a small "
+        "ring beside it is another possible place. An arrow at a hand is a pull or a push, two "
+        "arrowheads mean steering, a ring with a dot is a lift, a second ring is a lock."
     ),
     message(
-        "The thick line is the leg that works on him: a bar blocks, a hook goes round, a curved arrow sweeps "
-        "or reaps, flying strokes are a kick."
+        "The thick line is the leg that acts on the opponent: a bar is a block, a hook goes "
+        "round, a curved arrow is a sweep or reap, motion strokes are a kick."
     ),
     joined(
         (
             message(
-                "The long arrow is where he is broken to, the dashed outline where he comes to lie; a ring "
-                "with a dot on him: he is lifted. A second outline on top is the thrower coming down on him."
+                "The long arrow shows where the opponent is broken to, the dashed outline "
+                "where he ends up lying; a ring with a dot on him means he is lifted. A second "
+                "outline on top is the thrower landing on him."
             ),
             message(
-                "A stroke through a hand or leg: barred under the rules named. A dashed ring: where the hand "
-                "could go instead."
+                "A stroke through a hand or leg means that it is barred under the rules named. "
+                "A dashed ring shows where the hand could go instead."
             ),
             message("What is dashed or missing is not stated."),
-            message("The same stands in words beneath."),
+            message("The text below says the same in words."),
         )
     ),
 )
 _HURT: Final = message(
-    "Where someone was hurt in a trial, the article says so before it says how the technique is done. That "
-    "nothing is said of injuries does not mean that nobody can be hurt."
+    "Where someone was hurt in a trial, the article says so before it says how the technique "
+    "is done. If an article does not mention injuries, people can still be hurt."
 )
 _READING: Final = message(
-    "Names stand in the order of the alphabet of their own language. After each name come its grammar, "
-    "its origin in small capitals, and the mark of its evidence. A name that is a guess is never shown "
-    "as a record: it carries a sign and the word that says so. Quotations are verbatim; a stroke | "
-    "stands for the end of a line."
+    "Names follow the alphabetical order of their own language. After each name come its "
+    "grammar, its origin in small capitals, and its evidence mark. A name that is a guess is "
+    "never shown as a record: it has a sign and a word that say so. Quotations are verbatim; a "
+    "stroke | marks the end of a line."
 )
 _DRAFTS: Final = message(
-    "An article marked draft has not been read for language and for practice; it may change or go."
+    "An article marked draft has not yet been read for both language and practice; it may be "
+    "changed or removed."
 )
 _WITNESSES: Final = message(
-    "Papers of the day reprinted one another, so near-identical texts count as one witness. A witness of use "
-    "is a quotation that uses the name, surely or probably, and contains it; years are of such witnesses. "
-    "The mechanic is described (how many values rest on quotations, and in how many passages), pictured, "
-    "inferred from an analogue, or not described. The practice is what all trials on the mat showed, "
-    "failures included. A trial that works says nothing about safety."
+    "Newspapers of the time reprinted one another, so near-identical texts count as one "
+    "witness. A witness of use is a quotation that contains the name and certainly or probably "
+    "uses it; the years given are those of such witnesses. The mechanic is described (how many "
+    "values rest on quotations, and in how many passages), pictured, inferred from an "
+    "analogue, or not described. The practice is what all trials on the mat showed, failures "
+    "included. A trial that works says nothing about safety."
 )
 _JUDGED: Final = message(
-    "Each technique was set against each rule code below, clause by clause, from what its slips, "
-    "trials and analogues say of hands, legs, falls and pressure. Nothing was guessed: where the "
-    "profile or the code is silent on what decides, the verdict is open. An editor’s ruling over "
-    "a verdict is printed beside it. Within the rules does not mean safe."
+    "Each technique was checked against each rule code below, clause by clause, using what its "
+    "slips, trials and analogues say about hands, legs, falls and pressure. Nothing was "
+    "guessed: where the profile or the code does not say what would decide the question, the "
+    "verdict is open. An editor’s ruling on a verdict is printed beside it. Within the rules "
+    "does not mean safe."
 )
 
 _CITED: Final = message(
-    "After each reason stand, in square brackets, the number of the clause and its source. Every clause is "
-    "printed in the words of its source under “The rule codes in full”."
+    "After each reason, the number of the clause and its source are given in square brackets. "
+    "Every clause is printed in the words of its source under “The rule codes in full”."
 )
 _CITING_PART: Final = message(
-    "One article: its name in quotation marks before that, since articles change from edition to edition. "
-    "A quotation is cited from its own source, which stands beside it; what is rebuilt or coined is cited as "
-    "such."
+    "To cite one article, put its name in quotation marks before this and keep the date of the "
+    "edition, since articles change between editions. Cite a quotation from its own source, "
+    "given beside it; cite reconstructed or coined names as such."
 )
 """Author or holder, title, edition, part: the elements of ISO 690 as far as a termbase has them."""
 
@@ -184,7 +188,7 @@ class _Front:
         own = {kind: voice.word(text) for kind, text in OWN_CAUTIONS.items()}
         own["young"] = _sentence(own["young"].partition(": ")[2])  # it says itself whom it is for
         lines = [KeyLine(voice.say(_KINDS[kind]), text) for kind, text in own.items()]
-        beside = message("Some techniques carry a line of their own in their article:")
+        beside = message("The articles of some techniques have an additional caution:")
         return self.section(message("Cautions"), (voice.word(CAUTIONS), beside, voice.say(_HURT)), lines)
 
     def reading(self, drafts: bool) -> Front:
@@ -197,7 +201,7 @@ class _Front:
 
     def evidence(self) -> Front:
         lines = [KeyLine(NAME_MARKS[scale], self._voice.say(text)) for scale, text in _EVIDENCE.items()]
-        return self.section(message("What the marks of evidence mean"), (_WITNESSES,), lines)
+        return self.section(message("What the evidence marks mean"), (_WITNESSES,), lines)
 
     def rules(self, codes: Sequence[RuleCode], sources: dict[str, Source]) -> tuple[Front, ...]:
         if not codes:
@@ -208,7 +212,7 @@ class _Front:
         ]
         listed = [KeyLine(code.name, code_about(code, sources, self._voice, counted=True)) for code in codes]
         return (
-            self.section(message("How the rules were judged"), (_JUDGED, _CITED), verdicts),
+            self.section(message("How the verdicts were reached"), (_JUDGED, _CITED), verdicts),
             self.section(message("The rule codes"), (), listed),
         )
 
@@ -218,7 +222,7 @@ class _Front:
         whole = ". ".join(part.rstrip(".") for part in parts) + "."
         terms = message("Terms of use: %(licence)s.", licence=termbase.licence.rstrip("."))
         texts = (
-            message("The whole: %(citation)s", citation=whole),
+            message("The whole work: %(citation)s", citation=whole),
             _CITING_PART,
             terms if termbase.licence else "",
         )

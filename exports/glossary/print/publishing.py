@@ -56,7 +56,9 @@ class PrintReport:
         if not self.missing:
             return (words,)
         shown = " ".join(f"U+{ord(m.character):04X}" for m in self.missing)
-        missing = message("No face has these characters, which stand as code points: %(shown)s.", shown=shown)
+        missing = message(
+            "No font has these characters; they are printed as code points: %(shown)s.", shown=shown
+        )
         return words, missing
 
 

@@ -44,7 +44,7 @@ Keyed = tuple[bytes, str, str, Item]
 KIND: Final = message("Kind")
 LEG: Final = message("Use of the leg")
 BROKEN: Final = message("Where he is broken to")
-PRESSED: Final = message("What is pressed")
+PRESSED: Final = message("Where pressure is applied")
 PAGES: Final = message("pp.")
 
 

@@ -67,9 +67,9 @@ def typeset(
         if done.returncode:
             said = (done.stderr.strip().splitlines() or [f"it ended with {done.returncode}"])[-1]
             raise TypesettingFailed(
-                message("The book could not be set."),
+                message("The book could not be typeset."),
                 where=said,
-                mend=message("Print a part of it, or without quotations."),
+                mend=message("Print part of it, or leave out the quotations."),
             )
         return (Path(room) / RESULT).read_bytes()
 

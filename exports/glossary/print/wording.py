@@ -104,13 +104,13 @@ ORIGIN_SIGNS: Final[dict[Origin, str]] = {
 }
 _WORDS: Final = {
     "about": message("About this book"),
-    "as_of": message("State of the record on"),
+    "as_of": message("Record as of"),
     "also": message("also"),
     "see": message("see"),
     "printed": message("printed"),
     "caution": message("Caution."),
     "ruling": message("Ruling."),
-    "tried": message("Tried:"),
+    "tried": message("Trials:"),
     "elsewhere": message("Elsewhere:"),
     "fronts": message("fronts of sheet"),
     "backs": message("backs of sheet"),
@@ -118,7 +118,7 @@ _WORDS: Final = {
     "contents": message("Contents"),
     "landmarks": message("Landmarks"),
     "accessibility": message(
-        "Every figure is told in words beneath it; marks stand beside words that say the same."
+        "Every figure is described in words below it; marks always stand beside words that say the same."
     ),
 }
 

@@ -44,10 +44,10 @@ KINDS: dict[KeyKind, str] = {
 """How a name was found, as said to the reader; the order is that of `KeyKind.rank`."""
 
 _SAYS = {
-    "begins": message("begins so"),
-    "word": message("a word begins so"),
+    "begins": message("begins like this"),
+    "word": message("a word begins like this"),
     "near": message("near name"),
-    "first": message("The first %(n)s are shown."),
+    "first": message("Showing the first %(n)s."),
     "nothing": message("Nothing similar was found. The lists have every name."),
 }
 MUTATIONS = (

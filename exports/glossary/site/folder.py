@@ -57,7 +57,7 @@ def _check(folder: Path) -> None:
         return
     if not folder.is_dir():
         raise ForeignFiles(
-            message("This is a file, not a folder."), where=str(folder), mend=message("Name a new folder.")
+            message("This is a file, not a folder."), where=str(folder), mend=message("Give a new folder.")
         )
     known = _known(folder)
     foreign = [p for p in _files(folder) if p not in known]
@@ -65,10 +65,11 @@ def _check(folder: Path) -> None:
         shown = [*foreign[:_SHOWN], *(["…"] if len(foreign) > _SHOWN else [])]
         raise ForeignFiles(
             message(
-                "The folder holds files that are not of a published site: %(files)s.", files=", ".join(shown)
+                "The folder contains files that do not belong to a published site: %(files)s.",
+                files=", ".join(shown),
             ),
             where=str(folder),
-            mend=message("Name a new folder, or move these files away first."),
+            mend=message("Give a new folder, or move these files away first."),
         )
 
 

@@ -142,7 +142,7 @@ class Pages:
             heading = (
                 message("The entry %(id)s was merged with another", id=gone.id)
                 if merged
-                else message("The entry %(id)s is not here any more", id=gone.id)
+                else message("The entry %(id)s has been removed", id=gone.id)
             )
             target = None
             if merged:

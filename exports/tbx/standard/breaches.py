@@ -66,8 +66,8 @@ class Breaches:
         if not self.number:
             return ()
         head = message(
-            "Breaches of the standard (ISO 30042:2019): %(number)s. The file was read all the same; what has "
-            "no field here is kept as a note, or named below as left out.",
+            "Breaches of the standard (ISO 30042:2019): %(number)s. The file was read anyway; "
+            "anything without a field here is kept as a note or listed below as left out.",
             number=self.number,
         )
         lines: list[str] = [head, *(breach.readable() for breach in self.first)]

@@ -62,7 +62,8 @@ class StandardCheck:
         self._modules = _DIALECTS.get(head.dialect, frozenset())
         if head.legacy:
             self.breaches.unchecked = message(
-                "It was not held against the standard: ISO 30042:2019 does not cover files of before 2019."
+                "It was not checked against the standard: ISO 30042:2019 does not cover files "
+                "from before 2019."
             )
 
     def piece(self, piece: _Node) -> None:
@@ -186,7 +187,7 @@ class StandardCheck:
                     self._not_here(child, element)
                     continue
                 what = message(
-                    "%(element)s comes too late in %(parent)s: it belongs before %(next)s.",
+                    "%(element)s comes too late in %(parent)s: it must come before %(next)s.",
                     element=_name(child),
                     parent=_name(element),
                     next=", ".join(sorted(slots[place].names)),
@@ -196,13 +197,13 @@ class StandardCheck:
             counts[at] += 1
             if counts[at] == 2 and not slots[at].many:
                 what = message(
-                    "%(element)s stands twice in %(parent)s.", element=_name(child), parent=_name(element)
+                    "%(element)s occurs twice in %(parent)s.", element=_name(child), parent=_name(element)
                 )
                 self._add(child, what, self._core)
         for slot, count in zip(slots, counts, strict=True):
             if count < slot.least:
                 what = message(
-                    "%(parent)s must hold %(element)s.",
+                    "%(parent)s must contain %(element)s.",
                     parent=_name(element),
                     element=" / ".join(sorted(slot.names)),
                 )
@@ -210,7 +211,7 @@ class StandardCheck:
 
     def _own_text(self, element: _Node, text: str) -> None:
         what = message(
-            "%(parent)s holds text of its own: “%(text)s”.",
+            "%(parent)s must not contain text of its own: “%(text)s”.",
             parent=_name(element),
             text=_short(" ".join(text.split())),
         )
@@ -232,7 +233,7 @@ class StandardCheck:
             around = {_name(a) for a in element.iterancestors()}
             if around.isdisjoint(BACK):
                 what = message(
-                    "%(element)s may not stand in an entry of a file in DCT style.",
+                    "%(element)s is not allowed in an entry of a file in DCT style.",
                     element=name,
                 )
                 self._add(element, what, self._style)
@@ -257,7 +258,7 @@ class StandardCheck:
         name = _name(element)
         if self.head.style == "dca":
             what = message(
-                "%(element)s is a tag of a module and may not stand in a file in DCA style.", element=name
+                "%(element)s is a module tag, which is not allowed in a file in DCA style.", element=name
             )
             self._add(element, what, self._style)
             return
@@ -287,14 +288,14 @@ class StandardCheck:
         level, grouped = _level(element)
         if level is None or level not in category.levels:
             what = message(
-                "%(category)s may not stand at the level %(level)s; it may stand at %(levels)s.",
+                "%(category)s is not allowed at the level %(level)s, only at %(levels)s.",
                 category=category.name,
                 level=level.value if level else _name(cast("_Node", element.getparent())),
                 levels=", ".join(category.levels),
             )
             self._add(element, what, self._of_dialect)
         elif grouped and category.element == "xref":
-            what = message("%(category)s may not stand in a group.", category=category.name)
+            what = message("%(category)s is not allowed in a group.", category=category.name)
             self._add(element, what, self._of_dialect)
         elif category.name == "crossReference" and self._dct and not element.get("target"):
             self._add(element, message("The attribute %(name)s is missing.", name="target"), self._of_dialect)
@@ -305,7 +306,7 @@ class StandardCheck:
             value = whole_text(element).strip() if self._dct else whole_text(element)
             if value not in category.values:
                 what = message(
-                    "%(category)s can be %(values)s; here it is “%(value)s”.",
+                    "%(category)s must be one of %(values)s; here it is “%(value)s”.",
                     category=category.name,
                     values=", ".join(category.values),
                     value=_short(value),
@@ -313,7 +314,7 @@ class StandardCheck:
                 self._add(element, what, self._of_dialect)
         if category.target == "external" and not _WEB.fullmatch(target := element.get("target") or ""):
             what = message(
-                "%(category)s needs a target that is an http or https address; here it is “%(value)s”.",
+                "%(category)s needs an http or https address as its target; here it is “%(value)s”.",
                 category=category.name,
                 value=_short(target),
             )
@@ -334,7 +335,9 @@ class StandardCheck:
         return message("data categories of %(dialect)s", dialect=self.head.dialect)
 
     def _not_here(self, child: _Node, parent: _Node) -> None:
-        what = message("%(element)s may not stand in %(parent)s.", element=_name(child), parent=_name(parent))
+        what = message(
+            "%(element)s is not allowed in %(parent)s.", element=_name(child), parent=_name(parent)
+        )
         self._add(child, what, self._core)
 
     def _add(self, element: _Node, what: str, rule: str) -> None:

@@ -80,7 +80,7 @@ def test_the_proof_is_of_what_is_chosen(shell: Shell) -> None:
     assert "readings not signed" in shell("publish", "proof").out
     ready = shell("publish", "proof", "--ready-only").out
     assert "readings not signed" not in ready
-    assert "pointers to what is not printed" in ready
+    assert "references to what is not printed" in ready
 
 
 def test_cards_say_how_many_sheets_there_are(shell: Shell, tmp_path: Path) -> None:

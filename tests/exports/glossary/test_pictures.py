@@ -59,7 +59,7 @@ def test_a_site_shows_them_scaled_with_caption_and_credit(pictured: Library, tmp
     )
     assert [(w, h, alt) for _, w, h, alt in shown] == [
         ("1000", "667", "A back-heel at the fair"),
-        ("300", "500", "A slip as it stands in its source: Lantern, p. 3, col. 2"),
+        ("300", "500", "The slip in its source: Lantern, p. 3, col. 2"),
     ]
     assert f"({CREDIT})" in page
     with PIL.Image.open(tmp_path / "site" / shown[0][0]) as found:

@@ -302,7 +302,7 @@ def test_the_import_report_says_what_went_where_and_what_exports_leave_out(
     assert report.in_words == {"gloss": 1}
     told = " ".join(report.readable())
     assert "note 5, " in told
-    assert "with an entry 3, with its language 2, with a name 4" in told
+    assert "3 on entries, 2 on languages, 4 on names" in told
     assert "SKOS leaves out those that nobody has accepted" in told
 
 

@@ -127,7 +127,7 @@ def test_the_report_is_plain_data_and_readable(full_library: Library, tmp_path: 
     assert msgspec.json.decode(msgspec.json.encode(report), type=type(report)) == report
     lines = report.readable()
     assert lines[0] == "TBX-Basic 1.2.1, DCA style: 2 entries, 4 terms."
-    assert "In a note: Part of speech (term) 1." in lines
+    assert "In notes: Part of speech (term) 1." in lines
     assert any(line.startswith("Left out: Editor's note (entry) 1.") for line in lines)
     assert all("Title" not in line for line in lines)
 

@@ -55,7 +55,7 @@ def test_a_removed_entry_leaves_day_and_reason(store: Store, tmp_path: Path) -> 
     report = publish(store, tmp_path / "site")
     assert (report.entries, report.notices) == (3, 1)
     text = page(tmp_path / "site", "c0003")
-    assert "The entry c0003 is not here any more" in text
+    assert "The entry c0003 has been removed" in text
     assert "Date: 1 March 2026" in text
     assert "Reason: It was a dance step, not a kick &amp; no wrestler did it." in text
     assert "clog-kick" not in text
