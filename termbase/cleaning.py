@@ -82,7 +82,7 @@ def verbatim(text: str) -> str:
     """
     if "\0" in text or (not text.isascii() and _HALVES.search(text)):
         raise BadInput(
-            message("The text holds characters that are no text (NUL or half a character)."),
+            message("The text contains invalid characters (NUL or half a character)."),
             where=message("text"),
             mend=message("Paste it again from the original, or save the file as UTF-8."),
         )

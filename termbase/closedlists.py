@@ -46,9 +46,9 @@ def chosen(known: Iterable[Word], word: str, where: str) -> Word:
     found = next((one for one in known if one == word), None)
     if found is None:
         raise BadInput(
-            message("“%(asked)s” is none of the choices.", asked=word),
+            message("“%(asked)s” is not one of the options.", asked=word),
             where=where,
-            mend=message("Choose one of those shown."),
+            mend=message("Choose one of the options shown."),
         )
     return found
 
@@ -56,7 +56,7 @@ def chosen(known: Iterable[Word], word: str, where: str) -> Word:
 def none_of_these(word: str, where: str = "") -> BadInput:
     """The error for a word that is not in a list shown beside it."""
     return BadInput(
-        message("“%(value)s” is none of these.", value=word),
+        message("“%(value)s” is not one of the options.", value=word),
         where=where,
         mend=message("Choose one from the list."),
     )

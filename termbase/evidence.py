@@ -24,7 +24,7 @@ __all__ = [
     "known_origin", "mechanic_evidence", "name_evidence", "practice_evidence", "statements",
 ]  # fmt: skip
 
-_NO_SLIP = (message("No slip bears witness to this name."),)
+_NO_SLIP = (message("There are no slips for this name."),)
 _INFERRED = (message("Its profile is borrowed from an analogue in a living style."),)
 _NOT_DESCRIBED = (message("No slip, figure or analogue says how it is done."),)
 _UNTRIED = (message("No trial is recorded."),)

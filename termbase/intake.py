@@ -67,11 +67,11 @@ def take_termbase(termbase: Termbase) -> Termbase:
     if taken.working_language in taken.vernaculars:
         raise BadInput(
             message(
-                "The working language %(language)s is named as a vernacular too.",
+                "The working language %(language)s is also listed as a vernacular.",
                 language=repr(taken.working_language),
             ),
             where=path_words(Termbase, ("vernaculars",)),
-            mend=message("Name the other languages only."),
+            mend=message("List only the other languages."),
             path=("vernaculars",),
         )
     return taken
@@ -140,9 +140,9 @@ def _check_preferred(entry: Entry) -> None:
         n for n, t in enumerate(entry.terms) if t.status is Status.PREFERRED and t.language == twice[0]
     )
     raise BadInput(
-        message("Two names in %(language)s are preferred.", language=tags.display_name(twice[0])),
+        message("Two names in %(language)s are marked as preferred.", language=tags.display_name(twice[0])),
         where=message("status"),
-        mend=message("Keep one as preferred; call the other admitted."),
+        mend=message("Keep one as preferred and mark the other as admitted."),
         path=("terms", last, "status"),
     )
 

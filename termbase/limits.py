@@ -19,12 +19,12 @@ def too_long(text: str, length: Length, where: str = "", path: Path = ()) -> Bad
     """The error of a text that is longer than it may be: it says how long it is and may be."""
     return BadInput(
         message(
-            "The text is %(n)s characters long; at most %(most)s are possible here.",
+            "The text is %(n)s characters long, but at most %(most)s are allowed here.",
             n=f"{len(text):,}",
             most=f"{LONGEST[length]:,}",
         ),
         where=where,
-        mend=message("Shorten it, or divide it between several fields or records."),
+        mend=message("Shorten it, or split it into several fields or records."),
         path=path,
     )
 

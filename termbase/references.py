@@ -37,11 +37,12 @@ class Missing:
     def what(self) -> str:
         """What is wrong, in a sentence."""
         if self.basis == "slip":
-            return message("It rests on the slip “%(id)s”, which does not exist.", id=self.ref)
+            return message("It is based on the slip “%(id)s”, which does not exist.", id=self.ref)
         if self.basis == "trial":
-            return message("It rests on the trial “%(id)s”, which does not exist.", id=self.ref)
+            return message("It is based on the trial “%(id)s”, which does not exist.", id=self.ref)
         return message(
-            "It rests on the analogue “%(name)s”, which is neither an analogue of the entry nor a name here.",
+            "It is based on the analogue “%(name)s”, which is neither an analogue of this "
+            "entry nor a name in this termbase.",
             name=self.ref,
         )
 
@@ -49,8 +50,8 @@ class Missing:
     def mend(self) -> str:
         """What to do about it."""
         if self.basis == "analogue":
-            return message("Add it to the analogues of the entry first, or correct its name.")
-        return message("Correct the id, or say that it rests on a reading.")
+            return message("Add it to the entry's analogues first, or correct its name.")
+        return message("Correct the id, or say that it is based on a reading.")
 
 
 class References:

@@ -17,9 +17,9 @@ from termbase.store.reading import Reader
 
 __all__ = ["Departed", "departed_entries", "removal_deed"]
 
-UNDONE: Final = message("The change that had made it was undone.")
+UNDONE: Final = message("The change that created it was undone.")
 NOT_HERE: Final = message("It is not part of this edition.")
-NO_REASON: Final = message("No reason is recorded.")
+NO_REASON: Final = message("No reason was recorded.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,7 +111,7 @@ class Voice:
             return describe(profile)
         stated = [self._phrase(phrase) for phrase in phrases_of(profile)]
         if not stated:
-            return self.say(message("Nothing is stated of how it is done."))
+            return self.say(message("How it is done is not stated."))
         said = "; ".join(stated)
         return f"{said[0].upper()}{said[1:]}."
 

@@ -49,9 +49,9 @@ def demo() -> Response:
     """Put the invented demo into the empty termbase."""
     if not is_unnamed(context.reader()):
         raise BadInput(
-            _("The termbase has a name or records of its own."),
+            _("This termbase already has a title or records."),
             where="demo",
-            mend=_("Make the demo elsewhere: wordhold demo"),
+            mend=_("Create the demo in another place: wordhold demo"),
         )
     return progress.to_job(
         progress.start(message("The invented demo"), partial(_fill, context.store()), back="/")

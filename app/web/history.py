@@ -76,7 +76,7 @@ def record(kind: str, record_id: str) -> str:
     changes = context.reader().history(_kind(kind), record_id)
     if not changes:
         raise NotFound(
-            _("Nothing is known of this: %(kind)s %(id)s.", kind=_(kind), id=record_id),
+            _("There is no record of this: %(kind)s %(id)s.", kind=_(kind), id=record_id),
             where=record_id,
             mend=_("Check the id."),
         )
@@ -122,9 +122,9 @@ def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
 def _kind(kind: str) -> type:
     if kind not in KINDS:
         raise NotFound(
-            _("There is no kind of record “%(kind)s”.", kind=kind),
+            _("There is no record type “%(kind)s”.", kind=kind),
             where=kind,
-            mend=_("Use a link of the history."),
+            mend=_("Use a link on the history page."),
         )
     return KINDS[kind].cls
 

@@ -69,7 +69,7 @@ def export() -> Response:
     """
     checked, _fresh = findings.known()
     if checked is None:
-        raise BadInput(_("Proof has not been run yet."), where="/proof", mend=_("Run it first."))
+        raise BadInput(_("The checks have not been run yet."), where="/proof", mend=_("Run them first."))
     head = ("check", "what it finds", "kind", "record", "name", "what is wrong", "how to mend it")
     cells = (
         (f.check, TITLES[f.check], f.kind, f.record_id, f.name, f.what, f.mend)
@@ -103,7 +103,9 @@ def _narrowed(checked: Checked) -> Narrowed:
     check, kind, words = request.args.get("check", ""), request.args.get("kind", ""), lists.typed()
     if check and check not in TITLES:
         raise BadInput(
-            _("There is no check “%(code)s”.", code=check), where="check", mend=_("Choose one from the list.")
+            _("There is no check called “%(code)s”.", code=check),
+            where="check",
+            mend=_("Choose one from the list."),
         )
     if kind and kind not in KINDS:
         raise BadInput(

@@ -99,7 +99,8 @@ def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike
     refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))
     if refers_to and not any(sense.equivalents for sense in parsed.senses):
         return message(
-            "only a cross-reference to “%(name)s”: it may be another name of that", name=refers_to[0]
+            "only a cross-reference to “%(name)s”: it may be another name for the same thing",
+            name=refers_to[0],
         )
     if also_alike:
         return ""

@@ -85,7 +85,7 @@ def _vernacular(termbase: Termbase, headword: str, source: str) -> str:
         return source
     if len(others) > 1:
         raise BadInput(
-            message("Nothing says which language the equivalents are in."),
+            message("The language of the equivalents is not set."),
             where=message("language of the equivalents"),
             mend=message("Choose one: %(tags)s.", tags=", ".join(others)),
         )

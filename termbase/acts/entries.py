@@ -89,9 +89,9 @@ def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> En
         return act.put(replace(entry, rulings=others))
     if not reason.strip():
         raise BadInput(
-            message("A ruling needs its reason."),
+            message("A ruling needs a reason."),
             where=message("reason"),
-            mend=message("Say why the verdict does not stand."),
+            mend=message("Say why you overrule the verdict."),
         )
     ruling = Ruling(code_id, verdict, act.by, act.at[:10], reason.strip())
     return act.put(replace(entry, rulings=(*others, ruling)))
@@ -151,7 +151,7 @@ def _term(entry: Entry, term_id: str) -> Term:
     found = next((term for term in entry.terms if term.id == term_id), None)
     if found is None:
         raise NotFound(
-            message("%(entry)s has no name %(name)s.", entry=entry.id, name=repr(term_id)),
+            message("%(entry)s does not have the name %(name)s.", entry=entry.id, name=repr(term_id)),
             where=term_id,
             mend=message("Check the entry's history."),
         )
@@ -171,7 +171,7 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
     target_id = act.current_id(target_id)
     if entry_id == target_id:
         raise BadInput(
-            message("An entry is not related to itself."),
+            message("An entry cannot be related to itself."),
             where=message("target"),
             mend=message("Choose another entry."),
         )
@@ -179,7 +179,7 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
         raise BadInput(
             message("There is no entry %(entry)s.", entry=repr(target_id)),
             where=message("target"),
-            mend=message("Type a name and choose."),
+            mend=message("Type a name and choose from the results."),
         )
     act.get(Entry, entry_id)
     holder, kept = _held(reads, entry_id, target_id)

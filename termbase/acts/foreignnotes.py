@@ -67,7 +67,7 @@ def _with(notes: Notes, number: int, words: str, change: Callable[[ForeignNote],
         raise _gone()
     if notes[number].words().split() != words.split():  # a form may turn one line end into another
         raise Conflict(
-            message("Another note stands there by now."),
+            message("There is another note in its place now."),
             where=message("notes from elsewhere"),
             mend=message("Check the entry again."),
         )
@@ -76,7 +76,7 @@ def _with(notes: Notes, number: int, words: str, change: Callable[[ForeignNote],
 
 def _gone() -> NotFound:
     return NotFound(
-        message("This note is not there."),
+        message("This note does not exist."),
         where=message("notes from elsewhere"),
         mend=message("Check the entry's history."),
     )

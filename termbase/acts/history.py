@@ -69,7 +69,7 @@ def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
         raise NotFound(
             message("There is no such version."),
             where=record_id,
-            mend=message("Choose another in its history."),
+            mend=message("Choose another version in its history."),
         )
     if isinstance(record, Entry):
         _check_not_merged(act, record_id)
@@ -86,7 +86,7 @@ def _check_not_merged(act: Act, entry_id: str) -> None:
         raise InUse(
             message("%(entry)s is part of %(other)s now.", entry=entry_id, other=stands),
             where=entry_id,
-            mend=message("Part it from %(other)s first.", other=stands),
+            mend=message("Separate it from %(other)s first.", other=stands),
         )
 
 
@@ -98,9 +98,9 @@ def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> Kept | N
     """
     if kind not in KINDS:
         raise NotFound(
-            message("There is no kind of record %(kind)s.", kind=repr(kind)),
+            message("There is no record type %(kind)s.", kind=repr(kind)),
             where=kind,
-            mend=message("Use a link of the history."),
+            mend=message("Use a link on the history page."),
         )
     for change in reader.history(KINDS[kind].cls, record_id):
         if change.act.id <= act_id:

@@ -40,7 +40,7 @@ def preview(reader: Reader, this_id: str, other_id: str, choices: Choices | None
     """
     if this_id == other_id:
         raise BadInput(
-            message("An entry is not merged with itself."),
+            message("An entry cannot be merged with itself."),
             where=message("other"),
             mend=message("Choose another entry."),
         )
@@ -79,7 +79,7 @@ def merge(act: Act, this_id: str, other_id: str, choices: Choices | None = None)
     if plan.unanswered:
         open_ = plan.unanswered[0]
         raise BadInput(
-            message("It is not chosen what stands of %(about)s.", about=open_.about),
+            message("No answer has been chosen for %(about)s.", about=open_.about),
             where=open_.key,
             mend=message("Choose: %(answers)s.", answers=", ".join(open_.answers)),
         )
@@ -146,8 +146,8 @@ def _check_chain(act: Act, merged: Entry, gone: str) -> None:
         if here in one:
             raise BadInput(
                 message(
-                    "%(entry)s would become broader than itself: the one is among the broader ones of "
-                    "the other.",
+                    "%(entry)s would become broader than itself: one of the two is a broader "
+                    "entry of the other.",
                     entry=merged.id,
                 ),
                 where=message("relations"),

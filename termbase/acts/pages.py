@@ -50,7 +50,7 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
         raise BadInput(
             message("The page has no text."),
             where=message("transcription"),
-            mend=message("Paste or upload its text."),
+            mend=message("Paste or upload the page's text."),
         )
     page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id=image_id))
     for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern), 1):
@@ -92,7 +92,7 @@ def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
     if taken:
         raise BadInput(
             message(
-                "Page %(number)s of %(source)s is there already (%(page)s).",
+                "Page %(number)s of %(source)s already exists (%(page)s).",
                 number=number,
                 source=source.label,
                 page=taken,
@@ -183,7 +183,7 @@ def make(act: Act, line_id: str) -> tuple[Entry, ...]:
     made = tuple(entry_acts.save(act, draft) for draft in drafts(line, names))
     if not made:
         raise BadInput(
-            message("There is no name in this line."), where=line_id, mend=message("Correct the parse first.")
+            message("This line has no name in it."), where=line_id, mend=message("Correct the parse first.")
         )
     for entry in made:
         quote(act, line, page, source, entry.terms)
@@ -226,9 +226,9 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
     line = act.get(Line, line_id)
     if not line.entry_ids:
         raise BadInput(
-            message("The line belongs to no entry yet."),
+            message("The line does not belong to an entry yet."),
             where=line_id,
-            mend=message("Make or attach its entry first."),
+            mend=message("Create an entry from it or attach it to one first."),
         )
     entry, target = act.get(Entry, line.entry_ids[0]), act.get(Entry, target_id)
     if entry.id == target.id:
@@ -237,7 +237,7 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
         r.target_id == entry.id for r in target.relations
     ):
         raise InUse(
-            message("The two are related already."),
+            message("The two are already related."),
             where=target_id,
             mend=message("Check the entry's relations."),
         )
@@ -262,7 +262,7 @@ def _lower(term: Term, others: Sequence[Term]) -> Status | None:
 def _must_be_free(line: Line) -> None:
     if line.entry_ids:
         raise InUse(
-            message("The line belongs to %(entries)s already.", entries=", ".join(line.entry_ids)),
+            message("The line already belongs to %(entries)s.", entries=", ".join(line.entry_ids)),
             where=line.id,
             mend=message("Undo that first."),
         )

@@ -26,9 +26,9 @@ def save_person(act: Act, person: Person) -> Person:
     taken = take_person(person)
     if any(other.name == taken.name and other.id != taken.id for other in act.all(Person)):
         raise BadInput(
-            message("There is a %(name)s already.", name=taken.name),
+            message("There is already a person called %(name)s.", name=taken.name),
             where=message("name"),
-            mend=message("Add something that tells them apart."),
+            mend=message("Add something to tell them apart."),
             path=("name",),
         )
     return act.add(replace(taken, id=act.new_id("person"))) if not taken.id else act.put(taken)

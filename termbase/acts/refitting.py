@@ -147,12 +147,13 @@ def refit(act: Act, page_id: str) -> int:
     if not found.possible:
         raise InUse(
             message(
-                "The pattern now cuts page %(page)s otherwise, and %(n)s of its lines have been worked.",
+                "The pattern now divides page %(page)s into different lines, and %(n)s of its "
+                "lines have already been worked.",
                 page=page.number,
                 n=len(found.in_the_way),
             ),
             where=page_id,
-            mend=message("Reopen those lines first, or keep the way records are cut."),
+            mend=message("Reopen those lines first, or keep the old way of dividing the page."),
         )
     if not found.cut_anew:
         for before, after in found.changed:

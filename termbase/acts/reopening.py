@@ -36,9 +36,9 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
     touched = [e.id for e in entries if made and e.version > 1]
     if touched:
         raise InUse(
-            message("%(record)s was made from this line and has been worked on since.", record=touched[0]),
+            message("%(record)s was created from this line and has been edited since.", record=touched[0]),
             where=line_id,
-            mend=message("Open the entry; take it away there if the line made a mistake."),
+            mend=message("Open the entry, and delete it there if creating it was a mistake."),
         )
     gone = {t.id for t in brought(act, line)} if with_names else set()
     if entries:

@@ -65,7 +65,7 @@ def remove_source(act: Act, source_id: str) -> None:
         raise InUse(
             message("The source is in use: %(users)s.", users=told),
             where=source_id,
-            mend=message("Move or remove those first; the source was kept."),
+            mend=message("Move or delete those first. The source has not been deleted."),
         )
     act.remove(Source, source_id)
 
@@ -143,7 +143,7 @@ def _check_bearing(act: Act, taken: Slip) -> None:
     """Refuse a slip whose source or name is not there."""
     if act.find(Source, taken.source_id) is None:
         raise BadInput(
-            message("The source is not there."),
+            message("This source does not exist."),
             where=message("source"),
             mend=message("Choose a source, or add it first."),
             path=("source_id",),
@@ -152,7 +152,7 @@ def _check_bearing(act: Act, taken: Slip) -> None:
         act.flush()
         if not act.entry_of_term(taken.term_id):
             raise BadInput(
-                message("The name it bears witness to is not there."),
+                message("The name that it is evidence for does not exist."),
                 where=message("name"),
                 mend=message("Choose it again."),
                 path=("term_id",),
@@ -166,7 +166,7 @@ def _check_joined(act: Act, taken: Slip) -> None:
         return
     if taken.joined_to == taken.id or act.find(Slip, taken.joined_to) is None:
         raise BadInput(
-            message("The slip it repeats is not there."),
+            message("The slip that it repeats does not exist."),
             where=message("joined to"),
             mend=message("Choose it again."),
             path=("joined_to",),
@@ -203,9 +203,9 @@ def join_slips(act: Act, slip_ids: Sequence[str]) -> None:
     chosen = list(dict.fromkeys(slip_ids))
     if len(chosen) < 2:
         raise BadInput(
-            message("One slip alone cannot be joined."),
+            message("A single slip cannot be joined."),
             where=message("slips"),
-            mend=message("Choose two or more."),
+            mend=message("Select two or more."),
         )
     first, *others = (act.get(Slip, slip_id) for slip_id in chosen)
     act.put(replace(first, joined_to="" if first.joined_to in chosen else first.joined_to, apart=False))
@@ -222,9 +222,9 @@ def part_slips(act: Act, slip_ids: Sequence[str]) -> None:
     """
     if not slip_ids:
         raise BadInput(
-            message("No slip is chosen."),
+            message("No slip is selected."),
             where=message("slips"),
-            mend=message("Choose those that stand apart."),
+            mend=message("Select the slips to separate."),
         )
     for slip_id in dict.fromkeys(slip_ids):
         for other in act.all(Slip, joined_to=slip_id):

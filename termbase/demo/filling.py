@@ -48,9 +48,9 @@ def fill_empty(store: Store, demo: Demo) -> None:
     with store.act(EDITOR, Deed.DEMO_MADE()) as act:
         if not is_unnamed(act):
             raise BadInput(
-                message("The termbase has a name or records of its own."),
+                message("This termbase already has a title or records."),
                 where="demo",
-                mend=message("Make the demo elsewhere: wordhold demo"),
+                mend=message("Create the demo in another place: wordhold demo"),
             )
         act.put(replace(demo.termbase, version=act.termbase().version))
         there = {person.id for person in act.all(Person)}

@@ -100,8 +100,8 @@ class Circled:
         """The relation that was left out, and why."""
         where = joined((self.place, joined((self.entry_id.removeprefix("+"), f"“{self.name}”"))), ", ")
         return message(
-            "%(entry)s: its relation to %(broader)s as a broader entry was left out, since it closes a "
-            "circle: each of them would be broader than itself.",
+            "%(entry)s: its relation to the broader entry %(broader)s was left out because it "
+            "would create a loop, in which each entry is broader than itself.",
             entry=where,
             broader=self.broader_id.removeprefix("+"),
         )

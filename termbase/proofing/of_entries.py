@@ -39,7 +39,7 @@ DONE = frozenset({Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, T
 def no_topic(article: Article, library: Library) -> Faults:
     """It is not said what kind of thing the entry is."""
     if article.entry.topic is None:
-        yield message("The topic is not given."), message("Say what kind of thing it is.")
+        yield message("The topic is missing."), message("Choose what kind of thing it is.")
 
 
 def rests_on_missing(library: Library) -> ArticleCheck:
@@ -59,7 +59,7 @@ def no_definition(article: Article, library: Library) -> Faults:
     if not any(d.language == library.termbase.working_language for d in article.entry.definitions):
         yield (
             message("There is no definition in the working language."),
-            message("Write one, or quote one with its source."),
+            message("Write one, or quote one and name its source."),
         )
 
 
@@ -69,7 +69,7 @@ def no_name(article: Article, library: Library) -> Faults:
         if article.head(tag) is None:
             yield (
                 message("There is no name in %(language)s.", language=called(tag)),
-                message("Add the name; if there is none, rebuild or coin one."),
+                message("Add the name. If none is known, rebuild or coin one."),
             )
 
 
@@ -94,7 +94,7 @@ def made_up_unsaid(article: Article, library: Library) -> Faults:
         if term.origin in (Origin.COINED, Origin.REBUILT) and not term.usage_note:
             yield (
                 message(
-                    "%(name)s is %(origin)s, and no note says from what.",
+                    "%(name)s is %(origin)s, but no note says from what.",
                     name=quoted(term),
                     origin=message(term.origin.value),
                 ),
@@ -114,7 +114,7 @@ def no_technique(article: Article, library: Library) -> Faults:
     """A wrestler does it, and how is not described."""
     if article.entry.topic in DONE and article.entry.technique is None:
         yield (
-            message("How it is done is not described."),
+            message("There is no description of how it is done."),
             message("Fill in the technique, as far as anything states it."),
         )
 
@@ -125,7 +125,7 @@ def open_verdict(article: Article, library: Library) -> Faults:
         if judged.verdict.word is VerdictWord.OPEN and judged.ruling is None:
             yield (
                 message("Under %(code)s the verdict is open.", code=judged.code.name),
-                message("See on the entry what is to be found out."),
+                message("The entry lists what you need to find out."),
             )
 
 
@@ -139,13 +139,13 @@ def trial_contradicts(article: Article, library: Library) -> Faults:
         if contradicts(trial.outcome, verdict):
             yield (
                 message(
-                    "%(trial)s says it %(outcome)s under %(code)s, where it %(verdict)s.",
+                    "%(trial)s says it %(outcome)s under %(code)s, but the verdict is that it %(verdict)s.",
                     trial=trial.id,
                     outcome=message(trial.outcome.value),
                     code=name,
                     verdict=message(verdict),
                 ),
-                message("Check profile, code and trial."),
+                message("Check the technique, the rule code and the trial."),
             )
 
 
@@ -161,8 +161,8 @@ def reading_open(article: Article, library: Library) -> Faults:
 
 def _not_read(what: str, reopened: str) -> str:
     if not reopened:
-        return message("It is not read for %(reading)s.", reading=what)
-    return message("It is not read for %(reading)s: %(why)s.", reading=what, why=reopened)
+        return message("It has not been read for %(reading)s.", reading=what)
+    return message("It has not been read for %(reading)s: %(why)s.", reading=what, why=reopened)
 
 
 def slip_out_of_time(article: Article, library: Library) -> Faults:
@@ -173,7 +173,7 @@ def slip_out_of_time(article: Article, library: Library) -> Faults:
             if slip.date and source.issued and _apart(slip.date, source.issued):
                 yield (
                     message(
-                        "%(slip)s is dated %(date)s, its source %(source)s %(issued)s.",
+                        "%(slip)s is dated %(date)s, but its source %(source)s is dated %(issued)s.",
                         slip=slip.id,
                         date=slip.date,
                         source=source.label,
@@ -188,8 +188,10 @@ def figure_rights(article: Article, library: Library) -> Faults:
     for figure in article.entry.figures:
         if not figure.rights:
             yield (
-                message("The figure %(caption)s has no rights stated.", caption=repr(figure.caption)),
-                message("Say who holds them and under what licence."),
+                message(
+                    "The rights for the figure %(caption)s are not stated.", caption=repr(figure.caption)
+                ),
+                message("Say who holds them and under which licence."),
             )
 
 
@@ -225,7 +227,7 @@ def likely_duplicate(library: Library) -> ArticleCheck:
                         entry=found.entry_id,
                         why=found.why,
                     ),
-                    message("Compare the two; if they are one idea, make them one entry."),
+                    message("Compare the two. If they are one idea, merge them."),
                     found.entry_id,
                 )
 
@@ -250,14 +252,14 @@ def tag_fault(article: Article, library: Library) -> Faults:
                 message(
                     "%(what)s has the language tag “%(tag)s”: %(fault)s", what=what, tag=tag, fault=fault
                 ),
-                message("Give it the right tag."),
+                message("Correct the tag."),
             )
     spoken = library.termbase.languages
     for term in entry.terms:
         if term.language not in spoken and not faulty_tag(term.language):
             yield (
                 message(
-                    "%(name)s is in %(language)s, which is no language of this termbase.",
+                    "%(name)s is in %(language)s, which is not a language of this termbase.",
                     name=quoted(term),
                     language=called(term.language),
                 ),
@@ -275,7 +277,7 @@ def date_fault(article: Article, library: Library) -> Faults:
                 message(
                     "%(record)s is dated “%(date)s”: %(fault)s", record=record_id, date=date, fault=fault
                 ),
-                message("Write the date as EDTF."),
+                message("Write the date in EDTF, for example 1898-06."),
             )
 
 

@@ -15,8 +15,8 @@ def no_slip(article: Article, library: Library) -> Faults:
     for term in article.entry.terms:
         if not article.slips[term.id] and term.origin in (Origin.IN_USE, Origin.WORD_LIST):
             yield (
-                message("No slip bears witness to %(name)s.", name=quoted(term)),
-                message("Add the quotation, or change where it comes from."),
+                message("There is no slip for %(name)s.", name=quoted(term)),
+                message("Add a quotation, or change the origin of the name."),
             )
 
 
@@ -27,7 +27,7 @@ def use_unproved(article: Article, library: Library) -> Faults:
         if term.origin is Origin.IN_USE and article.slips[term.id] and not used:
             yield (
                 message("%(name)s is said to be in use, but no secure slip shows it.", name=quoted(term)),
-                message("Find one, or say word-list."),
+                message("Find one, or change its origin to word-list."),
             )
 
 
@@ -40,8 +40,9 @@ def origin_contradicts(article: Article, library: Library) -> Faults:
         if term.origin is Origin.WORD_LIST and evidence.scale in IN_USE:
             yield (
                 message_of_number(
-                    "%(name)s is marked as only in a word-list, but %(n)s witness of use is recorded.",
-                    "%(name)s is marked as only in a word-list, but %(n)s witnesses of use are recorded.",
+                    "%(name)s is marked as found only in a word-list, but %(n)s witness of use is recorded.",
+                    "%(name)s is marked as found only in a word-list, but %(n)s witnesses of "
+                    "use are recorded.",
                     len(evidence.used),
                     name=name,
                 ),
@@ -69,7 +70,7 @@ def origin_unstated(article: Article, library: Library) -> Faults:
     for term in article.entry.terms:
         if term.origin is Origin.NOT_STATED:
             yield (
-                message("It is not stated where %(name)s comes from.", name=quoted(term)),
+                message("The origin of %(name)s is not stated.", name=quoted(term)),
                 message("State its origin."),
             )
 
@@ -82,7 +83,7 @@ def slip_without_name(article: Article, library: Library) -> Faults:
                 yield (
                     message("%(slip)s does not contain %(name)s.", slip=slip.id, name=quoted(term)),
                     message(
-                        "State on the slip how the name is there (ditto mark, broken, gap, misprint), mark "
-                        "it as a description, or move it to another name."
+                        "On the slip, say how the name appears (ditto mark, broken, gap, "
+                        "misprint), mark it as a description, or move it to another name."
                     ),
                 )

@@ -36,7 +36,7 @@ def homonyms(library: Library) -> Findings:
                 ids[0],
                 text,
                 message("%(entries)s have the same name %(name)s.", entries=", ".join(ids), name=repr(text)),
-                message("Right if they are different ideas; else make them one entry."),
+                message("This is correct if they are different ideas. Otherwise merge them."),
                 ids[1],
             )
 
@@ -55,7 +55,7 @@ def broader_circles(library: Library) -> Findings:
             last,
             names[last].terms[0].text if last in names else last,
             message(
-                "Its broader entries lead back to it: %(entries)s.",
+                "Its broader entries lead back to itself: %(entries)s.",
                 entries=" → ".join((*shown, shown[0])),
             ),
             message("Delete one of these broader relations."),
@@ -67,8 +67,8 @@ def unsorted(library: Library) -> Findings:
     """A slip bears witness to no name yet."""
     for slip in library.reader.all(Slip, term_id=None):
         name = slip.name or slip.text[:40]
-        what = message("The slip bears witness to no name yet.")
-        mend = message("Sort it to a name, or make an entry.")
+        what = message("The slip is not sorted to a name yet.")
+        mend = message("Sort it to a name, or create an entry.")
         yield Finding("unsorted-slip", "slip", slip.id, name, what, mend)
 
 
@@ -97,8 +97,8 @@ def lines_left(library: Library) -> Findings:
         if counted and counted.left:
             label = library.sources[page.source_id].label
             name = message("%(source)s, p. %(page)s", source=label, page=page.number)
-            what = message("%(left)s of %(n)s lines are left.", left=counted.left, n=counted.total)
-            yield Finding("lines-left", "page", page.id, name, what, message("Work them."))
+            what = message("%(left)s of %(n)s lines remain.", left=counted.left, n=counted.total)
+            yield Finding("lines-left", "page", page.id, name, what, message("Work through them."))
 
 
 def code_contradicts(library: Library) -> Findings:
@@ -109,7 +109,7 @@ def code_contradicts(library: Library) -> Findings:
         except BadInput as error:
             found = [error.what]
         for sentence in found:
-            mend = message("See what the sources say, and limit or correct one of the clauses.")
+            mend = message("Check what the sources say, then limit or correct one of the clauses.")
             yield Finding("code-contradicts", "code", code.id, code.name, sentence, mend)
 
 
@@ -138,9 +138,11 @@ def termbase_tags(library: Library) -> Findings:
 
 def _date(kind: str, record_id: str, name: str, date: str, fault: str) -> Finding:
     what = message("Its date is “%(date)s”: %(fault)s", date=date, fault=fault)
-    return Finding("date-fault", kind, record_id, name, what, message("Write it as EDTF."))
+    return Finding(
+        "date-fault", kind, record_id, name, what, message("Write it in EDTF, for example 1898-06.")
+    )
 
 
 def _tag(kind: str, record_id: str, name: str, tag: str, fault: str) -> Finding:
     what = message("Its language has the tag “%(tag)s”: %(fault)s", tag=tag, fault=fault)
-    return Finding("tag-fault", kind, record_id, name, what, message("Give it the right tag."))
+    return Finding("tag-fault", kind, record_id, name, what, message("Correct the tag."))

@@ -38,7 +38,7 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
         return _of_sqlite(error, name, path)
     if "NUL (0x00)" in str(error):  # the driver of PostgreSQL takes none, not even to look for it
         return BadInput(
-            message("The text holds characters that are no text (NUL or half a character)."),
+            message("The text contains invalid characters (NUL or half a character)."),
             mend=message("Paste it again from the original, or save the file as UTF-8."),
         )
     state = getattr(error, "sqlstate", None)

@@ -140,7 +140,7 @@ def describe(profile: Profile) -> str:
     if profile.ground and profile.ground.value == "on the ground":
         said = f"on the ground: {said}" if said else "it is done on the ground"
     if not said:
-        return "Nothing is stated of how it is done."
+        return "How it is done is not stated."
     return f"{said[0].upper()}{said[1:]}."
 
 

@@ -73,7 +73,7 @@ def test_with_several_vernaculars_the_form_asks_which(client: FlaskClient, two_v
     page = fromstring(answer.get_data(as_text=True))
     (error,) = page.xpath('//*[@id="equivalent_language-error"]')
     assert answer.status_code == 400
-    assert "Nothing says which language the equivalents are in." in error.text_content()
+    assert "The language of the equivalents is not set." in error.text_content()
     options = page.xpath('//select[@name="equivalent_language"]/option/@value')
     assert options == ["", "en", "cy", "ga"]
 

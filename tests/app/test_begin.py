@@ -38,7 +38,7 @@ def test_a_termbase_with_a_name_of_its_own_is_never_filled_by_the_demo(
     assert "/begin/demo" not in page
     assert "wordhold demo" in page
     assert answer.status_code == 400
-    with pytest.raises(BadInput, match="a name or records of its own"):
+    with pytest.raises(BadInput, match="already has a title or records"):
         fill_empty(store, load())
     with store.read() as reader:
         assert reader.termbase().title == "Words of the Vale"

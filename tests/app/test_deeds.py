@@ -116,7 +116,7 @@ def test_an_act_of_a_newer_version_is_shown_as_it_is(client: FlaskClient, store:
         act.new_id("entry")
     for language in LANGUAGES:
         page = client.get("/history", headers={"Accept-Language": language}).text
-        assert "ntry.shape.changed (id: c0012, &lt;b&gt;: kept a picture)" in page
+        assert "ntry.shape.changed (id: c0012, &lt;b&gt;: saved a picture)" in page
 
 
 def test_a_persons_own_words_that_look_like_an_act_are_shown_as_they_are(

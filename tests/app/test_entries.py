@@ -161,7 +161,7 @@ def test_the_verdict_stands_in_the_row_with_its_mark_and_a_ruling_over_it(
 def test_the_list_goes_out_as_it_stands_with_the_notice_and_formulas_made_inert(
     client: FlaskClient, filled: Store
 ) -> None:
-    with filled.act("Gwen", "made an entry") as act:
+    with filled.act("Gwen", "created an entry") as act:
         entries.save(act, Entry("", Topic.KICK, named(("=cmd()", "en"))))
 
     answer = client.get("/entries/export.csv?topic=kick&order=down")
@@ -191,7 +191,7 @@ def test_the_article_has_all_that_is_known(client: FlaskClient, filled: Store) -
 
     for words in ("hank", "clicied", "A leg hooked about his.", "in use by one witness", "no slip",
                   "Mail 1871, p. 3", "Hughes gave him the hank.", "Ask Ifan.", "Editor's note, never printed",
-                  "Made by Gwen", CAUTIONS):  # fmt: skip
+                  "Created by Gwen", CAUTIONS):  # fmt: skip
         assert words in said, words
 
 
@@ -365,7 +365,7 @@ def test_relations_are_read_from_both_sides(client: FlaskClient, filled: Store) 
     assert "broader hank" in text_of(client.get("/entries/c0002"))
 
     client.post("/entries/c0001/unrelate", data={"kind": "narrower", "target": "c0002"})
-    assert "Related to nothing yet." in client.get("/entries/c0002").text
+    assert "No related entries yet." in client.get("/entries/c0002").text
 
 
 def test_a_ruling_stands_beside_the_verdict(client: FlaskClient, filled: Store) -> None:
@@ -603,7 +603,7 @@ def test_what_was_typed_above_is_the_name_to_begin_with(client: FlaskClient, fil
 
 def test_removing_asks_first_and_undo_brings_it_back(client: FlaskClient, filled: Store) -> None:
     before = entry(filled)
-    assert "Undo brings it back" in client.get("/entries/c0001/remove").text
+    assert "you can undo this" in client.get("/entries/c0001/remove").text
 
     client.post("/entries/c0001/remove")
     gone = client.get("/entries/c0001")
@@ -618,7 +618,7 @@ def test_removing_asks_first_and_undo_brings_it_back(client: FlaskClient, filled
 def test_the_reason_for_a_removal_is_kept_in_the_history(client: FlaskClient, filled: Store) -> None:
     client.post("/entries/c0001/remove", data={"reason": "Not a  hold."})
     with filled.read() as reader:
-        assert reader.last_acts(1)[0].words == "removed entry c0001: Not a hold."
+        assert reader.last_acts(1)[0].words == "deleted entry c0001: Not a hold."
         (gone,) = departed_entries(reader, shown=())
         assert (gone.id, gone.reason) == ("c0001", "Not a hold.")
     told = client.get("/history", headers={"Accept-Language": "cy"}).text

@@ -215,7 +215,7 @@ def test_a_note_from_elsewhere_is_shown_as_what_it_is_and_accepted_on_the_page(
     with store.read() as reader:
         entry = next(e for e in reader.all(Entry) if e.foreign_notes)
     page = client.get(f"/entries/{entry.id}").text
-    assert "Notes from elsewhere" in page
+    assert "Imported notes" in page
     assert "note, from words.tbx" in page
     assert "Heard &lt;often&gt;." in page
     assert "Not printed" in page
@@ -228,7 +228,7 @@ def test_a_note_from_elsewhere_is_shown_as_what_it_is_and_accepted_on_the_page(
     assert "Accepted for printing" in client.get(f"/entries/{entry.id}").text
     with store.read() as reader:
         assert reader.get(Entry, entry.id).foreign_notes[0].accepted
-        assert reader.last_acts(1)[0].words == f"accepted a note from elsewhere on {entry.id}"
+        assert reader.last_acts(1)[0].words == f"accepted an imported note on {entry.id}"
 
 
 def test_changing_a_name_keeps_its_notes_from_elsewhere(client: FlaskClient, store: Store) -> None:

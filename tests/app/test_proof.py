@@ -48,7 +48,7 @@ def test_findings_stand_by_check_with_their_number_and_a_link_to_mend_each(clien
     assert 'href="/entries/c0001"' in page
     assert 'href="/sources/slips/q1"' in page
     assert 'href="/sources/s1"' in page
-    assert "Say what kind of thing it is." in page
+    assert "Choose what kind of thing it is." in page
 
 
 @pytest.mark.usefixtures("faults")
@@ -63,8 +63,8 @@ def test_every_check_is_counted_in_words_and_as_a_bar(client: FlaskClient) -> No
 def test_a_check_with_much_shows_some_and_leads_to_all_a_page_at_a_time(client: FlaskClient) -> None:
     first, whole = client.get("/proof").text, client.get("/proof?check=no-topic").text
 
-    assert first.count("The topic is not given.") == 10
-    assert whole.count("The topic is not given.") == 12
+    assert first.count("The topic is missing.") == 10
+    assert whole.count("The topic is missing.") == 12
     assert "There is no definition" not in whole
 
 
@@ -107,7 +107,7 @@ def test_nothing_wrong_is_said(client: FlaskClient) -> None:
 
 @pytest.mark.usefixtures("faults")
 def test_what_was_mended_is_gone_at_once(client: FlaskClient, store: Store) -> None:
-    assert "Slips that bear witness to no name yet: 1" in client.get("/proof").text
+    assert "Slips not sorted to a name yet: 1" in client.get("/proof").text
     with store.read() as reader:
         term = reader.get(Entry, "c0001").terms[0].id
 
@@ -134,7 +134,7 @@ def test_a_large_termbase_is_looked_at_by_a_job_with_a_bar(
     assert "The record has changed" not in client.get("/proof").text
     with store.act("Gwen", "made another") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "another", "en", Origin.COINED),)))
-    assert "The record has changed since these were found." in client.get("/proof").text
+    assert "The record has changed since the checks were run." in client.get("/proof").text
     assert "The record has changed since Proof last ran." in client.get("/publish").text
 
 

@@ -16,7 +16,7 @@ PDF = {"paper": "a5", "drafts": "all", "direction": ["articles", "reverse"]}
 
 @pytest.fixture
 def heel(store: Store) -> Entry:
-    with store.act("Gwen", "made an entry") as act:
+    with store.act("Gwen", "created an entry") as act:
         terms = (
             Term("", "back-heel", "en", Origin.IN_USE, usage_note="Said of a man."),
             Term("", "bachiad sawdl", "cy", Origin.COINED),

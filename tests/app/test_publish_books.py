@@ -18,7 +18,7 @@ CHOSEN = {"paper": "a5", "drafts": "all", "direction": ["articles", "reverse"], 
 @pytest.fixture
 def heel(store: Store) -> Entry:
     profile = Profile(right=Hand(Said(("shoulder strap",)), work=Said("push")))
-    with store.act("Gwen", "made an entry") as act:
+    with store.act("Gwen", "created an entry") as act:
         terms = (Term("", "back-heel", "en", Origin.IN_USE), Term("", "bachiad sawdl", "cy", Origin.COINED))
         return entry_acts.save(act, Entry(id="", topic=Topic.TRIP, terms=terms, technique=profile))
 

@@ -17,7 +17,7 @@ SKOS = {"skos_format": "turtle", "skos_entries": "all", "base": "https://glossar
 
 @pytest.fixture
 def heel(store: Store) -> Entry:
-    with store.act("Gwen", "made an entry") as act:
+    with store.act("Gwen", "created an entry") as act:
         return entry_acts.save(act, Entry(id="", terms=(Term("", "bachiad", "cy", Origin.COINED),)))
 
 

@@ -93,7 +93,7 @@ def test_proof_says_every_finding(demo_client: FlaskClient, demo_store: Store) -
         "⟦Check the technique again; leave it if the sources say so.⟧" in page
         or "⟦Read it and sign.⟧" in page
     )
-    assert "⟦It is not read for ⟦language⟧.⟧" in page
+    assert "⟦It has not been read for ⟦language⟧.⟧" in page
 
 
 def test_reasons_of_the_evidence_are_said_with_their_dates(

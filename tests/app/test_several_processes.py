@@ -139,7 +139,7 @@ def test_a_table_that_was_brought_is_mapped_seen_and_taken_by_other_processes(op
 
 def test_what_differs_meanwhile_is_told_whichever_process_takes_it_in(opens: Opens) -> None:
     one, other = opens(), opens()
-    with store_of(one).act("Gwen", "made an entry") as act:
+    with store_of(one).act("Gwen", "created an entry") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
     table = b"entry,name,language,usage_note\nc0001,hank,en,Of a man.\n"
     columns = one.post("/exchange", data={"file": (BytesIO(table), "words.csv")}).location
@@ -162,7 +162,7 @@ def test_findings_of_a_large_termbase_are_read_by_every_process(
     monkeypatch.setattr(findings, "LARGE", 0)
     one, other = opens(), opens("cy")
     assert "Rhedeg y gwiriadau" in other.get("/proof").text
-    with store_of(one).act("Gwen", "made an entry") as act:
+    with store_of(one).act("Gwen", "created an entry") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
     one.post("/proof/run")
     assert ended(one).state is State.FINISHED
@@ -362,7 +362,7 @@ def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens,
 
     def work(job: Job) -> Finished:
         finished = Finished(message("The table was imported."), url="/entries")
-        with store_of(one).act("Gwen", "made an entry") as act:
+        with store_of(one).act("Gwen", "created an entry") as act:
             entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
             act.flush()
             told.set()

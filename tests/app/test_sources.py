@@ -39,7 +39,7 @@ def advertiser(store: Store) -> Source:
 @pytest.fixture
 def heel(store: Store) -> Entry:
     """The entry back-heel, bachiad sawdl."""
-    with store.act("Gwen", "made an entry") as act:
+    with store.act("Gwen", "created an entry") as act:
         terms = (
             Term("", "back-heel", "en", Origin.IN_USE, status=Status.PREFERRED),
             Term("", "bachiad sawdl", "cy", Origin.IN_USE, status=Status.PREFERRED),
@@ -73,7 +73,7 @@ def rows(answer: TestResponse) -> list[dict[str, str]]:
 def test_an_empty_list_says_what_a_source_is_and_how_to_add_one(client: FlaskClient) -> None:
     page = client.get("/sources").text
 
-    assert "No source yet." in page
+    assert "No sources yet." in page
     assert 'href="/sources/new"' in page
 
 
@@ -184,11 +184,11 @@ def test_a_source_in_use_is_kept_and_what_rests_on_it_is_told(
 def test_a_source_that_nothing_rests_on_can_be_removed(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
-    assert "Remove this source" in client.get(f"/sources/{advertiser.id}").text
+    assert "Delete this source" in client.get(f"/sources/{advertiser.id}").text
 
     answer = client.post(f"/sources/{advertiser.id}/remove", follow_redirects=True)
 
-    assert "Removed the source Advertiser." in answer.text
+    assert "Deleted the source Advertiser." in answer.text
     assert sources_of(store) == ()
 
 
@@ -256,7 +256,7 @@ def test_a_slip_is_taken_and_the_form_of_the_next_keeps_page_and_date(
     assert taken.term_id == heel.terms[0].id
     assert all(f'value="{kept}"' in answer.text for kept in ("3", "2", "1889-08-03"))
     assert 'value="14"' not in answer.text
-    assert "Took a slip from Advertiser: back heel." in answer.text
+    assert "Added a slip from Advertiser: back heel." in answer.text
 
 
 def test_a_quotation_is_kept_word_for_word(client: FlaskClient, store: Store, advertiser: Source) -> None:
@@ -287,7 +287,7 @@ def test_a_name_that_is_not_there_is_refused(client: FlaskClient, store: Store, 
     answer = client.post(f"/sources/{advertiser.id}/slips/new", data=SLIP | {"term": "t99", "term_find": "x"})
 
     assert answer.status_code == 400
-    assert "The name it bears witness to is not there." in answer.text
+    assert "The name that it is evidence for does not exist." in answer.text
     assert slips_of(store) == ()
 
 
@@ -418,7 +418,7 @@ def test_unsorted_slips_are_sorted_one_after_another_by_figure_keys(
     one, two = put_slips(store, advertiser, slip("a", name="back heel"), slip("b", name="sawdl"))
 
     page = client.get("/sources/unsorted").text
-    assert "2 slips are left" in page
+    assert "2 slips remaining" in page
     assert f'value="{heel.terms[0].id}" data-key="1"' in page
     answer = client.post(
         f"/sources/unsorted/{one.id}", data={"term": heel.terms[0].id}, follow_redirects=True
@@ -426,7 +426,7 @@ def test_unsorted_slips_are_sorted_one_after_another_by_figure_keys(
     assert slips_of(store)[0].term_id == heel.terms[0].id
     assert f"/sources/unsorted/{two.id}" in answer.text
     client.post(f"/sources/unsorted/{two.id}", data={"term": heel.terms[1].id})
-    assert "Every slip bears witness to a name." in client.get("/sources/unsorted").text
+    assert "Every slip is sorted to a name." in client.get("/sources/unsorted").text
 
 
 def test_a_slip_can_be_left_for_later_and_comes_round_again(
@@ -482,5 +482,5 @@ def test_a_title_that_is_too_long_is_refused_beside_its_field_and_kept(client: F
     data = {"label": "Lantern", "title": title, "kind": "newspaper", "version": "0"}
     answer = client.post("/sources/new", data=data)
     assert answer.status_code == 400
-    assert "The text is 2,500 characters long; at most 2,000 are possible here." in answer.text
+    assert "The text is 2,500 characters long, but at most 2,000 are allowed here." in answer.text
     assert title in answer.text

@@ -105,7 +105,7 @@ def test_an_answer_that_is_not_offered_is_refused(client: FlaskClient, filled: S
     for answer in ("", "somewhere"):
         refused = client.post("/sources/slips/q1/presence", data={"presence": answer})
         assert refused.status_code == 400
-        assert "Say how the name is in the quotation." in refused.text
+        assert "Say how the name appears in the quotation." in refused.text
     assert slip(filled).presence is Presence.FORM
 
 

@@ -41,7 +41,7 @@ def _store(synchronous: str) -> Iterator[Store]:
         def on_connect(raw, _):  # type: ignore[no-untyped-def]
             raw.execute(f"PRAGMA synchronous={synchronous}")
 
-        with store.act("Nia", "made an entry") as act:
+        with store.act("Nia", "created an entry") as act:
             entries.save(act, Entry("", terms=(Term("", "back-heel", "en", Origin.IN_USE),)))
         yield store
         store.close()

@@ -35,7 +35,7 @@ HEADS, TAGS, FIGURES = 1.25, 1.2, 1.7
 AS_OF = "2026-03-01"
 USED = (Witness(("q0",), "1898"),)
 ONE = NameEvidence(NameScale.ONE, ("1 independent witness in 1 slip, 1898.",), used=USED, counted=USED)
-NONE = NameEvidence(NameScale.NONE, ("No slip bears witness to this name.",))
+NONE = NameEvidence(NameScale.NONE, ("There are no slips for this name.",))
 MECHANIC = Evidence(MechanicScale.DESCRIBED, ("A slip describes it.",))
 PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trial is recorded.",))
 PROFILE = Profile(

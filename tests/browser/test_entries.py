@@ -167,7 +167,7 @@ def test_characters_of_the_language_are_put_where_one_writes(
 
 
 def test_another_entry_is_chosen_by_typing(page: Page, live_server: str, filled: Store) -> None:
-    with filled.act("Gwen", "made an entry") as act:
+    with filled.act("Gwen", "created an entry") as act:
         entries.save(act, Entry("", Topic.TRIP, (term("llam", "cy"),)))
     page.goto(f"{live_server}/entries/c0003")
     page.keyboard.press("r")

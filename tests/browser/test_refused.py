@@ -21,7 +21,7 @@ def key() -> str:
 @pytest.fixture
 def entry(store: Store) -> str:
     """The address of an entry."""
-    with store.act("Gwen", "made an entry") as act:
+    with store.act("Gwen", "created an entry") as act:
         saved = entries.save(act, Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),)))
     return f"/entries/{saved.id}"
 

@@ -135,7 +135,7 @@ def test_what_is_no_choice_is_refused_with_its_place() -> None:
     with pytest.raises(BadInput) as refused:
         choice_of((Choice("a5"), Choice("a4")), "a3", "paper")
 
-    assert (refused.value.where, refused.value.what) == ("paper", "“a3” is none of the choices.")
+    assert (refused.value.where, refused.value.what) == ("paper", "“a3” is not one of the options.")
     assert refused.value.mend
 
 

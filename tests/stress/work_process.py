@@ -40,7 +40,7 @@ def work_at(app: Flask, store: Store, number: int, *, within_act: bool) -> Job:
 
     def in_act(job: Job) -> Finished:
         finished = Finished(message("The table was imported."), url="/entries")
-        with store.act("Nia", "made an entry") as act:
+        with store.act("Nia", "created an entry") as act:
             entries.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
             act.flush()
             steps(job, number)

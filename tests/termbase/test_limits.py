@@ -78,7 +78,7 @@ def test_a_text_that_is_too_long_is_told_with_field_limit_and_length(
     assert refused.value.where == where
     length = int(most.replace(",", "")) + 1
     assert refused.value.what == (
-        f"The text is {length:,} characters long; at most {most} are possible here."
+        f"The text is {length:,} characters long, but at most {most} are allowed here."
     )
     assert refused.value.mend
 
@@ -100,7 +100,7 @@ def test_no_way_into_the_record_takes_a_text_that_is_too_long(store: Store) -> N
         lambda act: take_verbatim("x" * (LONGEST["page"] + 1), "transcription"),
     )
     for way in ways:
-        with pytest.raises(BadInput, match="characters long; at most"), store.act("Nia", "tried") as act:
+        with pytest.raises(BadInput, match="characters long, but at most"), store.act("Nia", "tried") as act:
             way(act)  # type: ignore[no-untyped-call]
 
 
@@ -123,7 +123,7 @@ def test_a_file_of_sources_names_the_work_whose_title_is_too_long(store: Store) 
 
 @pytest.fixture
 def own(store: Store, tmp_path: Path) -> str:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         entries.save(act, Entry("", terms=(Term("", "hankmark", "en", Origin.COINED),)))
     with store.read() as reader:
         write_tbx(Library(reader), tmp_path / "own.tbx", dialect="wordhold")
@@ -138,4 +138,4 @@ def test_a_file_of_our_dialect_is_refused_with_line_and_field(own: str, tmp_path
     empty.close()
     assert refused.value.where.startswith("bad.tbx, line ")
     assert refused.value.where.endswith("name 1, text")
-    assert "501 characters long; at most 500" in refused.value.what
+    assert "501 characters long, but at most 500" in refused.value.what

@@ -181,7 +181,7 @@ def test_a_small_picture_is_upright_too() -> None:
 
 def test_every_way_into_the_record_removes_metadata(store: Store) -> None:
     for number, make in enumerate((jpeg, png, webp)):
-        with store.act("Nia", "kept a picture") as act:
+        with store.act("Nia", "saved a picture") as act:
             act.add_image(Image(f"{number:016}", "image/jpeg", 24, 40, make(6)))
         with store.read() as reader:
             kept = reader.get(Image, f"{number:016}")

@@ -38,12 +38,12 @@ messages = st.recursive(
     st.one_of(
         texts,
         st.builds(lambda word: message("There is no such page."), texts),
-        st.builds(lambda word: message("“%(asked)s” is none of the choices.", asked=word), texts),
+        st.builds(lambda word: message("“%(asked)s” is not one of the options.", asked=word), texts),
         st.builds(lambda n: message_of_number("%(n)s entry", "%(n)s entries", n), st.integers(0, 50)),
     ),
     lambda inner: st.one_of(
         st.builds(lambda parts: joined(parts, ", "), st.lists(inner, max_size=3)),
-        st.builds(lambda one: message("“%(asked)s” is none of the choices.", asked=one), inner),
+        st.builds(lambda one: message("“%(asked)s” is not one of the options.", asked=one), inner),
     ),
     max_leaves=6,
 )

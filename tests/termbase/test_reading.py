@@ -115,7 +115,7 @@ def assert_in_order(sentence: ReadSentence) -> None:
     ],
 )
 def test_a_name_is_known_in_any_form_of_it(store: Store, phrase: str, name: str, how: str) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         welsh = Term("", "bachiad sawdl", "cy", Origin.IN_USE, forms=(Form("plural", "bachiadau sawdl"),))
         entry_acts.save(act, Entry("", terms=(Term("", "back-heel", "en", Origin.IN_USE), welsh)))
     with store.read() as reader:
@@ -128,7 +128,7 @@ def test_a_name_is_known_in_any_form_of_it(store: Store, phrase: str, name: str,
 
 @pytest.mark.parametrize("phrase", ["an", "or", "", " ", "–", "7"])
 def test_short_words_and_signs_are_not_taken_for_forms(store: Store, phrase: str) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         for text in ("gan", "bor", "throw"):
             entry_acts.save(act, Entry("", terms=(Term("", text, "cy", Origin.IN_USE),)))
     with store.read() as reader:
@@ -136,7 +136,7 @@ def test_short_words_and_signs_are_not_taken_for_forms(store: Store, phrase: str
 
 
 def test_names_of_other_languages_are_left_alone(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "codwm", "cy", Origin.IN_USE),)))
     with store.read() as reader:
         assert names_in(reader, ["codwm"], ("en", "ga")) == {}

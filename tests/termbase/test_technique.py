@@ -41,7 +41,7 @@ def test_the_demo_hold_is_said_as_the_rule_book_would_say_it() -> None:
 @pytest.mark.parametrize(
     ("profile", "sentence"),
     [
-        (NOT_STATED, "Nothing is stated of how it is done."),
+        (NOT_STATED, "How it is done is not stated."),
         (Profile(leg_use=Said("none")), "No leg is used."),
         (Profile(ground=Said("on the ground")), "It is done on the ground."),
         (

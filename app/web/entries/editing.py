@@ -78,7 +78,11 @@ def arrange(entry_id: str, term_id: str) -> Answer:
     deeds = {"prefer": Deed.NAME_PREFERRED, "up": Deed.NAME_MOVED, "down": Deed.NAME_MOVED,
              "remove": Deed.NAME_REMOVED}  # fmt: skip
     if doing not in deeds:
-        raise BadInput(_("It is not said what to do with the name."), where="do", mend=_("Use the buttons."))
+        raise BadInput(
+            _("The request does not say what to do with the name."),
+            where="do",
+            mend=_("Use the buttons on the page."),
+        )
     with context.act(deeds[doing](id=entry_id)) as this:
         if doing == "prefer":
             entries.prefer(this, entry_id, term_id)
@@ -99,7 +103,9 @@ def read(entry_id: str, which: entries.Which) -> Answer:
     on = bool(request.form.get("on"))
     if doing == "not yet" and not why:
         error = BadInput(
-            _("The reason is missing."), where="why", mend=_("Write what must be changed first, or sign it.")
+            _("The reason is missing."),
+            where="why",
+            mend=_("Write what must change first, or sign the reading."),
         )
         form = Form.of(why="").refused(error)
         more = {"reading_for": which if on else "", "refusing": which}
@@ -154,7 +160,9 @@ def _with_picture(act: Act, form: Form) -> Form:
         rows = (form.all(name)[number:] for name in ("caption", "maker", "rights", "source_id"))
         if any(text.strip() for row in rows for text in row):
             raise BadInput(
-                _("There is no picture for what was typed."), where="file", mend=_("Choose a picture.")
+                _("You filled in the details of a figure but chose no picture."),
+                where="file",
+                mend=_("Choose a picture file."),
             )
         return form
     try:

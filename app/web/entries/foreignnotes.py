@@ -32,7 +32,9 @@ def change(entry_id: str) -> Response | tuple[str, int]:
     try:
         if doing is None or not (number.isascii() and number.isdigit() and len(number) <= _LONGEST):
             raise BadInput(
-                _("The note cannot be changed like this."), where="do", mend=_("Use the buttons of the page.")
+                _("The note cannot be changed in this way."),
+                where="do",
+                mend=_("Use the buttons on the page."),
             )
         act, deed = doing
         with context.act(deed(id=entry_id)) as this:

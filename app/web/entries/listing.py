@@ -175,9 +175,9 @@ def _choices(
     tongue = interface_language()
     names = tuple((tag, tags.display_name(tag, tongue)) for tag in languages)
     found = [
-        Choice("lang", _("By the alphabet of"), state.lang, names),
+        Choice("lang", _("Alphabetical order of"), state.lang, names),
         Choice("topic", _("Topic"), state.topic, _closed(tongue, "any topic", tuple(Topic))),
-        Choice("origin", _("A name that is"), state.origin, _closed(tongue, "of any origin", tuple(Origin))),
+        Choice("origin", _("Name's origin"), state.origin, _closed(tongue, "of any origin", tuple(Origin))),
         Choice("stage", _("Stage"), state.stage, _closed(tongue, "any stage", STAGES)),
         Choice("source", _("Quoted from"), state.source, (("", _("any source")), *sources)),
     ]

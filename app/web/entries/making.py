@@ -36,7 +36,9 @@ def make() -> str | Response | tuple[str, int]:
         terms = tuple(_term(form, tag, problems) for tag in languages if form.line(f"text-{tag}"))
         if not terms:
             where = f"text-{languages[-1]}"
-            problems.add(BadInput(_("The entry has no name."), where=where, mend=_("Give it one at least.")))
+            problems.add(
+                BadInput(_("The entry has no name."), where=where, mend=_("Give it at least one name."))
+            )
         topic = problems.value(None, of_list, Topic, form.line("topic"), "topic")
         problems.check()
         definition = Definition(languages[0], form.text("definition"))
@@ -77,9 +79,9 @@ def _term(form: Form, tag: str, problems: Problems) -> Term:
     if origin is None and not form.line(field):
         problems.add(
             BadInput(
-                _("It is not said where the name comes from."),
+                _("The origin of the name is missing."),
                 where=field,
-                mend=_("Choose one, so that a guess is never taken for a record."),
+                mend=_("Choose one, so that a guess is never mistaken for a record."),
             )
         )
     return Term("", form.line(f"text-{tag}"), tag, origin or Origin.IN_USE)

@@ -58,7 +58,7 @@ def lead_on() -> Response | None:
     raise Conflict(
         _("%(old)s was merged into %(now)s in the meantime.", old=old, now=now),
         where=f"/entries/{now}",
-        mend=_("Open that one and change it there."),
+        mend=_("Make your change in that entry."),
     )
 
 

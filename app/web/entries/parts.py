@@ -61,8 +61,8 @@ TERM = RecordForm(
     also=("forms",),
     unsaid={
         "origin": (
-            message("It is not said where the name comes from."),
-            message("Choose one, so that a guess is never taken for a record."),
+            message("The origin of the name is missing."),
+            message("Choose one, so that a guess is never mistaken for a record."),
         )
     },
 )
@@ -106,9 +106,9 @@ def part_named(part_id: str) -> tuple[Part, str]:
     name, _dash, key = part_id.partition("-")
     if name not in PARTS or (bool(key) != (name in KEYED)):
         raise NotFound(
-            _("An entry has no part “%(id)s”.", id=part_id),
+            _("An entry does not have a part “%(id)s”.", id=part_id),
             where=part_id,
-            mend=_("Choose it on the entry's page."),
+            mend=_("Choose a part on the entry's page."),
         )
     return PARTS[name], key
 
@@ -242,7 +242,7 @@ def _term(asked: Asked) -> Term:
     found = next((t for t in asked.entry.terms if t.id == asked.key), None)
     if found is None:
         raise NotFound(
-            _("The entry has no such name any more."), where=asked.key, mend=_("Check the entry's history.")
+            _("The entry no longer has this name."), where=asked.key, mend=_("Check the entry's history.")
         )
     return found
 
@@ -273,9 +273,9 @@ def _forms(text: str) -> tuple[Inflected, ...]:
         label, colon, form = line.partition(":")
         if not colon or not form.strip():
             raise BadInput(
-                _("“%(line)s” has no colon between label and form.", line=line),
+                _("“%(line)s” needs a colon between the label and the form.", line=line),
                 where="forms",
-                mend=_("Write for example “plural: ymafaelion”."),
+                mend=_("For example: “plural: ymafaelion”."),
             )
         found.append(Inflected(label.strip(), form.strip()))
     return tuple(found)

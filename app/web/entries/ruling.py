@@ -33,7 +33,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
     try:
         if verdict and verdict not in VERDICT_WORDS:
             raise BadInput(
-                _("“%(verdict)s” is no verdict.", verdict=verdict),
+                _("“%(verdict)s” is not a verdict.", verdict=verdict),
                 where="verdict",
                 mend=_("Choose one from the list."),
             )
@@ -43,7 +43,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
             and not _filled(context.reader().get(Entry, entry_id), code).text("verdict")
         ):
             raise BadInput(
-                _("A reason is given and no verdict."),
+                _("There is a reason but no verdict."),
                 where="verdict",
                 mend=_("Choose one from the list."),
             )

@@ -39,7 +39,7 @@ def modern() -> dict[str, str]:
     return {
         "modern": spelt if spelt != printed else "",
         "label": _("In modern letters"),
-        "take": _("Take it as the name"),
+        "take": _("Use as the name"),
     }
 
 
@@ -50,7 +50,7 @@ def _told(tag: str, _interface: str) -> dict[str, object]:
         return {"name": "", "signs": [], "families": {}}
     return {
         "name": _("Characters of %(language)s", language=name),
-        "hint": _("Alt+. turns the letter before"),
+        "hint": _("Alt+. changes the letter before the cursor"),
         "signs": signs_of(tag),
         "families": families(tag),
     }

@@ -113,7 +113,7 @@ def _vocabulary(_language: str) -> dict[str, object]:
         "statements_of": statements_of,
         "stands_of": stands_of,
         "status_options": options(Status, "–"),
-        "topic_options": options(Topic, _("not said yet")),
+        "topic_options": options(Topic, _("not stated yet")),
         "type_options": options(TermType, "–"),
-        "verdict_options": options(VERDICT_WORDS, _("no ruling: what was worked out stands")),
+        "verdict_options": options(VERDICT_WORDS, _("no ruling: the computed verdict applies")),
     }

@@ -199,7 +199,7 @@ def _trim(asked: Asked) -> Response | tuple[str, int]:
     code = asked.code
     try:
         if code is None:
-            raise BadInput(_("There is no rule code yet."), where="code", mend=_("Write one first."))
+            raise BadInput(_("There are no rule codes yet."), where="code", mend=_("Write one first."))
         chosen = _chosen(asked, code)
         if len(chosen) > MANY:
             return _as_job(asked, code, chosen)

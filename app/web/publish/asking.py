@@ -166,7 +166,7 @@ def _some(form: Form, option: SomeOf) -> Value | None:
             raise BadInput(
                 _("There is no rule code “%(id)s”.", id=value),
                 where=option.field,
-                mend=_("Choose one of those shown."),
+                mend=_("Choose one of the options shown."),
             )
         choice_of(_known(option), value, option.field)
     if option.needed and not given:

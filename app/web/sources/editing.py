@@ -23,7 +23,7 @@ __all__ = ["FORM", "source_form"]
 FORM = RecordForm(
     Source,
     without={"pattern": "It has a page of its own."},
-    unsaid={"kind": (message("Say what kind of source it is."), message("Choose one from the list."))},
+    unsaid={"kind": (message("Choose what kind of source it is."), message("Choose one from the list."))},
 )
 NEW = Source(id="", label="", kind=SourceKind.OTHER, title="")
 Page = str | Response | tuple[str, int]

@@ -69,7 +69,9 @@ def say_presence(slip_id: str) -> Response:
     answer = request.form.get("presence", "")
     if answer not in {value for value, _words in _answers()}:
         raise BadInput(
-            _("Say how the name is in the quotation."), where="presence", mend=_("Choose one from the list.")
+            _("Say how the name appears in the quotation."),
+            where="presence",
+            mend=_("Choose one from the list."),
         )
     version = request.form.get("version", "")
     with context.act(Deed.SLIP_CHANGED(id=slip_id)) as this:

@@ -30,8 +30,8 @@ FORM = RecordForm(
     names={"term_id": "term"},
     beside={"term_id": "term_find"},
     unsaid={
-        "kind": (message("Say what the quotation does."), _CHOOSE),
-        "certainty": (message("Say how sure it is."), _CHOOSE),
+        "kind": (message("Say what the quotation does with the name."), _CHOOSE),
+        "certainty": (message("Say how certain it is."), _CHOOSE),
     },
 )
 KEPT = ("page", "column", "date", "place", "kind")

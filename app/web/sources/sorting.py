@@ -38,7 +38,7 @@ def sort(slip_id: str) -> str | Response | tuple[str, int]:
     try:
         if not term_id:
             raise BadInput(
-                _("No name is chosen."), where="term", mend=_("Type a name and choose one of those found.")
+                _("No name is selected."), where="term", mend=_("Type a name and choose from the results.")
             )
         with context.act(_deed(slip)) as act:
             sort_slip(act, slip_id, term_id)

@@ -77,7 +77,7 @@ def test_with_several_vernaculars_the_language_is_asked_for(bare: Any, tmp_path:
     bare("new", "--title", "Words", "--vernacular", "cy", "--vernacular", "ga")
     refused = bare("source", "add", "List", "--title", "A List", "--pattern", "pocket list")
     assert refused.code == 2
-    assert "Nothing says which language the equivalents are in." in refused.err
+    assert "The language of the equivalents is not set." in refused.err
     assert "cy, ga" in refused.err
     assert bare("source", "list", "--json").document["sources"] == []
 

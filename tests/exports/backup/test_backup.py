@@ -50,7 +50,7 @@ def everything(store: Store) -> dict[str, list[tuple[Any, ...]]]:
 def demo_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
     """The demo, worked on: an entry changed, one removed and an act taken back."""
     store = fill(str(tmp_path_factory.mktemp("demo") / "demo.sqlite"), load())
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         term = Term("", "llewyg", "cy", Origin.COINED)
         made = entries.save(
             act, Entry("", terms=(term,), relations=(Relation(RelationKind.SEE_ALSO, "c0001"),))
@@ -99,12 +99,12 @@ def test_work_goes_on_after_restoring(demo_store: Store, backup: Path, place: st
     with demo_store.read() as reader:
         acts = len(reader.last_acts(1000))
         counter = dict(map(tuple, reader.connection.execute(select(schema.counter))))["entry"]
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         made = entries.save(act, Entry("", terms=(Term("", "x", "cy", Origin.COINED),)))
     assert made.id == f"c{counter + 1:04d}"  # no id is given twice, not even that of the entry removed
     with store.read() as reader:
         assert len(reader.last_acts(1000)) == acts + 1
-        assert reader.last_acts(1)[0].words == "made an entry"
+        assert reader.last_acts(1)[0].words == "created an entry"
     with store.act("Nia", "took it back", undoes=act.id) as undoing:
         history.undo(undoing, act.id or 0)
     store.close()
@@ -307,7 +307,7 @@ def test_a_code_of_a_newer_version_comes_back(
     store: Store, new_place: Callable[[], str], tmp_path: Path
 ) -> None:
     newer = Said("reason.of.a.newer.version", {"of": "c0001", "why": own("by mistake")})
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         term = Term("", "llewyg", "cy", Origin.COINED)
         made = entries.save(act, Entry("", terms=(term,), practice_reading=Signature(reopened=newer)))
     with store.read() as reader:

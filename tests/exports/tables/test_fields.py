@@ -101,7 +101,7 @@ def test_entries_and_names_come_in_as_they_went_out(
     store: Store, tmp_path: Path, suffix: str, of_entry: Mapping[str, object], of_name: Mapping[str, object]
 ) -> None:
     name = changed_by(Term("", "", "", Origin.COINED), of_name)
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         before = entries.save(act, changed_by(Entry("", terms=(name,)), of_entry))
     after = out_and_in(store, before.id, tmp_path, suffix, "names")
     assert after.id != before.id

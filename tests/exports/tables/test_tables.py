@@ -105,7 +105,7 @@ def test_what_went_out_comes_in_as_the_same(filled: Store, tmp_path: Path, suffi
 def test_languages_that_the_termbase_does_not_list_have_columns_too(
     filled: Store, tmp_path: Path, rows: str
 ) -> None:
-    with filled.act("Nia", "made an entry") as act:
+    with filled.act("Nia", "created an entry") as act:
         terms = (Term("", "fall", "en", Origin.IN_USE), Term("", "leagan", "ga", Origin.IN_USE))
         made = save(act, Entry("", None, terms, definitions=(Definition("gd", "tuiteam"),)))
     sheet = read(written(filled, tmp_path / "a.csv", rows=rows))

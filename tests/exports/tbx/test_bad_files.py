@@ -139,7 +139,7 @@ def refused(store: Store, path: Path) -> BadInput:
         take_in(act, read_tbx(path, origin=Origin.IN_USE))
     with store.read() as reader:
         assert reader.count(Entry) == 0
-        assert [a.words for a in reader.last_acts()] == ["made the termbase"]
+        assert [a.words for a in reader.last_acts()] == ["created the termbase"]
     return caught.value
 
 

@@ -225,7 +225,7 @@ def test_a_file_that_brings_nothing_is_no_act(
     taken(store, path, choice=Choice(changed=True))
     with store.read() as reader:
         assert reader.last_acts() == acts
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         assert act.find(Entry, act.new_id("entry")) is None
     store.close()
 

@@ -28,7 +28,7 @@ def term(text: str, language: str = "cy", **more: object) -> Term:
 
 def make(store: Store, *texts: str, **more: object) -> Entry:
     """An entry with Welsh names."""
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         return entries.save(act, Entry("", terms=tuple(map(term, texts)), **more))  # type: ignore[arg-type]
 
 
@@ -63,7 +63,7 @@ def test_an_entry_without_a_name_is_refused_and_nothing_is_written(
 
     with store.read() as reader:
         assert reader.count(Entry) == 0
-        assert [act.words for act in reader.last_acts()] == ["made the termbase"]
+        assert [act.words for act in reader.last_acts()] == ["created the termbase"]
 
 
 def test_saving_over_what_somebody_else_changed_is_a_conflict(store: Store) -> None:
@@ -147,7 +147,10 @@ def test_only_one_name_of_a_language_is_preferred_at_a_time(store: Store) -> Non
 def test_two_preferred_names_saved_together_are_refused(store: Store) -> None:
     both = Entry("", terms=tuple(term(t, status=Status.PREFERRED) for t in ("gafael", "afael")))
 
-    with pytest.raises(BadInput, match="are preferred"), store.act("Nia", "made an entry") as act:
+    with (
+        pytest.raises(BadInput, match="are marked as preferred"),
+        store.act("Nia", "created an entry") as act,
+    ):
         entries.save(act, both)
 
 
@@ -164,7 +167,7 @@ def test_two_preferred_names_saved_together_are_refused(store: Store) -> None:
 def test_a_name_moves_among_those_of_its_language(
     store: Store, which: int, by: int, order: list[str]
 ) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         names = (term("gafael"), term("hold", "en"), term("afael"))
         made = entries.save(act, Entry("", terms=names))
     with store.act("Nia", "moved a name") as act:

@@ -15,7 +15,7 @@ from termbase.store import Store
 
 def make(store: Store, *texts: str) -> tuple[Entry, int]:
     """An entry with Welsh names, and the number of the act that made it."""
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         terms = tuple(Term("", text, "cy", Origin.IN_USE) for text in texts)
         made = entries.save(act, Entry("", terms=terms))
     return made, number(act.id)

@@ -164,9 +164,9 @@ def test_what_is_borrowed_brings_neither_names_nor_note() -> None:
 @pytest.mark.parametrize(
     ("said", "what"),
     [
-        (Said("front", "slip", "q9999"), "It rests on the slip “q9999”, which does not exist."),
-        (Said("front", "trial", "m7"), "It rests on the trial “m7”, which does not exist."),
-        (Said("front", "analogue", "hype"), "It rests on the analogue “hype”, which is neither"),
+        (Said("front", "slip", "q9999"), "It is based on the slip “q9999”, which does not exist."),
+        (Said("front", "trial", "m7"), "It is based on the trial “m7”, which does not exist."),
+        (Said("front", "analogue", "hype"), "It is based on the analogue “hype”, which is neither"),
     ],
 )
 def test_a_file_whose_statements_rest_on_what_does_not_exist_is_refused(

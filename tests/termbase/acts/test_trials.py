@@ -15,7 +15,7 @@ TRIAL = Trial("", "c0001", "2025-03-08", Outcome.WORKS_CHANGED, change="From the
 
 @pytest.fixture
 def filled(store: Store) -> Store:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         entries.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
     return store
 

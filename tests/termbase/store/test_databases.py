@@ -28,7 +28,7 @@ def path(tmp_path: Path, finished: Callable[[str], None]) -> Path:
 
 
 def save_one(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         entries.save(act, BACK_HEEL)
 
 
@@ -65,7 +65,7 @@ def test_a_file_deleted_during_an_act_is_noticed_before_the_act_ends(path: Path)
     store = Store.open(str(path))
 
     def save_while_the_file_goes() -> None:
-        with store.act("Nia", "made an entry") as act:
+        with store.act("Nia", "created an entry") as act:
             entries.save(act, BACK_HEEL)
             path.unlink()
 
@@ -170,7 +170,7 @@ def test_a_database_in_use_is_called_that(path: Path, monkeypatch: pytest.Monkey
     with store.engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA busy_timeout = 1")
 
-    with holder.act("Nia", "made an entry") as act:
+    with holder.act("Nia", "created an entry") as act:
         entries.save(act, BACK_HEEL)
         with pytest.raises(Unavailable, match="Another program is writing"):
             save_one(store)

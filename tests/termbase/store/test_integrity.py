@@ -113,7 +113,7 @@ def test_a_large_file_is_checked_after_a_hard_stop(path: Path, tmp_path: Path) -
     """A program that was stopped hard leaves SQLite's log of changes behind."""
     run(path, "CREATE TABLE filler (x)", f"INSERT INTO filler VALUES (zeroblob({SMALL}))")
     store = Store.open(str(path))
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         entries.save(act, Entry("", terms=(Term("", "Hipe", "en", Origin.IN_USE),)))
     stopped = tmp_path / "stopped.sqlite"
     for suffix in ("", "-wal"):  # the files as they are while a program is at work

@@ -22,7 +22,7 @@ KICK = Profile(leg_use=Said("kick"))
 
 
 def make(store: Store, *names: tuple[str, str, Origin], **more: object) -> Entry:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         terms = tuple(Term("", text, language, origin) for text, language, origin in names)
         return entries.save(act, Entry("", terms=terms, **more))  # type: ignore[arg-type]
 

@@ -64,7 +64,7 @@ def indexes_of_keys(store: Store) -> dict[str, list[str | None]]:
 def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(
     store: Store, place: str, tmp_path: Path
 ) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         entries.save(act, Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),)))
     as_made = indexes_of_keys(store)
     bring_to(store, "0001")

@@ -27,7 +27,7 @@ def _entry(act, text="back-heel", **more):
 
 
 def test_what_is_added_is_read_back_field_for_field(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         source = _source(act)
         made = _entry(act, definitions=(Definition("en", "A trip.", source.id), Definition("cy", "Bachiad.")))
     with store.read() as reader:
@@ -58,7 +58,7 @@ def test_an_act_that_changes_nothing_stays_out_of_the_history(store: Store) -> N
 
 
 def test_an_act_reads_what_it_has_written(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         source = _source(act)
         made = _entry(act)
         slip = act.add(Slip(act.new_id("slip"), source.id, "Back-heel, s.", term_id=made.terms[0].id))
@@ -67,7 +67,7 @@ def test_an_act_reads_what_it_has_written(store: Store) -> None:
 
 
 def test_ids_are_never_given_again(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         first = _entry(act)
     with store.act("Nia", "took it away") as act:
         act.remove(Entry, first.id)
@@ -78,7 +78,7 @@ def test_ids_are_never_given_again(store: Store) -> None:
 
 
 def test_the_second_of_two_writers_is_told(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     with store.act("Nia", "changed it") as act:
         act.put(replace(made, usage_note="Nia's"))
@@ -90,7 +90,7 @@ def test_the_second_of_two_writers_is_told(store: Store) -> None:
 
 
 def test_of_two_who_save_at_once_one_is_told(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     ready = Barrier(2)
 
@@ -114,7 +114,7 @@ def test_of_two_who_save_at_once_one_is_told(store: Store) -> None:
 
 
 def test_what_is_read_is_one_snapshot(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     with store.read() as reader:
         before = reader.get(Entry, made.id)
@@ -126,7 +126,7 @@ def test_what_is_read_is_one_snapshot(store: Store) -> None:
 
 
 def test_history_keeps_every_state(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     with store.act("Emrys", "added a note") as act:
         act.put(replace(made, usage_note="rare"))
@@ -135,7 +135,7 @@ def test_history_keeps_every_state(store: Store) -> None:
     with store.read() as reader:
         history = reader.history(Entry, made.id)
     assert [(c.act.by, c.act.words) for c in history] == [
-        ("Nia", "took it away"), ("Emrys", "added a note"), ("Nia", "made an entry"),
+        ("Nia", "took it away"), ("Emrys", "added a note"), ("Nia", "created an entry"),
     ]  # fmt: skip
     assert [(c.before is None, c.after is None) for c in history] == [
         (False, True),
@@ -160,7 +160,7 @@ def test_unknown_ids_are_named(store: Store) -> None:
 
 
 def test_terms_keep_their_ids_when_reordered_and_lose_their_rows_when_removed(store: Store) -> None:
-    with store.act("Nia", "made an entry") as act:
+    with store.act("Nia", "created an entry") as act:
         made = _entry(act)
         more = Term(act.new_id("term"), "heel-hook", "en", Origin.IN_USE)
         changed = act.put(replace(made, terms=(more, *made.terms)))

@@ -65,7 +65,7 @@ def test_a_removed_entry_leaves_day_and_reason(store: Store, tmp_path: Path) -> 
 def test_without_a_reason_the_notice_says_so(store: Store, tmp_path: Path) -> None:
     remove(store, "c0003")
     publish(store, tmp_path / "site")
-    assert "No reason is recorded." in page(tmp_path / "site", "c0003")
+    assert "No reason was recorded." in page(tmp_path / "site", "c0003")
 
 
 def test_a_merged_entry_leads_to_the_one_it_is_part_of(store: Store, tmp_path: Path) -> None:
