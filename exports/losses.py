@@ -50,6 +50,8 @@ class Loss:
     Attributes:
         path: as the table of the output names it.
         label: what a person calls it, a message.
+        number: how many.
+        why: why it is left out.
     """
 
     path: str

@@ -31,7 +31,13 @@ __all__ = ["Article", "Judged", "Library", "Related"]
 
 @dataclass(frozen=True)
 class Judged:
-    """The verdict on a technique under one rule code, and the editor's ruling over it, if any."""
+    """The verdict on a technique under one rule code, and the editor's ruling over it, if any.
+
+    Attributes:
+        code: the rule code.
+        verdict: the verdict.
+        ruling: the editor's ruling, if any.
+    """
 
     code: RuleCode
     verdict: Verdict
@@ -40,7 +46,13 @@ class Judged:
 
 @dataclass(frozen=True)
 class Related:
-    """A relation as read from this entry: `narrower`, entry id, the other entry's heads by language."""
+    """A relation as read from this entry.
+
+    Attributes:
+        kind: what the other entry is to this one: `narrower`.
+        entry_id: id of the other entry.
+        heads: head names of the other entry, one for each language.
+    """
 
     kind: str
     entry_id: str
@@ -49,10 +61,20 @@ class Related:
 
 @dataclass(frozen=True)
 class Article:
-    """One entry with its slips (by term id), trials, word-list lines, relations, evidence and verdicts.
+    """One entry with everything that belongs to it.
 
-    `names` holds the evidence of each term by its id, `dated` its independent witnesses of any kind, earliest
-    first; those that prove use are in the evidence.
+    Attributes:
+        entry: the entry.
+        slips: its slips, by term id.
+        trials: its trials.
+        lines: the word-list lines that led to it.
+        related: its relations, also those that start at the other entry.
+        judged: its verdicts, one for each rule code.
+        names: the evidence of each name, by term id.
+        dated: the independent witnesses of each name, of any kind, earliest first, by term id; those that
+            prove use are in `names`.
+        mechanic: the evidence for how the technique works.
+        practice: the evidence from trials.
     """
 
     entry: Entry

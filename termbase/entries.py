@@ -184,7 +184,12 @@ _WHEN: Final = Date(merge="keep", back="stays", bookkeeping=True)
 
 @dataclass(frozen=True)
 class Form:
-    """An inflected form: label (plural, genitive, verbal noun...) and text."""
+    """An inflected form.
+
+    Attributes:
+        label: what form it is: plural, genitive, verbal noun, or a word of your own.
+        text: the form.
+    """
 
     label: Annotated[str, Line(length="name", worded=True)]
     text: Annotated[str, Line(length="name", title=True)]
@@ -194,8 +199,25 @@ class Form:
 class Term:
     """One name of the concept in one language.
 
-    `text` is the normalised form (NFC); `printed` is the form as printed where it differs, under its own
-    tag (`ga-Latg` for Gaelic type). `sort_text` parts letters for sorting only (U+034F), empty otherwise.
+    Attributes:
+        id: given once and never used again.
+        text: the normalised form (NFC).
+        language: BCP 47 tag.
+        origin: where the name comes from; never empty.
+        status: how far the name is recommended.
+        type: what form of the name it is.
+        part_of_speech: word class.
+        gender: grammatical gender.
+        number: grammatical number.
+        forms: inflected forms.
+        pronunciation: how it is pronounced.
+        register: level of language.
+        region: where it is used.
+        usage_note: a note on the name.
+        printed: the form as printed, where it differs.
+        printed_language: the tag of the printed form, such as `ga-Latg` for Gaelic type.
+        sort_text: separates letters for sorting only (U+034F); otherwise empty.
+        foreign_notes: notes from another system.
     """
 
     id: Annotated[str, Id(column="name_id", bookkeeping=True)]
@@ -221,7 +243,13 @@ class Term:
 
 @dataclass(frozen=True)
 class Definition:
-    """What the concept is, in one language; `source_id` when it is somebody else's wording."""
+    """What the concept is, in one language.
+
+    Attributes:
+        language: BCP 47 tag.
+        text: the definition.
+        source_id: the source, if the wording is not yours.
+    """
 
     language: Annotated[str, Language(needed=True)]
     text: Annotated[str, Block(title=True)]
@@ -230,7 +258,12 @@ class Definition:
 
 @dataclass(frozen=True)
 class Relation:
-    """From this entry to `target_id`."""
+    """A relation from this entry to another.
+
+    Attributes:
+        kind: what the other entry is to this one.
+        target_id: id of the other entry.
+    """
 
     kind: Annotated[RelationKind, Member(title=True)]
     target_id: Annotated[str, Reference("to", to="entry")]
@@ -238,7 +271,14 @@ class Relation:
 
 @dataclass(frozen=True)
 class Analogue:
-    """What the same mechanic is called in a living style."""
+    """What the same mechanic is called in a living style.
+
+    Attributes:
+        name: the name there.
+        language: BCP 47 tag of the name.
+        style: the living style.
+        source_id: where that is stated.
+    """
 
     name: Annotated[str, Line(length="name", title=True)]
     language: Annotated[str, Language()]
@@ -248,7 +288,15 @@ class Analogue:
 
 @dataclass(frozen=True)
 class Figure:
-    """An image with what a reader must be told about it."""
+    """An image with what a reader must be told about it.
+
+    Attributes:
+        image_id: id of the picture.
+        caption: text below the figure.
+        maker: who made it.
+        rights: who holds the rights, and the licence.
+        source_id: where it was taken from.
+    """
 
     image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)]
     caption: Annotated[str, Block(title=True)]
@@ -260,10 +308,13 @@ class Figure:
 
 @dataclass(frozen=True)
 class Signature:
-    """A reading (for language or for practice): signed when `by` and `on` are set, else open.
+    """A reading (for language or for practice): signed when `by` and `on` are set, otherwise open.
 
-    `reopened` says why a reading is open: it was signed and something changed, or somebody did not sign it
-    (`termbase.codes.readings.Reopened`, or that person's own words).
+    Attributes:
+        by: who signed.
+        on: the date of signing (ISO 8601).
+        reopened: why it is open: something changed after signing, or somebody refused to sign
+            (`termbase.codes.readings.Reopened`, or that person's own words).
     """
 
     by: Annotated[str, Line()] = ""
@@ -278,7 +329,15 @@ class Signature:
 
 @dataclass(frozen=True)
 class Ruling:
-    """An editor's ruling over a computed verdict; both are always shown."""
+    """An editor's ruling over a computed verdict; both are always shown.
+
+    Attributes:
+        code_id: id of the rule code.
+        verdict: the verdict that the editor gives.
+        by: who ruled.
+        on: the date (ISO 8601).
+        reason: why.
+    """
 
     code_id: Annotated[str, Reference("rule code", to="code", title=True)]
     verdict: Annotated[str, Line(worded=True)]
@@ -289,7 +348,29 @@ class Ruling:
 
 @dataclass(frozen=True)
 class Entry:
-    """One concept. `id` is given once (`c0001`) and never used again; `version` counts the writes."""
+    """One concept.
+
+    Attributes:
+        id: given once (`c0001`) and never used again.
+        topic: what kind of thing the concept is.
+        terms: its names.
+        definitions: its definitions.
+        technique: the technique profile.
+        relations: relations to other entries.
+        analogues: names of the same mechanic in living styles.
+        figures: its figures.
+        rulings: rulings over verdicts.
+        usage_note: a note for readers.
+        editor_note: a note for editors.
+        foreign_notes: notes from another system.
+        language_reading: the reading for language.
+        practice_reading: the reading for practice.
+        created_by: who made it.
+        created_on: when it was made.
+        changed_by: who changed it last.
+        changed_on: when it was changed last.
+        version: counts the writes.
+    """
 
     id: Annotated[str, Id(column="entry", bookkeeping=True)]
     topic: Annotated[Topic | None, Member()] = None

@@ -39,11 +39,20 @@ class Page:
 
 @dataclass(frozen=True)
 class Line:
-    """One record of a page. `text` is what stands printed (it may span printed lines); `first` the number of
-    its first printed line on the page, from 1; `parsed` what the pattern or the editor made of it.
+    """One record of a page.
 
-    `corrected` is set once the editor changed the parse by hand: a new pattern then leaves it alone.
-    `entry_ids` are the entries made from it or attached to it, in order of its senses.
+    Attributes:
+        id: given once and never used again.
+        page_id: id of the page.
+        position: its place on the page.
+        text: what is printed; it may span several printed lines.
+        first: number of its first printed line on the page, from 1.
+        parsed: what the pattern or the editor made of it.
+        corrected: whether the editor changed the parse by hand; a new pattern then leaves it alone.
+        state: what has become of it.
+        reason: why it is set aside.
+        entry_ids: ids of the entries made from it or attached to it, in the order of its senses.
+        version: counts the writes.
     """
 
     id: Annotated[str, Id(bookkeeping=True)]

@@ -99,9 +99,29 @@ _QUOTATION: Final = Verbatim(
 
 @dataclass(frozen=True)
 class Source:
-    """A work. Field names follow CSL-JSON; `issued` is EDTF; `label` is short and unique.
+    """A work. Field names follow CSL-JSON.
 
-    `pattern` is the line pattern of a word-list (TOML, see `termbase.linepatterns`), empty otherwise.
+    Attributes:
+        id: given once and never used again.
+        label: short and unique.
+        kind: what kind of work it is.
+        title: its title.
+        author: who wrote it.
+        editor: who edited it.
+        container: the work that it appeared in.
+        publisher: who published it.
+        place: place of publication.
+        issued: when it appeared (EDTF).
+        pages: its pages in the container.
+        archive: the archive that holds it.
+        shelfmark: its shelfmark there.
+        url: its address.
+        language: BCP 47 tag.
+        styles: style labels used in a word-list.
+        rights: who holds the rights, and the licence.
+        note: a note.
+        pattern: the line pattern of a word-list (TOML, see `termbase.linepatterns`); otherwise empty.
+        version: counts the writes.
     """
 
     id: Annotated[str, Id(bookkeeping=True)]
@@ -135,12 +155,29 @@ _NOTE_ON_SLIP: Final = Block(column="slip_note", heading="note on the quotation"
 
 @dataclass(frozen=True)
 class Slip:
-    """One quotation. `text` is verbatim and never rewritten by the program.
+    """One quotation. When it comes back from another system, only the quotation is taken.
 
-    `term_id` is empty while the slip is unsorted. `date` is EDTF, the source's date when empty.
-    `joined_to` (a slip id) and `apart` hold the editor's word on which slips are one witness. `presence` is
-    the editor's word that the name is in the quotation although no form of it can be recognised there. Of
-    what comes back from another system only the quotation is taken.
+    Attributes:
+        id: given once and never used again.
+        source_id: id of the source.
+        text: the quotation, word for word; the program never rewrites it.
+        name: the name as the quotation has it.
+        page: page of the source.
+        column: column of the page.
+        line: line of the page.
+        item: item number.
+        date: EDTF; if empty, the source's date counts.
+        place: place of the quotation.
+        kind: what kind of quotation it is.
+        certainty: how certain the quotation is.
+        note: a note.
+        image_id: id of the picture.
+        term_id: id of the name that it bears witness to; empty while the slip is unsorted.
+        joined_to: id of the slip that the editor counts as the same witness.
+        apart: whether the editor counts it as a witness of its own.
+        presence: the editor's statement that the name is in the quotation, although no form of it can be
+            recognised there.
+        version: counts the writes.
     """
 
     id: Annotated[str, Id(bookkeeping=True)]

@@ -35,7 +35,21 @@ _DAY: Final = Date(
 class Trial:
     """One trial of a technique; it never overwrites a verdict, both are shown.
 
-    `date` is EDTF; `people` are initials; `code_id` the rule code it was tried under, if any.
+    Attributes:
+        id: given once and never used again.
+        entry_id: id of the entry.
+        date: EDTF.
+        outcome: how it went.
+        place: where it was tried.
+        people: initials of those who took part.
+        code_id: id of the rule code it was tried under, if any.
+        holds: the holds used.
+        done: what was done.
+        change: what was changed.
+        safety: what was noticed about safety.
+        injuries: injuries, if any.
+        image_ids: ids of the pictures.
+        version: counts the writes.
     """
 
     id: Annotated[str, Id(bookkeeping=True)]

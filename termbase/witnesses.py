@@ -37,7 +37,12 @@ SURE: Final = frozenset({Certainty.SECURE, Certainty.PROBABLE})
 
 @dataclass(frozen=True)
 class Witness:
-    """One independent witness: the slips that repeat it, and its date (EDTF, of its earliest slip)."""
+    """One independent witness.
+
+    Attributes:
+        slip_ids: the slips that repeat it.
+        date: EDTF, of its earliest slip.
+    """
 
     slip_ids: tuple[str, ...]
     date: str

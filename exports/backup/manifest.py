@@ -73,7 +73,12 @@ class ImageLine:
 
 @dataclass(frozen=True)
 class BackupReport:
-    """What was written or restored: number of records of each kind, of acts and of changes."""
+    """What was written or restored.
+
+    Attributes:
+        title: title of the termbase.
+        counts: how many records of each kind, acts and changes.
+    """
 
     title: str
     counts: dict[str, int]

@@ -54,7 +54,11 @@ FORMATS: Final[dict[FormatName, Format]] = {
 
 @dataclass(frozen=True)
 class SourcesReport:
-    """What was written: how many sources."""
+    """What was written.
+
+    Attributes:
+        sources: how many sources.
+    """
 
     sources: int
 

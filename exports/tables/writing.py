@@ -39,7 +39,12 @@ _UNFIT: Final = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}
 
 @dataclass(frozen=True)
 class TableReport:
-    """What was written: how many rows, and what of the entries the table has no column for."""
+    """What was written.
+
+    Attributes:
+        rows: how many rows.
+        left_out: what of the entries the table has no column for.
+    """
 
     rows: int
     left_out: tuple[Loss, ...]

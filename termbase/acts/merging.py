@@ -22,8 +22,14 @@ __all__ = ["Moving", "merge", "merged_into", "moving", "part", "preview"]
 
 @dataclass(frozen=True)
 class Moving:
-    """What would go over to the other entry: how many slips, trials and word-list lines, and the relations of
-    other entries that would lead there."""
+    """What would move to the other entry.
+
+    Attributes:
+        slips: how many slips.
+        trials: how many trials.
+        lines: how many word-list lines.
+        pointed: how many relations of other entries would lead there.
+    """
 
     slips: int
     trials: int

@@ -153,7 +153,12 @@ class Verdict(Struct, frozen=True, gc=False):
 
 
 class Edit(Struct, frozen=True, gc=False):
-    """One attribute set to another value, in the words of the vocabulary."""
+    """One attribute set to another value, in the words of the vocabulary.
+
+    Attributes:
+        attribute: the attribute's path.
+        value: the new value.
+    """
 
     attribute: str
     value: str

@@ -129,6 +129,10 @@ class Form:
     """An inflected form: what it is (`plural`; empty when the book does not say) and the form itself.
 
     A form printed as an ending (`-au`) stays an ending.
+
+    Attributes:
+        label: what form it is.
+        text: the form.
     """
 
     label: Annotated[str, Line(worded=True)]
@@ -160,7 +164,14 @@ class Equivalent:
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """A phrase or example given under a sense, with its own equivalents."""
+    """A phrase or example given under a sense, with its own equivalents.
+
+    Attributes:
+        text: the phrase.
+        forms: inflected forms.
+        equivalents: what it is called in the other language.
+        note: a note.
+    """
 
     text: Annotated[str, Line(title=True)]
     forms: Annotated[tuple[Form, ...], Items("form")] = ()

@@ -222,7 +222,19 @@ class GroundRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="gro
 
 class Likeness(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What a technique meant by a named rule looks like: every list that is not empty must be met by one
-    of its values."""
+    of its values.
+
+    Attributes:
+        leg_use: what the leg does to him.
+        limb: the part of the wrestler that works on him.
+        limb_side: of which side.
+        contact: a part of him that it touches.
+        facing: how the wrestler stands to him at the decisive moment.
+        off_balance: where he is broken to, as he sees it.
+        first_down: who first meets the ground with anything but the feet.
+        pressure: what is pressed or bent to make him yield or go.
+        falls_on_him: whether the thrower comes down on top of him.
+    """
 
     leg_use: Annotated[tuple[LegUse, ...], Members()] = ()
     limb: Annotated[tuple[Limb, ...], Members()] = ()

@@ -41,7 +41,13 @@ PRINT_FONTS = Path(__file__).parent / "fonts"
 
 @dataclass(frozen=True)
 class MissingCharacter:
-    """A character that no face has, and where it stands first: entry id (or `termbase`) and head."""
+    """A character that no typeface has.
+
+    Attributes:
+        character: the character.
+        entry_id: the first entry that has it, or `termbase`.
+        head: the head name of that entry.
+    """
 
     character: str
     entry_id: str
