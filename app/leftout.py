@@ -13,9 +13,9 @@ from exports.losses import BOOKKEEPING, CARRIED, IN_BACKUP, Because, because
 
 __all__ = ["BY_COMMAND", "CODES", "FOUND", "LINES", "PROFILES", "SHOWN", "SOURCES", "WHOLE_ENTRY"]
 
-_OTHER_RECORDS: Final = "It shows other records; another command shows these."
-_TECHNIQUES: Final = "The file holds what techniques need, and their names."
-_NAMES: Final = "It tells which entries are called so; wordhold show tells the rest."
+_OTHER_RECORDS: Final = "Another command shows these records."
+_TECHNIQUES: Final = "The file contains what techniques need, and their names."
+_NAMES: Final = "It lists the entries with this name; wordhold show gives the rest."
 _KINDS: Final = (
     "termbase", "person", "source", "code", "entry", "redirect", "slip", "page", "line", "trial", "image",
 )  # fmt: skip
@@ -29,7 +29,7 @@ def _only(*kinds: str) -> tuple[str, ...]:
 SHOWN: Final[Because] = because(
     (_OTHER_RECORDS, ("termbase", "person", "source", "code", "page", "image")),
     (BOOKKEEPING, ("term.id", "term.sort_text", "slip.version", "trial.id", "trial.version")),
-    ("Of a line that led to the entry its text is shown.", ("line",)),
+    ("For a line that led to the entry, its text is shown.", ("line",)),
     (IN_BACKUP, ("redirect",)),
     (CARRIED, ("termbase.working_language", "termbase.notice", "source.label", "code.name", "line.id",
                "line.text", "line.entry_ids", "image.id")),

@@ -56,7 +56,7 @@ def worded(output: Output, report: object) -> str:
         return joined((report.readable(), "."), "")
     words = joined(_readable(report))
     if output.folder:
-        return joined((words, message("Unpack it and open index.html; it needs no server.")))
+        return joined((words, message("Unzip it and open index.html. It does not need a server.")))
     return words
 
 
@@ -81,7 +81,7 @@ def _checked(report: "loss.LossReport") -> str:
     """The sentences for a TBX file; what it could not carry is on a separate page."""
     entries = message_of_number("%(n)s entry", "%(n)s entries", report.entries)
     names = message_of_number("%(n)s name", "%(n)s names", report.terms)
-    checked = message("The file was checked against the standard's schema and keeps it.")
+    checked = message("The file was checked against the standard's schema and is valid.")
     return joined((joined((entries, names), ", "), checked), ". ")
 
 
@@ -114,7 +114,7 @@ def _skos(path: str, report: object) -> Iterable[str]:
     base = OUTPUTS["skos"].option("base")
     if isinstance(base, Line) and report.base == base.default:
         mend = f"give your own with {base.word}."
-        yield f"Its addresses begin with {report.base}, which is for examples: {mend}"
+        yield f"Its addresses begin with {report.base}, which is only an example: {mend}"
 
 
 def _table(path: str, report: object) -> Iterable[str]:

@@ -101,7 +101,7 @@ def selection_of(reader: Reader, asked: Asked) -> Selection:
             raise BadInput(
                 f"{tag!r} is not a vernacular of this termbase.",
                 where="--vernacular",
-                mend=f"Choose among {', '.join(known)}.",
+                mend=f"Use one of: {', '.join(known)}.",
             )
     codes = tuple(code_named(reader, name).id for name in texts_of(asked, "codes"))
     parts = texts_of(asked, "directions")

@@ -48,10 +48,10 @@ def opened_zip(path: Path, what: str, name: str = "") -> Iterator[zipfile.ZipFil
             message(
                 "This is not %(what)s, or it is damaged: %(error)s.",
                 what=what,
-                error=str(error) or message("it ends too soon"),
+                error=str(error) or message("the file is incomplete"),
             ),
             where=name or path.name,
-            mend=message("Download the file again."),
+            mend=message("Download or copy the file again."),
         ) from error
 
 
@@ -69,7 +69,7 @@ def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[byte
                 left -= len(piece)
                 if left < 0:
                     raise BadInput(
-                        message("It holds more than the %(most)s bytes it should.", most=f"{most:,}"),
+                        message("It is larger than the %(most)s bytes expected.", most=f"{most:,}"),
                         where=name,
                         mend=_AGAIN,
                     )
@@ -78,30 +78,32 @@ def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[byte
         raise zipfile.BadZipFile(f"{name} cannot be unpacked") from error
 
 
-_AGAIN = message("Download the file again from where it was made. Nothing was imported from it.")
+_AGAIN = message("Get the file again from where it was made. Nothing was read from it.")
 
 
 def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
     members = archive.infolist()
     if len(members) > MOST_MEMBERS:
         raise BadInput(
-            message("It holds %(number)s files.", number=f"{len(members):,}"), where=name, mend=_AGAIN
+            message("It contains %(number)s files, which is too many.", number=f"{len(members):,}"),
+            where=name,
+            mend=_AGAIN,
         )
     seen: set[str] = set()
     for member in members:
         _check_name(member.filename, name)
         if member.filename in seen:
             raise BadInput(
-                message("Two files in it have one name."),
+                message("Two files in it have the same name."),
                 where=joined((name, member.filename), ", "),
                 mend=_AGAIN,
             )
         seen.add(member.filename)
         if member.flag_bits & 0x1:
             raise BadInput(
-                message("A file in it is locked by a password."),
+                message("A file in it is protected by a password."),
                 where=joined((name, member.filename), ", "),
-                mend=message("Save it without one."),
+                mend=message("Save it without a password."),
             )
         _check_size(member.file_size, member.compress_size, joined((name, member.filename), ", "))
     # Members may overlap, so that each is small and together they are not.
@@ -111,7 +113,7 @@ def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
 def _check_size(inflated: int, packed: int, where: str) -> None:
     if inflated > max(ALWAYS_ALLOWED, MOST_INFLATED * packed):
         what = message(
-            "Its %(packed)s bytes would unpack to %(inflated)s: no honest file does that.",
+            "Its %(packed)s bytes would unpack to %(inflated)s bytes, as no genuine file would.",
             packed=f"{packed:,}",
             inflated=f"{inflated:,}",
         )
@@ -122,7 +124,7 @@ def _check_name(name: str, where: str) -> None:
     parts = name.replace("\\", "/").split("/")
     if name.startswith(("/", "\\")) or ".." in parts or "\0" in name or _DRIVE.match(name):
         raise BadInput(
-            message("A file in it would climb out of its folder: %(name)r.", name=name),
+            message("A file in it would be unpacked outside its folder: %(name)r.", name=name),
             where=where,
             mend=_AGAIN,
         )

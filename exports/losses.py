@@ -22,12 +22,12 @@ __all__ = [
 
 CARRIED: Final = ""
 """In place of a reason: a field that is in the output although the rest of its record is not."""
-BOOKKEEPING: Final = message("Bookkeeping of the store.")
-EDITORS: Final = message("It is for the editors only and is never printed or sent out.")
-HERE: Final = message("What is printed is a matter of this termbase.")
-NO_ADDRESS: Final = message("A picture kept in the termbase has no address that others could open.")
-WHO_WAS_THERE: Final = message("Who was on the mat is not for other systems.")
-IN_BACKUP: Final = message("It is how the work was done, and stays here and in backups.")
+BOOKKEEPING: Final = message("Used internally by the database.")
+EDITORS: Final = message("It is for the editors only and is never printed or exported.")
+HERE: Final = message("It is a print setting for this termbase only.")
+NO_ADDRESS: Final = message("A picture stored in the termbase has no address that others can open.")
+WHO_WAS_THERE: Final = message("Who was on the mat is not passed on to other systems.")
+IN_BACKUP: Final = message("It records how the work was done, and is kept only here and in backups.")
 
 Because = Mapping[str, str]
 """Why fields are not in an output, by their paths; of several that name a field the closest counts."""

@@ -189,26 +189,29 @@ def of_group(group: Group) -> tuple[Output, ...]:
 
 
 _ALL: Final = Choice("all", message("all"))
-_READY_ONES: Final = Choice("ready", message("ready ones only"))
+_READY_ONES: Final = Choice("ready", message("only those that are ready"))
 _READY: Final = Flag(
     name="ready_only", word="--ready-only", help="Leave drafts out.", field="entries",
     label=message("Entries"), ways=(_ALL, _READY_ONES), goes="ids",
 )  # fmt: skip
 _DRAFTS_MARKED: Final = replace(
-    _READY, field="drafts", ways=(Choice("all", message("all, drafts marked")), _READY_ONES), goes="selection"
+    _READY,
+    field="drafts",
+    ways=(Choice("all", message("all, with drafts marked")), _READY_ONES),
+    goes="selection",
 )
 SELECTION: Final[tuple[Option, ...]] = (
     _DRAFTS_MARKED,
     OneOf(name="topic", word="--topic", help="Only entries of this topic.", field="topic",
-          label=message("Only of the topic"), unset=message("any topic"), goes="narrowing",
+          label=message("Only this topic"), unset=message("any topic"), goes="narrowing",
           choices=tuple(Choice(each.value, message(each.value)) for each in Topic)),
-    OneOf(name="origin", word="--origin", help="Only entries with such a name.", goes="narrowing",
+    OneOf(name="origin", word="--origin", help="Only entries with a name of this origin.", goes="narrowing",
           choices=tuple(Choice(each.value) for each in Origin)),
     Line(name="source", word="--source", metavar="LABEL", help="Only entries quoted from this source.",
          goes="narrowing"),
-    OneOf(name="verdict", word="--verdict", field="verdict", label=message("Only with the verdict"),
-          help="Only entries with this verdict, under the first --code, else the first code.",
-          hint=message("Under the first of the rule codes chosen below."), unset=message("any verdict"),
+    OneOf(name="verdict", word="--verdict", field="verdict", label=message("Only with this verdict"),
+          help="Only entries with this verdict, under the first --code, or else under the first rule code.",
+          hint=message("Uses the first rule code chosen below."), unset=message("any verdict"),
           goes="narrowing", choices=tuple(Choice(str(each), message(str(each))) for each in VERDICT_WORDS)),
     SomeOf(name="codes", word="--code", metavar="CODE", field="code", label=message("Verdicts under"),
            help="Only verdicts under this rule code (id or name); can be repeated.", supplied="codes",
@@ -216,46 +219,46 @@ SELECTION: Final[tuple[Option, ...]] = (
     Lines(name="vernaculars", word="--vernacular", metavar="TAG", goes="selection",
           help="Only this vernacular; can be repeated."),
     Flag(name="quotations", word="--no-quotations", help="Leave quotations out.", field="quotations",
-         label=message("print the quotations"), default=True, goes="selection"),
+         label=message("print quotations"), default=True, goes="selection"),
     Flag(name="figures", word="--no-figures", help="Leave figures out.", field="figures",
-         label=message("draw the techniques"), default=True, goes="selection"),
+         label=message("draw techniques"), default=True, goes="selection"),
     Flag(name="pictures", word="--no-pictures", help="Leave pictures of entries out.", field="pictures",
-         label=message("show the pictures of entries"), default=True, goes="selection"),
+         label=message("show pictures of entries"), default=True, goes="selection"),
     OneOf(name="words", word="--words", field="words", supplied="languages", goes="selection",
           label=message("Language of headings, marks and verdicts"),
           help="Language of the publication's own words: headings, marks, verdicts, dates. "
-          "The termbase's working language where it is one of these, else English."),
+          "Defaults to the termbase's working language if it is one of these, else English."),
 )  # fmt: skip
 """What goes into a publication, and in which language's words."""
 _PARTS: Final = SomeOf(
     name="directions", word="--part", field="direction", label=message("Parts"), goes="selection",
     help="Only this part: articles (working language to vernacular) or reverse.",
-    choices=(Choice("articles", message("working language to vernacular, in full")),
-             Choice("reverse", message("vernacular to working language, in short"))),
-    needed=(message("The book would have no part."), message("Choose one direction at least.")),
+    choices=(Choice("articles", message("working language to vernacular, full entries")),
+             Choice("reverse", message("vernacular to working language, short entries"))),
+    needed=(message("The book would have no parts."), message("Choose at least one part.")),
 )  # fmt: skip
 _MARK_MISSING: Final = Flag(
     name="mark_missing", word="--mark-missing", field="mark_missing", goes="selection",
-    label=message("print letters that no typeface has as code points"),
-    help="Print characters that no face has as code points.",
+    label=message("print letters missing from every typeface as code points"),
+    help="Print characters that no typeface has as code points.",
 )  # fmt: skip
 FONTS: Final = Folders(
     name="font_folders", word="--fonts", metavar="FOLDER",
-    help="A folder with further typefaces (.otf, .ttf), for letters that the shipped ones lack; "
-    "can be repeated.",
+    help="A folder with additional typefaces (.otf, .ttf), for letters missing from the built-in ones; "
+    "may be given again.",
 )  # fmt: skip
 _ROWS: Final = OneOf(
     name="rows", word="--rows", default="names", field="rows", label=message("One row for"),
     help="One row for each name, for each concept, or for each slip of a name.",
     choices=(Choice("names", message("each name")), Choice("entries", message("each concept")),
-             Choice("slips", message("each slip of a name"))),
+             Choice("slips", message("each slip for a name"))),
 )  # fmt: skip
 _COLUMNS: Final = Lines(
     name="columns", word="--column", metavar="KEY[=TITLE]", field="columns", label=message("Columns"),
-    help="A column to write, in this order; can be repeated. All of them if none.",
-    hint=message("One to a line, as name or name=Title of your own; empty for all of them."),
+    help="A column to write, in this order; can be repeated. All columns if none is given.",
+    hint=message("One per line, as name or name=Your own title. Leave empty for all columns."),
 )  # fmt: skip
-_OF_THE_FILE: Final = "Of the file."
+_OF_THE_FILE: Final = "Format of the file."
 _SKOS_FORMAT: Final = OneOf(
     name="format_name", word="--format", help=_OF_THE_FILE, default="turtle", field="skos_format",
     label=message("Format"),
@@ -264,8 +267,8 @@ _SKOS_FORMAT: Final = OneOf(
 )  # fmt: skip
 _BASE: Final = Line(
     name="base", word="--base", default="https://example.org/wordhold/", field="base",
-    help="Address that the termbase is published under.", label=message("Address it is published under"),
-    hint=message("Every entry gets an address beneath it; example.org is for trying it out."),
+    help="Address where the termbase will be published.", label=message("Address where it will be published"),
+    hint=message("Each entry's address starts with this one; example.org is only for trying it out."),
 )  # fmt: skip
 CITATION_FORMAT: Final = OneOf(
     name="format_name", word="--format", help=_OF_THE_FILE, default="csl-json", field="citation_format",
@@ -308,7 +311,7 @@ _ROWS_OF_OUTPUTS: Final = (
         "harmless.",
         example="-o names.csv --column name=Enw --column language",
         options=(Flag(name="mark", word="--no-mark", default=True,
-                      help="Write no byte order mark (some programs stumble over it)."),
+                      help="Write no byte order mark (some programs cannot read it)."),
                  _ROWS, _COLUMNS, _READY),
         check="exports.tables.writing:check_columns",
         file="%(rows)s", suffix=".csv", title=message("Table, %(kind)s", kind="CSV"),
@@ -316,15 +319,15 @@ _ROWS_OF_OUTPUTS: Final = (
     ),
     Output(
         name="tbx", group="export", write="exports.tbx.writer:write_tbx",
-        summary="Write a TBX file (ISO 30042) and say what it could not carry.",
+        summary="Write a TBX file (ISO 30042) and report what it could not include.",
         example="--dialect basic-dca -o glossary.tbx",
         options=(_DIALECT, replace(_READY, word="")),
         file="%(dialect)s", suffix=".tbx", title=lambda label: label("dialect"),
         offer=Offer(
             address="tbx", heading=message("Term-bank file (TBX, ISO 30042)"),
             button=message("Write the file"), key="x",
-            hint=message("The file is checked before it is given out, and a report says what it could not "
-                         "carry."),
+            hint=message("The file is checked before you get it, and a report lists what it could not "
+                "include."),
         ),
         columns=(FieldColumn("TBX-Basic", "exports.tbx.leftout:BASIC", ("basic-dca", "basic-dct")),
                  FieldColumn("TBX-Wordhold", "exports.tbx.leftout:WHOLE", ("wordhold",))),
@@ -332,7 +335,7 @@ _ROWS_OF_OUTPUTS: Final = (
     ),
     Output(
         name="skos", group="export", write="exports.skos.writer:write_skos",
-        summary="Write the entries as linked data: SKOS with SKOS-XL labels, quotations with PROV.",
+        summary="Write the entries as linked data: SKOS with SKOS-XL labels, and PROV for quotations.",
         example="-o glossary.ttl --base https://glossary.example/terms/",
         options=(_SKOS_FORMAT, _BASE, replace(_READY, field="skos_entries")),
         check="exports.skos.writer:check_base", title=message("Linked data (SKOS)"),
@@ -358,11 +361,11 @@ _ROWS_OF_OUTPUTS: Final = (
         file="glossary-%(paper)s", suffix=".pdf",
         title=lambda label: message("Glossary, %(paper)s", paper=label("paper")),
         offer=Offer(address="pdf", button=message("Print the glossary"), key="p"),
-        columns=(_BOOK,), selects=True, dated=True, stages=(_READING, message("Setting the pages")),
+        columns=(_BOOK,), selects=True, dated=True, stages=(_READING, message("Laying out the pages")),
     ),
     Output(
         name="cards", group="publish", write="exports.glossary.cards.publishing:publish_cards",
-        summary="Print cards for training, eight to an A4 sheet; print on both sides, turned on the long "
+        summary="Print cards for training, eight to an A4 sheet; print on both sides, flipped on the long "
         "edge.",
         example="-o cards.pdf --ready-only", options=(*SELECTION, _MARK_MISSING, FONTS),
         file="cards", suffix=".pdf", title=message("Cards for training"),
@@ -374,7 +377,7 @@ _ROWS_OF_OUTPUTS: Final = (
         name="site", group="publish", write="exports.glossary.site.publishing:publish_site",
         summary="Write the glossary as a web site that needs no server: open index.html in it.",
         example="-o glossary-site", options=SELECTION,
-        path_help="Folder to write; a site that stands there is replaced.",
+        path_help="Folder to write; an existing site there is replaced.",
         file="glossary-site", suffix=".zip", folder="glossary", title=message("Web site"),
         offer=Offer(address="site", button=message("Write the web site")),
         columns=(FieldColumn("site", "exports.glossary.leftout:SITE"),),
@@ -390,13 +393,13 @@ _ROWS_OF_OUTPUTS: Final = (
     # its command is beside that which restores it, and takes the file as an argument
     Output(
         name="backup", group="", write="exports.backup.writing:write_record",
-        summary="Write everything (records, pictures, history) into one zip, FILE.",
+        summary="Write everything (records, pictures, history) to one zip file, FILE.",
         file="backup-%(as_of)s", suffix=".zip", title=message("Backup of everything"),
         offer=Offer(
             address="files/backup", heading=message("Backup of everything"),
             button=message("Write the backup"),
-            hint=message("Records, pictures and history in one zip; wordhold restore makes the same termbase "
-                         "of it."),
+            hint=message("Records, pictures and history in one zip file. “wordhold restore” rebuilds the "
+                "same termbase from it."),
         ),
         columns=(FieldColumn("backup"),), dated=True, counted="records",
     ),

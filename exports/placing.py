@@ -59,7 +59,7 @@ def check_place(path: Path) -> None:
         with path.open("rb") as file:
             if file.read(len(_DATABASE)) == _DATABASE:
                 raise BadInput(
-                    message("A database stands there; it is not written over."),
+                    message("There is a database with this name. It has not been overwritten."),
                     where=str(path),
                     mend=message("Choose another name for the file."),
                 )
@@ -86,7 +86,7 @@ def format_by_extension(file_name: str, extensions: Mapping[Name, tuple[str, ...
             return name
     known = ", ".join(f"{name} ({', '.join(endings)})" for name, endings in extensions.items())
     raise BadInput(
-        message("The file extension tells no format."),
+        message("The format cannot be told from the file extension."),
         where=file_name,
-        mend=message("Say which format it is: %(known)s.", known=known),
+        mend=message("Choose the format: %(known)s.", known=known),
     )

@@ -28,15 +28,15 @@ __all__: list[str] = []
 @import_.command("citations", cls=Command)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--format", "format_name", type=click.Choice(list(FORMATS)), default=None,
-              help="Of the file.", show_default="detect from the file extension")  # fmt: skip
-@click.option("--dry-run", is_flag=True, help="Only tell what it would do.")
+              help="Format of the file.", show_default="detect from the file extension")  # fmt: skip
+@click.option("--dry-run", is_flag=True, help="Only show what would be imported; write nothing.")
 @as_json_option
 @db_option
 @person_option
 def import_citations(
     file: Path, format_name: FormatName | None, dry_run: bool, as_json: bool, db: str, by: str
 ) -> None:
-    """Take sources in from CSL-JSON, BibTeX or RIS: all of it or nothing.
+    """Import sources from CSL-JSON, BibTeX or RIS: all of them or none.
 
     Example: wordhold import citations library.bib --dry-run
     """
@@ -64,9 +64,9 @@ def _tell(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -
             click.echo(f"  {change.field}: {change.before!r} -> {change.after!r}")
     if unread := Counter(name for one in planned for name in one.unread):
         told = ", ".join(f"{name} {number}" for name, number in unread.most_common())
-        click.echo(f"Not understood, and left out: {told}.")
+        click.echo(f"Not recognized and left out: {told}.")
     summed = ", ".join(f"{number} {state}" for state, number in counts.items())
-    click.echo(f"{'Would take in' if dry_run else 'Took in'}: {summed}.")
+    click.echo(f"{'Would import' if dry_run else 'Imported'}: {summed}.")
 
 
 @source.command(cls=Command)

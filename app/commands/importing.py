@@ -38,38 +38,40 @@ class Said(TypedDict):
 
 @import_.command(cls=Command)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--dry-run", is_flag=True, help="Only say what is new, the same, changed; write nothing.")
+@click.option("--dry-run", is_flag=True, help="Only show what is new, unchanged or changed; write nothing.")
 @click.option(
     "--origin",
     type=click.Choice([o.value for o in Origin]),
     default=Origin.NOT_STATED.value,
     show_default=True,
-    help="Where the names come from that do not say so themselves.",
+    help="Origin of names that do not state one.",
 )
 @click.option(
     "--take",
     type=click.Choice(["new", "all", "as-new"]),
     default="new",
     show_default=True,
-    help="New entries only; also changed ones; or everything under new ids, as another termbase's.",
+    help="Only new entries; also changed ones; or everything under new ids, as from another termbase.",
 )
 @click.option(
     "--keep-loose-targets",
     "keep_loose",
     is_flag=True,
-    help="Take a file of another system although it points at what is not in it; such pointers become notes.",
+    help="Accept a file that refers to things it does not contain; such references become notes.",
 )
 @click.option(
-    "--strict", is_flag=True, help="Refuse a file that breaks the standard (ISO 30042:2019) anywhere."
+    "--strict", is_flag=True, help="Reject a file that breaks the standard (ISO 30042:2019) anywhere."
 )
-@click.option("--entry", "entries", multiple=True, metavar="ID", help="Take only this one; may be repeated.")
+@click.option(
+    "--entry", "entries", multiple=True, metavar="ID", help="Import only this entry; can be repeated."
+)
 @as_json_option
 @db_option
 @person_option
 def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpack[Said]) -> None:
-    """Take in a TBX file (ISO 30042): our own, TBX-Basic, -Min or -Core in either style, or one of 2008.
+    """Import a TBX file (ISO 30042): our own, TBX-Basic, -Min or -Core in either style, or a 2008 file.
 
-    Everything that was chosen is taken in one act, which can be undone; if anything is wrong, nothing is.
+    The selection is imported in one act, which can be undone; if anything is wrong, nothing is imported.
 
     Example: wordhold import tbx words.tbx --origin word-list --dry-run
     """
@@ -112,28 +114,28 @@ def _planned(planned: Plan) -> tuple[str, ...]:
         lines.append(f"changed\t{one.kind} {one.id}\t{one.name}")
         lines += [f"\t{d.field}: {d.before or '–'} → {d.after or '–'}" for d in one.differences]
     if len(told) > MOST_LINES:
-        lines.append(f"and {len(told) - MOST_LINES} more that differ; --json tells them all.")
+        lines.append(f"and {len(told) - MOST_LINES} more that differ; --json lists them all.")
     return tuple(lines)
 
 
 def _taken(taken: Taken) -> tuple[str, ...]:
     lines = []
     for words, counts in (("New", taken.new), ("Changed", taken.changed), ("The same", taken.same),
-                          ("Left as they are", taken.left)):  # fmt: skip
+                          ("Skipped", taken.left)):  # fmt: skip
         if counts:
             lines.append(f"{words}: {_counted(counts)}.")
     if taken.left:
-        lines.append("What differs is replaced with --take all; --dry-run shows how it differs.")
+        lines.append("Use --take all to replace records that differ; --dry-run shows how they differ.")
     return (*lines, *_dropped(taken), *(c.readable() for c in taken.circled))
 
 
 def _dropped(done: Plan | Taken) -> Iterator[str]:
     if done.dropped_relations:
-        yield f"Relations left out, since they lead to nothing here: {done.dropped_relations}."
+        yield f"Relations left out, because their target is not here: {done.dropped_relations}."
     if done.dropped_references:
         yield (
-            "References to slips and trials left out, since the file does not hold them and their ids belong "
-            f"to others here: {done.dropped_references}."
+            "References to slips and trials left out, because they are not in the file and their ids belong "
+            f"to other records here: {done.dropped_references}."
         )
 
 

@@ -32,7 +32,7 @@ def _command(output: Output) -> click.Command:
 
 def _write(output: Output, path: Path, as_json: bool, db: str, given: dict[str, Given]) -> None:
     if output.exact and path.suffix.lower() != output.suffix:
-        raise click.BadParameter(f"the file's name must end in {output.suffix}", param_hint="--output")
+        raise click.BadParameter(f"the file name must end in {output.suffix}", param_hint="--output")
     day = today() if output.dated else ""
     asked = asked_of(output.options, given, path)
     with opened(db) as store, store.read() as reader:

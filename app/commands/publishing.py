@@ -31,7 +31,7 @@ _OPTIONS = (*SELECTION, FONTS)
 @as_json_option
 @db_option
 def proof(as_json: bool, db: str, **given: Given) -> None:
-    """List what is missing or contradictory in what is about to be published; nothing is written.
+    """List what is missing or contradictory in a selection before publishing; write nothing.
 
     Example: wordhold publish proof --ready-only
     """
@@ -61,6 +61,6 @@ def proofed(library: Library, order: Order) -> None:
         number = len(proofing.proof_before_print(library, selection, seen, folders))
     if number:
         findings = f"{number} finding{'' if number == 1 else 's'}"
-        click.echo(f"Proof: {findings} in what is chosen; wordhold publish proof lists them.", err=True)
+        click.echo(f"Proof: {findings} in the selection; wordhold publish proof lists them.", err=True)
     else:
-        click.echo("Proof: nothing is wrong or missing in what is chosen.", err=True)
+        click.echo("Proof: nothing is wrong or missing in the selection.", err=True)

@@ -38,7 +38,7 @@ __all__: list[str] = []
 P = ParamSpec("P")
 R = TypeVar("R")
 SHOWN = 20
-"""Entries told one by one; --json tells all."""
+"""Entries listed one by one; --json lists all."""
 
 
 class In(TypedDict):
@@ -58,14 +58,14 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
     for option in (
         click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path)),
         click.option("--map", "asked", multiple=True, metavar="HEADING=FIELD",
-                     help="What a column is (HEADING= leaves it alone); can be repeated."),
+                     help="Field for a column (HEADING= ignores it); can be repeated."),
         click.option("--default", "defaults", multiple=True, metavar="FIELD=VALUE",
-                     help="What a field is where its cell is empty (origin=word-list); can be repeated."),
+                     help="Value for a field where its cell is empty (origin=word-list); can be repeated."),
         click.option("--one", "one", multiple=True, metavar="HEADING",
-                     help="A column of names in which a cell with commas is one name; can be repeated."),
+                     help="A column of names where a cell with commas is one name; can be repeated."),
         click.option("--several", "several", multiple=True, metavar="HEADING",
-                     help="A column of names in which commas and semicolons part names; can be repeated."),
-        click.option("--dry-run", is_flag=True, help="Only tell what it would do."),
+                     help="A column of names where commas and semicolons separate names; can be repeated."),
+        click.option("--dry-run", is_flag=True, help="Only show what would be imported; write nothing."),
         as_json_option,
         db_option,
         person_option,
@@ -75,15 +75,17 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
 
 
 @import_.command("csv", cls=Command)
-@click.option("--delimiter", default="", help="Between the cells.", show_default="worked out from the rows")
+@click.option(
+    "--delimiter", default="", help="Separator between cells.", show_default="detected from the rows"
+)
 @click.option("--encoding", type=click.Choice(list(ENCODINGS)), default=None,
-              show_default="worked out from the bytes, and told", help="Encoding of the text.")  # fmt: skip
+              show_default="detected from the file, and shown", help="Encoding of the text.")  # fmt: skip
 @_in_options
 def import_csv(file: Path, delimiter: str, encoding: str | None, **how: Unpack[In]) -> None:
-    """Take entries in from a CSV file: all of it or nothing.
+    """Import entries from a CSV file: all of them or none.
 
-    A row with a source and a quotation, or a source and a date, makes a slip. Look first with --dry-run: it
-    tells the encoding, what each column is taken for, and what would change.
+    A row with a source and a quotation, or a source and a date, creates a slip. Use --dry-run first:
+    it shows the encoding, the field for each column, and what would change.
 
     Example: wordhold import csv list.csv --map "Head=names:en" --default origin=word-list --dry-run
     """
@@ -95,7 +97,7 @@ def import_csv(file: Path, delimiter: str, encoding: str | None, **how: Unpack[I
 @click.option("--sheet", default="", help="Title of the sheet.", show_default="the first")
 @_in_options
 def import_xlsx(file: Path, sheet: str, **how: Unpack[In]) -> None:
-    """Take entries in from a sheet of an XLSX file: all of it or nothing.
+    """Import entries from a sheet of an XLSX file: all of them or none.
 
     Example: wordhold import xlsx list.xlsx --dry-run
     """
@@ -135,9 +137,9 @@ def _tell_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as
         return
     if sheet.encoding:
         between = {"\t": "tab"}.get(sheet.delimiter, sheet.delimiter)
-        click.echo(f"Read as {sheet.encoding}; between the cells: {between}")
+        click.echo(f"Read as {sheet.encoding}; separator: {between}")
     for heading, key in plan.columns:
-        click.echo(f"  {heading} -> {key or '(left alone)'}")
+        click.echo(f"  {heading} -> {key or '(ignored)'}")
     told = [one for one in plan.entries if one.state is not State.SAME]
     for one in told[:SHOWN]:
         click.echo(f"{one.state.value}\t{one.entry.id or '(new id)'}\t{one.name}")
@@ -148,7 +150,7 @@ def _tell_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as
     if len(told) > SHOWN:
         click.echo(f"... and {len(told) - SHOWN} more.")
     summed = ", ".join(f"{number} {state}" for state, number in counts.items())
-    click.echo(f"{'Would take in' if dry_run else 'Took in'}: {summed}; {plan.slips} slips.")
+    click.echo(f"{'Would import' if dry_run else 'Imported'}: {summed}; {plan.slips} slips.")
     if plan.new_sources:
         click.echo(f"New sources: {'; '.join(plan.new_sources)}.")
 

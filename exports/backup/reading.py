@@ -50,7 +50,7 @@ LARGEST_LINE: Final = 256 * 1024 * 1024
 """Bytes of one record; a page of a word-list has some thousand."""
 LARGEST_MANIFEST: Final = 64 * 1024 * 1024
 _TOLD_EVERY: Final = 500
-_AGAIN: Final = message("Nothing was written. Use another copy of the backup.")
+_AGAIN: Final = message("Nothing has been changed. Use another copy of the backup.")
 _DIGITS: Final = re.compile(r"[0-9]{1,9}")
 
 T = TypeVar("T")
@@ -95,9 +95,9 @@ def restore(
             return BackupReport(tables.title, counts)
         if as_it_was:
             raise BadInput(
-                message("This backup holds records, not tables of an older version."),
+                message("This backup contains records, not tables from an older version."),
                 where=path.name,
-                mend=message("Leave out --as-it-was."),
+                mend=message("Run it again without --as-it-was."),
             )
         backup = _Backup(archive, path.name, on_progress)
         backup.check()
@@ -139,7 +139,7 @@ class _Backup:
                 for term in record.terms if isinstance(record, Entry) else ():
                     self._check_id("term", term, counters)
         if [t.id for t in self.records("termbase", tell=False)] != ["termbase"]:
-            raise self._bad(records_member("termbase"), message("It does not hold the one termbase."))
+            raise self._bad(records_member("termbase"), message("It does not contain exactly one termbase."))
         for _ in self.images():
             pass
         for _ in self.acts():
@@ -217,28 +217,28 @@ class _Backup:
     def _manifest(self) -> Manifest:
         if MANIFEST not in self.archive.namelist():
             raise BadInput(
-                message("This is no backup: it has no manifest."),
+                message("This is not a backup: it has no manifest."),
                 where=self.name,
-                mend=message("Name a file that `wordhold backup` made."),
+                mend=message("Use a file made by `wordhold backup`."),
             )
         content = b"".join(read_pieces(self.archive, MANIFEST, LARGEST_MANIFEST))
         manifest = self._whole(MANIFEST, content, Manifest)
         if manifest.wordhold != "backup":
-            raise self._bad(MANIFEST, message("This is no backup."))
+            raise self._bad(MANIFEST, message("This is not a backup."))
         if manifest.format > FORMAT or manifest.tables not in known_tables():
             raise BadInput(
                 message("The backup was made by a newer version of the program."),
                 where=self.name,
-                mend=message("Install a newer version, and restore it with that."),
+                mend=message("Install a newer version and use it to restore the backup."),
             )
         listed = [member.name for member in manifest.members]
         present = set(self.archive.namelist()) - {MANIFEST}
         if len(set(listed)) != len(listed):
-            raise self._bad(MANIFEST, message("It names a file twice."))
+            raise self._bad(MANIFEST, message("It lists the same file twice."))
         if missing := sorted(set(listed) - present):
             raise self._bad(missing[0], message("It is missing."))
         if more := sorted(present - set(listed)):
-            raise self._bad(more[0], message("The manifest does not name it."))
+            raise self._bad(more[0], message("It is not in the manifest."))
         return manifest
 
     def _counts(self) -> dict[str, int]:
@@ -260,9 +260,7 @@ class _Backup:
             size += len(piece)
             yield piece
         if size != member.size or digest.hexdigest() != member.sha256:
-            raise self._bad(
-                member.name, message("It is damaged: its SHA-256 is not the one in the manifest.")
-            )
+            raise self._bad(member.name, message("It is damaged: its SHA-256 does not match the manifest."))
 
     def _decoded(
         self, name: str, cls: type[T], *, tell: bool = True, bring_up: Callable[[object], None] | None = None
@@ -281,7 +279,7 @@ class _Backup:
             except (msgspec.DecodeError, UnicodeDecodeError) as error:
                 raise self._bad(
                     message("%(name)s, line %(number)s", name=name, number=number),
-                    message("This is no record: %(error)s.", error=error),
+                    message("This is not a record: %(error)s.", error=error),
                 ) from error
             if tell:
                 self._tell()
@@ -289,7 +287,7 @@ class _Backup:
             raise self._bad(
                 name,
                 message(
-                    "It holds %(number)s records, not the %(records)s of the manifest.",
+                    "It contains %(number)s records; the manifest says %(records)s.",
                     number=number,
                     records=member.records,
                 ),
@@ -301,7 +299,7 @@ class _Backup:
             *whole, rest = (rest + piece).split(b"\n")
             yield from whole
             if len(rest) > LARGEST_LINE:
-                raise self._bad(member.name, message("A line in it has no end."))
+                raise self._bad(member.name, message("A line in it is incomplete."))
         if rest:
             yield rest
 
@@ -320,13 +318,13 @@ class _Backup:
             if _DIGITS.fullmatch(digits) and int(digits) > counters.get(kind, 0):
                 raise self._bad(
                     COUNTERS,
-                    message("It would give the id %(record_id)s a second time.", record_id=record_id),
+                    message("It uses the id %(record_id)s twice.", record_id=record_id),
                 )
 
     def _check_change(self, change: Change) -> None:
         mapped = KINDS.get(change.kind)
         if mapped is None:
-            raise self._bad(CHANGES, message("There is no kind of record %(kind)r.", kind=change.kind))
+            raise self._bad(CHANGES, message("There is no record type %(kind)r.", kind=change.kind))
         for state in (change.before, change.after):
             if state is not None:
                 self._whole(

@@ -141,7 +141,7 @@ def read_manifest(archive: zipfile.ZipFile, name: str) -> TablesManifest | None:
         raise BadInput(
             message("The backup was made by a newer version of the program."),
             where=name,
-            mend=message("Install a newer version, and restore it with that."),
+            mend=message("Install a newer version and use it to restore the backup."),
         )
     return manifest
 
@@ -156,7 +156,7 @@ def tables_digest(path: Path, worded: Worded | None = None) -> Digest:
         manifest = read_manifest(archive, path.name)
         if manifest is None:
             raise BadInput(
-                message("This is no backup."), where=path.name, mend=message("Choose another file.")
+                message("This is not a backup."), where=path.name, mend=message("Choose another file.")
             )
         return _digest(archive, manifest, path.name, worded)
 
@@ -190,7 +190,7 @@ def rows_in(
         for line in whole:
             yield _row(line, binary, name, member.name)
     if rest or digest.hexdigest() != member.sha256:
-        raise _bad(name, member.name, message("It is damaged: its SHA-256 is not the one in the manifest."))
+        raise _bad(name, member.name, message("It is damaged: its SHA-256 does not match the manifest."))
 
 
 def _row(line: bytes, binary: tuple[str, ...], name: str, member: str) -> dict[str, object]:
@@ -202,7 +202,7 @@ def _row(line: bytes, binary: tuple[str, ...], name: str, member: str) -> dict[s
                 raise TypeError(f"the column {column} holds no base64")
             row[column] = base64.b64decode(text)
     except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError, ValueError) as error:
-        raise _bad(name, member, message("This is no record: %(error)s.", error=error)) from error
+        raise _bad(name, member, message("This is not a record: %(error)s.", error=error)) from error
     return row
 
 
@@ -220,7 +220,7 @@ def fill_tables(
         counts[table.name] = _fill(connection, table, rows)
     digest = digest_of_rows((str(t.name), rows_of(connection, t)) for t in record_tables(connection))
     if digest.whole != manifest.digest:
-        raise _bad(name, MANIFEST, message("The record in it is not the one that was saved."))
+        raise _bad(name, MANIFEST, message("Its contents do not match what was saved."))
     return {table: counts[table] for table in RECORD_TABLES if counts.get(table)}
 
 
@@ -245,5 +245,5 @@ def _bad(name: str, member: str, what: str) -> BadInput:
     return BadInput(
         what,
         where=joined((name, member), ", "),
-        mend=message("Nothing was written. Use another copy of the backup."),
+        mend=message("Nothing has been changed. Use another copy of the backup."),
     )

@@ -78,9 +78,9 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
     library = parse_string(text)
     if "@" not in text:
         yield BadInput(
-            message("There is no work in it."),
+            message("It contains no works."),
             where=where,
-            mend=message("Choose a BibTeX file: each of its works begins with @ and its type."),
+            mend=message("Choose a BibTeX file: each work in it starts with @ and its type."),
         )
     found: list[tuple[int, Work | BadInput]] = []
     for block in library.failed_blocks:
@@ -93,7 +93,7 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
                 BadInput(
                     message("%(told)s.", told=told),
                     where=message("%(file)s, line %(line)s", file=where, line=line),
-                    mend=message("Correct it there."),
+                    mend=message("Correct it on that line."),
                 ),
             )
         )
@@ -160,7 +160,7 @@ def _work(entry: BibEntry, place: str) -> Work | BadInput:
         return _work_of(entry, place)
     except RecursionError:
         return BadInput(
-            message("Its braces are nested too deep."), where=place, mend=message("Remove some of them.")
+            message("Its braces are nested too deeply."), where=place, mend=message("Remove some of them.")
         )
 
 

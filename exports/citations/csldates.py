@@ -46,9 +46,9 @@ def edtf_of(date: object, where: str) -> str:
         return _checked(date, where) if date.strip() else ""
     if not isinstance(date, dict):
         raise BadInput(
-            message("The date is neither text nor an object."),
+            message("The date must be text or an object."),
             where=where,
-            mend=message("See CSL-JSON, issued."),
+            mend=message("See “issued” in CSL-JSON."),
         )
     if isinstance(exact := date.get("edtf"), str) and exact.strip():
         return _checked(exact, where)

@@ -90,7 +90,7 @@ def read_csl_json(text: str, where: str) -> Iterator[Work | BadInput]:
         items = msgspec.json.decode(text.encode())
     except (msgspec.DecodeError, RecursionError) as error:
         raise BadInput(
-            message("This is no JSON: %(error)s.", error=error),
+            message("This is not valid JSON: %(error)s.", error=error),
             where=where,
             mend=message("Export it again as CSL-JSON."),
         ) from error
@@ -98,7 +98,9 @@ def read_csl_json(text: str, where: str) -> Iterator[Work | BadInput]:
         items = items["items"]
     if not isinstance(items, list):
         raise BadInput(
-            message("CSL-JSON is a list of works."), where=where, mend=message("Export it again as CSL-JSON.")
+            message("CSL-JSON must be a list of works."),
+            where=where,
+            mend=message("Export it again as CSL-JSON."),
         )
     for number, item in enumerate(items, 1):
         place = message("%(file)s, item %(number)s", file=where, number=number)
@@ -116,7 +118,7 @@ def _csl_name(name: Name) -> dict[str, str]:
 
 def _work(item: object, place: str) -> Work:
     if not isinstance(item, dict):
-        raise BadInput(message("It is no object."), where=place, mend=message("See CSL-JSON."))
+        raise BadInput(message("It must be an object."), where=place, mend=message("See CSL-JSON."))
     place = joined((place, f"“{item.get('id', '')}”"))
     fields = {
         field: _text(item, variable, place) for field, variable in _VARIABLES.items() if variable in item
@@ -147,16 +149,18 @@ def _text(item: Item, variable: str, place: str) -> str:
     if isinstance(value, str | int | float) and not isinstance(value, bool):
         return str(value)
     raise BadInput(
-        message("%(variable)s is no text.", variable=variable),
+        message("%(variable)s is not text.", variable=variable),
         where=place,
-        mend=message("Give it as text, or remove it."),
+        mend=message("Write it as text, or remove it."),
     )
 
 
 def _names(value: object, typed: object, place: str) -> str:
     if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
         raise BadInput(
-            message("Names are a list of objects."), where=place, mend=message("See CSL-JSON, author.")
+            message("Names must be a list of objects."),
+            where=place,
+            mend=message("See “author” in CSL-JSON."),
         )
     names = [_name(each) for each in value]
     if isinstance(typed, str) and names_in(typed) == tuple(names):

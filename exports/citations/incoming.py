@@ -66,7 +66,7 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
             if one.source.label in seen:
                 raise BadInput(
                     message(
-                        "It is the same work as %(place)s: both would be “%(label)s”.",
+                        "It is the same work as %(place)s: both would be labelled “%(label)s”.",
                         place=seen[one.source.label],
                         label=one.source.label,
                     ),

@@ -10,11 +10,11 @@ from termbase.messages import message
 __all__ = ["LEFT_OUT"]
 
 _OTHERS: Final = (
-    message("The file holds the sources only."),
+    message("The file contains only the sources."),
     ("termbase", "person", "entry", "slip", "trial", "code", "page", "line", "image", "redirect"),
 )
-_KEY: Final = (message("The format has a key of its own, made of the label."), ("source.id",))
-_PATTERN: Final = (message("It is used only to parse its pages here."), ("source.pattern",))
+_KEY: Final = (message("The format has its own key, made from the label."), ("source.id",))
+_PATTERN: Final = (message("It is used only to read the source's pages here."), ("source.pattern",))
 _VERSION: Final = (BOOKKEEPING, ("source.version",))
 
 LEFT_OUT: Final[Mapping[FormatName, Because]] = {

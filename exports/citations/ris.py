@@ -78,9 +78,9 @@ def read_ris(text: str, where: str) -> Iterator[Work | BadInput]:
             values.append((tagged[1], tagged[2] or ""))
     if values:
         raise BadInput(
-            message("The record has no end (ER)."),
+            message("The record has no end tag (ER)."),
             where=message("%(file)s, line %(line)s", file=where, line=start),
-            mend=message("Export it again: it seems cut off."),
+            mend=message("Export it again: the file seems incomplete."),
         )
 
 
@@ -139,7 +139,7 @@ def _continue(values: list[tuple[str, str]], line: str, place: str) -> None:
         values[-1] = tag, f"{value}\n{line[1:] if line.startswith(' ') and _LIKE_A_TAG.match(line) else line}"
     elif line.strip():
         raise BadInput(
-            message("This is no line of RIS."), where=place, mend=message("Export it again as RIS.")
+            message("This line is not valid RIS."), where=place, mend=message("Export it again as RIS.")
         )
 
 

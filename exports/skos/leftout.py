@@ -17,9 +17,9 @@ from termbase.messages import message
 
 __all__ = ["LEFT_OUT"]
 
-_NO_WORD: Final = message("The vocabularies used have no word for it.")
-_IN_WORDS: Final = message("How it is done is told in words; the whole of it goes out as TOML.")
-_CODES: Final = message("A scheme of concepts names a rule code where it gives its verdict, and no more.")
+_NO_WORD: Final = message("The vocabularies used have no term for it.")
+_IN_WORDS: Final = message("How it is done is described in words; the full profile is exported as TOML.")
+_CODES: Final = message("A concept scheme only names a rule code with its verdict.")
 
 LEFT_OUT: Final[Because] = because(
     (BOOKKEEPING, ("termbase.version", "entry.version", "source.version", "source.pattern", "slip.version",
@@ -30,9 +30,9 @@ LEFT_OUT: Final[Because] = because(
                  "technique.names", "technique.note")),
     (_NO_WORD, ("analogue.source_id",)),
     (_CODES, ("code",)),
-    (message("Whether both readings are signed is told, and not by whom."), ("reading",)),
+    (message("The file says whether both readings are signed, but not by whom."), ("reading",)),
     (WHO_WAS_THERE, ("person", "entry.created_by", "entry.changed_by", "trial.people")),
-    (message("Its outcome is in the evidence for the practice."), ("trial",)),
+    (message("Its outcome is part of the evidence for the practice."), ("trial",)),
     (NO_ADDRESS, ("figure", "image", "slip.image_id", "trial.image_ids")),
     (IN_BACKUP, ("page", "line", "redirect")),
     (CARRIED, ("code.name", "trial.outcome", "trial.entry_id", "redirect.id", "redirect.target_id")),

@@ -98,9 +98,11 @@ class Addresses:
         """
         if not _BASE.fullmatch(base):
             raise BadInput(
-                message("%(base)r is no address to publish under.", base=base),
+                message("%(base)r is not a valid address to publish under.", base=base),
                 where="base",
-                mend=message("Give one such as https://glossary.example/terms/ with a stroke at its end."),
+                mend=message(
+                    "Use an address such as https://glossary.example/terms/ that ends with a slash."
+                ),
             )
         return cls(base)
 

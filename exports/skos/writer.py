@@ -70,7 +70,7 @@ class SkosReport:
         )
         circles = (
             message(
-                "Left out, since it closes a circle of broader entries: %(entry)s, broader: %(other)s.",
+                "Left out, because it would make a circle of broader entries: %(entry)s, broader: %(other)s.",
                 entry=entry,
                 other=other,
             )

@@ -62,7 +62,7 @@ def apply_row(entry: Entry, values: Values, place: Place, several: Container[str
         raise BadInput(
             message("The row has no name."),
             where=place(_TEXT),
-            mend=message("Give it one, or remove the row."),
+            mend=message("Add one, or delete the row."),
         )
     return entry
 
@@ -94,22 +94,24 @@ def _check_version(entry: Entry, values: Values, place: Place) -> None:
     if given and gone and values.get(_ENTRY, "").strip():
         raise BadInput(
             message(
-                "There is no entry %(id)s: it was removed since this table was written.",
+                "There is no entry %(id)s: it has been removed since this table was exported.",
                 id=values[_ENTRY].strip(),
             ),
             where=place(_ENTRY),
-            mend=message("Empty the entry, version and name id cells to create it again, or remove the row."),
+            mend=message(
+                "To create it again, empty the entry, version and name id cells; or delete the row."
+            ),
         )
     if given and entry.id and given != str(entry.version):
         raise BadInput(
             message(
-                "%(id)s was changed since this table was written (version %(given)s, now %(version)s).",
+                "%(id)s has been changed since this table was exported (version %(given)s, now %(version)s).",
                 id=entry.id,
                 given=given,
                 version=entry.version,
             ),
             where=place(_VERSION),
-            mend=message("Write the table again and put your changes into that one."),
+            mend=message("Export the table again and make your changes in the new one."),
         )
 
 
@@ -163,9 +165,9 @@ def _with_only_name(entry: Entry, values: Values, place: Place, several: Contain
         return replace(entry, terms=tuple(terms))
     if filled := next((key for key in of_name if values[key].strip()), ""):
         raise BadInput(
-            message("The row has several names, or none, and this is said of one."),
+            message("The row has several names, or none, but this value belongs to a single name."),
             where=place(filled),
-            mend=message("Give each name a row of its own, or leave this column alone."),
+            mend=message("Give each name its own row, or ignore this column."),
         )
     return entry
 
@@ -184,7 +186,7 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
         if found is None and not others and entry.id:
             return entry
         raise BadInput(
-            message("The name is empty."), where=place(_TEXT), mend=message("Type it, or remove the row.")
+            message("The name is empty."), where=place(_TEXT), mend=message("Type a name, or delete the row.")
         )
     language = _language(values, place) or (found.language if found else "")
     if not language:
@@ -192,7 +194,8 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
             message("“%(text)s” has no language.", text=text),
             where=place(_LANGUAGE),
             mend=message(
-                "Give its tag (cy, ga-Latg), or one for all rows (as a command: --default language=cy)."
+                "Add its tag (cy, ga-Latg), or set one for all rows (on the command line: "
+                "--default language=cy)."
             ),
         )
     told = _told(Term, values, place, without=(_TEXT, _LANGUAGE))

@@ -38,18 +38,18 @@ class Question:
         title = sheet.head[self.column] or str(self.column + 1)
         if self.about == "split":
             return BadInput(
-                message("“%(cell)s” may be one name or several.", cell=self.example),
+                message("“%(cell)s” could be one name or several.", cell=self.example),
                 where=where,
                 mend=message(
-                    "Say it for the column: --one “%(title)s” or --several “%(title)s”.", title=title
+                    "Choose for the column: --one “%(title)s” or --several “%(title)s”.", title=title
                 ),
             )
         return BadInput(
-            message("The row has several names, and no quotation shows which of them the source has."),
+            message("The row has several names, and no quotation shows which of them the source uses."),
             where=where,
             mend=message(
-                "Say which names a source is a witness to: --default witnessed=all, =none, or the key of a "
-                "column such as =names:cy."
+                "Choose which names a source is a witness to: --default witnessed=all, =none, "
+                "or the key of a column such as =names:cy."
             ),
         )
 

@@ -148,7 +148,7 @@ def _one_of(words: tuple[str, ...], text: str) -> str | None:
     found = next((known for known in words if known.casefold() == word), None)
     if found is None and word:
         raise BadInput(
-            message("%(text)r is not known here.", text=text),
+            message("%(text)r is not one of the values allowed here.", text=text),
             mend=message("Use one of: %(known)s.", known=", ".join(filter(None, words))),
         )
     return found
@@ -161,7 +161,8 @@ def _count(text: str) -> int | None:
         return int(text)
     except ValueError as error:
         raise BadInput(
-            message("%(text)r is no whole number.", text=text), mend=message("Write it in figures: 12.")
+            message("%(text)r is not a whole number.", text=text),
+            mend=message("Use digits only, for example 12."),
         ) from error
 
 
@@ -218,7 +219,7 @@ def _form(part: str) -> Form:
     if not rest or not label.strip() or not rest[0].strip():
         raise BadInput(
             message("The form %(form)r has no label.", form=part.strip()),
-            mend=message("Write them as: plural: x; genitive: y"),
+            mend=message("Write forms like this: plural: x; genitive: y"),
         )
     return Form(label.strip(), ":".join(rest).strip())
 

@@ -107,15 +107,15 @@ def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, .
             raise BadInput(
                 message("There is no column %(key)r.", key=key),
                 where="column",
-                mend=message("There are: %(columns)s.", columns=", ".join(by_key)),
+                mend=message("Use one of: %(columns)s.", columns=", ".join(by_key)),
             )
         found.append(replace(column, title=title.strip()) if given and title.strip() else column)
     titles = [column.title for column in found]
     if twice := next((title for title in titles if titles.count(title) > 1), None):
         raise BadInput(
-            message("Two columns are called %(twice)r.", twice=twice),
+            message("Two columns are both called %(twice)r.", twice=twice),
             where="column",
-            mend=message("Name them apart: key=title."),
+            mend=message("Give them different titles: key=title."),
         )
     return tuple(found) or tuple(available)
 

@@ -18,16 +18,16 @@ from termbase.messages import message
 
 __all__ = ["LEFT_OUT"]
 
-_WHOLE: Final = message("A table holds the entries; it has no cell for what the termbase says of itself.")
-_SEVERAL: Final = message("An entry may have several, and a table has no cell for what each of them says.")
-_SUMMED: Final = message("The columns of the evidence sum it up.")
-_ELSEWHERE: Final = message("A table holds the entries; this goes out in a file of its own.")
-_READY: Final = message("The column “ready” says whether both readings are signed.")
-_RULED: Final = message("The cell of the verdict says how it was ruled and by whom.")
-_WITH_NAMES: Final = message("It is told in a table with one row for each name.")
-_SLIP_ALONE: Final = message("A row of a slip names its entry and nothing more of it.")
-_LABEL: Final = message("A source is named by its label.")
-_NO_OTHER: Final = message("A row is a slip by itself, and names no other.")
+_WHOLE: Final = message("A table contains the entries; it has no cell for information about the termbase.")
+_SEVERAL: Final = message("An entry can have several, and a table has no cell for the details of each.")
+_SUMMED: Final = message("The evidence columns summarize it.")
+_ELSEWHERE: Final = message("A table contains the entries; this is exported in its own file.")
+_READY: Final = message("The “ready” column says whether both readings are signed.")
+_RULED: Final = message("The verdict cell gives the ruling and who made it.")
+_WITH_NAMES: Final = message("It is in the table with one row per name.")
+_SLIP_ALONE: Final = message("A slip's row only names its entry.")
+_LABEL: Final = message("A source is identified by its label.")
+_NO_OTHER: Final = message("A row is one slip and does not refer to another.")
 
 _BOTH: Final = (
     (_WHOLE, ("termbase",)),

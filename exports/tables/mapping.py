@@ -106,9 +106,9 @@ def mapped(keys: Sequence[str], defaults: dict[str, str], split: Sequence[str] =
             columns.append(_known(key) if key else "")
         if key and columns[-1] in columns[:-1]:
             raise BadInput(
-                message("Another column is that field already."),
+                message("Another column is already assigned to this field."),
                 where=str(number),
-                mend=message("Leave one of them alone."),
+                mend=message("Ignore one of them."),
             )
     values = {_defaulted(key): value.strip() for key, value in defaults.items() if value.strip()}
     return Mapping(tuple(columns), tuple(values.items()), tuple(_split(each) for each in split))
@@ -140,7 +140,7 @@ def remapped(
         title, equals, key = text.rpartition("=")
         if not equals:
             raise BadInput(
-                message("%(text)r names no field.", text=text),
+                message("%(text)r does not name a field.", text=text),
                 where="map",
                 mend=message("Write it as Heading=field."),
             )
@@ -148,16 +148,16 @@ def remapped(
     used = [key for key in columns if key]
     if twice := next((key for key in used if used.count(key) > 1), None):
         raise BadInput(
-            message("Two columns would be %(twice)r.", twice=twice),
+            message("Two columns are assigned to %(twice)r.", twice=twice),
             where="map",
-            mend=message("Leave one of them alone: Heading="),
+            mend=message("Ignore one of them: Heading="),
         )
     values = dict(mapping.defaults)
     for text in defaults:
         key, equals, value = text.partition("=")
         if not equals:
             raise BadInput(
-                message("%(text)r names no value.", text=text),
+                message("%(text)r does not give a value.", text=text),
                 where="default",
                 mend=message("Write it as field=value."),
             )
@@ -203,7 +203,7 @@ def _index(head: Sequence[str], title: str) -> int:
     raise BadInput(
         message("There is no column %(title)r.", title=title),
         where="map",
-        mend=message("There are: %(columns)s.", columns=", ".join(head)),
+        mend=message("Use one of: %(columns)s.", columns=", ".join(head)),
     )
 
 
@@ -219,12 +219,12 @@ def _known(key: str) -> str:
         return key
     if field in COMPUTED:
         raise BadInput(
-            message("%(key)r is calculated, never imported.", key=key),
+            message("%(key)r is calculated and cannot be imported.", key=key),
             where="map",
-            mend=message("Leave that column alone."),
+            mend=message("Ignore that column."),
         )
     raise BadInput(
         message("There is no field %(key)r.", key=key),
         where="map",
-        mend=message("There are: %(fields)s, names:cy, definition:cy.", fields=", ".join(FIELDS)),
+        mend=message("Use one of: %(fields)s, names:cy, definition:cy.", fields=", ".join(FIELDS)),
     )

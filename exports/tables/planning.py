@@ -91,9 +91,7 @@ class _Group:
 
 Values = dict[str, str]
 _OF_ENTRY: Final = frozenset(field.column for field in table_fields(Entry))
-_NEEDED: Final = message(
-    "Map a column to `name` (one row for each name) or to `names:TAG` (one row for each concept)."
-)
+_NEEDED: Final = message("Map a column to `name` (one row per name) or to `names:TAG` (one row per concept).")
 
 
 def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
@@ -105,7 +103,7 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
     """
     keys = mapping.columns
     if not any(key in ("name", "name_id", "entry") or key.startswith("names:") for key in keys):
-        raise BadInput(message("No column of it is a name."), where=sheet.name, mend=_NEEDED)
+        raise BadInput(message("No column contains names."), where=sheet.name, mend=_NEEDED)
     _check_defaults(mapping)
     for question in open_questions(sheet, mapping):
         raise question.error(sheet)
@@ -251,7 +249,10 @@ def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...])
                         first=first,
                     ),
                     where=sheet.place(row.number, keys.index(key)),
-                    mend=message("One entry has one: write it alike in all its rows, or in the first only."),
+                    mend=message(
+                        "An entry has only one value here: write the same in all its rows, or only "
+                        "in the first."
+                    ),
                 )
 
 
@@ -263,8 +264,8 @@ def _values(row: Row, mapping: Mapping, sheet: Sheet) -> Values:
         key = mapping.columns[index] if index < len(mapping.columns) else None
         if key is None and (isinstance(cell, BadInput) or cell.strip()):
             what = BadInput(
-                message("The row has more cells than the heading."),
-                mend=message("See its quotes and commas."),
+                message("The row has more cells than the heading row."),
+                mend=message("Check its quotation marks and commas."),
             )
         elif key and isinstance(cell, BadInput):
             what = cell

@@ -90,9 +90,9 @@ def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: str = 
                 start = reader.line_num + 1
         except csv.Error as error:
             raise BadInput(
-                message("This is no CSV: %(error)s.", error=error),
+                message("This is not valid CSV: %(error)s.", error=error),
                 where=message("%(file)s, line %(line)s", file=name, line=start),
-                mend=message("See that its quotes are closed."),
+                mend=message("Check that all quotation marks are closed."),
             ) from error
 
     head, rows = _head_and_rows(lines(), name)
@@ -120,7 +120,7 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
         titles = _titles(book)
         if not titles:
             raise BadInput(
-                message("There is no sheet with cells in it."),
+                message("It has no sheet that contains cells."),
                 where=name,
                 mend=message("Choose another file."),
             )
@@ -128,9 +128,9 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
             raise BadInput(
                 message("There is no sheet %(sheet)r.", sheet=sheet)
                 if sheet not in book.sheetnames
-                else message("The sheet %(sheet)r is a chart: it has no cells.", sheet=sheet),
+                else message("The sheet %(sheet)r is a chart and has no cells.", sheet=sheet),
                 where=name,
-                mend=message("There are: %(sheets)s.", sheets=", ".join(titles)),
+                mend=message("Use one of: %(sheets)s.", sheets=", ".join(titles)),
             )
         chosen = book[sheet or titles[0]]
         if not isinstance(chosen, ReadOnlyWorksheet):  # a book read only has no other
@@ -179,7 +179,7 @@ def _numbered(sheet: ReadOnlyWorksheet, name: str) -> Iterator[tuple[int, list[s
                     columns=f"{MOST_COLUMNS:,}",
                 ),
                 where=message("%(file)s, row %(number)s", file=name, number=number),
-                mend=message("Delete the rows and columns not needed, empty ones too."),
+                mend=message("Delete rows and columns you do not need, including empty ones."),
             )
         yield number, [_cell(cell.value, cell.data_type) for cell in cells]
 
@@ -218,9 +218,9 @@ def _damaged(path: Path, name: str) -> BadInput:
             if place:
                 break
     what = (
-        message("A file within it is damaged: %(fault)s.", fault=fault)
+        message("A file inside it is damaged: %(fault)s.", fault=fault)
         if place
-        else message("This is no XLSX file, or it is damaged.")
+        else message("This is not an XLSX file, or it is damaged.")
     )
     mend = message("Open it in a spreadsheet program and save it again, or save the sheet as CSV.")
     return BadInput(what, where=joined((name, place), ", "), mend=mend)
@@ -242,17 +242,17 @@ def _head_and_rows(
             head = tuple("" if isinstance(cell, BadInput) else cell.strip() for cell in cells)
             if len(head) > MOST_COLUMNS:
                 raise BadInput(
-                    message("It has %(number)s columns.", number=len(head)),
+                    message("It has %(number)s columns, which is too many.", number=len(head)),
                     where=name,
-                    mend=message("Remove those that are not needed."),
+                    mend=message("Remove the ones you do not need."),
                 )
             continue
         rows.append(Row(number, tuple(cells)))
     if not head:
         raise BadInput(
-            message("There is no heading in it."),
+            message("It has no headings."),
             where=name,
-            mend=message("Put the names of the columns in line 1."),
+            mend=message("Put the column names in line 1."),
         )
     return head, tuple(rows)
 
@@ -261,10 +261,11 @@ def _cell(value: object, data_type: str) -> str | BadInput:
     if value is None:
         return ""
     if data_type == "f":
-        return BadInput(message("It is a formula."), mend=message("Put its value in its place."))
+        return BadInput(message("It contains a formula."), mend=message("Replace it with its value."))
     if data_type == "e":
         return BadInput(
-            message("It is an error, %(value)s.", value=value), mend=message("Correct it in the spreadsheet.")
+            message("It contains the error %(value)s.", value=value),
+            mend=message("Correct it in the spreadsheet."),
         )
     if isinstance(value, bool):
         return "yes" if value else "no"

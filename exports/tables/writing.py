@@ -196,12 +196,12 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
     def text(value: str, number: int, title: str, *, bold: bool = False) -> str | FileCell:
         if len(value) > LONGEST_CELL:
             what = message(
-                "A cell of XLSX holds %(longest_cell)s characters, and this text has %(length)s.",
+                "An XLSX cell can hold %(longest_cell)s characters; this text has %(length)s.",
                 longest_cell=f"{LONGEST_CELL:,}",
                 length=f"{len(value):,}",
             )
             place = message("row %(number)s, %(title)s", number=number, title=title)
-            raise BadInput(what, where=place, mend=message("Leave that column out, or write CSV."))
+            raise BadInput(what, where=place, mend=message("Leave out that column, or export CSV."))
         looks_like_more = value.startswith("#") or inert(value) != value
         if not (bold or looks_like_more or "\n" in value):
             return _fit(value)  # a cell with a style of its own takes four times as long
@@ -219,9 +219,9 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
     for number, row in enumerate(rows, 2):
         if number > MOST_ROWS:
             raise BadInput(
-                message("XLSX holds %(most_rows)s rows.", most_rows=f"{MOST_ROWS:,}"),
+                message("XLSX can hold at most %(most_rows)s rows.", most_rows=f"{MOST_ROWS:,}"),
                 where="table",
-                mend=message("Write CSV."),
+                mend=message("Export CSV instead."),
             )
         sheet.append(
             text(str(cell), number, title) if isinstance(cell, str) and cell else cell

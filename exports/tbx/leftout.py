@@ -25,7 +25,7 @@ BASIC: Final[Because] = because(
     (message("TBX-Basic has no field for it."), ("note.file",)),
     (WHO_WAS_THERE, ("trial.people",)),
     (NO_ADDRESS, ("figure.image_id", "slip.image_id", "trial.image_ids", "image")),
-    (message("It is used only to parse its pages here."), ("source.pattern",)),
+    (message("It is used only to read the source's pages here."), ("source.pattern",)),
     (message("The clauses that a verdict rests on are in its note."), ("code.clauses",)),
     (message("Lines that became entries are in a note on the entry."), ("page",)),
     (IN_BACKUP, ("redirect",)),

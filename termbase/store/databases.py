@@ -90,9 +90,9 @@ def check_keys(connection: Connection) -> None:
         broken = connection.execute(text("PRAGMA foreign_key_check")).first()
         if broken is not None:
             raise BadInput(
-                message("It does not hold together: something in it points at what is not there."),
+                message("It is inconsistent: something in it refers to a record that does not exist."),
                 where=str(broken[0]),
-                mend=message("Nothing was written. Use another copy."),
+                mend=message("Nothing has been changed. Use another copy."),
             )
 
 
@@ -108,9 +108,9 @@ def _url(place: str) -> URL:
 
 def _not_understood(place: str, error: Exception) -> BadInput:
     return BadInput(
-        message("The database URL is not understood: %(error)s.", error=str(error)),
+        message("The database URL is not valid: %(error)s.", error=str(error)),
         where=place,
-        mend=message("Give a file, or postgresql://user@host/name (and install the postgres extra)."),
+        mend=message("Use a file path, or postgresql://user@host/name (and install the postgres extra)."),
     )
 
 

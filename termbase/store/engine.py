@@ -90,9 +90,9 @@ class Store:
                 fill(connection)
             except IntegrityError as error:
                 raise BadInput(
-                    message("It does not hold together: something in it points at what is not there."),
+                    message("It is inconsistent: something in it refers to a record that does not exist."),
                     where=place,
-                    mend=message("Nothing was written. Use another copy."),
+                    mend=message("Nothing has been changed. Use another copy."),
                 ) from error
             if upgraded:
                 migrating.migrate(connection, upgraded)
@@ -239,7 +239,7 @@ def _existing(place: str) -> Database:
     database = Database.at(place)
     if not database.exists:
         raise NotFound(
-            message("There is no termbase here."), where=place, mend=message("Make one with: wordhold new")
+            message("There is no termbase here."), where=place, mend=message("Create one with: wordhold new")
         )
     return database
 
@@ -252,15 +252,15 @@ def check_version(found: str, place: str, wanted: frozenset[str]) -> None:
     """
     if not found:
         raise BadInput(
-            message("This is no termbase."),
+            message("This is not a termbase."),
             where=place,
-            mend=message("Name a file that `wordhold new` made."),
+            mend=message("Use a file created by `wordhold new`."),
         )
     if found not in wanted:
         if found in known_tables():
-            what = message("The termbase is of an older version of the program.")
+            what = message("The termbase was made by an older version of the program.")
             mend = message("Run: wordhold upgrade")
         else:
-            what = message("The termbase is of a newer version of the program.")
+            what = message("The termbase was made by a newer version of the program.")
             mend = message("Install a newer version of the program.")
         raise BadInput(what, where=place, mend=mend)

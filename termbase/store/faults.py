@@ -48,7 +48,7 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
         return ReadOnly(
             message("The database server does not let this user write."),
             where=name,
-            mend=message("Use a user who may write, or ask who runs the server."),
+            mend=message("Use a database user with write permission, or ask the server administrator."),
         )
     if state in ("42P01", "42703", "XX001", "XX002"):
         return _of_text(str(error), name)

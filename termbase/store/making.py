@@ -99,16 +99,16 @@ def _refuse_tables(connection: Connection, place: str) -> None:
 def _refuse(tables: list[str], place: str) -> None:
     if {"termbase", "alembic_version"} <= set(tables):
         raise BadInput(
-            message("This database holds a termbase already."),
+            message("This database already contains a termbase."),
             where=place,
             mend=message("Open it instead."),
         )
     if tables:
         named = sorted(tables)[:_MOST_NAMED] + (["…"] if len(tables) > _MOST_NAMED else [])
         raise BadInput(
-            message("This database already holds tables: %(tables)s.", tables=", ".join(named)),
+            message("This database already contains tables: %(tables)s.", tables=", ".join(named)),
             where=place,
-            mend=message("Nothing has been changed. Name a database without tables."),
+            mend=message("Nothing has been changed. Choose a database without tables."),
         )
 
 
@@ -125,7 +125,7 @@ def _refuse_taken(path: Path, place: str) -> None:
         return
     _refuse(_tables_of(path), place)
     raise BadInput(
-        message("There is a file already."), where=place, mend=message("Choose another name, or open it.")
+        message("This file already exists."), where=place, mend=message("Choose another name, or open it.")
     )
 
 

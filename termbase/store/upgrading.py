@@ -83,9 +83,9 @@ def upgrade(
             return Upgraded(version, version)
         if backup is None and file_of(place) is None:
             raise BadInput(
-                message("No place was given for the backup. An upgrade writes a backup first."),
+                message("An upgrade makes a backup first, and no path for it was given."),
                 where=place,
-                mend=message("Say where, in a folder of this machine: wordhold upgrade --backup FILE.zip"),
+                mend=message("Give a path on this computer: wordhold upgrade --backup FILE.zip"),
             )
         with store.writing() as connection:
             done = _upgrade(connection, place, tables_file, backup, worded)
@@ -113,9 +113,12 @@ def _upgrade(
     compared = digest_of(connection, worded, changed) if changed else after
     if differing := before.differing(compared):
         raise BadInput(
-            message("The upgrade would change what it must keep: %(kinds)s.", kinds=", ".join(differing)),
+            message(
+                "The upgrade would change records that it must not change: %(kinds)s.",
+                kinds=", ".join(differing),
+            ),
             where=place,
-            mend=message("Nothing has been changed. Go on with the older version, and report this fault."),
+            mend=message("Nothing has been changed. Keep using the older version, and report this error."),
         )
     return Upgraded(version, tables_version(), saved, after, changed)
 
@@ -140,7 +143,7 @@ def _saved(
             if _digest_in(path, database, tables_file, worded) != now:
                 path.unlink()
                 raise BadInput(
-                    message("The backup is not equal to the termbase."),
+                    message("The backup does not match the termbase."),
                     where=str(path),
                     mend=message("Nothing has been changed. Check the disk and try again."),
                 )
@@ -148,7 +151,7 @@ def _saved(
         if _digest_in(path, database, tables_file, worded) == now:
             return path
     raise BadInput(
-        message("There is a file already."),
+        message("This file already exists."),
         where=str(backup),
         mend=message("Choose another name for the backup."),
     )
@@ -174,7 +177,7 @@ def _copy_file(database: Path, path: Path) -> None:
             raise BadInput(
                 message("The database is damaged: %(error)s.", error=told),
                 where=str(database),
-                mend=message("Nothing has been changed. Restore the newest backup in a new place."),
+                mend=message("Nothing has been changed. Restore the newest backup to a new location."),
             )
 
 

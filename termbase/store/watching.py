@@ -167,9 +167,9 @@ def _gone(place: str) -> Unavailable:
 
 def _replaced(place: str) -> Unavailable:
     return Unavailable(
-        message("Another database, or an older copy, has taken the place of the one that was opened."),
+        message("The open database has been replaced by another database or an older copy."),
         where=place,
         mend=message(
-            "Put the first one back, or start the program again to work with this one. Nothing was saved."
+            "Put the original back, or restart the program to work with this one. Nothing was saved."
         ),
     )

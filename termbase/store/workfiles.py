@@ -68,11 +68,11 @@ def folder_for(database: Database, said: str) -> Path:
         return Path(said).expanduser().resolve()
     if database.path is None:
         raise BadInput(
-            message("Nothing says where files are kept: uploads, and what long work makes."),
+            message("No folder has been set for uploads and generated files."),
             where=SETTING,
             mend=message(
-                "With PostgreSQL, name a folder in the environment variable WORDHOLD_FILES and start again;"
-                " all processes that serve this termbase need the same one."
+                "With PostgreSQL, set the environment variable WORDHOLD_FILES to a folder and "
+                "restart. All processes that serve this termbase must use the same folder."
             ),
         )
     return database.path.with_name(f"{database.path.name}.files")
@@ -232,6 +232,6 @@ class WorkFiles:
             message("The folder for files cannot be used: %(error)s.", error=error.strerror or str(error)),
             where=str(self.folder),
             mend=message(
-                "See that it is a folder which the program can write to, or name another in WORDHOLD_FILES."
+                "Make sure it is a folder the program can write to, or set WORDHOLD_FILES to another folder."
             ),
         )

@@ -120,7 +120,7 @@ class Act(Reader):
         if before is None:
             if version:
                 raise Conflict(
-                    message("It was removed in the meantime."),
+                    message("It has been removed in the meantime."),
                     where=self._key(record)[1],
                     mend=message("Restore it first."),
                 )
@@ -130,7 +130,7 @@ class Act(Reader):
             raise Conflict(
                 message("Somebody else changed it in the meantime."),
                 where=self._key(record)[1],
-                mend=message("Check both and enter what you want to keep."),
+                mend=message("Compare both versions and enter what you want to keep."),
             )
         if before == record:
             return record
@@ -218,10 +218,11 @@ class Act(Reader):
     def _in_use(self) -> InUse:
         return InUse(
             message(
-                "Something in the record still points at what would be removed, or at what is not there."
+                "Something in the record still refers to what would be removed, or to "
+                "something that does not exist."
             ),
             where=worded(self.what),
-            mend=message("Remove or change what refers to it first."),
+            mend=message("Remove or change those references first."),
         )
 
     def _write_waiting(self) -> None:
@@ -252,11 +253,12 @@ class Act(Reader):
         if after is None and isinstance(before, Termbase):
             raise InUse(
                 message(
-                    "This would remove the record of the termbase itself; without it nothing can be opened."
+                    "This would remove the termbase's own record, and without it the termbase "
+                    "cannot be opened."
                 ),
                 where=worded(self.what),
                 mend=message(
-                    "Undo single later changes instead, or make another termbase with: wordhold new"
+                    "Undo later changes one at a time instead, or create another termbase with: wordhold new"
                 ),
             )
         key = self._key(record)

@@ -49,7 +49,7 @@ def test_the_mapping_is_shown_and_can_be_changed(run: Run, tmp_path: Path) -> No
     result = run("import", "csv", "DIR/a.csv", "--map", "Gair=name", "--map", "Iaith=language",
                  "--default", "origin=coined", "--dry-run")  # fmt: skip
     assert "Gair -> name" in result.stdout
-    assert "Would take in: 1 new" in result.stdout
+    assert "Would import: 1 new" in result.stdout
 
 
 @pytest.mark.parametrize(("name", "suffix"), [("csl-json", "json"), ("bibtex", "bib"), ("ris", "ris")])
@@ -86,7 +86,7 @@ def test_an_extension_that_tells_no_format_is_refused_and_nothing_is_written(
 ) -> None:
     result = run("export", what, "-o", "DIR/sources.txt")
     assert result.exit_code == 2
-    assert "The file extension tells no format." in result.stderr
+    assert "The format cannot be told from the file extension." in result.stderr
     assert not (tmp_path / "sources.txt").exists()
 
 

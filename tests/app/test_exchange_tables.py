@@ -95,7 +95,7 @@ def test_nothing_ticked_is_told_and_the_choice_stays(client: FlaskClient, store:
     place = mapped(client).location
     answer = client.post(place, data={"take": "ticked"})
     assert answer.status_code == 400
-    assert "No entry is ticked" in answer.text
+    assert "No entries are ticked" in answer.text
     assert re.search(r'value="ticked" checked', answer.text)
     assert names(store) == []
 
@@ -161,7 +161,7 @@ def test_a_table_without_a_column_of_names_is_refused(client: FlaskClient) -> No
     place = brought(client, CSV.encode()).location
     answer = client.post(place, data={"column-3": "topic", **DEFAULTS})
     assert answer.status_code == 400
-    assert "No column of it is a name" in answer.text
+    assert "No column contains names" in answer.text
 
 
 def test_names_in_another_language_can_be_offered(client: FlaskClient) -> None:
@@ -225,14 +225,14 @@ def test_a_workbook_that_would_fill_the_disk_is_refused(client: FlaskClient) -> 
         archive.writestr("xl/workbook.xml", b" " * 40_000_000)
     answer = brought(client, out.getvalue(), "list.xlsx")
     assert answer.status_code == 400
-    assert "no honest file does that" in answer.text
+    assert "as no genuine file would" in answer.text
     assert "list.xlsx" in answer.text
 
 
 def test_a_file_of_no_known_ending_is_asked_about(client: FlaskClient) -> None:
     answer = brought(client, CSV.encode(), "list.dat")
     assert answer.status_code == 400
-    assert "does not tell what it is" in answer.text
+    assert "does not show what kind of file it is" in answer.text
     assert brought(client, CSV.encode(), "list.dat", kind="csv").status_code == 303
 
 

@@ -43,7 +43,7 @@ def test_sources_are_previewed_with_what_was_not_understood(
     assert answer.status_code == 303
     page = client.get(answer.location).text
     assert "Penry 1871: Words of the Ring" in page
-    assert re.search(rf"Not understood, and left out:\s*{unread} 1", page)
+    assert re.search(rf"Not recognized and left out:\s*{unread} 1", page)
     assert labels(store) == []
 
 
@@ -88,7 +88,7 @@ def test_what_was_changed_meanwhile_is_shown_again(client: FlaskClient, store: S
         ("@book{a, title = {x}, date = {someday}}", "a.bib", "a.bib, line 1"),
         ("TY  - BOOK\nTI  - x\n", "a.ris", "has no end"),
         ("TY  - BOOK\nTI  - x\nDA  - 9999/99/99/\nER  - \n", "a.ris", "a.ris, line 1"),
-        ("{", "a.json", "no JSON"),
+        ("{", "a.json", "not valid JSON"),
         ('{"a": 1}', "a.json", "a list of works"),
         ('[{"id": "a", "title": [1]}]', "a.json", "a.json, item 1"),
     ],

@@ -83,7 +83,7 @@ def test_the_act_that_made_the_termbase_cannot_be_undone(client: FlaskClient, ch
     answer = client.post("/undo/1")
 
     assert answer.status_code == 409
-    assert "nothing can be opened" in answer.text
+    assert "cannot be opened" in answer.text
     for path in ("/", "/history", "/entries/c0001"):
         assert client.get(path).status_code == 200
 

@@ -69,7 +69,7 @@ def test_a_write_into_a_file_that_was_replaced_is_not_acknowledged(
     answer = client.post("/publish/termbase", data=TYPED)
 
     assert answer.status_code == 503
-    assert "taken the place" in answer.text
+    assert "been replaced" in answer.text
     assert "All rights with Siân Ŵyn" in answer.text
     with sqlite3.connect(file_of(store)) as connection:
         assert connection.execute("SELECT rights FROM termbase").fetchone() == ("",)

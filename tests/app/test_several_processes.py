@@ -124,7 +124,7 @@ def test_what_was_made_outlives_a_restart(opens: Opens) -> None:
 def test_a_table_that_was_brought_is_mapped_seen_and_taken_by_other_processes(opens: Opens) -> None:
     columns = opens().post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
     second = opens()
-    assert "What the columns of words.csv are" in second.get(columns).text
+    assert "Columns of words.csv" in second.get(columns).text
     mapped = {"column-0": "name", "column-1": "language", "column-2": "origin"}
     preview = second.post(columns, data=mapped).location
     assert "back-heel" in opens().get(preview).text
@@ -152,7 +152,7 @@ def test_what_differs_meanwhile_is_told_whichever_process_takes_it_in(opens: Ope
     answer = other.post(preview, data={"take": "all"})
 
     assert answer.status_code == 409
-    assert "was changed meanwhile; nothing was taken in" in answer.text
+    assert "was changed in the meantime; nothing was imported" in answer.text
     assert "Of a girl." in answer.text
 
 
@@ -361,7 +361,7 @@ def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens,
     told, go_on = Event(), Event()
 
     def work(job: Job) -> Finished:
-        finished = Finished(message("The table was imported."), url="/entries")
+        finished = Finished(message("The table has been imported."), url="/entries")
         with store_of(one).act("Gwen", "created an entry") as act:
             entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
             act.flush()
@@ -378,7 +378,7 @@ def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens,
     assert job.wait(20)
 
     assert job.state is State.FINISHED
-    assert "The table was imported." in one.get(f"/progress/{job.id}").text
+    assert "The table has been imported." in one.get(f"/progress/{job.id}").text
     one.post("/publish/files/citations", data={"citation_format": "csl-json"})
     assert ended(one).state is State.FINISHED
 
@@ -408,8 +408,8 @@ def test_postgresql_without_a_named_folder_says_so_wherever_one_is_needed(opens:
     )
     for answer in asked:
         assert answer.status_code == 400
-        assert "Nothing says where files are kept" in answer.text
-        assert "name a folder in the environment variable WORDHOLD_FILES" in answer.text
+        assert "No folder has been set for uploads" in answer.text
+        assert "set the environment variable WORDHOLD_FILES to a folder" in answer.text
     assert "Choose it again: report.txt." in asked[3].text
     with one.application.app_context():
         assert progress.jobs().newest() == ()

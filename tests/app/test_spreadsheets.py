@@ -111,7 +111,9 @@ def test_what_only_a_person_can_say_is_asked_beside_its_field(client: FlaskClien
     answer = client.post(address, data=fields)
     page = fromstring(answer.text)
     assert answer.status_code == 400
-    assert "“cos siar, cúlchos” may be one name or several." in page.xpath('string(//*[@id="split-1-error"])')
+    assert "“cos siar, cúlchos” could be one name or several." in page.xpath(
+        'string(//*[@id="split-1-error"])'
+    )
 
     answer = client.post(address, data={**fields, "split-1": "several"})
     page = fromstring(answer.text)
@@ -181,7 +183,7 @@ def test_the_preview_shows_slips_and_new_sources_first(client: FlaskClient, stor
     fields = fields_of(page_of(client, address)) | {"default-witnessed": "all"}
     preview = page_of(client, client.post(address, data=fields).location).text_content()
     said = " ".join(preview.split())
-    assert "2 slips would be made. New sources: Éigse." in said
+    assert "2 slips would be created. New sources: Éigse." in said
     assert re.search(r"slip: crios · “crios” \(Éigse, 1898\)", said)
     with store.read() as reader:
         assert reader.count(Slip) == reader.count(Source) == 0

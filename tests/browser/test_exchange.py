@@ -37,7 +37,7 @@ def test_a_table_is_taken_in_by_keyboard(page: Page, live_server: str, table: Pa
     page.keyboard.press("Control+Enter")
     expect(page.get_by_text("belt grip")).to_be_visible()
     page.keyboard.press("Control+Enter")
-    expect(page.get_by_role("heading", level=1)).to_have_text("list.csv was taken in")
+    expect(page.get_by_role("heading", level=1)).to_have_text("list.csv has been imported")
     with store.read() as reader:
         assert any(term.text == "medi gwddf" for entry in reader.all(Entry) for term in entry.terms)
 

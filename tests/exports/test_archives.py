@@ -13,7 +13,7 @@ def test_a_member_that_lies_about_its_size_is_stopped(tmp_path: Path) -> None:
     path = tmp_path / "a.zip"
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("a.txt", b"0" * 5_000_000)
-    with opened_zip(path, "a table") as archive, pytest.raises(BadInput, match="more than"):
+    with opened_zip(path, "a table") as archive, pytest.raises(BadInput, match="larger than"):
         list(read_pieces(archive, "a.txt", 1_000_000))
 
 
@@ -32,5 +32,5 @@ def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:
         archive.writestr("a.txt", b"1")
         with pytest.warns(UserWarning, match="Duplicate"):
             archive.writestr("a.txt", b"2")
-    with pytest.raises(BadInput, match="one name"), opened_zip(path, "a table"):
+    with pytest.raises(BadInput, match="the same name"), opened_zip(path, "a table"):
         pass

@@ -66,11 +66,11 @@ def killed_while_taking_in(folder: Path, after: float) -> str:
         page = client.get(address).text
         with store.read() as reader:
             entries, acts = reader.count(Entry), len(reader.last_acts(9))
-        taken = "was taken in" in page
+        taken = "has been imported" in page
         assert entries == (ROWS if taken else 0), (entries, taken)
         assert acts == (2 if taken else 1)
         with app.app_context():
-            found = [job.state for job in jobs().newest() if job.title.startswith("Taking in")]
+            found = [job.state for job in jobs().newest() if job.title.startswith("Importing")]
         assert found in ([State.FINISHED],) if taken else found in ([], [State.CUT_OFF]), found
         left = [path.name for path in (folder / "words.db.files").glob("*.job")]
         assert not left, left
@@ -79,9 +79,9 @@ def killed_while_taking_in(folder: Path, after: float) -> str:
             assert answer.status_code == 303
             with app.app_context():
                 assert jobs().newest()[0].wait(60)
-            assert "was taken in" in client.get(address).text
+            assert "has been imported" in client.get(address).text
             assert re.search(rf"<dd>{ROWS}</dd>", client.get(address).text)
-    return "taken in" if taken else str(found[0].value if found else "not begun")
+    return "imported" if taken else str(found[0].value if found else "not begun")
 
 
 def main() -> None:

@@ -59,7 +59,7 @@ def is_whole(place: str) -> bool:
     except NotFound:
         return False
     except BadInput as error:
-        if error.what == "This is no termbase.":  # an empty database
+        if error.what == "This is not a termbase.":  # an empty database
             return False
         raise
     with opened.read() as reader:

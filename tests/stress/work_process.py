@@ -39,7 +39,7 @@ def work_at(app: Flask, store: Store, number: int, *, within_act: bool) -> Job:
         return Finished(message_of_number("%(n)s row.", "%(n)s rows.", number), file=made)
 
     def in_act(job: Job) -> Finished:
-        finished = Finished(message("The table was imported."), url="/entries")
+        finished = Finished(message("The table has been imported."), url="/entries")
         with store.act("Nia", "created an entry") as act:
             entries.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
             act.flush()

@@ -89,9 +89,9 @@ def _kind(form: Form, name: str) -> str:
     chosen = form.line("kind") or ENDINGS.get(Path(name).suffix.lower(), "")
     if chosen not in KINDS:
         raise BadInput(
-            _("The ending of %(name)s does not tell what it is.", name=Path(name).name),
+            _("The file extension of %(name)s does not show what kind of file it is.", name=Path(name).name),
             where="kind" if "kind" in form.texts else "file",
-            mend=_("Say what it is."),
+            mend=_("Choose the file type."),
         )
     return chosen
 
@@ -111,7 +111,7 @@ def _index(form: Form) -> str:
         "exchange/index.html",
         form=form,
         kinds=kinds,
-        encodings=[("", _("worked out by the program")), *ENCODING_NAMES.items()],
+        encodings=[("", _("detect automatically")), *ENCODING_NAMES.items()],
         accept=",".join(ENDINGS),
         most=context.settings().max_upload,
     )

@@ -56,9 +56,11 @@ def way_chosen(form: Form, ways: Collection[str] = WAYS) -> tuple[str, frozenset
     """
     way, ticked = form.text("take"), frozenset(form.all("entry"))
     if way not in ways:
-        raise BadInput(_("Say what to import."), where="take", mend=_("Choose one of the ways shown."))
+        raise BadInput(_("Choose what to import."), where="take", mend=_("Choose one of the options shown."))
     if way == "ticked" and not ticked:
-        raise BadInput(_("No entry is ticked."), where="take", mend=_("Tick some, or take all."))
+        raise BadInput(
+            _("No entries are ticked."), where="take", mend=_("Tick some, or choose another option.")
+        )
     return way, ticked
 
 
@@ -77,9 +79,9 @@ def wanted(form: Form, seen: Iterable[Seen]) -> frozenset[str]:
     )
     if not found:
         raise BadInput(
-            _("There is nothing of that kind to import."),
+            _("That choice leaves nothing to import."),
             where="take",
-            mend=_("Choose another way, or leave it."),
+            mend=_("Choose another option, or cancel."),
         )
     return found
 
@@ -94,7 +96,7 @@ def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[
     for one in now:
         if one.key in keys and one != shown.get(one.key):
             raise Conflict(
-                message("“%(name)s” was changed in the meantime. Nothing was imported.", name=one.name),
+                message("“%(name)s” was changed in the meantime; nothing was imported.", name=one.name),
                 where=one.place,
                 mend=message("Check what would change now, and choose again."),
             )

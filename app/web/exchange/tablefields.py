@@ -30,7 +30,7 @@ def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tu
         (f"definition:{tag}", _("definition, %(language)s", language=tag_words(tag))) for tag in spoken
     ]
     rest = [(key, _field_words(key)) for key in FIELDS]
-    return [("", _("leave it alone")), *names, *defined, *rest]
+    return [("", _("ignore")), *names, *defined, *rest]
 
 
 def _field_words(key: str) -> str:
@@ -42,15 +42,15 @@ def _field_words(key: str) -> str:
 def witnessed_choices(keys: Sequence[str]) -> list[tuple[str, str]]:
     """Which names of a row its source stands for, where its quotation holds none of them."""
     of_columns = [
-        (key, _("only the names, %(language)s", language=tag_words(key.partition(":")[2])))
+        (key, _("only the names in %(language)s", language=tag_words(key.partition(":")[2])))
         for key in dict.fromkeys(keys)
         if key.startswith("names:")
     ]
     return [
         ("", "–"),
-        ("all", _("every name of the row")),
+        ("all", _("every name in the row")),
         *of_columns,
-        ("none", _("none: the slip waits to be sorted")),
+        ("none", _("none: leave the slip unsorted")),
     ]
 
 

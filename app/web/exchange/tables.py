@@ -67,7 +67,7 @@ def look(brought: Brought, about: AboutTable) -> Response:
         titles = sheet_titles(brought.path, name=brought.name) if about.workbook else ()
         read = replace(about, titles=titles, chosen=titles[0] if titles else "")
         _read(files, brought, read, languages, patience=PATIENCE)
-        return Finished(message("The table was read. Nothing is imported yet."), url=to)
+        return Finished(message("The table has been read; nothing has been imported yet."), url=to)
 
     title = message("Reading %(name)s", name=brought.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
@@ -134,15 +134,15 @@ def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
     for question in open_questions(sheet, mapping):
         if question.about == "split":
             place = f"split-{question.column}"
-            what = _("“%(cell)s” may be one name or several.", cell=question.example)
-            mend = _("Say which; it holds for the column.")
+            what = _("“%(cell)s” could be one name or several.", cell=question.example)
+            mend = _("Choose which; this applies to the whole column.")
         else:
             place = "default-witnessed"
             what = _(
-                "Row %(row)s has several names, and no quotation shows which of them the source has.",
+                "Row %(row)s has several names, and no quotation shows which of them the source uses.",
                 row=question.row,
             )
-            mend = _("Say which of them the source is a witness to.")
+            mend = _("Choose which of them the source is a witness to.")
         form = form.with_text(place, form.text(place)).refused(BadInput(what, where=place, mend=mend))
     return form
 
@@ -172,7 +172,7 @@ def take_table(token: str) -> Answer:
         AboutTable,
         to=url_for("exchange.preview", token=token),
         doing=message("Importing entries"),
-        done=message("The table was imported."),
+        done=message("The table has been imported."),
         planned=planned,
         compare=lambda: _compare(store, files, brought, about, sheet, mapping),
         page=_preview,
@@ -191,10 +191,10 @@ def _planning(brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mappin
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Comparing entries"))
         _compare(store, files, brought, about, sheet, mapping)
-        return Finished(message("The table was checked. Nothing is imported yet."), url=to)
+        return Finished(message("The table has been checked; nothing has been imported yet."), url=to)
 
     back = url_for("exchange.columns", token=brought.token)
-    return seen_through(start(message("Looking at %(name)s", name=brought.name), work, back=back), to)
+    return seen_through(start(message("Checking %(name)s", name=brought.name), work, back=back), to)
 
 
 def _compare(
@@ -256,7 +256,7 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
 
 def _of(brought: Brought, about: AboutTable) -> tuple[Sheet, Mapping]:
     if about.mapping is None:
-        raise NotFound(_("This table was not read."), where=brought.name, mend=_("Upload it again."))
+        raise NotFound(_("This table could not be read."), where=brought.name, mend=_("Upload it again."))
     return _sheet(brought, about), about.mapping
 
 
@@ -302,7 +302,7 @@ def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> s
         witnessed=witnessed_choices(keys),
         sources=[source.label for source in context.reader().all(Source)][:MOST_SOURCES],
         encodings=list(ENCODING_NAMES.items()),
-        delimiters=[(",", _("commas")), (";", _("semicolons")), ("\t", _("tabs")), ("|", _("bars"))],
+        delimiters=[(",", _("commas")), (";", _("semicolons")), ("\t", _("tabs")), ("|", _("vertical bars"))],
         topics=[(t.value, _(t.value)) for t in Topic],
     )
 

@@ -50,9 +50,9 @@ def look(brought: Brought, about: AboutTbx) -> Response:
             lambda now: replace(now, needs_origin=needs_origin, preview=kept),
             patience=PATIENCE,
         )
-        return Finished(message("The file was read. Nothing is imported yet."), url=to)
+        return Finished(message("The file has been checked; nothing has been imported yet."), url=to)
 
-    title = message("Looking at %(name)s", name=brought.name)
+    title = message("Checking %(name)s", name=brought.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
 
 
@@ -80,7 +80,7 @@ def take(token: str) -> Response | tuple[str, int]:
 
     def work(job: Job) -> Finished:
         file = read_tbx(brought.path, name=brought.name, origin=origin, keep_loose_targets=about.keep_loose)
-        finished = Finished(message("The file was imported."), url=to)
+        finished = Finished(message("The file has been imported."), url=to)
         with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
             _check_waiting(files, brought)
             job.tell(0, total, message("Importing entries"))
@@ -109,7 +109,7 @@ def _check_waiting(files: Shelf, brought: Brought) -> None:
         raise Conflict(
             message("The file has already been imported."),
             where=brought.name,
-            mend=message("Check what it changed. To import it once more, upload it again."),
+            mend=message("Check what it changed. To import it again, upload it again."),
         )
 
 

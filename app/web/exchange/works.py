@@ -33,9 +33,9 @@ def look(brought: Brought, about: AboutWorks) -> Response:
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Comparing sources"))
         _compare(store, files, brought, about)
-        return Finished(message("The file was read. Nothing is imported yet."), url=to)
+        return Finished(message("The file has been checked; nothing has been imported yet."), url=to)
 
-    title = message("Looking at %(name)s", name=brought.name)
+    title = message("Checking %(name)s", name=brought.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
 
 
@@ -63,7 +63,7 @@ def take_works(token: str) -> Answer:
         AboutWorks,
         to=url_for("exchange.works", token=token),
         doing=message("Importing sources"),
-        done=message("The sources were imported."),
+        done=message("The sources have been imported."),
         planned=planned,
         compare=lambda: _compare(store, files, brought, about),
         page=_preview,

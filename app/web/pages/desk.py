@@ -68,7 +68,7 @@ def show(
         shown=SHOWN,
         choices=correcting.CHOICES,
         printed_kinds=[
-            ("", _("worked out by the program")),
+            ("", _("detect automatically")),
             *((why, _(said)) for why, said in correcting.WHYS.items()),
         ],
     )

@@ -133,7 +133,7 @@ def test_bad_input_is_refused_in_words(
     ("content", "said"),
     [
         (None, "There is no termbase here."),
-        (b"", "This is no termbase."),
+        (b"", "This is not a termbase."),
         (b"words " * 400, "The file is not a database"),
     ],
 )
@@ -176,7 +176,7 @@ def test_a_termbase_that_cannot_be_so_is_not_made(
 def test_a_termbase_is_never_made_over_a_file(bare: Shell, tmp_path: Path) -> None:
     (tmp_path / "new.sqlite").write_text("mine", "utf-8")
 
-    assert "There is a file already." in message(bare(*(w.replace("{tmp}", str(tmp_path)) for w in NEW)))
+    assert "This file already exists." in message(bare(*(w.replace("{tmp}", str(tmp_path)) for w in NEW)))
     assert (tmp_path / "new.sqlite").read_text("utf-8") == "mine"
 
 
@@ -219,5 +219,5 @@ def test_undo_on_a_fresh_termbase_is_refused(bare: Any) -> None:
     assert bare("new", "--title", "Ours", "--vernacular", "cy").code == 0
     said = message(bare("undo"))
     assert "undid change 1" in said
-    assert "nothing can be opened" in said
+    assert "cannot be opened" in said
     assert bare("backup", str(bare.db.with_suffix(".zip"))).code == 0

@@ -23,7 +23,7 @@ def test_the_encoding_the_columns_and_the_slips_are_told_first(bare: Any, tmp_pa
     assert "Read as windows-1252; between the cells: ;" in looked.out
     assert "Source -> source" in looked.out
     assert "slip: crios: “crios” (Éigse 1898, 1898)" in looked.out
-    assert "Would take in: 1 new, 0 same, 0 changed; 2 slips." in looked.out
+    assert "Would import: 1 new, 0 same, 0 changed; 2 slips." in looked.out
     assert "New sources: Éigse 1898." in looked.out
     assert bare("source", "list", "--json").document["sources"] == []
 
@@ -37,7 +37,7 @@ def test_the_encoding_the_columns_and_the_slips_are_told_first(bare: Any, tmp_pa
 def test_what_only_a_person_can_say_is_asked(bare: Any, tmp_path: Path) -> None:
     place = table(bare, tmp_path)
     asked = bare("import", "csv", place)
-    assert (asked.code, "“crios, beilt” may be one name or several." in asked.err) == (2, True)
+    assert (asked.code, "“crios, beilt” could be one name or several." in asked.err) == (2, True)
     asked = bare("import", "csv", place, "--one", "Irish")
     assert (asked.code, "--default witnessed=all" in asked.err) == (2, True)
     assert bare("find", "belt").out.count("c0001") == 0

@@ -146,7 +146,7 @@ def test_a_damaged_backup_of_tables_is_refused(
 def test_a_file_in_the_place_of_the_backup_is_kept(landed: str, tmp_path: Path) -> None:
     taken = tmp_path / "taken.zip"
     taken.write_text("something else")
-    assert "There is a file already" in run("upgrade", "--db", landed, "--backup", str(taken), code=2)
+    assert "This file already exists" in run("upgrade", "--db", landed, "--backup", str(taken), code=2)
     assert taken.read_text() == "something else"
     assert digest(landed)["tables"] == "0002"
 

@@ -76,7 +76,7 @@ def test_a_chart_on_a_sheet_of_its_own_is_passed_over(tmp_path: Path) -> None:
         read_xlsx(tmp_path / "a.xlsx", sheet="Chart")
     book.remove(sheet)
     book.save(tmp_path / "a.xlsx")
-    with pytest.raises(BadInput, match="no sheet with cells"):
+    with pytest.raises(BadInput, match="no sheet that contains cells"):
         read_xlsx(tmp_path / "a.xlsx")
 
 

@@ -183,7 +183,7 @@ def test_the_state_after_any_act_can_be_looked_at(store: Store) -> None:
 def test_an_act_is_not_undone_if_the_termbase_could_not_be_opened_afterwards(store: Store) -> None:
     with store.read() as reader:
         assert history.making_act(reader) == 1
-    with pytest.raises(InUse, match="nothing can be opened") as refused:
+    with pytest.raises(InUse, match="cannot be opened") as refused:
         undo(store, 1)
     assert refused.value.mend
     with store.read() as reader:

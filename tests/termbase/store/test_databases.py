@@ -94,9 +94,9 @@ def test_a_file_that_was_replaced_is_neither_read_nor_written(path: Path, tmp_pa
     before = other.read_bytes()
     os.replace(other, path)
 
-    with pytest.raises(Unavailable, match="taken the place"):
+    with pytest.raises(Unavailable, match="been replaced"):
         read_title(store)
-    with pytest.raises(Unavailable, match="taken the place"):
+    with pytest.raises(Unavailable, match="been replaced"):
         save_one(store)
     assert path.read_bytes() == before
     store.close()
@@ -124,9 +124,9 @@ def test_another_termbase_in_the_same_database_is_noticed(store: Store, place: s
         for table in ("change", "act"):
             connection.exec_driver_sql(f"DELETE FROM {table}")
 
-    with pytest.raises(Unavailable, match="taken the place"):
+    with pytest.raises(Unavailable, match="been replaced"):
         read_title(store)
-    with pytest.raises(Unavailable, match="taken the place"):
+    with pytest.raises(Unavailable, match="been replaced"):
         save_one(store)
 
 
