@@ -70,7 +70,7 @@ def test_a_table_is_previewed_then_taken_in_one_act_and_can_be_taken_back(
     assert answer.status_code == 303
     page = client.get(answer.location).text
     assert "belt" in page
-    assert "Left alone: Remark." in page
+    assert "Ignored columns: Remark." in page
     assert names(store) == []
     done = client.post(answer.location, data={"take": "new"})
     assert done.status_code == 303

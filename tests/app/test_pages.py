@@ -278,7 +278,7 @@ def test_a_cross_reference_is_made_a_relation(client: FlaskClient, store: Store,
         ("attach", {"entry": "c9999"}, 400, "There is no entry “c9999”"),
         ("aside", {"reason": " "}, 400, "The reason is missing"),
         ("make", {"version": "9"}, 409, "Somebody else has worked on this line"),
-        ("make", {"version": "x"}, 400, "not a whole number"),
+        ("make", {"version": "x"}, 400, "whole number"),
         ("relate", {"entry": "c0001"}, 400, "belongs to no entry yet"),
     ],
 )
@@ -507,7 +507,7 @@ def test_saving_the_pattern_as_it_is_changes_no_line(client: FlaskClient, store:
         ("layouts_record", "HEADWORD, BOGUS", "BOGUS is not a part of a record"),
         ("layouts_sense", "{EQUIVALENTS", "not closed"),
         ("labels_gender", "m.", "is no abbreviation with its meaning"),
-        ("cutting_indent", "two", "not a whole number"),
+        ("cutting_indent", "two", "whole number"),
         ("name", "", "no name"),
     ],
 )

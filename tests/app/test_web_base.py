@@ -329,7 +329,7 @@ def test_a_version_that_no_database_takes_is_refused_with_what_was_typed(
     )
 
     assert answer.status_code == 400
-    assert "not a whole number" in answer.text
+    assert "no whole number" in answer.text
     assert "Siân Ŵyn" in answer.text
 
 

@@ -20,7 +20,7 @@ def test_the_encoding_the_columns_and_the_slips_are_told_first(bare: Any, tmp_pa
     said = ("--several", "Irish", "--default", "witnessed=names:ga")
     looked = bare("import", "csv", place, *said, "--dry-run")
     assert looked.code == 0
-    assert "Read as windows-1252; between the cells: ;" in looked.out
+    assert "Read as windows-1252; separator: ;" in looked.out
     assert "Source -> source" in looked.out
     assert "slip: crios: “crios” (Éigse 1898, 1898)" in looked.out
     assert "Would import: 1 new, 0 same, 0 changed; 2 slips." in looked.out

@@ -53,7 +53,7 @@ def facts(parameter: click.Parameter) -> Names:
         "choices": sorted(str(choice) for choice in choices),
         "environment": [variables] if isinstance(variables, str) else list(variables),
     }
-    takes = "not give a value" if getattr(parameter, "is_flag", False) else "a value"
+    takes = "no value" if getattr(parameter, "is_flag", False) else "a value"
     return {"takes": takes, **{name: found for name, found in lists.items() if found}}
 
 

@@ -72,7 +72,7 @@ def test_a_chart_on_a_sheet_of_its_own_is_passed_over(tmp_path: Path) -> None:
     book.save(tmp_path / "a.xlsx")
     assert sheet_titles(tmp_path / "a.xlsx") == ("Sheet",)
     assert read_xlsx(tmp_path / "a.xlsx").head == ("name", "language")
-    with pytest.raises(BadInput, match="The sheet 'Chart' is a chart: it has no cells"):
+    with pytest.raises(BadInput, match="The sheet 'Chart' is a chart and has no cells"):
         read_xlsx(tmp_path / "a.xlsx", sheet="Chart")
     book.remove(sheet)
     book.save(tmp_path / "a.xlsx")
