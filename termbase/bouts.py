@@ -32,7 +32,7 @@ def read_bout(
     """
     feet: Footwear | None = None
     if worn := footwear.strip():
-        wrong = message("“%(word)s” is nothing for the feet.", word=worn)
+        wrong = message("“%(word)s” is not footwear.", word=worn)
         feet = one_of(FOOTWEAR, worn, wrong, where=message("footwear"))
     return Circumstances(
         place=" ".join(place.split()),
@@ -48,8 +48,8 @@ def _year(text: str) -> int | None:
         return None
     if not (text.isascii() and text.isdigit() and len(text) == 4):
         raise BadInput(
-            message("“%(text)s” is no year.", text=text),
+            message("“%(text)s” is not a year.", text=text),
             where=message("year"),
-            mend=message("Write four figures: 1884."),
+            mend=message("Use four digits: 1884."),
         )
     return int(text)

@@ -27,7 +27,7 @@ __all__ = [
 _NO_SLIP = (message("There are no slips for this name."),)
 _INFERRED = (message("Its profile is borrowed from an analogue in a living style."),)
 _NOT_DESCRIBED = (message("No slip, figure or analogue says how it is done."),)
-_UNTRIED = (message("No trial is recorded."),)
+_UNTRIED = (message("No trials are recorded."),)
 
 
 class NameScale(StrEnum):

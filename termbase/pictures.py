@@ -73,7 +73,7 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
             mend=message("Scale it to less than 60 million pixels."),
         ) from error
     except Exception as error:  # damaged files make the library raise nearly anything
-        raise BadInput(message("This is no picture that can be read."), where=where,
+        raise BadInput(message("This is not a readable picture."), where=where,
                        mend=message("Give a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
     return stripped(Image("", _KEPT[kind], *upright_size(width, height, turned), data))
 

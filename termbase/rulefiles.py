@@ -233,7 +233,7 @@ def _clause(row: Table, at: str, bad: list[BadInput]) -> AnyClause | None:
     if not isinstance(kind, str) or kind not in _CLAUSES:
         families = ", ".join(_CLAUSES)
         what = (
-            message("“%(name)s” is no family of clauses.", name=kind)
+            message("“%(name)s” is not a clause family.", name=kind)
             if kind
             else message("The family is missing.")
         )

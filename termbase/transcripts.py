@@ -66,7 +66,7 @@ def read_transcript(
     zero = content.find(b"\x00")
     if zero >= 0:
         raise BadInput(
-            message("There is a NUL byte in it: this is no text file."),
+            message("It contains a NUL byte, so it is not a text file."),
             where=_place(content, zero, where),
             mend=message("Save it as plain text in UTF-8."),
         )

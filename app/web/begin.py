@@ -90,7 +90,7 @@ def _ways(form: Form) -> str:
 
 
 def _fill(store: Store, job: progress.Job) -> progress.Finished:
-    job.tell(0, 0, message("Putting in entries, slips, pages and trials"))
+    job.tell(0, 0, message("Adding entries, slips, pages and trials"))
     fill_empty(store, load())
     return progress.Finished(message("The demo is in the termbase. Everything in it is invented."), url="/")
 

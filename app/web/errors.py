@@ -98,10 +98,10 @@ def _in_words(error: HTTPException) -> WordholdError:
     if isinstance(error, RequestEntityTooLarge):
         limit = (current_app.config["MAX_CONTENT_LENGTH"] or 0) // MEGABYTE
         return BadInput(
-            _("What was sent is too large."),
+            _("The upload is too large."),
             where=where,
             mend=_(
-                "At most %(limit)s MB can be sent at once: send a smaller file, or fewer together.",
+                "At most %(limit)s MB can be sent at once. Send a smaller file, or fewer files at a time.",
                 limit=limit,
             ),
         )
@@ -113,7 +113,7 @@ def _in_words(error: HTTPException) -> WordholdError:
         )
     sentences = {
         400: (_("The request could not be read."), _("Go back and submit it again.")),
-        404: (_("There is no such page."), _("Look for it under one of the sections above.")),
+        404: (_("There is no such page."), _("Use one of the sections above to find it.")),
         405: (_("This page cannot be requested that way."), _("Open it through a link to it.")),
     }
     what, mend = sentences.get(error.code or 0, (error.name, ""))

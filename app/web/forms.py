@@ -108,9 +108,9 @@ class Form:
         number = whole_number(text)
         if number is None:
             raise BadInput(
-                _("“%(typed)s” is no whole number.", typed=text[:MOST_DIGITS]),
+                _("“%(typed)s” is not a whole number.", typed=text[:MOST_DIGITS]),
                 where=name,
-                mend=_("Write figures only."),
+                mend=_("Use digits only."),
             )
         return number
 

@@ -94,7 +94,10 @@ def init_app(app: Flask, settings: Settings) -> None:
             raise Refused(
                 _("This termbase does not accept that host name."),
                 where=host,
-                mend=_("Open it under the address the program printed, or start it with that name allowed."),
+                mend=_(
+                    "Use the address that the program printed, or start the program with that host "
+                    "name allowed."
+                ),
             )
         if request.method in SAFE_METHODS:
             return

@@ -222,7 +222,7 @@ class Job:
         result = self.result
         if result is None or not result.file:
             raise NotFound(
-                message("This job has made no file."),
+                message("This job did not create a file."),
                 where=self.id,
                 mend=message("Wait until it finishes, or start it again."),
             )
@@ -411,7 +411,7 @@ class Jobs:
         if row.state == GONE:
             raise NotFound(
                 message(
-                    "What became of “%(title)s” was kept until %(date)s and then removed.",
+                    "The result of “%(title)s” was kept until %(date)s and then removed.",
                     title=_message(row.title),
                     date=until(row.expires),
                 ),

@@ -43,7 +43,7 @@ FORM = RecordForm(
     Trial,
     without={"image_ids": "Pictures are sent as files, and each can be left out."},
     names={"entry_id": "entry", "code_id": "code"},
-    unsaid={"outcome": (message("Say how it went."), message("Choose one of the three."))},
+    unsaid={"outcome": (message("State how it went."), message("Choose one of the three."))},
 )
 NEW = Trial("", "", "", Outcome.WORKS)
 UNKNOWN = "?"  # an entry that could not be found, so that it is told once

@@ -43,13 +43,13 @@ class Kind:
 
 
 KINDS: Final = {
-    "made": Kind(timedelta(days=7), 200, message("Make it again.")),
+    "made": Kind(timedelta(days=7), 200, message("Create it again.")),
     "upload": Kind(timedelta(days=1), 500, message("Choose it again.")),
     "brought": Kind(timedelta(days=7), 60, message("Upload it again.")),
     "preview": Kind(timedelta(days=7), 60, message("Upload the file again.")),
     "findings": Kind(timedelta(days=30), 1, message("Run Proof again.")),
-    "accepted": Kind(timedelta(days=7), 60, message("The lines that are left are on the desk.")),
-    "text": Kind(timedelta(days=30), 200, message("Paste it again; the slips taken from it stay.")),
+    "accepted": Kind(timedelta(days=7), 60, message("The remaining lines are on the desk.")),
+    "text": Kind(timedelta(days=30), 200, message("Paste it again; the slips taken from it are kept.")),
 }
 """What files are kept for."""
 JOB_LIFE: Final = timedelta(days=7)
@@ -204,7 +204,7 @@ class Workspace:
         """
         if not self.files.is_whole(row.id, row.size, row.sha256):
             raise NotFound(
-                message("The file “%(name)s” is missing in the folder for files, or damaged.", name=row.name),
+                message("The file “%(name)s” is missing from the files folder, or damaged.", name=row.name),
                 where=str(self.files.folder),
                 mend=KINDS[row.kind].mend,
             )

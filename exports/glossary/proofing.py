@@ -95,7 +95,7 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
             mend = message("Sign both readings of an entry, or include drafts.")
         if selection.only is not None:
             mend = message("Use fewer filters.")
-        yield _of_termbase(library, "nothing-chosen", message("No entry would be printed."), mend)
+        yield _of_termbase(library, "nothing-chosen", message("No entries would be printed."), mend)
     known = {code.id for code in library.codes}
     for code in selection.codes or ():
         if code not in known:

@@ -268,7 +268,7 @@ _ROWS: Final = (
     _row("evidence.practice", "Evidence for the practice", _CONCEPT),
     _row("evidence.name", "Evidence for the name", _TERM),
     _row("term.id", "Term id", Level.TERM, "termSec@id"),
-    _row("term.text", "Term", "term", "term", why="A term without text is no term."),
+    _row("term.text", "Term", "term", "term", why="A term must have text."),
     _row("term.language", "Language", Level.LANGUAGE, "langSec@xml:lang"),
     _row("term.origin", "Origin"),
     _row("term.printed", "As printed"),

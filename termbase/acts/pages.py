@@ -164,7 +164,7 @@ def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
         raise BadInput(
             message("The reason is missing."),
             where=message("reason"),
-            mend=message("Say why: another sport, illegible, repeated..."),
+            mend=message("Give a reason: another sport, illegible, repeated..."),
         )
     _must_be_free(line)
     return act.put(replace(line, state=LineState.SET_ASIDE, reason=said))

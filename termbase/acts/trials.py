@@ -34,7 +34,7 @@ def _check_change(_act: Act, taken: Trial) -> None:
         raise BadInput(
             message("It works with a change, but the change is not stated."),
             where=message("change"),
-            mend=message("Say what was changed."),
+            mend=message("State what was changed."),
             path=("change",),
         )
 

@@ -98,7 +98,7 @@ def made_up_unsaid(article: Article, library: Library) -> Faults:
                     name=quoted(term),
                     origin=message(term.origin.value),
                 ),
-                message("Say how it was made."),
+                message("State how it was made."),
             )
 
 

@@ -91,7 +91,7 @@ _ASKS: Final[dict[Family, dict[str, str]]] = {
     },
     "named": {
         "stance": "What does it say of the technique?",
-        "names": "By what names? (each on a line of its own)",
+        "names": "By what names? (one per line)",
         "by_consent": "May the two bar techniques by consent before a bout?",
         "like.leg_use": "What it looks like: which use of the leg?",
         "like.limb": "What it looks like: which limb works?",
@@ -116,7 +116,7 @@ _COMMON: Final[dict[str, str]] = {
     "limits.years": "Only in some years? (EDTF: 1868, 1868/1884, 2013/..)",
     "limits.wrestlers": "Only for some wrestlers? (boys, under 15, women)",
     "words": "What are the source's own words?",
-    "sources": "Which sources say so? (each on a line of its own)",
+    "sources": "Which sources say so? (one per line)",
 }
 
 
@@ -197,7 +197,7 @@ def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
             missing where it is needed. `where` is the path of the question.
     """
     kinds = {known: kind for kind, known in FAMILY_OF.items()}
-    wrong = message("“%(name)s” is no family of clauses.", name=name)
+    wrong = message("“%(name)s” is not a clause family.", name=name)
     kind = kinds[one_of(kinds, name, wrong, where=message("family"))]
     own = " ".join(clause_id.split())
     if not own:
@@ -230,7 +230,7 @@ def _answer(question: Question, given: tuple[str, ...]) -> object:
     strange = [t for t in texts if question.values and t not in question.values]
     if strange:
         raise BadInput(
-            message("“%(word)s” is no answer to this.", word=strange[0]),
+            message("“%(word)s” is not a valid answer here.", word=strange[0]),
             where=question.path,
             mend=message("Use: %(words)s.", words=listed_words(question.values)),
         )
@@ -259,9 +259,9 @@ def _parts(question: Question, given: tuple[str, ...]) -> Iterator[str]:
 def _number(question: Question, text: str) -> int:
     if not (text.isascii() and text.isdigit() and len(text) < 4):
         raise BadInput(
-            message("“%(text)s” is no small whole number.", text=text),
+            message("“%(text)s” is not a small whole number.", text=text),
             where=question.path,
-            mend=message("Write figures only."),
+            mend=message("Use digits only."),
         )
     return int(text)
 

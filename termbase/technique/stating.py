@@ -77,13 +77,13 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
 
 def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -> dict[str, object]:
     for value in values:
-        wrong = message("“%(word)s” is no value of this.", word=value)
+        wrong = message("“%(word)s” is not a valid value here.", word=value)
         one_of(attribute.values, value, wrong, where=attribute.path)
     if len(values) > 1 and not attribute.several:
         raise BadInput(
             message("Only one of these can hold."), where=attribute.path, mend=message("Choose one.")
         )
-    wrong = message("“%(word)s” is nothing a value can rest on.", word=statement.basis)
+    wrong = message("A value cannot rest on “%(word)s”.", word=statement.basis)
     basis = one_of(BASES, statement.basis, wrong, where=attribute.path)
     stated: object = values if attribute.several else values[0]
     if attribute.values == (YES, NO):

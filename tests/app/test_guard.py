@@ -61,7 +61,7 @@ def test_a_foreign_host_name_is_refused_with_the_reason_and_without_the_record(c
     answer = client.get("/", headers={"Host": "words.example"})
 
     assert answer.status_code == 403
-    assert "does not answer to that host name" in answer.text
+    assert "does not accept that host name" in answer.text
     assert "Words of the Vale" not in answer.text
 
 

@@ -128,7 +128,7 @@ def test_a_termbase_that_can_only_be_read_is_read_and_keeps_the_text(
     answer = browser.post("/publish/termbase", data=TYPED)
 
     assert answer.status_code == 403
-    assert "can only be read" in answer.text
+    assert "is read-only" in answer.text
     assert "All rights with Siân Ŵyn" in answer.text
     protected.close()
 

@@ -68,7 +68,7 @@ def png() -> bytes:
 
 def test_an_empty_section_says_how_to_begin(client: FlaskClient) -> None:
     html = client.get("/pages").get_data(as_text=True)
-    assert "No page of a word-list is here yet." in html
+    assert "There are no word-list pages yet." in html
     assert 'href="/pages/new"' in html
 
 
@@ -164,7 +164,7 @@ def test_a_page_is_uploaded(client: FlaskClient, content: bytes, name: str, fiel
         ("gwregŷs â".encode("utf-16"), "This is UTF-16, not UTF-8."),
         (b"belt, s. gwreg\xfds", "line 1, byte 15"),
         (gzip.compress(b"belt, s. gwregys")[:-9], "The gzip data end too soon."),
-        (b"belt\0", "There is a NUL byte"),
+        (b"belt\0", "contains a NUL byte"),
     ],
     ids=["nothing", "UTF-16", "Windows-1252", "cut short", "NUL"],
 )
@@ -181,7 +181,7 @@ def test_a_picture_that_is_none_is_refused_beside_its_field(client: FlaskClient)
     answer = client.post("/pages/new", data={**NEW, "image": (BytesIO(b"GIF89a"), "p41.gif")})
     html = answer.get_data(as_text=True)
     assert answer.status_code == 400
-    assert re.search(r'id="image-error">[^<]*p41.gif: This is no picture', html)
+    assert re.search(r'id="image-error">[^<]*p41.gif: This is not a readable picture', html)
     empty = client.post("/pages/new", data={**NEW, "image": (BytesIO(b""), "p41.png")})
     assert "0 bytes" in empty.get_data(as_text=True)
 

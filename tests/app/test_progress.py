@@ -116,7 +116,7 @@ def test_old_jobs_are_removed_with_what_they_made_and_that_is_told(
     assert [path.exists() for path in made] == [False, True]
     answer = client.get(f"/progress/{jobs[0].id}")
     assert answer.status_code == 404
-    assert "What became of “first” was kept until" in answer.text
+    assert "The result of “first” was kept until" in answer.text
     assert "Start it again." in answer.text
     with client.get(f"/progress/{jobs[1].id}/file") as fetched:
         assert fetched.data == b"a,b"

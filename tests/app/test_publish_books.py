@@ -69,7 +69,7 @@ def test_the_proof_of_what_is_chosen_is_a_table(client: FlaskClient, heel: Entry
     assert "readings not signed" in data.decode()
     assert "no licence" in data.decode()
     _, _, ready = fetched(client, "proof", drafts="ready")
-    assert "No entry would be printed." in ready.decode()
+    assert "No entries would be printed." in ready.decode()
 
 
 @pytest.mark.parametrize("what", ["cards", "site", "epub", "proof"])

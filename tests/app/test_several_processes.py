@@ -352,8 +352,8 @@ def test_a_file_that_is_not_as_it_was_kept_is_told_and_never_given(
     answer = one.get(f"/progress/{job.id}/file")
 
     assert answer.status_code == 404
-    assert "The file “names.csv” is missing in the folder for files, or damaged." in answer.text
-    assert "Make it again." in answer.text
+    assert "The file “names.csv” is missing from the files folder, or damaged." in answer.text
+    assert "Create it again." in answer.text
 
 
 def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens, tmp_path: Path) -> None:
@@ -442,7 +442,7 @@ def test_of_a_termbase_that_can_only_be_read_files_are_made_and_go_with_the_prog
     preview = one.post(columns, data=mapped).location
     answer = one.post(preview, data={"take": "new"})
     assert answer.status_code == 403
-    assert "can only be read" in answer.text
+    assert "is read-only" in answer.text
 
 
 @pytest.mark.parametrize("database", ["postgresql"])

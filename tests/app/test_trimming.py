@@ -132,7 +132,7 @@ def test_nothing_ticked_and_what_changed_meanwhile_are_refused(
     address = f"/pages/{kick.page_id}/trim"
     none = demo_client.post(address, data={"code": "r1"})
     assert none.status_code == 400
-    assert "No line is ticked." in none.get_data(as_text=True)
+    assert "No lines are ticked." in none.get_data(as_text=True)
     stale = demo_client.post(address, data={"code": "r1", "line": f"{kick.id}:{kick.version + 1}"})
     assert stale.status_code == 409
     assert "nothing was set aside" in stale.get_data(as_text=True)

@@ -241,7 +241,7 @@ def test_an_act_is_shown_once_and_can_be_taken_back_and_done_again(
         done = reader.last_acts(1)[0]
     assert done.by == "Siân"
     answer = client.post(f"/undo/{done.id}", data={"back": "/entries"}, follow_redirects=True)
-    assert "Took back: changed the rights." in answer.text
+    assert "Undid: changed the rights." in answer.text
     with store.read() as reader:
         assert reader.termbase().rights == ""
         undoing = reader.last_acts(1)[0]
@@ -329,7 +329,7 @@ def test_a_version_that_no_database_takes_is_refused_with_what_was_typed(
     )
 
     assert answer.status_code == 400
-    assert "no whole number" in answer.text
+    assert "not a whole number" in answer.text
     assert "Siân Ŵyn" in answer.text
 
 

@@ -37,7 +37,7 @@ USED = (Witness(("q0",), "1898"),)
 ONE = NameEvidence(NameScale.ONE, ("1 independent witness in 1 slip, 1898.",), used=USED, counted=USED)
 NONE = NameEvidence(NameScale.NONE, ("There are no slips for this name.",))
 MECHANIC = Evidence(MechanicScale.DESCRIBED, ("A slip describes it.",))
-PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trial is recorded.",))
+PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trials are recorded.",))
 PROFILE = Profile(
     right=Hand(Said(("shoulder strap",)), work=Said("push"), essential=Said(False)),
     left=Hand(Said(("belt near side",)), work=Said("pull"), essential=Said(False)),

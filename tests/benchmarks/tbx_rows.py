@@ -28,7 +28,7 @@ GOAL_CHECKED = 1.5
 Element = tuple[str, dict[str, str], str, tuple["Element", ...]]
 NO_SLIP = NameEvidence(NameScale.ONE, ("1 independent witness in 1 slip, 1898.",))
 MECHANIC = Evidence(MechanicScale.NOT_DESCRIBED, ("No slip, figure or analogue says how it is done.",))
-PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trial is recorded.",))
+PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trials are recorded.",))
 
 
 class Many:

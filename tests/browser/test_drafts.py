@@ -107,7 +107,7 @@ def test_the_page_that_follows_says_that_the_text_is_kept_and_leads_back(
         page.get_by_role("navigation", name="Sections").get_by_role("link", name="Sources").click()
     note = page.locator("#draft-note")
     expect(note).to_contain_text("Your changes are not saved, but they are kept in this browser.")
-    note.get_by_role("link", name="Back to it").click()
+    note.get_by_role("link", name="Go back").click()
     page.get_by_role("button", name="Restore").click()
 
     expect(page.locator("main form[method=post] textarea").first).to_have_value(TEXT)

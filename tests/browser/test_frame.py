@@ -50,7 +50,7 @@ ROWS = (
 EVIDENCE = (
     Evidence(NameScale.SEVERAL, ("5 independent witnesses in 7 slips, 1866 to 1909.",)),
     Evidence(MechanicScale.INFERRED, ("Its profile is borrowed from an analogue in a living style.",)),
-    Evidence(PracticeScale.UNTRIED, ("No trial is recorded.",)),
+    Evidence(PracticeScale.UNTRIED, ("No trials are recorded.",)),
 )
 WRONG = (
     Form.of(label="", text="a’r llaw dde ar y strap", issued="about 1898", origin="rebuilt")
@@ -179,7 +179,7 @@ def test_a_part_is_edited_in_place_refused_saved_and_undone(page: Page, live_ser
     assert all(cookie["name"] != "wordhold_done" for cookie in page.context.cookies())
 
     page.keyboard.press("u")
-    expect(page.locator("#undo-bar")).to_contain_text("Took back: changed the rights.")
+    expect(page.locator("#undo-bar")).to_contain_text("Undid: changed the rights.")
 
 
 def test_escape_leaves_a_part_as_it_was(page: Page, live_server: str) -> None:

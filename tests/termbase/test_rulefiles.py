@@ -95,7 +95,7 @@ def test_profiles_survive_being_written_and_read(profiles: list[NamedProfile]) -
     ("before", "after", "where", "what"),
     [
         ('"shoulder strap"', '"epaulette"', "line 9, clause 1 “1”, field right", "Invalid enum value"),
-        ('family = "legs"', 'family = "feet"', "line 16, clause 2 “2”", "“feet” is no family"),
+        ('family = "legs"', 'family = "feet"', "line 16, clause 2 “2”", "“feet” is not a clause family"),
         ('family = "legs"\n', "", "line 16, clause 2 “2”", "The family is missing."),
         ('stance = "barred"\n', "", "line 16, clause 2 “2”", "required field `stance`"),
         ("uses =", "use =", "line 16, clause 2 “2”", "There is no field “use” here."),

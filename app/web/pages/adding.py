@@ -240,7 +240,7 @@ def _picture(form: Form) -> Image | None:
     number = whole_number(typed)
     if number is None:
         raise BadInput(
-            _("“%(number)s” is no page of a PDF.", number=typed[:80]),
+            _("“%(number)s” is not a page number of the PDF.", number=typed[:80]),
             where="pdf_page",
             mend=_("Write a number."),
         )

@@ -155,12 +155,12 @@ def _table(form: Form, name: str) -> tuple[Abbreviation, ...]:
         if not mark or not printed.strip() or not meaning.strip():
             raise BadInput(
                 _(
-                    "Line %(number)s, “%(text)s”, is no abbreviation with its meaning.",
+                    "Line %(number)s, “%(text)s”, is not an abbreviation with its meaning.",
                     number=number,
                     text=line.strip(),
                 ),
                 where=name,
-                mend=_("Write one on each line: s. = noun"),
+                mend=_("Write one per line: s. = noun"),
             )
         rows[printed.strip()] = meaning.strip()
     return tuple(Abbreviation(printed, meaning) for printed, meaning in rows.items())

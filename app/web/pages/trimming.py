@@ -230,7 +230,7 @@ def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
     }
     if not chosen:
         raise BadInput(
-            _("No line is ticked."), where="line", mend=_("Tick the lines that are to be set aside.")
+            _("No lines are ticked."), where="line", mend=_("Tick the lines that are to be set aside.")
         )
     return chosen
 

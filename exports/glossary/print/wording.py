@@ -114,7 +114,7 @@ _WORDS: Final = {
     "elsewhere": message("Elsewhere:"),
     "fronts": message("fronts of sheet"),
     "backs": message("backs of sheet"),
-    "no_cards": message("No technique is described yet, so there are no cards."),
+    "no_cards": message("No techniques are described yet, so there are no cards."),
     "contents": message("Contents"),
     "landmarks": message("Landmarks"),
     "accessibility": message(

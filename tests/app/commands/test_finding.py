@@ -44,7 +44,7 @@ def test_conditions_leave_some_and_a_name_is_found_among_these_only(shell: Shell
 @pytest.mark.parametrize(
     ("only", "said"),
     [
-        ([], "not said what to find"),
+        ([], "Type something to search for"),
         (["--since", "18x9"], "not a date"),
         (["--source", "no such"], "no source"),
         (["--verdict", "fits", "--code", "no such"], "no rule code"),

@@ -52,7 +52,7 @@ def test_what_writes_says_that_it_cannot(protected: Shell, arguments: tuple[str,
     ran = protected(*arguments)
 
     assert ran.code == 2
-    assert "The termbase can only be read" in ran.err
+    assert "The termbase is read-only" in ran.err
     assert "Copy the file" in ran.err
     assert protected.db.read_bytes() == before
 
