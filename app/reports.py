@@ -31,7 +31,7 @@ else:
     skos, tables = late("exports.skos.writer"), late("exports.tables.writing")
     loss = late("exports.tbx.loss")
 
-__all__ = ["document", "printed", "worded"]
+__all__ = ["BESIDE_FILE", "document", "printed", "worded"]
 
 
 @runtime_checkable
@@ -62,12 +62,12 @@ def worded(output: Output, report: object) -> str:
 
 def document(output: Output, path: str, report: object) -> Mapping[str, object]:
     """The fields of the JSON document that the command line prints of an output that was written."""
-    if output.name in _BESIDE and is_dataclass(report):
+    if output.name in BESIDE_FILE and is_dataclass(report):
         return {"file": path, **{each.name: getattr(report, each.name) for each in fields(report)}}
     return {"file": path, "report": report}
 
 
-_BESIDE: Final = ("csv", "xlsx", "citations")
+BESIDE_FILE: Final = ("csv", "xlsx", "citations")
 """Outputs whose JSON has the fields of the report next to `file`, not within `report`."""
 
 

@@ -277,15 +277,15 @@ CITATION_FORMAT: Final = OneOf(
              Choice("ris", "RIS", (".ris",))),
 )  # fmt: skip
 _DIALECT: Final = OneOf(
-    name="dialect", word="--dialect", default="basic-dca", field="dialect",
+    name="dialect", word="--dialect", help="Dialect of TBX.", default="basic-dca", field="dialect",
     label=message("Dialect and style"),
     choices=(Choice("basic-dca", "TBX-Basic 1.2.1, DCA style"),
              Choice("basic-dct", "TBX-Basic 1.2.1, DCT style"),
              Choice("wordhold", "TBX-Wordhold, DCT style")),
 )  # fmt: skip
 _PAPER: Final = OneOf(
-    name="paper", word="--paper", default="a5", field="paper", label=message("Paper"),
-    choices=(Choice("a5", "A5"), Choice("a4", "A4")),
+    name="paper", word="--paper", help="Size of the paper.", default="a5", field="paper",
+    label=message("Paper"), choices=(Choice("a5", "A5"), Choice("a4", "A4")),
 )  # fmt: skip
 _READING: Final = message("Reading the entries")
 _TABLE: Final = Offer(

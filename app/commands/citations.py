@@ -2,6 +2,7 @@
 
 from collections import Counter
 from pathlib import Path
+from typing import Annotated, TypedDict
 
 import click
 
@@ -25,12 +26,27 @@ from termbase.sources import Source
 __all__: list[str] = []
 
 
+class WorksDocument(TypedDict):
+    """What `import citations --json` prints."""
+
+    dry_run: Annotated[bool, "whether nothing was written"]
+    counts: Annotated[dict[str, int], "how many sources are new, changed or the same"]
+    sources: Annotated[tuple[PlannedSource, ...], "what becomes of each source"]
+
+
+class CiteDocument(TypedDict):
+    """What `source cite --json` prints."""
+
+    style: Annotated[str, "the citation style"]
+    sources: Annotated[dict[str, str], "the citation of each source, by id"]
+
+
 @import_.command("citations", cls=Command)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--format", "format_name", type=click.Choice(list(FORMATS)), default=None,
               help="Format of the file.", show_default="detect from the file extension")  # fmt: skip
 @click.option("--dry-run", is_flag=True, help="Only show what would be imported; write nothing.")
-@as_json_option
+@as_json_option(WorksDocument)
 @db_option
 @person_option
 def import_citations(
@@ -55,7 +71,7 @@ def import_citations(
 def _tell(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -> None:
     counts = {state.value: sum(1 for one in planned if one.state is state) for state in State}
     if as_json:
-        print_json("import citations", dry_run=dry_run, counts=counts, sources=planned)
+        print_json("import citations", **WorksDocument(dry_run=dry_run, counts=counts, sources=planned))
         return
     for one in planned:
         if one.state is not State.SAME:
@@ -70,8 +86,9 @@ def _tell(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -
 
 
 @source.command(cls=Command)
-@click.option("--style", type=click.Choice(list(STYLES)), default="chicago", show_default=True)
-@as_json_option
+@click.option("--style", type=click.Choice(list(STYLES)), default="chicago", show_default=True,
+              help="Citation style.")  # fmt: skip
+@as_json_option(CiteDocument)
 @db_option
 def cite(style: StyleName, as_json: bool, db: str) -> None:
     """Show the sources in a citation style (CSL).
@@ -81,7 +98,7 @@ def cite(style: StyleName, as_json: bool, db: str) -> None:
     with opened(db) as store, store.read() as reader:
         shown = dict(styled(reader.all(Source), style))
     if as_json:
-        print_json("source cite", style=style, sources=shown)
+        print_json("source cite", **CiteDocument(style=style, sources=shown))
         return
     for line in shown.values():
         click.echo(line)

@@ -1,7 +1,7 @@
 """Finding entries: find, reindex."""
 
 from collections.abc import Callable
-from typing import ParamSpec, TypeVar
+from typing import Annotated, ParamSpec, TypedDict, TypeVar
 
 import click
 
@@ -42,12 +42,21 @@ def narrowing_options(command: Callable[P, R]) -> Callable[P, R]:
     return command
 
 
+class FindDocument(TypedDict):
+    """What `find --json` prints."""
+
+    text: Annotated[str, "the text that was searched for"]
+    hits: Annotated[tuple[Hit, ...], "what was found, nearest first"]
+    heads: Annotated[dict[str, list[str]], "the head names of each entry, one for each language, by entry id"]
+
+
 @click.command(cls=Command)
 @click.argument("text", default="")
 @click.option("--language", help="Only names in this language (BCP 47 tag).")
-@click.option("--limit", default=10, show_default=True, type=click.IntRange(1, 1000))
+@click.option("--limit", default=10, show_default=True, type=click.IntRange(1, 1000),
+              help="List at most this many.")  # fmt: skip
 @narrowing_options
-@as_json_option
+@as_json_option(FindDocument)
 @db_option
 def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **only: str | None) -> None:
     """Find entries by a name in any form and any language: mutated, inflected, in old print.
@@ -71,7 +80,7 @@ def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **
         rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits])}
     if as_json:
         heads = {i: [h.text for h in row.heads] for i, row in rows.items()}
-        print_json("find", text=printable(text), hits=hits, heads=heads)
+        print_json("find", **FindDocument(text=printable(text), hits=hits, heads=heads))
         return
     for hit in hits:
         others = ", ".join(h.text for h in rows[hit.entry_id].heads if h.language != hit.language)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TypedDict, Unpack
+from typing import Annotated, NotRequired, TypedDict, Unpack
 
 import click
 
@@ -17,6 +17,7 @@ from app.commands.setting import (
     progress,
 )
 from exports.tbx.reader import read_tbx
+from exports.tbx.reports import ReadReport
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
@@ -34,6 +35,15 @@ class Said(TypedDict):
     keep_loose: bool
     strict: bool
     entries: tuple[str, ...]
+
+
+class TbxDocument(TypedDict):
+    """What `import tbx --json` prints."""
+
+    dry_run: Annotated[bool, "whether nothing was written"]
+    report: Annotated[ReadReport, "what the file holds"]
+    plan: NotRequired[Annotated[Plan, "with `--dry-run`: what would become of each record"]]
+    taken: NotRequired[Annotated[Taken, "without `--dry-run`: what became of the records"]]
 
 
 @import_.command(cls=Command)
@@ -65,7 +75,7 @@ class Said(TypedDict):
 @click.option(
     "--entry", "entries", multiple=True, metavar="ID", help="Import only this entry; can be repeated."
 )
-@as_json_option
+@as_json_option(TbxDocument)
 @db_option
 @person_option
 def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpack[Said]) -> None:
@@ -83,20 +93,20 @@ def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpa
         keep_loose_targets=said["keep_loose"],
         strict=said["strict"],
     )
-    told: dict[str, Plan | Taken] = {}
+    document = TbxDocument(dry_run=dry_run, report=tbx_file.report())
     with opened(db) as store:
         if dry_run:
             with store.read() as reader, progress("entries") as seen:
-                told["plan"] = planned = plan(reader, tbx_file, choice, seen)
+                document["plan"] = planned = plan(reader, tbx_file, choice, seen)
             lines = _planned(planned)
         else:
             tbx_file.check_ready()
             with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act, progress("entries") as seen:
-                told["taken"] = taken = take_in(act, tbx_file, choice, seen)
+                document["taken"] = taken = take_in(act, tbx_file, choice, seen)
             lines = _taken(taken)
-    report = tbx_file.report()
+    document["report"] = report = tbx_file.report()
     if as_json:
-        print_json("import tbx", dry_run=dry_run, report=report, **told)
+        print_json("import tbx", **document)
         return
     _tell((*report.readable(), *lines))
 

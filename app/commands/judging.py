@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import ParamSpec, TypeVar
+from typing import Annotated, NotRequired, ParamSpec, TypedDict, TypeVar
 
 import click
 
@@ -12,7 +12,9 @@ from app.plaintext import cautions_text, verdict_text
 from termbase.acts.rules import code_named
 from termbase.articles import Article, Judged, Library
 from termbase.bouts import FOOTWEAR, read_bout
+from termbase.entries import Ruling
 from termbase.judging import UNKNOWN, Change, Circumstances, smallest_change
+from termbase.judging.verdict import Verdict
 from termbase.matrix import verdict_on
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of
@@ -36,11 +38,30 @@ def bout_options(command: Callable[P, R]) -> Callable[P, R]:
     return command
 
 
+class JudgedEntry(TypedDict):
+    """The verdict on an entry under a rule code."""
+
+    entry: Annotated[str, "id of the entry"]
+    code: Annotated[str, "id of the rule code"]
+    verdict: Annotated[Verdict, "the computed verdict"]
+    ruling: Annotated[Ruling | None, "the editor's ruling over the verdict"]
+    change: NotRequired[
+        Annotated[Change | None, "with ENTRY: the smallest change that would make the technique fit"]
+    ]
+
+
+class JudgeDocument(TypedDict):
+    """What `judge --json` prints."""
+
+    bout: Annotated[Circumstances, "the bout, as the options describe it"]
+    verdicts: Annotated[list[JudgedEntry], "the verdicts"]
+
+
 @click.command(cls=Command)
 @click.argument("entry_id", metavar="ENTRY", required=False)
 @click.option("--code", help="Only this rule code (id or name).")
 @bout_options
-@as_json_option
+@as_json_option(JudgeDocument)
 @db_option
 def judge(
     entry_id: str | None, code: str | None, as_json: bool, db: str, barred: tuple[str, ...], **said: str
@@ -61,12 +82,12 @@ def judge(
         articles = [article_of(library, entry_id)] if entry_id else list(library.articles())
         judged = [(article, _judged(article, wanted, bout)) for article in articles if article.judged]
     if as_json:
-        rows = [
-            _row(article, one) | ({"change": _change(article, one, bout)} if entry_id else {})
-            for article, these in judged
-            for one in these
-        ]
-        print_json("judge", bout=bout, verdicts=rows)
+        rows = [_row(article, one) for article, these in judged for one in these]
+        if entry_id:
+            changes = (_change(article, one, bout) for article, these in judged for one in these)
+            for row, change in zip(rows, changes, strict=True):
+                row["change"] = change
+        print_json("judge", **JudgeDocument(bout=bout, verdicts=rows))
         return
     for article, these in judged:
         click.echo(f"{article.entry.id}  {name_of(article, library)}")
@@ -95,10 +116,7 @@ def _change(article: Article, judged: Judged, bout: Circumstances) -> Change | N
     return smallest_change(technique, judged.code, bout, names) if technique else None
 
 
-def _row(article: Article, judged: Judged) -> dict[str, object]:
-    return {
-        "entry": article.entry.id,
-        "code": judged.code.id,
-        "verdict": judged.verdict,
-        "ruling": judged.ruling,
-    }
+def _row(article: Article, judged: Judged) -> JudgedEntry:
+    return JudgedEntry(
+        entry=article.entry.id, code=judged.code.id, verdict=judged.verdict, ruling=judged.ruling
+    )

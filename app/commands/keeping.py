@@ -1,6 +1,7 @@
 """Keeping everything: backup, restore, digest, repair."""
 
 from pathlib import Path
+from typing import Annotated, TypedDict
 
 import click
 
@@ -16,17 +17,42 @@ from app.commands.setting import (
 )
 from app.deeds import in_every_language
 from exports import backup as backups
+from exports.backup.manifest import BackupReport
 from termbase.acts.repairing import Repairs
 from termbase.acts.repairing import repair as repair_termbase
 from termbase.store import Store
-from termbase.store.digest import digest_of
+from termbase.store.digest import KindDigest, digest_of
 
 __all__ = ["backup", "digest", "repair", "restore"]
 
 
+class BackupDocument(TypedDict):
+    """What `backup --json` prints."""
+
+    file: Annotated[str, "path of the backup"]
+    report: Annotated[BackupReport, "what was written"]
+
+
+class RestoreDocument(TypedDict):
+    """What `restore --json` prints."""
+
+    db: Annotated[str, "the new termbase"]
+    report: Annotated[BackupReport, "what was restored"]
+
+
+class DigestDocument(TypedDict):
+    """What `digest --json` prints."""
+
+    tables: Annotated[str, "version of the tables"]
+    kinds: Annotated[
+        dict[str, KindDigest], "a digest for each table, and for the acts in each language (`acts in TAG`)"
+    ]
+    digest: Annotated[str, "digest of the whole record"]
+
+
 @click.command(cls=Command)
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
-@as_json_option
+@as_json_option(BackupDocument)
 @db_option
 def backup(file: Path, as_json: bool, db: str) -> None:
     """Write everything (records, pictures, history) into one zip, FILE.
@@ -36,7 +62,7 @@ def backup(file: Path, as_json: bool, db: str) -> None:
     with opened(db) as store, store.read() as reader, progress("records") as seen:
         report = backups.write_backup(reader, file, made_on=today(), on_progress=seen)
     if as_json:
-        print_json("backup", file=str(file), report=report)
+        print_json("backup", **BackupDocument(file=str(file), report=report))
         return
     click.echo(f"Wrote {file}: {report.readable()}.")
 
@@ -46,7 +72,7 @@ def backup(file: Path, as_json: bool, db: str) -> None:
 @click.option("--db", "place", required=True, metavar="NEW", help="Where to make the termbase: a file, or "
               "postgresql://... ; there must be none yet.")  # fmt: skip
 @click.option("--as-it-was", is_flag=True, help="Keep the tables of an older version, for that program.")
-@as_json_option
+@as_json_option(RestoreDocument)
 def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
     """Make the termbase that a backup, FILE, holds, in a new database.
 
@@ -55,7 +81,7 @@ def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
     with progress("records") as seen:
         report = backups.restore(file, place, as_it_was=as_it_was, on_progress=seen)
     if as_json:
-        print_json("restore", db=place, report=report)
+        print_json("restore", **RestoreDocument(db=place, report=report))
         return
     click.echo(f"Made {place}: {report.readable()}. It is equal to what was backed up, history and all.")
 
@@ -81,7 +107,7 @@ def repair(db: str, by: str) -> None:
 
 
 @click.command(cls=Command)
-@as_json_option
+@as_json_option(DigestDocument)
 @db_option
 def digest(as_json: bool, db: str) -> None:
     """Print a digest of the whole record: equal digests mean equal records.
@@ -99,7 +125,7 @@ def digest(as_json: bool, db: str) -> None:
     finally:
         store.close()
     if as_json:
-        print_json("digest", tables=tables, kinds=found.kinds, digest=found.whole)
+        print_json("digest", **DigestDocument(tables=tables, kinds=found.kinds, digest=found.whole))
         return
     for name, kind in found.kinds.items():
         click.echo(f"{kind.number:>9}  {name:<12} {kind.sha256}")

@@ -2,6 +2,7 @@
 
 import sys
 from pathlib import Path
+from typing import Annotated, TypedDict
 
 import click
 
@@ -67,6 +68,22 @@ def sort(tag: str, order: str) -> None:
         click.echo(line)
 
 
+class PossibleHeadword(TypedDict):
+    """A headword that a form may stand for."""
+
+    headword: Annotated[str, "the headword"]
+    how: Annotated[str, "how the form leads to it"]
+    note: Annotated[str, "the change that was undone"]
+
+
+class FormsDocument(TypedDict):
+    """What `languages forms --json` prints."""
+
+    language: Annotated[str, "the language tag in canonical form"]
+    form: Annotated[str, "the form that was asked for"]
+    headwords: Annotated[list[PossibleHeadword], "the headwords, likeliest first"]
+
+
 @languages.command(cls=Command)
 @click.argument("tag")
 @click.argument("word")
@@ -75,7 +92,7 @@ def sort(tag: str, order: str) -> None:
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="Headwords to choose from, one a line.",
 )
-@as_json_option
+@as_json_option(FormsDocument)
 def forms(tag: str, word: str, words: Path | None, as_json: bool) -> None:
     """Print the headwords that a form may stand for, likeliest first, each with how.
 
@@ -86,24 +103,24 @@ def forms(tag: str, word: str, words: Path | None, as_json: bool) -> None:
     known = tags.canonical(tag)
     found = _among(word, known, words) if words else _possible(word, known)
     if as_json:
-        print_json("languages forms", language=known, form=word, headwords=found)
+        print_json("languages forms", **FormsDocument(language=known, form=word, headwords=found))
         return
     for one in found:
         click.echo("\t".join(filter(None, (one["headword"], one["how"], one["note"]))))
 
 
-def _possible(word: str, tag: str) -> list[dict[str, str]]:
+def _possible(word: str, tag: str) -> list[PossibleHeadword]:
     found = [
-        {"headword": c.text, "how": c.how, "note": ", ".join(filter(None, (c.mutation, c.change)))}
+        PossibleHeadword(headword=c.text, how=c.how, note=", ".join(filter(None, (c.mutation, c.change))))
         for c in radicals(word, tag)
     ]
     modern = modern_spelling(word)
     if modern != word:
-        found.append({"headword": modern, "how": "old print", "note": f"{word} > {modern}"})
+        found.append(PossibleHeadword(headword=modern, how="old print", note=f"{word} > {modern}"))
     return found
 
 
-def _among(word: str, tag: str, words: Path) -> list[dict[str, str]]:
+def _among(word: str, tag: str, words: Path) -> list[PossibleHeadword]:
     headwords = filter(None, (line.strip() for line in words.read_text("utf-8").splitlines()))
     found = headwords_for(word, tag, index_of(headwords, tag))
-    return [{"headword": f.headword, "how": f.how.value, "note": f.note} for f in found]
+    return [PossibleHeadword(headword=f.headword, how=f.how.value, note=f.note) for f in found]

@@ -1,16 +1,29 @@
 """Making two entries one, and parting them again."""
 
+from typing import Annotated, NotRequired, TypedDict
+
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from app.commands.standing import two_entries
 from termbase.acts import merging
 from termbase.codes.deeds import Deed
+from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.merging import Merging
+from termbase.merging import Merging, Question
 from termbase.store import Reader
 
 __all__ = ["merge", "part"]
+
+
+class MergeDocument(TypedDict):
+    """What `merge --json` prints."""
+
+    entry: Annotated[Entry, "the entry that both have become; with `--preview`, would become"]
+    questions: NotRequired[
+        Annotated[tuple[Question, ...], "with `--preview`: where the two entries contradict each other"]
+    ]
+    moving: NotRequired[Annotated[merging.Moving, "with `--preview`: how much would move to the entry"]]
 
 
 @click.command(cls=Command)
@@ -20,7 +33,7 @@ __all__ = ["merge", "part"]
 @click.option(
     "--preview", is_flag=True, help="Write nothing; say what would be one, and what must be chosen."
 )
-@as_json_option
+@as_json_option(MergeDocument)
 @person_option
 @db_option
 def merge(
@@ -46,7 +59,7 @@ def merge(
         with store.act(by, Deed.ENTRY_MERGED(other=other, id=this)) as act:
             entry = merging.merge(act, this, other, choices)
     if as_json:
-        print_json("merge", entry=entry)
+        print_json("merge", **MergeDocument(entry=entry))
     else:
         click.echo(f"{other} is part of {this} now.")
 
@@ -79,7 +92,7 @@ def _chosen(given: str) -> tuple[str, str]:
 def _tell(planned: Merging, reader: Reader, other: str, *, as_json: bool) -> None:
     goes = merging.moving(reader, other)
     if as_json:
-        print_json("merge", entry=planned.entry, questions=planned.questions, moving=goes)
+        print_json("merge", **MergeDocument(entry=planned.entry, questions=planned.questions, moving=goes))
         return
     click.echo(f"Names: {', '.join(f'{t.text} ({t.language})' for t in planned.entry.terms)}")
     click.echo(

@@ -21,7 +21,7 @@ def _command(output: Output) -> click.Command:
 
     @output_option(output.path_help, folder=bool(output.folder))
     @asking(output.options)
-    @as_json_option
+    @as_json_option()
     @db_option
     def written(path: Path, as_json: bool, db: str, **given: Given) -> None:
         _write(output, path, as_json, db, given)

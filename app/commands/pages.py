@@ -1,6 +1,7 @@
 """Word-list pages: page add, page lines, page accept, page trim."""
 
 from pathlib import Path
+from typing import Annotated, TypedDict
 
 import click
 
@@ -43,7 +44,8 @@ def page() -> None:
     "--image", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="PNG, JPEG, WebP or PDF."
 )
 @click.option("--pdf-page", default=1, show_default=True, help="Which page of a PDF.")
-@click.option("--encoding", type=click.Choice(["utf-8", "windows-1252"]), default="utf-8", show_default=True)
+@click.option("--encoding", type=click.Choice(["utf-8", "windows-1252"]), default="utf-8", show_default=True,
+              help="Encoding of the file.")  # fmt: skip
 @db_option
 @person_option
 def add(
@@ -76,10 +78,32 @@ def add(
     )
 
 
+class LinesDocument(TypedDict):
+    """What `page lines --json` prints."""
+
+    lines: Annotated[list[Line], "the lines, in the order of pages and of their places on them"]
+
+
+class LeftLine(TypedDict):
+    """A line that was left."""
+
+    line: Annotated[str, "id of the line"]
+    text: Annotated[str, "what is printed"]
+    why: Annotated[str, "why it was left"]
+
+
+class AcceptDocument(TypedDict):
+    """What `page accept --json` prints."""
+
+    lines: Annotated[int, "how many lines there were to work"]
+    made: Annotated[tuple[str, ...], "ids of the entries made"]
+    left: Annotated[list[LeftLine], "lines that were left"]
+
+
 @page.command(cls=Command)
 @click.argument("page_id", required=False)
 @click.option("--left", is_flag=True, help="Only lines that are not worked yet.")
-@as_json_option
+@as_json_option(LinesDocument)
 @db_option
 def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
     """List the lines of a page, or of all pages, with what has become of each.
@@ -89,7 +113,7 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
     with opened(db) as store, store.read() as reader:
         found = [x for x in lines_of(reader, page_id) if not left or x.state in LEFT]
     if as_json:
-        print_json("page lines", lines=found)
+        print_json("page lines", **LinesDocument(lines=found))
         return
     for line in found:
         why = f" ({worded(line.reason)})" if line.reason else ""
@@ -104,7 +128,7 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
     "--also-alike", is_flag=True, help="Also lines that resemble an entry, as entries of their own."
 )
 @click.option("--quiet", is_flag=True, help="Count what was left, do not list it.")
-@as_json_option
+@as_json_option(AcceptDocument)
 @db_option
 @person_option
 def accept(
@@ -121,8 +145,9 @@ def accept(
             act, open_lines, lookup.Resembler(act), also_alike=also_alike, on_progress=seen
         )
     if as_json:
-        left = [{"line": line.id, "text": line.text, "why": why} for line, why in report.left]
-        print_json("page accept", lines=len(open_lines), made=report.made, left=left)
+        left = [LeftLine(line=line.id, text=line.text, why=why) for line, why in report.left]
+        document = AcceptDocument(lines=len(open_lines), made=report.made, left=left)
+        print_json("page accept", **document)
         return
     for line, why in () if quiet else report.left:
         told = line.text.strip("\n").replace("\n", " / ")

@@ -9,6 +9,7 @@ import click
 from app.commands.asking import Given, asked_of, asking
 from app.commands.groups import publish
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
+from app.commands.standing import ProofDocument
 from app.selecting import Order, selection_of
 from exports.glossary.print.choices import Selection
 from exports.options import texts_of
@@ -28,7 +29,7 @@ _OPTIONS = (*SELECTION, FONTS)
 
 @publish.command(cls=Command)
 @asking(_OPTIONS)
-@as_json_option
+@as_json_option(ProofDocument)
 @db_option
 def proof(as_json: bool, db: str, **given: Given) -> None:
     """List what is missing or contradictory in a selection before publishing; write nothing.
@@ -41,7 +42,7 @@ def proof(as_json: bool, db: str, **given: Given) -> None:
         selection = selection_of(reader, asked)
         findings = proofing.proof_before_print(Library(reader), selection, seen, folders)
     if as_json:
-        print_json("publish proof", findings=findings)
+        print_json("publish proof", **ProofDocument(findings=findings))
         return
     for check, these in groupby(findings, key=lambda f: f.check):
         group = list(these)

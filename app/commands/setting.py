@@ -29,7 +29,7 @@ else:
     tqdm = late("tqdm")
 
 __all__ = [
-    "Command", "as_json_option", "db_option", "default_place", "opened", "person_option",
+    "Command", "JsonOption", "as_json_option", "db_option", "default_place", "opened", "person_option",
     "print_json", "progress", "today",
 ]  # fmt: skip
 
@@ -111,10 +111,17 @@ def _named(_: click.Context, __: click.Parameter, name: str) -> str:
     return cleaned
 
 
-def as_json_option(command: Callable[P, R]) -> Callable[P, R]:
-    """`--json`: one JSON document and nothing else on standard output."""
-    text = "Print one JSON document (see DEVELOPERS.md)."
-    return click.option("--json", "as_json", is_flag=True, help=text)(command)
+class JsonOption(click.Option):
+    """`--json`. `document` is the TypedDict that the command prints; None where it writes an output."""
+
+    document: type | None = None
+
+
+def as_json_option(document: type | None = None) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """`--json`: print one JSON document of this type, and nothing else, on standard output."""
+    option = type("JsonOption", (JsonOption,), {"document": document})
+    text = "Print one JSON document (see app/REFERENCE.md)."
+    return click.option("--json", "as_json", cls=option, is_flag=True, help=text)
 
 
 @contextmanager

@@ -1,22 +1,29 @@
 """Showing an entry, and what is wrong or missing: show, proof."""
 
 from itertools import groupby
+from typing import Annotated, TypedDict
 
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
-from app.commands.standing import article_of
+from app.commands.standing import ProofDocument, article_of
 from app.plaintext import article_text
-from termbase.articles import Library
+from termbase.articles import Article, Library
 from termbase.proofing import CHECKS
 from termbase.proofing import proof as run_proof
 
 __all__ = ["proof", "show"]
 
 
+class ShowDocument(TypedDict):
+    """What `show --json` prints."""
+
+    article: Annotated[Article, "the entry with everything that belongs to it"]
+
+
 @click.command(cls=Command)
 @click.argument("entry_id", metavar="ENTRY")
-@as_json_option
+@as_json_option(ShowDocument)
 @db_option
 def show(entry_id: str, as_json: bool, db: str) -> None:
     """Show an entry with its slips, evidence and verdicts.
@@ -29,13 +36,13 @@ def show(entry_id: str, as_json: bool, db: str) -> None:
         library = Library(reader)
         article = article_of(library, entry_id)
         if as_json:
-            print_json("show", article=article)
+            print_json("show", **ShowDocument(article=article))
         else:
             click.echo(article_text(article, library))
 
 
 @click.command(cls=Command)
-@as_json_option
+@as_json_option(ProofDocument)
 @db_option
 def proof(as_json: bool, db: str) -> None:
     """List what is wrong or missing before publication.
@@ -45,7 +52,7 @@ def proof(as_json: bool, db: str) -> None:
     with opened(db) as store, store.read() as reader, progress("entries") as seen:
         findings = run_proof(Library(reader), seen)
     if as_json:
-        print_json("proof", findings=findings)
+        print_json("proof", **ProofDocument(findings=findings))
         return
     titles = {c.code: c.title for c in CHECKS}
     for check, these in groupby(findings, key=lambda f: f.check):

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Annotated, TypedDict
 
 import click
 
@@ -25,14 +26,18 @@ __all__: list[str] = []
 @click.argument("label")
 @click.option("--title", required=True, help="Full title.")
 @click.option(
-    "--kind", type=click.Choice([k.value for k in SourceKind]), default="word-list", show_default=True
+    "--kind",
+    type=click.Choice([k.value for k in SourceKind]),
+    default="word-list",
+    show_default=True,
+    help="What kind of work it is.",
 )
 @click.option("--issued", default="", help="When it came out (EDTF: 1898, 1898-06, 189X, 1898~).")
-@click.option("--author", default="")
-@click.option("--place", default="")
-@click.option("--publisher", default="")
+@click.option("--author", default="", help="Who wrote it.")
+@click.option("--place", default="", help="Where it was published.")
+@click.option("--publisher", default="", help="Who published it.")
 @click.option("--language", default="", help="Language of the work (BCP 47 tag).")
-@click.option("--rights", default="")
+@click.option("--rights", default="", help="Who holds the rights, and the licence.")
 @click.option("--pattern", default="", help="Line pattern: a stock name, or a TOML file.")
 @click.option("--headword-language", "headword", default="", metavar="TAG",
               help="Language of a word-list's headwords; the working language by default.")  # fmt: skip
@@ -71,8 +76,14 @@ def remove(label: str, db: str, by: str) -> None:
     click.echo(f"Removed {found.id} ({found.label}).")
 
 
+class SourcesDocument(TypedDict):
+    """What `source list --json` prints."""
+
+    sources: Annotated[tuple[Source, ...], "the sources, in the order in which they were added"]
+
+
 @source.command("list", cls=Command)
-@as_json_option
+@as_json_option(SourcesDocument)
 @db_option
 def list_(as_json: bool, db: str) -> None:
     """List the sources.
@@ -82,7 +93,7 @@ def list_(as_json: bool, db: str) -> None:
     with opened(db) as store, store.read() as reader:
         records = reader.all(Source)
     if as_json:
-        print_json("source list", sources=records)
+        print_json("source list", **SourcesDocument(sources=records))
     for record in () if as_json else records:
         click.echo(f"{record.id}\t{record.label}\t{record.kind.value}\t{record.issued}\t{record.title}")
 

@@ -1,14 +1,23 @@
 """Entries as somebody gives them: by name, or by id (of one that was merged too, which leads on)."""
 
+from typing import Annotated, TypedDict
+
 import click
 
 from termbase.articles import Article, Library
 from termbase.errors import BadInput
 from termbase.lookup import entry_called
 from termbase.messages import message
+from termbase.proofing import Finding
 from termbase.store import Reader
 
-__all__ = ["article_of", "two_entries"]
+__all__ = ["ProofDocument", "article_of", "two_entries"]
+
+
+class ProofDocument(TypedDict):
+    """What `proof --json` and `publish proof --json` print."""
+
+    findings: Annotated[tuple[Finding, ...], "the findings, in the order of the checks"]
 
 
 def article_of(library: Library, given: str) -> Article:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import ParamSpec, TypedDict, TypeVar, Unpack
+from typing import Annotated, ParamSpec, TypedDict, TypeVar, Unpack
 
 import click
 
@@ -29,6 +29,7 @@ from exports.tables.detecting import ENCODINGS
 from exports.tables.fields import table_fields
 from exports.tables.quoting import PlannedSlip
 from termbase.codes.deeds import Deed
+from termbase.differences import Difference
 from termbase.incoming import State
 from termbase.sources import Slip
 from termbase.store import Reader
@@ -54,6 +55,33 @@ class In(TypedDict):
     by: str
 
 
+class TableEntry(TypedDict):
+    """What becomes of an entry."""
+
+    state: Annotated[State, "whether it is new, changed or the same"]
+    id: Annotated[str, "id of the entry; empty if it is new"]
+    name: Annotated[str, "its name"]
+    rows: Annotated[tuple[int, ...], "the rows it comes from"]
+    differences: Annotated[tuple[Difference, ...], "what changes"]
+    slips: Annotated[
+        list[dict[str, object]],
+        "its new slips: `row`, `source`, `name` and `language` of the name, and fields of a slip by name",
+    ]
+
+
+class TableDocument(TypedDict):
+    """What `import csv --json` and `import xlsx --json` print."""
+
+    dry_run: Annotated[bool, "whether nothing was written"]
+    encoding: Annotated[str, "encoding of a CSV file; empty for XLSX"]
+    delimiter: Annotated[str, "what separates the cells of a CSV file; empty for XLSX"]
+    columns: Annotated[dict[str, str], "the field of each column, by heading"]
+    counts: Annotated[dict[str, int], "how many entries are new, changed or the same"]
+    slips: Annotated[int, "how many slips"]
+    new_sources: Annotated[tuple[str, ...], "labels of new sources"]
+    entries: Annotated[list[TableEntry], "every entry"]
+
+
 def _in_options(command: Callable[P, R]) -> Callable[P, R]:
     for option in (
         click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path)),
@@ -66,7 +94,7 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
         click.option("--several", "several", multiple=True, metavar="HEADING",
                      help="A column of names where commas and semicolons separate names; can be repeated."),
         click.option("--dry-run", is_flag=True, help="Only show what would be imported; write nothing."),
-        as_json_option,
+        as_json_option(TableDocument),
         db_option,
         person_option,
     ):  # fmt: skip
@@ -127,13 +155,17 @@ def _tell_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as
     counts = {state.value: plan.count(state) for state in State}
     if as_json:
         entries = [
-            {"state": one.state, "id": one.entry.id, "name": one.name, "rows": one.rows,
-             "differences": one.differences, "slips": [_slip_told(slip) for slip in one.slips]}
+            TableEntry(
+                state=one.state, id=one.entry.id, name=one.name, rows=one.rows,
+                differences=one.differences, slips=[_slip_told(slip) for slip in one.slips],
+            )
             for one in plan.entries
         ]  # fmt: skip
-        print_json(command, dry_run=dry_run, encoding=sheet.encoding, delimiter=sheet.delimiter,
-                   columns=dict(plan.columns), counts=counts,
-                   slips=plan.slips, new_sources=plan.new_sources, entries=entries)  # fmt: skip
+        document = TableDocument(
+            dry_run=dry_run, encoding=sheet.encoding, delimiter=sheet.delimiter, columns=dict(plan.columns),
+            counts=counts, slips=plan.slips, new_sources=plan.new_sources, entries=entries,
+        )  # fmt: skip
+        print_json(command, **document)
         return
     if sheet.encoding:
         between = {"\t": "tab"}.get(sheet.delimiter, sheet.delimiter)

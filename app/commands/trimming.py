@@ -1,6 +1,6 @@
 """Trimming word-lists by a rule code: page trim."""
 
-from typing import Literal
+from typing import Annotated, Literal, TypedDict
 
 import click
 
@@ -17,16 +17,66 @@ from termbase.acts.rules import code_named
 from termbase.acts.sources import by_label
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
 from termbase.codes.deeds import Deed
-from termbase.pages import Page, page_order
+from termbase.pages import LineState, Page, page_order
 from termbase.sources import Source
 from termbase.store import Reader
-from termbase.trimming import JudgedSense, Lot, Trimmed, finds_out, sense_said, standing_said
+from termbase.trimming import Bond, JudgedSense, Lot, Trimmed, finds_out, sense_said, standing_said
 from termbase.trims import Trim
 from termbase.trims import trim as judge_lines
 
 __all__ = ["trim"]
 
 Doing = Literal["", "lines", "notes"]
+
+
+class TrimEntry(TypedDict):
+    """An entry that a sense leads to."""
+
+    entry: Annotated[str, "id of the entry"]
+    word: Annotated[str, "the verdict on it; `open` if there is none"]
+
+
+class TrimSense(TypedDict):
+    """A sense of a line under the rule code."""
+
+    number: Annotated[str, "its number as printed"]
+    label: Annotated[str, "its style label"]
+    other_style: Annotated[bool, "whether the label stands for another style"]
+    bond: Annotated[Bond, "what ties it to entries"]
+    why: Annotated[str, "why it is tied to them"]
+    entries: Annotated[list[TrimEntry], "the entries"]
+    reasons: Annotated[list[str], "the reasons for the verdicts, and what to find out"]
+
+
+class TrimLine(TypedDict):
+    """A line under the rule code."""
+
+    line: Annotated[str, "id of the line"]
+    text: Annotated[str, "what is printed"]
+    state: Annotated[LineState, "what has become of it"]
+    lot: Annotated[Lot, "whether it goes, is open or stays"]
+    certain: Annotated[bool, "whether that is certain"]
+    senses: Annotated[list[TrimSense], "its senses"]
+
+
+class TrimLeft(TypedDict):
+    """A line that goes and was left."""
+
+    line: Annotated[str, "id of the line"]
+    why: Annotated[str, "why it was left"]
+
+
+class TrimDocument(TypedDict):
+    """What `page trim --json` prints."""
+
+    code: Annotated[str, "id of the rule code"]
+    counts: Annotated[dict[str, int], "how many lines go, are open and stay"]
+    set_aside_before: Annotated[int, "how many lines were set aside before"]
+    lines: Annotated[list[TrimLine], "the lines"]
+    applied: Annotated[bool, "whether the trimming was applied"]
+    set_aside: Annotated[tuple[str, ...], "ids of the lines set aside"]
+    noted: Annotated[tuple[str, ...], "ids of the entries that got a note"]
+    left: Annotated[list[TrimLeft], "lines that go and were left"]
 
 
 @click.command(cls=Command)
@@ -39,7 +89,7 @@ Doing = Literal["", "lines", "notes"]
               help="Set aside the open lines that go, as one act.")  # fmt: skip
 @click.option("--apply-with-notes", "doing", flag_value="notes",
               help="The same, and leave an editor's note on the entries of lines that go.")  # fmt: skip
-@as_json_option
+@as_json_option(TrimDocument)
 @db_option
 @person_option
 def trim(
@@ -155,33 +205,29 @@ def _printed(text: str) -> str:
 
 def _print_json(found: Trim, report: TrimReport | None) -> None:
     rows = [
-        {
-            "line": one.line.id,
-            "text": one.line.text,
-            "state": one.line.state,
-            "lot": one.lot,
-            "certain": one.certain,
-            "senses": [
-                {
-                    "number": sense.number,
-                    "label": sense.label,
-                    "other_style": sense.other_style,
-                    "bond": sense.tie.bond,
-                    "why": sense.tie.why,
-                    "entries": [{"entry": s.entry_id, "word": s.word} for s in sense.standings],
-                    "reasons": [
-                        *finds_out(one, sense),
-                        *([] if sense.other_style else _reasons(sense)),
-                    ],
-                }
+        TrimLine(
+            line=one.line.id,
+            text=one.line.text,
+            state=one.line.state,
+            lot=one.lot,
+            certain=one.certain,
+            senses=[
+                TrimSense(
+                    number=sense.number,
+                    label=sense.label,
+                    other_style=sense.other_style,
+                    bond=sense.tie.bond,
+                    why=sense.tie.why,
+                    entries=[TrimEntry(entry=s.entry_id, word=s.word) for s in sense.standings],
+                    reasons=[*finds_out(one, sense), *([] if sense.other_style else _reasons(sense))],
+                )
                 for sense in one.senses
             ],
-        }
+        )
         for one in found.lines
     ]
-    left = [{"line": line.id, "why": why} for line, why in report.left] if report else []
-    print_json(
-        "page trim",
+    left = [TrimLeft(line=line.id, why=why) for line, why in report.left] if report else []
+    document = TrimDocument(
         code=found.code.id,
         counts={lot.value: found.count(lot) for lot in Lot},
         set_aside_before=found.set_aside,
@@ -191,3 +237,4 @@ def _print_json(found: Trim, report: TrimReport | None) -> None:
         noted=report.noted if report else (),
         left=left,
     )
+    print_json("page trim", **document)

@@ -49,7 +49,12 @@ _encode = msgspec.json.Encoder(order="sorted").encode
 
 @dataclass(frozen=True)
 class KindDigest:
-    """One kind of row: how many there are, and the SHA-256 of all of them (hexadecimal)."""
+    """One kind of row: how many there are, and the SHA-256 of all of them (hexadecimal).
+
+    Attributes:
+        number: how many there are.
+        sha256: their digest.
+    """
 
     number: int
     sha256: str

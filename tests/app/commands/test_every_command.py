@@ -120,7 +120,7 @@ def test_every_option_and_argument_is_explained(name: str) -> None:
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_stands_in_the_manuals(name: str) -> None:
-    files = ("README.md", "DEVELOPERS.md", "exports/FIELDS.md")
+    files = ("app/REFERENCE.md",)
     manuals = "".join((ROOT / file).read_text("utf-8") for file in files)
 
     assert f"wordhold {name}" in manuals
@@ -145,14 +145,6 @@ def test_json_is_one_document_and_nothing_else(shell: Shell, tmp_path: Path, nam
     told = ran.err.splitlines()
     assert len(told) == (name in TELL_OF_PROOF)
     assert all(line.startswith("Proof: ") for line in told)
-
-
-@pytest.mark.parametrize("name", WITH_JSON)
-def test_what_a_document_holds_is_described(name: str) -> None:
-    manual = (ROOT / "DEVELOPERS.md").read_text("utf-8").partition("## JSON documents")[2]
-
-    assert f"`wordhold {name}" in manual or (name in WRITTEN and DOCUMENTS[name][1] == {"file", "report"})
-    assert all(f"`{field}`" in manual for field in DOCUMENTS[name][1])
 
 
 @pytest.mark.parametrize("arguments", [["--help"], ["-h"], ["source", "--help"], ["page", "-h"]])

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable
 from pathlib import Path
 
+from tests.app.described import Printed
 from tests.app.stable.held import check
 
 Run = Callable[[str], tuple[int, str]]
@@ -105,17 +106,21 @@ def commands_with_json() -> set[str]:
     return {name.removeprefix("wordhold ") for name, options in held.items() if "--json" in options}
 
 
-def test_fields_of_documents_stay(run: Run) -> None:
+def test_fields_of_documents_stay_and_are_described(run: Run) -> None:
     found: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
+    printed = Printed()
     for line in RUNS:
         status, out = run(line)
         assert status == 0, f"{line}: {out}"
         if "--json" in line:
             document = json.loads(out)
+            printed.add(document)
             for path, types in fields_of(document).items():
                 found[document["wordhold"]][path] |= types
 
     assert found.keys() == commands_with_json()
+    assert printed.undescribed == set()
+    assert sorted(printed.never_printed()) == []
     check(
         "documents",
         {
