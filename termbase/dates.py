@@ -203,7 +203,11 @@ def parse(text: str) -> Edtf:
 
 
 def is_iso_date(text: str) -> bool:
-    """Whether the text is a whole calendar day, `YYYY-MM-DD`, that exists."""
+    """Whether the text is a whole calendar day, `YYYY-MM-DD`, that exists.
+
+    >>> is_iso_date("1900-02-28"), is_iso_date("1900-02-29")
+    (True, False)
+    """
     found = _ISO_DAY.fullmatch(text)
     if not found:
         return False
@@ -212,7 +216,13 @@ def is_iso_date(text: str) -> bool:
 
 
 def readable(date: Edtf, words: DateWords = ENGLISH) -> str:
-    """The date in words, for screens and print: in English `about 1898`, `June 1871`, `1866 to 1909`."""
+    """The date in words, for screens and print: in English `about 1898`, `June 1871`, `1866 to 1909`.
+
+    >>> readable(parse("1898~"))
+    'about 1898'
+    >>> readable(parse("1871-06/1909"))
+    'June 1871 to 1909'
+    """
     if date.kind == "date":
         return _date_words(date.members[0], words)
     if date.kind == "interval":
