@@ -58,14 +58,22 @@ class Message(str):
 
 
 def message(template: str, /, **values: object) -> Message:
-    """A sentence with its values filled in: `message("%(word)s has no letter.", word=word)`."""
+    """A sentence with its values filled in: `message("%(word)s has no letter.", word=word)`.
+
+    >>> message("%(word)s has no letter.", word="12")
+    '12 has no letter.'
+    """
     made = Message(template % values if values else template)
     made.template, made.values = template, values
     return made
 
 
 def message_of_number(one: str, many: str, n: int, /, **values: object) -> Message:
-    """The sentence that goes with a number; `%(n)s` in it is the number."""
+    """The sentence that goes with a number; `%(n)s` in it is the number.
+
+    >>> message_of_number("%(n)s entry", "%(n)s entries", 2)
+    '2 entries'
+    """
     filled = {"n": n, **values}
     made = Message((one if n == 1 else many) % filled)
     made.template, made.many, made.values = one, many, filled
@@ -80,7 +88,11 @@ def rendered(text: str, by: Callable[[Speaker], str]) -> Message:
 
 
 def joined(parts: Iterable[str], between: str = " ") -> str:
-    """Messages after one another, each still a message; empty ones are left out."""
+    """Messages after one another, each still a message; empty ones are left out.
+
+    >>> joined(("One.", "", "Two."))
+    'One. Two.'
+    """
     kept = tuple(part for part in parts if part)
     if len(kept) > 1:
         made = Message(between.join(kept))

@@ -42,6 +42,9 @@ def read_plain_date(text: str, today: str, where: str = "date") -> str:
     Raises:
         Ambiguous: day and month could be either way round; each reading is a choice.
         BadInput: it is not a date, or its year is missing.
+
+    >>> read_plain_date("3 May 1898", "2026-12-01")
+    '1898-05-03'
     """
     typed = " ".join(text.split())
     if typed:

@@ -116,6 +116,9 @@ def sort_key(text: str, tag: str, order: str = "") -> bytes:
 
     Raises:
         BadInput: the tag is not well formed.
+
+    >>> sorted(["nos", "llaw", "lol"], key=lambda word: sort_key(word, "cy"))  # `ll` comes after `l`
+    ['lol', 'llaw', 'nos']
     """
     return _alphabet(tag, order).key(text)
 
@@ -125,6 +128,9 @@ def section(text: str, tag: str, order: str = "") -> str:
 
     Raises:
         BadInput: the tag is not well formed.
+
+    >>> section("llaw", "cy")
+    'Ll'
     """
     return _alphabet(tag, order).section(text)
 

@@ -92,6 +92,9 @@ def keys_by_text(text: str, tag: str) -> dict[str, KeyKind]:
 
     Raises:
         BadInput: the tag is not well formed.
+
+    >>> {key: kind.value for key, kind in keys_by_text("Y Fachiad", "cy").items()}
+    {'y fachiad': 'form', 'yfachiad': 'spelling', 'ysacblad': 'misread', 'fachiad': 'single word'}
     """
     keyer = _keyer(tag)
     form = keyer.form(text)

@@ -115,6 +115,9 @@ def radicals(form: str, tag: str) -> tuple[Candidate, ...]:
 
     Raises:
         BadInput: the tag is not well formed.
+
+    >>> [(c.text, c.change) for c in radicals("fachiad", "cy")]
+    [('fachiad', ''), ('bachiad', 'b > f'), ('machiad', 'm > f')]
     """
     text = clean(form)
     if not text.isascii():
@@ -127,6 +130,9 @@ def mutated(word: str, tag: str) -> tuple[Candidate, ...]:
 
     Raises:
         BadInput: the tag is not well formed.
+
+    >>> [(c.text, c.mutation) for c in mutated("cam", "cy")]
+    [('gam', 'soft'), ('ngham', 'nasal'), ('cham', 'aspirate')]
     """
     lower = one_spelling(word)
     return tuple(
