@@ -1,7 +1,7 @@
-"""The web face. `create_app` makes it; one blueprint for each section; nothing happens at import.
+"""The web interface. `create_app` builds it, with one blueprint for each section; importing does nothing.
 
 A view reads the request, calls one function of `termbase` or `exports`, and shows a template. What views
-need of the request is in `context`, forms in `forms`, errors in `errors`, defence in `guard`.
+need from the request is in `context`, forms in `forms`, errors in `errors`, security in `guard`.
 """
 
 from flask import Flask
@@ -37,11 +37,11 @@ from app.web.settings import Settings
 
 __all__ = ["Settings", "create_app"]
 
-MOST_FIELDS = 20_000  # a form over a long list ticks many boxes
+MOST_FIELDS = 20_000  # a form for a long list can have many ticked boxes
 
 
 def create_app(settings: Settings) -> Flask:
-    """The web face over one termbase, as a WSGI application."""
+    """Return the web interface for one termbase, as a WSGI application."""
     app = Flask("app.web", static_folder=None)
     app.extensions["wordhold"] = settings
     app.config.update(

@@ -1,7 +1,7 @@
-"""The access key: where a termbase is served to others, each browser is asked for the key once.
+"""The access key: when a termbase is served to others, each browser is asked for the key once.
 
-Nothing that was asked for or typed is lost. After the key comes the page that was asked for. What was sent in
-a form is carried along in hidden fields and given back in a form, to be sent again. No script is needed.
+No request or typed text is lost. After the key comes the page that was requested. What was sent in
+a form is carried along in hidden fields and shown in a form again, to be resubmitted. No script is needed.
 """
 
 from datetime import datetime, timedelta
@@ -23,21 +23,21 @@ __all__ = ["KEY_COOKIE", "blueprint", "init_app"]
 
 KEY_COOKIE: Final = "wordhold_key"
 OPEN: Final = frozenset({"static", "access.give", "person.speak"})
-"""What is answered without the key: files of the pages' own, the key itself, the choice of a language."""
+"""What is answered without the key: static files, the key form and the choice of language."""
 
 KEPT: Final = "kept."
 YEAR_SECONDS = 365 * 24 * 3600
 TRIES, TRY_TIME = 10, timedelta(minutes=10)
 MOST_NOTED = 20_000
-"""Wrong keys that are noted at most, from all addresses."""
+"""Maximum number of wrong keys kept, over all addresses."""
 
 blueprint = Blueprint("access", __name__)
 
 
 def seconds_to_wait(address: str) -> int:
-    """Seconds that a network address has to wait before it may try a key again; 0 where it may.
+    """Return the seconds that a network address has to wait before it may try a key again, or 0.
 
-    After `TRIES` wrong keys in `TRY_TIME` it has to wait; they are counted for all processes together.
+    After `TRIES` wrong keys within `TRY_TIME` it has to wait; all processes count together.
     """
     at = now()
     wrong = workspace().rows.wrong_keys(address, stamp(at - TRY_TIME), TRIES)
@@ -48,19 +48,19 @@ def seconds_to_wait(address: str) -> int:
 
 
 def note_wrong(address: str) -> None:
-    """Note a wrong key from an address; what is older than it counts is forgotten."""
+    """Record a wrong key from an address and drop those that are too old to count."""
     at = now()
     workspace().rows.add_wrong_key(address, stamp(at), stamp(at - TRY_TIME), MOST_NOTED)
 
 
 def init_app(app: Flask, settings: Settings) -> None:
-    """Ask every browser for the key, where there is one; called after the guard."""
+    """Ask every browser for the key, if one is set; call this after the guard."""
 
     @app.before_request
     def ask() -> Response | None:
         if not settings.key or is_token(request.cookies.get(KEY_COOKIE, ""), settings.key):
             return None
-        g.locked = True  # not even an error page may show anything of the record
+        g.locked = True  # not even an error page may show data from the record
         if request.endpoint in OPEN:
             return None
         return _asking(403, back=_wanted(), kept=_sent(), sent=request.method == "POST")
@@ -68,7 +68,7 @@ def init_app(app: Flask, settings: Settings) -> None:
 
 @blueprint.route("/key", methods=["GET", "POST"])
 def give() -> Response:
-    """Take the key; then go on to what was asked for, or give back what was typed."""
+    """Check the key, then redirect to the requested page or show the typed text again."""
     key = context.settings().key
     if not key or request.method != "POST":
         return redirect("/", 303)
@@ -116,15 +116,15 @@ def _asking(status: int, *, back: str, kept: list[tuple[str, str]], sent: bool, 
 
 
 def _wanted() -> str:
-    """The address that was asked for, to go on to."""
+    """Return the requested address, to redirect to."""
     return context.local_path(request.full_path if request.query_string else request.path)
 
 
 def _sent() -> list[tuple[str, str]]:
-    """The fields of the form that was sent; files are not kept."""
+    """Return the fields of the submitted form; files are not kept."""
     if request.method != "POST":
         return []
     try:
         return [(name, text) for name, texts in request.form.lists() for text in texts]
-    except HTTPException:  # larger than any form may be
+    except HTTPException:  # larger than any form is allowed to be
         return []

@@ -1,18 +1,18 @@
-"""Where the page of a record is, by its kind and id, and what numbers in addresses and forms may be."""
+"""The page address of a record by kind and id, and the limits of numbers in addresses and forms."""
 
 from flask import url_for
 from werkzeug.routing import IntegerConverter, Map, ValidationError
 
 __all__ = ["MOST_DIGITS", "Number", "address_of", "whole_number"]
 
-MOST_DIGITS = 18  # a database takes whole numbers up to 2^63, which has 19
+MOST_DIGITS = 18  # a database accepts whole numbers up to 2^63, which has 19 digits
 
 MOST_NUMBER = 2**63 - 1
-"""The largest whole number that a database takes."""
+"""The largest whole number that a database accepts."""
 
 
 def address_of(kind: str, record_id: str) -> str:
-    """The address at which a record is looked at and mended; the first page for a kind that has none."""
+    """Return the address where a record is viewed and edited; the start page for a kind without one."""
     match kind:
         case "entry":
             return f"{url_for('entries.index')}/{record_id}"
@@ -32,18 +32,18 @@ def address_of(kind: str, record_id: str) -> str:
 
 
 def whole_number(text: str) -> int | None:
-    """The whole number that is written in digits; None for anything else, and for too large a number."""
+    """Return the whole number written in digits; None for anything else or too large a number."""
     return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else None
 
 
 class Number(IntegerConverter):
-    """A whole number in an address; one that no database takes leads to no page."""
+    """A whole number in an address; one that is too large for a database gives a 404."""
 
     def __init__(self, addresses: Map) -> None:
         super().__init__(addresses, min=0, max=MOST_NUMBER)
 
     def to_python(self, value: str) -> int:
-        """The number; digits without end are not even read."""
+        """Return the number; too many digits are rejected before parsing."""
         if len(value) > len(str(MOST_NUMBER)):
             raise ValidationError
         return int(super().to_python(value))

@@ -1,6 +1,6 @@
-"""Style sheets, scripts and fonts: where they lie, and how long a browser may keep them.
+"""Style sheets, scripts and fonts: where they are, and how long a browser may cache them.
 
-In a checkout they lie in `static/` at its root, in an installed package in `app/static`. Every address names
+In a checkout they are in `static/` at its root, in an installed package in `app/static`. Every address names
 the state of the whole folder (`/static/v-1f2e3d4c5b/js/keys.js`). A script imports another, and a style sheet
 a font, by a relative address, so they get the same state, and each file has one address on a page: a module
 is never loaded twice. A browser may keep such an address for a year and still has the newest at once.
@@ -22,13 +22,13 @@ SUFFIXES = frozenset({".css", ".js", ".svg", ".woff2", ".webp"})
 
 
 def static_folder() -> Path:
-    """The folder of static files: the installed one, else the one of the checkout."""
+    """Return the folder of static files: the installed one, else the one in the checkout."""
     installed = APP / "static"
     return installed if installed.is_dir() else APP.parent / "static"
 
 
 def static_state() -> str:
-    """Ten hex digits that change with any static file; looked up once in a request."""
+    """Return ten hex digits that change with any static file; computed once per request."""
     if not has_request_context():
         return _state_of(static_folder())
     if "static_state" not in g:
@@ -38,7 +38,7 @@ def static_state() -> str:
 
 
 def init_app(app: Flask) -> None:
-    """Serve the static files, and put their state into their addresses."""
+    """Serve the static files, and add their state to their addresses."""
 
     @app.url_defaults
     def add_state(endpoint: str, values: dict[str, object]) -> None:

@@ -1,4 +1,4 @@
-"""The first page: three ways to begin while nothing is there, then how far the work is and what is next."""
+"""The start page: three ways to start an empty termbase; later the progress and the next tasks."""
 
 from dataclasses import replace
 from functools import partial
@@ -30,7 +30,7 @@ FORM = RecordForm(Termbase, only=("title", "working_language", "vernaculars"))
 
 @blueprint.get("/")
 def index() -> str:
-    """The first page."""
+    """Show the start page."""
     reader = context.reader()
     if context.known("empty", is_empty):
         return _ways(_own_form(context.termbase()))
@@ -46,7 +46,7 @@ def index() -> str:
 
 @blueprint.post("/begin/demo")
 def demo() -> Response:
-    """Put the invented demo into the empty termbase."""
+    """Load the invented demo into the empty termbase."""
     if not is_unnamed(context.reader()):
         raise BadInput(
             _("This termbase already has a title or records."),
@@ -60,7 +60,7 @@ def demo() -> Response:
 
 @blueprint.post("/begin/own")
 def own() -> str | Response | tuple[str, int]:
-    """Say what the termbase is and who begins it, and lead to its first entry."""
+    """Save the termbase's title, languages and first person, and redirect to its first entry."""
     form = Form.posted()
     try:
         with context.act(Deed.TERMBASE_BEGUN()) as this, Problems() as problems:
@@ -79,12 +79,12 @@ def own() -> str | Response | tuple[str, int]:
 
 @blueprint.get("/cautions")
 def cautions() -> str:
-    """The cautions, in full."""
+    """Show the cautions in full."""
     return render_template("cautions.html")
 
 
 def _ways(form: Form) -> str:
-    """The ways to begin; the demo is offered only to a termbase that nobody has named yet."""
+    """Show the ways to start; the demo is offered only if the termbase has no title yet."""
     unnamed = context.known("unnamed", is_unnamed)
     return render_template("begin/ways.html", form=form, roles=tuple(Role), unnamed=unnamed)
 

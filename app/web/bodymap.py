@@ -1,5 +1,5 @@
-"""A man from the front, with the places on him that can be pointed at: the picture by which a profile is
-entered. The script of the page makes it live; without it the words beside it do the same.
+"""A man seen from the front, with the places that can be clicked: the picture used to enter a
+profile. The page's script makes it interactive; without it the check boxes beside it do the same.
 """
 
 from typing import Final
@@ -24,16 +24,16 @@ HAND_PLACES: Final[dict[str, tuple[int, int]]] = {
     "belt far side": (-27, 187), "belt near side": (45, 187), "crotch": (9, 226), "thigh": (25, 252),
     "trouser cloth": (43, 262), "knee": (31, 296), "ankle": (29, 356), "foot": (36, 380),
 }  # fmt: skip
-"""How far each place lies from the middle, to the side of the hand that comes to it, and from the top."""
+"""The distance of each place from the middle, on the side of the hand that holds it, and from the top."""
 
 BEHIND_PLACES: Final[dict[str, tuple[int, int]]] = {
     "back cloth": (14, 112), "round the body under the arm": (30, 140),
     "round the body over the arm": (66, 140), "belt back": (12, 187),
 }  # fmt: skip
-"""The places that lie behind him, likewise; arms passed round him meet there."""
+"""The same for places behind him; arms passed round him meet there."""
 
 GENERAL_PLACES: Final = ("jacket", "belt", "arm", "round the body", "leg", "own other hand", "free")
-"""What has no one spot on the picture: places whose kind is left open, and none on him at all."""
+"""Places without a single spot on the picture: general ones, and none on him at all."""
 
 CONTACT_PLACES: Final[dict[str, tuple[int, int]]] = {
     "head": (13, 35), "neck": (19, 68), "shoulder": (58, 94), "chest": (20, 112), "arm": (82, 134),
@@ -52,7 +52,7 @@ _DRESS: Final = "M101 180q49 16 98 0M104 196q46 14 92 0M118 84l8 104M182 84l-8 1
 
 
 def hand_map(right: tuple[str, ...], left: tuple[str, ...]) -> Markup:
-    """His body with a ring for every place on it, for either hand; those held are full.
+    """Draw his body with a ring for every place, for either hand; held places are filled.
 
     He is seen from the front, as the thrower sees him, so the right hand's places are on the right.
     """
@@ -87,7 +87,7 @@ def hand_map(right: tuple[str, ...], left: tuple[str, ...]) -> Markup:
 
 
 def contact_map(parts: tuple[str, ...], his_side: str) -> Markup:
-    """His body with a ring for every part that a leg or the body may touch; his right is on the left."""
+    """Draw his body with a ring for every part that can be touched; his right is on the left."""
     rings = []
     for side, name in ((1, "left"), (-1, "right")):
         for part, (x, y) in CONTACT_PLACES.items():

@@ -1,7 +1,7 @@
-"""What a view needs of the request: the snapshot it reads, the act it does, the person who does it.
+"""What a view needs from the request: the snapshot it reads, the act it does, the person who does it.
 
-A request reads through one snapshot, opened when first asked for and closed at its end. An act is a
-transaction of its own; the snapshot is let go when it is done, so that what is shown afterwards is new.
+A request reads through one snapshot, opened when first needed and closed at its end. An act is a
+transaction of its own; the snapshot is released after it, so that what is shown afterwards is current.
 """
 
 import re
@@ -33,25 +33,25 @@ SAVED_COOKIE = "wordhold_saved"
 MOST_SAVED = 8
 DRAFT_FIELD = "_draft"
 _DRAFT = re.compile(r"[0-9-]{5,40}", re.ASCII)
-IN_PLACE = "Wordhold-Part"  # sent by the script that edits in place: the page may not be shown as a whole
+IN_PLACE = "Wordhold-Part"  # sent by the script that edits in place: it may not show the whole page
 YEAR_SECONDS = 365 * 24 * 3600
 LONGEST_NAME = 80
 RECENT_ACTS = 50  # an act older than this many others has no undo bar; the history still has it
 
 
 def settings() -> Settings:
-    """The settings of this web face."""
+    """Return the settings of this web interface."""
     found: Settings = current_app.extensions["wordhold"]
     return found
 
 
 def store() -> Store:
-    """The termbase."""
+    """Return the store of the termbase."""
     return settings().store
 
 
 def reader() -> Reader:
-    """The snapshot that this request reads, opened on the first call."""
+    """Return the snapshot that this request reads; it is opened on the first call."""
     if "reader" not in g:
         stack = ExitStack()
         g.reader = stack.enter_context(store().read())
@@ -61,16 +61,16 @@ def reader() -> Reader:
 
 
 def termbase() -> Termbase:
-    """The termbase's own record: title, languages, notice."""
+    """Return the termbase's own record: title, languages, notice."""
     return known("termbase", Reader.termbase)
 
 
 def known(question: Hashable, answer: Callable[[Reader], T]) -> T:
-    """What `answer` reads of the record, remembered from request to request until the next act.
+    """Return what `answer` reads from the record, cached between requests until the next act.
 
     Args:
-        question: names it, with all that the answer depends on besides the record.
-        answer: reads it; what it gives is shared, so it must be frozen.
+        question: the cache key, with everything that the answer depends on besides the record.
+        answer: reads it; the result is shared, so it must be immutable.
     """
     snapshot = reader()
     if "as_of" not in g:
@@ -80,21 +80,21 @@ def known(question: Hashable, answer: Callable[[Reader], T]) -> T:
 
 @contextmanager
 def act(what: Said, *, undoes: int | None = None) -> Iterator[Act]:
-    """An act by the person who is working; `what` is for the history: `Deed.NOTES_CHANGED(id=entry_id)`."""
+    """Open an act by the current person; `what` goes into the history: `Deed.NOTES_CHANGED(id=entry_id)`."""
     with store().act(current_person(), what, undoes=undoes) as doing:
         yield doing
     _let_go()
 
 
 def done(this: Act, to: str) -> Response:
-    """Go on to a page after an act; the next page shown says what was done, with its undo.
+    """Redirect to a page after an act; the next page shown says what was done, with an Undo button.
 
     The number of the act goes in a short-lived cookie rather than in the address, so that a reload, a
-    bookmark or a link sent to somebody does not tell it again. It is no secret: the history shows it.
+    bookmark or a shared link does not show it again. It is not secret: the history shows it.
     """
     response = redirect(to, 303)
     if this.id is not None:
-        # the script that edits in place forgets it itself, so it may read it
+        # the script that edits in place deletes the cookie itself, so it must be readable there
         response.set_cookie(
             DONE_COOKIE, str(this.id), max_age=DONE_SECONDS, samesite="Lax", secure=request.is_secure
         )
@@ -102,7 +102,7 @@ def done(this: Act, to: str) -> Response:
 
 
 def last_done() -> ActRecord | None:
-    """The act just done by this browser, if the page is the first one shown since."""
+    """Return the act that this browser has just done, if this is the first page shown since."""
     number = whole_number(request.cookies.get(DONE_COOKIE, ""))
     if number is None:
         return None
@@ -110,7 +110,7 @@ def last_done() -> ActRecord | None:
 
 
 def people() -> tuple[Person, ...]:
-    """The people of the termbase, in order of making."""
+    """Return the people of the termbase, in order of creation."""
     return known("people", _all_people)
 
 
@@ -119,7 +119,7 @@ def _all_people(snapshot: Reader) -> tuple[Person, ...]:
 
 
 def current_person() -> str:
-    """Name of the person who is working: as chosen in this browser, else the first of the termbase."""
+    """Return the current person's name: as chosen in this browser, else the first in the termbase."""
     chosen = unquote(request.cookies.get(PERSON_COOKIE, "")).replace("\0", "").strip()
     if chosen:
         return chosen[:LONGEST_NAME]
@@ -131,8 +131,8 @@ def current_person() -> str:
 
 
 def choose_person(response: Response, name: str) -> None:
-    """Remember in this browser who is working; an empty name forgets it."""
-    name = name.replace("\0", "")  # with it, PostgreSQL would refuse all that is done in this name
+    """Remember the current person in this browser; an empty name clears it."""
+    name = name.replace("\0", "")  # PostgreSQL would refuse every act in a name with NUL
     cleaned = " ".join(name.split())[:LONGEST_NAME]
     if not cleaned:
         response.delete_cookie(PERSON_COOKIE)
@@ -148,14 +148,14 @@ def choose_person(response: Response, name: str) -> None:
 
 
 def local_path(address: str, otherwise: str = "/") -> str:
-    """The address when it is a path on this site, else `otherwise`: never lead anybody elsewhere."""
+    """Return the address if it is a path on this site, else `otherwise`; never redirect to another site."""
     parts = urlsplit(address)
     plain = address.startswith("/") and not address.startswith(("//", "/\\")) and address.isprintable()
     return address if plain and not parts.scheme and not parts.netloc else otherwise
 
 
 def init_app(app: Flask) -> None:
-    """Close the snapshot at the end of every request, show every undo bar once, and confirm drafts."""
+    """Close the snapshot after every request, show every undo bar once, and confirm saved drafts."""
 
     @app.teardown_appcontext
     def close(_: BaseException | None) -> None:
@@ -163,12 +163,12 @@ def init_app(app: Flask) -> None:
 
     @app.after_request
     def confirm_draft(response: Response) -> Response:
-        """Tell the browser which of its drafts is saved now: a form that went through leads on."""
+        """Tell the browser which of its drafts is now saved: an accepted form redirects."""
         if request.method == "POST" and response.status_code in (302, 303):
             told = [one for one in request.cookies.get(SAVED_COOKIE, "").split(".") if one][-MOST_SAVED:]
             token = request.form.get(DRAFT_FIELD, "")
             if _DRAFT.fullmatch(token):
-                # the script that keeps drafts reads it
+                # the drafts script reads it
                 response.set_cookie(
                     SAVED_COOKIE,
                     ".".join((*told, token)),

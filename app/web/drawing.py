@@ -1,6 +1,6 @@
-"""Drawings made on the server: marks whose shape differs, and the hairline of witnesses over the years.
+"""Drawings made on the server: marks that differ in shape, and the timeline of witnesses.
 
-Pure functions from words and dates to SVG. Everything drawn is said in words too: a mark stands beside its
+Pure functions from words and dates to SVG. Everything drawn is also given in words: a mark is beside its
 word, the timeline carries a title and a description. Lengths across are in per cent, so that a drawing is as
 wide as its column and its lettering never shrinks; colours and strokes come from the style sheet by class.
 """
@@ -55,22 +55,22 @@ MARKS: dict[str, str] = {
     "coined": '<path class="line" d="M8 2V14M3.5 6H12.5"/>',
     "not stated": '<path class="line dashed" d="M3 13V3H13V13"/>',
 }
-"""The shape of each word, on a field of 16 by 16. A star for what is rebuilt follows linguists' habit."""
+"""The shape for each word, in a 16 by 16 box. The star for rebuilt forms is the linguists' convention."""
 
 UNKNOWN_MARK = '<path class="line" d="M4 8H12"/>'
 
-EDGE = 3.0  # per cent kept free at either end, so that no mark is cut off
+EDGE = 3.0  # per cent left free at either end, so that no mark is cut off
 ROW = 46
 MARK_Y = 30
 AXIS = 24
-GAP_YEARS = 15  # a silence longer than this is drawn open and told in words
+GAP_YEARS = 15  # a longer gap is drawn as a broken line and described in words
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
 MOST_TICKS = 6
 
 
 @dataclass(frozen=True)
 class Span:
-    """Years of one witness: first and last possible, whether the date is sure, and the date in words."""
+    """The years of one witness: first and last possible, whether the date is sure, and the date in words."""
 
     first: int
     last: int
@@ -79,13 +79,13 @@ class Span:
 
     @property
     def middle(self) -> float:
-        """Where its mark stands."""
+        """The year at which its mark is drawn."""
         return (self.first + self.last) / 2
 
 
 @dataclass(frozen=True)
 class Witnessed:
-    """One name with the EDTF dates of its witnesses; `language` is its BCP 47 tag."""
+    """A name with the EDTF dates of its witnesses; `language` is its BCP 47 tag."""
 
     name: str
     language: str
@@ -93,7 +93,7 @@ class Witnessed:
 
 
 def mark(word: str) -> Markup:
-    """The mark of a verdict, of a place on a scale, or of an origin; it stands beside the word itself."""
+    """Return the mark for a verdict, a value on a scale, or an origin; it goes beside the word itself."""
     shape = MARKS.get(word, UNKNOWN_MARK)
     return Markup(
         '<svg class="mark" viewBox="0 0 16 16" aria-hidden="true" focusable="false">{}</svg>'
@@ -101,7 +101,7 @@ def mark(word: str) -> Markup:
 
 
 def span_of(edtf: str) -> Span | None:
-    """The years of an EDTF date; None where it gives none, or is open or unknown at either end."""
+    """Return the years of an EDTF date; None if it has none or is invalid."""
     try:
         date = dates.parse(edtf)
     except BadInput:
@@ -117,11 +117,11 @@ def span_of(edtf: str) -> Span | None:
 
 
 def timeline(rows: Sequence[Witnessed]) -> Markup:
-    """The witnesses of several names over the same years.
+    """Draw the witnesses of several names on one timeline.
 
-    A filled mark is a sure date, an open one an uncertain date, a bar several years; the hairline runs from
-    the first witness to the last and is broken where no witness speaks for long. Names without a dated
-    witness are told in the description and not drawn. Empty when nothing is dated.
+    A filled mark is a certain date, an open one uncertain, a bar several years; the hairline runs from
+    the first witness to the last and is broken at long gaps. Names without a dated
+    witness are in the description and not drawn. Empty if nothing is dated.
     """
     dated = [(row, _spans(row)) for row in rows]
     drawn = [(row, spans) for row, spans in dated if spans]
@@ -144,7 +144,7 @@ def timeline(rows: Sequence[Witnessed]) -> Markup:
 
 @dataclass(frozen=True)
 class _Axis:
-    """The years drawn, from a tick to a tick."""
+    """The years drawn, from tick to tick."""
 
     start: int
     end: int
@@ -158,7 +158,7 @@ class _Axis:
         return cls(start, end if end > start else start + step, step)
 
     def x(self, year: float) -> str:
-        """Place of a year across the drawing, in per cent."""
+        """Return the horizontal position of a year, in per cent."""
         return f"{EDGE + (100 - 2 * EDGE) * (year - self.start) / (self.end - self.start):.2f}%"
 
     def svg(self, height: int) -> Markup:
@@ -226,6 +226,6 @@ def _told(row: Witnessed, spans: Sequence[Span]) -> str:
 
 
 def _year(day: str) -> int:
-    """The year of an ISO day, before Christ and beyond 9999 too."""
+    """Return the year of an ISO day, including years BC and after 9999."""
     sign, digits = (-1, day[1:]) if day.startswith("-") else (1, day.lstrip("+"))
     return sign * int(digits.split("-")[0])

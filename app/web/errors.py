@@ -1,7 +1,7 @@
-"""Every error, once, as a page that says what is wrong, where, and how to mend it.
+"""Turns every error into a page that says what is wrong, where, and how to fix it.
 
-A form that was refused is shown again by its own view (`app.web.forms`). Where a view does not, the page made
-here lists what was typed, so that nothing typed is ever lost.
+A rejected form is shown again by its own view (`app.web.forms`). If a view does not do so, the page made
+here lists what was typed, so that no typed text is ever lost.
 """
 
 import errno
@@ -39,27 +39,27 @@ STATUS: dict[type[WordholdError], int] = {
     Damaged: 503,
     WordholdError: 400,
 }
-"""HTTP status of each error of the record; of the nearest base for those not named."""
+"""HTTP status of each error class; a class that is not listed has the status of its nearest base."""
 
 LIVES_WITHOUT_RECORD = frozenset({403, 500, 503})
-"""Pages that are shown without reading the record: it may be what failed, or not theirs to see."""
+"""Pages that are shown without reading the record: it may be what failed, or access may be denied."""
 
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
-"""What the system says of a disk, or of somebody's share of it, that is full."""
+"""The error numbers for a full disk or a used-up quota."""
 
 UNTYPED = frozenset({DRAFT_FIELD, "version", "back"})
-"""Fields of forms that nobody types into."""
+"""Form fields that nobody types into."""
 
 MEGABYTE = 1024 * 1024
 
 
 def status_of(error: WordholdError) -> int:
-    """The HTTP status of an error of the record."""
+    """Return the HTTP status for an error of the record."""
     return next(STATUS[base] for base in type(error).__mro__ if base in STATUS)
 
 
 def init_app(app: Flask) -> None:
-    """Translate the errors of the record and of HTTP into pages."""
+    """Register the handlers that turn errors of the record and of HTTP into pages."""
     app.register_error_handler(WordholdError, _record_error)
     app.register_error_handler(HTTPException, _http_error)
     app.register_error_handler(OSError, _system_error)
@@ -84,7 +84,7 @@ def _system_error(error: OSError) -> tuple[str, int]:
 
 def _http_error(error: HTTPException) -> Response | tuple[str, int, dict[str, str]]:
     if error.code is None or error.code < 400:
-        return error.get_response()  # a redirect of the router
+        return error.get_response()  # a redirect by the router
     if isinstance(error, InternalServerError):
         damage = settings().store.damage_behind()
         if damage is not None:
@@ -127,7 +127,7 @@ def _page(error: WordholdError, status: int) -> str:
 
 
 def _typed(status: int) -> list[tuple[str, str]]:
-    """What was typed into the form, by field; nothing where the form was too large to be read."""
+    """Return what was typed into the form, by field; nothing if the form was too large to read."""
     if request.method != "POST" or status == 413:
         return []
     return [

@@ -1,7 +1,7 @@
-"""Long jobs: each is a thread of one process, and a row that every process can show, also after a restart.
+"""Long jobs: each is a thread of one process and a row that every process can show, even after a restart.
 
-The outcome is kept as messages and values, so it is said in the language of whoever looks at it. A job whose
-process has ended before it did is noticed by its lock (`termbase.store.workfiles`) and told as such.
+The result is stored as messages and values, so it is shown in the reader's language. A job whose
+process ended too early is recognised by its lock (`termbase.store.workfiles`) and reported as such.
 """
 
 import errno
@@ -45,16 +45,16 @@ T = TypeVar("T")
 Work = Callable[["Job"], "Finished"]
 FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 STEP: Final = 0.25
-"""Seconds between two words of how far a job is."""
+"""Seconds between two progress updates of a job."""
 GLANCE: Final = 0.05
-"""Seconds between two looks for the end of a job of another process."""
+"""Seconds between two checks whether a job of another process has ended."""
 GONE: Final = "gone"
-"""State of a row of which only is known that there was a job."""
+"""State of a row of which only the job's existence is still known."""
 log = logging.getLogger(__name__)
 
 
 class State(StrEnum):
-    """Where a job stands. `CUT_OFF`: its process ended before it did."""
+    """State of a job. `CUT_OFF`: its process ended before the job did."""
 
     RUNNING = "running"
     FINISHED = "finished"
@@ -64,19 +64,19 @@ class State(StrEnum):
 
 
 class Stopped(Exception):
-    """Somebody asked the job to stop; raised in its thread by `Job.tell`."""
+    """Somebody asked the job to stop; `Job.tell` raises it in the job's thread."""
 
 
 @dataclass(frozen=True)
 class Finished:
-    """How a job ended, as its work says: a sentence, and where to go on, or a file to fetch.
+    """The result of a job, as its work returns it: a sentence, and a page to continue on or a file.
 
     Attributes:
-        words: what was made, one sentence; a message, so that it can be said in every language.
-        url: page to go on to.
-        file: file in the job's folder to fetch.
-        name: file name for the reader; that of the file when empty.
-        detail: what else is to be told, for the page that `url` leads to: a dataclass of plain values.
+        words: one sentence that says what was made; a message, so that it can be translated.
+        url: page to continue on.
+        file: file in the job's folder to download.
+        name: file name of the download; if empty, that of the file.
+        detail: more data for the page at `url`: a dataclass of plain values.
     """
 
     words: str
@@ -88,7 +88,7 @@ class Finished:
 
 @dataclass(frozen=True)
 class Result:
-    """How a job ended, as it is kept: `file` is the id of a kept file, `detail` JSON; each may be empty."""
+    """The stored result of a job: `file` is the id of a stored file, `detail` JSON; each may be empty."""
 
     words: str
     url: str = ""
@@ -98,7 +98,7 @@ class Result:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far a running job is; `total` 0 when nobody can say."""
+    """Progress of a running job; `total` is 0 if it is unknown."""
 
     done: int = 0
     total: int = 0
@@ -107,7 +107,7 @@ class Progress:
 
 @dataclass(frozen=True)
 class _KeptError:
-    """An error as it is kept: the name of its class, and what it says."""
+    """A stored error: the name of its class and its texts."""
 
     kind: str
     what: str
@@ -124,9 +124,9 @@ _ERRORS: Final[dict[str, type[WordholdError]]] = {
 
 
 class Job:
-    """One piece of long work.
+    """A long job.
 
-    The work itself calls `tell`; everybody else looks, at the state of the moment when it was asked for.
+    The work itself calls `tell`; everybody else sees the state at the moment of loading.
     """
 
     def __init__(self, space: Workspace, row: JobRow) -> None:
@@ -140,17 +140,17 @@ class Job:
 
     @property
     def id(self) -> str:
-        """By which it is found."""
+        """Its id."""
         return self._row.id
 
     @property
     def title(self) -> str:
-        """What it does, a message."""
+        """What it does; a message."""
         return _message(self._row.title)
 
     @property
     def back(self) -> str:
-        """The page that it was started from."""
+        """The page it was started from."""
         return self._row.back
 
     @property
@@ -160,12 +160,12 @@ class Job:
 
     @property
     def state(self) -> State:
-        """Where it stood when it was looked at."""
+        """Its state when it was last loaded."""
         return State(self._row.state)
 
     @property
     def kept(self) -> str:
-        """Until when it is kept, a sentence; empty while it runs."""
+        """How long it is kept, as a sentence; empty while it runs."""
         if not self._row.expires:
             return ""
         if not self._space.lasting:
@@ -174,7 +174,7 @@ class Job:
 
     @property
     def result(self) -> Result | None:
-        """How it ended; None where it has not finished."""
+        """Its result; None if it has not finished."""
         if not self._row.result:
             return None
         try:
@@ -184,7 +184,7 @@ class Job:
 
     @property
     def error(self) -> WordholdError | None:
-        """Why it failed; None where it did not."""
+        """Why it failed; None if it did not."""
         if self.state is State.CUT_OFF:
             return WordholdError(
                 message("The program stopped while this was running."),
@@ -199,12 +199,12 @@ class Job:
 
     @property
     def progress(self) -> Progress:
-        """How far it is now, as it said last."""
+        """Its last reported progress."""
         told = self._space.files.told(self.id)
         return Progress(told.done, told.total, _message(told.words) if told.words else "")
 
     def detail(self, kind: type[T]) -> T | None:
-        """What else it told at its end, if that is of this class."""
+        """Return the detail of its result if it is of this class."""
         result = self.result
         if result is None or not result.detail:
             return None
@@ -214,10 +214,10 @@ class Job:
             return None
 
     def made(self) -> FileRow:
-        """The file that it made.
+        """Return the file that it created.
 
         Raises:
-            NotFound: there is none, or not any more.
+            NotFound: there is none, or no longer.
         """
         result = self.result
         if result is None or not result.file:
@@ -233,7 +233,7 @@ class Job:
         self._space.files.ask_to_stop(self.id)
 
     def wait(self, seconds: float) -> bool:
-        """Wait for the end; whether it has ended."""
+        """Wait until it ends; return whether it has ended."""
         end = time.monotonic() + seconds
         if self._thread is not None:
             self._thread.join(seconds)
@@ -244,10 +244,10 @@ class Job:
         return self.state is not State.RUNNING
 
     def look(self) -> None:
-        """Look again where it stands; one whose process has ended is put down as such."""
+        """Reload its state; if its process has ended, record that."""
         found = self._space.rows.job(self.id)
         if found is not None and found.state == State.RUNNING and not self._space.files.is_alive(self.id):
-            found = self._space.rows.job(self.id)  # it may have ended between the two looks
+            found = self._space.rows.job(self.id)  # it may have ended between the two checks
             if found is not None and found.state == State.RUNNING:
                 found = _ended(found, State.CUT_OFF)
                 with suppress(WordholdError):
@@ -260,7 +260,7 @@ class Job:
 
     @property
     def folder(self) -> Path:
-        """A folder of the job's own for what it makes; it goes when the job has ended."""
+        """The job's own folder for the files it creates; removed when the job has ended."""
         return self._space.files.work(self.id)
 
     @property
@@ -269,10 +269,10 @@ class Job:
         return self._space.files.is_asked_to_stop(self.id)
 
     def tell(self, done: int, total: int = 0, words: str = "") -> None:
-        """Say how far the work is; `words` is a message.
+        """Report progress; `words` is a message.
 
         Raises:
-            Stopped: somebody asked to stop.
+            Stopped: somebody asked it to stop.
         """
         said = to_json(words, speakers()) if words else self._told.words
         before, self._told = self._told, Told(done, total, said)
@@ -286,12 +286,12 @@ class Job:
             raise Stopped
 
     def settle(self, connection: Connection, finished: Finished) -> None:
-        """Write the outcome within an act: it is known if and only if the act is done. It makes no file."""
+        """Write the result within an act: it is stored if and only if the act is. It creates no file."""
         put_job(connection, _ended(self._row, State.FINISHED, result=_result(finished)))
         self._settled = True
 
     def begin(self, work: Work) -> None:
-        """Take the job down, and start the work in a thread of its own."""
+        """Store the job and start its work in a thread."""
         self._alive = self._space.files.begin(self.id)
         try:
             self._space.rows.add_job(self._row)
@@ -364,7 +364,7 @@ class Job:
 
 
 class Jobs:
-    """The jobs of one web face, whichever process started them."""
+    """The jobs of one web interface, whichever process started them."""
 
     def __init__(self, space: Workspace) -> None:
         self._space = space
@@ -374,10 +374,10 @@ class Jobs:
 
         Args:
             title: what it does; a message.
-            work: the work; runs outside of any request.
+            work: the work; runs outside any request.
             back: the page to return to.
-            by: who starts it.
-            language: which that person reads; what goes into files is said in it.
+            by: the person who starts it.
+            language: that person's language; files are written in it.
 
         Raises:
             BadInput, Unavailable, StorageFull: there is no place for it.
@@ -389,16 +389,18 @@ class Jobs:
         return job
 
     def newest(self, back: str = "") -> tuple[Job, ...]:
-        """The jobs that are still known, newest first; those started from one page where it is given."""
+        """Return the jobs that are still known, newest first; only those from one page if `back` is given."""
         found = [Job(self._space, row) for row in self._space.rows.jobs(back=back) if row.state != GONE]
         for job in found:
             if job.state is State.RUNNING:
-                with suppress(WordholdError):  # without the folder nobody can say; its own page tells that
+                with suppress(
+                    WordholdError
+                ):  # without the folder the state is unknown; the job's page says so
                     job.look()
         return tuple(found)
 
     def get(self, job_id: str) -> Job:
-        """The job of this id, as it stands.
+        """Return the job with this id in its current state.
 
         Raises:
             NotFound: there is none, or it was removed.
@@ -425,7 +427,7 @@ class Jobs:
 
 
 def speakers() -> tuple[Speaker, ...]:
-    """The speakers of every language of the interface, who may say later what is kept now."""
+    """Return the speakers of all interface languages, needed to store messages that are shown later."""
     return tuple(voice_of(tag).speaker for tag in LANGUAGES)
 
 
@@ -442,7 +444,7 @@ def _result(finished: Finished, file_id: str = "") -> str:
 
 
 def _message(kept: str) -> str:
-    """A message that was kept alone."""
+    """Return a message that was stored by itself."""
     try:
         return from_json(str, kept)
     except BadInput as error:

@@ -1,4 +1,4 @@
-"""What lists share: their state is in the address, they come a page at a time, and go out as CSV."""
+"""What all lists share: state in the address, paging, and CSV download."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ PER_PAGE = 50
 
 @dataclass(frozen=True)
 class Part:
-    """Which page of a list is shown, from 1, of how many; and where it begins, from 0."""
+    """Which page of a list is shown (from 1), of how many, and its offset (from 0)."""
 
     number: int
     last: int
@@ -25,7 +25,7 @@ class Part:
 
 
 def part_of(total: int, limit: int = PER_PAGE) -> Part:
-    """The page of a list that the address asks for (`page`); the nearest one where there is no such page."""
+    """Return the page of the list that the address asks for (`page`), or the nearest existing one."""
     last = max(1, -(-total // limit))
     text = request.args.get("page", "")
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 1
@@ -34,9 +34,9 @@ def part_of(total: int, limit: int = PER_PAGE) -> Part:
 
 
 def address(path: str = "", **changes: object) -> str:
-    """The address of this list with some of its state changed; nothing, None and False leave a part out.
+    """Return the address of this list with some of its state changed; "", None and False remove a part.
 
-    Unless a page is named, it begins at the first again.
+    Unless a page is given, it starts at the first page again.
     """
     kept = {name: value for name, value in request.args.items() if name not in ("page", "part", "q")}
     if is_part() and "q" in request.args:
@@ -47,17 +47,17 @@ def address(path: str = "", **changes: object) -> str:
 
 
 def typed() -> str:
-    """What is typed over the list to narrow it: `find` in the address, `q` as one types."""
+    """Return the text that filters the list: `find` in the address, or `q` while somebody types."""
     return request.args.get("q" if is_part() else "find", "").strip()
 
 
 def is_part() -> bool:
-    """Whether only the rows are asked for, while somebody types."""
+    """Return whether only the rows are requested, while somebody types."""
     return request.args.get("part") == "1"
 
 
 def as_csv(name: str, head: Sequence[str], rows: Iterable[Sequence[object]]) -> Response:
-    """A list as a CSV file to keep."""
+    """Return a list as a CSV download."""
     answer = Response(csv_lines(head, rows), content_type=MEDIA_TYPE)
     answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return answer

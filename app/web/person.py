@@ -1,4 +1,4 @@
-"""Who is working, in which language the tool speaks to them, and taking back what was just done."""
+"""The current person, the interface language, and undoing what was just done."""
 
 from flask import Blueprint, redirect, request
 from werkzeug.wrappers import Response
@@ -17,7 +17,7 @@ blueprint = Blueprint("person", __name__)
 
 @blueprint.post("/who")
 def choose() -> Response:
-    """Remember in this browser who is working."""
+    """Remember the current person in this browser."""
     response = redirect(context.local_path(request.form.get("back", "/")), 303)
     context.choose_person(response, request.form.get("name", ""))
     return response
@@ -25,7 +25,7 @@ def choose() -> Response:
 
 @blueprint.post("/language")
 def speak() -> Response:
-    """Remember in this browser which language the interface speaks."""
+    """Remember the interface language in this browser."""
     response = redirect(context.local_path(request.form.get("back", "/")), 303)
     choose_language(response, request.form.get("language", ""))
     return response
@@ -33,7 +33,7 @@ def speak() -> Response:
 
 @blueprint.post("/undo/<int:act_id>")
 def undo(act_id: int) -> Response:
-    """Take an act back; the page returned to offers to do it again."""
+    """Undo an act; the page returned to offers to redo it."""
     found = context.reader().changes_of(act_id)
     if not found:
         raise NotFound(_("There is no such change to undo."), where=str(act_id), mend=_("Check the history."))

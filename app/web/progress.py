@@ -1,16 +1,16 @@
-"""Long jobs: how a view starts one, and the page that shows it with a bar and a way to stop.
+"""Long jobs: how a view starts one, and the page that shows its progress with a Stop button.
 
-A view starts a job and leads to its page::
+A view starts a job and redirects to its page::
 
     def work(job: Job) -> Finished:
         for n, article in enumerate(articles):
-            job.tell(n, total, message("Setting entries"))      # raises Stopped when somebody pressed Stop
+            job.tell(n, total, message("Setting entries"))      # raises Stopped if somebody pressed Stop
         return Finished(message("The glossary is ready."), file=job.folder / "glossary.pdf")
 
     return to_job(start(message("Glossary"), work))
 
-The work runs outside the request: hand it the store and whatever else it needs. What it says is given as
-messages (`termbase.messages`), for whoever looks at it may read another language.
+The work runs outside the request: pass it the store and whatever else it needs. Its texts are
+messages (`termbase.messages`), since the people who view it may read other languages.
 """
 
 from collections.abc import Callable
@@ -29,34 +29,34 @@ blueprint = Blueprint("progress", __name__, url_prefix="/progress")
 
 
 def init_app(app: Flask) -> None:
-    """Give the app the pages of jobs."""
+    """Register the job pages."""
     app.register_blueprint(blueprint)
 
 
 def start(title: str, work: Callable[[Job], Finished], back: str = "") -> Job:
-    """Start a job; it returns to the page it was started from unless told otherwise.
+    """Start a job; unless `back` is given, it returns to the page it was started from.
 
     Raises:
-        BadInput, Unavailable, StorageFull: there is no place for what it makes.
+        BadInput, Unavailable, StorageFull: there is no place for its files.
     """
     by = context.current_person()
     return jobs().start(title, work, back or request.path, by=by, language=interface_language())
 
 
 def to_job(job: Job) -> Response:
-    """Lead to the page of a job."""
+    """Redirect to the page of a job."""
     return redirect(url_for("progress.show", job_id=job.id), 303)
 
 
 @blueprint.get("/<job_id>")
 def show(job_id: str) -> str:
-    """The page of a job: its bar while it runs, its outcome after."""
+    """Show a job: its progress bar while it runs, then its result."""
     return render_template("progress.html", job=jobs().get(job_id))
 
 
 @blueprint.get("/<job_id>.json")
 def state(job_id: str) -> dict[str, object]:
-    """Where a job stands, for the script on its page."""
+    """Return the state of a job, for the script on its page."""
     job = jobs().get(job_id)
     now = job.progress
     return {"state": job.state.value, "done": now.done, "total": now.total, "words": said(now.words)}
@@ -73,11 +73,11 @@ def stop(job_id: str) -> Response:
 
 @blueprint.get("/<job_id>/file")
 def file(job_id: str) -> Response:
-    """What a job made."""
+    """Send the file that a job created."""
     made = jobs().get(job_id).made()
     return send_file(workspace().content(made), as_attachment=True, download_name=made.name)
 
 
 def jobs() -> Jobs:
-    """The jobs of this termbase, whichever process started them."""
+    """Return the jobs of this termbase, whichever process started them."""
     return Jobs(workspace())

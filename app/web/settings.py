@@ -1,4 +1,4 @@
-"""What the web face is told when it is made."""
+"""The settings of the web interface."""
 
 import os
 from dataclasses import dataclass, field
@@ -15,20 +15,20 @@ MEGABYTE = 1024 * 1024
 
 @dataclass(frozen=True)
 class Settings:
-    """Settings of one web face over one termbase.
+    """Settings of one web interface for one termbase.
 
     Attributes:
         store: the termbase.
-        hosts: host names (without port) under which it may be asked for; anything else is refused, so that
+        hosts: host names (without port) that it accepts; any other is refused, so that
             a foreign web page cannot reach it by pointing its own name here (DNS rebinding).
         max_upload: largest request in bytes.
         max_text: largest sum of typed text in one form, in bytes.
-        default_person: who is working when nobody has said so and the termbase names no people.
-        key: the access key that each browser is asked for once; empty where nobody is asked.
-        interface_language: BCP 47 tag of the tool's own voice.
-        files: folder for uploads and for what long work makes; empty: beside the file of a SQLite database.
-            As the environment variable WORDHOLD_FILES says, unless it is given.
-        debug: show templates as they change.
+        default_person: the current person if none was chosen and the termbase has no people.
+        key: the access key that each browser is asked for once; empty for none.
+        interface_language: BCP 47 tag of the default interface language.
+        files: folder for uploads and files from long jobs; if empty, beside the SQLite database file.
+            Defaults to the environment variable WORDHOLD_FILES.
+        debug: reload templates when they change.
     """
 
     store: Store

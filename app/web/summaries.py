@@ -1,7 +1,7 @@
-"""The summary at the head of a form that was refused: every error, each with a link to its field.
+"""The summary at the top of a rejected form: every error, each with a link to its field.
 
-The summary stands before the fields, but only the fields know their labels. So the head of the form leaves a
-place for it, each field says its label while it is drawn, and the summary is put in at the end.
+The summary comes before the fields, but only the fields know their labels. So the top of the form leaves a
+placeholder, each field records its label while it is rendered, and the summary is inserted at the end.
 """
 
 from dataclasses import dataclass, field
@@ -18,7 +18,7 @@ __all__ = ["init_app"]
 
 @dataclass
 class _Drawn:
-    """A form that was refused, as far as it is drawn."""
+    """A rejected form, as far as it is rendered."""
 
     form: Form
     labels: dict[str, str] = field(default_factory=dict)
@@ -26,7 +26,7 @@ class _Drawn:
 
 @dataclass(frozen=True)
 class Told:
-    """One error of the summary: the field it links to, and the field's label; empty for the whole form."""
+    """One error in the summary: the field it links to and the field's label; empty for the whole form."""
 
     field: str
     label: str
@@ -34,7 +34,7 @@ class Told:
 
 
 def init_app(app: Flask) -> None:
-    """Give the templates `summary_place`, `labelled` and `form_refused`, and put the summaries in."""
+    """Give templates `summary_place`, `labelled` and `form_refused`, and insert the summaries."""
     app.jinja_env.globals.update(
         summary_place=summary_place, labelled=labelled, form_refused=lambda: bool(g.get("form_refused"))
     )
@@ -51,7 +51,7 @@ def init_app(app: Flask) -> None:
 
 
 def summary_place(form: Form) -> Markup:
-    """Where the summary of a form goes; nothing where nothing is wrong with it."""
+    """Return the placeholder for a form's summary; empty if the form has no errors."""
     if not form.errors:
         return Markup("")
     drawn: list[_Drawn] = g.setdefault("refused_forms", [])
@@ -60,7 +60,7 @@ def summary_place(form: Form) -> Markup:
 
 
 def labelled(form: Form, name: str, label: str) -> str:
-    """Note the label of a field that shows its own error."""
+    """Record the label of a field that shows its own error."""
     for one in g.get("refused_forms", ()):
         if one.form is form:
             one.labels.setdefault(name, label)
@@ -72,7 +72,7 @@ def _mark(number: int) -> str:
 
 
 def _told(drawn: _Drawn) -> list[Told]:
-    """The errors in the order of the fields, those of no field first."""
+    """Return the errors in the order of the fields; errors of the whole form come first."""
     form, labels = drawn.form, drawn.labels
     every = [*form.errors.items(), *(("", error) for error in form.further)]
     order = {name: n for n, name in enumerate(labels, 1)}

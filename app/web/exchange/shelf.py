@@ -134,7 +134,7 @@ class Brought:
 
     @property
     def token(self) -> str:
-        """By which it is found."""
+        """Its id."""
         return self._row.id
 
     @property
