@@ -1,6 +1,6 @@
-"""An entry with all that belongs to it: what a reader of an article, a printer and an exporter need.
+"""An entry with everything that belongs to it, as needed for screens, print and export.
 
-Screens, print and exchange all read `Article`, so that a name, a quotation or a verdict is put together in
+Screens, print and exchange formats all read `Article`, so a name, a quotation or a verdict is assembled in
 one place only.
 """
 
@@ -89,16 +89,16 @@ class Article:
     practice: Evidence
 
     def head(self, language: str) -> Term | None:
-        """The term under which the entry stands in a language."""
+        """Return the head term of the entry in a language."""
         return head(self.entry, language)
 
     def origin(self, term: Term) -> Origin:
-        """Where a name of the entry comes from, as far as its slips show it; for what is published."""
+        """Return the origin of a name as far as its slips show it, for publications."""
         return known_origin(term, self.slips.get(term.id, ()))
 
 
 class Library:
-    """What all articles share (termbase, sources, rule codes), and the articles themselves."""
+    """Loads articles, and what they share: termbase, sources and rule codes."""
 
     def __init__(self, reader: Reader) -> None:
         self.reader = reader
@@ -108,11 +108,11 @@ class Library:
         self._issued = {s.id: s.issued for s in self.sources.values()}
 
     def date_of(self, slip: Slip) -> str:
-        """EDTF date of a slip: its own, else its source's."""
+        """Return the EDTF date of a slip: its own, else its source's."""
         return slip.date or self._issued.get(slip.source_id, "")
 
     def article(self, entry_id: str) -> Article:
-        """The article of one entry, or of the one that it was merged into.
+        """Return the article of an entry, or of the one it was merged into.
 
         Raises:
             NotFound: there is no such entry.
@@ -120,12 +120,12 @@ class Library:
         return next(self.of([self.reader.get(Entry, self.reader.current_id(entry_id))]))
 
     def articles(self, ids: Sequence[str] | None = None) -> Iterator[Article]:
-        """Articles in the order of `ids`, or of making; read in batches, so memory stays flat."""
+        """Yield articles in the order of `ids`, or of creation; read in batches, so memory stays flat."""
         for batch in self.reader.entries(ids):
             yield from self.of(batch)
 
     def of(self, entries: Iterable[Entry]) -> Iterator[Article]:
-        """The articles of these entries, in their order."""
+        """Return the articles of these entries, in order."""
         batch = tuple(entries)
         slips = self.reader.slips_of(batch)
         trials = self.reader.by_entry(Trial, batch)

@@ -1,7 +1,7 @@
-"""A record as it may be stored, by what its fields say of themselves (`termbase.fields`).
+"""Cleaning and validating records, driven by their field declarations (`termbase.fields`).
 
-`cleaned` brings every text in order and checks every value, in the record and in all records within it. What
-is wrong is told all at once, each fault with its path. Rules of a whole record stand in `termbase.intake`.
+`cleaned` normalises every text and validates every value, in the record and in all nested records. All faults
+are reported at once, each with its path. Rules about a whole record are in `termbase.intake`.
 """
 
 import re
@@ -50,19 +50,19 @@ __all__ = ["block", "cleaned", "language", "line", "says", "sort_form", "verbati
 T = TypeVar("T")
 Tidy = Callable[[str], str]
 Step = Callable[[object], object]
-"""Gives a value as it may be stored, the same object where nothing is to be done; raises `BadInput`."""
+"""Returns a value as it may be stored, the same object if nothing changes; raises `BadInput`."""
 
 _HALVES: Final = re.compile("[\ud800-\udfff]")
 
 
 def cleaned(record: T) -> T:
-    """The record as it may be stored; the same object where it is so already.
+    """Return the record as it may be stored; the same object if nothing changes.
 
     Args:
-        record: any record whose fields say what they are.
+        record: any record with declared fields.
 
     Raises:
-        BadInput: something in it cannot be taken; all of it is told, each with `path` and `where`.
+        BadInput: something in it is invalid; all faults are reported, each with `path` and `where`.
     """
     try:
         return _clean(record)
@@ -78,7 +78,7 @@ def verbatim(text: str) -> str:
     """A text as it stands: NFC, line ends as \\n.
 
     Raises:
-        BadInput: it holds characters that no database and no XML can hold.
+        BadInput: it has characters that databases and XML cannot hold.
     """
     if "\0" in text or (not text.isascii() and _HALVES.search(text)):
         raise BadInput(
@@ -92,7 +92,7 @@ def verbatim(text: str) -> str:
 
 
 def block(text: str) -> str:
-    """A text of several lines: NFC, no invisible characters, no space around it.
+    """A text of several lines: NFC, no invisible characters, stripped.
 
     Raises:
         BadInput: as for `verbatim`.
@@ -121,20 +121,20 @@ def sort_form(text: str) -> str:
 
 
 def language(text: str) -> str:
-    """A BCP 47 tag in canonical case, or nothing.
+    """Return a BCP 47 tag in canonical case, or an empty string.
 
     Raises:
-        BadInput: it is none.
+        BadInput: it is not valid.
     """
     return tags.canonical(text) if text.strip() else ""
 
 
 @lru_cache(maxsize=4096)
 def date(text: str) -> str:
-    """An EDTF date, or nothing.
+    """Return an EDTF date, or an empty string.
 
     Raises:
-        BadInput: it is none.
+        BadInput: it is not valid.
     """
     given = text.strip()
     if given:
@@ -143,21 +143,21 @@ def date(text: str) -> str:
 
 
 def says(text: str) -> bool:
-    """Whether anything of a text is left once it is in order."""
+    """Whether a text is not empty after cleaning."""
     return bool(folding.clean(text).strip())
 
 
 @dataclass(frozen=True, slots=True)
 class _Plan:
-    """How to clean the records of one class: all is read at once, and skipped without a call where a value is
-    empty, since most fields of most records are.
+    """How to clean the records of one class: all fields are read at once, and empty values are skipped
+    without a call, since most fields of most records are empty.
 
     Attributes:
-        values: reads the fields that there is something to do for, those of one value of a closed list first.
-        lists: the values that each of these may have.
-        needed: places of the fields that may not be empty.
+        values: reads the fields that need cleaning, single values of closed lists first.
+        lists: the allowed values of each of these.
+        needed: positions of the required fields.
         names, steps: the other fields.
-        whole: names of all fields of the class, and what reads them.
+        whole: names of all fields of the class, and their getter.
     """
 
     values: Callable[[object], tuple[object, ...]]
@@ -217,7 +217,7 @@ def _made_plan(cls: type) -> _Plan:
 
 
 def _allowed(field: Declared) -> frozenset[object]:
-    """The values that a field of a closed list may have."""
+    """Return the allowed values of a closed-list field."""
     return frozenset((*field.words, None) if field.optional else field.words)
 
 
@@ -228,7 +228,7 @@ def _reads(names: tuple[str, ...]) -> Callable[[object], tuple[object, ...]]:
 
 
 def _faults(record: object, path: Path) -> Iterator[tuple[Path, BadInput]]:
-    """Everything that is wrong in a record, each with its place."""
+    """Yield everything that is wrong in a record, each fault with its path."""
     cls: type = type(record)
     for field in fields_of(cls):
         here = (*path, field.name)
@@ -245,7 +245,7 @@ def _faults(record: object, path: Path) -> Iterator[tuple[Path, BadInput]]:
 
 @cache
 def _step_of(field: Declared) -> Step | None:
-    """What is to be done with the values of a field; None where there is nothing."""
+    """Return the cleaning step for a field; None if there is none."""
     match field.is_a:
         case Text():
             return _text_step(field, field.is_a)
@@ -271,7 +271,7 @@ def _tidy_of(kind: Text) -> Tidy:
         case Language():
             return tags.canonical if kind.needed else language
         case Date():
-            return line if kind.bookkeeping else date  # what the program wrote long ago stops nobody
+            return line if kind.bookkeeping else date  # a code written by another version never blocks saving
         case Line():
             return sort_form if kind.parted else line
         case Id() | Reference():
@@ -358,7 +358,7 @@ def _statement_step(field: Declared) -> Step:
 
 
 def _own_words(value: object) -> object:
-    """What was said, with a person's own words in one line; a code of ours stays as it is."""
+    """Return a statement with a person's own words on one line; our codes are unchanged."""
     if not isinstance(value, notes.Said):
         raise TypeError(f"{type(value).__name__} is nothing that was said.")
     if not value.text:

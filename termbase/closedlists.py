@@ -1,4 +1,4 @@
-"""Reading a word of a closed list, which may be a `StrEnum` or the words of a `Literal`."""
+"""Parsing a word from a closed list: a `StrEnum` or the words of a `Literal`."""
 
 from collections.abc import Iterable
 from enum import StrEnum
@@ -14,21 +14,21 @@ Member = TypeVar("Member", bound=StrEnum)
 
 
 def member(members: type[Member], word: str) -> Member | None:
-    """The member with this word; None if it does not exist."""
+    """Return the member with this word; None if it does not exist."""
     return members(word) if word in members._value2member_map_ else None
 
 
 def one_of(known: Iterable[Word], word: str, what: str, *, where: str = "") -> Word:
-    """The member of a closed list with this word.
+    """Return the member of a closed list with this word.
 
     Args:
         known: the list.
         word: as given.
         what: the message if the word is not in the list.
-        where: the place it names.
+        where: the place that the error names.
 
     Raises:
-        BadInput: the word is not in the list; the message names all that are.
+        BadInput: the word is not in the list; the message lists all allowed words.
     """
     words = tuple(known)
     found = next((one for one in words if one == word), None)
@@ -38,10 +38,10 @@ def one_of(known: Iterable[Word], word: str, what: str, *, where: str = "") -> W
 
 
 def chosen(known: Iterable[Word], word: str, where: str) -> Word:
-    """The choice that was made among those shown.
+    """Return the choice made from the options shown.
 
     Raises:
-        BadInput: it is not one of them; `where` names its field.
+        BadInput: it is not an option; `where` names its field.
     """
     found = next((one for one in known if one == word), None)
     if found is None:
@@ -54,7 +54,7 @@ def chosen(known: Iterable[Word], word: str, where: str) -> Word:
 
 
 def none_of_these(word: str, where: str = "") -> BadInput:
-    """The error for a word that is not in a list shown beside it."""
+    """Return the error for a word that is not in a list shown beside it."""
     return BadInput(
         message("“%(value)s” is not one of the options.", value=word),
         where=where,

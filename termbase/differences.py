@@ -1,8 +1,8 @@
-"""What a change changed, field by field, in words: for the history of any record.
+"""What changed, field by field, in words: for the history of any record.
 
-Pure: it compares two states of a record as the history keeps them (JSON), by the fields that its class
-declares. What no field has, as of an older or a newer version, is told by its own name. Members of lists that
-have an id of their own (names) are compared by it, others by their place.
+Pure: it compares two states of a record as stored in the history (JSON), using the fields that its class
+declares. Keys without a field, from an older or newer version, are shown by their own name. List members with
+an id (names) are matched by it, others by position.
 """
 
 import json
@@ -28,7 +28,7 @@ class Difference:
 
     Attributes:
         field: which, in words: `name “hank”, usage note`.
-        before, after: its values in words; empty where there was or is none.
+        before, after: its values in words; empty if there was or is none.
     """
 
     field: str
@@ -37,10 +37,10 @@ class Difference:
 
 
 def differences(before: str | None, after: str | None, cls: type | None) -> tuple[Difference, ...]:
-    """The fields in which two states of one record differ, in the order of the record.
+    """Return the fields in which two states of a record differ, in the record's order.
 
     Args:
-        before, after: the states as JSON; None where the record did not exist.
+        before, after: the states as JSON; None if the record did not exist.
         cls: the class of the record; None for one that this version does not know.
     """
     old, new = _object(before), _object(after)
@@ -64,11 +64,11 @@ def _of_objects(
 def _of_values(path: str, old: Json, new: Json, field: Declared | None) -> Iterator[Difference]:
     if field and isinstance(field.is_a, Reason | Part):
         told = _told(old, field), _told(new, field)
-        if any(told):  # a record that is made says nothing yet
+        if any(told):  # a new record has no earlier values
             yield Difference(path, *told)
         return
     if isinstance(old or new, list):
-        old, new = old or [], new or []  # a list of a record that was made or taken away
+        old, new = old or [], new or []  # a list in a record that was created or deleted
     if _is_said(old) or _is_said(new):
         yield Difference(path, _told(old, field), _told(new, field))
     elif isinstance(old, dict) and isinstance(new, dict):
@@ -109,7 +109,7 @@ def _row(members: dict[str, Json], keys: list[str], field: Declared | None) -> s
 
 
 def _called(member: Json, field: Declared | None) -> str:
-    """What a member of a list is called: by the first of its titles that says something."""
+    """Return the display name of a list member: its first title that is not empty."""
     if not isinstance(member, dict):
         return _told(member, field)
     cls = _class(field, member)
@@ -119,7 +119,7 @@ def _called(member: Json, field: Declared | None) -> str:
 
 
 def _field(cls: type | None, key: str) -> Declared | None:
-    """The field of a key; None where no field has it."""
+    """Return the field with this key, or None."""
     try:
         return field_of(cls, key) if cls else None
     except KeyError:
@@ -127,7 +127,7 @@ def _field(cls: type | None, key: str) -> Declared | None:
 
 
 def _class(field: Declared | None, value: dict[str, Json]) -> type | None:
-    """The class of a record within; one of several has the name of its own in it."""
+    """Return the class of a nested record; if there are several, the value holds its tag."""
     if field is None or len(field.within) < 2:
         return field.of if field else None
     named = (cls for cls in field.within if _tag(cls) in value.items())
@@ -135,7 +135,7 @@ def _class(field: Declared | None, value: dict[str, Json]) -> type | None:
 
 
 def _tag(cls: type) -> tuple[str, Json]:
-    """The key and the word by which records of one class are told from others of their list."""
+    """Return the key and value that distinguish records of a class in a mixed list."""
     if not issubclass(cls, Struct):
         return "", None
     config = cls.__struct_config__
@@ -151,12 +151,12 @@ def _word(field: Declared | None, key: str) -> str:
 
 
 def _is_said(value: Json) -> bool:
-    """Whether it is a statement of a profile: a value with its basis."""
+    """Whether this is a statement of a profile: a value with its basis."""
     return isinstance(value, dict) and "value" in value and "basis" in value
 
 
 def _told(value: Json, field: Declared | None) -> str:
-    """A value in words; `field` is what it is of, None where no field is."""
+    """Return a value in words; `field` is its field, or None."""
     if value is None or value in ("", [], {}):
         return ""
     if isinstance(value, bool):
@@ -164,7 +164,7 @@ def _told(value: Json, field: Declared | None) -> str:
     if field and isinstance(field.is_a, Reason) and isinstance(value, dict):
         try:
             return worded(convert(value, Said))
-        except ValidationError:  # no version of the program has written it
+        except ValidationError:  # no version of the program has ever written it
             return _told(value, None)
     if field and isinstance(field.is_a, Part) and isinstance(value, list):
         return path_said(tuple(step for step in value if isinstance(step, str | int)))
@@ -184,7 +184,7 @@ def _told(value: Json, field: Declared | None) -> str:
 
 
 def _parts_told(value: dict[str, Json], cls: type | None) -> Iterator[tuple[str, str]]:
-    """The fields of a record within, each with its value, in words."""
+    """Return the fields of a nested record, each with its value, in words."""
     for name, member in value.items():
         field = _field(cls, name)
         if cls and _tag(cls) == (name, member):
@@ -194,7 +194,7 @@ def _parts_told(value: dict[str, Json], cls: type | None) -> Iterator[tuple[str,
 
 
 def _text_told(text: str, field: Declared | None) -> str:
-    """A text, as a message where it is a word of ours."""
+    """Return a text, as a message if it is one of our words."""
     if field is None:
         return text
     ours = text in field.words or (isinstance(field.is_a, Text) and field.is_a.worded)

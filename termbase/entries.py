@@ -1,7 +1,7 @@
 """Concept entries: one idea each, whatever it is called; its terms, definitions and relations.
 
 The model follows ISO 16642 and ISO 30042: concept entry > language section > term section. Records are
-frozen; an edit makes a new record (`dataclasses.replace`) that the store writes in one act.
+frozen; an edit creates a new record (`dataclasses.replace`) that the store writes in one act.
 """
 
 from dataclasses import KW_ONLY, dataclass
@@ -60,9 +60,9 @@ class Topic(StrEnum):
 
 
 class Origin(StrEnum):
-    """Where a name comes from; never blank, so that a guess is never taken for a record.
+    """Where a name comes from; never blank, so that a guess is never mistaken for a record.
 
-    `NOT_STATED` is for a name that came in from elsewhere with nothing that says it.
+    `NOT_STATED` is for an imported name without a stated origin.
     """
 
     IN_USE = "in use"
@@ -73,7 +73,7 @@ class Origin(StrEnum):
 
     @property
     def alone(self) -> str:
-        """The word where nothing beside it says that it is the origin of a name."""
+        """The word to use without a label saying that it is the origin of a name."""
         return message("origin not stated") if self is Origin.NOT_STATED else self.value
 
 
@@ -154,7 +154,7 @@ class RelationKind(StrEnum):
 
     @property
     def inverse(self) -> str:
-        """How the relation reads from the other side."""
+        """Return how the relation reads from the other side."""
         return _INVERSE[self]
 
 
@@ -288,7 +288,7 @@ class Analogue:
 
 @dataclass(frozen=True)
 class Figure:
-    """An image with what a reader must be told about it.
+    """An image with its caption, creator and rights.
 
     Attributes:
         image_id: id of the picture.
@@ -323,7 +323,7 @@ class Signature:
 
     @property
     def signed(self) -> bool:
-        """Whether the reading stands."""
+        """Whether the reading is signed."""
         return bool(self.by and self.on)
 
 
@@ -408,18 +408,18 @@ _RANK = {Status.PREFERRED: 0, None: 1, Status.ADMITTED: 2, Status.DEPRECATED: 3,
 
 
 def names_for_rules(entry: Entry) -> frozenset[str]:
-    """Every name by which a rule can ban the technique of an entry."""
+    """Return every name by which a rule can ban the technique of an entry."""
     more = entry.technique.names if entry.technique else ()
     return frozenset((*(t.text for t in entry.terms), *more))
 
 
 def head(entry: Entry, language: str) -> Term | None:
-    """The term under which the entry stands in a language: the preferred one, else the first best."""
+    """Return the head term in a language: the preferred one, else the first suitable one."""
     return heads(entry).get(language)
 
 
 def heads(entry: Entry) -> dict[str, Term]:
-    """The head term of every language of the entry."""
+    """Return the head term of every language of the entry."""
     found: dict[str, Term] = {}
     for term in entry.terms:
         before = found.get(term.language)

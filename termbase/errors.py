@@ -1,7 +1,7 @@
-"""The errors of the record: one root, leaves named for the condition.
+"""The error classes: one root, with subclasses named after the condition.
 
-Every error carries *what* is wrong, *where* (file, line, field) and how to *mend* it; each face shows
-all three. None of them ever leaves a half-written record behind.
+Every error carries *what* is wrong, *where* (file, line, field) and how to fix it (*mend*); every interface
+shows all three. No error ever leaves a half-written record behind.
 """
 
 from collections.abc import Callable
@@ -22,7 +22,7 @@ class WordholdError(Exception):
 
     Attributes:
         what: what is wrong, one sentence.
-        where: the place: a file and line, a field, an id; empty where there is none.
+        where: the place: a file and line, a field, an id; may be empty.
         mend: what to do about it, one sentence.
     """
 
@@ -37,18 +37,18 @@ class WordholdError(Exception):
 
     @property
     def said(self) -> str:
-        """Place, what is wrong and how to mend it in one text, which a face can say in its language."""
+        """Place, fault and fix in one text, which an interface can translate."""
         place = joined((self.where, self.what), ": ")
         return joined((place, self.mend))
 
 
 class BadInput(WordholdError, ValueError):
-    """Something typed, uploaded or imported that cannot be taken as it is.
+    """Something typed, uploaded or imported is invalid.
 
     Attributes:
-        path: the place in the record, where the fault is in one: names of fields, and places in their lists
-            from 0: `("terms", 1, "language")`. `where` says the same in words.
-        more: what else is wrong with other fields, where everything was looked at in one go.
+        path: the place in the record, if any: field names, and list positions from 0: `("terms", 1,
+            "language")`. `where` says the same in words.
+        more: faults in other fields, if everything was checked at once.
     """
 
     more: "tuple[BadInput, ...]" = ()
@@ -61,27 +61,27 @@ class BadInput(WordholdError, ValueError):
 
     @property
     def every(self) -> "tuple[BadInput, ...]":
-        """This problem and the others that were found with it."""
+        """This problem and the others found with it."""
         return (self, *self.more)
 
     @property
     def said(self) -> str:
-        """All problems in one text, one after the other."""
+        """All problems in one text, one after another."""
         return joined((super().said, *(one.said for one in self.more)))
 
 
 class ToldAt:
-    """Tells what is wrong within a `with` block at another place, which the caller knows better::
+    """Reports errors inside a `with` block at another place, which the caller knows better::
 
         with ToldAt("equivalent_language"):
             return write_pattern(fitted(termbase, stock))
 
     Args:
-        where: the place, or what gives it of the error.
-        path: the same as a path (see `BadInput`).
+        where: the place, or a function that returns it from the error.
+        path: the place as a path (see `BadInput`).
 
     Raises:
-        BadInput: something is wrong; its own path and what else was wrong belong to the first place, and go.
+        BadInput: something is wrong; the original path and further faults are dropped.
     """
 
     __slots__ = ("_path", "_where")
@@ -90,7 +90,7 @@ class ToldAt:
         self._where, self._path = where, path
 
     def __enter__(self) -> None:
-        """Nothing is to be made ready."""
+        """Nothing to prepare."""
 
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
         if isinstance(error, BadInput):
@@ -99,21 +99,21 @@ class ToldAt:
 
 
 class Problems:
-    """Collects what is wrong with several fields, so that a person is told all of it at once::
+    """Collects faults in several fields, so that a person sees all of them at once::
 
         with Problems() as problems:
             kind = problems.value(SourceKind.OTHER, read_kind, text)
             label = problems.value("", read_label, other)
 
-    At the end of the block everything found is raised as one `BadInput`; one that is raised inside the block
-    is one problem more. Any other error goes through as it is.
+    At the end of the block all faults are raised as one `BadInput`; a `BadInput` raised inside the block is
+    added to them. Any other error propagates unchanged.
     """
 
     def __init__(self) -> None:
         self._found: list[BadInput] = []
 
     def value(self, otherwise: T, read: Callable[..., T], *args: object, **named: object) -> T:
-        """What `read` gives; where it says `BadInput`, that is collected and `otherwise` given."""
+        """Return the result of `read`; if it raises `BadInput`, collect that and return `otherwise`."""
         try:
             return read(*args, **named)
         except BadInput as error:
@@ -126,14 +126,14 @@ class Problems:
 
     @property
     def paths(self) -> frozenset[tuple[str | int, ...]]:
-        """The places in the record where something was found so far."""
+        """The paths of the problems collected so far."""
         return frozenset(error.path for error in self._found)
 
     def check(self) -> None:
-        """Raise what was found so far.
+        """Raise the problems collected so far.
 
         Raises:
-            BadInput: something was.
+            BadInput: there are problems.
         """
         if self._found:
             raise _together(self._found)
@@ -161,10 +161,10 @@ def _together(found: list[BadInput]) -> BadInput:
 
 
 class Ambiguous(BadInput):
-    """Something typed that can mean several things; whoever typed it is asked which.
+    """Something typed can mean several things; the user is asked which.
 
     Attributes:
-        choices: what it can mean: the value of each choice and its words, likeliest first.
+        choices: the possible meanings: value and words of each choice, most likely first.
     """
 
     def __init__(
@@ -181,15 +181,15 @@ class Ambiguous(BadInput):
 
 
 class NotFound(WordholdError, LookupError):
-    """An id or label that the termbase does not have."""
+    """The termbase does not have this id or label."""
 
 
 class InUse(WordholdError):
-    """Something cannot be removed because the record still points at it."""
+    """Something cannot be deleted because another record still refers to it."""
 
 
 class Conflict(WordholdError):
-    """Somebody else changed the same thing meanwhile; nothing was overwritten."""
+    """Someone else has changed the same thing in the meantime; nothing was overwritten."""
 
 
 class Unavailable(WordholdError):
@@ -201,7 +201,7 @@ class Damaged(WordholdError):
 
 
 class StorageFull(WordholdError):
-    """There is no room left on the disk; nothing was changed."""
+    """The disk is full; nothing was changed."""
 
 
 class ReadOnly(WordholdError):

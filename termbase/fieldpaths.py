@@ -1,8 +1,8 @@
-"""The fields of the record by their paths, as tables about fields name them: `term.gender`.
+"""Paths of record fields, as used in tables about fields: `term.gender`.
 
 A field can be named from the record down (`entry.terms.gender`) or from any part on the way (`term.gender`):
-the first names one place, the second every place where such a part stands. What is said of a path holds of
-all below it, unless that is named itself.
+the first names one place, the second every place with such a part. What a table says about a path also
+applies to everything below it, unless a more specific path is listed.
 """
 
 import dataclasses
@@ -34,7 +34,7 @@ class FieldPath:
     """A field, from the record down.
 
     Attributes:
-        steps: each class on the way with the name of its field; the field itself is the last.
+        steps: each class on the way with its field name; the field itself is last.
     """
 
     steps: tuple[tuple[type, str], ...]
@@ -43,14 +43,14 @@ class FieldPath:
         return self.names[0]
 
     def under(self, cls: type, name: str) -> "FieldPath":
-        """A field of the part that this field holds."""
+        """Return a field of the part that this field holds."""
         return FieldPath((*self.steps, (cls, name)))
 
     @cached_property
     def names(self) -> tuple[str, ...]:
         """All its names: from the record down, then from each part on the way.
 
-        What stands in a copy of an entry that another record keeps has only the first.
+        A field in a copy of an entry inside another record has only the first.
         """
         fields = [name for _, name in self.steps]
         whole = any(cls is Entry for cls, _ in self.steps[1:])
@@ -59,7 +59,7 @@ class FieldPath:
 
     @cached_property
     def _covering(self) -> tuple[str, ...]:
-        """Every path that names this field or something it stands in, the closest first."""
+        """Every path that names this field or a part that contains it, the closest first."""
         found: list[tuple[int, str]] = []
         for n, name in enumerate(self.names):
             parts = name.split(".")
@@ -67,7 +67,8 @@ class FieldPath:
         return tuple(name for _, name in sorted(found, key=lambda pair: -pair[0]))
 
     def covered_by(self, paths: Collection[str]) -> str:
-        """The path among these that names this field or something it stands in; empty where none does.
+        """Return the closest of these paths that names this field or a part that contains it, or an empty
+        string.
 
         Of several the closest.
         """
@@ -75,21 +76,21 @@ class FieldPath:
 
 
 def word_of(cls: type) -> str:
-    """What paths call a class: `Term` is `term`, `FoldedName` is `folded_name`."""
+    """Return the name of a class in paths: `Term` is `term`, `FoldedName` is `folded_name`."""
     return _WORDS.get(cls) or _CAPITAL.sub("_", cls.__name__).lower()
 
 
 def is_part(hint: object) -> bool:
     """Whether a type is a record or part of one: it has fields of its own."""
     bare = get_origin(hint) or hint
-    if bare is Said:  # a reason is told as one
+    if bare is Said:  # a reason is shown as one value
         return False
     return isinstance(bare, type) and (dataclasses.is_dataclass(bare) or issubclass(bare, msgspec.Struct))
 
 
 @cache
 def field_hints(part: object) -> dict[str, object]:
-    """The types of the fields of a part, in their order; those of a generic one as it is filled in."""
+    """Return the types of a part's fields, in order; generic parameters are filled in."""
     bare = get_origin(part) or part
     assert isinstance(bare, type)
     hints: dict[str, object] = get_type_hints(bare)
@@ -103,7 +104,7 @@ def field_hints(part: object) -> dict[str, object]:
 
 
 def parts_of(hint: object) -> Iterator[object]:
-    """The parts that a field of this type holds: through unions, tuples and annotations."""
+    """Yield the parts that a field of this type holds, through unions, tuples and annotations."""
     if is_part(hint):
         yield hint
     elif get_origin(hint) in (UnionType, Union, tuple, Annotated):
@@ -113,13 +114,13 @@ def parts_of(hint: object) -> Iterator[object]:
 
 
 def paths_of(cls: type) -> Iterator[FieldPath]:
-    """Every field of a record that holds no parts, and those of its parts, in their order."""
+    """Yield every leaf field of a record and its parts, in order."""
     for name, hint in field_hints(cls).items():
         yield from leaves_of(FieldPath(((cls, name),)), hint)
 
 
 def leaves_of(path: FieldPath, hint: object) -> Iterator[FieldPath]:
-    """A field of this type itself where it holds no parts, else every field of its parts that holds none."""
+    """Yield the field itself if its type holds no parts, else every leaf field of its parts."""
     parts = list(parts_of(hint))
     if not parts:
         yield path

@@ -1,11 +1,11 @@
-"""What a field of a record is, said once, beside the field itself.
+"""Field declarations: what a record field is, stated once, next to the field itself.
 
     pronunciation: Annotated[str, Line("pronunciation")] = ""
     origin: Annotated[Origin, Member("origin", merge="special")]
     definitions: Annotated[tuple[Definition, ...], Items("definition", merge="special")] = ()
 
 Cleaning, limits, merging, the words of the history, database columns, tables, forms and the lossless exchange
-format read these declarations with `fields_of`. Where a field stands on a page or in print is not said here:
+format read these declarations with `fields_of`. Where a field appears on a page or in print is not declared:
 that is design.
 """
 
@@ -44,7 +44,7 @@ __all__ = [
 Made = TypeVar("Made", bound="DataclassInstance")
 Rule = TypeVar("Rule")
 Path = tuple[str | int, ...]
-"""A place in a record: names of fields, and places in their lists from 0: `("terms", 1, "language")`."""
+"""A place in a record: field names, and list positions from 0: `("terms", 1, "language")`."""
 
 Length = Literal["name", "line", "note", "quotation", "page"]
 LONGEST: Final[dict[Length, int]] = {
@@ -58,7 +58,7 @@ LONGEST: Final[dict[Length, int]] = {
 fill the memory of whoever reads it (common practice, no source). A *page* may be a whole dictionary."""
 
 Merge = Literal["keep", "ask", "ask both", "unite", "lines", "special"]
-"""What becomes of a field when two entries are made one:
+"""What happens to a field when two entries are merged:
 
 - *keep*: the entry that stays keeps its own;
 - *ask*: the value that there is; where both have one and they differ, a person chooses;
@@ -69,9 +69,9 @@ Merge = Literal["keep", "ask", "ask both", "unite", "lines", "special"]
 """
 
 Back = Literal["stays", "replaces", "unites", "lines", "special"]
-"""What becomes of a field when an entry comes back from another system that has such a field: what is here
-*stays*; what comes *replaces* it, unless it is empty; a list *unites* both; a text gets the *lines* that are
-new; or `termbase.incoming.merging` has a rule for it."""
+"""What happens to a field when an entry comes back from another system that has such a field: the value here
+*stays*; the incoming value *replaces* it, unless empty; a list *unites* both; a text gets the *lines* that
+are new; or `termbase.incoming.merging` has a rule for it."""
 
 
 EMPTY: Final = (message("This field is required."), message("Fill it in or remove it."))
@@ -79,16 +79,16 @@ EMPTY: Final = (message("This field is required."), message("Fill it in or remov
 
 @dataclass(frozen=True)
 class Field:
-    """What every kind of field says of itself.
+    """What every kind of field declares.
 
     Attributes:
-        word: what a person calls it; the name of the field where it is empty. Of a list, what one of it is.
-        needed: it may not be empty.
-        missing: what is said where it is empty, and how to mend that: messages.
+        word: its display name; if empty, the name of the field. For a list, the name of one member.
+        needed: it is required.
+        missing: fault and fix if it is empty: messages.
         merge, back: see `Merge` and `Back`.
         title: it says what the record is called: the text of a name, the caption of a figure.
         bookkeeping: it says nothing of what a person changed; the history leaves it out.
-        column, heading: key and heading in tables; the name of the field and its word where they are empty.
+        column, heading: key and heading in tables; if empty, the field's name and word.
     """
 
     word: str = ""
@@ -105,12 +105,12 @@ class Field:
 
 @dataclass(frozen=True)
 class Text(Field):
-    """A text. `length` says how long it may be."""
+    """A text. `length` limits it."""
 
     _: KW_ONLY
     length: Length = "line"
     worded: bool = False
-    """It is a word of ours or one that a person typed: the label of an inflected form."""
+    """It is one of our words or one that a person typed: the label of an inflected form."""
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,7 @@ class Line(Text):
 
 @dataclass(frozen=True)
 class Block(Text):
-    """A text of several lines: NFC, no invisible characters, no space around it."""
+    """A text of several lines: NFC, no invisible characters, stripped."""
 
     _: KW_ONLY
     length: Length = "note"
@@ -158,7 +158,7 @@ class Id(Text):
 
 @dataclass(frozen=True)
 class Reference(Text):
-    """The id of another record. `to` is its kind, as the history names kinds of records."""
+    """The id of another record. `to` is its record type, as in the history."""
 
     _: KW_ONLY
     to: str
@@ -180,7 +180,7 @@ class Lines(Field):
 
 @dataclass(frozen=True)
 class Member(Field):
-    """One of a closed list, or nothing where the field may be None."""
+    """One of a closed list, or None if the field allows it."""
 
 
 @dataclass(frozen=True)
@@ -198,7 +198,7 @@ class Count(Field):
 
 
 VERSION: Final = Count(merge="keep", back="stays", bookkeeping=True)
-"""How many times a record was written; counted by the store."""
+"""How many times the record has been written; counted by the store."""
 
 
 @dataclass(frozen=True)
@@ -222,7 +222,7 @@ class Items(Field):
 
 @dataclass(frozen=True)
 class Nested(Field):
-    """A record within the record, or nothing where the field may be None."""
+    """A nested record, or None if the field allows it."""
 
     _: KW_ONLY
     back: Back = "stays"
@@ -230,12 +230,12 @@ class Nested(Field):
 
 @dataclass(frozen=True)
 class Statement(Field):
-    """A statement of a technique's profile: a value with what it rests on (`termbase.technique`)."""
+    """A statement of a technique's profile: a value and what it is based on (`termbase.technique`)."""
 
 
 @dataclass(frozen=True)
 class Reason(Field):
-    """Why something is so: a code of ours with values, or somebody's own words (`termbase.notes.Said`)."""
+    """A reason: one of our codes with values, or a person's own words (`termbase.notes.Said`)."""
 
 
 @dataclass(frozen=True)
@@ -245,17 +245,17 @@ class Part(Field):
 
 @dataclass(frozen=True, slots=True)
 class Declared:
-    """A field of a record class, with all that is said of it.
+    """A field of a record class with its declaration.
 
     Attributes:
         name: of the field.
-        is_a: its kind, with what the declaration says.
+        is_a: its declaration.
         hint: its type, without the declaration.
         optional: it may be None.
-        members: the closed list of a `Member` or `Members`, where it is an enumeration.
-        words: the words of that closed list, in its order; empty for other kinds.
-        within: the classes of the record within, or of the records of a list.
-        has_default: it may be left out when a record is made.
+        members: the closed list of a `Member` or `Members`, if it is an enumeration.
+        words: the words of that closed list, in order; empty for other kinds.
+        within: the classes of the nested record or of the records in a list.
+        has_default: it may be left out when a record is created.
     """
 
     name: str
@@ -269,22 +269,22 @@ class Declared:
 
     @property
     def word(self) -> str:
-        """What a person calls it: a message."""
+        """Its display name: a message."""
         return message(self.is_a.word or self.name.replace("_", " "))
 
     @property
     def of(self) -> type | None:
-        """The class of the records within, where they are all of one."""
+        """The class of the nested records, if there is only one."""
         return self.within[0] if len(self.within) == 1 else None
 
     @property
     def counted(self) -> bool:
-        """The store keeps it: who wrote the record, when, and how often."""
+        """Whether the store maintains it: who wrote the record, when, and how often."""
         return self.is_a.bookkeeping and self.is_a.merge == "keep" and not isinstance(self.is_a, Id)
 
     @property
     def in_camel_case(self) -> str:
-        """Its name as files name a tag or a property: `partOfSpeech`."""
+        """Its name as a tag or property in files: `partOfSpeech`."""
         first, *others = self.name.split("_")
         return first + "".join(word.capitalize() for word in others)
 
@@ -300,10 +300,10 @@ class Declared:
 
 
 def fields_of(cls: type) -> tuple[Declared, ...]:
-    """The fields of a record class in their order.
+    """Return the fields of a record class in order.
 
     Raises:
-        TypeError: the class is no record, or a field of it is not declared.
+        TypeError: the class is not a record class, or a field of it is not declared.
     """
     return _fields_of(cls)
 
@@ -315,7 +315,7 @@ def _fields_of(cls: type) -> tuple[Declared, ...]:
 
 
 def changed_by(record: Made, values: Mapping[str, object], /, **more: object) -> Made:
-    """A record (a dataclass) with other values in some fields, named by texts."""
+    """Return a copy of a record (a dataclass) with some fields changed, given by name."""
     return replace(record, **{**values, **more})
 
 
@@ -325,7 +325,7 @@ def _by_name(cls: type) -> dict[str, Declared]:
 
 
 def field_of(cls: type, name: str) -> Declared:
-    """One field of a record class.
+    """Return one field of a record class.
 
     Raises:
         KeyError: the class has no such field.
@@ -334,13 +334,13 @@ def field_of(cls: type, name: str) -> Declared:
 
 
 def rule_of(rules: Mapping[tuple[type, str], Rule], cls: type, name: str) -> Rule:
-    """The rule of a special field of a record class.
+    """Return the rule for a special field of a record class.
 
     Args:
-        rules: by the class that declares the field, and its name.
+        rules: rules by declaring class and field name.
 
     Raises:
-        TypeError: it has none.
+        TypeError: there is none.
     """
     found = next((rules[base, name] for base in cls.__mro__ if (base, name) in rules), None)
     if found is None:
@@ -349,7 +349,7 @@ def rule_of(rules: Mapping[tuple[type, str], Rule], cls: type, name: str) -> Rul
 
 
 def records_within(cls: type) -> Iterator[type]:
-    """A record class and those of every record within it, each once, the outer ones first."""
+    """Return a record class and the classes of all nested records, each once, outer ones first."""
     seen: dict[type, None] = {}
 
     def look(at: type) -> None:
@@ -365,13 +365,13 @@ def records_within(cls: type) -> Iterator[type]:
 
 
 def path_words(of: object, path: Path) -> str:
-    """A place in a record as a person reads it: `name 2, language`; a message.
+    """Return a place in a record in readable words, as a message: `name 2, language`.
 
-    Places in lists are told from 1. What is no field of the record is told as it stands.
+    List positions count from 1. Anything that is not a field of the record is shown as it is.
 
     Args:
-        of: the record, or its class. In a record, a member of a list that is called by its id, a clause, is
-            told by that.
+        of: the record, or its class. With a record, a list member that is identified by its id (a clause) is
+            shown by it.
         path: the place.
     """
     told: list[str] = []
@@ -393,7 +393,7 @@ def path_words(of: object, path: Path) -> str:
 
 
 def _called(record: object) -> str:
-    """The id that a member of a list is called by; empty where it has none."""
+    """The id that a member of a list is called by; empty where there is none."""
     cls: type = type(record)
     for field in fields_of(cls) if record is not None else ():
         if field.is_a.title and isinstance(field.is_a, Id):
@@ -402,7 +402,7 @@ def _called(record: object) -> str:
 
 
 def _names(cls: type) -> Iterator[tuple[str, bool]]:
-    """The names of the fields, each with whether it has a default."""
+    """Return the field names, each with whether it has a default."""
     if is_dataclass(cls):
         for each in dataclass_fields(cls):
             yield each.name, each.default is not MISSING or each.default_factory is not MISSING
@@ -435,7 +435,7 @@ def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared
 
 
 def _types(hint: object) -> Iterator[type]:
-    """The types that a type hint is made of."""
+    """Return the types in a type hint."""
     args = get_args(hint)
     if isinstance(hint, type) and not args:
         yield hint
@@ -449,7 +449,7 @@ def _types(hint: object) -> Iterator[type]:
 
 
 def _words(hint: object) -> Iterator[str]:
-    """The words of a `Literal`, however deep it stands."""
+    """Return the words of a `Literal` at any depth."""
     for inner in get_args(hint):
         if isinstance(inner, str):
             yield inner
@@ -458,5 +458,5 @@ def _words(hint: object) -> Iterator[str]:
 
 
 def _classes(hint: object) -> Iterator[type]:
-    """The record classes among them."""
+    """Return the record classes among them."""
     return (one for one in _types(hint) if is_dataclass(one) or issubclass(one, msgspec.Struct))

@@ -1,4 +1,4 @@
-"""Notes that came in from elsewhere: what a file of another system says and the record has no field for."""
+"""Imported notes: what a file from another system says that the record has no field for."""
 
 from dataclasses import dataclass, replace
 from typing import Annotated, Final
@@ -10,23 +10,23 @@ __all__ = ["PLAIN", "ForeignNote", "heading", "only_accepted", "united"]
 
 
 PLAIN: Final = "note"
-"""The category of a note that has no other."""
+"""The default category of a note."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class ForeignNote:
-    """One note, kept where it stood: with its name, or with the entry.
+    """One imported note, kept where it was: with its name, or with the entry.
 
-    It is exported to TBX again; it is printed only once someone has accepted it.
+    It is exported to TBX again, but printed only after someone has accepted it.
 
     Attributes:
         category: its data category, as the file names it (`note`, `subjectField`, `xGraphic`).
         text: what it says.
-        file: name of the file, or of the system, that it came from.
-        language: of the language section that it stood in; empty where it stood with the concept or a name.
-        about: what of the entry or the name it speaks of, where it stood in a group: `definition (en)`.
-        text_language: language of its text, where the file says that it is another than that around it.
-        target: where it points: an address, or an id in its file.
+        file: name of the file or system that it came from.
+        language: of the language section that it was in; empty if it was with the concept or a name.
+        about: what part of the entry or name it is about, if it was in a group: `definition (en)`.
+        text_language: language of its text, if the file gives one different from its surroundings.
+        target: what it refers to: an address, or an id in its file.
         accepted_by, accepted_on: who accepted it for printing, and when; empty until then.
     """
 
@@ -46,30 +46,30 @@ class ForeignNote:
         return bool(self.accepted_by)
 
     def words(self) -> str:
-        """All it says in one text: `subjectField: harbour sports`; a plain note says its text only."""
+        """Its content as one text: `subjectField: harbour sports`; a plain note is only its text."""
         label = "" if self.category == PLAIN else self.category
         label = f"{label} ({self.about})" if label and self.about else label or self.about
         told = f"{self.text} <{self.target}>".strip() if self.target else self.text
         return ": ".join(filter(None, (label, told)))
 
     def says(self) -> tuple[str, str]:
-        """What makes it the same note, whichever file it came with and whoever accepted it."""
+        """What identifies the note, regardless of its file and acceptance."""
         return self.language, self.words()
 
 
 def heading(note: ForeignNote) -> str:
-    """What it is, as a reader is told: `subjectField, from words.tbx`."""
+    """Return its heading for readers: `subjectField, from words.tbx`."""
     what = joined(filter(None, (note.category, note.about)), ", ")
     return message("%(what)s, from %(file)s", what=what, file=note.file) if note.file else what
 
 
 def only_accepted(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
-    """Those that may be printed."""
+    """Return the notes that may be printed."""
     return tuple(note for note in notes if note.accepted)
 
 
 def united(first: tuple[ForeignNote, ...], second: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
-    """The notes of both, each once; one that either has accepted is accepted."""
+    """Return the notes of both, each once; a note accepted in either is accepted."""
     found = {note.says(): note for note in first}
     for note in second:
         here = found.get(note.says())

@@ -1,7 +1,7 @@
-"""What may come into the record: fields are brought in order as they are declared (`termbase.cleaning`).
+"""Validating records before they are stored: fields are cleaned as they are declared (`termbase.cleaning`).
 
-Each `take_` function gives the record as it may be stored, or says what is wrong with which field. What they
-check themselves are rules of the whole record, which no field can say of itself.
+Each `take_` function returns the record as it may be stored, or raises an error naming the field. What they
+check themselves are rules about the whole record, which no single field can declare.
 """
 
 from dataclasses import replace
@@ -32,10 +32,10 @@ __all__ = [
 
 
 def take_date(text: str, field: str) -> str:
-    """An EDTF date, or nothing.
+    """Return an EDTF date, or an empty string.
 
     Raises:
-        BadInput: it is no EDTF date.
+        BadInput: it is not an EDTF date.
     """
     with ToldAt(field):
         return date(text)
@@ -46,11 +46,11 @@ def take_verbatim(text: str, field: str, length: Length = "page") -> str:
 
     Args:
         text: the text.
-        field: what it is called in errors.
-        length: how long it may be.
+        field: its name in errors.
+        length: its maximum length.
 
     Raises:
-        BadInput: it holds characters that no database and no XML can hold, or is too long.
+        BadInput: it has characters that databases and XML cannot hold, or is too long.
     """
     check_length(text, length, field)
     with ToldAt(field):
@@ -58,10 +58,10 @@ def take_verbatim(text: str, field: str, length: Length = "page") -> str:
 
 
 def take_termbase(termbase: Termbase) -> Termbase:
-    """The termbase: it has a title and languages that exist as tags.
+    """Clean the termbase record: it needs a title, and its languages must be valid tags.
 
     Raises:
-        BadInput: a field cannot be taken, or the working language is a vernacular too.
+        BadInput: a field is invalid, or the working language is also a vernacular.
     """
     taken = cleaned(termbase)
     if taken.working_language in taken.vernaculars:
@@ -78,50 +78,50 @@ def take_termbase(termbase: Termbase) -> Termbase:
 
 
 def take_person(person: Person) -> Person:
-    """A person with a name.
+    """Clean a person: a name is required.
 
     Raises:
-        BadInput: a field cannot be taken.
+        BadInput: a field is invalid.
     """
     return cleaned(person)
 
 
 def take_source(source: Source) -> Source:
-    """A source: label and title are needed, the date is EDTF, the language a tag.
+    """Clean a source: label and title are required, the date is EDTF, the language a tag.
 
     Raises:
-        BadInput: a field cannot be taken.
+        BadInput: a field is invalid.
     """
     return cleaned(source)
 
 
 def take_slip(slip: Slip) -> Slip:
-    """A slip: the quotation is needed and kept verbatim, its date is EDTF.
+    """Clean a slip: the quotation is required and kept verbatim, its date is EDTF.
 
     Raises:
-        BadInput: a field cannot be taken.
+        BadInput: a field is invalid.
     """
     return cleaned(slip)
 
 
 def take_trial(trial: Trial) -> Trial:
-    """A trial: its date is needed and is EDTF.
+    """Clean a trial: its date is required and is EDTF.
 
     Raises:
-        BadInput: a field cannot be taken.
+        BadInput: a field is invalid.
     """
     return cleaned(trial)
 
 
 def take_entry(entry: Entry) -> Entry:
-    """An entry: at least one name, at most one preferred name a language, tags and texts in order.
+    """Clean an entry: at least one name, at most one preferred name per language, valid tags and texts.
 
-    What says nothing is left out: definitions, forms and notes without a text, analogues without a name,
-    relations to the entry itself, the language of a printed form that there is not.
+    Empty parts are dropped: definitions, forms and notes without a text, analogues without a name, relations
+    to the entry itself, the language of a missing printed form.
 
     Raises:
-        BadInput: a field cannot be taken, there is no name, or two names in a language are preferred; that
-            is told of the last of them.
+        BadInput: a field is invalid, there is no name, or two names in a language are preferred; the error
+            names the last of them.
     """
     taken = cleaned(_without_empty(entry))
     _check_preferred(taken)
@@ -148,7 +148,7 @@ def _check_preferred(entry: Entry) -> None:
 
 
 def _without_empty(entry: Entry) -> Entry:
-    """The entry without what says nothing; the same object where everything in it says something."""
+    """Return the entry without empty parts; the same object if there are none."""
     made: dict[str, object] = {}
     terms = tuple(map(_without_empty_parts, entry.terms))
     if not all(map(is_, terms, entry.terms)):

@@ -1,6 +1,6 @@
-"""How long a text of the record may be; checked in one place for forms and files alike.
+"""Maximum text lengths, checked in one place for forms and files alike.
 
-Each field says itself how long it may be (`termbase.fields`).
+Each field declares its own limit (`termbase.fields`).
 """
 
 from collections.abc import Callable, Iterator
@@ -16,7 +16,7 @@ __all__ = ["check_length", "check_lengths", "too_long"]
 
 
 def too_long(text: str, length: Length, where: str = "", path: Path = ()) -> BadInput:
-    """The error of a text that is longer than it may be: it says how long it is and may be."""
+    """Return the error for a text that is too long; it gives the length and the limit."""
     return BadInput(
         message(
             "The text is %(n)s characters long, but at most %(most)s are allowed here.",
@@ -30,28 +30,28 @@ def too_long(text: str, length: Length, where: str = "", path: Path = ()) -> Bad
 
 
 def check_length(text: str, length: Length, where: str) -> None:
-    """Refuse a text that is longer than it may be.
+    """Refuse a text that is too long.
 
     Args:
         text: the text.
-        length: how long it may be.
+        length: its maximum length.
         where: the field, for the message.
 
     Raises:
-        BadInput: it is longer; the message says how long it is and may be.
+        BadInput: it is too long; the message gives the length and the limit.
     """
     if len(text) > LONGEST[length]:
         raise too_long(text, length, where)
 
 
 def check_lengths(record: object) -> None:
-    """Refuse a record that holds a text longer than its field may be.
+    """Refuse a record with a text that is too long for its field.
 
     Args:
-        record: any record whose fields say what they are; what stands within it is checked too.
+        record: any record with declared fields; nested records are checked too.
 
     Raises:
-        BadInput: a text is too long; all of them are told, each with its path.
+        BadInput: a text is too long; all of them are reported, each with its path.
     """
     if not _fits(record):
         with Problems() as problems:
@@ -60,7 +60,7 @@ def check_lengths(record: object) -> None:
 
 
 def _fits(record: object) -> bool:
-    """Whether no text of a record is too long; told quickly, since it is asked of every record."""
+    """Whether no text in a record is too long; fast, since every record is checked."""
     cls: type = type(record)
     texts, lists, parts = _plan_of(cls)
     for text_of, most in texts:
@@ -107,7 +107,7 @@ _Parts = tuple[Callable[[object], object], ...]
 
 @cache
 def _plan_of(cls: type) -> tuple[_Texts, _Lists, _Parts]:
-    """How to read the texts of a class, its lists of texts, each with its limit, and its records."""
+    """How to read a class's texts and lists of texts, each with its limit, and its nested records."""
     fields = fields_of(cls)
     return (
         (

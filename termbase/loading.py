@@ -1,8 +1,8 @@
-"""Modules that are read when they are first used: a command waits only for the libraries that it needs.
+"""Lazy imports: modules are loaded on first use, so a command waits only for the libraries it needs.
 
-Most libraries are imported at the head of a module, as usual. Late are those that take long to read and that
-many commands never use: alembic, for one, takes as long as all of SQLAlchemy. The type checker sees an
-ordinary import::
+Most libraries are imported at the top of a module, as usual. Only those that load slowly and that many
+commands never use are lazy: alembic, for example, takes as long as all of SQLAlchemy. The type checker sees
+an ordinary import::
 
     if TYPE_CHECKING:
         from termbase.store import migrating
@@ -21,14 +21,14 @@ __all__ = ["late", "late_names", "without_collector"]
 
 
 class _Late(ModuleType):
-    """Stands for a module until one of its names is asked for."""
+    """A placeholder for a module until one of its names is used."""
 
     def __getattr__(self, name: str) -> object:
         return getattr(import_module(self.__name__), name)
 
 
 def late(name: str) -> ModuleType:
-    """The module of this name, read when one of its names is first asked for.
+    """Return the module with this name, loaded when one of its names is first used.
 
     Args:
         name: its full name, as in `sys.modules`.
@@ -37,11 +37,11 @@ def late(name: str) -> ModuleType:
 
 
 def late_names(package: str, *modules: str) -> Callable[[str], object]:
-    """The `__getattr__` of a package that offers names of its modules and reads each when it is needed.
+    """Return a `__getattr__` for a package that exports names from its modules and loads each when needed.
 
     Args:
-        package: its full name; the names it offers are in its `__all__`.
-        modules: modules of the package, the quickest to read first; the first that has a name gives it.
+        package: its full name; the exported names are in its `__all__`.
+        modules: modules of the package, the fastest to load first; the first one with the name is used.
     """
 
     def get(name: str) -> object:
@@ -58,7 +58,8 @@ def late_names(package: str, *modules: str) -> Callable[[str], object]:
 
 @contextmanager
 def without_collector() -> Iterator[None]:
-    """Read modules without stops to collect garbage: what a module makes stays, so nothing would be found."""
+    """Import modules without garbage collection: what a module creates stays alive, so nothing would be
+    freed."""
     was_on = gc.isenabled()
     gc.disable()
     try:

@@ -1,8 +1,8 @@
-"""Two entries that are one idea, put together: what the one entry would hold, and what must be chosen first.
+"""Merging two entries that are one idea: what the merged entry would hold, and what must be chosen first.
 
-Pure. What only one of the two says is taken over; what both say alike is said once; where they contradict
-each other the editor chooses. Names keep their ids; a name that both have becomes one. What becomes of a
-field stands with the field (`termbase.fields.Merge`); RULES holds what is special.
+Pure. What only one of the two says is taken over; what both say alike is kept once; where they conflict, the
+editor chooses. Names keep their ids; a name that both have becomes one. Each field declares how it is merged
+(`termbase.fields.Merge`); RULES holds the special cases.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -29,27 +29,26 @@ __all__ = [
 Made = TypeVar("Made", bound="DataclassInstance")
 Part = TypeVar("Part")
 Choose = Callable[[Declared, object, object], object]
-"""Which value of a field stands, that of the first or of the second."""
+"""Which value of a field to keep: the first or the second."""
 
 Answer = Literal["this", "other", "both"]
 ANSWERS: Final[tuple[Answer, ...]] = ("this", "other", "both")
-"""What may be chosen: what the entry says that stays, what the other says, or both where both can stand."""
+"""Possible answers: the value of the entry that stays, that of the other, or both if both are possible."""
 Choices = Mapping[str, str]
-"""Answers by the key of their question."""
+"""Answers by question key."""
 
 
 @dataclass(frozen=True)
 class Question:
-    """Something of which the two entries say different things.
+    """A conflict: something about which the two entries say different things.
 
     Attributes:
-        key: names it, the same however often it is asked: `technique`, `usage note`, `preferred cy`,
-            `name t12`.
+        key: a stable key: `technique`, `usage note`, `preferred cy`, `name t12`.
         about: what it is about, in words.
-        this, other: what the entry that stays says, and what the one that goes into it says: text, a term,
+        this, other: the value of the entry that stays and that of the one merged into it: text, a term,
             definitions, a profile, a ruling.
         answers: what can be chosen.
-        chosen: what was chosen; empty while nothing is.
+        chosen: what was chosen; empty until then.
     """
 
     key: str
@@ -70,11 +69,11 @@ class Folded:
 
 @dataclass(frozen=True)
 class Merging:
-    """Two entries put together.
+    """Two merged entries.
 
     Attributes:
-        entry: what the one entry would hold; while something is not chosen, as if `this` were.
-        questions: what is to be chosen, with what was.
+        entry: the merged entry; where nothing is chosen yet, with the value of `this`.
+        questions: the conflicts, with the answers given.
         folded: names that became one.
     """
 
@@ -84,17 +83,17 @@ class Merging:
 
     @property
     def unanswered(self) -> tuple[Question, ...]:
-        """What is still to be chosen."""
+        """The questions that are still open."""
         return tuple(q for q in self.questions if not q.chosen)
 
 
 def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> Merging:
-    """The entry `this` with all that `other` holds.
+    """Merge `other` into `this` and return the result.
 
-    Relations between the two are dropped; others are taken over as they stand.
+    Relations between the two are dropped; others are kept unchanged.
 
     Raises:
-        BadInput: an answer is none of those that can be chosen.
+        BadInput: an answer is not one of the possible answers.
     """
     asked = _Asked(choices or {})
     entry = _one(this, other, asked, asked.field)
@@ -102,13 +101,13 @@ def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> M
 
 
 def asked_about(field: Declared) -> str:
-    """What a question about a field of an entry is about, a message; the catalogues are given every one."""
+    """Return what a question about an entry's field is about, as a message; all are in the catalogues."""
     about = f"the {field.word}"
     return message(about)
 
 
 class _Asked:
-    """Collects what is to be chosen, and answers from what was."""
+    """Collects the questions, and answers them from the choices made."""
 
     def __init__(self, choices: Choices) -> None:
         self.choices = choices
@@ -135,8 +134,8 @@ class _Asked:
         return chosen
 
     def field(self, field: Declared, this: object, other: object) -> object:
-        """The value that stands of a field of the entry; asked about only where both have one and they
-        differ. Of a record within, what only the one not chosen states is filled in."""
+        """Return the value to keep for an entry's field; a question is asked only if both have a value and
+        they differ. In a nested record, what only the other one states is filled in."""
         first, second, chosen = this, other, "this"
         if _differ(field, this, other):
             answers = ANSWERS if field.is_a.merge == "ask both" else ANSWERS[:2]
@@ -149,7 +148,7 @@ class _Asked:
 
 
 def _one(first: Made, second: Made, asked: _Asked, choose: Choose) -> Made:
-    """The two records as one, each field as it declares; what is kept is that of the first."""
+    """Return the two records merged, field by field as declared; *keep* fields are those of the first."""
     values: dict[str, object] = {}
     for field in fields_of(type(first)):
         mine, theirs = getattr(first, field.name), getattr(second, field.name)
@@ -166,7 +165,7 @@ def _one(first: Made, second: Made, asked: _Asked, choose: Choose) -> Made:
 
 
 def _first(field: Declared, first: object, second: object) -> object:
-    """The first value, or what only the second says."""
+    """Return the first value, or the second if the first is empty."""
     if isinstance(field.is_a, Nested) and _is_record(first) and _is_record(second):
         return _one(first, second, _Asked({}), _first)
     return first or second
@@ -177,7 +176,7 @@ def _is_record(value: object) -> TypeGuard["DataclassInstance"]:
 
 
 def _contradict(a: object, b: object) -> bool:
-    """Whether two records say different things where only one can stand."""
+    """Whether two records conflict in a field that can have only one value."""
     return any(
         rule_of(RULES, type(a), field.name).differ(a, b)
         if field.is_a.merge == "special"
@@ -187,7 +186,7 @@ def _contradict(a: object, b: object) -> bool:
 
 
 def _differ(field: Declared, mine: object, theirs: object) -> bool:
-    """Whether both say something of a field of which one must be chosen, and not the same."""
+    """Whether both have a value in a field where one must be chosen, and the values differ."""
     if field.is_a.merge not in ("ask", "ask both") or not mine or not theirs:
         return False
     if isinstance(field.is_a, Nested):
@@ -202,8 +201,8 @@ def _united(first: Iterable[Part], second: Iterable[Part]) -> tuple[Part, ...]:
 
 
 _STRONGER: Final = (Origin.IN_USE, Origin.WORD_LIST, Origin.REBUILT, Origin.COINED, Origin.NOT_STATED)
-"""Of two origins of one name the first stands: what is recorded is not made up, what was used is not only
-listed, and what is stated is kept."""
+"""Of two origins of a name, the one listed first is kept: a recorded name is not made up, a used one is not
+only listed, and a stated origin is kept."""
 
 
 def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[Term, ...]:
@@ -212,7 +211,7 @@ def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[Term, ...]:
     for coming in other.terms:
         place = next(
             (n for n, t in enumerate(terms) if _same_name(t, coming) and t.id not in taken), None
-        )  # each name here takes in one: a name twice in the other entry stays twice
+        )  # each name here absorbs one: a name twice in the other entry stays twice
         one = None if place is None else _one_name(terms[place], coming, asked)
         if place is None or one is None:
             terms.append(coming)
@@ -228,7 +227,7 @@ def _same_name(a: Term, b: Term) -> bool:
 
 
 def _one_name(here: Term, coming: Term, asked: _Asked) -> Term | None:
-    """The two as one name; None where they stay two."""
+    """Return the two as one name; None if they stay two."""
     first, second = here, coming
     if _contradict(here, coming):
         about = message("the name “%(name)s”", name=here.text)
@@ -242,7 +241,7 @@ def _one_name(here: Term, coming: Term, asked: _Asked) -> Term | None:
 
 
 def _one_preferred(terms: list[Term], asked: _Asked) -> tuple[Term, ...]:
-    """At most one preferred name a language; the one not chosen is admitted."""
+    """Keep at most one preferred name per language; the other becomes admitted."""
     first: dict[str, int] = {}
     for n, term in enumerate(terms):
         if term.status is not Status.PREFERRED:
@@ -289,27 +288,27 @@ def _rulings(this: Entry, other: Entry, asked: _Asked) -> tuple[Ruling, ...]:
 
 
 def _relations(this: Entry, other: Entry, _asked: _Asked) -> tuple[Relation, ...]:
-    """Those of both, without those that lead from the one to the other."""
+    """Return the relations of both, without those between the two."""
     return tuple(
         r for r in _united(this.relations, other.relations) if r.target_id not in (this.id, other.id)
     )
 
 
 def _printed_language(first: Term, second: Term, _asked: _Asked) -> str:
-    """The language of the printed spelling that stands."""
+    """Return the language of the printed spelling that is kept."""
     if first.printed and first.printed != second.printed:
         return first.printed_language
     return first.printed_language or second.printed_language
 
 
 def _printed_alike_otherwise(first: Term, second: Term) -> bool:
-    """Whether one printed spelling is said to be in two languages."""
+    """Whether the same printed spelling is stated to be in two languages."""
     languages = {t.printed_language for t in (first, second) if t.printed and t.printed_language}
     return first.printed == second.printed and len(languages) > 1
 
 
 def _read_again(before: Signature, other: Entry) -> Signature:
-    """A reading that was signed is open again: what was read is not what stands now."""
+    """Reopen a signed reading: what was read has changed."""
     return Signature(reopened=Reopened.MERGED(entry=other.id)) if before.signed else before
 
 
@@ -321,7 +320,7 @@ def _list_apart(now: tuple[Part, ...], made: tuple[Part, ...], was: tuple[Part, 
 
 
 def _terms_apart(now: Entry, made: Entry, was: Entry) -> tuple[Term, ...]:
-    """The names that it had or got since; each as it was, where nobody changed it since."""
+    """Return the names it had or got since; each as it was, unless it has been changed since."""
     before = {t.id: t for t in was.terms}
     after = {t.id: t for t in made.terms}
     return tuple(
@@ -333,14 +332,14 @@ def _terms_apart(now: Entry, made: Entry, was: Entry) -> tuple[Term, ...]:
 
 @dataclass(frozen=True)
 class Rule:
-    """What becomes of a field whose `merge` is special.
+    """What happens to a field whose `merge` is special.
 
     Attributes:
-        together: its value in the one record; called with both records, that which stands first, and with
-            what collects the questions.
-        differ: called with both records of a name: whether one must be chosen.
-        apart: its value when they are parted again; called with the entry as it is, as the merging made it
-            and as it was before. Where it is None: what was, unless it was changed since.
+        together: returns its merged value; called with both records, the one that stays first, and the
+            collector of questions.
+        differ: called with both records of a name: whether there is a conflict.
+        apart: returns its value when they are separated again; called with the entry as it is, as it was
+            after the merge and as it was before. If None: the value before, unless changed since.
     """
 
     together: Callable[..., object]
@@ -369,15 +368,15 @@ RULES: Final[Mapping[tuple[type, str], Rule]] = {
         apart=lambda now, _made, _was: now.practice_reading,
     ),
 }
-"""The rule of each special field, by the class that declares it and its name."""
+"""The rule for each special field, by declaring class and field name."""
 
 
 def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
-    """The entry that stays, without what merging had changed; what was changed or added since stays.
+    """Return the entry that stays without the changes made by the merge; later changes are kept.
 
     Args:
         now: as it is.
-        made: as it was right after the merging.
+        made: as it was right after the merge.
         was: as it was before.
     """
     told = (f for f in fields_of(type(now)) if f.is_a.merge != "keep")

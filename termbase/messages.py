@@ -1,9 +1,9 @@
-"""Sentences of the tool that a face may say in the reader's language.
+"""Translatable messages.
 
-A message is an English `str` and can be used as one anywhere. It also remembers the sentence it was made
-from and the values filled in, so that a face with gettext catalogues can say it in another language. Values
-may be messages themselves. Joining or cutting a message gives a plain `str`, which stays English: use
-`joined`, or keep the parts in a tuple and let the face join them.
+A message is an English `str` and can be used as one anywhere. It also remembers its template and values, so
+that an interface with gettext catalogues can translate it. Values may be messages themselves. Concatenating
+or slicing a message returns a plain `str`, which stays English: use `joined`, or keep the parts in a tuple
+and let the interface join them.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -17,7 +17,7 @@ __all__ = [
 
 
 class Speaker(Protocol):
-    """What says a message in another language: gettext and ngettext of a catalogue, unfilled.
+    """Translates messages: gettext and ngettext of a catalogue, with placeholders left in.
 
     Attributes:
         language: BCP 47 tag of that language.
@@ -25,27 +25,27 @@ class Speaker(Protocol):
 
     @property
     def language(self) -> str:
-        """BCP 47 tag of the language spoken."""
+        """BCP 47 tag of the language."""
 
     def one(self, text: str, /) -> str:
-        """The translation of a text, with its `%(name)s` as they are."""
+        """Return the translation of a text, with its `%(name)s` left in."""
 
     def number(self, one: str, many: str, n: int, /) -> str:
-        """The translation that goes with a number, with its `%(name)s` as they are."""
+        """Return the translation for a number, with its `%(name)s` left in."""
 
 
 class Message(str):
-    """An English sentence that remembers what it was made from.
+    """An English sentence that remembers its template and values.
 
     Attributes:
-        template: the sentence with `%(name)s` where a value stands; empty where this is messages joined.
-        many: the sentence for other numbers than one, or empty.
-        values: what was filled in, by name; `n` is the number that decides between the two.
-        parts: the messages that were joined, and what stands between them (`between`).
-        by: says it where no template does: a date, the name of a language.
+        template: the sentence with `%(name)s` placeholders; empty if this is several messages joined.
+        many: the plural sentence, or empty.
+        values: the values by name; `n` is the number that chooses singular or plural.
+        parts: the messages that were joined, with the separator in `between`.
+        by: translates it if there is no template: a date, the name of a language.
     """
 
-    # what a message does not have stands in the class: thousands are made for each that is shown
+    # defaults are class attributes to save time: thousands of messages are made for each one shown
     template: str = ""
     many: str = ""
     values: Mapping[str, object] = MappingProxyType({})
@@ -54,11 +54,11 @@ class Message(str):
     by: Callable[[Speaker], str] | None = None
 
     def __reduce__(self) -> tuple[type[str], tuple[str]]:
-        return str, (str(self),)  # in a copy kept for long only the text counts
+        return str, (str(self),)  # a pickled copy only needs the text
 
 
 def message(template: str, /, **values: object) -> Message:
-    """A sentence with its values filled in: `message("%(word)s has no letter.", word=word)`.
+    """Return a sentence with its values filled in: `message("%(word)s has no letter.", word=word)`.
 
     >>> message("%(word)s has no letter.", word="12")
     '12 has no letter.'
@@ -69,7 +69,7 @@ def message(template: str, /, **values: object) -> Message:
 
 
 def message_of_number(one: str, many: str, n: int, /, **values: object) -> Message:
-    """The sentence that goes with a number; `%(n)s` in it is the number.
+    """Return the singular or plural sentence for a number; `%(n)s` is the number.
 
     >>> message_of_number("%(n)s entry", "%(n)s entries", 2)
     '2 entries'
@@ -81,14 +81,14 @@ def message_of_number(one: str, many: str, n: int, /, **values: object) -> Messa
 
 
 def rendered(text: str, by: Callable[[Speaker], str]) -> Message:
-    """A text that each language makes by rules of its own; `text` is what it is in English."""
+    """Return a message that each language builds by its own rules; `text` is the English one."""
     made = Message(text)
     made.by = by
     return made
 
 
 def joined(parts: Iterable[str], between: str = " ") -> str:
-    """Messages after one another, each still a message; empty ones are left out.
+    """Join messages, keeping each translatable; empty ones are left out.
 
     >>> joined(("One.", "", "Two."))
     'One. Two.'
@@ -102,15 +102,15 @@ def joined(parts: Iterable[str], between: str = " ") -> str:
 
 
 def listed_words(words: Iterable[str]) -> str:
-    """Words of a closed list after one another, each a message that a face can say."""
+    """Join the words of a closed list, keeping each translatable."""
     return joined((message(word) for word in words), ", ")
 
 
 def plain(found: object) -> str:
-    """A message as an ordinary `str`, for encoders that know no others (`enc_hook` of msgspec).
+    """Return a message as a plain `str`, for encoders that only support that (`enc_hook` of msgspec).
 
     Raises:
-        NotImplementedError: it is not a message.
+        NotImplementedError: the object is not a message.
     """
     if isinstance(found, Message):
         return str(found)
@@ -118,7 +118,7 @@ def plain(found: object) -> str:
 
 
 def spoken(text: str, speaker: Speaker) -> str:
-    """A text as a face says it: a message in the speaker's language, any other text as it is."""
+    """Translate a message into the speaker's language; return any other text unchanged."""
     if not isinstance(text, Message):
         return text
     if text.by is not None:
@@ -139,5 +139,5 @@ def spoken(text: str, speaker: Speaker) -> str:
 
 
 def unstopped(text: str) -> str:
-    """A sentence to stand within another, without its full stop, in whatever language it is said."""
+    """Return a sentence for use inside another, without its full stop in any language."""
     return rendered(text.rstrip("."), lambda speaker: spoken(text, speaker).rstrip("."))

@@ -1,9 +1,9 @@
-"""Metadata of picture files (place, camera, comments), removed without touching a pixel.
+"""Removing metadata (place, camera, comments) from picture files without changing a pixel.
 
 Which parts of a file hold metadata: JPEG, ITU-T T.81 annex B and JFIF 1.02 (application segments, comments);
 PNG, W3C Portable Network Graphics (Third Edition), section 11.3 (ancillary chunks); WebP, its container
 specification (RIFF chunks). Colour profiles stay, since without them a picture looks different; so does the
-one EXIF value that says which way up it is.
+EXIF orientation.
 """
 
 import re
@@ -28,18 +28,18 @@ _APPLICATION_KEPT: Final = {0xE0: b"JFIF\x00", 0xE2: b"ICC_PROFILE\x00", 0xEE: b
 
 
 class NotUnderstood(ValueError):
-    """The file is not built as its format says."""
+    """The file does not follow its format."""
 
 
 def without_metadata(data: bytes, orientation: int = 1) -> bytes:
-    """The same picture file without metadata; what is not PNG, JPEG or WebP is refused.
+    """Return the same picture file without metadata; only PNG, JPEG and WebP are accepted.
 
     Args:
         data: the file.
-        orientation: which way up the picture is (EXIF tag 274, 1 to 8); other than 1 is kept in the file.
+        orientation: orientation of the picture (EXIF tag 274, 1 to 8); kept in the file unless it is 1.
 
     Raises:
-        NotUnderstood: the file is of another format, or damaged.
+        NotUnderstood: the file has another format or is damaged.
     """
     try:
         if data.startswith(_PNG):
@@ -85,7 +85,9 @@ def _jpeg(data: bytes, orientation: int) -> Iterator[bytes]:
         yield segment
         if marker == _SCAN:
             found = _SCAN_END.search(data, position)
-            if found is None:  # cut off: browsers show what there is, so what was said before it goes too
+            if (
+                found is None
+            ):  # truncated: browsers show what there is, so metadata before this point must go too
                 yield data[position:]
                 return
             yield data[position : found.start()]
@@ -101,7 +103,7 @@ def _png(data: bytes, orientation: int) -> Iterator[bytes]:
         if len(chunk) < 12 + size:
             raise NotUnderstood(f"a chunk at byte {position} is cut off")
         position += len(chunk)
-        if kind in (b"IDAT", b"IEND") and not placed:  # after the picture, readers of films miss it
+        if kind in (b"IDAT", b"IEND") and not placed:  # video readers overlook it after the picture
             placed = True
             yield _png_chunk(b"eXIf", _exif(orientation))
         if kind in _PNG_KEPT:
@@ -138,7 +140,7 @@ def _webp(data: bytes, orientation: int) -> bytes:
 
 
 def _exif(orientation: int) -> bytes:
-    """EXIF that says nothing but which way up a picture is."""
+    """Return EXIF data with only the orientation of a picture."""
     entry = (0x0112).to_bytes(2, "big") + (3).to_bytes(2, "big") + (1).to_bytes(4, "big")
     value = orientation.to_bytes(2, "big") + b"\x00\x00"
     return b"MM\x00*" + (8).to_bytes(4, "big") + (1).to_bytes(2, "big") + entry + value + b"\x00" * 4

@@ -1,10 +1,10 @@
-"""What was said about the record, as it is kept: a code of ours with its values, or a person's own words.
+"""Statements about the record as they are stored: a code with its values, or a person's own words.
 
-Acts of the history, reasons and problems of a line are kept so. A code never changes, its sentence may; and a
-person's words are never taken for a sentence of ours. In JSON:
+Acts in the history, reasons, and problems of a line are stored this way. A code never changes, but its
+sentence may; and a person's words are never mistaken for one of our sentences. In JSON:
 `{"code": "slip.removed", "with": {"id": "q12"}}`, or `{"text": "by mistake"}`.
 
-Which codes there are stands in `termbase.codes`, which also puts what was said into words.
+The codes are listed in `termbase.codes`, which also renders statements as text.
 """
 
 import re
@@ -17,22 +17,22 @@ import msgspec
 __all__ = ["NOTHING_SAID", "Code", "Said", "Value", "own", "sentences_of"]
 
 Value: TypeAlias = Union[str, int, float, "Said"]
-"""What fills a place of a sentence: a text or a number as it is, or something that was said in its turn."""
+"""The value of a placeholder: a text, a number, or another statement."""
 
 _PLACE: Final = re.compile(r"%\((\w+)\)s")
 
 
 class Said(msgspec.Struct, frozen=True, omit_defaults=True):
-    """What was said, as the record keeps it. False where nothing was.
+    """A statement as stored in the record. False if it is empty.
 
     Attributes:
-        code: which sentence of ours; empty where a person said it. One that this version does not know comes
-            from a newer one and is kept as it is.
-        values: what fills the places of the sentence (`with` in JSON).
-        text: a person's own words; empty where it is a sentence of ours.
+        code: the code of one of our sentences; empty for a person's own words. An unknown code comes from a
+            newer version and is kept unchanged.
+        values: the values of the sentence's placeholders (`with` in JSON).
+        text: a person's own words; empty if there is a code.
 
     Raises:
-        ValueError: it has a code and words, or values without a code.
+        ValueError: it has both a code and words, or values without a code.
     """
 
     code: str = ""
@@ -51,29 +51,29 @@ class Said(msgspec.Struct, frozen=True, omit_defaults=True):
 
     @property
     def depth(self) -> int:
-        """How many deep things that were said stand within one another; 1 where none does."""
+        """Nesting depth of statements; 1 if there are none inside."""
         return 1 + max((v.depth for v in self.values.values() if isinstance(v, Said)), default=0)
 
 
 NOTHING_SAID: Final = Said()
-"""What is kept where nothing was said."""
+"""The empty statement."""
 
 
 def own(text: "str | Said") -> Said:
-    """A person's own words, to be kept as they are; what was said already stays so."""
+    """Return a person's own words as a statement; a statement is returned unchanged."""
     return text if isinstance(text, Said) else Said(text=str(text))
 
 
 class Code(Enum):
-    """A table of codes with their sentences: a subject has one, as a class made from this.
+    """A table of codes with their sentences; each subject has its own subclass.
 
-    `NAME = "code", "sentence with a %(place)s"`; a third text is the sentence for other numbers than one,
-    which then fill `%(n)s`. Called with its values, a code gives what is kept: `Deed.SLIP_REMOVED(id="q12")`.
+    `NAME = "code", "sentence with a %(place)s"`; a third text is the plural sentence, with the number in
+    `%(n)s`. Called with its values, a code returns the statement to store: `Deed.SLIP_REMOVED(id="q12")`.
 
     Attributes:
         one: the sentence, in English.
-        many: the sentence for other numbers than one, or empty.
-        places: the names of its values.
+        many: the plural sentence, or empty.
+        places: the names of its placeholders.
     """
 
     one: str
@@ -81,7 +81,7 @@ class Code(Enum):
     places: frozenset[str]
 
     def __new__(cls, code: str, one: str, many: str = "") -> Self:
-        """A member with its code and its sentences."""
+        """Create a member with its code and its sentences."""
         made = object.__new__(cls)
         made._value_ = code
         made.one, made.many = one, many
@@ -89,10 +89,10 @@ class Code(Enum):
         return made
 
     def __call__(self, **values: Value) -> Said:
-        """What is kept.
+        """Return the statement to store.
 
         Raises:
-            TypeError: a value is missing, or has no place in the sentence.
+            TypeError: a value is missing, or the sentence has no placeholder for it.
         """
         if values.keys() != self.places:
             raise TypeError(f"{self.value} has the values {sorted(self.places)}, not {sorted(values)}")
@@ -100,11 +100,11 @@ class Code(Enum):
 
 
 def _plain(value: Value) -> Value:
-    """A text as an ordinary `str`: a message in a value stays English, as a name or a title does."""
+    """Return a text as a plain `str`: a message used as a value stays English, like a name or a title."""
     return str(value) if isinstance(value, str) else value
 
 
 def sentences_of(codes: type[Code]) -> Iterator[str | tuple[str, str]]:
-    """The sentences of a table as a catalogue keeps them: those with a number as a pair."""
+    """Return the sentences of a table for a catalogue; plural ones as pairs."""
     for code in codes:
         yield (code.one, code.many) if code.many else code.one

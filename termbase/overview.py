@@ -1,4 +1,4 @@
-"""How far the whole is: pages, entries, readings; and what each of the three chairs does next."""
+"""Progress of the whole termbase: pages, entries, readings; and the next step for each of the three roles."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -15,16 +15,17 @@ __all__ = ["Overview", "is_empty", "is_unnamed", "overview"]
 
 @dataclass(frozen=True)
 class Overview:
-    """Where the work stands.
+    """The state of the work.
 
     Attributes:
-        entries, ready: how many entries there are, of how many both readings are signed.
-        language_open, practice_open: of how many a reading is open.
-        next_language, next_practice: the first of these by the working language's alphabet; empty for none.
+        entries, ready: number of entries, and of those with both readings signed.
+        language_open, practice_open: number of entries with this reading open.
+        next_language, next_practice: the first of these in the working language's alphabetical order; empty
+            if none.
         undefined: entries without a definition in the working language.
-        unsorted: slips that bear witness to no name yet.
-        pages: how many word-list pages, `lines` their lines added up.
-        next_page: the first page with lines left; empty when none.
+        unsorted: slips not sorted to a name yet.
+        pages: number of word-list pages; `lines` sums up their lines.
+        next_page: the first page with lines remaining; empty if none.
         sources, slips, trials: how many of each.
     """
 
@@ -45,19 +46,19 @@ class Overview:
 
 
 def is_empty(reader: Reader) -> bool:
-    """Whether nothing was put in yet but the termbase itself and the people."""
+    """Whether there is nothing yet except the termbase itself and the people."""
     tables = (schema.entry, schema.source, schema.code, schema.page)
     return not any(reader.connection.scalar(select(table.c.id).limit(1)) for table in tables)
 
 
 def is_unnamed(reader: Reader) -> bool:
-    """Whether nothing was put in and the termbase has no name, licence, rights or notice of its own yet."""
+    """Whether there is nothing yet and the termbase has no title, licence, rights or notice of its own."""
     now = reader.termbase()
     return now.title == UNNAMED and not (now.licence or now.rights or now.notice) and is_empty(reader)
 
 
 def overview(reader: Reader) -> Overview:
-    """Where the work stands now; a dozen counts."""
+    """Return the current state of the work; a dozen counts."""
     working = reader.termbase().working_language
     counts = reader.page_counts()
     lines = PageCount(
@@ -96,11 +97,11 @@ def overview(reader: Reader) -> Overview:
 
 
 def next_to_read(reader: Reader, which: Literal["language", "practice"], after: str) -> str:
-    """The entry to read next for language or practice: the one behind `after` in the order of the working
-    language's alphabet whose reading is open; from the end it goes on at the beginning.
+    """Return the entry to read next for language or practice: the next one after `after` with an open
+    reading, in the working language's alphabetical order, starting again at the beginning.
 
     Returns:
-        Its id; empty when no other is open.
+        Its id; empty if no other is open.
     """
     working = reader.termbase().working_language
     order = all_ids(reader, EntryFilter(), working)

@@ -14,7 +14,7 @@ __all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]
 
 
 class LineState(StrEnum):
-    """What has become of a line; no line is ever dropped."""
+    """The state of a line; no line is ever dropped."""
 
     NEW = "new"
     ATTACHED = "attached"
@@ -69,14 +69,14 @@ class Line:
     version: Annotated[int, VERSION] = 0
 
     def open_state(self) -> LineState:
-        """The state of this line when nobody has worked it: new, or unparsed when it was not read cleanly."""
+        """The state of this line before anyone works it: new, or unparsed if it was not parsed cleanly."""
         clean = self.parsed is not None and not troubles_of(self.parsed)
         return LineState.NEW if clean else LineState.UNPARSED
 
 
 @dataclass(frozen=True)
 class PageCount:
-    """How far a page is worked: lines done, set aside, left to do (unparsed ones among them)."""
+    """Progress on a page: lines done, set aside, and remaining (including unparsed ones)."""
 
     done: int
     set_aside: int
@@ -98,6 +98,6 @@ def count(states: dict[LineState, int]) -> PageCount:
 
 
 def page_order(page: Page) -> tuple[int, str]:
-    """By number where the page has one, then as text; pages without a number last."""
+    """Sort key: by number if the page has one, then as text; pages without a number last."""
     digits = "".join(c for c in page.number if c.isascii() and c.isdigit())
     return (int(digits) if digits else 10**9, page.number)

@@ -26,7 +26,7 @@ class Role(StrEnum):
 
 @dataclass(frozen=True)
 class Person:
-    """Somebody who works on the termbase: `p1`, name, roles."""
+    """A person who works on the termbase: `p1`, name, roles."""
 
     id: Annotated[str, Id(bookkeeping=True)]
     name: Annotated[str, Line(needed=True, title=True)]
@@ -36,12 +36,12 @@ class Person:
 
 
 UNNAMED = "Untitled termbase"
-"""The title of a termbase that nobody has named yet."""
+"""The title of a termbase without a name."""
 
 
 @dataclass(frozen=True)
 class Termbase:
-    """What the whole is: title, working language, vernaculars (BCP 47), licence, rights.
+    """The termbase's own data: title, working language, vernaculars (BCP 47), licence, rights.
 
     `notice` is printed on every page and export (the demo says there that it is invented).
     """

@@ -1,4 +1,4 @@
-"""Entries that became one with another: where their id leads from now on, and what each of them brought."""
+"""Entries merged into another: where their id leads, and what each of them brought."""
 
 from dataclasses import KW_ONLY, dataclass
 from typing import Annotated
@@ -11,7 +11,7 @@ __all__ = ["FoldedName", "PointedAt", "Redirect"]
 
 @dataclass(frozen=True)
 class FoldedName:
-    """A name that became one with the same name of the other entry, and the slips that went over to it."""
+    """A name merged with the same name of the other entry, and the slips that moved to it."""
 
     term_id: Annotated[str, Reference("bears witness to", to="term")]
     into: Annotated[str, Reference(to="term")]
@@ -20,7 +20,7 @@ class FoldedName:
 
 @dataclass(frozen=True)
 class PointedAt:
-    """A relation of another entry that led here."""
+    """A relation of another entry that led to the merged entry."""
 
     entry_id: Annotated[str, Reference("entry", to="entry")]
     kind: Annotated[RelationKind, Member(title=True)]
@@ -28,16 +28,16 @@ class PointedAt:
 
 @dataclass(frozen=True)
 class Redirect:
-    """One entry made one with another. All that is needed to part them again is kept with it.
+    """An entry merged into another, with everything needed to separate them again.
 
     Attributes:
         id: the entry that was merged; its id is never used again and leads to `target_id`.
         target_id: the entry it is part of now.
         entry: the entry as it was.
-        beside: the entry it went to, as that was before.
-        made: the two as one, as they were right after.
-        folded: its names that became one with a name there; its other names went over with their ids.
-        trial_ids, line_ids: what was recorded of it and went over.
+        beside: the entry it was merged into, as it was before.
+        made: the merged entry, as it was right after.
+        folded: its names that were merged with a name there; its other names moved with their ids.
+        trial_ids, line_ids: its trials and lines that moved.
         pointed: relations of other entries that led to it.
         redirect_ids: entries that had been merged into it before.
         by, on: who merged them, on what day.

@@ -1,7 +1,7 @@
-"""What the statements of a technique rest on, and whether it is in the record.
+"""What the statements of a technique are based on, and whether that is in the record.
 
 A statement names a slip or a trial by its id, and an analogue by its name: one of the entry's own analogues,
-or a name of an entry of the record. A reading names whoever read, and is never looked up.
+or a name of an entry of the record. A reading names the reader, and is never looked up.
 """
 
 from collections.abc import Iterator
@@ -21,7 +21,7 @@ __all__ = ["Missing", "References"]
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """A statement that rests on something that is not in the record.
+    """A statement based on something that is not in the record.
 
     Attributes:
         path: the attribute.
@@ -55,7 +55,7 @@ class Missing:
 
 
 class References:
-    """Looks up what statements rest on; the ids of the record are read once.
+    """Looks up what statements are based on; the ids in the record are read once.
 
     Args:
         reader: the record.
@@ -65,10 +65,10 @@ class References:
         self._reader = reader
 
     def missing(self, entry: Entry, profile: Profile) -> Iterator[Missing]:
-        """The statements of a profile that rest on something that is not in the record.
+        """Yield the statements of a profile that are based on something not in the record.
 
         Args:
-            entry: whose technique it is, or will be.
+            entry: the entry that has, or will have, the technique.
             profile: the technique.
         """
         analogues = {name.casefold() for a in entry.analogues for name in (a.name, f"{a.name} ({a.style})")}

@@ -1,6 +1,6 @@
-"""Entries that are gone: what is said at their old address, and how a removal is kept.
+"""Deleted entries: what their old address shows, and how a deletion is recorded.
 
-A link from elsewhere must still lead somewhere. What is told is the day and the reason, never the entry.
+Links from elsewhere must still work. The old address shows the day and the reason, never the entry.
 """
 
 from collections.abc import Collection
@@ -24,13 +24,13 @@ NO_REASON: Final = message("No reason was recorded.")
 
 @dataclass(frozen=True, slots=True)
 class Departed:
-    """An entry that has no page any more.
+    """An entry that no longer has a page.
 
     Attributes:
         id: the id it had.
-        on: ISO day on which it went; empty where that is not known.
-        reason: why: a message, or the words of whoever removed it.
-        target_id: the entry it is part of now; empty where it was removed.
+        on: ISO day of its deletion; empty if not known.
+        reason: why: a message, or the words of the person who deleted it.
+        target_id: the entry it is part of now; empty if it was deleted.
     """
 
     id: str
@@ -40,7 +40,7 @@ class Departed:
 
 
 def removal_deed(entry_id: str, reason: str = "") -> Said:
-    """What the history keeps when an entry was removed; the reason in the words of whoever removed it."""
+    """Return the deed of deleting an entry, with the reason in the person's own words."""
     told = " ".join(reason.split())
     return Deed.ENTRY_REMOVED_FOR(id=entry_id, reason=told) if told else Deed.ENTRY_REMOVED(id=entry_id)
 
@@ -48,13 +48,13 @@ def removal_deed(entry_id: str, reason: str = "") -> Said:
 def departed_entries(
     reader: Reader, shown: Collection[str], published: Collection[str] = ()
 ) -> tuple[Departed, ...]:
-    """Entries that are not shown and whose address may be known, in order of their ids.
+    """Return entries that are not shown but whose address may be known, in order of id.
 
     Args:
         reader: the record.
         shown: ids of the entries that have a page.
-        published: ids that an earlier edition had a page for. Entries that were only undone, or are left out
-            of this edition, leave a notice only where they are among these.
+        published: ids that had a page in an earlier edition. Entries that were only undone, or are left out
+            of this edition, get a notice only if they are among these.
     """
     found: dict[str, Departed] = {}
     for entry_id, act in reader.removals():
@@ -71,7 +71,7 @@ def departed_entries(
 
 
 def _reason(what: Said, entry_id: str) -> str:
-    """The reason given for a removal; that there is none, where the act did something else."""
+    """Return the reason given for a deletion, or that none was recorded."""
     told = what.values.get("reason")
     if what.code == Deed.ENTRY_REMOVED_FOR.value and what.values.get("id") == entry_id and told:
         return worded(told) if isinstance(told, Said) else str(told)

@@ -35,7 +35,7 @@ class SourceKind(StrEnum):
 
 
 class SlipKind(StrEnum):
-    """What the quotation does with the name; what comes in from elsewhere may not state it."""
+    """What the quotation does with the name; imported slips may not state it."""
 
     USE = "use"
     MENTION = "mention"
@@ -47,12 +47,12 @@ class SlipKind(StrEnum):
 
     @property
     def alone(self) -> str:
-        """The word where nothing beside it says that it is the kind of a quotation."""
+        """The word to use without a label saying that it is the kind of a quotation."""
         return message("kind not stated") if self is SlipKind.NOT_STATED else self.value
 
 
 class Certainty(StrEnum):
-    """How sure it is that the quotation bears witness to the term; `NOT_STATED` counts as not sure."""
+    """How certain it is that the quotation is evidence for the term; `NOT_STATED` counts as not certain."""
 
     SECURE = "secure"
     PROBABLE = "probable"
@@ -61,12 +61,12 @@ class Certainty(StrEnum):
 
     @property
     def alone(self) -> str:
-        """The word where nothing beside it says that it is the certainty of a quotation."""
+        """The word to use without a label saying that it is the certainty of a quotation."""
         return message("certainty not stated") if self is Certainty.NOT_STATED else self.value
 
 
 class Presence(StrEnum):
-    """How the name is in the quotation. Where no form of it can be recognised there, the editor says so."""
+    """How the name appears in the quotation, stated by the editor if no form of it can be recognised."""
 
     FORM = ""
     DITTO = "ditto"
@@ -76,7 +76,7 @@ class Presence(StrEnum):
 
     @property
     def words(self) -> str:
-        """For the reader."""
+        """The words to show."""
         return _PRESENCE[self]
 
 
@@ -209,7 +209,7 @@ class Slip:
 
 
 def locator(slip: Slip) -> str:
-    """Where in the source the quotation stands: `p. 12, col. 3, l. 40`; empty when nothing is known."""
+    """Return where in the source the quotation is: `p. 12, col. 3, l. 40`; empty if not known."""
     return joined(
         (
             slip.page and message("p. %(number)s", number=slip.page),

@@ -1,5 +1,5 @@
-"""What the tool says of the record, in one language: its messages, and the words of dates, verdicts,
-techniques and clauses. A face makes a voice of a catalogue; screens and publications speak by it.
+"""Translating the program's texts into one language: messages, dates, verdicts, techniques and clauses. An
+interface creates a voice from a catalogue; screens and publications use it.
 """
 
 from collections.abc import Sequence
@@ -25,7 +25,7 @@ __all__ = ["ENGLISH", "Voice"]
 
 
 class Voice:
-    """Says in one language what the tool itself says; texts of the record are nothing it changes.
+    """Translates the program's own texts into one language; texts of the record are unchanged.
 
     Attributes:
         language: BCP 47 tag of the language.
@@ -38,11 +38,11 @@ class Voice:
         self._dates: dict[str, str] = {}
 
     def say(self, text: str) -> str:
-        """A message in this language, as a plain text; any other text as it is."""
+        """Translate a message to a plain text; return any other text unchanged."""
         return str(spoken(text, self.speaker))
 
     def template(self, text: str) -> str:
-        """A message in this language with its `%(name)s` as they are, to be filled elsewhere."""
+        """Return the translation of a template with its `%(name)s` left in."""
         if not isinstance(text, Message):
             return text
         if text.many:
@@ -51,13 +51,13 @@ class Voice:
         return self.speaker.one(text.template)
 
     def word(self, word: str) -> str:
-        """A word of the record's closed lists, or a text known to the catalogue; one unknown as it is."""
-        return str(self.speaker.one(word)) if word else ""  # the empty text is the head of a catalogue
+        """Translate a word from a closed list or any text in the catalogue; unknown ones are unchanged."""
+        return str(self.speaker.one(word)) if word else ""  # the empty text is the header of a catalogue
 
     def listed(self, texts: Sequence[str]) -> str:
-        """Texts as a list in a sentence, as CLDR joins them: `a, b, and c`; in Welsh by commas alone.
+        """Join texts as a list in a sentence, as CLDR does: `a, b, and c`; in Welsh with commas only.
 
-        CLDR has `a(c)` there, since *a* turns to *ac* before a vowel and mutates what follows it.
+        CLDR has `a(c)` there, since *a* becomes *ac* before a vowel and mutates what follows it.
         """
         return ", ".join(texts) if self.language == "cy" else format_list(texts, locale=self.language)
 
@@ -70,10 +70,10 @@ class Voice:
         return display_name(tag, self.language)
 
     def date(self, edtf: str) -> str:
-        """An EDTF date in words; empty for none.
+        """Return an EDTF date in words; empty for none.
 
         Raises:
-            BadInput: it is no date.
+            BadInput: it is not a date.
         """
         if edtf and edtf not in self._dates:
             self._dates[edtf] = readable(parse(edtf), self.date_words)
@@ -81,18 +81,18 @@ class Voice:
 
     @cached_property
     def date_words(self) -> DateWords:
-        """How dates are said."""
+        """The words for dates."""
         if self.language == "en":
             return ENGLISH_DATES
         return date_words(self.speaker)
 
     @cached_property
     def verdict_wording(self) -> Wording:
-        """How verdicts and their reasons are said."""
+        """The words for verdicts and their reasons."""
         if self.language == "en":
             return ENGLISH_VERDICTS
         values = {value: self.word(value) for attribute in ATTRIBUTES for value in attribute.values}
-        # a hand's side agrees with the word for a hand
+        # the side agrees with the gender of the word for hand
         hands = {"right": self.word("right (of a hand)"), "left": self.word("left (of a hand)")}
         return Wording(
             {key: self.word(template) for key, template in ENGLISH_VERDICTS.templates.items()},
@@ -103,9 +103,10 @@ class Voice:
         )
 
     def profile(self, profile: Profile) -> str:
-        """What a profile states, in one line: a sentence in English, elsewhere the same as labelled phrases.
+        """Return what a profile states, in one line: a sentence in English, labelled phrases in other
+        languages.
 
-        A sentence made of parts cannot be made in a language whose words change beside each other.
+        A sentence cannot be assembled from parts in a language whose words mutate next to each other.
         """
         if self.language == "en":
             return describe(profile)
@@ -116,7 +117,7 @@ class Voice:
         return f"{said[0].upper()}{said[1:]}."
 
     def _phrase(self, phrase: Phrase) -> str:
-        """One thing that a profile states: what it is about, a colon, what is stated, details in brackets."""
+        """Return one statement of a profile: subject, colon, value, details in brackets."""
         values = [*map(self.word, phrase.values)]
         said = self.verdict_wording.alternative.join(values) if phrase.either else self.listed(values)
         label = f"{self.word(phrase.label)}: " if phrase.label else ""
@@ -124,12 +125,12 @@ class Voice:
         return f"{label}{said}{details}"
 
     def clause(self, clause: AnyClause) -> str:
-        """What a clause says, as one sentence with its limits."""
+        """Return a clause as one sentence with its limits."""
         return as_sentence([*map(self.say, clause_parts(clause))], [*map(self.say, clause_limits(clause))])
 
 
 class _English:
-    """The messages as they are."""
+    """Returns messages unchanged."""
 
     language = "en"
 

@@ -1,4 +1,4 @@
-"""Accepting all clear lines: entries from every line that was read cleanly and resembles nothing."""
+"""Accepting all clear lines: entries from every line that was parsed cleanly and resembles no entry."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -17,22 +17,22 @@ from termbase.store import Act
 __all__ = ["AcceptReport", "Likeness", "accept_all_clear"]
 
 CHUNK = 200
-"""Lines after which a long acceptance writes what it holds."""
+"""Lines after which a long run writes its batch."""
 
 
 @dataclass(frozen=True)
 class AcceptReport:
-    """What `accept_all_clear` did: entries made, and the lines left with the reason each was left."""
+    """What `accept_all_clear` did: entries created, and the lines left, each with the reason."""
 
     made: tuple[str, ...]
     left: tuple[tuple[Line, str], ...]
 
 
 class Likeness(Protocol):
-    """Tells whether a line resembles an entry, and learns of entries as they are made."""
+    """Tells whether a line resembles an entry, and takes note of entries as they are created."""
 
     def why(self, names: Sequence[tuple[str, str]]) -> str:
-        """The reason in words, empty when nothing resembles these (text, language) names."""
+        """Return the reason in words; empty if nothing resembles these (text, language) names."""
 
     def add(self, entry: Entry) -> None:
         """Take note of an entry."""
@@ -46,13 +46,14 @@ def accept_all_clear(
     also_alike: bool = False,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> AcceptReport:
-    """Make entries from every line that parsed cleanly and resembles nothing; tell what was left and why.
+    """Create entries from every line that parsed cleanly and resembles no entry; report what was left and
+    why.
 
     Args:
-        lines: open lines, in order; lines that are done already are passed over.
+        lines: open lines, in order; lines that are already done are skipped.
         likeness: what resembles what.
-        also_alike: take lines that resemble an entry as entries of their own (homonyms).
-        on_progress: called now and then with lines seen and lines in all.
+        also_alike: accept lines that resemble an entry as separate entries (homonyms).
+        on_progress: called now and then with the number of lines seen and the total.
     """
     made: list[str] = []
     left: list[tuple[Line, str]] = []
@@ -82,7 +83,7 @@ def accept_all_clear(
 
 
 def _add_bare(act: Act, draft: Entry) -> Entry:
-    """Store a draft that came from a clean line without the checks an edited entry needs."""
+    """Store a draft from a clean line without the checks that an edited entry needs."""
     terms = tuple(replace(t, id=act.new_id("term")) for t in draft.terms)
     return act.add(replace(draft, id=act.new_id("entry"), terms=terms))
 

@@ -1,4 +1,4 @@
-"""What a line of a word-list would become: draft entries, one for each sense, in the list's languages."""
+"""Draft entries from a word-list line, one for each sense, in the list's languages."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -35,10 +35,10 @@ class Tongues:
 
 
 def pattern_of(source: Source) -> LinePattern:
-    """The line pattern of a source.
+    """Return the line pattern of a source.
 
     Raises:
-        BadInput: it has none, or it cannot be read.
+        BadInput: it has none, or it cannot be parsed.
     """
     if not source.pattern.strip():
         raise BadInput(
@@ -57,20 +57,20 @@ def _read(pattern: str, label: str) -> LinePattern:
 def said_languages(
     termbase: Termbase, pattern: LinePattern, *, headword: str = "", equivalent: str = "", source: str = ""
 ) -> Tongues:
-    """The languages of a word-list, as somebody said them; the only vernacular needs no saying.
+    """Return the languages of a word-list as stated; a single vernacular need not be stated.
 
-    What is told goes first, then what the pattern names, then the language of the source where it is a
-    vernacular of the termbase.
+    Arguments come first, then the pattern, then the language of the source if it is a vernacular of the
+    termbase.
 
     Args:
         termbase: the termbase.
         pattern: the line pattern of the word-list.
-        headword, equivalent: BCP 47 tags that somebody gave for this list; empty for none.
-        source: language of the source; empty where it is not known.
+        headword, equivalent: BCP 47 tags given for this list; empty for none.
+        source: language of the source; empty if it is not known.
 
     Raises:
-        BadInput: a tag is not well formed; or there are several vernaculars and nothing says which one the
-            equivalents are in.
+        BadInput: a tag is not well formed, or there are several vernaculars and the language of the
+            equivalents is not stated.
     """
     headword = headword or pattern.headword_language or termbase.working_language
     equivalent = equivalent or pattern.equivalent_language or _vernacular(termbase, headword, source)
@@ -99,7 +99,7 @@ def _same_language(one: str, other: str) -> bool:
 def fitted(
     termbase: Termbase, stock: LinePattern, *, headword: str = "", equivalent: str = "", source: str = ""
 ) -> LinePattern:
-    """A stock pattern for a word-list in its languages; the arguments are those of `said_languages`.
+    """Return a stock pattern with the languages of a word-list; the arguments are those of `said_languages`.
 
     Raises:
         BadInput: as `said_languages`.
@@ -109,14 +109,14 @@ def fitted(
 
 
 def tongues(reader: Reader, pattern: LinePattern) -> Tongues:
-    """The languages of a word-list: what its pattern says, else the termbase's own."""
+    """Return the languages of a word-list: those of its pattern, else the termbase's own."""
     termbase = reader.termbase()
     vernacular = pattern.equivalent_language or next(iter(termbase.vernaculars), "und")
     return Tongues(pattern.headword_language or termbase.working_language, vernacular)
 
 
 def drafts(line: Line, names: Tongues) -> tuple[Entry, ...]:
-    """The entries that a line would make, without ids: one for each sense that names something."""
+    """Return the entries that a line would create, without ids: one for each sense that has a name."""
     parsed = line.parsed
     if parsed is None or not parsed.headword:
         return ()
@@ -152,12 +152,12 @@ def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Ent
 
 
 def unlisted_words(parsed: ParsedLine) -> tuple[str, ...]:
-    """What a line says of grammar that is in none of our lists, in words, for the editor's note."""
+    """Return the grammar labels of a line that are not in our lists, in words, for the editor's note."""
     return tuple(f"{slot} of “{name}”: {word}" for slot, word, name in outside_lists(parsed))
 
 
 def names_as_printed(line: Line, names: Tongues) -> dict[tuple[str, str], str]:
-    """How a line prints each name that it gives, by its text and language."""
+    """Return how a line prints each of its names, by text and language."""
     parsed = line.parsed
     if parsed is None:
         return {}

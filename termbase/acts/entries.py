@@ -1,4 +1,4 @@
-"""Making, changing, signing and removing entries."""
+"""Creating, changing, signing and deleting entries."""
 
 from dataclasses import replace
 from typing import Literal
@@ -37,19 +37,19 @@ Which = Literal["language", "practice"]
 
 
 def blank_term(act: Act, text: str, language: str, origin: Origin) -> Term:
-    """A new term with an id of its own."""
+    """Return a new term with its own id."""
     return Term(id=act.new_id("term"), text=text, language=language, origin=origin)
 
 
 def save(act: Act, entry: Entry) -> Entry:
-    """Write an entry, new (empty id) or changed; returns it as stored.
+    """Write an entry, new (empty id) or changed; return it as stored.
 
-    A reading that was signed is put back to open when what it covered has changed. Slips of names that the
-    entry no longer has become unsorted. Terms with an empty id get one.
+    A signed reading is reopened if what it covered has changed. Slips of names that the entry no longer has
+    become unsorted. Terms with an empty id get one.
 
     Raises:
-        BadInput: a field cannot be taken as it is.
-        Conflict: somebody else changed the entry since it was read.
+        BadInput: a field is invalid.
+        Conflict: someone else has changed the entry since it was read.
     """
     taken = take_entry(entry)
     taken = replace(taken, terms=tuple(t if t.id else replace(t, id=act.new_id("term")) for t in taken.terms))
@@ -64,21 +64,21 @@ def save(act: Act, entry: Entry) -> Entry:
 
 
 def sign(act: Act, entry_id: str, which: Which) -> Entry:
-    """Sign a reading, in the name of who acts, dated with the act."""
+    """Sign a reading in the name of the person of the act, with the date of the act."""
     entry = act.get(Entry, entry_id)
     signature = Signature(by=act.by, on=act.at[:10])
     return act.put(_with_reading(entry, which, signature))
 
 
 def unsign(act: Act, entry_id: str, which: Which, why: str) -> Entry:
-    """Put a reading back to open, with the reason that somebody typed; empty for none."""
+    """Reopen a reading, with the reason that a person typed; empty for none."""
     entry = act.get(Entry, entry_id)
     reason = own(why.strip()) or Reopened.BY_HAND(person=act.by)
     return act.put(_with_reading(entry, which, Signature(reopened=reason)))
 
 
 def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> Entry:
-    """Put an editor's ruling over a verdict; an empty verdict takes the ruling away.
+    """Set an editor's ruling over a verdict; an empty verdict removes the ruling.
 
     Raises:
         BadInput: the ruling has no reason.
@@ -98,7 +98,7 @@ def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> En
 
 
 def prefer(act: Act, entry_id: str, term_id: str) -> Entry:
-    """Make a name the preferred one of its language; the one that was preferred becomes admitted.
+    """Mark a name as preferred in its language; the previously preferred name becomes admitted.
 
     Raises:
         NotFound: the entry has no such name.
@@ -117,7 +117,7 @@ def _ranked(term: Term, chosen: Term) -> Term:
 
 
 def move_term(act: Act, entry_id: str, term_id: str, by: int) -> Entry:
-    """Move a name before (-1) or after (1) its neighbour of the same language; at either end it stays.
+    """Move a name before (-1) or after (1) its neighbour in the same language; at either end nothing changes.
 
     Raises:
         NotFound: the entry has no such name.
@@ -136,7 +136,7 @@ def move_term(act: Act, entry_id: str, term_id: str, by: int) -> Entry:
 
 
 def drop_term(act: Act, entry_id: str, term_id: str) -> Entry:
-    """Take a name away; its slips become unsorted.
+    """Delete a name; its slips become unsorted.
 
     Raises:
         NotFound: the entry has no such name.
@@ -161,12 +161,12 @@ def _term(entry: Entry, term_id: str) -> Term:
 def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
     """Relate an entry to another, as the relation reads from this side; returns the entry that holds it.
 
-    `narrower` and its like are kept on the other entry as the relation they are the inverse of, so that no
-    relation is ever stored twice.
+    `narrower` and similar relations are stored on the other entry as their inverse, so that no relation is
+    stored twice.
 
     Raises:
-        BadInput: there is no such relation or entry, it is the entry itself, or a chain of broader entries
-            would close.
+        BadInput: there is no such relation or entry, it is the entry itself, or it would create a loop of
+            broader entries.
     """
     target_id = act.current_id(target_id)
     if entry_id == target_id:
@@ -188,7 +188,7 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
 
 
 def unrelate(act: Act, entry_id: str, reads: str, target_id: str) -> None:
-    """Take a relation away, as it reads from this side; both ways where it reads alike from both."""
+    """Remove a relation as it reads from this side; in both directions if it is symmetric."""
     target_id = act.current_id(target_id)
     for holder, kept in {_held(reads, entry_id, target_id), _turned(reads, entry_id, target_id)}:
         entry = act.find(Entry, holder)
@@ -197,7 +197,7 @@ def unrelate(act: Act, entry_id: str, reads: str, target_id: str) -> None:
 
 
 def _held(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
-    """Which entry keeps a relation, and as what."""
+    """Return which entry stores a relation, and as what."""
     turned = {kind.inverse: kind for kind in RelationKind if kind.inverse != kind.value}
     if reads in turned:
         return target_id, Relation(turned[reads], entry_id)
@@ -205,7 +205,7 @@ def _held(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
 
 
 def _turned(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
-    """Where a relation that reads alike from both sides may be kept instead."""
+    """Return the other place where a symmetric relation may be stored."""
     holder, kept = _held(reads, entry_id, target_id)
     if kept.kind.inverse == kept.kind.value:
         return target_id, Relation(kept.kind, entry_id)
@@ -213,8 +213,8 @@ def _turned(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
 
 
 def remove(act: Act, entry_id: str) -> None:
-    """Take an entry away. Its slips become unsorted, its word-list lines new again; ids of entries that were
-    merged into it lead nowhere.
+    """Delete an entry. Its slips become unsorted and its word-list lines new again; ids of entries merged
+    into it lead nowhere.
 
     Raises:
         InUse: another entry is related to it, or it was tried on the mat.
@@ -238,7 +238,7 @@ def remove(act: Act, entry_id: str) -> None:
 
 
 def detached(line: Line, entry_id: str) -> Line:
-    """A line that no longer belongs to an entry; new again when that was its only one."""
+    """Return a line detached from an entry; new again if that was its only entry."""
     from_now = tuple(i for i in line.entry_ids if i != entry_id)
     return replace(line, entry_ids=from_now, state=line.state if from_now else line.open_state())
 
@@ -263,7 +263,7 @@ _COVERED: dict[Which, dict[str, Covered]] = {
         "definitions": Covered.DEFINITION,
     },
 }
-"""What each reading covers, and how a change of it is told."""
+"""What each reading covers, and how a change to it is described."""
 
 
 def _reopened(before: Entry, after: Entry) -> Entry:
@@ -286,7 +286,7 @@ def _first_change(before: Entry, after: Entry, covered: dict[str, Covered]) -> C
 
 
 def _as_printed(entry: Entry) -> Entry:
-    """The entry without the notes from elsewhere that nobody has accepted: no reading covers them."""
+    """Return the entry without imported notes that nobody has accepted: no reading covers them."""
     return replace(
         entry,
         foreign_notes=only_accepted(entry.foreign_notes),
@@ -295,7 +295,7 @@ def _as_printed(entry: Entry) -> Entry:
 
 
 def unsort(act: Act, term_ids: set[str]) -> None:
-    """Let the slips of these names wait unsorted."""
+    """Make the slips of these names unsorted."""
     for term_id in sorted(term_ids):
         for slip in act.all(Slip, term_id=term_id):
             act.put(replace(slip, term_id=""))
@@ -315,7 +315,7 @@ def _check_relations(act: Act, entry: Entry) -> None:
 
 
 def _check_chain(act: Act, entry: Entry) -> None:
-    """A chain of broader entries never closes on itself."""
+    """Refuse a chain of broader entries that would form a loop."""
     table = schema.relation
     seen: set[str] = set()
     ahead = [r.target_id for r in entry.relations if r.kind is RelationKind.BROADER]
@@ -336,10 +336,10 @@ def _check_chain(act: Act, entry: Entry) -> None:
 
 
 def relation(kind: str, target_id: str) -> Relation:
-    """A relation from its words.
+    """Return the relation with these words.
 
     Raises:
-        BadInput: there is no such kind.
+        BadInput: there is no such type.
     """
     wrong = message("There is no relation %(kind)s.", kind=repr(kind))
     return Relation(one_of(RelationKind, kind, wrong, where=message("relations")), target_id)

@@ -1,4 +1,4 @@
-"""Accepting notes that came in from elsewhere for printing, withdrawing that, and deleting a note."""
+"""Accepting imported notes for printing, withdrawing acceptance, and deleting a note."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -16,16 +16,16 @@ Notes = tuple[ForeignNote, ...]
 
 
 def accept(act: Act, entry_id: str, term_id: str, number: int, words: str) -> Entry:
-    """Accept a note for printing, in the name of who acts. A reading that was signed is open again.
+    """Accept a note for printing, in the name of the person of the act. Signed readings are reopened.
 
     Args:
-        term_id: of the name that it stands with; empty for the entry.
-        number: its place there, from 0.
+        term_id: id of the name that it belongs to; empty for the entry.
+        number: its position there, from 0.
         words: what it says (`ForeignNote.words`), so that no other is accepted by mistake.
 
     Raises:
         NotFound: there is no such entry, name or note.
-        Conflict: another note stands there by now.
+        Conflict: there is another note in its place now.
     """
 
     def accepted(note: ForeignNote) -> Notes:
@@ -35,14 +35,14 @@ def accept(act: Act, entry_id: str, term_id: str, number: int, words: str) -> En
 
 
 def withdraw(act: Act, entry_id: str, term_id: str, number: int, words: str) -> Entry:
-    """Print a note no longer; it stays. Arguments and errors as of `accept`."""
+    """Stop printing a note, but keep it. Same arguments and errors as `accept`."""
     return _changed(
         act, (entry_id, term_id, number, words), lambda n: (replace(n, accepted_by="", accepted_on=""),)
     )
 
 
 def delete(act: Act, entry_id: str, term_id: str, number: int, words: str) -> Entry:
-    """Delete a note. Arguments and errors as of `accept`."""
+    """Delete a note. Same arguments and errors as `accept`."""
     return _changed(act, (entry_id, term_id, number, words), lambda note: ())
 
 
@@ -65,7 +65,7 @@ def _changed(act: Act, place: tuple[str, str, int, str], change: Callable[[Forei
 def _with(notes: Notes, number: int, words: str, change: Callable[[ForeignNote], Notes]) -> Notes:
     if not 0 <= number < len(notes):
         raise _gone()
-    if notes[number].words().split() != words.split():  # a form may turn one line end into another
+    if notes[number].words().split() != words.split():  # a form may change line endings
         raise Conflict(
             message("There is another note in its place now."),
             where=message("notes from elsewhere"),

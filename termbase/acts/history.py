@@ -1,4 +1,4 @@
-"""Taking acts back, and bringing earlier states back."""
+"""Undoing acts, and restoring earlier states."""
 
 from collections import defaultdict
 
@@ -16,15 +16,15 @@ __all__ = ["bring_back", "making_act", "state_of", "undo"]
 
 
 def undo(act: Act, act_id: int) -> int:
-    """Take back everything an act did; returns how many records that touched.
+    """Undo everything an act did; return how many records changed.
 
-    The act that takes back is an act of its own, so it can be taken back too. Ids are not reused.
+    Undoing is an act itself, so it can be undone too. Ids are not reused.
 
     Raises:
         NotFound: there is no such act.
-        Conflict: something the act changed has been changed again since; nothing is taken back.
-        InUse: the termbase could not be opened afterwards; or (on writing) something made since points at
-            what the act had made.
+        Conflict: something the act changed has been changed again since; nothing is undone.
+        InUse: the termbase could not be opened afterwards; or (on writing) a newer record refers to one that
+            the act created.
     """
     changes = act.changes_of(act_id)
     if not changes:
@@ -48,21 +48,21 @@ def undo(act: Act, act_id: int) -> int:
 
 
 def making_act(reader: Reader) -> int:
-    """Number of the act that made the termbase, which cannot be undone."""
+    """Return the number of the act that created the termbase, which cannot be undone."""
     table = schema.change
     query = select(func.min(table.c.act_id)).where(table.c.kind == "termbase", table.c.before.is_(None))
     return reader.connection.scalar(query) or 0
 
 
 def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
-    """Make the state that a record had right after an act its newest state again; it may have been removed.
+    """Restore the state that a record had right after an act; it may have been deleted since.
 
-    Slips of names that the entry then has no more wait unsorted; the names keep their ids.
+    Slips of names that the entry then no longer has become unsorted; the names keep their ids.
 
     Raises:
-        NotFound: there is no such state: the act did not touch the record, or took it away.
-        InUse: the entry is part of another by now; or (on writing) that state points at something that is not
-            there any more.
+        NotFound: there is no such state: the act did not change the record, or deleted it.
+        InUse: the entry has been merged into another; or (on writing) that state refers to a record that no
+            longer exists.
     """
     record = state_of(act, kind, record_id, act_id)
     if record is None:
@@ -91,10 +91,10 @@ def _check_not_merged(act: Act, entry_id: str) -> None:
 
 
 def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> Kept | None:
-    """What a record was right after an act; None when it did not exist.
+    """Return the state of a record right after an act; None if it did not exist.
 
     Raises:
-        NotFound: there is no such kind of record.
+        NotFound: there is no such record type.
     """
     if kind not in KINDS:
         raise NotFound(
@@ -126,7 +126,7 @@ def _current(act: Act, changes: tuple[ChangeRecord, ...]) -> dict[tuple[str, str
 def _check_untouched(change: ChangeRecord, now: Kept | None) -> None:
     expected = None if change.after is None else _decode(change.kind, change.after)
     if expected is not None and now is not None:
-        # what was changed and taken back since has a newer version, and is the same again
+        # a record changed and undone since has a newer version but the same content
         expected = revised(expected, version=getattr(now, "version", 0))
     if now != expected:
         raise Conflict(

@@ -1,4 +1,4 @@
-"""Making two entries one, and parting them again. Nothing of either is lost."""
+"""Merging two entries, and separating them again. Nothing of either is lost."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -38,11 +38,11 @@ class Moving:
 
 
 def preview(reader: Reader, this_id: str, other_id: str, choices: Choices | None = None) -> Merging:
-    """What the entry `this` would hold once `other` is merged into it; nothing is written.
+    """Return what entry `this` would hold after `other` is merged into it; nothing is written.
 
     Raises:
-        NotFound: one of them is not there.
-        BadInput: it is one entry, or an answer cannot be chosen.
+        NotFound: one of them does not exist.
+        BadInput: they are the same entry, or an answer is not possible.
     """
     if this_id == other_id:
         raise BadInput(
@@ -54,7 +54,7 @@ def preview(reader: Reader, this_id: str, other_id: str, choices: Choices | None
 
 
 def moving(reader: Reader, other_id: str) -> Moving:
-    """What would go over with an entry."""
+    """Return what would move with an entry."""
     entry = reader.get(Entry, other_id)
     return Moving(
         slips=sum(len(slips) for slips in reader.slips_of([entry]).values()),
@@ -65,20 +65,19 @@ def moving(reader: Reader, other_id: str) -> Moving:
 
 
 def merged_into(reader: Reader, entry_id: str) -> tuple[Redirect, ...]:
-    """The entries that were merged into this one, in order of making."""
+    """Return the entries that were merged into this one, in order of creation."""
     return reader.all(Redirect, target_id=entry_id)
 
 
 def merge(act: Act, this_id: str, other_id: str, choices: Choices | None = None) -> Entry:
-    """Make `other` part of `this`: every name, slip, definition, relation, trial, ruling and line goes over.
+    """Merge `other` into `this`: every name, slip, definition, relation, trial, ruling and line moves.
 
-    The id of `other` leads to `this` from now on; its history stays under its own id. A reading that was
-    signed is open again.
+    The id of `other` leads to `this` from now on; its history stays under its own id. Signed readings are
+    reopened.
 
     Raises:
-        NotFound: one of them is not there.
-        BadInput: something is not chosen on which they contradict each other, or a chain of broader entries
-            would close.
+        NotFound: one of them does not exist.
+        BadInput: a conflict between them is not resolved, or it would create a loop of broader entries.
     """
     this, other = act.get(Entry, this_id), act.get(Entry, other_id)
     plan = preview(act, this_id, other_id, choices)
@@ -123,7 +122,7 @@ def _redirect(act: Act, this: Entry, other: Entry, plan: Merging) -> Redirect:
 
 
 def _repoint(act: Act, redirect: Redirect) -> None:
-    """Let everything that led to the entry lead to the one it becomes part of."""
+    """Point everything that led to the entry to the one it is merged into."""
     gone, stays = redirect.id, redirect.target_id
     for folded in redirect.folded:
         for slip in act.many(Slip, folded.slip_ids).values():
@@ -142,7 +141,7 @@ def _changed(ids: Iterable[str], old: str, new: str) -> tuple[str, ...]:
 
 
 def _check_chain(act: Act, merged: Entry, gone: str) -> None:
-    """Whether some entry would become broader than itself, the two being one."""
+    """Check whether an entry would become broader than itself after the merge."""
     one = {merged.id, gone}
     table = schema.relation.c
     ahead = [r.target_id for r in merged.relations if r.kind is RelationKind.BROADER]
@@ -168,17 +167,17 @@ def _check_chain(act: Act, merged: Entry, gone: str) -> None:
 
 
 def part(act: Act, gone_id: str) -> tuple[Entry, Entry]:
-    """Part an entry again from the one it was merged into.
+    """Separate an entry from the one it was merged into.
 
-    It gets back what it had brought, names and slips as they are now; what was changed or added since stays
-    with the other. Its id is its own again.
+    It gets back what it brought, with names and slips as they are now; what was changed or added since stays
+    with the other. Its id leads to itself again.
 
     Returns:
         The entry that comes back, and the one it was part of.
 
     Raises:
-        NotFound: it was not merged into any.
-        Conflict: that entry would be left without a name.
+        NotFound: it was not merged into another entry.
+        Conflict: the other entry would be left without a name.
     """
     redirect = act.find(Redirect, gone_id)
     if redirect is None:
@@ -204,7 +203,7 @@ def part(act: Act, gone_id: str) -> tuple[Entry, Entry]:
 
 
 def _parted_terms(act: Act, redirect: Redirect, now: Entry) -> tuple[Term, ...]:
-    """The names that go. A name that went elsewhere since is left where it is."""
+    """Return the names that move back. A name that has moved elsewhere since is left there."""
     here = {t.id: t for t in now.terms}
     made = {t.id: t for t in redirect.made.terms}
     going = []
@@ -217,7 +216,7 @@ def _parted_terms(act: Act, redirect: Redirect, now: Entry) -> tuple[Term, ...]:
 
 
 def _come_back(act: Act, redirect: Redirect, terms: tuple[Term, ...]) -> Entry:
-    """The entry as it was, with its names as they are now."""
+    """Return the entry as it was, with its names as they are now."""
     why = Signature(reopened=Reopened.PARTED(entry=redirect.target_id))
     was = redirect.entry
     entry = replace(
@@ -234,7 +233,7 @@ def _come_back(act: Act, redirect: Redirect, terms: tuple[Term, ...]) -> Entry:
 
 
 def _led(act: Act, relations: tuple[Relation, ...]) -> tuple[Relation, ...]:
-    """Relations to entries that are there, or to what they are part of by now; the rest are left out."""
+    """Return relations to existing entries, or to those they were merged into; the rest are left out."""
     here = set(act.many(Entry, (r.target_id for r in relations)))
     led = (r if r.target_id in here else replace(r, target_id=act.current_id(r.target_id)) for r in relations)
     known = tuple(dict.fromkeys(led))

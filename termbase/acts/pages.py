@@ -1,4 +1,4 @@
-"""Working a word-list page: entering it, and what becomes of each of its lines."""
+"""Working a word-list page: entering it, and deciding on each of its lines."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -35,11 +35,11 @@ __all__ = [
 
 
 def add_page(act: Act, source_id: str, number: str, transcription: str, image_id: str = "") -> Page:
-    """Enter a page: its transcription is cut into lines by the source's pattern; no line is dropped.
+    """Enter a page: its transcription is divided into lines by the source's pattern; no line is dropped.
 
     Raises:
-        BadInput: the text is empty, the page is there already, the source has no pattern, or nothing says
-            which of several vernaculars its equivalents are in.
+        BadInput: the text is empty, the page exists already, the source has no pattern, or the language of
+            the equivalents is not stated although there are several vernaculars.
     """
     source = act.get(Source, source_id)
     pattern = pattern_of(source)
@@ -65,18 +65,18 @@ def _must_name_vernacular(act: Act, source: Source, pattern: LinePattern) -> Non
 
 
 def change_page(act: Act, page: Page, number: str) -> Page:
-    """Give a page another number, or the picture that `page` names; its text and lines stay.
+    """Change a page's number or picture; its text and lines stay the same.
 
     Raises:
         BadInput: the number is empty or another page's.
-        Conflict: somebody else changed the page since it was read.
+        Conflict: someone else has changed the page since it was read.
     """
     source = act.get(Source, page.source_id)
     return act.put(replace(page, number=_free_number(act, source, number, page.id)))
 
 
 def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
-    """A page number in one line that no other page of the source has."""
+    """Return the page number as one line; refuse one that another page of the source has."""
     number = cleaning.line(number)
     if not number:
         raise BadInput(
@@ -104,7 +104,7 @@ def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
 
 
 def remove_page(act: Act, page_id: str) -> None:
-    """Take a page away with its lines.
+    """Delete a page and its lines.
 
     Raises:
         InUse: some of its lines have been worked.
@@ -123,7 +123,7 @@ def remove_page(act: Act, page_id: str) -> None:
 
 
 def unworked_since(act: Act, line_id: str, version: int) -> Line:
-    """The line, if nobody has touched it since it was read at this version.
+    """Return the line if nobody has changed it since this version.
 
     Raises:
         Conflict: somebody has.
@@ -139,10 +139,10 @@ def unworked_since(act: Act, line_id: str, version: int) -> Line:
 
 
 def correct(act: Act, line_id: str, parsed: ParsedLine) -> Line:
-    """Replace what the pattern made of a line by the editor's own reading; the printed text stays.
+    """Replace a line's parse by the editor's own; the printed text stays.
 
     Raises:
-        BadInput: a text of it is too long, or holds what no database can hold; all such are told.
+        BadInput: a text in it is too long or has characters that no database can hold; all such are reported.
     """
     line = replace(act.get(Line, line_id), parsed=cleaning.cleaned(parsed), corrected=True)
     if not line.entry_ids and line.state is not LineState.SET_ASIDE:
@@ -151,11 +151,11 @@ def correct(act: Act, line_id: str, parsed: ParsedLine) -> Line:
 
 
 def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
-    """Set a line aside, with the reason: one of `termbase.codes.lines.Aside`, or somebody's own words.
+    """Set a line aside with a reason: one of `termbase.codes.lines.Aside`, or a person's own words.
 
     Raises:
-        BadInput: no reason is given, or it is too long or holds what no database can hold.
-        InUse: an entry was made from it.
+        BadInput: there is no reason, or it is too long or has characters that no database can hold.
+        InUse: an entry was created from it.
     """
     line = act.get(Line, line_id)
     said = reason if isinstance(reason, Said) and reason.code else own(cleaning.line(own(reason).text))
@@ -171,11 +171,11 @@ def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
 
 
 def make(act: Act, line_id: str) -> tuple[Entry, ...]:
-    """Make entries from a line, one for each of its senses, each name with a slip that quotes the line.
+    """Create entries from a line, one for each sense, each name with a slip that quotes the line.
 
     Raises:
         BadInput: the line has no headword or no sense with a name.
-        InUse: entries were made from it already.
+        InUse: entries were already created from it.
     """
     line = act.get(Line, line_id)
     _must_be_free(line)
@@ -193,10 +193,10 @@ def make(act: Act, line_id: str) -> tuple[Entry, ...]:
 
 
 def attach(act: Act, line_id: str, entry_id: str) -> Entry:
-    """Attach a line to an entry: names that the entry lacks are added, every name gets its slip.
+    """Attach a line to an entry: names that the entry lacks are added, and every name gets its slip.
 
     Raises:
-        InUse: the line belongs to entries already.
+        InUse: the line already belongs to entries.
     """
     line = act.get(Line, line_id)
     _must_be_free(line)
@@ -217,11 +217,11 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
 
 
 def relate(act: Act, line_id: str, target_id: str) -> Entry:
-    """Relate the first entry of a line to the entry that its cross-reference leads to, as *see also*.
+    """Relate the first entry of a line to the entry its cross-reference leads to, as *see also*.
 
     Raises:
-        BadInput: the line belongs to no entry yet, or the entry would be related to itself.
-        InUse: the two are related already.
+        BadInput: the line does not belong to an entry yet, or the entry would be related to itself.
+        InUse: the two are already related.
     """
     line = act.get(Line, line_id)
     if not line.entry_ids:
@@ -246,7 +246,7 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
 
 
 def _with_unlisted(entry: Entry, line: Line) -> str:
-    """The editor's note of an entry, with what the line says of grammar that is in none of our lists."""
+    """Return an entry's editor's note with the line's grammar labels that are not in our lists."""
     more = "; ".join(unlisted_words(line.parsed)) if line.parsed is not None else ""
     note = f"Word-list: {more}" if more else ""
     return (

@@ -20,8 +20,8 @@ def save_person(act: Act, person: Person) -> Person:
     """Write a person, new (empty id) or changed.
 
     Raises:
-        BadInput: there is no name, or somebody else has it: the history knows people by their names.
-        Conflict: somebody else changed it since it was read.
+        BadInput: there is no name, or another person has it: the history identifies people by name.
+        Conflict: someone else has changed it since it was read.
     """
     taken = take_person(person)
     if any(other.name == taken.name and other.id != taken.id for other in act.all(Person)):
@@ -35,7 +35,7 @@ def save_person(act: Act, person: Person) -> Person:
 
 
 def remove_person(act: Act, person_id: str) -> None:
-    """Take a person off the list; the history keeps the name with everything that was done under it.
+    """Remove a person from the list; the history keeps the name with everything done under it.
 
     Raises:
         NotFound: there is no such person.

@@ -1,4 +1,4 @@
-"""Slips that quote a line of a word-list: each name it gives has one."""
+"""Slips that quote a word-list line: one for each of its names."""
 
 from collections.abc import Sequence
 
@@ -12,7 +12,7 @@ __all__ = ["own_slips", "quote", "setting", "unquote"]
 
 
 def setting(reader: Reader, line: Line) -> tuple[Source, Page, Tongues]:
-    """Where a line stands: its source, its page, the languages of the word-list."""
+    """Return a line's source, page and word-list languages."""
     page = reader.get(Page, line.page_id)
     source = reader.get(Source, page.source_id)
     return source, page, tongues(reader, pattern_of(source))
@@ -37,7 +37,7 @@ def quote(act: Act, line: Line, page: Page, source: Source, terms: Sequence[Term
 
 
 def own_slips(reader: Reader, line: Line, entries: Sequence[Entry]) -> tuple[Slip, ...]:
-    """The slips that quote a line under the names of these entries."""
+    """Return the slips that quote a line under the names of these entries."""
     page = reader.get(Page, line.page_id)
     names = {t.id for e in entries for t in e.terms}
     printed = line.text.strip("\n")
@@ -49,6 +49,6 @@ def own_slips(reader: Reader, line: Line, entries: Sequence[Entry]) -> tuple[Sli
 
 
 def unquote(act: Act, line: Line, entries: Sequence[Entry]) -> None:
-    """Take away the slips that quote a line under the names of these entries."""
+    """Delete the slips that quote a line under the names of these entries."""
     for slip in own_slips(act, line, entries):
         act.remove(Slip, slip.id)

@@ -1,4 +1,4 @@
-"""A changed line pattern over lines that are there already: what would change, and changing it."""
+"""Applying a changed line pattern to existing lines: the preview and the change."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -13,19 +13,19 @@ from termbase.store import Act, Reader
 
 __all__ = ["Refitting", "WholeRefitting", "line_from", "refit", "refitted", "refitted_pages", "reread"]
 
-MARGIN = 100  # printed lines read beyond a part of a page, so that its last record is whole
+MARGIN = 100  # extra printed lines read after a part of a page, so that its last record is complete
 
 
 @dataclass(frozen=True)
 class Refitting:
-    """What a pattern makes of a page whose lines are there already.
+    """The effect of a pattern on a page with existing lines.
 
     Attributes:
-        lines: the page's lines as the pattern gives them; worked and corrected ones as they are.
-        changed: those that differ, as they are now (None: not there yet) and as they would be.
-        gone: lines that would go, where the page would be cut otherwise.
-        cut_anew: whether the page would be cut otherwise.
-        in_the_way: lines that have been worked and forbid cutting it otherwise.
+        lines: the page's lines as parsed by the pattern; worked and corrected ones unchanged.
+        changed: those that differ, before (None if new) and after.
+        gone: lines that would be deleted because the page is divided differently.
+        cut_anew: whether the page would be divided differently.
+        in_the_way: worked lines that prevent dividing it differently.
     """
 
     lines: tuple[Line, ...]
@@ -36,20 +36,21 @@ class Refitting:
 
     @property
     def possible(self) -> bool:
-        """Whether it can be done without touching worked lines."""
+        """Whether it is possible without changing worked lines."""
         return not (self.cut_anew and self.in_the_way)
 
 
 @dataclass(frozen=True)
 class WholeRefitting:
-    """What a pattern makes of several pages, in numbers.
+    """The effect of a pattern on several pages, in numbers.
 
     Attributes:
         pages: how many pages would change.
-        changed: how many lines would be read otherwise on them, or be new.
-        gone: how many lines would be no more.
-        in_the_way: numbers of the pages that it cannot cut otherwise, since lines of them have been worked.
-        unseen: how many pages were not looked at, since the others are so many lines already.
+        changed: how many of their lines would be parsed differently or be new.
+        gone: how many lines would be deleted.
+        in_the_way: numbers of the pages that cannot be divided differently because lines on them have been
+            worked.
+        unseen: how many pages were not checked because the line limit was reached.
     """
 
     pages: int = 0
@@ -62,13 +63,13 @@ class WholeRefitting:
 def line_from(
     line_id: str, page_id: str, position: int, cut_line: CutLine, parsed: ParsedLine | None
 ) -> Line:
-    """A line of a page as it is when nobody has worked it."""
+    """Return a page's line in the state before anyone works it."""
     line = Line(line_id, page_id, position, cut_line.raw, first=cut_line.first, parsed=parsed)
     return replace(line, state=LineState.FURNITURE if cut_line.kind == "furniture" else line.open_state())
 
 
 def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | None = None) -> Refitting:
-    """What a pattern would make of a page's lines. Nothing is written.
+    """Return the effect of a pattern on a page's lines. Nothing is written.
 
     Lines that were worked, set aside or corrected by hand stay as they are.
 
@@ -76,7 +77,7 @@ def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | 
         page: the page.
         old: its lines, in order of position.
         pattern: the pattern.
-        upto: look at lines that begin within so many printed lines only; None for the whole page.
+        upto: only check lines that begin within this many printed lines; None for the whole page.
 
     Raises:
         BadInput: the pattern cannot be read.
@@ -103,13 +104,13 @@ def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | 
 
 
 def refitted_pages(reader: Reader, pages: Sequence[Page], pattern: LinePattern, most: int) -> WholeRefitting:
-    """What a pattern would make of pages. Nothing is written.
+    """Return the effect of a pattern on several pages. Nothing is written.
 
     Args:
         reader: the record.
-        pages: the pages; looked at in this order.
+        pages: the pages, checked in this order.
         pattern: the pattern.
-        most: how many printed lines are looked at; a page that would be more is passed over.
+        most: how many printed lines to check; a page that exceeds it is skipped.
 
     Raises:
         BadInput: the pattern cannot be read.
@@ -134,12 +135,12 @@ def refitted_pages(reader: Reader, pages: Sequence[Page], pattern: LinePattern, 
 
 
 def refit(act: Act, page_id: str) -> int:
-    """Parse a page's lines anew after its source's pattern changed; returns how many lines changed.
+    """Parse a page's lines again after its source's pattern changed; return how many lines changed.
 
     Lines that were worked or corrected by hand stay as they are.
 
     Raises:
-        InUse: the pattern cuts the page otherwise, and some of its lines have been worked.
+        InUse: the pattern divides the page differently, and some of its lines have been worked.
     """
     page = act.get(Page, page_id)
     old = sorted(act.all(Line, page_id=page_id), key=lambda x: x.position)
@@ -168,7 +169,7 @@ def refit(act: Act, page_id: str) -> int:
 
 
 def reread(line: Line, pattern: LinePattern, previous: ParsedLine | None = None) -> ParsedLine | None:
-    """What a pattern makes of a line's printed text alone."""
+    """Return what a pattern makes of a line's printed text alone."""
     records = [c for c in cut(line.text, pattern) if c.kind == "record"]
     return parse(records[0], pattern, previous) if records else None
 
@@ -178,7 +179,7 @@ def _is_fixed(line: Line) -> bool:
 
 
 def _says_the_same(one: Line, other: Line) -> bool:
-    """Whether two readings of a line say the same, by whichever layout of the pattern they were read."""
+    """Whether two parses of a line say the same, whichever layout of the pattern was used."""
     return one.state is other.state and _bare(one.parsed) == _bare(other.parsed)
 
 
@@ -189,7 +190,7 @@ def _bare(parsed: ParsedLine | None) -> ParsedLine | None:
 def _differences(
     old: Sequence[Line], fresh: Sequence[Line]
 ) -> tuple[tuple[tuple[Line | None, Line], ...], tuple[Line, ...]]:
-    """Lines that are new or read otherwise, and lines that go, by their place in the print and their text."""
+    """Return lines that are new or parsed differently, and deleted lines, by printed position and text."""
     before = {(x.first, x.text): x for x in old}
     after = {(x.first, x.text) for x in fresh}
     changed = tuple(

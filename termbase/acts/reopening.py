@@ -1,4 +1,4 @@
-"""Putting a line that was worked back among those to do, and what goes with it."""
+"""Reopening a line that was worked, and its effects."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -18,17 +18,16 @@ __all__ = ["brought", "reopen"]
 
 
 def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
-    """Put a line that was worked, set aside or taken as furniture back among those to do.
+    """Reopen a line that was worked, set aside or marked as furniture.
 
-    The slips that quote it are taken away with the entries it made; an entry it was attached to keeps its
-    names, unless told otherwise.
+    The slips that quote it and the entries created from it are deleted; an entry it was attached to keeps its
+    names, unless `with_names` is set.
 
     Args:
-        with_names: take away as well the names that the line brought to the entry it was attached to
-            (`brought`).
+        with_names: also delete the names that the line added to the entry it was attached to (`brought`).
 
     Raises:
-        InUse: an entry made from it has been worked on since.
+        InUse: an entry created from it has been edited since.
     """
     line = act.get(Line, line_id)
     made = line.state is LineState.MADE
@@ -54,10 +53,10 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
 
 
 def brought(reader: Reader, line: Line) -> tuple[Term, ...]:
-    """The names that a line brought to the entry it was attached to, and on which nothing else rests.
+    """Return the names that a line added to the entry it was attached to and that nothing else depends on.
 
-    A name that somebody has changed since, that another slip bears out, or that came from elsewhere is none
-    of them; nor is any where the entry would be left without a name. In the order of the entry.
+    Excludes names that have been changed since, have another slip or came from elsewhere; none are returned
+    if the entry would be left without a name. In the order of the entry.
     """
     if line.state is not LineState.ATTACHED or not line.entry_ids:
         return ()
@@ -78,7 +77,7 @@ def brought(reader: Reader, line: Line) -> tuple[Term, ...]:
 
 
 def _came_with(reader: Reader, line: Line, entry: Entry) -> dict[str, Term]:
-    """The names that the entry got in the act that attached the line, as they were then, by id."""
+    """Return the names that the entry got in the act that attached the line, as they were then, by id."""
     attached = next(
         (
             change.act.id

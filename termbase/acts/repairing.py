@@ -1,4 +1,4 @@
-"""Repairing a damaged termbase as far as nothing has to be guessed: its indexes, its title record."""
+"""Repairing a damaged termbase without guessing: its indexes and its title record."""
 
 from dataclasses import dataclass
 
@@ -13,13 +13,13 @@ __all__ = ["Repairs", "repair"]
 
 @dataclass(frozen=True)
 class Repairs:
-    """What was damaged and is whole again.
+    """What was damaged and has been repaired.
 
     Attributes:
-        indexes: tables whose indexes were made again.
-        kept: where the damaged file is kept; empty where no file was replaced.
-        termbase: the title of the termbase whose record was brought back from the history; empty where it
-            was not missing.
+        indexes: tables whose indexes were rebuilt.
+        kept: where the damaged file is kept; empty if no file was replaced.
+        termbase: the title of the termbase whose record was restored from the history; empty if it was not
+            missing.
     """
 
     indexes: tuple[str, ...] = ()
@@ -28,19 +28,19 @@ class Repairs:
 
 
 def repair(place: str, *, by: str) -> Repairs:
-    """Check the whole of a termbase and repair what can be repaired without a guess.
+    """Check a whole termbase and repair what can be repaired without guessing.
 
-    A file with broken indexes is written again from its tables; the damaged file is kept beside it. A missing
-    record of the termbase (title, languages) is brought back from the history, as an act.
+    A file with broken indexes is rewritten from its tables; the damaged file is kept next to it. A missing
+    title record (title, languages) is restored from the history, as an act.
 
     Args:
         place: path or database URL.
-        by: in whose name the record is brought back.
+        by: person to record for the restored title record.
 
     Raises:
-        NotFound: there is nothing there.
-        BadInput: it is not a termbase, or of another version of the program.
-        Damaged: something is damaged that cannot be repaired; nothing was changed.
+        NotFound: there is nothing at this place.
+        BadInput: it is not a termbase, or it belongs to another version of the program.
+        Damaged: the damage cannot be repaired; nothing was changed.
     """
     store = Store.open(place, check=False)
     try:
@@ -66,7 +66,7 @@ def _damage(store: Store) -> Damage:
 
 
 def _bring_termbase_back(store: Store, by: str) -> str:
-    """The title of the record brought back; empty where the history knows none."""
+    """Return the title of the restored record; empty if the history has none."""
     with store.read() as reader:
         last = _last_state(reader)
     if last is None:
@@ -78,6 +78,6 @@ def _bring_termbase_back(store: Store, by: str) -> str:
 
 
 def _last_state(reader: Reader) -> ActRecord | None:
-    """The last act after which there was a record of the termbase."""
+    """Return the last act after which the title record existed."""
     changes = reader.history(Termbase, "termbase")
     return next((c.act for c in changes if c.after is not None), None)

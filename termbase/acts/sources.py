@@ -1,4 +1,4 @@
-"""Adding, changing and removing sources and slips."""
+"""Adding, changing and deleting sources and slips."""
 
 import unicodedata
 from collections.abc import Sequence
@@ -25,11 +25,11 @@ __all__ = [
 
 
 def save_source(act: Act, source: Source) -> Source:
-    """Write a source, new (empty id) or changed; returns it as stored.
+    """Write a source, new (empty id) or changed; return it as stored.
 
     Raises:
-        BadInput: a field cannot be taken; the label is another source's; the line pattern cannot be read.
-        Conflict: somebody else changed it since it was read.
+        BadInput: a field is invalid, another source has the label, or the line pattern cannot be parsed.
+        Conflict: someone else has changed it since it was read.
     """
     with Problems() as problems:
         taken = problems.value(source, take_source, source)
@@ -53,10 +53,10 @@ def _check_label(act: Act, taken: Source) -> None:
 
 
 def remove_source(act: Act, source_id: str) -> None:
-    """Take a source away.
+    """Delete a source.
 
     Raises:
-        InUse: slips, pages, definitions, analogues, figures or rule codes rest on it.
+        InUse: slips, pages, definitions, analogues, figures or rule codes depend on it.
     """
     act.get(Source, source_id)
     uses = uses_of(act, source_id).items()
@@ -82,7 +82,7 @@ def _counted(kind: str, n: int) -> str:
 
 
 def uses_of(reader: Reader, source_id: str) -> dict[str, int]:
-    """What rests on a source, with how many of each: slips, pages, definitions, analogues, figures, codes."""
+    """Return what depends on a source, with numbers: slips, pages, definitions, analogues, figures, codes."""
     tables = {"slips": schema.slip, "pages": schema.page, "definitions": schema.definition,
               "analogues": schema.analogue, "figures": schema.figure}  # fmt: skip
     uses = {name: _count_of(reader, table, source_id) for name, table in tables.items()}
@@ -100,7 +100,7 @@ def _sources_of(code: RuleCode) -> set[str]:
 
 
 def by_label(reader: Reader, label: str) -> Source:
-    """The source of this label (or id).
+    """Return the source with this label or id.
 
     Raises:
         NotFound: there is none.
@@ -120,14 +120,14 @@ def by_label(reader: Reader, label: str) -> Source:
 
 
 def save_slip(act: Act, slip: Slip) -> Slip:
-    """Write a slip, new (empty id) or changed; returns it as stored. It may wait unsorted, with no term.
+    """Write a slip, new (empty id) or changed; return it as stored. It may stay unsorted, with no term.
 
     A name that is marked *word-list* or *not stated* and that the slip shows in use becomes *in use*. A slip
-    whose quotation does not contain the name is taken all the same; it just does not count.
+    whose quotation does not contain the name is still stored; it just does not count.
 
     Raises:
-        BadInput: a field cannot be taken, or the source, term or slip it points at does not exist.
-        Conflict: somebody else changed it since it was read.
+        BadInput: a field is invalid, or the source, term or slip it refers to does not exist.
+        Conflict: someone else has changed it since it was read.
     """
     with Problems() as problems:
         taken = problems.value(slip, take_slip, slip)
@@ -140,7 +140,7 @@ def save_slip(act: Act, slip: Slip) -> Slip:
 
 
 def _check_bearing(act: Act, taken: Slip) -> None:
-    """Refuse a slip whose source or name is not there."""
+    """Refuse a slip whose source or name does not exist."""
     if act.find(Source, taken.source_id) is None:
         raise BadInput(
             message("This source does not exist."),
@@ -160,7 +160,7 @@ def _check_bearing(act: Act, taken: Slip) -> None:
 
 
 def _check_joined(act: Act, taken: Slip) -> None:
-    """Refuse a slip that is newly joined to one that is not there, or to itself."""
+    """Refuse a slip newly joined to one that does not exist, or to itself."""
     before = act.find(Slip, taken.id) if taken.id else None
     if not taken.joined_to or (before and before.joined_to == taken.joined_to):
         return
@@ -174,7 +174,7 @@ def _check_joined(act: Act, taken: Slip) -> None:
 
 
 def _derive_origin(act: Act, slip: Slip) -> None:
-    """What a slip shows of where its name comes from."""
+    """Update the origin of a name from what a slip shows."""
     entry = act.get(Entry, act.entry_of_term(slip.term_id))
     terms = tuple(
         replace(t, origin=known_origin(t, (slip,))) if t.id == slip.term_id else t for t in entry.terms
@@ -184,7 +184,7 @@ def _derive_origin(act: Act, slip: Slip) -> None:
 
 
 def sort_slip(act: Act, slip_id: str, term_id: str) -> Slip:
-    """Have a slip bear witness to a name; to none when `term_id` is empty.
+    """Sort a slip to a name, or make it unsorted if `term_id` is empty.
 
     Raises:
         NotFound: there is no such slip.
@@ -194,11 +194,11 @@ def sort_slip(act: Act, slip_id: str, term_id: str) -> Slip:
 
 
 def join_slips(act: Act, slip_ids: Sequence[str]) -> None:
-    """Say that slips are one witness, whatever their texts: all are joined to the first of them.
+    """Join slips into one witness, whatever their texts: all are joined to the first.
 
     Raises:
-        BadInput: fewer than two slips are named.
-        NotFound: one of them is not there.
+        BadInput: fewer than two slips are given.
+        NotFound: one of them does not exist.
     """
     chosen = list(dict.fromkeys(slip_ids))
     if len(chosen) < 2:
@@ -214,11 +214,11 @@ def join_slips(act: Act, slip_ids: Sequence[str]) -> None:
 
 
 def part_slips(act: Act, slip_ids: Sequence[str]) -> None:
-    """Say that each of these slips is a witness of its own, however alike their texts are.
+    """Make each of these slips a separate witness, however similar their texts are.
 
     Raises:
-        BadInput: no slip is named.
-        NotFound: one of them is not there.
+        BadInput: no slip is given.
+        NotFound: one of them does not exist.
     """
     if not slip_ids:
         raise BadInput(
@@ -233,12 +233,12 @@ def part_slips(act: Act, slip_ids: Sequence[str]) -> None:
 
 
 def remove_slip(act: Act, slip_id: str) -> None:
-    """Take a slip away; what was joined to it stands alone again."""
+    """Delete a slip; slips joined to it become separate again."""
     for other in act.all(Slip, joined_to=slip_id):
         act.put(replace(other, joined_to=""))
     act.remove(Slip, slip_id)
 
 
 def pages_of(reader: Reader, source_id: str) -> tuple[Page, ...]:
-    """The pages of a source, in order of entering."""
+    """Return the pages of a source, in the order they were entered."""
     return reader.all(Page, source_id=source_id)

@@ -1,6 +1,6 @@
-"""Every code that the record keeps, and what it says: a subject has a table, and all are put together here.
+"""All codes stored in the record, with their sentences: one table per subject, combined here.
 
-A code never changes and never goes; the test of this room holds that. Its sentence may change.
+A code never changes and is never removed; a test checks this. Its sentence may change.
 """
 
 from types import MappingProxyType
@@ -25,9 +25,9 @@ CODES: Final = MappingProxyType({code.value: code for table in TABLES for code i
 
 
 def worded(said: Said) -> str:
-    """What was said, for a face to show: a message, or a person's own words as they are.
+    """Return the text to show for a statement: a message, or a person's own words unchanged.
 
-    A code that this version does not know, or whose values are others, is shown as it is, with its values.
+    A code that this version does not know, or that has other values, is shown raw with its values.
     """
     if not said.code:
         return said.text
@@ -42,8 +42,8 @@ def worded(said: Said) -> str:
 
 
 def written_out(said: Said) -> str:
-    """What was said, in English, for files and documents of our own: a person's own words are in “…” there,
-    so that they are told from ours."""
+    """Return a statement in English for our own files and documents; a person's own words are quoted (“…”)
+    there."""
     return str(worded(said)) if said.code else f"“{said.text}”" if said.text else ""
 
 

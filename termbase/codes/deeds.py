@@ -1,4 +1,4 @@
-"""Acts of the history: what was done to the record; the history says beside it who did it, and when."""
+"""What each act in the history did to the record; the history also records who did it and when."""
 
 from enum import unique
 from typing import Final
@@ -122,7 +122,7 @@ class LineDeed(Code):
 
 @unique
 class ReadingName(Code):
-    """For what an entry is read."""
+    """What an entry is read for."""
 
     LANGUAGE = "reading.language", "language"
     PRACTICE = "reading.practice", "practice"
@@ -132,15 +132,15 @@ _DEEPEST: Final = 20
 
 
 def taken_back(deed: Said, act_id: int) -> Said:
-    """That an act was taken back, which had done this."""
+    """Return the deed of undoing an act that did `deed`."""
     return Deed.ACT_TAKEN_BACK(deed=_within(deed, act_id))
 
 
 def brought_back(record_id: str, on: str, deed: Said, act_id: int) -> Said:
-    """That a record was brought back as it was after an act of that day (ISO), which had done this."""
+    """Return the deed of restoring a record as it was after an act on that day (ISO) that did `deed`."""
     return Deed.RECORD_BROUGHT_BACK(id=record_id, date=on, deed=_within(deed, act_id))
 
 
 def _within(deed: Said, act_id: int) -> Said:
-    """An act within another: only its number where it is the last of a long chain of such acts."""
+    """Return a nested act, or only its number at the end of a long chain."""
     return Deed.ACT_BY_NUMBER(number=act_id) if deed.depth > _DEEPEST else deed

@@ -1,4 +1,4 @@
-"""Lines of a word-list: why one could not be read, and for what one is set aside."""
+"""Why a word-list line could not be parsed, and why it was set aside."""
 
 from enum import unique
 
@@ -9,7 +9,7 @@ __all__ = ["Aside", "Expected", "LinePart", "Problem", "Through", "VerdictSaid"]
 
 @unique
 class LinePart(Code):
-    """A part of a line; members are called as layouts of a line pattern call it."""
+    """A part of a line; members have the names used in the layouts of a line pattern."""
 
     HEADWORD = "line.part.headword", "headword"
     VARIANTS = "line.part.variants", "other spellings"
@@ -31,7 +31,7 @@ class LinePart(Code):
 
 @unique
 class Expected(Code):
-    """What should have stood where the reading of a line stopped."""
+    """What was expected where parsing a line stopped."""
 
     END = "line.expected.end", "the end of the line"
     NEW_LINE = "line.expected.new-line", "a new line"
@@ -45,7 +45,7 @@ class Expected(Code):
 
 @unique
 class Problem(Code):
-    """Why a line, or a part of it, could not be read."""
+    """Why a line, or part of it, could not be parsed."""
 
     EXPECTED = "line.problem.expected", "There should be %(part)s here."
     EXPECTED_BUT = (
@@ -88,7 +88,7 @@ class Problem(Code):
 
 @unique
 class VerdictSaid(Code):
-    """A verdict, where a reason names it."""
+    """A verdict as named in a reason."""
 
     FITS = "verdict.fits", "fits"
     FITS_CHANGED = "verdict.fits.changed-grip", "fits with a changed grip"
@@ -99,7 +99,7 @@ class VerdictSaid(Code):
 
 @unique
 class Through(Code):
-    """Through what a line was judged."""
+    """Which entries a line's verdict comes from."""
 
     MADE = "line.through.made", "made %(entries)s"
     ATTACHED = "line.through.attached", "attached to %(entries)s"
@@ -108,7 +108,7 @@ class Through(Code):
 
 @unique
 class Aside(Code):
-    """For what a line is set aside, where the reason is one of ours."""
+    """Built-in reasons for setting a line aside."""
 
     OTHER_SPORT = "line.aside.other-sport", "another sport"
     ILLEGIBLE = "line.aside.illegible", "illegible"

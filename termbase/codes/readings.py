@@ -1,4 +1,4 @@
-"""Readings of an entry that are open again: why."""
+"""Why a reading of an entry was reopened."""
 
 from enum import unique
 
@@ -9,7 +9,7 @@ __all__ = ["Covered", "Reopened"]
 
 @unique
 class Covered(Code):
-    """What a reading covers, as it is told that it changed."""
+    """What a reading covers, in the words used when it changes."""
 
     NAMES = "reading.covers.names", "the names"
     DEFINITION = "reading.covers.definition", "a definition"
@@ -22,7 +22,7 @@ class Covered(Code):
 
 @unique
 class Reopened(Code):
-    """Why a reading is open again, where nobody gave a reason in words."""
+    """Why a reading was reopened, when nobody typed a reason."""
 
     CHANGED = "reading.reopened.changed", "%(what)s changed after it was signed"
     MERGED = "reading.reopened.merged", "%(entry)s was merged into it after it was signed"

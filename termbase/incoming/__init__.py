@@ -1,7 +1,7 @@
-"""Taking in a record that was made elsewhere, whatever format it came in.
+"""Importing a record that was made elsewhere, in any format.
 
-From the outside in: `pieces` (what a file hands over), `matching` (which of it is known here, and under which
-ids it goes), `planning` (what would be new, the same, changed), `taking` (doing it, in one act).
+From the outside in: `pieces` (what a file provides), `matching` (what is already known here, and the ids to
+use), `planning` (what would be new, the same or changed), `taking` (the import itself, in one act).
 """
 
 from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, State

@@ -1,9 +1,10 @@
-"""Which of what comes in is known here, and under which ids it goes.
+"""Match incoming records with those already here, and decide their ids.
 
-An id alone proves nothing: two termbases both have a `c0001`. A record is known if one with its id is here
-and the two are plainly the same thing (a name in common, the same label, the same quotation); a source, a
-person or a rule code also by its label or name. Everything else is new, and keeps its id if that is one of
-ours and free.
+An id alone proves nothing: two termbases both have a `c0001`. A record is known if there is one with its id
+here and the two are clearly the same thing (a name in common, the same label, the same quotation); a source,
+a
+person or a rule code also by its label or name. Everything else is new, and keeps its id if it has our form
+and is free.
 """
 
 from collections import defaultdict
@@ -36,12 +37,12 @@ Other = TypeVar("Other", bound=Slip | Page | Line | Trial | Redirect)
 
 
 class Matching:
-    """Ids of one file in terms of this termbase.
+    """Maps the ids in one file to ids in this termbase.
 
     Args:
         reader: the record here.
         new_id: gives the next id of a kind.
-        new_ids: nothing but sources, people and rule codes is known here; all else gets a new id.
+        new_ids: match only sources, people and rule codes; give everything else a new id.
     """
 
     def __init__(self, reader: Reader, new_id: Callable[[str], str], *, new_ids: bool = False) -> None:
@@ -64,87 +65,89 @@ class Matching:
 
     @property
     def empty(self) -> bool:
-        """Whether there is no entry and no slip here."""
+        """Whether this termbase has no entries and no slips."""
         return not self._taken["entry"] and {"term", "slip"} <= self._empty
 
     @property
     def fresh(self) -> bool:
-        """Whether nothing was recorded here yet."""
+        """Whether nothing has been recorded here yet."""
         return not any(self._taken.values())
 
     def is_here(self, entry_id: str) -> bool:
-        """Whether this termbase has an entry of this id."""
+        """Whether this termbase has an entry with this id."""
         return entry_id in self._taken["entry"] or entry_id in self._led
 
     def leads_to(self, file_id: str) -> str:
-        """The entry here that an entry of the file was merged into; empty where it was not."""
+        """Return the entry here that an entry in the file was merged into, or an empty string."""
         return self._led.get(file_id, "")
 
     def merged_into(self, entry_id: str) -> tuple[str, ...]:
-        """The entries that were merged into one here."""
+        """Return the entries that were merged into an entry here."""
         return tuple(i for i, target in self._led.items() if target == entry_id)
 
     @property
     def moved(self) -> bool:
-        """Whether anything of the file may go under another id than its own."""
+        """Whether any record in the file may get a different id."""
         return bool(self._led) or self.gave_new_ids
 
     @property
     def gave_new_ids(self) -> bool:
-        """Whether anything of the file got another id because its own was not free."""
+        """Whether any record in the file got a new id because its own was not free."""
         return any(self._moved.values())
 
     def page_at(self, source_id: str, number: str) -> Page | None:
-        """The page of this number of a source, if it was entered here."""
+        """Return the page of a source with this number, if it has been entered here."""
         if "page" in self._empty:
             return None
         return next(iter(self.reader.all(Page, source_id=source_id, number=number)), None)
 
     def id_of(self, kind: str, file_id: str) -> str:
-        """The id here of something of the file, once it was settled."""
+        """Return the id here of a record in the file, once it has been settled."""
         unmoved = self._led.get(file_id, file_id) if kind == "entry" else file_id
         return self._moved[kind].get(file_id, unmoved)
 
     def comes(self, kind: str, file_id: str) -> None:
-        """Note that a slip or trial of the file is settled, and is here in the end."""
+        """Record that a slip or trial in the file is settled and will be imported."""
         self._came[kind].add(file_id)
 
     def stays_away(self, kind: str, file_id: str) -> None:
-        """Note that a slip or trial of the file is not taken in after all."""
+        """Record that a slip or trial in the file will not be imported after all."""
         self._came[kind].discard(file_id)
 
     def id_so_far(self, kind: str, file_id: str) -> str:
-        """The same before all of the file is settled: a slip or trial yet to come keeps the file's id."""
+        """Like `id_of`, before the whole file is settled: a slip or trial still to come keeps the file's
+        id."""
         known = kind not in LATE or file_id in self._came[kind]
         return self.id_of(kind, file_id) if known else file_id
 
     def has_come(self, pointer: Pointer) -> bool:
-        """Whether a slip or trial of the file has come so far."""
+        """Whether a slip or trial in the file has been settled so far."""
         kind, file_id = pointer
         return file_id in self._came[kind]
 
     def late_ids(self, late: Late) -> dict[Pointer, str]:
-        """After the whole file: the ids here of slips and trials that came late.
+        """Return the ids here of slips and trials that came late; call this after the whole file.
 
-        One that never came keeps its id as long as nothing else is called so here, which would be taken for
-        it; else it is empty.
+        One that never came keeps its id unless another record here has that id; then it is empty.
         """
         found = {p: self.id_of(*p) for p in late.pointers if self.has_come(p)}
         missing = [p for p in late.pointers if p not in found]
         called_so = self._called_so(missing) if missing else set()
-        if late.known and not self.new_ids:  # the file may hold but a part of what it was made from
+        if (
+            late.known and not self.new_ids
+        ):  # the file may hold only part of the termbase it was exported from
             called_so = {(kind, i) for kind, i in called_so if i in self._moved[kind].values()}
         return found | {p: "" if p in called_so else p[1] for p in missing}
 
     def _called_so(self, pointers: Collection[Pointer]) -> set[Pointer]:
-        """Those slips and trials that are here by now, whatever they are."""
+        """Return the slips and trials that now exist here under these ids."""
         found: set[Pointer] = set()
         for kind, cls in _LATE_CLASSES.items():
             found.update((kind, i) for i in self.reader.many(cls, (i for k, i in pointers if k == kind)))
         return found
 
     def settle_named(self, record: Named) -> tuple[Named, Named | None]:
-        """A person, source or rule code under its id here, and the one here that it is, if any."""
+        """Return a person, source or rule code with its id here, and its match here, if any."""
         cls = type(record)
         kind, known = kind_of(cls), self._by_label[cls]
         name = record.label if isinstance(record, Source) else record.name
@@ -167,8 +170,8 @@ class Matching:
         return settled, None
 
     def settle_entries(self, seen: Iterable[IncomingEntry]) -> None:
-        """Settle the ids of entries whose id is known here: those that are the same thing keep it, or get
-        that of the entry they were merged into."""
+        """Settle the ids of entries whose id is known here: matching ones keep it, or get the id of the entry
+        they were merged into."""
         batch = list(seen)
         ids = {e.entry.id: self._led.get(e.entry.id, e.entry.id) for e in batch}
         here = {} if self.new_ids else self.reader.many(Entry, ids.values())
@@ -185,13 +188,13 @@ class Matching:
             self._waiting.append(file_id)
 
     def give_new_ids(self) -> None:
-        """Give the entries that cannot keep theirs new ids, now that all ids of the file are known."""
+        """Give new ids to entries that cannot keep theirs, now that all ids in the file are known."""
         for file_id in self._waiting:
             self._new("entry", file_id)
         self._waiting.clear()
 
     def stored(self, batch: Collection[IncomingEntry]) -> dict[str, Entry]:
-        """The entries here that these are, by their id here."""
+        """Return the matching entries here, by their id here."""
         ids = (self.id_of("entry", e.entry.id) for e in batch)
         known = [i for i in ids if i in self._taken["entry"]]
         return self.reader.many(Entry, known) if known else {}
@@ -199,7 +202,7 @@ class Matching:
     def settle_terms(self, batch: Collection[IncomingEntry], here: Mapping[str, Entry]) -> None:
         """Settle the ids of terms: those of known entries are matched by id, then by text and language.
 
-        Those of an earlier batch are forgotten: only the slips that come with an entry point at its terms.
+        Terms of earlier batches are forgotten: only the slips that come with an entry refer to its terms.
         """
         self._moved["term"].clear()
         if (
@@ -230,12 +233,12 @@ class Matching:
     def settle_record(
         self, record: Other, stored: Other | None, *, alike: bool
     ) -> tuple[Other, Other | None]:
-        """A slip, page, line or trial under its id here, and the one here that it is.
+        """Return a slip, page, line or trial with its id here, and its match here.
 
         Args:
-            record: with the file's id, its pointers those of here already.
-            stored: the one here with its id, if any.
-            alike: whether the two are plainly the same.
+            record: with the file's id; its references already use ids here.
+            stored: the record here with this id, if any.
+            alike: whether the two are clearly the same.
         """
         kind = kind_of(type(record))
         if stored is not None and alike and not self.new_ids:
@@ -246,12 +249,12 @@ class Matching:
         return record, None
 
     def here(self, cls: type[Other], ids: Iterable[str]) -> dict[str, Other]:
-        """The records of these ids; without a question where there are none of the kind."""
+        """Return the records with these ids; skips the query if there are none of this kind."""
         return {} if self.new_ids or kind_of(cls) in self._empty else self.reader.many(cls, ids)
 
     def slips_saying(self, texts: Iterable[str]) -> dict[SlipKey, Slip]:
-        """The slips here that say one of these texts, by text, source and term; a file of another system
-        seldom has ids for its quotations."""
+        """Return the slips here with one of these texts, by text, source and term; files from other systems
+        seldom have ids for quotations."""
         if self.new_ids or "slip" in self._empty:
             return {}
         wanted, column = list(dict.fromkeys(texts)), schema.slip.c
@@ -283,13 +286,14 @@ class Matching:
 
 
 def is_ours(kind: str, file_id: str) -> bool:
-    """Whether an id has the form of those that this program gives."""
+    """Whether an id has the form that this program gives."""
     digits = file_id[1:]
     return file_id[:1] == PREFIX[kind] and digits.isdecimal() and digits.isascii() and len(digits) <= 9
 
 
 def _alike(stored: Entry, incoming: Entry) -> bool:
-    """Whether two entries under one id are plainly the same: a name in common, or made by the same person on
+    """Whether two entries with the same id are clearly the same: a name in common, or made by the same person
+    on
     the same day."""
     names = {(t.text, t.language) for t in stored.terms}
     if stored.terms == incoming.terms or any((t.text, t.language) in names for t in incoming.terms):

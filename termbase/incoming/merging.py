@@ -1,6 +1,6 @@
-"""What comes back from another system: what that system can say goes in, what it cannot stays.
+"""Merging what comes back from another system: what that system can express is imported, the rest is kept.
 
-What becomes of a field stands with the field (`termbase.fields.Back`); RULES holds what is special.
+Each field declares how it is merged (`termbase.fields.Back`); RULES holds the special cases.
 """
 
 from collections.abc import Callable, Mapping
@@ -20,9 +20,9 @@ Made = TypeVar("Made", bound="DataclassInstance")
 
 
 def merged(stored: Made, incoming: Made) -> Made:
-    """The stored record with what the incoming one says differently, and what it has besides.
+    """Return the stored record updated with what differs in the incoming one and what it adds.
 
-    Nothing is taken away: what the other system leaves empty or does not have stays.
+    Nothing is removed: what the other system leaves empty or does not have is kept.
     """
     values: dict[str, object] = {}
     for field in fields_of(type(stored)):
@@ -40,20 +40,20 @@ def merged(stored: Made, incoming: Made) -> Made:
 
 
 def _lines(stored: str, incoming: str) -> str:
-    """What is here, and those lines that are new."""
+    """Return the lines here followed by the new ones."""
     here = set(stored.splitlines())
     return "\n".join(filter(None, (stored, *(line for line in incoming.splitlines() if line not in here))))
 
 
 def _terms(stored: Entry, incoming: Entry) -> tuple[Term, ...]:
-    """Those here, each with what is said of it, and those that are new."""
+    """Return the terms here, each updated from the file, followed by the new ones."""
     by_id = {t.id: t for t in incoming.terms}
     here = [merged(t, by_id.pop(t.id)) if t.id in by_id else t for t in stored.terms]
     return (*here, *by_id.values())
 
 
 def _definitions(stored: Entry, incoming: Entry) -> tuple[Definition, ...]:
-    """By language: the first of each language is replaced where it says something else; more are added."""
+    """Per language: the first definition is replaced if it differs; further ones are added."""
     texts = {(d.language, d.text) for d in stored.definitions}
     new = [d for d in incoming.definitions if (d.language, d.text) not in texts]
     found = list(stored.definitions)
@@ -76,7 +76,7 @@ def _definitions(stored: Entry, incoming: Entry) -> tuple[Definition, ...]:
 
 
 def _sort_text(stored: Term, incoming: Term) -> str:
-    """How the name is sorted, as long as it is that name."""
+    """Return the sort form, as long as it still belongs to the name."""
     return "" if incoming.text and incoming.text != stored.text else stored.sort_text
 
 
@@ -93,5 +93,5 @@ RULES: Final[Mapping[tuple[type, str], Callable[..., object]]] = {
     (Term, "foreign_notes"): lambda stored, incoming: united(stored.foreign_notes, incoming.foreign_notes),
     (Source, "kind"): _source_kind,
 }
-"""The rule of each field whose `back` is special, by the class that declares it and its name; called with the
-stored record and the incoming one."""
+"""The rule for each field whose `back` is special, by declaring class and field name; called with the stored
+record and the incoming one."""

@@ -1,4 +1,4 @@
-"""What a file hands over to be taken in, piece by piece, and what of it is wanted."""
+"""What a file provides for import, piece by piece, and what is wanted from it."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ Record = Termbase | Person | Source | RuleCode | Image | Slip | Page | Line | Tr
 
 
 class State(StrEnum):
-    """What something that comes in is to the record here."""
+    """How an incoming record relates to the record here."""
 
     NEW = "new"
     SAME = "same"
@@ -28,7 +28,7 @@ class State(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class IncomingEntry:
-    """An entry as the file has it, with the slips of its terms; ids are the file's own."""
+    """An entry as it is in the file, with the slips of its terms; ids are the file's own."""
 
     entry: Entry
     slips: tuple[Slip, ...]
@@ -37,7 +37,7 @@ class IncomingEntry:
 
 @dataclass(frozen=True, slots=True)
 class IncomingRecord:
-    """Any other record as the file has it; its ids, and those it points at, are the file's own."""
+    """Any other record as it is in the file; its id and references are the file's own."""
 
     kind: str
     record: Record
@@ -45,54 +45,54 @@ class IncomingRecord:
 
 
 class IncomingFile(Protocol):
-    """A file to be taken in.
+    """A file to import.
 
     Attributes:
         name: its name, for messages and the history.
-        whole: it is our own and says all: what is not in it is not in the record. Of a file of another
-            system, what it cannot say stays as it is here.
+        whole: it is our own format and complete: what is not in it is not in the record. With a file from
+            another system, what it cannot express is kept as it is here.
     """
 
     name: str
     whole: bool
 
     def check_ready(self) -> None:
-        """Check that all is said that must be before the file can be taken in.
+        """Check that everything needed before the import has been stated.
 
         Raises:
             BadInput: something is missing, such as the origin of its names.
         """
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """First way through the file, which checks all of it: the termbase, people, sources, rule codes and
+        """First pass through the file, which checks all of it: the termbase, people, sources, rule codes and
         pictures; of the entries the ids, and in full those whose id is known here.
 
         Raises:
-            BadInput: the file cannot be taken.
+            BadInput: the file cannot be imported.
         """
 
     def highest(self, letter: str) -> int:
-        """After the first way: the highest number among the file's ids of this letter, so that no new id is
-        given that something in the file still keeps."""
+        """After the first pass: the highest number among the file's ids with this letter, so that no new id
+        collides with one in the file."""
 
     def has_entry(self, file_id: str) -> bool:
-        """After the first way: whether the file has an entry of this id."""
+        """After the first pass: whether the file has an entry with this id."""
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
-        """Second way through: every entry, then what is left: slips without a term, pages, lines, trials."""
+        """Second pass: every entry, then the rest: slips without a term, pages, lines, trials."""
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What of a file is to be taken in.
+    """What to import from a file.
 
     Attributes:
-        changed: also what is here already and differs.
-        entries: ids of the entries to take, as the file has them; None for all. Entries named here are taken
+        changed: also import what is already here but differs.
+        entries: ids of the entries to import, as in the file; None for all. Entries named here are imported
             even if they are changed ones.
-        rest: also what hangs on no entry: unsorted slips, pages, lines; and the termbase's own data, where
-            nothing was recorded here yet.
-        new_ids: give every entry, slip, page, line and trial a new id, as of another termbase.
+        rest: also import what belongs to no entry: unsorted slips, pages, lines; and the termbase's own data,
+            if nothing has been recorded here yet.
+        new_ids: give every entry, slip, page, line and trial a new id, as if from another termbase.
     """
 
     changed: bool = False
@@ -101,7 +101,7 @@ class Choice:
     new_ids: bool = False
 
     def wants(self, file_id: str, state: State) -> bool:
-        """Whether an entry in this state is to be taken."""
+        """Whether an entry in this state is to be imported."""
         if self.entries is not None:
             return file_id in self.entries and state is not State.SAME
         return state is State.NEW or (state is State.CHANGED and self.changed)

@@ -1,4 +1,4 @@
-"""What taking in a file would do: what is new, the same, changed, and how. Nothing is written."""
+"""Plan an import: what is new, the same or changed, and how. Nothing is written."""
 
 from collections import Counter, defaultdict
 from collections.abc import Callable
@@ -19,7 +19,7 @@ from termbase.store.reading import as_json
 __all__ = ["MOST_TOLD", "Plan", "Planned", "plan"]
 
 MOST_TOLD = 5000
-"""Entries and records that a plan tells one by one; beyond, it only counts."""
+"""Number of entries and records that a plan lists one by one; beyond it, it only counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,8 @@ class Planned:
         file_id: its id in the file.
         id: its id here; empty where it gets a new one.
         name: what it is called: an entry by its names.
-        state: what it is to the record here.
-        differences: for a changed one, the fields that differ, as they are here and as they would be.
+        state: how it relates to the record here.
+        differences: for a changed record, the fields that differ, before and after.
         place: line in the file.
     """
 
@@ -47,17 +47,17 @@ class Planned:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What taking in a file would do; plain data, fit for JSON.
+    """What importing a file would do; plain data, serialisable as JSON.
 
     Attributes:
-        counts: how many of each kind are new, the same, changed, by kind and state.
+        counts: how many records are new, the same or changed, by kind and state.
         entries: the new and changed entries, the changed ones first.
-        records: the new and changed records of other kinds but slips, which stand with their entry.
-        untold: new and changed ones beyond MOST_TOLD, which are only counted.
-        dropped_relations: relations that lead to nothing here or in the file.
-        circled: broader relations that would be left out since they close a circle.
-        dropped_references: slips and trials that a technique rests on, or a slip is joined to, and that are
-            not in the file while something else has their id here.
+        records: the new and changed records of other kinds except slips, which are listed with their entry.
+        untold: the number of new and changed ones beyond MOST_TOLD, which are not listed.
+        dropped_relations: relations whose target is neither here nor in the file.
+        circled: broader relations that would be left out because they create a loop.
+        dropped_references: slips and trials that a technique is based on, or that a slip is joined to, which
+            are not in the file and whose id belongs to another record here.
     """
 
     counts: dict[str, dict[str, int]]
@@ -78,7 +78,7 @@ def plan(
     """Read a file through and compare it with the record.
 
     Raises:
-        BadInput: the file cannot be taken.
+        BadInput: the file cannot be imported.
     """
     numbers: Counter[str] = Counter()
 

@@ -1,4 +1,4 @@
-"""What the records of a file point at, in terms of this termbase: read off the fields that hold ids."""
+"""Translate the references in a file's records to ids in this termbase, using the fields that hold ids."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, is_dataclass, replace
@@ -15,21 +15,21 @@ __all__ = ["LATE", "IdOf", "Late", "Pointer", "late_pointers", "pointed"]
 
 Made = TypeVar("Made", bound="DataclassInstance")
 IdOf = Callable[[str, str], str]
-"""The id here of something of the file, by its kind and its id there."""
+"""Returns the id here of a record in the file, from its kind and its id there."""
 Pointer = tuple[str, str]
-"""What is pointed at: its kind and its id."""
+"""A reference: kind and id."""
 
 LATE: Final = ("slip", "trial")
-"""Kinds of which a record can point at one that comes after it in a file, before its id here is known."""
+"""Kinds that a record can refer to before they come in the file, when their id here is not known yet."""
 
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """What a record of a file points at of the slips and trials that come after it.
+    """A record's references to slips and trials that come after it in the file.
 
     Attributes:
         pointers: by their ids in the file.
-        known: the record is here already, so that what the file does not hold may be of here.
+        known: the record is already here, so a reference that is not in the file may be to a record here.
     """
 
     pointers: tuple[Pointer, ...]
@@ -37,7 +37,7 @@ class Late:
 
 
 def pointed(record: Made, id_of: IdOf) -> Made:
-    """The record with every id that it points at, however deep it stands, that of here. Its own id stays."""
+    """Return the record with every reference, at any depth, changed to the id here. Its own id is kept."""
     changed: dict[str, object] = {}
     for field in _pointing(type(record)):
         there: object = getattr(record, field.name)
@@ -48,7 +48,7 @@ def pointed(record: Made, id_of: IdOf) -> Made:
 
 
 def late_pointers(record: "DataclassInstance") -> Iterator[Pointer]:
-    """The slips and trials that a record points at, however deep that stands."""
+    """Return the slips and trials that a record refers to, at any depth."""
     for field in _pointing_late(type(record)):
         value: object = getattr(record, field.name)
         if isinstance(value, Said):
@@ -66,7 +66,7 @@ def late_pointers(record: "DataclassInstance") -> Iterator[Pointer]:
 
 @cache
 def _pointing(cls: type) -> tuple[Declared, ...]:
-    """The fields of a record class that hold ids of other records, or records that do."""
+    """Return the fields of a record class that hold ids of other records, or records that do."""
     return tuple(
         f
         for f in fields_of(cls)
@@ -76,7 +76,7 @@ def _pointing(cls: type) -> tuple[Declared, ...]:
 
 @cache
 def _pointing_late(cls: type) -> tuple[Declared, ...]:
-    """Those of them that can hold ids of slips and trials."""
+    """Return the fields of a record class that can hold ids of slips and trials."""
     return tuple(
         f
         for f in _pointing(cls)
@@ -87,7 +87,7 @@ def _pointing_late(cls: type) -> tuple[Declared, ...]:
 
 
 def _kind(field: Declared) -> str:
-    """The kind of record that a field always points at, if any."""
+    """Return the kind of record that a field always refers to, if any."""
     return field.is_a.to if isinstance(field.is_a, Reference | Lines) else ""
 
 
@@ -95,7 +95,7 @@ def _pointed(field: Declared, value: object, id_of: IdOf) -> object:
     kind = _kind(field)
     if isinstance(value, tuple):
         led = tuple(id_of(kind, one) if kind else pointed(one, id_of) for one in value)
-        return tuple(dict.fromkeys(led)) if kind and led != value else led  # two may be one here
+        return tuple(dict.fromkeys(led)) if kind and led != value else led  # two may be the same record here
     if kind and isinstance(value, str):
         return id_of(kind, value) if value else value
     if isinstance(value, Said):
@@ -104,7 +104,8 @@ def _pointed(field: Declared, value: object, id_of: IdOf) -> object:
 
 
 def _resting(said: Said[object], id_of: IdOf) -> Said[object]:
-    """A statement of a technique, resting on slips or trials by their ids here; those that are nowhere go."""
+    """Return a statement with the ids here of the slips or trials it is based on; missing ones are
+    dropped."""
     kind = said.basis
     if kind not in LATE or not said.ref:
         return said

@@ -1,6 +1,6 @@
-"""A file in terms of this termbase: every piece under its id here, beside what is here already.
+"""Settle a file: every piece with its id here, next to the record that is already here.
 
-Both ways of looking at a file read this stream: the plan, which only compares, and the taking in.
+Both the plan, which only compares, and the import read this stream.
 """
 
 from collections.abc import Callable, Iterator
@@ -39,9 +39,8 @@ Kept_co = TypeVar("Kept_co", bound=Record, covariant=True)
 
 @dataclass(frozen=True, slots=True)
 class SettledRecord(Generic[Kept_co]):
-    """A record under its id here, beside what is here (None: nothing), and whether the choice takes it.
-
-    `late` is what it points at and what comes after it in the file.
+    """A record with its id here, next to the one here (None if there is none), and whether it is to be
+    imported. `late` holds its references to records that come after it in the file.
     """
 
     kind: str
@@ -55,18 +54,18 @@ class SettledRecord(Generic[Kept_co]):
 
 @dataclass(frozen=True, slots=True)
 class SettledEntry:
-    """An entry under its id here, with its slips, beside what is here.
+    """An entry with its id here and its slips, next to the one here.
 
     Attributes:
         file_id: its id in the file.
-        entry: as it would be stored; its relations lead to entries that are here or come in too.
+        entry: as it would be stored; its relations lead to entries that are here or in the file.
         stored: the entry here, if it is known.
         slips: its slips.
         state: of the entry with its slips.
-        wanted: whether the choice takes it.
-        dropped: relations left out because they lead to nothing that is here or comes in.
-        circled: relations left out because they would close a circle of broader entries.
-        late: what it points at and what comes after it in the file.
+        wanted: whether it is to be imported.
+        dropped: relations left out because their target is neither here nor in the file.
+        circled: relations left out because they would create a loop of broader entries.
+        late: its references to records that come after it in the file.
     """
 
     file_id: str
@@ -83,11 +82,11 @@ class SettledEntry:
 
 @dataclass(frozen=True, slots=True)
 class Circled:
-    """A broader relation that was left out since it would close a circle; ids as they are here.
+    """A broader relation that was left out because it would create a loop; ids are those here.
 
     Attributes:
         entry_id, name: the entry and its first name.
-        broader_id: what it calls broader.
+        broader_id: the broader entry.
         place: line in the file.
     """
 
@@ -97,7 +96,7 @@ class Circled:
     place: str
 
     def readable(self) -> str:
-        """The relation that was left out, and why."""
+        """A sentence saying which relation was left out, and why."""
         where = joined((self.place, joined((self.entry_id.removeprefix("+"), f"“{self.name}”"))), ", ")
         return message(
             "%(entry)s: its relation to the broader entry %(broader)s was left out because it "
@@ -113,12 +112,12 @@ def settled(
     choice: Choice,
     on_checked: Callable[[], None] | None = None,
 ) -> Iterator[list[SettledEntry] | SettledRecord[Record]]:
-    """The pieces of a file: named records and pictures first, then entries in batches, then the rest.
+    """Yield the pieces of a file: named records and pictures first, then entries in batches, then the rest.
 
-    `on_checked` is called when the file was read through once, before the first new id is given.
+    `on_checked` is called after the first pass through the file, before the first new id is given.
 
     Raises:
-        BadInput: the file cannot be taken.
+        BadInput: the file cannot be imported.
     """
     seen: list[IncomingEntry] = []
     named: list[IncomingRecord] = []
@@ -194,7 +193,7 @@ def _early(
 
 
 def _with_sources(code: RuleCode, matching: Matching) -> RuleCode:
-    """Sources of a rule code and its clauses are labels or ids; those that are ids follow their source."""
+    """The sources of a rule code and its clauses are labels or ids; ids are translated with their source."""
 
     def here(sources: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(matching.id_of("source", s) for s in sources)
@@ -204,12 +203,14 @@ def _with_sources(code: RuleCode, matching: Matching) -> RuleCode:
 
 
 class _Entries:
-    """Makes settled entries, and what hangs on none."""
+    """Makes settled entries, and settled records that belong to no entry."""
 
     def __init__(self, file: IncomingFile, matching: Matching, choice: Choice) -> None:
         self.file, self.matching, self.choice = file, matching, choice
-        self._said: dict[tuple[str, str, str], Slip] = {}  # slips here that say what those of the batch say
-        self._entered: set[str] = set()  # pages of the file that were entered here under another id
+        self._said: dict[
+            tuple[str, str, str], Slip
+        ] = {}  # slips here with the same text as those in the batch
+        self._entered: set[str] = set()  # pages in the file that were entered here under another id
 
     def make(self, batch: list[IncomingEntry]) -> list[SettledEntry]:
         matching = self.matching
@@ -252,8 +253,8 @@ class _Entries:
     def _without_circles(
         self, entry: Entry, stored: Entry | None, place: str
     ) -> tuple[Entry, tuple[Circled, ...]]:
-        """The entry without those of its new relations that would close a circle of broader entries, beside
-        what is here and what came in before it."""
+        """Return the entry without new relations that would create a loop of broader entries, given what is
+        here and what was imported before it."""
         known = stored.relations if stored else ()
         closing = [
             relation
@@ -273,8 +274,8 @@ class _Entries:
         return BroaderLinks(read_broader(self.matching.reader))
 
     def _beside(self, file_id: str, entry: Entry, stored: Entry) -> Entry:
-        """What would be stored in place of the entry that is here. Where two entries were made one here, a
-        file that still has them apart takes nothing away, and what went into the other is not taken twice."""
+        """Return what would replace the entry here. If two entries were merged here, a file that still has
+        them separate removes nothing, and what moved to the other entry is not imported twice."""
         matching, has_entry = self.matching, self.file.has_entry
         target = matching.leads_to(file_id)
         if target:
@@ -283,7 +284,7 @@ class _Entries:
         return entry if self.file.whole and not apart else merged(stored, entry)
 
     def _moved(self, entry: Entry) -> tuple[Entry, int]:
-        """The entry with every id that of here; and how many relations had to be left out."""
+        """Return the entry with ids here, and how many relations had to be left out."""
         if not self.matching.moved and all(self._leads(r.target_id) for r in entry.relations):
             return entry, 0
         id_of = self.matching.id_so_far
@@ -296,12 +297,12 @@ class _Entries:
         return pointed(moved, id_of), len(entry.relations) - len(moved.relations)
 
     def _late(self, record: Entry | Slip, *, known: bool) -> Late | None:
-        """What a record of the file points at and what has not come yet."""
+        """Return a record's references to records that have not come yet."""
         pointers = tuple(p for p in late_pointers(record) if not self.matching.has_come(p))
         return Late(pointers, known) if pointers else None
 
     def _leads(self, file_id: str) -> bool:
-        """Whether a relation to an entry of the file, or of here, will lead somewhere."""
+        """Whether the target of a relation is in the file or here."""
         if self.matching.is_here(self.matching.id_of("entry", file_id)):
             return True
         chosen = self.choice.entries
@@ -315,14 +316,14 @@ class _Entries:
         )
         late = self._late(slip, known=alike)
         if alike and stored is not None and not self.file.whole:
-            moved, late = merged(stored, moved), None  # what it points at is of here
+            moved, late = merged(stored, moved), None  # it refers to a record here
         found, known = self.matching.settle_record(moved, stored, alike=alike)
         state = _state(found, known)
         wanted = state is State.NEW or (state is State.CHANGED and self.choice.changed)
         return SettledRecord("slip", found, known, state, place, wanted, late)
 
     def rest(self, batch: list[IncomingRecord]) -> Iterator[SettledRecord[Record]]:
-        """Slips without a term, pages, lines, trials and merged entries; those of a batch are of one kind."""
+        """Yield slips without a term, pages, lines, trials and merged entries; each batch has one kind."""
         if not self.file.whole:
             texts = [r.record.text for r in batch if isinstance(r.record, Slip)]
             self._said = self.matching.slips_saying(texts) if texts else {}
@@ -349,13 +350,13 @@ class _Entries:
     def _each(
         self, cls: type[Other], batch: list[IncomingRecord]
     ) -> Iterator[tuple[str, Other, Other | None]]:
-        """The records of a class with their place, each beside the one here of its id."""
+        """Yield the records of a class with their place, each next to the one here with its id."""
         found = [(piece.place, piece.record) for piece in batch if isinstance(piece.record, cls)]
         here = self.matching.here(cls, [record.id for _, record in found]) if found else {}
         yield from ((place, record, here.get(record.id)) for place, record in found)
 
     def _redirect(self, record: Redirect, stored: Redirect | None, place: str) -> SettledRecord[Record]:
-        """Where the id of a merged entry leads; it names many ids, so it comes in only if all are kept."""
+        """Where the id of a merged entry leads; it names many ids, so it is imported only if all are kept."""
         state = _state(record, stored)
         matching = self.matching
         kept = not matching.gave_new_ids and not matching.is_here(record.id) and self._leads(record.target_id)
@@ -393,7 +394,7 @@ def _term(term: Term, term_id: str) -> Term:
 
 
 def _state(record: Made, stored: Made | None) -> State:
-    """New, same or changed; who wrote it last, when, and how often does not count."""
+    """Return new, same or changed; the last editor, date and version do not count."""
     if stored is None:
         return State.NEW
     counted = {f.name: getattr(stored, f.name) for f in fields_of(type(record)) if f.counted}

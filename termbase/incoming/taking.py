@@ -1,4 +1,4 @@
-"""Taking in a file, in one act: everything that was chosen, or nothing."""
+"""Import a file in one act: everything that was chosen, or nothing."""
 
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -23,21 +23,20 @@ __all__ = ["Taken", "take_in"]
 
 Pointing = TypeVar("Pointing", bound=Entry | Slip)
 
-FLUSH = 5  # batches of entries between two writes
+FLUSH = 5  # batches of entries per write
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What was taken in.
+    """What was imported.
 
     Attributes:
-        new, changed, left: how many of each kind were added, replaced, and left as they are though they
-            differ, by kind.
+        new, changed, left: how many were added, replaced, and kept although they differ, by kind.
         same: how many of each kind were the same.
-        dropped_relations: relations that lead to nothing here or in the file.
-        dropped_references: slips and trials that a technique rests on, or a slip is joined to, and that are
-            not in the file while something else has their id here.
-        circled: broader relations left out since they would close a circle.
+        dropped_relations: relations whose target is neither here nor in the file.
+        dropped_references: slips and trials that a technique is based on, or that a slip is joined to, which
+            are not in the file and whose id belongs to another record here.
+        circled: broader relations left out because they would create a loop.
     """
 
     new: dict[str, int]
@@ -55,13 +54,14 @@ def take_in(
     choice: Choice | None = None,
     on_progress: Callable[[int], None] | None = None,
 ) -> Taken:
-    """Take in what was chosen of a file, within this act.
+    """Import what was chosen from a file, within this act.
 
-    Records made elsewhere keep who made them and when; what is replaced here is changed by who acts.
+    Records made elsewhere keep their creator and date; records replaced here are changed by the person of the
+    act.
 
     Raises:
-        BadInput: the file cannot be taken; the act must then be given up.
-        InUse: something in it points at what is not there.
+        BadInput: the file cannot be imported; the act must then be abandoned.
+        InUse: something in it refers to a record that does not exist.
     """
     file.check_ready()
     act.relations_last = True
@@ -75,7 +75,7 @@ def take_in(
 
 @contextmanager
 def _filling(act: Act) -> Iterator[None]:
-    """Nothing is here yet: work that keeps what is there in order is left to the end."""
+    """The termbase is empty, so upkeep of existing data is postponed to the end."""
     with indexes_last(act.connection):
         act.keyed = set() if act.connection.dialect.name == "sqlite" else None
         try:
@@ -140,7 +140,7 @@ class _Taking:
         if settled_entry.late:
             self.late[Entry].append((entry.id, settled_entry.late))
         for slip in settled_entry.slips:
-            # The choice of an entry is one for its slips as well.
+            # Choosing an entry also chooses its slips.
             wanted = slip.state is not State.SAME
             self.record(slip if slip.wanted is wanted else replace(slip, wanted=wanted))
 
@@ -161,9 +161,9 @@ class _Taking:
             self.late[Slip].append((record.id, piece.late))
 
     def lead_late(self, matching: Matching) -> None:
-        """Lead what points at slips and trials that came after it to the ids that they got in the end.
+        """Update references to slips and trials that came later with their final ids.
 
-        What points at nothing stays so: no new id is given that it names.
+        A reference to nothing remains so: no new id is given that it names.
         """
         for cls, records in self.late.items():
             moved: dict[str, dict[Pointer, str]] = {}

@@ -1,6 +1,6 @@
 """What is wrong or missing before publication: every check is one function in a table.
 
-All findings come back. A finding is a question to the editor with a place to mend it, never a correction.
+All findings come back. A finding is a question to the editor with a place to fix it, never a correction.
 """
 
 from collections import defaultdict
@@ -13,7 +13,7 @@ from termbase.proofing.findings import ArticleCheck, Check, Finding, name_of
 
 __all__ = ["CHECKS", "Check", "Finding", "name_of", "proof"]
 
-TOLD = 50  # entries between two words of how far it is
+TOLD = 50  # entries between progress reports
 
 CHECKS: tuple[Check, ...] = (
     Check("no-topic", "entries without a topic", of_entries.no_topic),
@@ -62,13 +62,13 @@ def proof(
     on_progress: Callable[[int, int], None] | None = None,
     ids: Sequence[str] | None = None,
 ) -> tuple[Finding, ...]:
-    """Run every check; findings in the order of the table, then of making of the records.
+    """Run every check and return the findings, in order of the table, then of the records' creation.
 
     Args:
         library: the record.
-        on_progress: told now and then how many entries of how many are looked at.
-        ids: the entries to look at one by one, in order of making; all of them if None. Checks of the whole
-            record look at all of it.
+        on_progress: called now and then with the number of entries checked and the total.
+        ids: the entries to check one by one, in order of creation; all if None. Checks of the whole record
+            always look at all of it.
     """
     found: defaultdict[str, list[Finding]] = defaultdict(list)
     total = library.reader.count(Entry) if ids is None else len(ids)

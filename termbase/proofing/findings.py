@@ -1,4 +1,4 @@
-"""What a check is and what it finds."""
+"""Checks and findings."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -13,16 +13,16 @@ __all__ = ["ArticleCheck", "Check", "Faults", "Finding", "Findings", "called", "
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing to look at.
+    """One thing to check.
 
     Attributes:
         check: code of the check.
-        kind, record_id: what record to open to mend it (`entry`, `slip`, `source`, `page`, `code`,
+        kind, record_id: what record to open to fix it (`entry`, `slip`, `source`, `page`, `code`,
             `termbase`).
         name: what the record is called, for people.
         what: what is wrong or missing.
         mend: what to do.
-        other_id: a record of the same kind that it is to be compared with; empty where there is none.
+        other_id: a record of the same kind to compare it with; empty if there is none.
     """
 
     check: str
@@ -35,21 +35,21 @@ class Finding:
 
 
 Faults = Iterator[tuple[str, ...]]
-"""What is wrong with one entry, how to mend it, and the id of another entry to compare it with, if any."""
+"""What is wrong with one entry, how to fix it, and the id of another entry to compare it with, if any."""
 Findings = Iterator[Finding]
 ArticleCheck = Callable[[Article, Library], Faults]
 
 
 @dataclass(frozen=True)
 class Check:
-    """A check: its code, what it looks for in a few words, and how it looks.
+    """A check: its code, a short description, and the functions that run it.
 
     Attributes:
-        code: short name, as in an address.
+        code: short name, as used in addresses.
         title: what it finds, in the plural.
-        of_article: looks at one entry.
-        prepared: makes, once for each run, the function that looks at one entry.
-        of_whole: looks at the termbase.
+        of_article: checks one entry.
+        prepared: makes, once for each run, the function that checks one entry.
+        of_whole: checks the whole termbase.
     """
 
     code: str
@@ -60,18 +60,18 @@ class Check:
 
 
 def name_of(article: Article, library: Library) -> str:
-    """What an entry is called for people: its heads in the termbase's languages."""
+    """Return an entry's display name: its heads in the termbase's languages."""
     heads = [h.text for tag in library.termbase.languages if (h := article.head(tag)) is not None]
     return " · ".join(heads) or article.entry.terms[0].text
 
 
 def quoted(term: Term) -> str:
-    """A name in quotation marks."""
+    """Return a name in quotation marks."""
     return f"“{term.text}”"
 
 
 def called(tag: str) -> str:
-    """The name of a language, which a face says in its own; its tag where that is none."""
+    """Return the name of a language as a translatable message, or the tag if it is not valid."""
     try:
         return tags.said_name(tag)
     except BadInput:

@@ -1,4 +1,4 @@
-"""Checks that look at one entry at a time. Each yields what is wrong with it and how to mend it."""
+"""Checks of one entry at a time. Each yields what is wrong with it and how to fix it."""
 
 from termbase import dates, tags
 from termbase.articles import Article, Library
@@ -23,27 +23,27 @@ GENDERED = frozenset({"ga", "gd", "gv", "cy", "kw", "br", "fr", "de", "es", "it"
 """Primary language subtags whose nouns have grammatical gender; common practice, no source."""
 
 ALIKE = 65
-"""Nearness from which names of which no pair is the same are asked about: a letter or two in a name of eight;
-common practice, no source."""
+"""Similarity at which different names are reported: a letter or two in a name of eight; common practice, no
+source."""
 
 MOST_ALIKE = 4
-"""How many entries alike are looked at; the entry itself is one of them."""
+"""How many similar entries are checked; the entry itself is one of them."""
 
 EVERY = 1 << 30
-"""As many as there are."""
+"""No limit."""
 
 DONE = frozenset({Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, Topic.BLOCK, Topic.ESCAPE})
-"""Topics that a wrestler does, so that a technique can be described."""
+"""Topics that are actions of a wrestler, so that a technique can be described."""
 
 
 def no_topic(article: Article, library: Library) -> Faults:
-    """It is not said what kind of thing the entry is."""
+    """The entry has no topic."""
     if article.entry.topic is None:
         yield message("The topic is missing."), message("Choose what kind of thing it is.")
 
 
 def rests_on_missing(library: Library) -> ArticleCheck:
-    """A statement of the technique rests on a slip, a trial or an analogue that does not exist."""
+    """A statement of the technique is based on a slip, a trial or an analogue that does not exist."""
     references = References(library.reader)
 
     def look(article: Article, _library: Library) -> Faults:
@@ -64,7 +64,7 @@ def no_definition(article: Article, library: Library) -> Faults:
 
 
 def no_name(article: Article, library: Library) -> Faults:
-    """A language of the termbase has no name for it."""
+    """The entry has no name in a language of the termbase."""
     for tag in library.termbase.languages:
         if article.head(tag) is None:
             yield (
@@ -74,7 +74,7 @@ def no_name(article: Article, library: Library) -> Faults:
 
 
 def no_preferred(article: Article, library: Library) -> Faults:
-    """Several names of one language, none of them preferred."""
+    """There are several names in one language, none of them preferred."""
     for tag in dict.fromkeys(t.language for t in article.entry.terms):
         mine = [t for t in article.entry.terms if t.language == tag]
         if len(mine) > 1 and not any(t.status is Status.PREFERRED for t in mine):
@@ -89,7 +89,7 @@ def no_preferred(article: Article, library: Library) -> Faults:
 
 
 def made_up_unsaid(article: Article, library: Library) -> Faults:
-    """A name was made now, and no note says from what."""
+    """A name is coined or rebuilt, but no note says from what."""
     for term in article.entry.terms:
         if term.origin in (Origin.COINED, Origin.REBUILT) and not term.usage_note:
             yield (
@@ -103,7 +103,7 @@ def made_up_unsaid(article: Article, library: Library) -> Faults:
 
 
 def no_gender(article: Article, library: Library) -> Faults:
-    """A noun of a language with genders has none."""
+    """A noun in a language with genders has no gender."""
     for term in article.entry.terms:
         noun = term.part_of_speech in (PartOfSpeech.NOUN, PartOfSpeech.VERBAL_NOUN)
         if noun and term.gender is None and term.language.split("-")[0] in GENDERED:
@@ -111,7 +111,7 @@ def no_gender(article: Article, library: Library) -> Faults:
 
 
 def no_technique(article: Article, library: Library) -> Faults:
-    """A wrestler does it, and how is not described."""
+    """A wrestler does it, but how is not described."""
     if article.entry.topic in DONE and article.entry.technique is None:
         yield (
             message("There is no description of how it is done."),
@@ -120,7 +120,7 @@ def no_technique(article: Article, library: Library) -> Faults:
 
 
 def open_verdict(article: Article, library: Library) -> Faults:
-    """A verdict cannot be told yet."""
+    """A verdict is still open."""
     for judged in article.judged:
         if judged.verdict.word is VerdictWord.OPEN and judged.ruling is None:
             yield (
@@ -130,7 +130,7 @@ def open_verdict(article: Article, library: Library) -> Faults:
 
 
 def trial_contradicts(article: Article, library: Library) -> Faults:
-    """What was tried and what is judged speak against each other."""
+    """A trial contradicts a verdict."""
     words = {
         j.code.id: (j.code.name, j.ruling.verdict if j.ruling else j.verdict.word) for j in article.judged
     }
@@ -166,7 +166,7 @@ def _not_read(what: str, reopened: str) -> str:
 
 
 def slip_out_of_time(article: Article, library: Library) -> Faults:
-    """A slip is dated outside the time of its source."""
+    """A slip's date is outside its source's date."""
     for slips in article.slips.values():
         for slip in slips:
             source = library.sources[slip.source_id]
@@ -184,7 +184,7 @@ def slip_out_of_time(article: Article, library: Library) -> Faults:
 
 
 def figure_rights(article: Article, library: Library) -> Faults:
-    """A figure does not say whose it is."""
+    """A figure's rights are not stated."""
     for figure in article.entry.figures:
         if not figure.rights:
             yield (
@@ -196,14 +196,14 @@ def figure_rights(article: Article, library: Library) -> Faults:
 
 
 def mechanics_question(article: Article, library: Library) -> Faults:
-    """The described technique does not seem to hang together mechanically; a question, never a verdict."""
+    """The described technique does not seem mechanically coherent; a question, never a verdict."""
     profile = article.entry.technique
     for question in check_mechanics(profile) if profile else ():
         yield question.text, message("Check the technique again; leave it if the sources say so.")
 
 
 def likely_duplicate(library: Library) -> ArticleCheck:
-    """An older entry has the same or near names in the working language and in a vernacular too."""
+    """An older entry has the same or similar names in the working language and in a vernacular."""
     resembler = Resembler(library.reader, for_every_entry=True)
     spoken = library.termbase.languages
     working, vernaculars = spoken[0], spoken[1:]
@@ -215,7 +215,7 @@ def likely_duplicate(library: Library) -> ArticleCheck:
             return
         own = (len(article.entry.id), article.entry.id)
         others = sorted((t for t in names if t[1] != min(both)), key=lambda t: t[1])
-        # What resembles it in two languages does so in one at least of all but one; that is soon asked.
+        # An entry similar in two languages is similar in one of all but one, which is quick to check.
         if not any(_older(found, own) for found in resembler.resembling(others, limit=EVERY)):
             return
         for found in resembler.resembling(sorted(names), limit=MOST_ALIKE):
@@ -239,7 +239,7 @@ def _older(found: Resemblance, own: tuple[int, str]) -> bool:
 
 
 def tag_fault(article: Article, library: Library) -> Faults:
-    """A language tag that is none, is not canonical, or is of no language that the termbase has."""
+    """A language tag is invalid, not canonical, or not of a language of the termbase."""
     entry = article.entry
     given = [(quoted(t), tag) for t in entry.terms for tag in (t.language, t.printed_language) if tag]
     given += [(message("The definition"), d.language) for d in entry.definitions]
@@ -282,7 +282,7 @@ def date_fault(article: Article, library: Library) -> Faults:
 
 
 def faulty_tag(tag: str) -> str:
-    """What is wrong with a language tag, a sentence; empty where nothing is."""
+    """Return what is wrong with a language tag as a sentence; empty if nothing is."""
     try:
         canonical = tags.canonical(tag)
     except BadInput as error:
@@ -291,7 +291,7 @@ def faulty_tag(tag: str) -> str:
 
 
 def faulty_date(date: str) -> str:
-    """What is wrong with an EDTF date, a sentence; empty where nothing is."""
+    """Return what is wrong with an EDTF date as a sentence; empty if nothing is."""
     try:
         dates.parse(date)
     except BadInput as error:
@@ -300,7 +300,7 @@ def faulty_date(date: str) -> str:
 
 
 def _apart(a: str, b: str) -> bool:
-    """Whether two EDTF dates cannot be of the same time."""
+    """Whether two EDTF dates cannot overlap."""
     try:
         first, second = dates.parse(a), dates.parse(b)
     except BadInput:

@@ -1,4 +1,4 @@
-"""Checks that hold the names of an entry against their slips: whether what is stated of a name is shown."""
+"""Checks of an entry's names against their slips: whether what is stated about a name is shown."""
 
 from termbase.articles import Article, Library
 from termbase.entries import Origin
@@ -66,7 +66,7 @@ def origin_contradicts(article: Article, library: Library) -> Faults:
 
 
 def origin_unstated(article: Article, library: Library) -> Faults:
-    """Nobody says where a name comes from."""
+    """The origin of a name is not stated."""
     for term in article.entry.terms:
         if term.origin is Origin.NOT_STATED:
             yield (

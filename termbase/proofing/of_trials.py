@@ -1,4 +1,4 @@
-"""Checks of what trials say of safety and of people."""
+"""Checks of what trials say about safety and people."""
 
 from termbase.articles import Article, Library
 from termbase.cautions import injury_of
@@ -42,7 +42,7 @@ def injuries_unsaid(article: Article, library: Library) -> Faults:
 
 
 def people_named(article: Article, library: Library) -> Faults:
-    """A trial that came in from elsewhere names people in full."""
+    """An imported trial names people in full."""
     for trial in article.trials:
         if names_in_full(trial.people):
             yield (

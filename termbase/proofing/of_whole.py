@@ -18,11 +18,11 @@ __all__ = [
     "termbase_tags", "unsorted",
 ]  # fmt: skip
 
-MOST_SHOWN = 12  # entries of one circle that a finding names
+MOST_SHOWN = 12  # entries of one loop that a finding names
 
 
 def homonyms(library: Library) -> Findings:
-    """The same name stands in two entries: right, or one entry too many."""
+    """Two entries have the same name: correct, or one entry too many."""
     seen: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
     for batch in library.reader.entries():
         for entry in batch:
@@ -42,7 +42,7 @@ def homonyms(library: Library) -> Findings:
 
 
 def broader_circles(library: Library) -> Findings:
-    """Broader entries lead round in a circle, so that each is broader than itself."""
+    """Broader entries form a loop, so that each is broader than itself."""
     for ids in circles(read_broader(library.reader)):
         first, last = ids[0], ids[-1]
         names = library.reader.many(Entry, ids)
@@ -64,7 +64,7 @@ def broader_circles(library: Library) -> Findings:
 
 
 def unsorted(library: Library) -> Findings:
-    """A slip bears witness to no name yet."""
+    """A slip is not sorted to a name yet."""
     for slip in library.reader.all(Slip, term_id=None):
         name = slip.name or slip.text[:40]
         what = message("The slip is not sorted to a name yet.")
@@ -73,7 +73,7 @@ def unsorted(library: Library) -> Findings:
 
 
 def source_gaps(library: Library) -> Findings:
-    """A source has no date or no statement of rights."""
+    """A source has no date or no rights statement."""
     for source in library.sources.values():
         what = _missing(source)
         if what:
@@ -90,7 +90,7 @@ def _missing(source: Source) -> str:
 
 
 def lines_left(library: Library) -> Findings:
-    """A word-list page has lines that nobody has worked."""
+    """A word-list page has lines still to work."""
     counts = library.reader.page_counts()
     for page in library.reader.all(Page):
         counted = counts.get(page.id)
@@ -102,7 +102,7 @@ def lines_left(library: Library) -> Findings:
 
 
 def code_contradicts(library: Library) -> Findings:
-    """Two clauses of one rule code, equally specific, say different things of one matter."""
+    """Two equally specific clauses of a rule code say different things about the same matter."""
     for code in library.codes:
         try:
             found = [each.sentence for each in contradictions(code)]
@@ -127,7 +127,7 @@ def source_faults(library: Library) -> Findings:
 
 
 def termbase_tags(library: Library) -> Findings:
-    """The languages of the termbase itself, and of its sources, have tags that are none."""
+    """The termbase or a source has an invalid language tag."""
     for tag in library.termbase.languages:
         if fault := faulty_tag(tag):
             yield _tag("termbase", library.termbase.id, library.termbase.title, tag, fault)

@@ -84,7 +84,7 @@ def make_one(entry_id: str) -> Response | str | tuple[str, int]:
 
 @blueprint.post("/parted/<gone_id>")
 def part_again(gone_id: str) -> Response:
-    """Part an entry again from the one it was merged into."""
+    """Separate an entry from the one it was merged into."""
     with context.act(Deed.ENTRY_PARTED_AGAIN(id=gone_id)) as this:
         back, _stays = merging.part(this, gone_id)
     return context.done(this, url_for("entries.show", entry_id=back.id))

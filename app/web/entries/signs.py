@@ -79,7 +79,7 @@ def families(tag: str) -> dict[str, list[str]]:
 
 
 def _letter_of(sign: str) -> str:
-    """The plain letter or figure that a sign begins with; empty where it has none."""
+    """The plain letter or figure that a sign begins with; empty where there is none."""
     lower = without_marks(unicodedata.normalize("NFKD", modern_spelling(sign)).lower())[:1]
     if not (lower.isascii() and lower.isalnum()):
         return ""
