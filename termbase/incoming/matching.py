@@ -2,8 +2,7 @@
 
 An id alone proves nothing: two termbases both have a `c0001`. A record is known if there is one with its id
 here and the two are clearly the same thing (a name in common, the same label, the same quotation); a source,
-a
-person or a rule code also by its label or name. Everything else is new, and keeps its id if it has our form
+a person or a rule code also by its label or name. Everything else is new, and keeps its id if it has our form
 and is free.
 """
 
@@ -293,8 +292,7 @@ def is_ours(kind: str, file_id: str) -> bool:
 
 def _alike(stored: Entry, incoming: Entry) -> bool:
     """Whether two entries with the same id are clearly the same: a name in common, or made by the same person
-    on
-    the same day."""
+    on the same day."""
     names = {(t.text, t.language) for t in stored.terms}
     if stored.terms == incoming.terms or any((t.text, t.language) in names for t in incoming.terms):
         return True
