@@ -26,12 +26,12 @@ R = TypeVar("R")
 
 
 def bout_options(command: Callable[P, R]) -> Callable[P, R]:
-    """The options that say for which bout a technique is judged."""
+    """Add the options that describe the bout for which a technique is judged."""
     for option in reversed((
-        click.option("--place", default="", help="Where the bout is, in the words of the rule code."),
-        click.option("--year", default="", help="In which year it is (four figures)."),
-        click.option("--wrestlers", default="", help="For which class of wrestler (boys, women)."),
-        click.option("--footwear", default="", help=f"What is on the feet: {', '.join(FOOTWEAR)}."),
+        click.option("--place", default="", help="Place of the bout, in the words of the rule code."),
+        click.option("--year", default="", help="Year of the bout (four digits)."),
+        click.option("--wrestlers", default="", help="Class of wrestler (boys, women)."),
+        click.option("--footwear", default="", help=f"Footwear: {', '.join(FOOTWEAR)}."),
         click.option("--barred", multiple=True, help="A technique barred by consent (can be repeated)."),
     )):  # fmt: skip
         command = option(command)
@@ -66,10 +66,10 @@ class JudgeDocument(TypedDict):
 def judge(
     entry_id: str | None, code: str | None, as_json: bool, db: str, barred: tuple[str, ...], **said: str
 ) -> None:
-    """Judge a technique, or all of them, under the rule codes: is it within the rules, and why.
+    """Judge one technique or all under the rule codes: is it within the rules, and why?
 
-    Where a clause holds only at one place, in some years, for some wrestlers, with something on the feet, or
-    by consent, say for which bout. Within the rules does not mean safe.
+    If a clause applies only at one place, in some years, to some wrestlers, with some footwear or by
+    consent, describe the bout. Within the rules does not mean safe.
 
     ENTRY is its id or any form of a name of it.
 
@@ -103,7 +103,7 @@ def judge(
 
 
 def _judged(article: Article, code_id: str | None, bout: Circumstances) -> tuple[Judged, ...]:
-    """The verdicts under one code or all, for the bout."""
+    """Return the verdicts for the bout, under one code or all."""
     found = tuple(one for one in article.judged if code_id in (None, one.code.id))
     if bout == UNKNOWN:
         return found

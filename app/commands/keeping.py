@@ -69,12 +69,12 @@ def backup(file: Path, as_json: bool, db: str) -> None:
 
 @click.command(cls=Command)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--db", "place", required=True, metavar="NEW", help="Where to make the termbase: a file, or "
-              "postgresql://... ; there must be none yet.")  # fmt: skip
-@click.option("--as-it-was", is_flag=True, help="Keep the tables of an older version, for that program.")
+@click.option("--db", "place", required=True, metavar="NEW", help="Where to create the termbase: a file, or "
+              "postgresql://... . It must not exist yet.")  # fmt: skip
+@click.option("--as-it-was", is_flag=True, help="Keep the tables of an older version.")
 @as_json_option(RestoreDocument)
 def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
-    """Make the termbase that a backup, FILE, holds, in a new database.
+    """Restore a backup, FILE, to a new database.
 
     Example: wordhold restore strap-2026-03-01.zip --db restored.sqlite
     """
@@ -83,7 +83,9 @@ def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
     if as_json:
         print_json("restore", **RestoreDocument(db=place, report=report))
         return
-    click.echo(f"Made {place}: {report.readable()}. It is equal to what was backed up, history and all.")
+    click.echo(
+        f"Created {place}: {report.readable()}. It is identical to what was backed up, including the history."
+    )
 
 
 @click.command(cls=Command)
@@ -92,17 +94,17 @@ def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
 def repair(db: str, by: str) -> None:
     """Check a termbase for damage and repair what can be repaired.
 
-    Broken indexes are made again. A missing title record is brought back from the history. Damage to anything
-    else is only reported: restore the newest backup then.
+    Broken indexes are rebuilt. A missing title record is restored from the history. Any other damage is only
+    reported: restore the newest backup in that case.
 
     Example: wordhold repair --db strap.sqlite
     """
     repairs = repair_termbase(db, by=by)
     if repairs.indexes:
-        click.echo(f"Made the indexes of these tables again: {', '.join(repairs.indexes)}.")
+        click.echo(f"Rebuilt the indexes of these tables: {', '.join(repairs.indexes)}.")
         click.echo(f"The damaged file is kept as {repairs.kept}.")
     if repairs.termbase:
-        click.echo(f"Brought back the title and the languages: {repairs.termbase}.")
+        click.echo(f"Restored the title and the languages: {repairs.termbase}.")
     click.echo(f"{db} is not damaged." if repairs == Repairs() else f"{db} is repaired.")
 
 

@@ -1,4 +1,4 @@
-"""Making two entries one, and parting them again."""
+"""Merging two entries, and separating them again."""
 
 from typing import Annotated, NotRequired, TypedDict
 
@@ -30,20 +30,18 @@ class MergeDocument(TypedDict):
 @click.argument("this")
 @click.argument("other")
 @click.option("--choose", multiple=True, metavar="WHAT=ANSWER", help="How to resolve a conflict.")
-@click.option(
-    "--preview", is_flag=True, help="Write nothing; say what would be one, and what must be chosen."
-)
+@click.option("--preview", is_flag=True, help="Change nothing; show the merged entry and the conflicts.")
 @as_json_option(MergeDocument)
 @person_option
 @db_option
 def merge(
     this: str, other: str, choose: tuple[str, ...], preview: bool, as_json: bool, by: str, db: str
 ) -> None:
-    """Make the entry OTHER part of THIS: all that belongs to it goes over, nothing is lost.
+    """Merge the entry OTHER into THIS. Nothing is lost.
 
     Names, slips, trials, lines and relations move to THIS.
-    Each is given by its id or any form of a name.
-    The id of OTHER leads to THIS from then on; `wordhold part OTHER` parts them again.
+    Give each by its id or any form of a name.
+    The id of OTHER leads to THIS from then on; `wordhold part OTHER` separates them again.
 
     Example: wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"
     """
@@ -61,7 +59,7 @@ def merge(
     if as_json:
         print_json("merge", **MergeDocument(entry=entry))
     else:
-        click.echo(f"{other} is part of {this} now.")
+        click.echo(f"{other} is now part of {this}.")
 
 
 @click.command(cls=Command)
@@ -69,7 +67,7 @@ def merge(
 @person_option
 @db_option
 def part(entry_id: str, by: str, db: str) -> None:
-    """Part an entry again from the one it was merged into; what was added since stays there.
+    """Separate an entry from the one it was merged into. What was added since stays there.
 
     Example: wordhold part c0047
     """
@@ -82,7 +80,7 @@ def _chosen(given: str) -> tuple[str, str]:
     what, equals, answer = given.rpartition("=")
     if not equals:
         raise BadInput(
-            f"{given!r} does not say what is chosen.",
+            f"{given!r} has no answer.",
             where="--choose",
             mend='Write it like "technique=this".',
         )

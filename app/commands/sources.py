@@ -42,7 +42,7 @@ __all__: list[str] = []
 @click.option("--headword-language", "headword", default="", metavar="TAG",
               help="Language of a word-list's headwords; the working language by default.")  # fmt: skip
 @click.option("--equivalent-language", "equivalent", default="", metavar="TAG",
-              help="Language of its equivalents; needed where there are several vernaculars.")  # fmt: skip
+              help="Language of its equivalents; required if there are several vernaculars.")  # fmt: skip
 @db_option
 @person_option
 def add(
@@ -53,7 +53,7 @@ def add(
     Example: wordhold source add "Glanmorwen 1898" --title "Word-List" --issued 1898 --pattern my.toml
     """
     if (headword or equivalent) and not pattern:
-        raise click.UsageError("Only a line pattern has these languages. Add --pattern.")
+        raise click.UsageError("These languages belong to a line pattern. Add --pattern.")
     with opened(db) as store, store.act(by, Deed.SOURCE_ADDED(label=label)) as act:
         text = _pattern_text(act.termbase(), pattern, headword, equivalent, texts["language"])
         bare = Source(id="", label=label, kind=SourceKind(kind), title="")
@@ -66,14 +66,14 @@ def add(
 @db_option
 @person_option
 def remove(label: str, db: str, by: str) -> None:
-    """Take a source away, unless something rests on it. LABEL may be its id.
+    """Delete a source that nothing depends on. LABEL can also be its id.
 
     Example: wordhold source remove "Glanmorwen 1898"
     """
     with opened(db) as store, store.act(by, Deed.SOURCE_REMOVED(label=label)) as act:
         found = by_label(act, label)
         remove_source(act, found.id)
-    click.echo(f"Removed {found.id} ({found.label}).")
+    click.echo(f"Deleted {found.id} ({found.label}).")
 
 
 class SourcesDocument(TypedDict):
@@ -117,7 +117,7 @@ def patterns(name: str | None) -> None:
 
 
 def _pattern_text(termbase: Termbase, given: str, headword: str, equivalent: str, source: str) -> str:
-    """The TOML of a line pattern, from a stock name or a file. A file stays as it was written.
+    """Return the TOML of a line pattern, from a stock name or a file. A file's text is kept as it is.
 
     Raises:
         BadInput: it is neither, the file holds no line pattern, or nothing says which of several vernaculars

@@ -84,7 +84,7 @@ class TrimDocument(TypedDict):
 @click.option("--source", "label", help="Every page of this word-list (label or id) instead of one page.")
 @click.option("--code", required=True, help="The rule code (id or name).")
 @click.option("--label", "other_styles", multiple=True,
-              help="A style label that stands for another style; can be repeated.")  # fmt: skip
+              help="A style label that means another style (can be repeated).")  # fmt: skip
 @click.option("--apply", "doing", flag_value="lines", default="",
               help="Set aside the open lines that go, as one act.")  # fmt: skip
 @click.option("--apply-with-notes", "doing", flag_value="notes",
@@ -104,9 +104,9 @@ def trim(
 ) -> None:
     """Judge all lines of PAGE under a rule code: what stays, what goes and why, what is open.
 
-    Nothing is changed unless it is applied. A line with a label of another style that fits all the same is
-    left, with its verdict, for you to look at. A line that is in an entry is never set aside: its entry
-    stays in the record. Within the rules does not mean safe.
+    Nothing is changed unless you use an --apply option. A line with the label of another style that still fits
+    is left, with its verdict, for you to check. A line that belongs to an entry is never set aside: its
+    entry stays in the record. Within the rules does not mean safe.
 
     Example: wordhold page trim w1 --code r1 --label boxing --apply
     """

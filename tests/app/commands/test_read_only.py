@@ -77,5 +77,5 @@ def test_repair_says_what_it_did(shell: Shell) -> None:
     assert ran.code == 2
     assert "Run: wordhold repair" in ran.err
 
-    assert "Brought back the title and the languages" in shell("repair").out
+    assert "Restored the title and the languages" in shell("repair").out
     assert shell("find", "heel").code == 0
