@@ -29,7 +29,7 @@ print({address: code for address, code in answers.items() if code != 200}, len(a
 """
 
 
-def needed_by(name: str, extra: str = "") -> Iterator[Distribution]:
+def needed_by(name: str) -> Iterator[Distribution]:
     """Yield an installed distribution and everything that it needs."""
     waiting, seen = [name], set[str]()
     while waiting:
