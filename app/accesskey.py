@@ -1,4 +1,4 @@
-"""The access key of a termbase that is served to others: its file, and the proof that a browser knows it.
+"""The access key of a termbase that is served to others: its file, and the token that proves it was given.
 
 The key is in a file that only its owner may read. A browser that has given the key gets a token made from it
 (HMAC-SHA-256, RFC 2104), never the key itself. After the key is changed, every browser is asked again.
@@ -17,19 +17,21 @@ from termbase.errors import BadInput
 __all__ = ["is_key", "is_token", "key_from", "new_token"]
 
 SHORTEST: Final = 12
-"""Characters that a key must have; one that is made here has 20 letters and figures, about 98 bits."""
+"""Minimum length of a key; a generated key has 20 letters and digits, about 98 bits."""
 
-_LETTERS: Final = "abcdefghjkmnpqrstuvwxyz23456789"  # none that is taken for another: i, l, o, 0, 1
+_LETTERS: Final = (
+    "abcdefghjkmnpqrstuvwxyz23456789"  # without characters that are easily confused: i, l, o, 0, 1
+)
 _GROUPS, _GROUP = 5, 4
 _LONGEST_FILE = 1024
 
 
 def key_from(path: Path) -> tuple[str, bool]:
-    """The key in a file, and whether the file was made just now: a file that is not there is made.
+    """Return the key in a file and whether the file was just created; a missing file is created.
 
     Raises:
         BadInput: others may read the file, or what is in it is not a key.
-        OSError: the file cannot be read or made.
+        OSError: the file cannot be read or created.
     """
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -42,18 +44,18 @@ def key_from(path: Path) -> tuple[str, bool]:
 
 
 def is_key(typed: str, key: str) -> bool:
-    """Whether somebody typed the key, in constant time; spaces, hyphens and capitals do not count."""
+    """Return whether the typed text is the key, in constant time, ignoring spaces, hyphens and case."""
     return hmac.compare_digest(_plain(typed).encode(), _plain(key).encode())
 
 
 def new_token(key: str) -> str:
-    """A token for one browser that has given the key."""
+    """Return a token for a browser that has given the key."""
     number = secrets.token_hex(16)
     return f"{number}.{_signed(number, key)}"
 
 
 def is_token(token: str, key: str) -> bool:
-    """Whether a token was made from this key."""
+    """Return whether a token was made from this key."""
     number, _, signature = token.partition(".")
     return hmac.compare_digest(signature.encode(), _signed(number, key).encode())
 

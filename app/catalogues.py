@@ -1,6 +1,6 @@
-"""The languages that the tool speaks, and its voice in each: gettext catalogues, read as they are.
+"""The interface languages, and the voice for each: gettext catalogues, read without compiling.
 
-Neither the web face nor the command line is needed here; both speak by these voices.
+The web interface and the command line both use these voices.
 """
 
 from functools import cache
@@ -17,25 +17,25 @@ from termbase.voice import ENGLISH, Voice
 __all__ = ["LANGUAGES", "catalogue_path", "spoken_language", "voice_of"]
 
 LANGUAGES: Final[dict[str, str]] = {"en": "English", "cy": "Cymraeg", "ga": "Gaeilge"}
-"""The languages of the interface by BCP 47 tag, each by its own name; the messages themselves are English."""
+"""The interface languages by BCP 47 tag, each with its own name; the messages themselves are English."""
 
 _FOLDER: Final = Path(__file__).parent / "web" / "translations"
 
 
 def catalogue_path(tag: str) -> Path:
-    """Where the catalogue of a language is."""
+    """Return the path of a language's catalogue."""
     return _FOLDER / tag.replace("-", "_") / "LC_MESSAGES" / "wordhold.po"
 
 
 def spoken_language(tag: str) -> str:
-    """The language spoken here that goes with a tag, whatever its region or script; English for any other."""
+    """Return the interface language for a tag, ignoring region and script; English if there is none."""
     primary = tag.partition("-")[0].lower()
     return primary if primary in LANGUAGES else "en"
 
 
 @cache
 def voice_of(tag: str) -> Voice:
-    """The tool's voice in one of `LANGUAGES`; read from its catalogue when first asked for."""
+    """Return the voice for one of `LANGUAGES`; its catalogue is read on first use."""
     path = catalogue_path(tag)
     return Voice(tag, _Catalogue(tag, _read(path, tag))) if path.is_file() else ENGLISH
 
@@ -46,7 +46,7 @@ class _Catalogue:
         self._found = found
 
     def one(self, text: str, /) -> str:
-        return self._found.ugettext(text) if text else text  # the empty text is the head of a catalogue
+        return self._found.ugettext(text) if text else text  # the empty text is the catalogue's header
 
     def number(self, one: str, many: str, n: int, /) -> str:
         return self._found.ungettext(one, many, n)

@@ -1,4 +1,4 @@
-"""Acts of the history in every language of the interface, for the digest of the record."""
+"""Acts of the history in every interface language, for the digest of the record."""
 
 from collections.abc import Mapping
 from functools import lru_cache
@@ -14,7 +14,7 @@ __all__ = ["in_every_language"]
 
 
 def in_every_language(act: Mapping[str, object]) -> Mapping[str, str]:
-    """An act, as its row has it in tables of any version, as each language of the interface words it."""
+    """Return an act, given as its row in tables of any version, in the words of each interface language."""
     return _worded(str(act["what"]))
 
 
@@ -23,5 +23,5 @@ def _worded(what: str) -> Mapping[str, str]:
     try:
         deed = worded(msgspec.json.decode(act_column(what), type=Said))
     except (ValueError, RecursionError):
-        deed = what  # a damaged row counts as it is
+        deed = what  # a damaged row is used as it is
     return {tag: voice_of(tag).say(deed) for tag in LANGUAGES}

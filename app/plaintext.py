@@ -31,17 +31,17 @@ _OWN_LINES: Final = tuple(
     for field in fields_of(Term)
     if isinstance(field.is_a, Text) and not field.is_a.bookkeeping and field.name not in _IN_ITS_LINE
 )
-"""Texts of a name that stand on a line of their own, behind their word."""
+"""Text fields of a name that get a line of their own, after their label."""
 
 
 def article_text(article: Article, library: Library) -> str:
-    """An entry as a dictionary article in plain text."""
+    """Return an entry as a dictionary article in plain text."""
     return "\n".join(_article_lines(article, library))
 
 
 def verdict_text(judged: Judged, *, full: bool, change: Change | None = None) -> str:
-    """A verdict in a line; with its reasons when `full`: what is broken (x), met (-) or not known (?), the
-    grips to change and the smallest change that would turn it (>), and what to find out (!)."""
+    """Return a verdict as a line; if `full`, with its reasons: broken (x), met (-) or not known (?), the
+    grips to change and the smallest change that would change it (>), and what to find out (!)."""
     left = " (done left-handed only)" if judged.verdict.left_handed else ""
     lines = [f"  {judged.code.name}: {judged.verdict.word}{left}"]
     if full:
@@ -57,12 +57,12 @@ def verdict_text(judged: Judged, *, full: bool, change: Change | None = None) ->
 
 
 def cautions_text(entry: Entry) -> list[str]:
-    """The cautions that go with a technique, line by line."""
+    """Return the cautions for a technique, line by line."""
     return [f"  {line}" for line in (CAUTIONS, *own_cautions(entry.topic, entry.technique))]
 
 
 def _from_elsewhere(note: ForeignNote) -> str:
-    """A note from elsewhere, marked as what it is."""
+    """Return a note from elsewhere, marked as such."""
     signed = _signed(note.accepted_by, note.accepted_on)
     state = f"accepted by {signed}" if note.accepted else "not accepted for printing"
     spoken = note.text_language or note.language
@@ -109,7 +109,7 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
 
 
 def _told_of_entry(entry: Entry, wording: Wording, library: Library) -> Iterator[str]:
-    """The notes of an entry, what living styles call it, and its pictures."""
+    """Yield the notes of an entry, its analogues in living styles, and its pictures."""
     if entry.usage_note:
         yield f"  usage: {entry.usage_note}"
     if entry.editor_note:
@@ -137,7 +137,7 @@ def _term_line(term: Term, article: Article) -> str:
 
 
 def _slip(slip: Slip, library: Library) -> str:
-    """The quotation, where it stands, and what the slip says of it."""
+    """Return the quotation, its place, and what the slip says about it."""
     there = f"name {slip.presence.words}" if slip.presence else ""
     told = (
         slip.kind.alone,
@@ -154,7 +154,7 @@ def _slip(slip: Slip, library: Library) -> str:
 
 
 def _trial(trial: Trial, library: Library) -> str:
-    """What was tried, how it went, and whether anyone was hurt."""
+    """Return what was tried, how it went, and whether anyone was hurt."""
     codes = {code.id: code.name for code in library.codes}
     told = (
         trial.outcome.value,
@@ -197,7 +197,7 @@ def _where(slip: Slip, library: Library) -> str:
 
 
 def _cited(reason: Reason) -> str:
-    """The clauses with their sources, and what the attribute rests on."""
+    """Return the clauses with their sources, and what the attribute rests on."""
     law = ", ".join(reason.clauses) and f"clause {', '.join(reason.clauses)}"
     rests = f"{reason.basis} {reason.ref}".strip() if reason.basis else ""
     cited = "; ".join(filter(None, (law, *reason.sources, rests)))

@@ -1,4 +1,4 @@
-"""Serving the web face, on every system, until it is interrupted."""
+"""Serves the web interface, on every system, until it is interrupted."""
 
 import errno
 import ipaddress
@@ -21,7 +21,7 @@ THREADS = 8
 SWEEP_SECONDS = 600
 SLACK = (
     1024 * 1024
-)  # the server's limit is a little above the app's, so that the app itself refuses, in words
+)  # the server's limit is slightly above the app's, so that the app rejects it with a message
 
 
 def serve(
@@ -30,15 +30,15 @@ def serve(
     """Serve until interrupted (Ctrl+C).
 
     Args:
-        settings: the termbase and who may ask for it.
+        settings: the termbase and its allowed hosts.
         host: network address to listen on.
-        port: port; 0 takes a free one.
-        ready: called once with the address to open, as soon as it answers.
+        port: port; 0 picks a free one.
+        ready: called once with the address to open, as soon as the server answers.
 
     Raises:
-        BadInput: the port is taken, or the address is not one of this machine; or nothing says where files
-            are kept, and the database is no file.
-        Unavailable: the folder for files cannot be used.
+        BadInput: the port is in use, the address is not one of this machine, or no folder for files
+            is set and the database is not a file.
+        Unavailable: the files folder cannot be used.
     """
     _must_be_free(host, port)
     app = create_app(settings)
@@ -68,21 +68,21 @@ def serve(
 
 
 def _sweep(space: Workspace, ended: Event) -> None:
-    """Remove now and then what is kept no longer, for as long as the program serves."""
+    """Remove expired jobs and files from time to time while the program serves."""
     while not ended.is_set():
         space.sweep_if_due()
         ended.wait(SWEEP_SECONDS)
 
 
 def _port_of(server: MultiSocketServer | BaseWSGIServer) -> int:
-    """The port in use; a host name of several addresses gives several sockets with one port."""
+    """Return the port in use; a host name with several addresses gives several sockets on one port."""
     if isinstance(server, MultiSocketServer):
         return int(server.effective_listen[0][1])
     return int(server.socket.getsockname()[1]) if server.socket is not None else 0
 
 
 def is_loopback(host: str) -> bool:
-    """Whether only this machine can reach a network address or host name."""
+    """Return whether only this machine can reach a network address or host name."""
     try:
         return ipaddress.ip_address(host.strip("[]")).is_loopback
     except ValueError:
@@ -90,31 +90,31 @@ def is_loopback(host: str) -> bool:
 
 
 def own_names(host: str) -> tuple[str, ...]:
-    """The names and addresses by which browsers on other machines may ask for this one.
+    """Return the names and addresses by which browsers on other machines can reach this one.
 
     Args:
-        host: the address listened on; for all addresses (0.0.0.0, ::) those of this machine are found.
+        host: the address listened on; for 0.0.0.0 and :: all addresses of this machine are returned.
     """
     if host not in EVERYWHERE:
         return (_in_address(host),)
     name = socket.gethostname()
     found = [_way_out(socket.AF_INET, "192.0.2.1"), _way_out(socket.AF_INET6, "2001:db8::1")]
-    with suppress(OSError):  # nobody knows the name, not even this machine
+    with suppress(OSError):  # the name cannot be resolved, not even on this machine
         found += [str(info[4][0]) for info in socket.getaddrinfo(name, None)]
     outside = [one for one in dict.fromkeys(found) if one and not is_loopback(one)]
     return (*(_in_address(one) for one in outside), name, f"{name}.local")
 
 
 def address(host: str, port: int) -> str:
-    """The address to open in a browser, on another machine too where others are listened to."""
+    """Return the address to open in a browser, on other machines too if they are allowed."""
     name = "localhost" if is_loopback(host) else own_names(host)[0]
     return f"http://{name}:{port}/"
 
 
 def _way_out(family: socket.AddressFamily, towards: str) -> str:
-    """The own address that this machine would send from; nothing is sent.
+    """Return the address that this machine would send from; nothing is sent.
 
-    The addresses asked for are kept for documentation (RFC 5737, RFC 3849).
+    The target addresses are reserved for documentation (RFC 5737, RFC 3849).
     """
     try:
         with socket.socket(family, socket.SOCK_DGRAM) as probe:
@@ -125,15 +125,15 @@ def _way_out(family: socket.AddressFamily, towards: str) -> str:
 
 
 def _in_address(host: str) -> str:
-    """An IPv6 address stands in brackets in a URL (RFC 3986, section 3.2.2)."""
+    """Put an IPv6 address in brackets for a URL (RFC 3986, section 3.2.2)."""
     return f"[{host.strip('[]')}]" if ":" in host else host
 
 
 def _must_be_free(host: str, port: int) -> None:
-    """Find a port that is taken before the server does, which would leave its half-made sockets open.
+    """Check for a port in use before the server does, since that would leave sockets open.
 
     Raises:
-        BadInput: the port is taken, or the address is not one of this machine.
+        BadInput: the port is in use, or the address is not one of this machine.
     """
     error = _refusal(host, port)
     if error is None:
@@ -158,7 +158,7 @@ def _must_be_free(host: str, port: int) -> None:
 
 
 def _refusal(host: str, port: int) -> OSError | None:
-    """Why the system does not let us listen there; None where it does."""
+    """Return why the system does not let us listen there, or None."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
         with socket.socket(family, socket.SOCK_STREAM) as probe:

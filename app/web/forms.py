@@ -1,6 +1,6 @@
-"""Forms that give back what was typed, with each error beside its field.
+"""Forms that keep what was typed, with each error beside its field.
 
-A view makes a `Form` from the request, does its act, and on `BadInput` shows the same template again::
+A view creates a `Form` from the request, runs its act, and on `BadInput` shows the same template again::
 
     form = Form.posted()
     try:
@@ -9,11 +9,11 @@ A view makes a `Form` from the request, does its act, and on `BadInput` shows th
     except BadInput as error:
         return render_template("source_form.html", form=form.refused(error)), 400
 
-`BadInput.where` is the field's name where the error is about one field; another name can be mapped to it, and
-what fits no field stands at the head of the form. The macro `field(form, name, label)` shows all of it.
+`BadInput.where` is the field's name if the error is about one field; another name can be mapped to it, and
+errors of no field are shown at the top of the form. The macro `field(form, name, label)` renders all this.
 
 A record's form carries its version in a hidden field. On `Conflict` the view shows the form again with status
-409, `against(Form.of(...the record as it is now...), error)`: both stand there, and the person decides.
+409, `against(Form.of(...the current record...), error)`: both values are shown, and the person decides.
 """
 
 from collections.abc import Mapping
@@ -35,19 +35,19 @@ __all__ = ["Form", "placed"]
 
 
 CHOSEN: Final = "choose-"
-"""Begins the name of a choice that is offered for a field beside its error."""
+"""Prefix of the name of a choice offered beside a field's error."""
 
 
 @dataclass(frozen=True)
 class Form:
-    """What stands in a form, by field name, and what is wrong with it.
+    """The values of a form by field name, and its errors.
 
     Attributes:
         texts: the values of each field, in order.
-        errors: one error per field; under the empty name the error of the whole form.
-        beside: what stands in the record now, by field, where somebody else changed it meanwhile.
-        chosen: fields whose value was chosen among those offered beside an error.
-        further: further errors of the whole form; the summary tells them too.
+        errors: one error per field; the error of the whole form has the empty name.
+        beside: the record's current values, by field, where somebody else has changed them.
+        chosen: fields whose value was chosen from those offered beside an error.
+        further: further errors of the whole form, also shown in the summary.
     """
 
     texts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -58,17 +58,17 @@ class Form:
 
     @classmethod
     def posted(cls) -> "Form":
-        """What the browser sent, as NFC with plain line ends."""
+        """Return the submitted form, normalised to NFC with LF line ends."""
         return cls._sent(request.form)
 
     @classmethod
     def asked(cls) -> "Form":
-        """What stands in the address, for a form that changes nothing."""
+        """Return the query parameters of the address, for a form that changes nothing."""
         return cls._sent(request.args)
 
     @classmethod
     def _sent(cls, sent: MultiDict[str, str]) -> "Form":
-        """A choice that was offered beside an error (`choose-entry`) stands for what was typed there."""
+        """Replace typed text by the choice offered beside its error (`choose-entry`)."""
         texts = {
             name: tuple(_clean(v) for v in values) for name, values in sent.lists() if name != DRAFT_FIELD
         }
@@ -78,31 +78,31 @@ class Form:
 
     @classmethod
     def of(cls, **values: object) -> "Form":
-        """A form filled from the record; tuples give several values, None an empty field."""
+        """Return a form filled from the record; tuples give several values, None an empty field."""
         return cls({name: _texts(value) for name, value in values.items()})
 
     def text(self, name: str) -> str:
-        """The first value of a field as typed; empty when it has none."""
+        """Return the first value of a field as typed; empty if it has none."""
         return self.texts.get(name, ("",))[0] if self.texts.get(name) else ""
 
     def line(self, name: str) -> str:
-        """The value of a one-line field, without spaces at its ends."""
+        """Return the value of a one-line field, stripped."""
         return self.text(name).strip()
 
     def all(self, name: str) -> tuple[str, ...]:
-        """All values of a field."""
+        """Return all values of a field."""
         return self.texts.get(name, ())
 
     def nth(self, name: str, n: int) -> str:
-        """The value of a repeated field in row `n`, from 0; empty where a request has fewer of it."""
+        """Return the value of a repeated field in row `n`, from 0; empty if there are fewer rows."""
         values = self.all(name)
         return values[n] if n < len(values) else ""
 
     def number(self, name: str) -> int:
-        """A whole number, such as the version of the record that the form was made from.
+        """Return a whole number, such as the version of the record that the form was made from.
 
         Raises:
-            BadInput: it is none.
+            BadInput: it is not a whole number.
         """
         text = self.line(name)
         number = whole_number(text)
@@ -115,7 +115,7 @@ class Form:
         return number
 
     def error(self, name: str = "") -> WordholdError | None:
-        """The error of a field; without a name, of the whole form."""
+        """Return the error of a field or, without a name, of the whole form."""
         return self.errors.get(name)
 
     def refused(
@@ -126,14 +126,14 @@ class Form:
         under: Path = (),
         called: Mapping[str, str] | None = None,
     ) -> "Form":
-        """The same form with what is wrong: one error, or all that were found in one go.
+        """Return the same form with its errors: one, or all that were found at once.
 
         Args:
-            error: what is wrong; its `path` says which field, else its `where`, which is looked up in `at`,
+            error: the error; its `path` gives the field, else its `where`, which is looked up in `at`,
                 then among the fields.
-            at: names of fields by `where`, for errors that call the field otherwise.
-            under: where the record of this form stands in the whole record.
-            called: names of inputs by fields of the record; they are there though the form sent none of them.
+            at: field names by `where`, for errors that use another name for the field.
+            under: the path of this form's record within the whole record.
+            called: input names by field of the record; they exist even if the form sent none of them.
         """
         _tell_page()
         errors, further = dict(self.errors), list(self.further)
@@ -142,7 +142,7 @@ class Form:
             by_path = _named_by(one, under, called or {})
             named = by_path if by_path in inputs else (at or {}).get(one.where, one.where)
             known = named in inputs
-            place = named if known and named != "version" else ""  # a hidden field shows no error
+            place = named if known and named != "version" else ""  # a hidden field cannot show an error
             if place not in errors:
                 errors[place] = one
             elif not place and one is not errors[place]:
@@ -150,9 +150,9 @@ class Form:
         return replace(self, errors=errors, further=tuple(further))
 
     def against(self, now: "Form", error: WordholdError) -> "Form":
-        """The same form after a `Conflict`: every field that differs shows what stands in the record now.
+        """Return the same form after a `Conflict`: every field that differs also shows the current value.
 
-        The version is taken from `now`, so that saving once more is a decision over what was seen.
+        The version is taken from `now`, so that saving again overwrites what the person has seen.
         """
         differing = {
             name: texts
@@ -166,12 +166,12 @@ class Form:
         )
 
     def with_text(self, name: str, *texts: str) -> "Form":
-        """The same form with other values in one field."""
+        """Return the same form with other values in one field."""
         return replace(self, texts={**self.texts, name: texts})
 
 
 def _named_by(error: WordholdError, under: Path, called: Mapping[str, str]) -> str:
-    """The field that an error means by its path; empty where it means none of this record."""
+    """Return the field that the error's path points to; empty if it is not in this record."""
     path = error.path if isinstance(error, BadInput) else ()
     if path[: len(under)] != under or len(path) != len(under) + 1:
         return ""
@@ -179,13 +179,13 @@ def _named_by(error: WordholdError, under: Path, called: Mapping[str, str]) -> s
 
 
 def _tell_page() -> None:
-    """Have the title of the page say that a form on it was refused."""
+    """Make the page title say that a form on it was rejected."""
     if has_app_context():
         g.form_refused = True
 
 
 def placed(error: WordholdError) -> str:
-    """What is wrong, after its place: for an error shown beside a field (`names.csv, line 3: ...`)."""
+    """Return the error text after its place, to be shown beside a field (`names.csv, line 3: ...`)."""
     return joined((error.where, error.what), ": ")
 
 

@@ -1,17 +1,17 @@
-"""Who may ask, and what a page may do: the whole of the web face's defence, in one place.
+"""Who may send requests, and what a page may do: all of the web interface's security in one place.
 
 There are no tokens in forms, because a token expires and what was typed is lost with it. Instead:
 
-- *Host.* The name asked for must be one the program was started with. A foreign page that points its own
+- *Host.* The requested host name must be one the program was started with. A foreign page that points its own
   host name at this machine (DNS rebinding) is refused.
-- *Origin.* A request that changes something must come from a page of this site. Browsers say so in `Origin`,
-  which must name the host asked for; where that header is missing, `Sec-Fetch-Site` must be `same-origin` or
+- *Origin.* A request that changes something must come from a page of this site. Browsers send `Origin`,
+  which must name the requested host; if that header is missing, `Sec-Fetch-Site` must be `same-origin` or
   `none`. A request with neither header is refused: every browser since 2020 sends one of them on a form.
   (Fetch standard, section 3.2; W3C Fetch Metadata Request Headers.)
 - *What a page may load.* Only files of this site; no script and no style inside the page
   (Content Security Policy Level 3), no framing by others, no guessing of file types.
 
-Scripts of one's own send `Origin: http://<host>` with what they post.
+Your own scripts must send `Origin: http://<host>` with every POST.
 """
 
 from urllib.parse import urlsplit
@@ -52,29 +52,29 @@ HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
 }
-"""Sent with every response; a view may make its own stricter, never looser."""
+"""Sent with every response; a view may make its own stricter, but never looser."""
 
 DEFAULT_PORTS = {"http": 80, "https": 443}
 
 
 class Refused(WordholdError):
-    """A request that does not come from a page of this site, or asks for a foreign host name."""
+    """The request does not come from a page of this site, or uses a foreign host name."""
 
     status = 403
 
 
 def is_allowed_host(host: str, allowed: tuple[str, ...]) -> bool:
-    """Whether a Host header (with or without port) names one of the allowed hosts."""
+    """Return whether a Host header (with or without port) names an allowed host."""
     name, _ = _name_and_port("http://" + host)
     return bool(name) and name in {_name_and_port("http://" + a)[0] for a in allowed}
 
 
 def is_own_origin(origin: str | None, fetch_site: str | None, host: str) -> bool:
-    """Whether an unsafe request comes from a page of this site.
+    """Return whether an unsafe request comes from a page of this site.
 
     Args:
-        origin: the Origin header, None where there is none.
-        fetch_site: the Sec-Fetch-Site header, None where there is none.
+        origin: the Origin header, or None.
+        fetch_site: the Sec-Fetch-Site header, or None.
         host: the Host header.
     """
     if origin is not None:
@@ -85,7 +85,7 @@ def is_own_origin(origin: str | None, fetch_site: str | None, host: str) -> bool
 
 
 def init_app(app: Flask, settings: Settings) -> None:
-    """Guard every request and every response of the app."""
+    """Check every request and add the security headers to every response."""
 
     @app.before_request
     def check() -> None:

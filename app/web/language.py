@@ -1,8 +1,8 @@
 """The tool's own voice in the reader's language: English, Welsh, Irish.
 
-Every text of the interface goes through `gettext` (`_()` in templates), by the voices of `app.catalogues`.
-A reader hears the language chosen in the header, else the one the browser asks for. Work outside a request
-hears what `speaking` says, else the language that the web face was made with.
+Every interface text goes through `gettext` (`_()` in templates), using the voices of `app.catalogues`.
+A reader gets the language chosen in the header, else the one the browser asks for. Work outside a request
+uses the language set by `speaking`, else the one that the web interface was created with.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -31,7 +31,7 @@ _spoken: ContextVar[str] = ContextVar("spoken language", default="")
 
 
 def interface_language() -> str:
-    """BCP 47 tag of the language that the interface speaks here and now."""
+    """Return the BCP 47 tag of the current interface language."""
     if spoken := _spoken.get():
         return spoken
     if not has_app_context():
@@ -47,7 +47,7 @@ def interface_language() -> str:
 
 @contextmanager
 def speaking(tag: str) -> Iterator[None]:
-    """Speak one language for a while, wherever this runs: the thread of a job has no request."""
+    """Use one language within a block, wherever it runs: the thread of a job has no request."""
     before = _spoken.set(tag)
     try:
         yield
@@ -56,28 +56,28 @@ def speaking(tag: str) -> Iterator[None]:
 
 
 def gettext(text: str, /, **values: object) -> str:
-    """A text of the interface; `%(name)s` in it is filled from `values`."""
+    """Return a translated interface text; `%(name)s` in it is filled from `values`."""
     template = _say(text)
     return template % _all_said(values) if values else template
 
 
 def ngettext(one: str, many: str, n: int, /, **values: object) -> str:
-    """The form of a text that goes with a number; `%(n)s` in it is the number."""
+    """Return the plural form of a translated text; `%(n)s` in it is the number."""
     return _say_number(one, many, n) % {"n": n, **_all_said(values)}
 
 
 def said(text: str) -> str:
-    """An error or a reason of the record (`termbase.messages`) in the reader's language."""
+    """Return a message of the record (`termbase.messages`) in the reader's language."""
     return spoken(text, _VOICE)
 
 
 def listed(texts: Sequence[str]) -> str:
-    """Texts as a list in a sentence."""
+    """Return texts joined as a list in a sentence."""
     return voice_of(interface_language()).listed(texts)
 
 
 def choose_language(response: Response, tag: str) -> None:
-    """Remember in this browser which language to speak; any that is not spoken here forgets it."""
+    """Remember the interface language in this browser; an unknown tag clears it."""
     if tag not in LANGUAGES:
         response.delete_cookie(LANGUAGE_COOKIE)
         return
@@ -87,7 +87,7 @@ def choose_language(response: Response, tag: str) -> None:
 
 
 def init_app(app: Flask) -> None:
-    """Give templates `_` and `ngettext`; a message of the record is said where it is shown."""
+    """Give templates `_` and `ngettext`, and translate messages of the record where they are shown."""
     app.jinja_env.finalize = _finalised
     app.jinja_env.add_extension("jinja2.ext.i18n")
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
@@ -109,7 +109,7 @@ def _all_said(values: Mapping[str, object]) -> dict[str, object]:
 
 @pass_context
 def _shown(context: Context, text: str, /, **values: object) -> str:
-    """`_()` of templates: what it is given may come from the record, so none of it is markup."""
+    """Translate for templates (`_()`): the values may come from the record, so they are escaped."""
     if isinstance(text, Message):
         return _escaped(context, spoken(text, _VOICE))
     template = _escaped(context, _say(text))
@@ -155,7 +155,7 @@ def _say_number(one: str, many: str, n: int) -> str:
 
 
 def _asked_for() -> str:
-    """The first language that the browser asks for and that is spoken here, whatever its region; or empty."""
+    """Return the first requested language that is available, ignoring its region; or empty."""
     wanted = (tag.partition("-")[0].lower() for tag, quality in request.accept_languages if quality > 0)
     return next((tag for tag in wanted if tag in LANGUAGES), "")
 

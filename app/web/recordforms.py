@@ -140,7 +140,7 @@ class RecordForm(Generic[Made]):
             form: as it was sent.
             error: what is wrong; its `path` says which field.
             at: names of fields by `where`, for errors that have no path.
-            under: where the record of this form stands in the whole record.
+            under: the path of this form's record within the whole record.
         """
         called = {one.name: self.name(one.name) for one in self.fields}
         return form.refused(error, at, under=under, called=called | dict(self.beside))

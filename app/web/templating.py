@@ -1,4 +1,4 @@
-"""What every template can use: filters, the sections, and what stands in the frame of each page."""
+"""What every template can use: filters, the sections, and what is in the frame of each page."""
 
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
@@ -27,12 +27,12 @@ from termbase.store import ActRecord
 __all__ = ["SECTIONS", "Section", "init_app"]
 
 MOST_ADDRESSES = 5000
-MOST_BAD_ROWS = 100  # told one by one
+MOST_BAD_ROWS = 100  # listed one by one
 
 
 @dataclass(frozen=True)
 class Section:
-    """A section of the web face: its blueprint and its name."""
+    """A section of the web interface: its blueprint and its name."""
 
     blueprint: str
     name: str
@@ -52,7 +52,7 @@ SECTIONS = (
 
 
 def readable_date(edtf: str) -> str:
-    """An EDTF date in words; the text itself where it cannot be read."""
+    """Return an EDTF date in words, or the text itself if it is invalid."""
     try:
         return dates.readable(dates.parse(edtf), date_words()) if edtf else ""
     except BadInput:
@@ -60,7 +60,7 @@ def readable_date(edtf: str) -> str:
 
 
 def language_name(tag: str) -> str:
-    """The name of a language in the language of the interface."""
+    """Return the name of a language in the interface language."""
     try:
         return tags.display_name(tag, interface_language())
     except BadInput:
@@ -68,7 +68,7 @@ def language_name(tag: str) -> str:
 
 
 def sentence(text: str) -> str:
-    """A phrase as a sentence in the reader's language: first letter large, full stop at the end."""
+    """Return a phrase as a sentence in the reader's language, with a capital and a full stop."""
     trimmed = said(text).strip()
     if not trimmed:
         return ""
@@ -77,12 +77,12 @@ def sentence(text: str) -> str:
 
 
 def place_said(where: str) -> str:
-    """Where an error is: an act or a field in the reader's language, anything else as it is."""
+    """Return where an error is: an act or a field in the reader's language, anything else as it is."""
     return said(where) if isinstance(where, Message) else _(where)
 
 
 def attributes(values: Mapping[str, object]) -> Markup:
-    """HTML attributes from a mapping: None and False are left out, True stands alone."""
+    """Return HTML attributes from a mapping: None and False are left out, True gives a bare name."""
     parts = [
         Markup(" {}").format(name) if value is True else Markup(' {}="{}"').format(name, value)
         for name, value in values.items()
@@ -92,13 +92,13 @@ def attributes(values: Mapping[str, object]) -> Markup:
 
 
 def picture_size(image_id: str) -> Markup:
-    """The `width` and `height` of a picture, so that the page keeps its place free while it loads."""
+    """Return `width` and `height` of a picture, so that the page reserves its space while it loads."""
     size = context.reader().picture_size(image_id)
     return attributes({"width": size[0], "height": size[1]}) if size else Markup("")
 
 
 def merged(values: Mapping[str, object], more: Mapping[str, object]) -> dict[str, object]:
-    """Two mappings as one; the second prevails."""
+    """Merge two mappings; the second takes precedence."""
     return {**values, **more}
 
 
@@ -148,7 +148,7 @@ def init_app(app: Flask) -> None:
 
 
 def _addresses(app: Flask) -> Callable[..., str]:
-    """`url_for` for templates, with a memory: a page has dozens of addresses, and building one is slow."""
+    """Cache `url_for` for templates: a page has dozens of addresses, and building one is slow."""
     known: dict[Hashable, str] = {}
 
     def built(endpoint: str, anchor: str | None, external: bool | None, values: Mapping[str, object]) -> str:
@@ -158,7 +158,7 @@ def _addresses(app: Flask) -> Callable[..., str]:
         endpoint: str, *, _anchor: str | None = None, _external: bool | None = None, **values: object
     ) -> str:
         if endpoint == "static":
-            fixed: Hashable = static_state()  # it may change while we run
+            fixed: Hashable = static_state()  # it may change at run time
         else:
             fixed = request.blueprint if endpoint.startswith(".") else ""
         key = (request.script_root, endpoint, fixed, _anchor, *values.items())
@@ -183,7 +183,7 @@ def _just_done() -> ActRecord | None:
 
 
 def _this_page() -> str:
-    """Where to come back to after a form in the frame."""
+    """Return the page to come back to after a form in the frame."""
     if request.method != "GET":
         return "/"
     return request.full_path if request.query_string else request.path

@@ -1,8 +1,8 @@
-"""Files that were chosen in a form stay chosen while the form is refused, without a script too.
+"""Files chosen in a form stay chosen when the form is rejected, even without a script.
 
-A form that is shown again keeps what was sent (`app.web.workspace`, kind `upload`) and names each file in a
-ticked box (`kept-<field>`) beside the field. When the form is sent again, `files` gives these together with
-what is chosen then; an unticked one is left out. After a day a kept file is removed; whoever comes back later
+A form that is shown again keeps the uploads (`app.web.workspace`, kind `upload`) and lists each file as a
+ticked box (`kept-<field>`) beside the field. When the form is sent again, `files` returns these together with
+newly chosen files; an unticked one is left out. After a day a kept file is removed; anyone who returns later
 is told.
 """
 
@@ -21,17 +21,17 @@ from termbase.store.workrows import FileRow
 __all__ = ["KEPT", "KeptFile", "file", "files", "kept_files"]
 
 KEPT = "kept-"
-"""Begins the name of the boxes that name the files kept for a field."""
+"""Prefix of the names of the boxes for the files kept for a field."""
 KIND = "upload"
 LONGEST_NAME = 200
 
 
 @dataclass(frozen=True)
 class KeptFile:
-    """A file that waits until its form is through: the mark it is found by, and what it is called.
+    """A file kept until its form is accepted: its token and its name.
 
     Attributes:
-        problem: why it could not be kept; it must be chosen again then. None where it is kept.
+        problem: why it could not be kept, so that it must be chosen again; otherwise None.
     """
 
     token: str
@@ -41,20 +41,20 @@ class KeptFile:
 
 
 def files(field: str) -> list[FileStorage]:
-    """The files of a field: those kept and still ticked, then those chosen now.
+    """Return the files of a field: those kept and still ticked, then those chosen now.
 
     Raises:
-        BadInput: one that is ticked was removed; `where` is the field.
+        BadInput: a ticked file was removed; `where` is the field.
     """
     kept = [_opened(row) for row in _ticked(field)]
     return [*kept, *(one for one in request.files.getlist(field) if one.filename)]
 
 
 def file(field: str) -> FileStorage | None:
-    """The file of a field that takes one: the one chosen now, else the one kept; None where there is none.
+    """Return the file of a single-file field: the one chosen now, else the one kept, or None.
 
     Raises:
-        BadInput: none is chosen now, and the one that is ticked was removed; `where` is the field.
+        BadInput: none is chosen now, and the ticked one was removed; `where` is the field.
     """
     chosen = [one for one in request.files.getlist(field) if one.filename]
     found = chosen or files(field)
@@ -62,7 +62,7 @@ def file(field: str) -> FileStorage | None:
 
 
 def kept_files(field: str, *, several: bool = False) -> tuple[KeptFile, ...]:
-    """Keep what this request sent in a field, for the form that is shown again; with those kept before."""
+    """Keep the files that this request sent in a field, for the form that is shown again."""
     if request.method != "POST":
         return ()
     kept = [KeptFile(row.id, row.name, row.size) for row in _ticked(field, missing=False)]
@@ -75,16 +75,16 @@ def _keep(sent: FileStorage, field: str) -> KeptFile:
     sent.stream.seek(0)  # the view has read it
     try:
         row = workspace().keep(KIND, name, sent.stream, about=field, by=context.current_person())
-    except WordholdError as error:  # the form is shown all the same, with what was typed into it
+    except WordholdError as error:  # the form is shown anyway, with what was typed into it
         return KeptFile("", name, 0, error)
     return KeptFile(row.id, name, row.size)
 
 
 def _ticked(field: str, *, missing: bool = True) -> list[FileRow]:
-    """The rows of the files that are ticked for a field; `missing`: one that is not there any more is told.
+    """Return the rows of the files ticked for a field; with `missing`, a removed one is an error.
 
     Raises:
-        BadInput: one is not there any more.
+        BadInput: one no longer exists.
     """
     found: list[FileRow] = []
     for token in request.form.getlist(KEPT + field):

@@ -11,20 +11,20 @@ __all__ = ["clause_words", "date_words", "profile_words", "verdict_wording"]
 
 
 def date_words() -> DateWords:
-    """How dates are said in the reader's language."""
+    """Return the words for dates in the reader's language."""
     return voice_of(interface_language()).date_words
 
 
 def verdict_wording() -> Wording:
-    """How verdicts and their reasons are said in the reader's language."""
+    """Return the words for verdicts and their reasons in the reader's language."""
     return voice_of(interface_language()).verdict_wording
 
 
 def profile_words(profile: Profile) -> str:
-    """What a profile states, in one line."""
+    """Return what a profile states, in one line."""
     return voice_of(interface_language()).profile(profile)
 
 
 def clause_words(clause: AnyClause) -> str:
-    """What a clause says."""
+    """Return what a clause says."""
     return voice_of(interface_language()).clause(clause)

@@ -1,9 +1,9 @@
-"""Where this web face keeps what is no part of the record: rows of long work and the files that go with them.
+"""Storage for what is not part of the record: rows of long jobs and the files that belong to them.
 
-Every process that serves the termbase works in the same place: the rows are in its database, the files in one
-folder (`termbase.store.workfiles`). A termbase that can only be read has a place of its own in each process,
-which goes when the process ends. Everything has an end: it is removed when its time is over, or when many
-newer ones are there; whoever asks for it later is told until when it was kept.
+All processes that serve the termbase share it: the rows are in its database, the files in one
+folder (`termbase.store.workfiles`). For a read-only termbase each process has its own temporary storage,
+removed when the process ends. Everything expires: it is removed after its lifetime, or when many
+newer ones exist; anybody who asks for it later is told how long it was kept.
 """
 
 from contextlib import suppress
@@ -35,7 +35,7 @@ __all__ = ["JOBS_KEPT", "KINDS", "Kind", "Workspace", "init_app", "until", "work
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of file: how long one is kept, how many at most, and what to do when it is gone."""
+    """A kind of file: how long it is kept, how many at most, and what to do when it is gone."""
 
     life: timedelta
     most: int
@@ -51,33 +51,33 @@ KINDS: Final = {
     "accepted": Kind(timedelta(days=7), 60, message("The remaining lines are on the desk.")),
     "text": Kind(timedelta(days=30), 200, message("Paste it again; the slips taken from it are kept.")),
 }
-"""What files are kept for."""
+"""The kinds of stored files."""
 JOB_LIFE: Final = timedelta(days=7)
 JOBS_KEPT: Final = 60
-"""Jobs that have ended and are still shown; older ones are removed with what they made."""
+"""How many ended jobs are still shown; older ones are removed with their files."""
 REMEMBERED: Final = timedelta(days=60)
-"""How long it is known that something was removed."""
+"""How long a removal is remembered."""
 SWEPT: Final = timedelta(hours=1)
-"""Between two looks for what is over."""
+"""Time between two cleanups."""
 EXTENSION: Final = "wordhold_workspace"
 
 
 def now() -> datetime:
-    """The time by which things are kept."""
+    """Return the current time, from which lifetimes are counted."""
     return datetime.now(UTC)
 
 
 def until(expires: str) -> str:
-    """The day until which something is kept, in words; of a time as rows have it."""
+    """Return the day until which something is kept, in words; `text` is a time as stored in rows."""
     return dates.said(dates.parse(expires[:10]))
 
 
 class Workspace:
-    """The rows and the files of work, for one web face.
+    """The rows and files of jobs, for one web interface.
 
     Attributes:
         rows: the rows.
-        lasting: they stay when the process ends, and other processes see them.
+        lasting: whether they outlive the process and are visible to others.
     """
 
     def __init__(self, rows: WorkRows, files: WorkFiles | None, store: Store, said: str) -> None:
@@ -90,7 +90,7 @@ class Workspace:
 
     @classmethod
     def of(cls, store: Store, said: str) -> "Workspace":
-        """The place beside a termbase; `said`: what the environment says of the folder."""
+        """Return the workspace beside a termbase; `said` is the folder from the settings."""
         rows = WorkRows(store.engine)
         if not store.database.read_only and rows.may_write():
             return cls(rows, None, store, said)
@@ -102,21 +102,21 @@ class Workspace:
 
     @property
     def files(self) -> WorkFiles:
-        """The files.
+        """The stored files.
 
         Raises:
-            BadInput: nobody has said where they are kept, and the database is no file.
+            BadInput: no folder is set, and the database is not a file.
         """
         if self._files is None:
             self._files = WorkFiles(folder_for(self._store.database, self._said))
         return self._files
 
     def check(self) -> None:
-        """Make sure that there is a place for files, before anybody needs it.
+        """Check that there is a place for files, before anybody needs it.
 
         Raises:
-            BadInput: nobody has said where they are kept, and the database is no file.
-            Unavailable: the folder that was named cannot be used.
+            BadInput: no folder is set, and the database is not a file.
+            Unavailable: the configured folder cannot be used.
         """
         if self._said or self.files.folder.exists():
             self.files.make()
@@ -133,17 +133,17 @@ class Workspace:
         connection: Connection | None = None,
         patience: float = 0.0,
     ) -> FileRow:
-        """Keep a file; it is on the disk, and its row written, when this returns.
+        """Store a file; on return it is on the disk and its row is written.
 
         Args:
             kind: one of `KINDS`.
-            name: what a person calls it.
+            name: the name that people see.
             content: its bytes.
-            about: what else is to be known of it, as JSON.
-            by: who brought it.
-            file_id: its id, where it is kept in place of an older one; else a new one that cannot be guessed.
-            connection: of an act, so that it is there if and only if the act is done.
-            patience: seconds to wait while others write, beyond what the database waits itself.
+            about: further data about it, as JSON.
+            by: the person who uploaded it.
+            file_id: its id if it replaces an older file; otherwise a new one that cannot be guessed.
+            connection: of an act, so that it is stored if and only if the act is.
+            patience: seconds to wait while others write, in addition to the database's own timeout.
 
         Raises:
             BadInput, Unavailable, StorageFull: there is no place for it.
@@ -167,7 +167,7 @@ class Workspace:
         job_id: str = "",
         file_id: str = "",
     ) -> FileRow:
-        """Put a content into the folder; gives its row, which the caller writes. See `keep`."""
+        """Write a file into the folder and return its row, which the caller must save. See `keep`."""
         stream = BytesIO(content) if isinstance(content, bytes) else content
         own_id = file_id or token_urlsafe(18)
         size, digest = self.files.keep(own_id, stream)
@@ -176,10 +176,10 @@ class Workspace:
         return FileRow(own_id, kind, name, size, digest, job_id, about, by, stamp(made), stamp(expires))
 
     def find(self, file_id: str, kind: str) -> FileRow:
-        """The row of a kept file.
+        """Return the row of a stored file.
 
         Raises:
-            NotFound: there is none, or its time is over; what to do is said.
+            NotFound: there is none, or it has expired.
         """
         row = self.rows.file(file_id)
         if row is None or row.kind != kind:
@@ -197,7 +197,7 @@ class Workspace:
         return row
 
     def content(self, row: FileRow) -> Path:
-        """Where the content of a kept file lies, whole as it was kept.
+        """Return the path of a stored file whose content is intact.
 
         Raises:
             NotFound: it is missing or damaged.
@@ -211,12 +211,12 @@ class Workspace:
         return self.files.path(row.id)
 
     def put(self, row: FileRow, connection: Connection | None = None, *, patience: float = 0.0) -> None:
-        """Write what is known of a file anew.
+        """Update the row of a file.
 
         Args:
-            row: as it is now.
-            connection: of an act, so that it is known if and only if the act is done.
-            patience: seconds to wait while others write, beyond what the database waits itself.
+            row: the new row.
+            connection: of an act, so that it is updated if and only if the act is done.
+            patience: seconds to wait while others write, in addition to the database's own timeout.
         """
         if connection is not None:
             put_file(connection, row)
@@ -224,7 +224,7 @@ class Workspace:
             self.rows.patiently(lambda own: put_file(own, row), patience=patience)
 
     def renew(self, row: FileRow) -> None:
-        """Keep a file that is in use for its whole life from now on; once a day is often enough."""
+        """Restart the lifetime of a file that is in use; once a day is enough."""
         expires = now() + KINDS[row.kind].life
         if stamp(expires - timedelta(days=1)) > row.expires:
             with suppress(WordholdError, OSError):
@@ -232,20 +232,20 @@ class Workspace:
                 self.put(replace(row, expires=stamp(expires)))
 
     def drop(self, row: FileRow) -> None:
-        """Remove a file that nobody needs any more."""
+        """Remove a file that is no longer needed."""
         with suppress(WordholdError):
             self.files.remove(row.id)
             self.put(replace(row, removed=stamp(now())))
 
     def sweep_if_due(self) -> None:
-        """Remove what is over, now and then; nobody waits for it, so nobody is told where it fails."""
+        """Remove expired jobs and files if it is time to; failures are not reported, since nobody waits."""
         if self._swept is None or now() - self._swept >= SWEPT:
             self._swept = now()
             with suppress(WordholdError):
                 self.sweep()
 
     def sweep(self) -> None:
-        """Remove what is over: jobs and files whose time is past, and those beyond the newest ones."""
+        """Remove expired jobs and files, and those beyond the newest ones."""
         at = now()
         jobs, files = self.rows.over(stamp(at))
         ended = [job for job in self.rows.jobs() if job.state not in ("running", "gone")]
@@ -278,7 +278,7 @@ def _gone(rows: WorkRows, folder: Path) -> None:
 
 
 class _Lazily:
-    """Makes the workspace when it is first needed: the database may not answer before."""
+    """Creates the workspace on first use, since the database may not be available before."""
 
     def __init__(self, settings: Settings) -> None:
         self._settings = settings
@@ -293,11 +293,11 @@ class _Lazily:
 
 
 def init_app(app: Flask, settings: Settings) -> None:
-    """Give the app its workspace."""
+    """Attach a workspace to the app."""
     app.extensions[EXTENSION] = _Lazily(settings)
 
 
 def workspace() -> Workspace:
-    """The workspace of this web face."""
+    """Return the workspace of this web interface."""
     found: _Lazily = current_app.extensions[EXTENSION]
     return found.get()

@@ -189,13 +189,13 @@ class Shelf:
         *,
         patience: float = 0.0,
     ) -> None:
-        """Write what is known of a file anew.
+        """Update the row of a file.
 
         Args:
             brought: the file.
             kind: what is known of it.
             changed: makes the new state of the present one.
-            connection: of an act, so that it is known if and only if the act is done.
+            connection: of an act, so that it is updated if and only if the act is done.
             patience: seconds to wait while others write; work that nobody waits for has some.
         """
         row = self._space.find(brought.token, KIND)

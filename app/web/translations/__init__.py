@@ -1,7 +1,7 @@
-"""The catalogues of the interface, `<language>/LC_MESSAGES/wordhold.po`, and what is to be translated.
+"""The interface catalogues, `<language>/LC_MESSAGES/wordhold.po`, and the messages to translate.
 
-The catalogues are read as text when a face first speaks (`app.catalogues`), so no compiled file is kept.
-`python -m app.web.translations` brings them up to date with the code and names what waits for a translation.
+The catalogues are read as text on first use (`app.catalogues`), so there are no compiled files.
+`python -m app.web.translations` updates them from the code and lists missing translations.
 """
 
 from app.catalogues import LANGUAGES, catalogue_path

@@ -1,7 +1,7 @@
-"""Bring the catalogues up to date with the code: `python -m app.web.translations`.
+"""Update the catalogues from the code: `python -m app.web.translations`.
 
-New messages come in untranslated, those no longer said go. Every message that waits is named in one line;
-the exit status is 1 while any does.
+New messages are added untranslated, unused ones are removed. Every missing translation is listed;
+the exit status is 1 if there are any.
 """
 
 import sys
@@ -11,7 +11,7 @@ from app.web.translations.extracting import catalogue, messages, untranslated, w
 
 
 def main() -> int:
-    """Update every catalogue and name what is missing in it."""
+    """Update every catalogue and list its missing translations."""
     wanted = messages()
     waiting = 0
     for tag in LANGUAGES:

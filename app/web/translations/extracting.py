@@ -1,4 +1,4 @@
-"""Finding every message of the interface: in templates, in the code, and among the words of the record."""
+"""Extracts every interface message: from templates, from the code, and from the words of the record."""
 
 import ast
 from collections.abc import Iterator, Mapping
@@ -20,7 +20,7 @@ from termbase.notes import sentences_of
 __all__ = ["catalogue", "messages", "untranslated", "write"]
 
 ROOT: Final = Path(__file__).parents[3]
-ROOMS: Final = ("app", "exports", "termbase")
+PACKAGES: Final = ("app", "exports", "termbase")
 KEYWORDS: Final = {
     "_": None, "gettext": None, "ngettext": (1, 2), "message": None, "message_of_number": (1, 2),
 }  # fmt: skip
@@ -29,7 +29,7 @@ KEYWORDS: Final = {
 def calls(
     file: IO[bytes], keywords: Mapping[str, object], comment_tags: object, options: object
 ) -> Iterator[tuple[int, str, tuple[str | None, ...], list[str]]]:
-    """Calls of the keywords in Python code, as Babel wants them; also within f-strings, where its own
+    """Yield calls of the keywords in Python code, as Babel expects them, also in f-strings, where its own
     extractor finds none."""
     for node in ast.walk(ast.parse(file.read())):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in keywords:
@@ -48,20 +48,20 @@ METHODS: Final = [
 
 
 def messages() -> Catalog:
-    """Every message of the interface, untranslated."""
+    """Return every interface message, untranslated."""
     found = Catalog(project="Wordhold", charset="utf-8", fuzzy=False)
-    for room in ROOMS:
-        at = ROOT / room
+    for package in PACKAGES:
+        at = ROOT / package
         for name, _line, said, _comments, _context in extract_from_dir(at, METHODS, keywords=KEYWORDS):
             # line numbers would change the catalogue with every edit of a template
-            found.add(said, locations=[(f"{room}/{name}", 0)])
+            found.add(said, locations=[(f"{package}/{name}", 0)])
     for word in (*record_words(), *(sentence for table in TABLES for sentence in sentences_of(table))):
         found.add(word)
     return found
 
 
 def catalogue(tag: str) -> Catalog:
-    """The catalogue of a language as it is kept; an empty one where there is none."""
+    """Return the stored catalogue of a language, or an empty one."""
     path = catalogue_path(tag)
     if path.is_file():
         return read_po(BytesIO(path.read_bytes()), locale=tag)
@@ -69,7 +69,7 @@ def catalogue(tag: str) -> Catalog:
 
 
 def untranslated(found: Catalog) -> Iterator[Message]:
-    """Messages of a catalogue that have no translation, or lack it in one of their plural forms."""
+    """Yield the messages without a translation, or without one of its plural forms."""
     for message in found:
         if not message.id:
             continue
@@ -79,7 +79,7 @@ def untranslated(found: Catalog) -> Iterator[Message]:
 
 
 def write(found: Catalog, tag: str) -> None:
-    """Keep a catalogue, in the order of its English, without dates or line numbers."""
+    """Write a catalogue, sorted by its English, without dates or line numbers."""
     out = BytesIO()
     write_po(
         out, found, width=100, sort_output=True, ignore_obsolete=True, omit_header=True, include_lineno=False

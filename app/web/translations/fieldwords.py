@@ -1,4 +1,4 @@
-"""The words of fields, as the history calls them, and of initial mutations, read off their own tables."""
+"""The field names shown in the history, and the names of initial mutations, read from their own tables."""
 
 from collections.abc import Iterator
 
@@ -12,7 +12,7 @@ __all__ = ["asked_words", "field_words", "mutation_words"]
 
 
 def field_words() -> Iterator[str]:
-    """What each field of every kind of record is called, and the words of its closed list."""
+    """Yield the name of each field of every kind of record, and the words of its closed list."""
     for kind in KINDS.values():
         for record in records_within(kind.cls):
             for field in fields_of(record):
@@ -22,11 +22,11 @@ def field_words() -> Iterator[str]:
 
 
 def asked_words() -> Iterator[str]:
-    """What the questions about fields of two entries that become one are about."""
+    """Yield the subjects of the questions asked when two entries are merged."""
     yield from (str(asked_about(f)) for f in fields_of(Entry) if f.is_a.merge in ("ask", "ask both"))
 
 
 def mutation_words() -> Iterator[str]:
-    """The names of the mutations of every language that has a file, as a hit tells them."""
+    """Yield the names of the mutations of every language that has a file, as search results show them."""
     for tag in shipped_tags():
         yield from (mutation.name.replace("_", " ") for mutation in language(tag).mutations)

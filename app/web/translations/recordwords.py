@@ -1,7 +1,7 @@
 """The words of the record that the interface shows: closed lists, verdicts, questions, cautions, dates.
 
-They stand in `termbase` as English, so nothing marks them there; they are read off its own tables, so that a
-word added there waits here for a translation.
+In `termbase` they are unmarked English; they are read from its own tables, so that a
+word added there appears here for translation.
 """
 
 from collections.abc import Iterator
@@ -60,7 +60,7 @@ _ANY: Final = ("any topic", "of any origin", "any stage", "any verdict")
 
 
 def record_words() -> tuple[str, ...]:
-    """Every English word, phrase and sentence of the record that is shown in the reader's language."""
+    """Return every English word, phrase and sentence of the record that is shown translated."""
     return tuple(dict.fromkeys(word for word in _all() if word))
 
 
