@@ -1,5 +1,5 @@
-// Adding a page: the starting patterns are ranked as soon as a text is pasted, what is too large is said before
-// it is sent, and what concerns new word-lists only is shown for these only.
+// Adding a page: the starting patterns are ranked as soon as a text is pasted, a file that is too large is reported before
+// it is sent, and fields for new word-lists are shown for these only.
 
 const form = document.querySelector("[data-add]");
 const text = form.querySelector("#text");
@@ -7,7 +7,7 @@ const source = form.querySelector("#source");
 const into = form.querySelector("[data-suggestions]");
 let timer = 0;
 let running = null;
-let picked = "";  // a pattern that the person chose stays chosen when the text is tried again
+let picked = "";  // a pattern that the person chose stays selected when the text is tried again
 
 async function rank() {
   running?.abort();
@@ -24,11 +24,11 @@ async function rank() {
 form.querySelectorAll("#headword_language, #equivalent_language").forEach((one) => one.addEventListener("change", rank));
 text.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(rank, 300); });
 form.querySelector("[data-suggest-button]").addEventListener("click", async (event) => {
-  if (form.querySelector("#file").files.length) return;  // its text is read by the program
+  if (form.querySelector("#file").files.length) return;  // its text is read on the server
   event.preventDefault();
   await rank();
   into.querySelector("input:checked, input")?.focus({ preventScroll: true });
-  into.scrollIntoView({ block: "start" });  // the best is first, and the button is below them all
+  into.scrollIntoView({ block: "start" });  // the best is first, and the button is below them
 });
 into.addEventListener("change", (event) => { picked = event.target.value; });
 

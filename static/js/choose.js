@@ -1,4 +1,4 @@
-// Choosing an entry or a name by typing: a field with data-choose offers what is like it, as a list the browser shows.
+// Choosing an entry or a name by typing: a field with data-choose offers similar names in a list shown by the browser.
 
 let timer = 0;
 
@@ -11,7 +11,7 @@ document.addEventListener("input", (event) => {
 
 async function offer(field) {
   const typed = field.value.trim();
-  if (!typed || /^[ct]\d+ /.test(typed)) return;  // chosen already
+  if (!typed || /^[ct]\d+ /.test(typed)) return;  // already chosen
   const address = new URL(field.dataset.choose, location.href);
   address.searchParams.set("q", typed);
   let found;

@@ -1,6 +1,6 @@
-// The page desk: acts go by fetch and only the parts that change are put in place, so that it answers at once.
-// Every link with data-go and every form with data-act works without this script, by whole pages.
-// Keys pressed while an answer is on its way wait their turn: a fast hand loses none and hits no wrong line.
+// The page desk: actions use fetch and replace only the parts that change, so that it responds at once.
+// Every link with data-go and every form with data-act also works without this script, by loading whole pages.
+// Keys pressed while a response is pending are queued, so that fast typing loses none and hits no wrong line.
 
 import { act, keysForget, keysGoOn, keysWaitWhile } from "./keys.js";
 import { titleFollows } from "./forms.js";
@@ -39,7 +39,7 @@ async function ask(address, how, focus) {
     answer = await fetch(address, { ...how, headers: HEAD });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (!swap(page, answer.ok ? focus : "error")) { location.assign(answer.url); return; }
-    if (how.method === "POST") document.getElementById("undo-bar")?.replaceChildren();  // its act is not the last any more
+    if (how.method === "POST") document.getElementById("undo-bar")?.replaceChildren();  // its act is no longer the last one
     const place = answer.headers.get("Wordhold-Place");
     if (place) history.replaceState(null, "", place);
   } catch {
@@ -73,7 +73,7 @@ function swap(page, focus) {
   return true;
 }
 
-/** Scroll no more than is needed to see the current line whole, its head first. */
+/** Scroll no more than needed to show the whole current line, top first. */
 function intoView(element) {
   const box = element.getBoundingClientRect();
   const over = box.bottom - window.innerHeight + 16;
@@ -114,7 +114,7 @@ function setZoom(to) {
   follow();
 }
 
-/** Bring the height of the picture into view where the current line must stand, near enough. */
+/** Scroll the picture to roughly where the current line must be. */
 function follow() {
   const first = Number(document.querySelector("#desk-work")?.dataset.first);
   const lines = Number(desk.dataset.lines);

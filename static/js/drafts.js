@@ -1,30 +1,30 @@
-// Text that was typed and not saved is never lost. Every form of a page that changes something and has a field to
-// write in is watched: what differs from the form as it came is kept in this browser (localStorage), page by page and
-// field by field, and offered when the form is opened again. It is forgotten when the program says that it was saved
-// (the cookie wordhold_saved names the draft), when it is discarded, or after thirty days. Where the browser keeps
-// nothing, leaving the form asks first.
+// Unsaved text is never lost. Every form on a page that changes something and has a field to
+// type in is watched: what differs from the form as loaded is kept in this browser (localStorage), by page and
+// field, and offered when the form is opened again. It is deleted when the server says that it was saved
+// (the cookie wordhold_saved names the draft), when it is discarded, or after thirty days. If the browser cannot
+// store anything, leaving the form asks first.
 //
-// A form needs nothing for this. With data-no-draft it is left alone. A form whose fields grow (one clause more) names
-// the button that shows it again unsaved, data-draft-again="do=again", so that all its fields can come back.
+// This works for every form; data-no-draft turns it off. A form that can gain fields (another clause) names
+// the button that shows it again unsaved, data-draft-again="do=again", so that all its fields can be restored.
 
 const PREFIX = "wordhold-draft:";
 const NOTE = "wordhold-draft-note";
 const SAVED = "wordhold_saved";
 const WAIT = 250;
 const DAYS = 30;
-const MOST = 3;  // drafts of one form: an older one that was neither restored nor discarded stays
+const MOST = 3;  // drafts per form: an older one that was neither restored nor discarded is kept
 const WRITTEN = "textarea, input:not([type=hidden], [type=checkbox], [type=radio], [type=file], [type=password], [type=submit], [type=button], [type=reset], [type=range])";
 const watched = new Map();  // form: { key, draft, unkept }
 let timer = 0;
 let leaving = false;
 
-// ---- what stands in a form
+// ---- the values of a form
 
 function isWatched(form) {
   return form?.method === "post" && form.closest("main") && !form.closest("[data-no-draft]") && form.querySelector(WRITTEN);
 }
 
-/** The fields of a form that a person fills in, each with a name that finds it again. */
+/** The fields of a form that a person fills in, each with a name that identifies it. */
 function fieldsOf(form) {
   const counts = new Map();
   const found = new Map();
@@ -61,7 +61,7 @@ function keyOf(form) {
   return `${PREFIX}${action.pathname}${action.search}#${alike.indexOf(form)}`;
 }
 
-// ---- what is kept
+// ---- storing drafts
 
 function read(key) {
   try { return JSON.parse(localStorage.getItem(key)) ?? []; } catch { return []; }
@@ -103,11 +103,11 @@ function forgetOld() {
   }
 }
 
-/** Keep what is typed in a form now. */
+/** Store what is currently typed in a form. */
 function keep(form) {
   const state = watched.get(form);
   if (!state?.touched || !form.isConnected) return;
-  // what a form that was refused shows as it came was typed all the same
+  // the text in a rejected form was typed too
   const changes = { ...state.typed, ...changesOf(form) };
   for (const [name, field] of fieldsOf(form)) if (name in changes) changes[name] = valueOf(field);
   const others = read(state.key).filter((draft) => draft.token !== state.token);
@@ -145,7 +145,7 @@ function holdsFile(form) {
   return form.isConnected && [...form.elements].some((field) => field.type === "file" && field.files.length);
 }
 
-// ---- offering it back
+// ---- restoring drafts
 
 function differs(form, draft) {
   const fields = fieldsOf(form);
@@ -159,8 +159,8 @@ function watch(form) {
   const drafts = read(state.key);
   const same = drafts.find((draft) => !differs(form, draft));
   if (same && !form.matches("[data-unsaved] form, :has([data-unsaved])") && !Object.keys(changesOf(form)).length) {
-    forget([same.token]);  // the record says it already
-  } else if (same) {  // a form shown again unsaved, or filled in again by the browser: it is the same draft
+    forget([same.token]);  // the record already has it
+  } else if (same) {  // a form shown again unsaved, or refilled by the browser: it is the same draft
     Object.assign(state, { token: same.token, touched: true, typed: same.changes });
   }
   const waiting = drafts.find((draft) => draft !== same);
@@ -169,7 +169,7 @@ function watch(form) {
   document.getElementById("draft-note").replaceChildren();
 }
 
-// Day and time as everywhere on these pages: browsers do not know the months of every language of the program.
+// Day and time as elsewhere on these pages: browsers do not know the months in every interface language.
 function when(time) {
   const month = document.getElementById("draft-offer").dataset.months.split("|")[time.getMonth()];
   const clock = [time.getHours(), time.getMinutes()].map((n) => String(n).padStart(2, "0")).join(":");
@@ -214,7 +214,7 @@ function restore(form, draft) {
   (changed.find((field) => field.matches(WRITTEN)) ?? changed[0])?.focus();
 }
 
-/** What was typed into fields that the form does not have any more: shown, to be copied from. */
+/** Show what was typed into fields that the form no longer has, so that it can be copied. */
 function tell(form, texts) {
   if (!texts.length) return;
   const box = document.createElement("textarea");
@@ -225,7 +225,7 @@ function tell(form, texts) {
   form.prepend(box);
 }
 
-/** Have the program show the form with all the fields that it had. */
+/** Ask the server for the form with all the fields that it had. */
 function askAgain(form, draft) {
   const sent = document.createElement("form");
   sent.method = "post";
@@ -245,7 +245,7 @@ function askAgain(form, draft) {
 
 // ---- leaving
 
-/** Say what was kept, with the way back to it: here, or on the page that comes next. */
+/** Say what was kept, with a link back to it: here, or on the next page. */
 function note(draft) {
   const place = document.getElementById("draft-note");
   const box = document.getElementById("draft-kept").content.cloneNode(true);

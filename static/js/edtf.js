@@ -1,5 +1,5 @@
-// An uncertain date said in words as it is typed: a field with data-edtf asks that address, and the answer
-// stands in the element with data-edtf-words of the field's name. What is wrong with it is said there too.
+// An uncertain date shown in words while it is typed: a field with data-edtf queries that address, and the answer
+// goes into the element whose data-edtf-words is the field's name. Errors are shown there too.
 
 const WAIT = 150;
 

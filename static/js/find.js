@@ -1,13 +1,13 @@
-// Finding as you type. A form with data-find fetches <data-find>?part=1&q=<typed> shortly after each
+// Search as you type. A form with data-find fetches <data-find>?part=1&q=<typed> shortly after each
 // keystroke and puts the answer, a fragment of HTML, into the element named by data-find-into. Without this
-// script the form is sent as any other. Arrow keys walk the links of the answer.
+// script the form is submitted normally. The arrow keys move through the links in the answer.
 
 import { act } from "./keys.js";
 
 const WAIT = 60;
-const lists = new Map();  // the place of the answer: its field, and how to close it
+const lists = new Map();  // result element: its field, and how to close it
 
-/** Make a form find as one types. */
+/** Make a form search as you type. */
 export function findAsTyped(form) {
   const input = form.querySelector("input[type=search], input[type=text], input:not([type])");
   const into = document.querySelector(form.dataset.findInto);
@@ -31,7 +31,7 @@ export function findAsTyped(form) {
       const answer = await fetch(address, { signal: running.signal, headers: { Accept: "text/html" } });
       if (answer.ok) show(await answer.text(), typed);
     } catch (error) {
-      if (error.name !== "AbortError") show("", null);  // Enter still sends the form
+      if (error.name !== "AbortError") show("", null);  // Enter still submits the form
     }
   }
 
@@ -48,7 +48,7 @@ export function findAsTyped(form) {
   }
   lists.set(into, {
     input,
-    /** Hide the names found; false where none are shown. */
+    /** Hide the results; return false if none are shown. */
     close() {
       if (!drops || into.hidden) return false;
       into.hidden = true;
@@ -74,7 +74,7 @@ function keepInAddress(form) {
   history.replaceState(history.state, "", address);
 }
 
-/** The list that a key was pressed in, or in whose field: the place of its answer, and the link in hand. */
+/** The result list of the field or link in which a key was pressed: its element, and the current link. */
 function listOf(target) {
   const into = target.closest("[data-found-list]") ?? document.querySelector(target.dataset.findsInto);
   const links = into ? [...into.querySelectorAll("a")] : [];

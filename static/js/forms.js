@@ -1,6 +1,6 @@
-// A form that was refused: its summary gets the focus, and the title of the page says that something is wrong.
+// A rejected form: its summary gets the focus, and the page title says that something is wrong.
 
-/** Bring the title of the page in step with what it shows, after a part was put in place. */
+/** Update the page title after a part was replaced. */
 export function titleFollows() {
   const words = `${document.body.dataset.errorTitle}: `;
   const bare = document.title.startsWith(words) ? document.title.slice(words.length) : document.title;

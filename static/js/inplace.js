@@ -1,10 +1,10 @@
-// Editing a part of an article where it stands. A link with data-inplace, inside an element with data-part and
-// an id, is fetched; the page it leads to holds the form in an element of the same id, and that is put in
-// place. The form is sent by fetch: a page with the part again (saved, or refused with its errors) replaces
-// it, and every other part that the answer has is renewed, since a change here may alter a verdict there.
+// Editing a part of an article in place. A link with data-inplace, inside an element with data-part and
+// an id, is fetched; the target page has the form in an element with the same id, which replaces the part
+// here. The form is sent by fetch: the part in the response (saved, or rejected with its errors) replaces
+// it, and every other part in the response is updated too, since a change here may alter a verdict there.
 // A link with data-inplace="some-id" opens that part instead of its own. Forms that always stand in a part
-// (data-standing: a button that signs) do not keep it from being renewed.
-// Whatever does not go so is left to the browser: the same links and forms work without this script.
+// (data-standing: a button that signs) do not prevent it from being updated.
+// Anything else is left to the browser: the same links and forms work without this script.
 
 import { titleFollows } from "./forms.js";
 
@@ -65,7 +65,7 @@ async function send(part, form, submitter) {
   }
 }
 
-/** What an error page says, and a link where the page asks for the access key: the form stays as it was typed. */
+/** Show the text of an error page, and a link if it asks for the access key; the form keeps what was typed. */
 function troubleOf(page) {
   const said = [...page.querySelectorAll("main h1, main dd, main .trouble > p:not(.status, .hint)")];
   const words = document.createDocumentFragment();
@@ -96,7 +96,7 @@ function swap(part, page, focus) {
   return true;
 }
 
-/** Where the writing goes on: the first field, the first error, or the link that opened the form. */
+/** Move the focus to the first field, the first error, or the link that opened the form. */
 function rest(fresh, focus) {
   const wanted = {
     field: "form :is(input:not([type=hidden]), textarea, select)",
@@ -109,7 +109,7 @@ function rest(fresh, focus) {
   place.focus({ preventScroll: focus === "link" });
 }
 
-/** Show what was saved: the part itself, or what holds it where it is gone, and whatever else has changed. */
+/** Show what was saved: the part itself, or its parent if it is gone, and whatever else has changed. */
 function saved(part, page) {
   let shown = part;
   while (shown && !page.getElementById(shown.id)) shown = shown.parentElement?.closest("[data-part]");
@@ -133,7 +133,7 @@ function renewOthers(page) {
   }
 }
 
-/** Tell scripts of single pages that a part is new: `wordhold:part` bubbles from it. A script that the part
+/** Tell page scripts that a part was replaced: `wordhold:part` bubbles from it. A script that the part
     brings along, and that the page did not have, is fetched. */
 function announce(part) {
   for (const script of part.querySelectorAll("script[type=module][src]")) import(script.src);

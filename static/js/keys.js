@@ -1,34 +1,34 @@
-// The keys of a page. One table says them all: the elements that carry data-key. This module works them, and the
-// sheet of keys lists them, so no key can work that the sheet does not name. No other script listens for keys.
+// The keyboard shortcuts of a page. They are all declared on elements with data-key. This module handles them, and the
+// shortcut sheet lists them, so no key can work that the sheet does not show. No other script listens for keys.
 //
 //   <a href="…" data-key="e" data-key-label="Change the terms">       the key clicks a link or button, or goes to a field
 //   <a href="…" data-key="j" data-key-also="ArrowDown">               a second key for the same
 //   <button data-key="s t">                                           two keys, one after the other
 //   <span hidden data-key="j" data-key-act="rows.next" data-key-label="Next row">   a script does it: act("rows.next", …)
 //
-// A row with data-key-act may say where it holds: data-key-within (a selector: only while the focus is inside) and
-// data-key-needs (a selector: only where the page has such an element). While somebody types in a field, only keys
-// with data-key-in-fields work. Single letters, figures and signs can be turned off (WCAG 2.2, 2.1.4).
+// An element with data-key-act may limit where it applies: data-key-within (a selector: only while the focus is inside) and
+// data-key-needs (a selector: only if the page has such an element). While somebody types in a field, only keys
+// with data-key-in-fields work. Single letters, digits and punctuation can be turned off (WCAG 2.2, 2.1.4).
 
 const OFF = "wordhold-keys-off";
 const FIELD = "textarea, select, [contenteditable], input:not([type=checkbox], [type=radio], [type=button], [type=submit], [type=range])";
 const acts = new Map();
 const waiting = [];
-let off = null;  // the choice, where the browser keeps nothing
+let off = null;  // the choice, if the browser cannot store it
 let first = "";  // the first of two keys
 let isBusy = () => false;
 
-/** Say what an act of the table does. It may return false: then the key goes to the next row, or to the browser. */
+/** Register the handler of an action. If it returns false, the key goes to the next match, or to the browser. */
 export function act(name, work) {
   acts.set(name, work);
 }
 
-/** Keys wait while `busy()` holds; `keysGoOn()` works them in order, so that a fast hand loses none. */
+/** Keys are queued while `busy()` is true; `keysGoOn()` handles them in order, so that none is lost. */
 export function keysWaitWhile(busy) {
   isBusy = busy;
 }
 
-/** Work the keys that waited. */
+/** Handle the queued keys. */
 export function keysGoOn() {
   while (waiting.length && !isBusy()) {
     const name = waiting.shift();
@@ -36,12 +36,12 @@ export function keysGoOn() {
   }
 }
 
-/** Forget the keys that waited. */
+/** Drop the queued keys. */
 export function keysForget() {
   waiting.length = 0;
 }
 
-/** Whether single keys are turned on in this browser. */
+/** Return whether single-key shortcuts are on in this browser. */
 export function keysAreOn() {
   try { return (localStorage.getItem(OFF) ?? off) !== "yes"; } catch { return off !== "yes"; }
 }
@@ -49,7 +49,7 @@ export function keysAreOn() {
 function pressed(event) {
   const bare = event.key === " " ? "Space" : event.key;
   const shift = event.shiftKey && bare.length > 1 && bare !== "Space" ? "Shift+" : "";
-  // with Alt some keyboards give another sign: the key itself counts
+  // with Alt some keyboards give another character: use the key itself
   const key = event.altKey ? { Period: "." }[event.code] ?? (/^Key[A-Z]$/.test(event.code) ? event.code[3].toLowerCase() : bare) : bare;
   return (event.ctrlKey || event.metaKey ? "Control+" : "") + (event.altKey ? "Alt+" : "") + shift + key;
 }
@@ -66,7 +66,7 @@ function seen(element) {
   return element.getClientRects().length > 0 || element.closest("details:not([open])") !== null;
 }
 
-/** Whether a row of the table can be worked on this page at all; for the sheet, wherever the focus is. */
+/** Return whether a shortcut can be used on this page at all, wherever the focus is; for the sheet. */
 function holds(element) {
   const { keyAct, keyWithin, keyNeeds } = element.dataset;
   if (!keyAct) return seen(element) && !element.disabled;
@@ -79,7 +79,7 @@ function isHere(element, target) {
   return !keyWithin || (target instanceof Element && target.closest(keyWithin) !== null);
 }
 
-/** The rows for a key, the likeliest first: those of the place of the focus, those of its form, the last on the page. */
+/** The elements for a key, best match first: those around the focus, those in its form, then the last on the page. */
 function rows(name, target) {
   const form = target instanceof Element ? target.closest("form") : null;
   const own = (element) => (element.dataset.keyWithin ? 2 : form?.contains(element) ? 1 : 0);
@@ -87,7 +87,7 @@ function rows(name, target) {
   const plain = [];
   for (const element of document.querySelectorAll("[data-key]")) {
     if (!names(element).includes(name) || !holds(element) || !isHere(element, target)) continue;
-    // Escape in a field leaves the form of that field, never another
+    // Escape in a field cancels that field's form, never another
     if (name === "Escape" && form && typing(target) && !element.dataset.keyAct && !form.contains(element)) continue;
     (element.dataset.keyAct ? scripted : plain).push(element);
   }
@@ -138,7 +138,7 @@ document.addEventListener("keydown", (event) => {
   if (before && bare === "Escape") { event.preventDefault(); return; }
   const target = event.target instanceof Element ? event.target : null;
   const found = rows(name, target).filter((e) => !inField || e.hasAttribute("data-key-in-fields"));
-  // what the browser itself does with these keys comes first, unless the row is made for this very place
+  // the browser's own use of these keys comes first, unless the shortcut is for this very element
   const left = ["Enter", "Space"].includes(name) && target?.closest("a[href], button, summary, input, [role=radio], [role=checkbox]")
     || /^(Arrow|Enter|Home|End|Page)/.test(name) && target?.closest("[data-own-arrows]");
   for (const element of found) {
@@ -151,7 +151,7 @@ document.addEventListener("keydown", (event) => {
   else if (!inField && single && startsTwo(name)) { event.preventDefault(); arm(name); }
 });
 
-// what every page has
+// shortcuts on every page
 
 act("keys.sheet", () => openSheet(document.getElementById("keys")));
 act("keys.leave", (event) => { event.target.blur(); });
@@ -162,7 +162,7 @@ function caps(name) {
   return name.split(/(?<=.)[ +]/).map((part) => CAPS[part] ?? part);
 }
 
-/** Every key of the table that works on this page: what it is called, and the keys that do it. */
+/** Every shortcut that works on this page: its label and its keys. */
 function listed() {
   const found = new Map();
   for (const element of document.querySelectorAll("[data-key]")) {

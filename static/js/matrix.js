@@ -1,5 +1,5 @@
-// Arrow keys go from cell to cell of a table with data-grid; Home and End to the ends of a row. Every cell
-// that can be gone to holds a link, so Enter opens it and Tab goes on as ever.
+// Arrow keys move between the cells of a table with data-grid, Home and End to the ends of a row. Every cell
+// that can be reached has a link, so Enter opens it and Tab works as usual.
 
 import { act } from "./keys.js";
 
@@ -33,7 +33,7 @@ act("matrix.move", (event) => {
   next.scrollIntoView({ block: "nearest", inline: "nearest" });
 });
 
-// from the field that narrows, down into the matrix rather than to the first link of the answer
+// from the filter field, down into the matrix rather than to the first link of the answer
 act("matrix.enter", () => {
   const first = document.querySelector("[data-grid] tbody td a");
   if (!first) return false;

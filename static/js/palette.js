@@ -1,7 +1,7 @@
-// What a keyboard may lack. While the writing stands in a field of some language (its `lang`), a bar at the foot
-// of the window offers that language's characters: a click puts one in, and Alt+. turns the letter before into
-// the next of its family (w ŵ, b ḃ, a â á à ä, 7 ⁊). Beside a field for a form as printed stands its modern
-// spelling; a click puts that into the name, never into the printed form.
+// Characters that a keyboard may lack. While the focus is in a field with a language (its `lang`), a bar at the bottom
+// of the window offers that language's characters: a click inserts one, and Alt+. changes the preceding letter into
+// the next variant (w ŵ, b ḃ, a â á à ä, 7 ⁊). Beside a field for a printed form its modern spelling is shown;
+// a click puts that into the name, never into the printed form.
 
 import { act } from "./keys.js";
 
@@ -23,14 +23,14 @@ function theBar() {
   bar = document.createElement("div");
   bar.className = "palette";
   bar.setAttribute("role", "toolbar");
-  bar.addEventListener("mousedown", (event) => event.preventDefault());  // the writing stays in its field
+  bar.addEventListener("mousedown", (event) => event.preventDefault());  // the focus stays in its field
   (document.querySelector("main") ?? document.body).append(bar);
   return bar;
 }
 
 function hide() {
   field = null;
-  // the room under the page stays: a page that moves while a button at its foot is pressed loses the click
+  // the space under the page is kept: a page that moves while a button at its bottom is pressed loses the click
   if (bar) bar.hidden = true;
 }
 
@@ -95,7 +95,7 @@ act("palette.turn", ({ target }) => {
   turn();
 });
 
-// ---- the modern spelling beside what is printed
+// ---- the modern spelling beside the printed form
 
 let timer = 0;
 

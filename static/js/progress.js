@@ -1,4 +1,4 @@
-// The bar of a long job, asked for twice a second; at its end the page is loaded anew and says the outcome.
+// The progress bar of a long job, updated twice a second; at the end the page is reloaded and shows the result.
 
 const job = document.querySelector("[data-job]");
 const bar = job?.querySelector("progress");

@@ -1,4 +1,4 @@
-// While the questions of a rule code are answered, each clause says what it means: the server says it.
+// While the questions of a rule code are answered, the server puts the meaning of each clause into words.
 
 const WAIT = 250;
 const form = document.querySelector("form.questions[data-said]");

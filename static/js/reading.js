@@ -1,6 +1,6 @@
-// Reading a text by keys: j and k go from sentence to sentence, a figure takes the slip for the name with that
-// number beside the sentence, s takes it with what is selected in it, to be sorted later. Each of these works
-// a button that is there without the script too.
+// Reading a text by keyboard: j and k move between sentences, a digit takes the slip for the name with that
+// number beside the sentence, s takes it with the selected words, to be sorted later. Each of these clicks
+// a button that also works without the script.
 
 import { act } from "./keys.js";
 
@@ -32,7 +32,7 @@ function hint(button, name) {
   button.append(cap);
 }
 
-/** What is selected, and the sentence it stands in. */
+/** The selected text and its sentence. */
 function selected() {
   const selection = document.getSelection();
   const words = selection?.toString().replace(/\s+/g, " ").trim() ?? "";

@@ -1,4 +1,4 @@
-// Walking a list with j and k: the focus goes from row to row, Enter opens. For tables with data-rows.
+// Moving through a list with j and k: the focus moves from row to row, Enter opens. For tables with data-rows.
 
 import { act } from "./keys.js";
 

@@ -1,6 +1,6 @@
 // Taking slips. The names that a slip may bear witness to are offered while the name is typed: in the field
-// with data-offers, or, while that is empty, in the one with data-offers-from. Arrow down goes to them. Alt+n
-// takes what is selected in the quotation as the name as printed.
+// with data-offers or, while that is empty, in the one with data-offers-from. Arrow down moves to them. Alt+n
+// uses the words selected in the quotation as the printed name.
 
 import { act } from "./keys.js";
 

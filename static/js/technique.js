@@ -1,5 +1,5 @@
-// The picture by which a profile is entered. A ring on the body works the box of the same place in the form;
-// whatever changes in the form is drawn anew by the server, which also says it in words.
+// The picture used to enter a profile. A ring on the body ticks the box for the same place in the form;
+// after every change the server redraws the form and describes it in words.
 
 import { act } from "./keys.js";
 
@@ -7,7 +7,7 @@ const WAIT = 120;
 let timer = 0;
 let running = null;
 
-/** Make the form of a technique live, once. */
+/** Make the form of a technique interactive, once. */
 function begin(form) {
   if (!form || form.dataset.live) return;
   form.dataset.live = "yes";
@@ -52,7 +52,7 @@ function choose(form, spot) {
   box.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
-/** A hand that holds nothing holds nowhere, and the other way about. */
+/** A free hand has no place, and a hand with a place is not free. */
 function leaveOut(form, path, value) {
   for (const box of boxes(form, path)) if ((value === "free") !== (box.value === "free")) box.checked = false;
 }
@@ -62,7 +62,7 @@ function set(form, path, value) {
   if (box) box.checked = true;
 }
 
-/** Bring the rings and the summaries in step with the boxes. */
+/** Update the rings and the summaries from the boxes. */
 function show(form) {
   const sides = chosen(form, "his_side");
   for (const spot of form.querySelectorAll(".spot")) {
@@ -107,7 +107,7 @@ act("spot.move", ({ target, key }) => {
   next.focus();
 });
 
-/** The nearest ring the way an arrow points: what lies aside counts double. */
+/** The nearest ring in the direction of an arrow key; sideways distance counts double. */
 function nearest(from, all, [right, down]) {
   const at = middle(from);
   let best = null;

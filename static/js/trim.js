@@ -1,4 +1,4 @@
-// Trimming by keyboard: j and k walk the lines, x ticks the one in hand, a ticks all or none; the button says
+// Trimming by keyboard: j and k move through the lines, x ticks the current one, a ticks all or none; the button says
 // how many are ticked. Without this script the boxes and the button do the same.
 
 import { act } from "./keys.js";
