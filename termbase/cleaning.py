@@ -75,7 +75,7 @@ def cleaned(record: T) -> T:
 
 
 def verbatim(text: str) -> str:
-    """A text as it stands: NFC, line ends as \\n.
+    """Return a text verbatim: NFC, line ends as \\n.
 
     Raises:
         BadInput: it has characters that databases and XML cannot hold.

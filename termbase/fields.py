@@ -131,7 +131,7 @@ class Block(Text):
 
 @dataclass(frozen=True)
 class Verbatim(Text):
-    """A text that is kept as it stands: NFC, line ends as \\n, otherwise untouched."""
+    """A text that is kept verbatim: NFC, line ends as \\n, otherwise untouched."""
 
     _: KW_ONLY
     length: Length = "quotation"

@@ -42,7 +42,7 @@ def take_date(text: str, field: str) -> str:
 
 
 def take_verbatim(text: str, field: str, length: Length = "page") -> str:
-    """Text that is kept as it stands: NFC, line ends as \\n.
+    """Return a text verbatim: NFC, line ends as \\n.
 
     Args:
         text: the text.

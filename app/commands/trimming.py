@@ -104,8 +104,8 @@ def trim(
 ) -> None:
     """Judge all lines of PAGE under a rule code: what stays, what goes and why, what is open.
 
-    Nothing is changed unless you use an --apply option. A line with the label of another style that still fits
-    is left, with its verdict, for you to check. A line that belongs to an entry is never set aside: its
+    Nothing is changed unless you use an --apply option. A line with the label of another style that still
+    fits is left, with its verdict, for you to check. A line that belongs to an entry is never set aside: its
     entry stays in the record. Within the rules does not mean safe.
 
     Example: wordhold page trim w1 --code r1 --label boxing --apply

@@ -1,7 +1,7 @@
-"""What Proof finds, kept until the record changes, so that no page waits for what is known already.
+"""Caches the findings of Proof until the record changes, so that no page waits for known results.
 
-A small termbase is checked while the page is made; a large one by a job, whose findings are a kept file that
-every process reads.
+A small termbase is checked while the page is built; a large one by a job, whose findings are cached in a file
+that every process reads.
 """
 
 from collections import Counter
@@ -29,17 +29,17 @@ __all__ = ["LARGE", "Checked", "Narrowed", "check", "init_app", "keep", "known"]
 EXTENSION = "wordhold_findings"
 KIND = "findings"
 MOST_ANSWERS = 60
-"""Questions whose answers are remembered until the next check."""
+"""Number of queries cached until the next check."""
 LARGE = 400
-"""Entries from which a check is a job of its own: about a second on an old laptop."""
+"""Number of entries from which a check runs as a job: about a second on an old laptop."""
 
 
 @dataclass(frozen=True)
 class Checked:
-    """The findings of one check: after which act of the history, how many entries there were.
+    """The findings of one run: its last act in the history, and the number of entries.
 
-    What is counted and grouped is counted once: a check is of one state of the record and never changes.
-    `ready` counts the entries of which both readings are signed; `touched` those with a finding.
+    Counts and groups are computed once: a run covers one state of the record and never changes.
+    `ready` counts the entries with both readings signed; `touched` those with a finding.
     """
 
     act_id: int
@@ -49,12 +49,12 @@ class Checked:
 
     @cached_property
     def by_entry(self) -> Counter[str]:
-        """How many findings each entry has, by its id."""
+        """The number of findings of each entry, by id."""
         return Counter(f.record_id for f in self.findings if f.kind == "entry")
 
     @cached_property
     def by_check(self) -> dict[str, int]:
-        """How many findings each check has, in the order of the checks; those without any too."""
+        """The number of findings of each check, in order; including zero."""
         found = Counter(f.check for f in self.findings)
         return {check.code: found[check.code] for check in CHECKS}
 
@@ -64,9 +64,9 @@ class Checked:
         return len(self.by_entry)
 
     def narrowed(self, check: str, kind: str, words: str) -> "Narrowed":
-        """The findings of a check and a kind (any where empty) that hold all these words.
+        """Return the findings of a check and a record type (empty: any) that contain all these words.
 
-        Remembered, since one question is asked again for every page of its answer.
+        Cached, since the query is repeated for every page of its results.
         """
         asked = (check, kind, " ".join(words.casefold().split()), interface_language())
         return self._answers(*asked)
@@ -90,7 +90,7 @@ class Checked:
 
     @cached_property
     def _texts(self) -> Callable[[str], tuple[str, ...]]:
-        """What each finding says, folded, in a language of the interface; the reader's own."""
+        """Return the text of each finding, folded, in the reader's language."""
 
         def texts(_language: str) -> tuple[str, ...]:
             return tuple(f"{f.record_id} {said(f.name)} {said(f.what)}".casefold() for f in self.findings)
@@ -100,7 +100,7 @@ class Checked:
 
 @dataclass(frozen=True)
 class Narrowed:
-    """The findings that one question leads to, in the order of the checks."""
+    """The findings for one query, in the order of the checks."""
 
     findings: tuple[Finding, ...]
 
@@ -115,7 +115,7 @@ class Narrowed:
 
 @dataclass(frozen=True)
 class _Kept:
-    """The findings of a check as they are kept; see `Checked`."""
+    """The findings of a run as stored; see `Checked`."""
 
     act_id: int
     entries: int
@@ -124,10 +124,9 @@ class _Kept:
 
 
 class _Newest:
-    """The newest check that this process knows, and the file that it was read from; empty where it made it.
+    """The newest run that this process knows, and the file it was read from; empty if it ran here.
 
-    Nothing is missed with several processes: which file is the newest, and what the newest act is, is asked
-    of the database each time.
+    Safe with several processes: the newest file and the newest act are read from the database each time.
     """
 
     def __init__(self) -> None:
@@ -136,12 +135,12 @@ class _Newest:
 
 
 def init_app(app: Flask) -> None:
-    """Give the app a place for what was found."""
+    """Register the cache of findings in the app."""
     app.extensions[EXTENSION] = _Newest()
 
 
 def known() -> tuple[Checked | None, bool]:
-    """The newest check, and whether the record is still as it was then; made now if that is quick."""
+    """Return the newest run, and whether the record is unchanged since; run it now if that is quick."""
     reader = context.reader()
     last = _last_act(reader)
     newest: _Newest = current_app.extensions[EXTENSION]
@@ -155,7 +154,7 @@ def known() -> tuple[Checked | None, bool]:
 
 
 def keep(checked: Checked, space: Workspace) -> None:
-    """Keep a check that a job made, in place of the one before."""
+    """Store a run made by a job, replacing the previous one."""
     before = space.rows.files(KIND)
     kept = _Kept(checked.act_id, checked.entries, checked.ready, checked.findings)
     content = compress(to_json(kept, speakers()).encode(), 1)
@@ -166,7 +165,7 @@ def keep(checked: Checked, space: Workspace) -> None:
 
 
 def check(reader: Reader, on_progress: Callable[[int, int], None] | None = None) -> Checked:
-    """Run every check over the record as this reader sees it."""
+    """Run every check on the record as this reader sees it."""
     library = Library(reader)
     return Checked(
         _last_act(reader),
@@ -177,7 +176,7 @@ def check(reader: Reader, on_progress: Callable[[int, int], None] | None = None)
 
 
 def _read_newest(newest: _Newest) -> None:
-    """Read the newest check that any process has kept, unless it is known here."""
+    """Read the newest run stored by any process, unless it is already known."""
     space = workspace()
     row = next(iter(space.rows.files(KIND)), None)
     if row is None or row.id == newest.file_id:
@@ -185,7 +184,7 @@ def _read_newest(newest: _Newest) -> None:
     try:
         content = space.content(row).read_bytes()
         kept = from_json(_Kept, decompress(content))
-    except (BadInput, NotFound, OSError):  # removed, or of another version of the program: it is run again
+    except (BadInput, NotFound, OSError):  # removed, or from another version of the program: it is run again
         return
     newest.checked = Checked(kept.act_id, kept.entries, kept.ready, kept.findings)
     newest.file_id = row.id

@@ -1,4 +1,4 @@
-"""The history: the last acts, every change of a record field by field, and bringing earlier states back."""
+"""The history: recent acts, every change of a record field by field, and restoring earlier states."""
 
 from dataclasses import dataclass
 
@@ -17,18 +17,18 @@ from termbase.store.rows import KINDS
 __all__ = ["blueprint"]
 
 ACTS = 60
-MOST_TOLD = 40  # fields of one change that are told one by one
+MOST_TOLD = 40  # fields of a change that are shown one by one
 RECORDS = 50  # on one page of an act
 MOST_OPEN = 3  # records of an act that are shown unfolded
 PAGES = {"entry": "entries", "source": "sources", "page": "pages", "trial": "trials", "code": "rules"}
-"""Kinds of record that have a page of their own: the section it stands in."""
+"""Record types with their own page, and its section."""
 
 blueprint = Blueprint("history", __name__, url_prefix="/history")
 
 
 @dataclass(frozen=True)
 class Told:
-    """A change with the fields it changed; `newest` when its state is the one that stands now."""
+    """A change with the fields it changed; `newest` if its state is the current one."""
 
     change: ChangeRecord
     fields: tuple[Difference, ...]
@@ -36,13 +36,13 @@ class Told:
 
     @property
     def more(self) -> int:
-        """How many fields are not told."""
+        """How many fields are not shown."""
         return max(0, len(self.fields) - MOST_TOLD)
 
 
 @blueprint.get("")
 def index() -> str:
-    """The last acts of everybody, newest first."""
+    """Show everyone's recent acts, newest first."""
     number = request.args.get("number", "")
     asked = int(number) if number.isascii() and number.isdigit() and len(number) < 6 else ACTS
     reader = context.reader()
@@ -55,7 +55,7 @@ def index() -> str:
 
 @blueprint.get("/act/<int:act_id>")
 def act(act_id: int) -> str:
-    """Everything that one act changed."""
+    """Show everything that one act changed."""
     reader = context.reader()
     total, changes = reader.changed_records(act_id, RECORDS)
     if not changes:
@@ -72,7 +72,7 @@ def act(act_id: int) -> str:
 
 @blueprint.get("/<kind>/<record_id>")
 def record(kind: str, record_id: str) -> str:
-    """Every change of one record, newest first."""
+    """Show every change of a record, newest first."""
     changes = context.reader().history(_kind(kind), record_id)
     if not changes:
         raise NotFound(
@@ -93,14 +93,14 @@ def _differences(change: ChangeRecord) -> tuple[Difference, ...]:
 
 
 def _stands(kind: str, record_id: str) -> str:
-    """The id of the entry that an entry became part of; empty where it is no such entry."""
+    """Return the id of the entry that an entry was merged into, or an empty string."""
     now = context.reader().current_id(record_id) if kind == "entry" else record_id
     return now if now != record_id else ""
 
 
 @blueprint.post("/<kind>/<record_id>/back/<int:act_id>")
 def bring_back(kind: str, record_id: str, act_id: int) -> Response:
-    """Make an earlier state the newest again."""
+    """Restore an earlier state."""
     when = _when(kind, record_id, act_id)
     with context.act(brought_back(record_id, when.at[:10], when.what, act_id)) as this:
         history.bring_back(this, kind, record_id, act_id)
@@ -130,5 +130,5 @@ def _kind(kind: str) -> type:
 
 
 def _address(kind: str, record_id: str) -> str:
-    """The page of a record; empty where its kind has none."""
+    """Return the address of a record's page; empty if its type has none."""
     return f"/{PAGES[kind]}/{record_id}" if kind in PAGES else ""

@@ -1,4 +1,4 @@
-"""The section Proof: what is wrong or missing, check by check, each finding with the place to mend it."""
+"""The Proof section: what is wrong or missing, check by check, each finding with a link to fix it."""
 
 from dataclasses import dataclass
 
@@ -19,14 +19,14 @@ __all__ = ["blueprint"]
 blueprint = Blueprint("proof", __name__, url_prefix="/proof")
 
 SHOWN = 10
-"""Findings of each check on the first page; the rest a page at a time under the check's own address."""
+"""Findings per check on the first page; the rest are paged under the check's own address."""
 TITLES = {check.code: check.title for check in CHECKS}
 KINDS = ("entry", "slip", "source", "page", "code", "termbase")
 
 
 @dataclass(frozen=True)
 class Group:
-    """The findings of one check: those shown, and how many there are."""
+    """The findings of one check: those shown, and their total number."""
 
     code: str
     title: str
@@ -36,7 +36,7 @@ class Group:
 
 @blueprint.get("")
 def index() -> str:
-    """The findings by check, narrowed as the address says; or how to start looking."""
+    """Show the findings by check, filtered by the address; or how to run the checks."""
     checked, fresh = findings.known()
     if checked is None:
         return render_template("proof/begin.html")
@@ -62,7 +62,7 @@ def index() -> str:
 
 @blueprint.get("/findings.csv")
 def export() -> Response:
-    """The findings as they stand on the page, as CSV.
+    """Return the findings, filtered as on the page, as CSV.
 
     Raises:
         BadInput: the checks have not been run over a large termbase yet.
@@ -80,7 +80,7 @@ def export() -> Response:
 
 @blueprint.post("/run")
 def run() -> AnyResponse:
-    """Run every check by a job, which leads back here."""
+    """Run every check in a job, which leads back here."""
     store, back, space = context.store(), url_for("proof.index"), workspace()
     looking = message("Comparing the entries")
 
@@ -95,10 +95,10 @@ def run() -> AnyResponse:
 
 
 def _narrowed(checked: Checked) -> Narrowed:
-    """The findings that the address asks for.
+    """Return the findings requested in the address.
 
     Raises:
-        BadInput: it names a check or a kind that is none.
+        BadInput: the check or record type does not exist.
     """
     check, kind, words = request.args.get("check", ""), request.args.get("kind", ""), lists.typed()
     if check and check not in TITLES:
@@ -122,5 +122,5 @@ def _grouped(found: Narrowed, offset: int, limit: int) -> list[Group]:
 
 
 def _counted(checked: Checked) -> list[tuple[str, str, int]]:
-    """Every check with how much it found: code, title, number."""
+    """Return every check with its code, title and number of findings."""
     return [(code, TITLES[code], number) for code, number in checked.by_check.items()]

@@ -1,7 +1,7 @@
-"""The drawn "photograph": two wrestlers in the strap hold, in the manner of an engraving, plainly a drawing.
+"""The drawn "photograph": two wrestlers in the strap hold, in the style of an engraving, clearly a drawing.
 
-Seen from the side, the left man's right arm and the right man's left arm are the near ones. Coordinates are
-of the final picture; it is drawn at twice the size and scaled down.
+Seen from the side, the left man's right arm and the right man's left arm are the near ones. Coordinates refer
+to the final picture; it is drawn at twice the size and scaled down.
 """
 
 import math
@@ -21,7 +21,7 @@ LEFT_MAN, RIGHT_MAN = 372, 628
 
 
 def draw_wrestlers(chance: random.Random, face: ImageFont.FreeTypeFont) -> Image.Image:
-    """The whole picture, with its title in the given face."""
+    """Draw the whole picture, with its title in the given font."""
     pen = _Pen(chance)
     _sky_and_hills(pen)
     _field(pen)
@@ -51,7 +51,7 @@ def _mounted(picture: Image.Image, face: ImageFont.FreeTypeFont) -> Image.Image:
 
 
 class _Pen:
-    """Outlines and hatching on one large picture."""
+    """Draws outlines and hatching on one large picture."""
 
     def __init__(self, chance: random.Random) -> None:
         self.picture = Image.new("L", (WIDTH * SCALE, HEIGHT * SCALE), 240)
@@ -59,18 +59,18 @@ class _Pen:
         self.chance = chance
 
     def stroke(self, points: list[Point], width: float = 2.4, ink: int = INK) -> None:
-        """A curved line through the points."""
+        """Draw a curved line through the points."""
         self.draw.line(_large(_curve(points)), ink, round(width * SCALE), joint="curve")
 
     def shape(self, points: list[Point], fill: int, *, smooth: bool = True) -> None:
-        """A filled outline."""
+        """Draw a filled outline."""
         closed = [*points, points[0]]
         outline = _large(_curve(closed) if smooth else closed)
         self.draw.polygon(outline, fill)
         self.draw.line(outline, INK, round(2.2 * SCALE), joint="curve")
 
     def hatch(self, points: list[Point], step: float, slope: float, ink: int = 90) -> None:
-        """Parallel lines within a curved outline; `slope` is their fall over the whole width."""
+        """Draw parallel lines inside a curved outline; `slope` is their drop over the whole width."""
         mask = Image.new("L", self.picture.size, 0)
         ImageDraw.Draw(mask).polygon(_large(_curve([*points, points[0]])), 255)
         lines = Image.new("L", self.picture.size, 0)
@@ -105,7 +105,7 @@ def _field(pen: _Pen) -> None:
 
 
 def _man(pen: _Pen, x: float, way: int) -> None:
-    """One man, facing right (way 1) or left (-1): legs, smock, belt, strap, head."""
+    """Draw one man, facing right (way 1) or left (-1): legs, smock, belt, strap, head."""
 
     def at(*points: Point) -> list[Point]:
         return [(x + way * dx, y) for dx, y in points]
@@ -138,7 +138,7 @@ def _head(pen: _Pen, at: Callable[..., list[Point]]) -> None:
 
 
 def _limb(pen: _Pen, points: list[Point], width: float) -> None:
-    """An arm in its sleeve along its joints."""
+    """Draw an arm in its sleeve along its joints."""
     path = _curve(points, 30)
     for radius, ink in ((width + 2.2, INK), (width, 246)):
         for place, point in enumerate(path):
@@ -166,7 +166,7 @@ def _large(points: list[Point]) -> list[Point]:
 
 
 def _curve(points: list[Point], steps: int = 10) -> list[Point]:
-    """Points along a Catmull-Rom spline through the given ones."""
+    """Return points along a Catmull-Rom spline through the given ones."""
     padded = [points[0], *points, points[-1]]
     found: list[Point] = []
     for four in zip(padded, padded[1:], padded[2:], padded[3:], strict=False):

@@ -1,4 +1,4 @@
-"""Reading the demonstration's files into typed rows; a fault is told with its file and field."""
+"""Reading the demo's files into typed rows; errors name the file and field."""
 
 from dataclasses import fields, is_dataclass
 from importlib.resources.abc import Traversable
@@ -16,17 +16,17 @@ T = TypeVar("T")
 
 
 class Headed(msgspec.Struct, frozen=True):
-    """A text with `name: value` lines above it and a blank line between."""
+    """A text preceded by `name: value` lines and a blank line."""
 
     fields: dict[str, str]
     text: str
 
 
 def file_text(root: Traversable, path: str) -> str:
-    """The text of a file of the folder.
+    """Return the text of a file in the folder.
 
     Raises:
-        BadInput: it is not there, is not UTF-8, or is not in Unicode NFC.
+        BadInput: it does not exist, is not UTF-8, or is not in Unicode NFC.
     """
     try:
         text = root.joinpath(path).read_text(encoding="utf-8")
@@ -40,13 +40,13 @@ def file_text(root: Traversable, path: str) -> str:
 
 
 def named(root: Traversable, folder: str, ending: str) -> tuple[str, ...]:
-    """Paths of the files of a folder with this ending, by name."""
+    """Return the paths of a folder's files with this extension, by name."""
     found = (item.name for item in root.joinpath(folder).iterdir() if item.name.endswith(ending))
     return tuple(f"{folder}/{name}" for name in sorted(found))
 
 
 def read_table(root: Traversable, path: str, kind: type[T]) -> T:
-    """A whole TOML file as one row.
+    """Return a whole TOML file as one row.
 
     Raises:
         BadInput: it is not TOML, or a field is missing, unknown or of the wrong kind.
@@ -56,10 +56,10 @@ def read_table(root: Traversable, path: str, kind: type[T]) -> T:
 
 
 def read_rows(root: Traversable, path: str, key: str, kind: type[T]) -> tuple[T, ...]:
-    """The rows `[[key]]` of a TOML file, in order.
+    """Return the `[[key]]` rows of a TOML file, in order.
 
     Raises:
-        BadInput: it is not TOML or holds anything else, or a row is bad; the row's id is named.
+        BadInput: it is not TOML or holds anything else, or a row is invalid; the error names the row's id.
     """
     document = read_table(root, path, dict[str, list[dict[str, object]]])
     if set(document) != {key}:
@@ -71,7 +71,7 @@ def read_rows(root: Traversable, path: str, key: str, kind: type[T]) -> tuple[T,
 
 
 def read_headed(root: Traversable, path: str) -> Headed:
-    """A text with `name: value` lines above it.
+    """Return a text with the `name: value` lines above it.
 
     Raises:
         BadInput: a line above the first blank line has no colon, or no text follows.

@@ -1,4 +1,4 @@
-"""Making a termbase of the invented demo."""
+"""Creating a termbase with the invented demo."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -16,7 +16,7 @@ from termbase.store.rows import Kept
 __all__ = ["fill", "fill_empty"]
 
 MADE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-"""When the demo says that it was made: always the same, so that its exports are."""
+"""The fixed creation time of the demo, so that its exports are always the same."""
 EDITOR = "Elin Maesgwyn"
 """The researcher of the demo, as named in its people.toml."""
 
@@ -26,10 +26,10 @@ def _now() -> datetime:
 
 
 def fill(place: str, demo: Demo, clock: Callable[[], datetime] = _now) -> Store:
-    """Make the demo at a path or database URL, in acts as a team would have made it; returns it open.
+    """Create the demo at a path or database URL, in acts as a team would have made them; return it open.
 
     Raises:
-        BadInput: the place already holds something.
+        BadInput: the place is not empty.
     """
     store = Store.create(place, demo.termbase, by=EDITOR, clock=lambda: MADE)
     _put_in(store, demo, demo.people)
@@ -38,12 +38,10 @@ def fill(place: str, demo: Demo, clock: Callable[[], datetime] = _now) -> Store:
 
 
 def fill_empty(store: Store, demo: Demo) -> None:
-    """Put the demo into a termbase that holds nothing yet; it becomes the demo, with its title and notice.
-
-    People who are there stay.
+    """Load the demo into an empty termbase, which gets its title and notice. Existing people stay.
 
     Raises:
-        BadInput: something was put in already.
+        BadInput: the termbase is not empty.
     """
     with store.act(EDITOR, Deed.DEMO_MADE()) as act:
         if not is_unnamed(act):

@@ -1,4 +1,4 @@
-"""Reading the whole folder into records, and checking that everything named is there."""
+"""Reading the whole folder into records, and checking that every reference exists."""
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
@@ -32,10 +32,11 @@ T = TypeVar("T")
 
 
 def load(root: Traversable | None = None) -> Demo:
-    """The demonstration, from this package's own files or from another folder laid out alike.
+    """Return the demo, from this package's files or from another folder with the same layout.
 
     Raises:
-        BadInput: a file is missing or bad, or names something that is not there; file and field are told.
+        BadInput: a file is missing or invalid, or refers to something that does not exist; the error names
+            file and field.
     """
     root = files("termbase.demo") if root is None else root
     termbase = _taken(intake.take_termbase, read_table(root, "termbase.toml", Termbase), "termbase.toml")
@@ -64,7 +65,7 @@ def load(root: Traversable | None = None) -> Demo:
 
 
 def _taken(take: Callable[[T], T], record: T, where: str) -> T:
-    """The record as it may be stored; a fault is told with its file."""
+    """Return the record as it may be stored; errors name its file."""
     with ToldAt(lambda error: f"{where}, field {error.where}"):
         return take(record)
 
@@ -112,7 +113,7 @@ def _entries(root: Traversable, images: dict[str, Image]) -> tuple[Entry, ...]:
 
 
 def _image(root: Traversable, path: str, images: dict[str, Image]) -> str:
-    """The id of the picture in a file, which is taken up into `images`."""
+    """Return the id of the picture in a file, and add the picture to `images`."""
     if path not in images:
         try:
             data = root.joinpath(path).read_bytes()
@@ -208,7 +209,7 @@ def _check_references(demo: Demo) -> None:
 
 
 def _references(demo: Demo) -> Iterator[tuple[str, str, str]]:
-    """Everything that names a record: kind named, its id, where."""
+    """Yield every reference to a record: its kind, its id, and where it is."""
     for entry in demo.entries:
         yield from _references_of_entry(entry)
     for slip in demo.slips:
@@ -253,7 +254,7 @@ def _references_of_code(code: RuleCode) -> Iterator[tuple[str, str, str]]:
 
 
 def _said(profile: Profile) -> Iterator[Said[object]]:
-    """Every statement of a profile."""
+    """Yield every statement of a profile."""
     for holder in (profile, profile.right, profile.left):
         for each in fields(holder):
             value = getattr(holder, each.name)

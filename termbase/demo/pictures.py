@@ -1,6 +1,6 @@
-"""Drawing the pictures of the demonstration: three aged word-list pages and a drawn "photograph".
+"""Drawing the demo's pictures: three aged word-list pages and a drawn "photograph".
 
-Not needed to run anything, since the pictures lie beside the texts; run it after a text was changed:
+Not needed at run time, since the pictures are stored next to the texts; run it after changing a text:
 
     python -m termbase.demo.pictures
 
@@ -25,12 +25,12 @@ ITALIC = re.compile(r"(\[[^\]]*\]?|\b(?:s|v|m|f|pl)\.|\bSee\b)")
 
 
 def font(face: str, size: int) -> ImageFont.FreeTypeFont:
-    """A face of EB Garamond (`12-Regular`, `12-Italic`, `12-Bold`) in a size in pixels."""
+    """Return an EB Garamond font (`12-Regular`, `12-Italic`, `12-Bold`) in a size in pixels."""
     return ImageFont.truetype(str(FONTS / f"EBGaramond{face}.otf"), size)
 
 
 def main() -> None:
-    """Draw everything anew; the same texts give the same pictures."""
+    """Draw everything again; the same texts give the same pictures."""
     for number, columns, skew in ((41, 2, 0.7), (42, 1, -0.9), (43, 2, 0.5)):
         chance = random.Random(number)
         sheet = set_page((PAGES / f"page-{number}.txt").read_text(encoding="utf-8"), columns, chance)
@@ -41,7 +41,7 @@ def main() -> None:
 
 
 def set_page(text: str, columns: int, chance: random.Random) -> Image.Image:
-    """A page set in type, black on white, in one column or two."""
+    """Typeset a page, black on white, in one or two columns."""
     sheet = Image.new("L", (WIDTH, HEIGHT), 255)
     draw = ImageDraw.Draw(sheet)
     lines = text.rstrip("\n").split("\n")
@@ -76,7 +76,7 @@ def set_page(text: str, columns: int, chance: random.Random) -> Image.Image:
 def set_column(
     draw: ImageDraw.ImageDraw, lines: list[str], corner: Point, leading: float, chance: random.Random
 ) -> None:
-    """Lines one below another, letters a little out of line here and there."""
+    """Typeset lines below each other, with letters slightly out of line here and there."""
     x, y = corner
     for line in lines:
         indent = 40 if line.startswith(" ") else 0
@@ -89,7 +89,7 @@ def set_column(
 
 
 def words(line: str, *, first: bool) -> list[tuple[str, str]]:
-    """The words of a line with their faces: headword bold, labels italic."""
+    """Return the words of a line with their fonts: headword bold, labels italic."""
     head = re.match(r'(?:" ?)?[^,.\[]*', line) if first else None
     end = head.end() if head else 0
     found = [(word, "12-Bold") for word in line[:end].split()]
@@ -102,12 +102,12 @@ def words(line: str, *, first: bool) -> list[tuple[str, str]]:
 
 
 def spaced(text: str) -> str:
-    """Capitals with hair spaces between them."""
+    """Return capitals with hair spaces between them."""
     return "\u200a".join(text)
 
 
 def age(sheet: Image.Image, skew: float, chance: random.Random) -> Image.Image:
-    """Paper, skew, uneven ink, specks and blur; the words stay legible."""
+    """Add paper, skew, uneven ink, specks and blur; the words stay legible."""
     ink = ImageChops.invert(sheet)
     patches = grain(chance, (31, 45), 40).resize(sheet.size, Image.Resampling.BICUBIC)
     ink = ImageChops.multiply(ink, patches.point(lambda v: min(255, 208 + v // 2)))
@@ -123,7 +123,7 @@ def age(sheet: Image.Image, skew: float, chance: random.Random) -> Image.Image:
 
 
 def paper_of(chance: random.Random) -> Image.Image:
-    """Browned paper: clouds, darker edges, a stain, a fold."""
+    """Return browned paper: clouds, darker edges, a stain, a fold."""
     clouds = grain(chance, (16, 24), 34).resize((WIDTH, HEIGHT), Image.Resampling.BICUBIC)
     fine = grain(chance, (WIDTH // 2, HEIGHT // 2), 9).resize((WIDTH, HEIGHT))
     shade = ImageChops.add(clouds, fine, 2)
@@ -143,7 +143,7 @@ def paper_of(chance: random.Random) -> Image.Image:
 
 
 def grain(chance: random.Random, size: tuple[int, int], depth: int) -> Image.Image:
-    """Random greys around the middle."""
+    """Return random greys around the middle."""
     values = bytes(128 + chance.randrange(-depth, depth + 1) for _ in range(size[0] * size[1]))
     return Image.frombytes("L", size, values)
 

@@ -1,4 +1,4 @@
-"""What the demonstration holds once it is read."""
+"""The demo's contents after loading."""
 
 from dataclasses import dataclass
 
@@ -14,9 +14,9 @@ __all__ = ["Demo", "Report"]
 
 @dataclass(frozen=True)
 class Report:
-    """A text of the period to read: a newspaper report, a letter, a recording written down.
+    """A period text to read: a newspaper report, a letter, a transcribed recording.
 
-    `name` is its file's name without the ending; `date` is EDTF.
+    `name` is its file name without the extension; `date` is EDTF.
     """
 
     name: str
@@ -30,10 +30,10 @@ class Report:
 
 @dataclass(frozen=True)
 class Demo:
-    """The whole demonstration: records ready for storing, version 0, ids fixed and in order.
+    """The whole demo: records ready for storing, version 0, with fixed ids in order.
 
-    Lines are cut from the pages by the source's pattern and stand in the state they have been worked to;
-    each name of an entry that an attached or made line bears witness to has its headword slip.
+    Lines are divided by the source's pattern and have their worked state; each name of an entry that comes
+    from an attached or worked line has its headword slip.
     """
 
     termbase: Termbase

@@ -1,4 +1,4 @@
-"""The rows of the demonstration's files, as they are written by hand, and the records they stand for."""
+"""The rows of the demo's hand-written files, and the records they describe."""
 
 from msgspec import Struct, field
 
@@ -29,7 +29,7 @@ __all__ = ["DecisionRow", "EntryRow", "FigureRow", "PageRow", "SlipRow", "TermRo
 
 
 class _Row(Struct, frozen=True, forbid_unknown_fields=True):
-    """A row with no field but its own."""
+    """A row that accepts no unknown fields."""
 
 
 class TermRow(_Row, frozen=True):
@@ -72,7 +72,7 @@ class TermRow(_Row, frozen=True):
 
 
 class FigureRow(_Row, frozen=True):
-    """A figure by the file of its picture."""
+    """A figure, given by the file of its picture."""
 
     file: str
     caption: str
@@ -119,7 +119,7 @@ class EntryRow(_Row, frozen=True):
     practice_reading: Signature = Signature()
 
     def record(self, terms: tuple[Term, ...]) -> Entry:
-        """The entry with its terms; technique and figures, which stand in other files, are left out."""
+        """Return the entry with its terms; technique and figures, which are in other files, are left out."""
         return Entry(
             id=self.id,
             topic=self.topic,
@@ -149,7 +149,7 @@ class EntryRow(_Row, frozen=True):
 
 
 class SlipRow(_Row, frozen=True):
-    """One slip; `bears` names the entry and the term it bears witness to: `c0015 back-heel`."""
+    """One slip; `bears` names the entry and term it is evidence for: `c0015 back-heel`."""
 
     id: str
     source: str
@@ -170,7 +170,7 @@ class SlipRow(_Row, frozen=True):
     presence: Presence = Presence.FORM
 
     def record(self, term_id: str) -> Slip:
-        """The slip, sorted to a term or (empty id) not yet."""
+        """Return the slip, sorted to a term or (empty id) unsorted."""
         return Slip(
             self.id,
             self.source,
@@ -227,9 +227,10 @@ class TrialRow(_Row, frozen=True):
 
 
 class DecisionRow(_Row, frozen=True):
-    """What became of a line: the printed line it starts on (from 1), how that begins, and one of three fates.
+    """The decision on a line: the printed line it starts on (from 1), how that begins, and one of three
+    outcomes.
 
-    A line that no row names is still to be worked.
+    A line without a row is still to be worked.
     """
 
     line: int
@@ -240,7 +241,7 @@ class DecisionRow(_Row, frozen=True):
 
 
 class PageRow(_Row, frozen=True):
-    """A page of the word-list: files of its text and picture beside it, and its worked lines."""
+    """A page of the word-list: its text and picture files, and its worked lines."""
 
     source: str
     number: str

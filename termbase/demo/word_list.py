@@ -1,4 +1,4 @@
-"""The word-list's pages: cut into lines by the pattern, with what has become of each line and its slips."""
+"""The word-list's pages: divided into lines by the pattern, with each line's state and slips."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -16,10 +16,10 @@ __all__ = ["headword_slips", "lines_of"]
 
 
 def lines_of(page: Page, source: Source, decisions: Sequence[DecisionRow], ids: Iterator[str]) -> list[Line]:
-    """The lines of a page, worked as the decisions say; `ids` gives the line ids.
+    """Return the lines of a page, worked according to the decisions; `ids` yields the line ids.
 
     Raises:
-        BadInput: a decision names a line that does not start so, or says more or less than one thing.
+        BadInput: a decision's line does not start as stated, or it has more or fewer than one outcome.
     """
     open_decisions = {d.line: d for d in decisions}
     lines: list[Line] = []
@@ -45,7 +45,7 @@ def lines_of(page: Page, source: Source, decisions: Sequence[DecisionRow], ids: 
 def headword_slips(
     lines: Iterable[Line], pages: Mapping[str, Page], entries: Mapping[str, Entry], first: int
 ) -> list[Slip]:
-    """A slip for every name that a made or attached line gives to its entries; ids count on from `first`."""
+    """Return a slip for every name that a worked line gives to its entries; ids count from `first`."""
     numbers = count(first)
     slips: list[Slip] = []
     for line in lines:
@@ -91,7 +91,7 @@ def _misplaced(decision: DecisionRow, page: Page) -> BadInput:
 
 
 def _witnessed(line: Line, entries: Mapping[str, Entry]) -> list[tuple[Term, str]]:
-    """Terms of the line's entries that it prints, each with the spelling printed."""
+    """Return the terms of the line's entries that it prints, each with the printed spelling."""
     parsed = line.parsed
     if parsed is None or not line.entry_ids:
         return []
@@ -103,5 +103,5 @@ def _witnessed(line: Line, entries: Mapping[str, Entry]) -> list[tuple[Term, str
 
 
 def _key(text: str) -> str:
-    """Spelling without the differences of hyphen and capital, which the word-list sets as it likes."""
+    """Return the spelling without hyphens and capitals, which the word-list uses inconsistently."""
     return text.replace("-", " ").casefold()

@@ -1,4 +1,4 @@
-"""The section Entries: the list, the article of each entry, editing it in place, making and removing."""
+"""The Entries section: the list, each entry's article, editing in place, creating and deleting."""
 
 from app.web.entries import (
     article,

@@ -1,4 +1,4 @@
-"""An entry as a dictionary article; the same page holds the form of the part that is being changed."""
+"""An entry as a dictionary article; the same page holds the form for the part being edited."""
 
 from flask import render_template, request
 
@@ -19,21 +19,21 @@ EMPTY = Form()
 
 @blueprint.get("/<entry_id>")
 def show(entry_id: str) -> str:
-    """The article of an entry; `read=language` (or `practice`) for somebody who reads one after another."""
+    """Show the article of an entry; `read=language` (or `practice`) is for reading one after another."""
     which = request.args.get("read", "")
     reading_for = which if which in ("language", "practice") else ""
     return article_page(context.reader(), entry_id, reading_for=reading_for)
 
 
 def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = EMPTY, **more: object) -> str:
-    """The page of an entry.
+    """Return the page of an entry.
 
     Args:
         reader: a snapshot.
         entry_id: which entry.
-        editing: id of the part whose form is shown in its place; empty for reading.
+        editing: id of the part whose form is shown in its place; empty for none.
         form: that form.
-        more: what the form needs besides.
+        more: extra values for the form.
 
     Raises:
         NotFound: there is no such entry.
@@ -41,7 +41,7 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
     library = Library(reader)
     article = library.article(entry_id)
     entry = article.entry
-    # the languages of the termbase first, then others that the entry has names in
+    # the termbase's languages first, then others that the entry has names in
     languages = tuple(dict.fromkeys((*library.termbase.languages, *(t.language for t in entry.terms))))
     return render_template(
         "entries/article.html",
@@ -64,7 +64,7 @@ def article_page(reader: Reader, entry_id: str, editing: str = "", form: Form = 
 
 
 def _witnessed(article: Article) -> tuple[Witnessed, ...]:
-    """The names that have a witness of use, with the dates of those witnesses."""
+    """Return the names with a witness of use, with the dates of those witnesses."""
     return tuple(
         Witnessed(term.text, term.language, tuple(w.date for w in article.names[term.id].used if w.date))
         for term in article.entry.terms

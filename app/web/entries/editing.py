@@ -1,4 +1,4 @@
-"""Changing an entry part by part. The form of a part stands on the entry's own page, in the part's place."""
+"""Editing an entry part by part. The form replaces the part on the entry's page."""
 
 from typing import Final
 
@@ -31,7 +31,7 @@ _READINGS: Final[dict[entries.Which, ReadingName]] = {
 
 @blueprint.get("/<entry_id>/edit/<part_id>")
 def edit(entry_id: str, part_id: str) -> Answer:
-    """The entry's page with the form of one part."""
+    """Show the entry's page with the form for one part."""
     if part_id.startswith("slip-"):
         return slips.form_page(entry_id, part_id)
     if part_id.startswith("ruling-"):
@@ -45,7 +45,7 @@ def edit(entry_id: str, part_id: str) -> Answer:
 
 @blueprint.post("/<entry_id>/edit/<part_id>")
 def save(entry_id: str, part_id: str) -> Answer:
-    """Save one part; a form that cannot be taken, or that somebody overtook, is shown again."""
+    """Save one part; an invalid or outdated form is shown again."""
     if part_id.startswith("slip-"):
         return slips.save(entry_id, part_id)
     if part_id.startswith("ruling-"):
@@ -55,7 +55,7 @@ def save(entry_id: str, part_id: str) -> Answer:
     part, key = part_named(part_id)
     form = Form.posted()
     if part_id == "figures":
-        form = form.with_text("file")  # so that an error about the picture stands beside it
+        form = form.with_text("file")  # so that an error about the picture is shown next to it
     try:
         with context.act(part.deed(id=entry_id)) as this:
             now = _asked(this.get(Entry, entry_id), key)
@@ -73,7 +73,7 @@ def save(entry_id: str, part_id: str) -> Answer:
 
 @blueprint.post("/<entry_id>/names/<term_id>")
 def arrange(entry_id: str, term_id: str) -> Answer:
-    """Prefer a name, move it, or take it away."""
+    """Mark a name as preferred, move it, or delete it."""
     doing = request.form.get("do", "")
     deeds = {"prefer": Deed.NAME_PREFERRED, "up": Deed.NAME_MOVED, "down": Deed.NAME_MOVED,
              "remove": Deed.NAME_REMOVED}  # fmt: skip
@@ -95,9 +95,9 @@ def arrange(entry_id: str, term_id: str) -> Answer:
 
 @blueprint.post("/<entry_id>/readings/<any(language, practice):which>")
 def read(entry_id: str, which: entries.Which) -> Answer:
-    """Sign a reading in the name of who is working, say why not yet, or put a signed one back to open.
+    """Sign a reading in the user's name, say why it is not ready, or reopen a signed one.
 
-    Whoever reads one entry after another (`on`) is led to the next.
+    With `on`, lead to the next entry to read.
     """
     doing, why = request.form.get("do", ""), request.form.get("why", "").strip()
     on = bool(request.form.get("on"))
@@ -129,7 +129,7 @@ def read(entry_id: str, which: entries.Which) -> Answer:
 
 
 def to_article(entry_id: str, part_id: str = "") -> str:
-    """The address of an article, at one of its parts."""
+    """Return the address of an article, at one of its parts."""
     return url_for("entries.show", entry_id=entry_id, _anchor=part_id or None)
 
 
@@ -138,10 +138,10 @@ def _asked(entry: Entry, key: str) -> Asked:
 
 
 def _check_untouched(part: Part, now: Asked, form: Form) -> None:
-    """Refuse what somebody changed since the form was made; a form that does not say so is taken as it is.
+    """Refuse a form if its part has been changed since; a form without a mark is accepted.
 
     Raises:
-        Conflict: the part is not what it was.
+        Conflict: the part has changed.
     """
     seen = form.line("version")
     if seen and now.key != "new" and seen != stamped(part.fill(now)).text("version"):
@@ -153,7 +153,7 @@ def _check_untouched(part: Part, now: Asked, form: Form) -> None:
 
 
 def _with_picture(act: Act, form: Form) -> Form:
-    """The form with a picture that was sent taken in, as one figure more."""
+    """Return the form with an uploaded picture added as another figure."""
     sent = uploads.file("file")
     number = len(form.all("image_id"))
     if sent is None or not sent.filename:

@@ -1,4 +1,5 @@
-"""Finding an entry while typing its name: for the field above every page, and for choosing one in a form."""
+"""Finding an entry while typing its name: for the search field on every page, and for choosing one in a
+form."""
 
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -18,7 +19,7 @@ MOST = 8
 
 @blueprint.get("/find")
 def find() -> str | Response:
-    """What was found for what was typed (`q`), each with how it matched; a fragment with `part=1`."""
+    """Show the results for the typed text (`q`), each with how it matched; a fragment with `part=1`."""
     typed = (request.args.get("q") or "").strip()
     if "part" not in request.args:
         return redirect(url_for("entries.index", q=typed), 303)
@@ -28,7 +29,7 @@ def find() -> str | Response:
 
 @blueprint.get("/choose")
 def choose() -> dict[str, list[dict[str, str]]]:
-    """Entries or (`what=name`) names for what was typed, to be chosen in a form."""
+    """Return entries or (`what=name`) names for the typed text, to choose from in a form."""
     reader = context.reader()
     names = request.args.get("what") == "name"
     chosen = []
@@ -40,7 +41,7 @@ def choose() -> dict[str, list[dict[str, str]]]:
 
 
 def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
-    """The best entries for what was typed so far, each with its heads; nearest first."""
+    """Return the best entries for the typed text, each with its heads; nearest first."""
     if not typed:
         return []
     found = list(lookup.complete(reader, typed, limit=MOST))

@@ -1,4 +1,4 @@
-"""Notes from elsewhere on the page of an entry: accepting them for printing, withdrawing that, deleting."""
+"""Imported notes on an entry's page: accepting them for printing, withdrawing that, deleting."""
 
 from typing import Final
 

@@ -14,13 +14,13 @@ __all__: list[str] = []
 
 MOST_REMEMBERED = 100
 
-FOREVER = "private, max-age=31536000, immutable"  # the picture of an id never changes
+FOREVER = "private, max-age=31536000, immutable"  # the picture for an id never changes
 SIZES = {"list": LIST, "page": PAGE}
 
 
 @blueprint.get("/image/<image_id>")
 def image(image_id: str) -> Response:
-    """A picture as it is kept; with `size=list` or `size=page` no larger than is needed there."""
+    """Return a picture as stored; with `size=list` or `size=page` no larger than needed there."""
     found = context.reader().get(Image, image_id)
     longest = SIZES.get(request.args.get("size", ""), 0)
     headers = {"Cache-Control": FOREVER}
@@ -31,6 +31,6 @@ def image(image_id: str) -> Response:
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _small(store: Store, image_id: str, longest: int) -> bytes:
-    """A smaller picture, remembered: the picture of an id never changes."""
+    """A smaller picture, remembered: the picture for an id never changes."""
     with store.read() as reader:
         return scaled(reader.get(Image, image_id), longest)

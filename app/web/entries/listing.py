@@ -1,4 +1,4 @@
-"""The list of entries by the alphabet of a language, narrowed, paged, and as a table to take away."""
+"""The list of entries in a language's alphabetical order, filtered, paged, and as a CSV download."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -49,7 +49,7 @@ MOST_IN_MEMORY = 50_000
 
 @dataclass(frozen=True)
 class Choice:
-    """A condition on the list: its field's name, label and value, and the options as value and words."""
+    """A filter on the list: its field's name, label and value, and the options as value and words."""
 
     name: str
     label: str
@@ -59,7 +59,7 @@ class Choice:
 
 @blueprint.get("")
 def index() -> str | Response:
-    """The list of entries; with `part=1` only what changes as one types."""
+    """Show the list of entries; with `part=1` only what changes while typing."""
     termbase = context.termbase()
     languages = termbase.languages
     state = state_of(request.args, languages)
@@ -99,7 +99,7 @@ def index() -> str | Response:
 
 @blueprint.get("/export.csv")
 def export() -> Response:
-    """The list as it stands, all its pages, as CSV."""
+    """Return the filtered list, all pages, as CSV."""
     termbase = context.termbase()
     languages = termbase.languages
     state = state_of(request.args, languages)
@@ -114,12 +114,12 @@ def export() -> Response:
     head += [_("Names"), _("Slips"), *(code.name for code in codes), _("Stage")]
     if termbase.notice:
         head.append(_("Notice"))
-    # the rows are read before the answer begins: the snapshot is closed by then
+    # the rows are read before the response starts: the snapshot is closed by then
     return as_csv("entries.csv", head, list(_table(reader, ids, languages, codes, termbase.notice)))
 
 
 def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> EntryFilter:
-    """The filter that a state of the list stands for."""
+    """Return the filter for a state of the list."""
     ids: frozenset[str] | None = None
     if state.q:
         found = (i for i in (state.q.casefold(),) if i[:1] == "c" and i[1:].isdigit())
@@ -143,7 +143,7 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
 
 
 def _date_fault(date: str) -> str:
-    """What is wrong with a date typed as a condition, and how to mend it; empty where nothing is."""
+    """Return what is wrong with a date typed as a filter, and how to fix it; empty if nothing is."""
     try:
         dates.parse(date) if date else None
     except BadInput as error:
@@ -152,7 +152,7 @@ def _date_fault(date: str) -> str:
 
 
 def _stale_names(reader: Reader) -> tuple[str, ...]:
-    """The languages whose names are found by an older version of their rules."""
+    """Return the languages whose search index is out of date."""
     tongue = interface_language()
     return tuple(tags.display_name(tag, tongue) or tag for tag in stale_languages(reader))
 
@@ -160,7 +160,7 @@ def _stale_names(reader: Reader) -> tuple[str, ...]:
 def _addressed(
     letters: tuple[tuple[str, int], ...], state: ListState, usual: str
 ) -> list[tuple[str, int, str]]:
-    """Each letter with its number and the address of its part of the list."""
+    """Yield each letter with its count and the address of its part of the list."""
     base = state.address(usual, section="")
     joined = f"{base}{'&' if '?' in base else '?'}section="
     return [(letter, number, joined + quote(letter)) for letter, number in letters]
@@ -193,12 +193,12 @@ def _choices(
 
 @lru_cache(maxsize=100)
 def _closed(_tongue: str, any_of_them: str, values: tuple[str, ...]) -> Options:
-    """The options of a closed list, with one for any of them."""
+    """Return the options of a closed list, with one for any."""
     return (("", _(any_of_them)), *((str(value), _(str(value))) for value in values))
 
 
 def _page(reader: Reader, state: ListState, wanted: EntryFilter) -> tuple[int, int, tuple[EntryRow, ...]]:
-    """How many entries there are, the page shown (the last where there is no such page), and its rows."""
+    """Return the number of entries, the page shown (the last if the number is too high), and its rows."""
     down = state.order == "down"
     if wanted.ids is not None:
         ids = _in_order(reader, wanted, state.lang, down)
@@ -213,7 +213,8 @@ def _page(reader: Reader, state: ListState, wanted: EntryFilter) -> tuple[int, i
 
 
 def _the_one_called(reader: Reader, name: str) -> str:
-    """Id of the only entry that has this very name; Enter in the field above leads straight to it."""
+    """Return the id of the only entry with exactly this name; Enter in the search field goes straight to
+    it."""
     if not name.strip():
         return ""
     exact = [hit.entry_id for hit in lookup.find(reader, name, limit=5) if hit.how is lookup.How.VERY_FORM]
@@ -221,7 +222,7 @@ def _the_one_called(reader: Reader, name: str) -> str:
 
 
 def _reasons(reader: Reader, typed: str, rows: tuple[EntryRow, ...]) -> dict[str, str]:
-    """By id, where in the texts of these entries the words typed were found."""
+    """Return, by id, where in the texts of these entries the typed words were found."""
     if not typed:
         return {}
     hits = lookup.by_words(reader, typed, ROWS, begun=True, within={row.id for row in rows})
@@ -233,8 +234,8 @@ def _all_codes(reader: Reader) -> tuple[RuleCode, ...]:
 
 
 def _in_order(reader: Reader, wanted: EntryFilter, language: str, down: bool) -> list[str]:
-    """The ids that a filter lets through, in order. Where somebody types, many are asked for again and again:
-    the order of the whole is then remembered, and only gone through."""
+    """Return the ids that match a filter, in order. While a user types, many are requested repeatedly: the
+    order of all entries is then cached and only filtered."""
     if wanted.ids is None or not FEW < len(wanted.ids) <= MOST_IN_MEMORY:
         return ids_in_order(reader, wanted, language, descending=down)
     others = replace(wanted, ids=None)

@@ -1,4 +1,4 @@
-"""Making an entry in few keystrokes, and removing one."""
+"""Creating an entry in few keystrokes, and deleting one."""
 
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -19,7 +19,7 @@ __all__: list[str] = []
 
 @blueprint.get("/new")
 def new() -> str:
-    """The form of a new entry: a name in each language, and where each comes from."""
+    """Show the form for a new entry: a name in each language, and the origin of each."""
     languages = context.termbase().languages
     text = request.args.get("text", "")
     first = {f"text-{tag}": "" for tag in languages} | {f"text-{languages[-1]}": text}
@@ -28,7 +28,7 @@ def new() -> str:
 
 @blueprint.post("/new")
 def make() -> str | Response | tuple[str, int]:
-    """Make an entry and lead to its article."""
+    """Create an entry and redirect to its article."""
     form = Form.posted()
     languages = context.termbase().languages
     try:
@@ -51,14 +51,14 @@ def make() -> str | Response | tuple[str, int]:
 
 @blueprint.get("/<entry_id>/remove")
 def removal(entry_id: str) -> str:
-    """Ask before an entry is removed, and say what becomes of what hangs on it."""
+    """Ask before deleting an entry, and say what happens to what belongs to it."""
     entry = context.reader().get(Entry, entry_id)
     return render_template("entries/remove.html", entry=entry, error=None, reason="")
 
 
 @blueprint.post("/<entry_id>/remove")
 def remove(entry_id: str) -> Response | tuple[str, int]:
-    """Remove an entry; its history stays and undo brings it back."""
+    """Delete an entry; its history stays and it can be undone."""
     try:
         with context.act(removal_deed(entry_id, request.form.get("reason", ""))) as this:
             entries.remove(this, entry_id)

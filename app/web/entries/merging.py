@@ -1,4 +1,4 @@
-"""Making two entries one: a preview with what must be chosen; parting them again; old addresses lead on."""
+"""Merging two entries: a preview with the conflicts; separating them again; redirects from old addresses."""
 
 from dataclasses import dataclass
 
@@ -21,16 +21,16 @@ from termbase.store import Reader
 __all__ = ["Shown"]
 
 CHOICE = "choose "
-"""Begins the name of each field that holds an answer."""
+"""Prefix of the name of each answer field."""
 
 
 @dataclass(frozen=True)
 class Shown:
-    """A question as it is shown: its field, what it is about, and what both say.
+    """A question as shown: its field, what it is about, and both values.
 
     Attributes:
         name: of the field.
-        kind: what both sides are: `text`, `term`, `definitions`, `technique`, `ruling`.
+        kind: type of both values: `text`, `term`, `definitions`, `technique`, `ruling`.
     """
 
     name: str
@@ -40,10 +40,10 @@ class Shown:
 
 @blueprint.before_app_request
 def lead_on() -> Response | None:
-    """Lead an address of an entry that became part of another to that one.
+    """Redirect from an entry that was merged into another.
 
     Raises:
-        Conflict: something was to be written to the entry that is no more.
+        Conflict: the request would write to the merged entry.
     """
     old = (request.view_args or {}).get("entry_id")
     if not isinstance(old, str) or not old.startswith("c"):
@@ -64,13 +64,13 @@ def lead_on() -> Response | None:
 
 @blueprint.get("/<entry_id>/merge")
 def offer_merging(entry_id: str) -> str | tuple[str, int]:
-    """What the two entries would be as one; without `other`, the choice of the other."""
+    """Show the preview of the merged entry; without `other`, the form to choose it."""
     return _page(entry_id, Form.asked())
 
 
 @blueprint.post("/<entry_id>/merge")
 def make_one(entry_id: str) -> Response | str | tuple[str, int]:
-    """Make the two entries one, as chosen."""
+    """Merge the two entries with the choices made."""
     form = Form.posted()
     try:
         other_id = form.line("other")
@@ -136,7 +136,7 @@ def _answers(form: Form) -> dict[str, str]:
 
 
 def _check_untouched(reader: Reader, form: Form, *ids: str) -> None:
-    """What was seen in the preview must be what is merged."""
+    """Refuse if an entry has changed since the preview."""
     seen = form.all("version")
     now = tuple(f"{i} {entry.version}" for i, entry in reader.many(Entry, ids).items())
     if seen and seen != now:

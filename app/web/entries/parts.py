@@ -1,7 +1,8 @@
-"""The parts of an entry that are changed one at a time: what stands in each form, what it makes of an entry.
+"""The parts of an entry that are edited one at a time: the values in each form, and how a form changes the
+entry.
 
-A part has a name and, where there are several of it, a key (`term-t12`). Its form carries a mark of what
-stood there when it was made, so that two people who change different parts are not in each other's way.
+A part has a name and, if there are several, a key (`term-t12`). Its form carries a mark of the values it
+started from, so that two people who edit different parts do not get in each other's way.
 """
 
 from collections.abc import Callable
@@ -66,18 +67,18 @@ TERM = RecordForm(
         )
     },
 )
-"""The forms of the parts, with a row for each of several definitions, analogues and figures."""
+"""The forms of the parts, with a row for each definition, analogue or figure."""
 
 
 @dataclass(frozen=True)
 class Asked:
-    """Which part of which entry.
+    """The requested part of an entry.
 
     Attributes:
         entry: the entry as it is.
-        key: which of several parts; empty where there is one.
+        key: which of several parts; empty if there is only one.
         languages: the termbase's languages, the working language first.
-        like: id of the name that a new one is a variant of; empty otherwise.
+        like: id of the name that a new one is a variant of, or empty.
     """
 
     entry: Entry
@@ -88,8 +89,8 @@ class Asked:
 
 @dataclass(frozen=True)
 class Part:
-    """One part: the act that changes it, what stands in its form, the entry that a form makes of it, and
-    where it stands in the entry (empty: its fields are the entry's own)."""
+    """One part: the act that changes it, its form values, the entry that a form results in, and its path in
+    the entry (empty: its fields are the entry's own)."""
 
     deed: Deed
     fill: Callable[[Asked], Form]
@@ -98,7 +99,7 @@ class Part:
 
 
 def part_named(part_id: str) -> tuple[Part, str]:
-    """The part of this id and its key.
+    """Return the part with this id and its key.
 
     Raises:
         NotFound: there is no such part.
@@ -114,13 +115,13 @@ def part_named(part_id: str) -> tuple[Part, str]:
 
 
 def stamped(form: Form) -> Form:
-    """The form with the mark of what stands in it, in the field `version`."""
+    """Return the form with the mark of its values in the field `version`."""
     held = sorted((name, texts) for name, texts in form.texts.items() if name != "version")
     return form.with_text("version", sha256(repr(held).encode()).hexdigest()[:16])
 
 
 def of_list(kind: type[Closed], value: str, where: str) -> Closed | None:
-    """A member of a closed list, None where nothing is chosen.
+    """Return a member of a closed list; None if nothing is chosen.
 
     Raises:
         BadInput: the list has no such member.
@@ -183,7 +184,7 @@ def _fill_figures(asked: Asked) -> Form:
 
 
 def _apply_figures(asked: Asked, form: Form) -> Entry:
-    """The figures that are there; a picture that was sent has its id at the end of `image_id` already."""
+    """Return the figures in the form; an uploaded picture already has its id at the end of `image_id`."""
     known = {f.image_id for f in asked.entry.figures} | {form.line("taken_in")}
     kept = tuple(
         figure
@@ -205,12 +206,12 @@ def _fill_term(asked: Asked) -> Form:
 
 
 def _is_parting(term: Term) -> bool:
-    """Whether the sort form is the name itself with double letters parted: then boxes say all of it."""
+    """Whether the sort form is the name with double letters separated, so that checkboxes can express it."""
     return term.sort_text == parted(term.text, (int(place) for place in _parted_places(term)))
 
 
 def _parted_places(term: Term) -> tuple[str, ...]:
-    """The places of the double letters that are two in this name."""
+    """Return the positions of the double letters that count as two in this name."""
     places, length = set(), 0
     for letter in term.sort_text:
         if letter == PARTING:
@@ -221,7 +222,7 @@ def _parted_places(term: Term) -> tuple[str, ...]:
 
 
 def _parting(form: Form) -> str:
-    """The sort form that the ticked boxes make of the name as typed."""
+    """Return the sort form from the ticked boxes and the typed name."""
     text, tag = " ".join(form.line("text").split()), form.line("language")
     ticked = form.all("parted")
     if not text or not ticked or not is_well_formed(tag):
@@ -230,7 +231,7 @@ def _parting(form: Form) -> str:
 
 
 def _term(asked: Asked) -> Term:
-    """The name itself; a new one takes grammar and language from the name it is a variant of."""
+    """Return form values for a name; a new one gets grammar and language from the name it is a variant of."""
     if asked.key == "new":
         like = next((t for t in asked.entry.terms if t.id == asked.like), None)
         if like is None:
@@ -253,15 +254,17 @@ def _apply_term(asked: Asked, form: Form) -> Entry:
         own = asked.entry.terms
         terms = tuple(term if t.id == term.id else t for t in own) if term.id else (*own, term)
         made = replace(asked.entry, terms=terms)
-        problems.value(made, take_entry, made)  # what the record itself refuses is told with the rest
+        problems.value(made, take_entry, made)  # errors from the record are reported with the rest
     return made
 
 
 def _term_of(asked: Asked, form: Form, problems: Problems) -> Term:
-    """The name that the form says; what is wrong is collected in `problems`."""
+    """Return the name from the form; errors are collected in `problems`."""
     before = _term(asked)
     if asked.key == "new":
-        before = Term("", before.text, before.language, before.origin)  # what is not in the form is empty
+        before = Term(
+            "", before.text, before.language, before.origin
+        )  # fields that are not in the form are empty
     sort_text = form.line("sort_text").replace(PARTED, PARTING) or _parting(form)
     forms: tuple[Inflected, ...] = problems.value(before.forms, _forms, form.text("forms"))
     return TERM.read(form, before, problems, {"forms": forms, "sort_text": sort_text})
@@ -282,7 +285,7 @@ def _forms(text: str) -> tuple[Inflected, ...]:
 
 
 def _place_of_term(asked: Asked) -> Path:
-    """Where the name stands in the entry, a new one after the others."""
+    """Return the path of the name in the entry; a new one comes last."""
     ids = [t.id for t in asked.entry.terms]
     return ("terms", ids.index(asked.key) if asked.key in ids else len(ids))
 
@@ -295,6 +298,6 @@ PARTS: dict[str, Part] = {
     "figures": Part(Deed.FIGURES_CHANGED, _fill_figures, _apply_figures),
     "term": Part(Deed.NAME_CHANGED, _fill_term, _apply_term, _place_of_term),
 }
-"""Parts with a form of one kind; relations, rulings, slips and the technique have views of their own."""
+"""Parts with this kind of form; relations, rulings, slips and the technique have their own views."""
 
 KEYED = frozenset({"term"})

@@ -16,7 +16,7 @@ __all__ = ["form_page", "save"]
 
 
 def form_page(entry_id: str) -> str:
-    """The entry's page with its relations to be changed."""
+    """Show the entry's page with the form for its relations."""
     return article_page(context.reader(), entry_id, "relations", Form.of(kind="broader", target=""))
 
 
@@ -38,7 +38,7 @@ def save(entry_id: str) -> str | Response | tuple[str, int]:
 
 @blueprint.post("/<entry_id>/unrelate")
 def unrelate(entry_id: str) -> Response:
-    """Take a relation away, from whichever side it is stored."""
+    """Remove a relation, whichever side it is stored on."""
     with context.act(Deed.RELATION_REMOVED(id=entry_id)) as this:
         entries.unrelate(this, entry_id, request.form.get("kind", ""), request.form.get("target", ""))
     return context.done(this, url_for("entries.show", entry_id=entry_id, _anchor="relations"))

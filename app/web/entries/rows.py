@@ -1,6 +1,7 @@
-"""The rows of the list of entries as markup.
+"""The rows of the entry list as markup.
 
-Made in Python and not in a template: a page has fifty rows of ten cells, and a template took four times that.
+Built in Python, not in a template: a page has fifty rows of ten cells, and a template took four times as
+    long.
 """
 
 from collections.abc import Mapping, Sequence
@@ -29,9 +30,9 @@ def table_rows(
     codes: Sequence[RuleCode],
     reasons: Mapping[str, str] = MappingProxyType({}),
 ) -> Markup:
-    """The rows of the table: a column for each language, topic, slips, a column for each code, stage.
+    """Return the table rows: a column for each language, topic, slips, a column for each code, stage.
 
-    `reasons` says by id of an entry where in its texts the words asked for were found.
+    `reasons` says, by entry id, where in its texts the search words were found.
     """
     tongue = interface_language()
     base = url_for("entries.index")
@@ -57,11 +58,11 @@ def table_rows(
             f'<td class="number">{row.slips or "–"}</td>'
             f"{verdicts}<td>{stages[row.ready]}</td></tr>\n"
         )
-    return Markup("".join(lines))  # every text in it was escaped above
+    return Markup("".join(lines))  # every text in it has been escaped above
 
 
 def verdicts_of(rows: Sequence[EntryRow], codes: Sequence[RuleCode]) -> list[list[tuple[str, bool]]]:
-    """For each row the word of the verdict under each code (empty: no technique), whether it is a ruling."""
+    """Return, for each row, the verdict under each code (empty: no technique) and whether it is a ruling."""
     described = [row for row in rows if row.technique]
     asked = [(row.technique, row.names) for row in described]
     found = {
@@ -114,5 +115,5 @@ def _word(_tongue: str, word: str) -> str:
 
 @lru_cache(maxsize=1000)
 def _marked(_tongue: str, word: str, more: str, told: str = "") -> str:
-    """A word with its mark, as the macro `marked` shows it."""
+    """Return a word with its mark, like the macro `marked`."""
     return f'<span class="marked {more}">{drawing.mark(word)}<span>{escape(_(told or word))}</span></span>'

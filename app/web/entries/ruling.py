@@ -18,7 +18,7 @@ __all__ = ["form_page", "save"]
 
 
 def form_page(entry_id: str, part_id: str) -> str:
-    """The entry's page with the form of a ruling."""
+    """Show the entry's page with the form for a ruling."""
     code = _code(part_id)
     return article_page(
         context.reader(), entry_id, part_id, _filled(context.reader().get(Entry, entry_id), code)
@@ -26,7 +26,7 @@ def form_page(entry_id: str, part_id: str) -> str:
 
 
 def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
-    """Rule over a verdict, or take the ruling away."""
+    """Save a ruling on a verdict, or remove it."""
     code = _code(part_id)
     form = Form.posted()
     verdict = form.line("verdict")

@@ -1,4 +1,4 @@
-"""The characters of a language for whoever types in it, and the modern spelling beside old print."""
+"""Special characters of a language for typing, and modern spelling for old print."""
 
 import unicodedata
 from functools import lru_cache
@@ -18,12 +18,12 @@ __all__ = ["families", "signs_of"]
 DAY = 86_400
 LONGEST = 2000
 _OF_SIGNS = {"⁊": "7", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-"}
-"""Signs that no letter leads to, and the key that does."""
+"""Signs without a base letter, and the key for each."""
 
 
 @blueprint.get("/signs/<tag>")
 def signs(tag: str) -> Response:
-    """The characters of a language that a keyboard may lack, and by which letter each is reached."""
+    """Return the characters of a language that a keyboard may lack, and the letter for each."""
     answer = jsonify(_told(tag, interface_language()))
     answer.cache_control.max_age = DAY
     answer.cache_control.private = True
@@ -33,7 +33,7 @@ def signs(tag: str) -> Response:
 
 @blueprint.get("/modern")
 def modern() -> dict[str, str]:
-    """What was typed as printed, in modern letters; empty where that is the same."""
+    """Return a typed printed form in modern letters; empty if it is the same."""
     printed = unicodedata.normalize("NFC", request.args.get("printed", "")[:LONGEST])
     spelt = modern_spelling(printed)
     return {
@@ -58,7 +58,8 @@ def _told(tag: str, _interface: str) -> dict[str, object]:
 
 @lru_cache(maxsize=64)
 def signs_of(tag: str) -> tuple[str, ...]:
-    """The characters of a language that a keyboard may lack; none where nobody knows it, or it is no tag."""
+    """Return the characters of a language that a keyboard may lack; none if the language is unknown or the
+    tag is invalid."""
     try:
         return language(tag).palette
     except BadInput:
@@ -67,7 +68,7 @@ def signs_of(tag: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=64)
 def families(tag: str) -> dict[str, list[str]]:
-    """What each key leads to, one after another: `w` to ŵ, `b` to ḃ, `7` to the Tironian et."""
+    """Return the characters for each key: `w` gives ŵ, `b` gives ḃ, `7` gives the Tironian et."""
     found: dict[str, list[str]] = {}
     for sign in signs_of(tag):
         both = (sign, sign.upper()) if len(sign) == 1 and len(sign.upper()) == 1 else (sign,)

@@ -1,4 +1,4 @@
-"""Slips on an entry's page: adding, changing, sorting to another name, joining and parting witnesses."""
+"""Slips on an entry's page: adding, editing, sorting to another name, joining and separating witnesses."""
 
 import re
 
@@ -28,7 +28,7 @@ _TERM_ID = re.compile(r"\s*(t\d+)(?:\s|$)")
 
 
 def form_page(entry_id: str, part_id: str) -> str:
-    """The entry's page with the form of a slip."""
+    """Show the entry's page with the form for a slip."""
     reader = context.reader()
     entry = reader.get(Entry, entry_id)
     slip = _new(entry) if part_id == "slip-new" else reader.get(Slip, part_id.removeprefix("slip-"))
@@ -36,7 +36,7 @@ def form_page(entry_id: str, part_id: str) -> str:
 
 
 def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
-    """Write a slip; the next new one starts from the same source."""
+    """Save a slip; the next new one starts from the same source."""
     form = Form.posted()
     new = part_id == "slip-new"
     slip_id = "" if new else part_id.removeprefix("slip-")
@@ -55,14 +55,14 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
 
 @blueprint.post("/<entry_id>/slips/<slip_id>/remove")
 def remove_slip(entry_id: str, slip_id: str) -> Response:
-    """Take a slip away."""
+    """Delete a slip."""
     with context.act(Deed.SLIP_REMOVED(id=slip_id)) as this:
         sources.remove_slip(this, slip_id)
     return context.done(this, f"/entries/{entry_id}#witnesses")
 
 
 def _new(entry: Entry) -> Slip:
-    """A slip for the first name of the entry that was in use, of the source that was quoted last."""
+    """Return a new slip for the entry's first name in use, from the source quoted last."""
     first = entry.terms[-1].id if entry.terms else ""
     return Slip("", request.args.get("source", ""), "", term_id=request.args.get("name", first))
 
@@ -100,7 +100,7 @@ def _made(reader: Reader, before: Slip, form: Form, problems: Problems) -> Slip:
 
 
 def _term_typed(reader: Reader, typed: str) -> str:
-    """The id of the name that was chosen (`t12 clicied · hank`), or the head of an entry that was typed."""
+    """Return the id of the chosen name (`t12 clicied · hank`), or of the head of the typed entry."""
     if not typed:
         return ""
     given = _TERM_ID.match(typed)

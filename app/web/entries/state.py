@@ -1,4 +1,4 @@
-"""What a list of entries shows: read from the address, so that every state of the list has one."""
+"""The state of the entry list, read from the address, so that every state has its own address."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
@@ -26,13 +26,13 @@ _CLOSED = {
 
 @dataclass(frozen=True)
 class ListState:
-    """The state of the list; empty fields narrow nothing.
+    """The state of the list; empty fields do not filter.
 
     Attributes:
         lang: the language whose alphabet orders the list.
-        q: what was typed to narrow it.
+        q: the typed search text.
         since, until: EDTF dates between which a name is quoted.
-        section: letter under which the heads stand.
+        section: first letter of the heads.
         order: empty for the alphabet, `down` for its reverse.
         page: from 1.
     """
@@ -53,18 +53,18 @@ class ListState:
 
     @property
     def conditions(self) -> bool:
-        """Whether a condition other than what was typed and the letter narrows the list."""
+        """Whether a filter other than the search text and the letter is set."""
         said = (self.topic, self.origin, self.stage, self.source, self.code, self.verdict)
         return any((*said, self.since, self.until))
 
     @property
     def narrowed(self) -> bool:
-        """Whether anything narrows the list."""
+        """Whether the list is filtered."""
         said = (self.q, self.topic, self.origin, self.stage, self.source, self.verdict, self.section)
         return any((*said, self.since, self.until))
 
     def arguments(self, usual: str) -> dict[str, str]:
-        """The arguments of its address; what is as usual (`usual` is the usual language) is left out."""
+        """Return the arguments of its address without defaults (`usual` is the default language)."""
         held = {f.name: str(getattr(self, f.name)) for f in fields(self)}
         return {
             name: value
@@ -73,14 +73,15 @@ class ListState:
         }
 
     def address(self, usual: str, endpoint: str = "entries.index", **changes: str | int) -> str:
-        """The address of this state with some changes; a change of anything but the page leads to page 1."""
+        """Return the address of this state with some changes; changing anything but the page leads to page
+        1."""
         turned = changes if "page" in changes else {**changes, "page": 1}
         asked = urlencode(replace(self, **turned).arguments(usual))  # type: ignore[arg-type]
         return f"{url_for(endpoint)}?{asked}" if asked else url_for(endpoint)
 
 
 def state_of(arguments: Mapping[str, str], languages: tuple[str, ...]) -> ListState:
-    """The state that an address asks for; what it asks for and does not exist is as if not asked."""
+    """Return the state for an address; unknown values are ignored."""
     given = {
         name: arguments.get(name, "").strip()[:LONGEST] for name in ("topic", "origin", "stage", "verdict")
     }

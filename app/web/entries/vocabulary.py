@@ -1,4 +1,4 @@
-"""The closed lists of the record as a form offers them, and the words that the article's templates use."""
+"""The record's closed lists as form options, and the words that the article's templates use."""
 
 from collections.abc import Iterable
 from enum import StrEnum
@@ -34,34 +34,35 @@ __all__ = ["ATTRIBUTE_WORDS", "RELATION_WORDS", "options"]
 Options = tuple[tuple[str, str], ...]
 
 RELATION_WORDS = tuple(dict.fromkeys(word for kind in RelationKind for word in (kind.value, kind.inverse)))
-"""Every relation as it reads from one side or the other."""
+"""Every relation as it reads from either side."""
 
 ATTRIBUTE_WORDS = {
     "his_side": "on which side of him",
     "contact_inward": "from inside or outside",
     "contact_from": "from the front or from behind",
 }
-"""What attributes are about that no verdict asks for."""
+"""Names of attributes that no verdict asks about."""
 
 
 def options(values: type[StrEnum] | Iterable[str], empty: str | None = None) -> Options:
-    """The options of a select: value and words; `empty` are the words of the empty one, None for none."""
+    """Return the options of a select: value and words; `empty` is the label of the empty option, None for no
+    such option."""
     found = tuple((str(value), _(str(value))) for value in values)
     return found if empty is None else (("", empty), *found)
 
 
 def attribute_words(path: str) -> str:
-    """What an attribute of a profile is about: `where the right hand holds`."""
+    """Return what an attribute of a profile is about: `where the right hand holds`."""
     return _(ENGLISH.words.get(path) or ATTRIBUTE_WORDS.get(path, path.replace("_", " ")))
 
 
 def code_name(library: Library, code_id: str) -> str:
-    """The name of a rule code; its id where it is not there."""
+    """Return the name of a rule code, or its id if it does not exist."""
     return next((code.name for code in library.codes if code.id == code_id), code_id)
 
 
 def double_letters_of(text: str, tag: str) -> list[tuple[int, str, str]]:
-    """The double letters of a name: place, letters, and the word they are in with them parted."""
+    """Return the double letters of a name: position, letters, and their word with the letters separated."""
     if not is_well_formed(tag):
         return []
     return [
@@ -71,7 +72,8 @@ def double_letters_of(text: str, tag: str) -> list[tuple[int, str, str]]:
 
 
 def stands_of(form: Form, tag: str, term_id: str) -> list[tuple[str, tuple[str, str]]]:
-    """Between which heads the name stands with its double letters as one and, where any is parted, as two."""
+    """Return between which heads the name is sorted, with its double letters as one and, if any is separated,
+    as two."""
     text, reader = form.text("text"), context.reader()
     places = [int(at) for at in form.all("parted") if at.isascii() and at.isdigit() and len(at) < 4]
     found = [("One letter each, it stands", neighbours(reader, text, tag, without=term_id))]
@@ -82,13 +84,13 @@ def stands_of(form: Form, tag: str, term_id: str) -> list[tuple[str, tuple[str, 
 
 
 def said(values: Iterable[str]) -> str:
-    """Values in the reader's language."""
+    """Return values in the reader's language."""
     return listed([_(value) for value in values])
 
 
 @blueprint.context_processor
 def vocabulary() -> dict[str, object]:
-    """What the templates of this section can use."""
+    """Return what the templates of this section can use."""
     return _vocabulary(interface_language())
 
 

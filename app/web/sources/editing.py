@@ -1,4 +1,4 @@
-"""Adding, changing and removing a source."""
+"""Adding, editing and deleting a source."""
 
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -31,7 +31,7 @@ Page = str | Response | tuple[str, int]
 
 @blueprint.get("/new")
 def new() -> str:
-    """The form of a new source, filled from the address where it says something."""
+    """Show the form for a new source, prefilled from the address."""
     asked = {name: text for name, text in request.args.items() if name in FORM.filled(NEW)}
     return _form(Form.of(**{**FORM.filled(NEW), "kind": SourceKind.NEWSPAPER.value, **asked}), None)
 
@@ -50,14 +50,14 @@ def add() -> Page:
 
 @blueprint.get("/<source_id>/edit")
 def edit(source_id: str) -> str:
-    """The form of a source."""
+    """Show the form for a source."""
     source = context.reader().get(Source, source_id)
     return _form(source_form(source), source)
 
 
 @blueprint.post("/<source_id>/edit")
 def change(source_id: str) -> Page:
-    """Change a source; its line pattern, which has a page of its own, stays."""
+    """Save a source; its line pattern, which has its own page, is kept."""
     before = context.reader().get(Source, source_id)
     form = Form.posted()
     try:
@@ -73,7 +73,7 @@ def change(source_id: str) -> Page:
 
 @blueprint.post("/<source_id>/remove")
 def remove(source_id: str) -> Page:
-    """Take a source away, unless something rests on it."""
+    """Delete a source that nothing depends on."""
     source = context.reader().get(Source, source_id)
     try:
         with context.act(Deed.SOURCE_REMOVED(label=source.label)) as act:
@@ -85,7 +85,7 @@ def remove(source_id: str) -> Page:
 
 @blueprint.get("/date")
 def date() -> dict[str, str]:
-    """An EDTF date in words, or what is wrong with it; for the script that says it as one types."""
+    """Return an EDTF date in words, or what is wrong with it; for the script that shows it while typing."""
     text = request.args.get("edtf", "").strip()
     if not text:
         return {"words": "", "error": ""}
@@ -96,7 +96,7 @@ def date() -> dict[str, str]:
 
 
 def source_form(source: Source) -> Form:
-    """The form filled from a source."""
+    """Return the form filled from a source."""
     return Form.of(**FORM.filled(source))
 
 

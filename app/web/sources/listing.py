@@ -1,4 +1,4 @@
-"""The list of sources, and the page of one: its data, its slips, its pages."""
+"""The list of sources, and a source's page: its data, slips and pages."""
 
 from flask import Response, render_template, request, url_for
 from werkzeug.routing import BuildError
@@ -48,19 +48,19 @@ def index() -> str:
 
 @blueprint.get("/list.csv")
 def export() -> Response:
-    """The list as it stands, as CSV."""
+    """Return the filtered list as CSV."""
     rows, _ = _asked()
     return lists.as_csv("sources.csv", HEAD, (_cells(row) for row in rows))
 
 
 @blueprint.get("/<source_id>")
 def show(source_id: str) -> str:
-    """A source, what rests on it, its slips in order of locator."""
+    """Show a source, what depends on it, and its slips in order of locator."""
     return page_of(source_id)
 
 
 def page_of(source_id: str, **more: object) -> str:
-    """The page of a source; `more` is further matter for its template, such as an error."""
+    """Return the page of a source; `more` is extra values for its template, such as an error."""
     reader = context.reader()
     source = reader.get(Source, source_id)
     wanted = SlipFilter(source_id=source_id)
@@ -81,7 +81,7 @@ def page_of(source_id: str, **more: object) -> str:
 
 
 def pattern_address(source: Source) -> str:
-    """Where the line pattern of a word-list is edited; nothing for other kinds of source."""
+    """Return the address where a word-list's line pattern is edited; empty for other kinds of source."""
     if source.kind is not SourceKind.WORD_LIST:
         return ""
     try:
@@ -91,7 +91,7 @@ def pattern_address(source: Source) -> str:
 
 
 def order_asked() -> tuple[SourceOrder, bool]:
-    """The order that the address asks for, and whether it is turned round."""
+    """Return the order requested in the address, and whether it is reversed."""
     asked = request.args.get("sort", "")
     order: SourceOrder = next((known for known in SOURCE_ORDERS if known == asked), "label")
     return order, request.args.get("desc") == "1"

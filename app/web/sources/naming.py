@@ -1,4 +1,4 @@
-"""Offering the name that a slip bears witness to, by typing any form of it."""
+"""Suggesting the name that a slip is evidence for, from any typed form."""
 
 from dataclasses import dataclass
 
@@ -9,12 +9,12 @@ from termbase.store import Reader
 __all__ = ["Offer", "offer_of", "offers"]
 
 OFFERED = 9
-"""As many as have a figure key of their own."""
+"""As many as there are digit keys."""
 
 
 @dataclass(frozen=True)
 class Offer:
-    """A name that is offered: the term, its entry with the heads of it, and why it is offered."""
+    """A suggested name: the term, its entry and heads, and why it is suggested."""
 
     term_id: str
     text: str
@@ -25,9 +25,9 @@ class Offer:
 
 
 def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
-    """Names that are meant by what is typed, nearest first; the chosen one before all others.
+    """Return names that the typed text may mean, nearest first; the chosen one before all others.
 
-    Names that begin so are offered with those that it may be a form of (mutated, inflected, in old print).
+    Includes names that begin with it and names that it may be a form of (mutated, inflected, in old print).
     """
     hits: list[lookup.Hit] = []
     if typed.strip():
@@ -44,7 +44,7 @@ def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
 
 
 def offer_of(reader: Reader, term_id: str) -> Offer | None:
-    """A term as an offer; None where there is no such term."""
+    """Return a term as an offer; None if there is no such term."""
     entry = reader.find(Entry, reader.entry_of_term(term_id)) if term_id else None
     term = next((t for t in entry.terms if t.id == term_id), None) if entry else None
     if entry is None or term is None:

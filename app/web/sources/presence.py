@@ -1,6 +1,6 @@
-"""A slip whose quotation does not contain its name: where the name is, asked after it is saved.
+"""A slip whose quotation does not contain its name: asking after saving where the name is.
 
-Saving is never refused. The slip just does not count as a witness until somebody says where the name is.
+Saving is never refused. The slip just does not count as a witness until someone says where the name is.
 """
 
 from collections.abc import Callable
@@ -30,7 +30,7 @@ class SlipQuestion:
     slip: Slip
     term: Term
     language: str
-    """The language of the quotation, as its source says."""
+    """The language of the quotation, from its source."""
 
 
 @blueprint.app_context_processor
@@ -39,7 +39,7 @@ def _for_templates() -> dict[str, Callable[..., object]]:
 
 
 def _asked(act: ActRecord) -> SlipQuestion | None:
-    """What to ask after an act: only where it wrote a single slip."""
+    """Return what to ask after an act, only if it wrote a single slip."""
     reader = context.reader()
     written = reader.records_of(act.id, Slip, 2)
     slip = reader.find(Slip, written[0]) if len(written) == 1 else None
@@ -53,18 +53,18 @@ def _asked(act: ActRecord) -> SlipQuestion | None:
 
 
 def _answers() -> tuple[tuple[str, str], ...]:
-    """What can be answered, each with its words."""
+    """Return the possible answers, each with its words."""
     said = tuple((p.value, _(p.words)) for p in Presence if p)
     return (*said, (SlipKind.DESCRIPTION.value, _("not at all: it describes the movement")))
 
 
 @blueprint.post("/slips/<slip_id>/presence")
 def say_presence(slip_id: str) -> Response:
-    """Say where in the quotation the name is, or that it only describes the movement.
+    """Save where in the quotation the name is, or that it only describes the movement.
 
     Raises:
-        BadInput: the answer is none of those offered.
-        Conflict: somebody else changed the slip since the page was shown.
+        BadInput: the answer is not one of the options.
+        Conflict: someone else has changed the slip since the page was shown.
     """
     answer = request.form.get("presence", "")
     if answer not in {value for value, _words in _answers()}:

@@ -1,4 +1,4 @@
-"""Taking slips from a source, one after another, and changing one."""
+"""Adding slips from a source, one after another, and editing one."""
 
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -35,13 +35,13 @@ FORM = RecordForm(
     },
 )
 KEPT = ("page", "column", "date", "place", "kind")
-"""What the form of the next slip still has: slips are taken down the page."""
+"""Fields kept in the form for the next slip: slips are taken down the page."""
 Page = str | Response | tuple[str, int]
 
 
 @blueprint.get("/<source_id>/slips/new")
 def new_slip(source_id: str) -> str:
-    """The form of a new slip."""
+    """Show the form for a new slip."""
     source = context.reader().get(Source, source_id)
     started = {name: request.args.get(name, "") for name in KEPT}
     values = {**FORM.filled(Slip("", source_id, "")), "term_find": ""}
@@ -51,7 +51,7 @@ def new_slip(source_id: str) -> str:
 
 @blueprint.post("/<source_id>/slips/new")
 def add_slip(source_id: str) -> Page:
-    """Add a slip, and go on with the next one."""
+    """Add a slip and continue with the next one."""
     source = context.reader().get(Source, source_id)
     form = Form.posted()
     if form.text("look"):
@@ -70,7 +70,7 @@ def add_slip(source_id: str) -> Page:
 
 @blueprint.get("/slips/<slip_id>")
 def edit_slip(slip_id: str) -> str:
-    """The form of a slip."""
+    """Show the form for a slip."""
     reader = context.reader()
     slip = reader.get(Slip, slip_id)
     return _form(_slip_form(slip), reader.get(Source, slip.source_id), slip)
@@ -100,7 +100,7 @@ def change_slip(slip_id: str) -> Page:
 
 @blueprint.post("/slips/<slip_id>/remove")
 def drop_slip(slip_id: str) -> Response:
-    """Take a slip away; it can be undone."""
+    """Delete a slip; it can be undone."""
     slip = context.reader().get(Slip, slip_id)
     with context.act(_removed(slip_id, slip.name.strip())) as act:
         remove_slip(act, slip_id)
@@ -109,14 +109,14 @@ def drop_slip(slip_id: str) -> Response:
 
 @blueprint.get("/terms")
 def terms() -> str:
-    """The names that are offered for what is typed, as a fragment with radio buttons."""
+    """Return the suggested names for the typed text, as a fragment with radio buttons."""
     found = offers(context.reader(), request.args.get("q", ""), request.args.get("chosen", ""))
     return render_template("sources/offers.html", offers=found, chosen=request.args.get("chosen", ""))
 
 
 @blueprint.get("/slips/new")
 def choose_source() -> Response:
-    """Where slips are taken from when no source is named: the list of sources."""
+    """Redirect to the list of sources if no source is given."""
     return redirect(url_for("sources.index"), 303)
 
 

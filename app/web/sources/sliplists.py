@@ -1,4 +1,4 @@
-"""All slips: narrowed by source, kind, certainty and whether they are sorted; in order of date; as CSV."""
+"""All slips: filtered by source, kind, certainty and whether they are sorted; in order of date; as CSV."""
 
 from flask import Response, render_template, request
 
@@ -47,7 +47,7 @@ def slips() -> str:
 
 @blueprint.get("/slips.csv")
 def export_slips() -> Response:
-    """The list as it stands, as CSV."""
+    """Return the filtered list as CSV."""
     wanted, order, descending = _asked()
     rows = list_slips(context.reader(), wanted, order, descending=descending)
     return lists.as_csv("slips.csv", HEAD, (_cells(row) for row in rows))

@@ -1,4 +1,4 @@
-"""Sorting slips to the names they bear witness to: one slip, its likely names under figure keys, the next."""
+"""Sorting slips to names: one slip at a time, with its likely names on digit keys."""
 
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -19,7 +19,7 @@ __all__: list[str] = []
 
 @blueprint.get("/unsorted")
 def unsorted() -> str | Response:
-    """The slip asked for, or the next one that bears witness to no name yet."""
+    """Show the requested slip, or the next unsorted one."""
     source_id = request.args.get("source", "")
     slip_id = request.args.get("slip", "") or next_unsorted(
         context.reader(), request.args.get("after", ""), source_id
@@ -31,7 +31,7 @@ def unsorted() -> str | Response:
 
 @blueprint.post("/unsorted/<slip_id>")
 def sort(slip_id: str) -> str | Response | tuple[str, int]:
-    """Sort a slip to a name, and go on with the next."""
+    """Sort a slip to a name and continue with the next."""
     source_id = request.form.get("source", "")
     term_id = request.form.get("term", "").strip()
     slip = context.reader().get(Slip, slip_id)

@@ -1,4 +1,4 @@
-"""Which slips of a name are one witness: as the program thinks, and as the editor says."""
+"""Which slips of a name are one witness: computed, or decided by the editor."""
 
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -19,13 +19,13 @@ __all__: list[str] = []
 
 @blueprint.get("/witnesses/<term_id>")
 def show_witnesses(term_id: str) -> str:
-    """The slips of a name, witness by witness."""
+    """Show the slips of a name, witness by witness."""
     return _page(term_id)
 
 
 @blueprint.post("/witnesses/<term_id>")
 def decide(term_id: str) -> str | Response | tuple[str, int]:
-    """Join the ticked slips into one witness, or part them."""
+    """Join the ticked slips into one witness, or separate them."""
     _, term = _named(term_id)
     chosen = request.form.getlist("slip")
     joining = request.form.get("do") == "join"
