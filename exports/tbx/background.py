@@ -1,5 +1,5 @@
-"""What stands round the entries of a file of another system: its header, people, and the sources that entries
-name."""
+"""The parts of another system's file around its entries: the header, the people, and the sources entries
+cite."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -26,10 +26,10 @@ from termbase.sources import Source, SourceKind
 __all__ = ["Background"]
 
 _FORMER: Final = frozenset(f"ISO 30042:2019, {d.title}" for d in DIALECTS.values() if d.type == "TBX-Basic")
-"""What the header of our exports said before it bore our mark, together with the languages."""
+"""What the header of our exports said, together with the languages, before it had our mark."""
 _PEOPLE = frozenset({"respPerson", "respOrg"})
 _WORKS = frozenset({"bibl", "bibliography", "source"})
-"""Types of objects that are works: sources even where no entry names them."""
+"""Types of back-matter objects that are works: they are sources even if no entry cites them."""
 _CODE = re.compile(r"r\d+|code\..+")
 """Ids of rule codes (`exports.tbx.xmltext.xml_id`)."""
 _NAMES = ("fn", "name", "fullName", "n", "org", "orgName")
@@ -49,24 +49,24 @@ class _Object:
     line: int | None
 
 
-_Cited = tuple[str, str]  # pointer and text of a source that an entry names
+_Cited = tuple[str, str]  # pointer and text of a source that an entry cites
 
 
 class Background:
-    """What of its file a concept must know; collects what stands round the entries, and the sources that
-    entries name only in words.
+    """What a concept needs to know about its file. Collects the header, the back matter, and sources cited
+    only in words.
 
     Args:
-        head: what the root says.
-        origin: where the names come from that do not say so.
-        ids: all ids of the file, once it was read through the first time.
+        head: what the root element says.
+        origin: the origin of names that state none.
+        ids: all ids of the file, known after the first pass.
 
     Attributes:
         head, origin, ids: as given.
-        ours: it is an export of ours: its header bears our mark. Its notes hold fields of the record, and in
-            its back matter rule codes stand among the sources.
-        entry_ids: of the concepts that become entries.
-        known: whether an entry of this id is here.
+        ours: the file is one of our exports, since its header has our mark. Its notes hold fields of the
+            record, and its back matter has rule codes among the sources.
+        entry_ids: ids of the concepts that become entries.
+        known: returns whether an entry with this id is in the termbase.
     """
 
     def __init__(self, head: Head, origin: Origin, ids: NameSet) -> None:
@@ -82,7 +82,7 @@ class Background:
         self._works: dict[str, str] = {}  # ids of works by their label
 
     def take_header(self, header: Element, unread: Unread) -> None:
-        """See whose file it is; what else the header says is counted."""
+        """Read the header to see whether the file is ours; count what else it contains."""
         said = {line_text(element) for element in header.iter() if local_name(element) == "p"}
         former = not _FORMER.isdisjoint(said) and any(text.startswith(LANGUAGES) for text in said)
         self.ours = MARK in said or former
@@ -103,30 +103,31 @@ class Background:
         self._objects[name] = _Object(name, kind, list(_items(element)), line_of(element))
 
     def cite(self, target: str, text: str) -> None:
-        """Take note of a source that an entry names."""
+        """Record a source that an entry cites."""
         if target or text:
             self._cited[target, text] = None
 
     def cite_file(self) -> None:
-        """Take note of a quotation that names no source."""
+        """Record that a quotation cites no source."""
         self._file_cited = True
 
     def source_id(self, target: str, text: str) -> str:
-        """The id (in the file) of the source that a pointer, or else a text, names; empty for none."""
+        """Return the id (in the file) of the source that a pointer, or else a text, refers to; empty if
+        none."""
         found = self._work(target, text)
         return found or self._said.get(_in_words(target, text), "")
 
     def file_source_id(self) -> str:
-        """The id of the file itself as a source."""
+        """Return the id of the file itself as a source."""
         return "the file"
 
     def issued(self, source_id: str) -> str:
-        """The date of a source of the back matter; empty where it has none."""
+        """Return the date of a source in the back matter; empty if it has none."""
         found = self._objects.get(source_id)
         return "" if found is None else dict(reversed(found.items)).get("issued", "")
 
     def more(self, target: str, text: str) -> str:
-        """What a text says of a source in the back matter beside its label: a page, as a rule."""
+        """Return what a citation adds to the label of its source: usually a page."""
         found = self._work(target, text)
         if not found:
             return ""
@@ -134,16 +135,16 @@ class Background:
         return text.removeprefix(label).lstrip(" ,;:")
 
     def is_loose(self, target: str) -> bool:
-        """Whether a pointer leads to nobody and nothing in the back matter."""
+        """Return whether a pointer has no target in the back matter."""
         return bool(target) and target not in self._objects
 
     def person(self, target: str, text: str) -> str:
-        """The name of somebody pointed at, else the text, else the pointer."""
+        """Return the name of the person pointed to, else the text, else the pointer."""
         found = self._objects.get(target)
         return (_name(found) if found else "") or text or target
 
     def records(self, unread: Unread) -> Iterator[IncomingRecord]:
-        """The people and sources as records; what is not understood is counted."""
+        """Yield the people and sources as records; count what is not understood."""
         names: set[str] = set()
         for found in self._objects.values():
             if found.type not in _PEOPLE:
@@ -169,8 +170,8 @@ class Background:
             yield IncomingRecord("source", replace(source, label=label), place)
 
     def _work(self, target: str, text: str) -> str:
-        """The work of the back matter that is pointed at, or whose label a text without a pointer begins
-        with (`Fair rules 1868, p. 3`); empty for none."""
+        """Return the id of the cited work: the target, or for a text without a pointer the work whose
+        label it begins with (`Fair rules 1868, p. 3`); empty if none."""
         if self._is_source(target):
             return target
         while text and not target:
@@ -184,7 +185,7 @@ class Background:
         return found is not None and found.type not in _PEOPLE and not self._is_code(found)
 
     def _is_code(self, found: _Object) -> bool:
-        """Whether it is a rule code of ours: a source of ours always has a label."""
+        """Return whether this is one of our rule codes: sources of ours always have a label."""
         return self.ours and _CODE.fullmatch(found.id) is not None and "label" not in dict(found.items)
 
     def _tell_codes(self, unread: Unread, number: int) -> None:
@@ -222,13 +223,13 @@ class Background:
 
 
 def _in_words(target: str, text: str) -> _Cited:
-    """A source that is no object of the back matter: its address if it has one, and its words."""
+    """Return the address (if any) and words of a source that is not in the back matter."""
     url = target if target.startswith(("http://", "https://")) else ""
     return url, text or target
 
 
 def _items(element: Element) -> Iterator[tuple[str, str]]:
-    """What an object says: its items, and whatever else stands in it."""
+    """Yield the type and text of everything in an object: items and other elements."""
     for child in element:
         if local_name(child) in ("itemSet", "itemGrp"):
             yield from _items(child)

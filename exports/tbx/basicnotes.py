@@ -1,8 +1,8 @@
-"""Notes of an export of ours (TBX-Basic) that hold a field of the record: `Certainty: probable`.
+"""Reads back the notes of our own TBX-Basic exports that hold a field of the record: `Certainty: probable`.
 
-TBX-Basic has no data category for these fields, so the writer puts each in a note behind its label
-(`exports.tbx.tags.FIELDS`). They are read back only where the header bears our mark: in any other file
-such a note is a note.
+TBX-Basic has no data category for these fields, so the writer puts each in a note after its label
+(`exports.tbx.tags.FIELDS`). They are read back only if the header has our mark; in any other file such a note
+is just a note.
 """
 
 import re
@@ -29,7 +29,7 @@ _OTHERWISE: Final = tuple(
     for field in fields_of(Term)
     if field.members and OTHER in (FIELDS[f"term.{field.name}"].values or {}).values()
 )
-"""Fields whose picklist has no word for some values; the note says which."""
+"""Fields whose picklist lacks some values; a note gives the value."""
 _FULLY: Final = {FIELDS[f"term.{field.name}"].place: field for field in _OTHERWISE}
 _TERM: Final = {FIELDS[f"term.{field.name}"].label: field for field in (*noted_fields("term"), *_OTHERWISE)}
 _SLIP: Final = {FIELDS[f"slip.{field.name}"].label: field for field in noted_fields("slip")}
@@ -42,13 +42,13 @@ _PARTS: Final = (("p. ", "page"), ("col. ", "column"), ("l. ", "line"), ("no. ",
 
 
 def is_computed(note: Element) -> bool:
-    """Whether a note tells what is computed from the slips: evidence is never taken from a file."""
+    """Return whether a note reports evidence computed from the slips; evidence is never imported."""
     return category(note) == "note" and whole_text(note).startswith(_EVIDENCE)
 
 
 def is_said_in_full(element: Element) -> bool:
-    """Whether a note beside an element that says `other` says in full what that is. Without one it may be a
-    note from elsewhere, which is written in its own data category."""
+    """Return whether an element says `other` and a note beside it gives the value. Without that note, the
+    element may be a note from elsewhere, written in its own data category."""
     field = _FULLY.get(category(element))
     around = element.getparent()
     if field is None or around is None:
@@ -57,17 +57,18 @@ def is_said_in_full(element: Element) -> bool:
 
 
 def says_nothing(text: str) -> bool:
-    """Whether a note says only that nobody has signed yet: each export says so again of an unsigned entry."""
+    """Return whether a note only says that nobody has signed yet; every export repeats that for an
+    unsigned entry."""
     return text in _OPEN
 
 
 def read_term_note(note: Element, values: dict[str, object], language: str) -> bool:
-    """Put the field of a term that a note holds into `values`; False where it holds none that can be read.
+    """Add the field of a term that a note holds to `values`; return False if it holds none that can be read.
 
     Args:
         note: an element of a term section.
-        values: fields of the term, to which it is added.
-        language: of the term.
+        values: fields of the term, which are updated.
+        language: language of the term.
     """
     field, text = _labelled(note, _TERM)
     if field is None or not text:
@@ -88,11 +89,11 @@ def read_term_note(note: Element, values: dict[str, object], language: str) -> b
 
 
 def read_slip_notes(holder: Element, ids: NameSet) -> tuple[dict[str, object], list[Element]]:
-    """The fields of a slip that notes in its group hold, and the notes that were read.
+    """Return the fields of a slip held by notes in its group, and the notes that were read.
 
     Args:
         holder: the group of the quotation.
-        ids: the ids of the file; a slip that is not in it cannot be one witness with this one.
+        ids: the ids in the file; a slip that is not in it cannot count as one witness with this one.
     """
     found: dict[str, object] = {}
     read = []
@@ -112,11 +113,11 @@ def read_slip_notes(holder: Element, ids: NameSet) -> tuple[dict[str, object], l
 
 
 def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
-    """Place in the source and date from the words behind its label (`p. 3, col. 2, 1898-06-03`); None where
-    they are anything else.
+    """Parse the place in the source and the date after its label (`p. 3, col. 2, 1898-06-03`); None if it is
+    anything else.
 
     Args:
-        issued: date of the source, which the words repeat where the slip has none of its own.
+        issued: date of the source, which the text repeats if the slip has no date of its own.
     """
     found: dict[str, str] = {}
     rest = text.split(", ") if text else []
@@ -133,7 +134,7 @@ def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
 
 
 def _labelled(note: Element, fields: Mapping[str, Declared]) -> tuple[Declared | None, str]:
-    """The field that a note names, and what it says of it; None where it names none of these."""
+    """Return the field that a note names and its value; None if it names none of these."""
     if category(note) != "note" or note.get("target"):
         return None, ""
     label, colon, text = whole_text(note).partition(": ")
@@ -141,8 +142,8 @@ def _labelled(note: Element, fields: Mapping[str, Declared]) -> tuple[Declared |
 
 
 def _printed(text: str, language: str) -> Iterator[tuple[str, str]]:
-    """Printed form and its language: the writer puts the tag behind the form where it is another than the
-    term's (`sgian (ga-Latg)`); a bracket of the form itself is no tag of a script of that language."""
+    """Return the printed form and its language. The writer puts the tag after the form if it differs from
+    the term's (`sgian (ga-Latg)`); brackets in the form itself are not such a tag."""
     tagged = _TAGGED.fullmatch(text)
     if tagged and tags.is_well_formed(tagged[2]) and _primary(tagged[2]) == _primary(language):
         yield from (("printed", tagged[1]), ("printed_language", tagged[2]))

@@ -1,12 +1,12 @@
-"""What each element of a concept entry is to the reader: looked up once, then remembered.
+"""How the reader handles each element of a concept entry; looked up once, then cached.
 
-In our dialect an element is known by its full tag; in a file of another system by its data category, which is
-a tag in DCT style and the type of a core element in DCA style, whichever module or year it is of. Both get
-rows made from the one table of the fields; what has no row is kept as a note from elsewhere.
+In our own dialect an element is identified by its full tag. In files of other systems it is identified by its
+data category: a tag in DCT style, the type of a core element in DCA style, whatever the module or year. Both
+kinds of row are made from the one table of fields; an element without a row is kept as a note from elsewhere.
 
-Sources of the names that are not ours: the modules Min and Basic of TBX-Basic (ISO 30042:2019), the published
-Linguist module for number and register; for files of 2008 the names of ISO 30042:2008 as TBX-Basic of that
-time used them, and those of the first TBX-Min, both from memory.
+Sources of the names that are not ours: the modules Min and Basic of TBX-Basic (ISO 30042:2019), and the
+published Linguist module for number and register. For 2008 files, the names of ISO 30042:2008 as TBX-Basic
+used them then, and those of the first TBX-Min, both from memory.
 """
 
 from collections.abc import Mapping
@@ -27,20 +27,20 @@ Role = Literal[
     "note", "part", "pass", "printed", "quotation", "reading", "relation", "relation outside", "section",
     "technique", "term", "term order", "transaction",
 ]  # fmt: skip
-"""What a reader does with an element; `keep`: it is kept as a note from elsewhere."""
+"""What a reader does with an element; `keep` means keeping it as a note from elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What an element is to the reader.
+    """How the reader handles an element.
 
     Attributes:
         role: what is done with it.
-        declared: the field that it fills, where it fills just one.
-        known: of a closed list: the record's value by what stands in the file.
-        in_full: another element says in full what this one calls `other`.
-        record: of a part of an entry: the record that it is.
-        name: of its field.
+        declared: the field that it fills, if it fills exactly one.
+        known: for a closed list, the record's value for each word in the file.
+        in_full: another element gives the value that this one calls `other`.
+        record: for a part of an entry, its kind of record.
+        name: name of its field.
     """
 
     role: Role
@@ -58,7 +58,7 @@ class Row:
 Table = Mapping[object, Row]
 _KEEP: Final = Row("keep")
 _BY_MORE: Final = META | GROUPS
-"""Elements that their tag alone does not tell."""
+"""Elements that cannot be identified by their tag alone."""
 _MOST_KEPT: Final = 2_000
 
 
@@ -66,12 +66,12 @@ class Binding:
     """The elements of one level.
 
     Args:
-        table: rows by tag, and of a group by its tag and that of the first in it; or else by `<name>` of an
-            element that holds others, and by the name of a data category.
-        by_tag: which of the two.
+        table: rows by tag, or for a group by its tag and that of its first element; otherwise by `<name>` for
+            an element that contains others, and by the name of a data category.
+        by_tag: whether rows are identified by tag.
 
     Attributes:
-        known: rows of the elements that their tag alone tells.
+        known: rows of the elements that their tag alone identifies.
     """
 
     def __init__(self, table: Table, *, by_tag: bool) -> None:
@@ -80,8 +80,8 @@ class Binding:
         self._others: dict[tuple[object, object, str | None], Row] = {}
 
     def look(self, element: Element) -> tuple[Row, Element]:
-        """The row of an element that is not known by its tag, and the element that says what it is: itself,
-        or the first of a group."""
+        """Return the row of an element that its tag does not identify, and the element that identifies it:
+        itself, or the first of a group."""
         name = local_name(element)
         main = element[0] if len(element) and name in GROUPS else element
         key = element.tag, main.tag, main.get("type")
@@ -101,7 +101,7 @@ class Binding:
 
 @dataclass(frozen=True, slots=True)
 class Bindings:
-    """The elements of the levels of a concept entry."""
+    """The elements at each level of a concept entry."""
 
     concept: Binding
     section: Binding
@@ -109,13 +109,13 @@ class Bindings:
 
 
 def full_tag(tag: str) -> str:
-    """A tag of the table with its namespace."""
+    """Return a tag of the table with its namespace."""
     prefix, colon, name = tag.partition(":")
     return f"{{{_SPACES[prefix]}}}{name}" if colon else f"{{{CORE}}}{tag}"
 
 
 def own_tag(name: str) -> str:
-    """A tag of our own module with its namespace."""
+    """Return a tag of our own module with its namespace."""
     return f"{{{MODULE_NAMESPACE}}}{name}"
 
 
@@ -128,7 +128,8 @@ def _tag(path: str) -> str:
 
 
 def _closed(record: str, declared: Declared, *, other: bool) -> Row:
-    """A field with a closed list; `other`: a value may stand as `other` there, and in full elsewhere."""
+    """Return a row for a field with a closed list; `other` says that a value may be `other` there and
+    given in full elsewhere."""
     kind = declared.members
     assert kind is not None
     row = FIELDS[f"{record}.{declared.name}"]
@@ -143,7 +144,7 @@ def _closed(record: str, declared: Declared, *, other: bool) -> Row:
 
 
 def _every(cls: type, record: str, *, other: bool) -> Table:
-    """The closed fields of a record by their tags in our dialect."""
+    """Return the fields of a record that have a closed list, by their tags in our dialect."""
     return {
         _tag(f"{record}.{f.name}"): _closed(record, f, other=other)
         for f in fields_of(cls)
@@ -158,7 +159,7 @@ def _free(cls: type, record: str, *more: str) -> Table:
 
 
 def _in_full() -> Table:
-    """The elements that say in full what a picklist calls `other`."""
+    """Return the elements that give in full a value that a picklist calls `other`."""
     return {
         own_tag(in_full): Row("closed", declared, {member.value: member for member in declared.members or ()})
         for declared in fields_of(Term)
@@ -207,7 +208,7 @@ _OUR_TERM: Final[Table] = {
 
 
 def ours() -> Bindings:
-    """The elements of our dialect."""
+    """Return the elements of our dialect."""
     return Bindings(*(Binding(table, by_tag=True) for table in (_OUR_CONCEPT, _OUR_SECTION, _OUR_TERM)))
 
 
@@ -222,7 +223,7 @@ _REGISTERS: Final = (Register.NEUTRAL, Register.TECHNICAL, Register.COLLOQUIAL, 
 
 
 def _carried(record: str, cls: type) -> Table:
-    """The fields of a record that have a data category of TBX-Basic of their own."""
+    """Return the fields of a record that have their own data category in TBX-Basic."""
     rows = {f: FIELDS[f"{record}.{f.name}"] for f in fields_of(cls) if isinstance(f.is_a, Member | Line)}
     return {
         row.place: _closed(record, declared, other=False) if declared.members else Row("free", declared)
@@ -244,7 +245,7 @@ _TERM: Final[Table] = {
     **_carried("term", Term),
     "grammaticalNumber": Row("closed", field_of(Term, "number"), {n.value: n for n in _NUMBERS}),
     "register": Row("closed", field_of(Term, "register"), {f"{r.value}Register": r for r in _REGISTERS}),
-    # ISO 30042:2008: normative authorization says the same in other words; then the first TBX-Min.
+    # ISO 30042:2008: normativeAuthorization has other words for the same; then the first TBX-Min.
     "normativeAuthorization": Row("closed", field_of(Term, "status"), {f"{s.value}Term": s for s in Status}),
     "termStatus": Row("closed", field_of(Term, "status"), _FIRST_STATUS),
     "pronunciation": Row("free", field_of(Term, "pronunciation")),
@@ -255,5 +256,5 @@ _TERM: Final[Table] = {
 
 
 def elsewhere() -> Bindings:
-    """The elements of files of other systems, by the name of their data category."""
+    """Return the elements of files of other systems, by the name of their data category."""
     return Bindings(*(Binding(table, by_tag=False) for table in (_CONCEPT, _SECTION, _TERM)))

@@ -1,11 +1,11 @@
-"""The data categories that an export uses: those of TBX-Basic, and those of a private module of our own.
+"""The data categories used by exports: those of TBX-Basic, and those of our own private module.
 
 Source of the published ones: ISO 30042:2019 and the module descriptions Min and Basic of its dialect
-TBX-Basic. Which field of the record stands in which is said in `exports.tbx.tags`.
+TBX-Basic. `exports.tbx.tags` says which field of the record goes into which category.
 
-TBX-Wordhold is core, min and basic and the private module. A value that the picklist of a published category
-has no word for stands there as `other`, and in a category of ours in full. Number and register bear the names
-and registry ids of the published Linguist module; their values are ours, since its picklists lack some.
+TBX-Wordhold consists of core, min, basic and the private module. If the picklist of a published category
+lacks a value, it gets `other` there and the full value in one of our categories. Number and register use the
+names and registry ids of the published Linguist module; the values are ours, since its picklists lack some.
 """
 
 from collections.abc import Mapping
@@ -30,15 +30,15 @@ NAMESPACES: Final[Mapping[Module, str]] = MappingProxyType(
 """Namespace of each published module, for the style that writes a category as a tag."""
 PREFIX: Final = "wh"
 MODULE_NAMESPACE: Final = "urn:x-wordhold:tbx:2"
-"""Namespace of the private module; the number goes up when a file could no longer be read as before."""
+"""Namespace of the private module; the number is raised whenever files can no longer be read as before."""
 FIRST_NAMESPACE: Final = "urn:x-wordhold:tbx:1"
-"""That of its first version, which is still read (`exports.tbx.older`)."""
+"""Namespace of its first version, which can still be read (`exports.tbx.older`)."""
 OTHER: Final = "other"
-"""The picklist value for what the list does not name; a note, or a category of ours, then says what it is."""
+"""The picklist value for anything not in the list; a note, or a category of ours, gives the value."""
 
 
 class Level(StrEnum):
-    """Where in an entry a data category may stand."""
+    """Where in an entry a data category is allowed."""
 
     CONCEPT = "conceptEntry"
     LANGUAGE = "langSec"
@@ -50,10 +50,10 @@ class Attribute:
     """An attribute of a private category.
 
     Attributes:
-        name: of the attribute.
-        values: if they are a closed list.
+        name: name of the attribute.
+        values: the closed list of values, if there is one.
         points: its value is an id in the file.
-        needed: it may not be left out.
+        needed: it is required.
     """
 
     name: str
@@ -67,18 +67,18 @@ class Category:
     """A data category, published or private.
 
     Attributes:
-        name: as registered; of a private one, its tag in the namespace of the module.
-        element: the core element that carries it in DCA style, with `name` as its type; of a private one, the
-            core element that it specialises (the metatype of the standard).
+        name: the registered name; for a private category, its tag in the namespace of the module.
+        element: the core element that carries it in DCA style, with `name` as its type; for a private
+            category, the core element that it specialises (the metatype of the standard).
         module: the module it belongs to.
-        levels: where it may stand, alone or in a group.
+        levels: where it is allowed, alone or in a group.
         values: its picklist; empty for free text.
-        target: whether it points into the file, to an address outside, or nowhere.
-        tag_target: whether it may point in DCT style too (the grammar of its module says so).
-        says: what a private one means, for the documentation.
-        attributes: what a private one has besides its text, those of fields left out (`exports.tbx.tags`).
-        registry: its number in the registry of data categories (DatCatInfo), where a private one has one.
-        empty: it has no text; its attributes say all.
+        target: whether it points into the file, to an outside address, or nowhere.
+        tag_target: whether it may point in DCT style too (according to the grammar of its module).
+        says: what a private category means, for the documentation.
+        attributes: attributes of a private category, except those that hold fields (`exports.tbx.tags`).
+        registry: its number in the registry of data categories (DatCatInfo), if a private category has one.
+        empty: it has no text, only attributes.
     """
 
     name: str
@@ -161,7 +161,8 @@ def _private(
     registry: str = "",
     empty: bool = False,
 ) -> Category:
-    """A category of ours: a termNote stands with a term, any other with the concept, unless `levels` says."""
+    """Return a private category: a termNote belongs to a term, any other to the concept, unless `levels`
+    is given."""
     return Category(
         name, element, "wh", levels or ((_TERM,) if element == "termNote" else (_CONCEPT,)),
         tuple(member.value for member in values or ()),
@@ -221,5 +222,5 @@ PRIVATE: Final = (
     _private("admin", "slip", "What a slip holds besides quotation and source; its text is the note.",
              Attribute("image", points=True), levels=(_TERM,)),
 )  # fmt: skip
-"""The data categories of the private module that are more than a field with its own name; `exports.tbx.tags`
-adds those, and the attributes that hold fields."""
+"""The data categories of the private module that are more than one field under its own name;
+`exports.tbx.tags` adds the others, and the attributes that hold fields."""

@@ -1,8 +1,8 @@
-"""A concept entry of any TBX file as an entry here: one way through it for every dialect and style.
+"""Reads a concept entry of any TBX file as an entry of the record, the same way for every dialect and style.
 
-Each element is looked up (`exports.tbx.binding`) and put where the record has a field for it; what has no row
-is kept as a note from elsewhere. Our own dialect says all: an unknown value, or something missing, is a
-fault. Where the files of other systems differ, `exports.tbx.foreign` says how.
+Each element is looked up (`exports.tbx.binding`) and goes into its field of the record; an element without a
+row is kept as a note from elsewhere. Files in our own dialect are complete: an unknown or missing value is an
+error. `exports.tbx.foreign` handles what differs in files of other systems.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -34,7 +34,8 @@ from termbase.sources import Slip
 __all__ = ["ConceptReader", "Values"]
 
 Values = dict[str, object]
-"""Fields of a record while they are read; names are made records all at once, which takes half the time."""
+"""Fields of a record while it is read. Names are converted to records all at once, which takes half the
+time."""
 Action = Callable[["ConceptReader", Element, Element, Row], None]
 DONE: Final = {"origination": "created", "modification": "changed"}
 _NO_ENTRY: Final = Entry("")
@@ -43,30 +44,31 @@ _KINDS: Final = {kind.value: kind for kind in RelationKind}
 _SOURCE, _SLIP = own_tag("source"), own_tag("slip")
 _DEFINITION_LANGUAGE, _LANGUAGE_TAG = own_tag("definitionLanguage"), own_tag("languageTag")
 _READ_WITH: Final = frozenset({_SOURCE, _DEFINITION_LANGUAGE})
-"""What is read together with the element that heads its group."""
+"""Elements that are read together with the element that heads their group."""
 
 
 class ConceptReader:
-    """Reads one concept entry of our own dialect; what is otherwise in other files, a subclass says.
+    """Reads one concept entry of our own dialect; a subclass handles what differs in other files.
 
     Args:
-        bindings: what its elements are.
-        file_name: marks the notes that it becomes.
+        bindings: how its elements are handled.
+        file_name: name of the file, which is added to the notes it brings.
         unread: counts what has no field.
         element: the concept entry.
         concept_id: its id.
 
     Attributes:
-        values: fields of the entry that were read so far.
-        at: fields of what is being read: of a name, or of the entry.
-        many: fields of the same that are lists.
+        values: fields of the entry read so far.
+        at: fields of the current name, or else of the entry.
+        many: list fields of the same.
         terms, definitions, relations, slips: those read so far.
-        language: of the language section that is being read; empty outside.
-        term_id: id of the name that is being read; empty outside.
+        language: language of the current language section; empty outside one.
+        term_id: id of the current name; empty outside one.
     """
 
     first_counts = False
-    """Of a field that is said twice the first counts, and the other is kept as a note; else the last."""
+    """If true, the first of two values for a field counts and the other is kept as a note; otherwise the
+    last counts."""
 
     def __init__(
         self, bindings: Bindings, file_name: str, unread: Unread, element: Element, concept_id: str
@@ -85,7 +87,7 @@ class ConceptReader:
         self._terms_as = self._definitions_as = ""
 
     def read(self) -> None:
-        """Read it.
+        """Read the entry.
 
         Raises:
             BadInput: something cannot be taken; the place names line, element and field.
@@ -93,7 +95,7 @@ class ConceptReader:
         self._each(self.element, self.bindings.concept)
 
     def entry(self) -> IncomingEntry:
-        """The entry that was read, with its slips.
+        """Return the entry with its slips.
 
         Raises:
             BadInput: it cannot be taken.
@@ -112,18 +114,18 @@ class ConceptReader:
         return IncomingEntry(self.checked(entry), tuple(self.slips), place_of(self.element))
 
     def begin(self, values: Values) -> None:
-        """What is read from here on is said of a name."""
+        """Start reading a name."""
         self.at, self.term_id = values, str(values["id"])
         notes = values.get("foreign_notes")
         self.many = {"foreign_notes": notes} if isinstance(notes, list) else {}
 
     def end(self) -> None:
-        """What is read from here on is said of the entry."""
+        """Return to reading the entry."""
         self.at.update(self.many)
         self.at, self.many, self.term_id = self.values, self.lists, ""
 
     def add(self, name: str, record: object) -> None:
-        """Add to a list of what is being read."""
+        """Add to a list field of the current name or entry."""
         self.many.setdefault(name, []).append(record)
 
     def _each(self, parts: Iterable[Element], binding: Binding) -> None:
@@ -136,57 +138,57 @@ class ConceptReader:
                 row, main = binding.look(child)
                 _ACTIONS[row.role](self, child, main, row)
 
-    # ---- what other files do otherwise
+    # ---- hooks for other files
 
     def size(self) -> int:
-        """How much was read so far."""
+        """Return how much has been read so far."""
         return len(self.terms) + len(self.definitions) + len(self.lists.get("foreign_notes", ()))
 
     def checked(self, entry: Entry) -> Entry:
-        """The entry, if it can be taken."""
+        """Return the entry if it is valid."""
         check_lengths_in(self.element, entry, *self.slips)
         return entry
 
     def word(self, element: Element) -> str:
-        """What stands in the place of a word of a closed list."""
+        """Return the word of a closed list that an element holds."""
         return text_of(element)
 
     def text(self, element: Element) -> str:
-        """Text whose line breaks count."""
+        """Return text in which line breaks count."""
         return text_of(element)
 
     def keep(self, element: Element, whose: str = "") -> None:
-        """Keep an element that has no row, with all that stands in it; `whose` says what it is said of, where
-        it stands in a group."""
+        """Keep an element that has no row, with everything in it; in a group, `whose` says what it
+        describes."""
         self.lists.setdefault("foreign_notes", []).append(self.unread.note(element, self.file_name))
 
     def keep_markup(self, element: Element, whose: str = "") -> None:
-        """Keep what the markup in a text says besides the text; our own dialect has no markup."""
+        """Keep what the markup in a text says besides the text itself; our own dialect has no markup."""
 
     def beside(self, child: Element, main: Element, whose: str = "") -> None:
-        """Keep what stands in a group beside the element that heads it."""
+        """Keep the other elements of a group besides the one that heads it."""
         if child is not main:
             for part in child:
                 if part is not main and part.tag not in _READ_WITH:
                     self.keep(part, whose)
 
     def not_one_of(self, child: Element, main: Element, row: Row) -> None:
-        """A field of a closed list has a word that is not in it (or stands there again)."""
+        """Handle a word that is not in the closed list of its field (or a second value)."""
         text = text_of(main)
         if text in row.known:
             self.at[row.name] = row.known[text]
-        elif not (row.in_full and self.word(main) == OTHER):  # another element says in full what it is
+        elif not (row.in_full and self.word(main) == OTHER):  # another element gives the value in full
             told = row.known if self.at is self.values else ()
             raise none_such(text, row.name.replace("_", " "), child, row.name, told)
 
     def relation(self, element: Element) -> Relation | None:
-        """The relation that an element says; None where it is kept as a note."""
+        """Return the relation that an element holds; None if it is kept as a note."""
         if not (target := element.get("target")):
             raise fault(message("The relation has no target."), element, "target")
         return Relation(_kind(element), record_id("entry", target))
 
     def language_of(self, group: Element, definition: Element) -> str:
-        """The language of a definition."""
+        """Return the language of a definition."""
         if self.language:
             return self.language
         found = group.find(_DEFINITION_LANGUAGE)
@@ -195,14 +197,15 @@ class ConceptReader:
         return text_of(found)
 
     def source(self, group: Element, whose: str) -> str:
-        """The id of the source that is named in a group; empty for none."""
+        """Return the id of the source cited in a group; empty if none."""
         for part in group:  # `find` takes five times as long
             if part.tag == _SOURCE:
                 return record_id("source", part.get("target") or "")
         return ""
 
     def transaction(self, group: Element, main: Element) -> str:
-        """The fields that a transaction fills, `created` or `changed`; empty where it is kept as a note."""
+        """Return the prefix of the fields that a transaction fills, `created` or `changed`; empty if it is
+        kept as a note."""
         said = ""
         for part in group:
             if category(part) == "transactionType":
@@ -213,11 +216,11 @@ class ConceptReader:
         return DONE[said]
 
     def transacted(self, part: Element, field: str) -> str | None:
-        """When or by whom something was done; None where that is kept as a note."""
+        """Return the date or person of a transaction; None if it is kept as a note."""
         return text_of(part)
 
     def section_language(self, section: Element) -> str:
-        """The language of a section; it stands with the names where XML does not allow the tag."""
+        """Return the language of a section; if XML does not allow the tag, it is given with the names."""
         tag = section.get(LANG) or ""
         if tag != UNDETERMINED:
             return tag
@@ -225,18 +228,19 @@ class ConceptReader:
         return told[-1] if told else tag
 
     def bare_section(self, section: Element) -> None:
-        """A language section is empty: in our own dialect that says nothing."""
+        """Handle an empty language section: in our own dialect it means nothing."""
 
     def parts(self, section: Element) -> Iterable[Element]:
-        """What stands in a term section."""
+        """Return the elements of a term section."""
         return section
 
     def new_term(self, section: Element) -> Values | None:
-        """What is known of a name before its section is read; None if the section holds no name."""
+        """Return the known values of a name before its section is read; None if the section holds no name."""
         return {"id": record_id("term", section.get("id") or ""), "language": self.language}
 
     def add_term(self, section: Element, values: Values) -> None:
-        """Add a name whose section was read, unless it only stands for there being none."""
+        """Add the name of a section that has been read, unless the section only means that there is no
+        name."""
         if values["id"] is None:
             return
         if not values["id"] or "text" not in values or "origin" not in values:
@@ -245,15 +249,15 @@ class ConceptReader:
         self.terms.append(values)
 
     def name(self, child: Element, main: Element, row: Row) -> None:
-        """The text of a name."""
+        """Read the text of a name."""
         self.at["text"] = text_of(child)
 
     def note(self, child: Element, main: Element, row: Row) -> None:
-        """A plain note on a name."""
+        """Read a plain note on a name."""
         self.keep(child)
 
     def quotation(self, group: Element, main: Element, whose: str) -> None:
-        """A quotation: a slip."""
+        """Read a quotation as a slip."""
         if not (name := group.get("id")):
             self.keep(group)
             return
@@ -294,7 +298,7 @@ class ConceptReader:
             self._rest(child, main)
 
     def _rest(self, child: Element, main: Element, whose: str = "") -> None:
-        """What stands within an element that was read, and beside it."""
+        """Keep what is inside an element that was read, and beside it."""
         if len(main):
             self.keep_markup(main, whose)
         self.beside(child, main, whose)
@@ -303,7 +307,7 @@ class ConceptReader:
         self.keep(child)
 
     def _pass(self, child: Element, main: Element, row: Row) -> None:
-        """It is read with something else."""
+        """Skip an element that is read together with another."""
 
     def _foreign_note(self, child: Element, main: Element, row: Row) -> None:
         self.add("foreign_notes", read_note(child))

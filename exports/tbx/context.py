@@ -1,4 +1,4 @@
-"""What all parts of one export share: style, counts, notes, and the people and sources they point at."""
+"""What all parts of an export share: style, counts, notes, and the people and sources cited."""
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -18,11 +18,11 @@ from termbase.sources import Source
 __all__ = ["WORDS_LANGUAGE", "Cited", "Context", "Told", "is_english"]
 
 WORDS_LANGUAGE = "en"
-"""Language of the labels and sentences that an export adds of its own."""
+"""Language of the labels and sentences that an export adds."""
 
 
 Told = tuple[Fate, str]
-"""What became of a field, by its path."""
+"""What happened to a field, and its path."""
 _MOST_GATHERED = 100_000
 
 
@@ -32,8 +32,8 @@ class Cited:
 
     Attributes:
         opened: start tag and escaped label.
-        closed: the same with its end.
-        language: of its text, where that is known.
+        closed: the same with the end tag.
+        language: language of the source, if known.
     """
 
     opened: str
@@ -42,15 +42,15 @@ class Cited:
 
 
 class Context:
-    """One export under way.
+    """A running export.
 
     Attributes:
-        library: whose articles are written.
-        style: how.
-        ids: the entries asked for, in this order; None for all. `selected` is the same as a set.
-        gathered: what became of fields of which very few are alike; see `settle`.
-        people: everybody, by id; `cited_people` and `cited_sources` are the ids pointed at so far.
-        end_of_source: the end tag of what `cite` opens.
+        library: the library that is exported.
+        style: the dialect and style.
+        ids: the requested entries, in this order; None for all. `selected` is the same as a set.
+        gathered: what happened to fields whose results are rarely alike; see `settle`.
+        people: all people, by id; `cited_people` and `cited_sources` are the ids cited so far.
+        end_of_source: the end tag for what `cite` opens.
     """
 
     def __init__(self, library: Library, style: Style, ids: Sequence[str] | None = None) -> None:
@@ -78,26 +78,27 @@ class Context:
         self._tagged_notes = {path: f"<note{tagged}>{field.label}: " for path, field in FIELDS.items()}
 
     def tag(self, language: str) -> str:
-        """The tag of a language as this style writes it, or that of none."""
+        """Return the tag of a language as this style writes it, or the one for an undetermined language."""
         return xml_language(language) if self.style.whole else safe_tag(language)
 
     def notes_in(self, language: str) -> Mapping[str, str]:
-        """The opening of the note of each field, for a section in this language.
+        """Return the start of each field's note, for a section in this language.
 
-        A note inherits the language of its section, so one in English says so wherever the section is not.
+        A note inherits the language of its section, so an English note in another section states its
+        language.
         """
         return self._plain_notes if is_english(language) else self._tagged_notes
 
     def note(self, out: list[str], opening: Mapping[str, str], path: str, value: str) -> None:
-        """Write the note of a field, unless its value is empty."""
+        """Write the note of a field, unless the value is empty."""
         if value:
             out += (opening[path], self.escape(value), "</note>\n")
             self.tally.noted[path] += 1
 
     def count(self, counts: Iterable[Told], number: int = 1) -> None:
-        """Count what became of fields, by their paths, so many times.
+        """Count what happened to fields, by path, the given number of times.
 
-        Of the whole record nothing is counted here: what the columns of the tables hold is (`Export`).
+        For the whole record nothing is counted here, since the table columns tell (`Export`).
         """
         if self.style.whole:
             return
@@ -105,14 +106,14 @@ class Context:
             self._counts[fate][path] += number
 
     def settle(self, most: int = _MOST_GATHERED) -> None:
-        """Count what was gathered, if it is more than this."""
+        """Count what was gathered if it exceeds the limit."""
         if len(self.gathered) > most:
             for told, number in Counter(self.gathered).items():
                 self.count((told,), number)
             self.gathered.clear()
 
     def count_record(self, kind: str, record: object, only: Fate | None = None) -> None:
-        """Count what becomes of the fields of a record; if asked for, of those with one fate alone."""
+        """Count what happens to the fields of a record; with `only`, just those with that fate."""
         whole = self.style.whole
         for field in fields_of(type(record)):
             path, value = f"{kind}.{field.name}", getattr(record, field.name)
@@ -125,14 +126,14 @@ class Context:
                 self._counts[fate][path] += number
 
     def fate(self, path: str) -> Fate | None:
-        """What becomes of a field in this style as a rule; None where it does not come to that."""
+        """Return what usually happens to a field in this style; None if it never occurs."""
         field = FIELDS[path]
         if self.style.whole:
             return Fate.CARRIED if field.tag else Fate.LEFT_OUT
         return field.fate
 
     def cite(self, source_id: str) -> Cited:
-        """A source to be cited; one that the library does not have is named by its id."""
+        """Return a source ready to be cited; a source missing from the library is named by its id."""
         found = self._cited.get(source_id)
         if found is None:
             source = self.library.sources.get(source_id)
@@ -140,12 +141,13 @@ class Context:
         return found
 
     def label_of(self, source_id: str) -> str:
-        """The short label of a source, for a note; empty where there is none."""
+        """Return the short label of a source for a note; its id if the library does not have it."""
         source = self.library.sources.get(source_id)
         return source.label if source else source_id
 
     def responsible(self, name: str) -> str:
-        """The responsibility of somebody, pointing at the back matter where the name is one person's."""
+        """Return the responsibility element for a name, pointing to the back matter if only one person has
+        that name."""
         found = self._responsible.get(name)
         if found is None:
             style = self.style
@@ -173,11 +175,11 @@ class Context:
 
 @lru_cache(maxsize=1024)
 def is_english(tag: str) -> bool:
-    """Whether text under this tag is English."""
+    """Return whether a language tag is English."""
     return tag.partition("-")[0].lower() == WORDS_LANGUAGE
 
 
 def _unambiguous(people: Collection[Person]) -> dict[str, Person]:
-    """Those whose name nobody else has, by name."""
+    """Return the people whose name nobody else has, by name."""
     number = Counter(person.name for person in people)
     return {person.name: person for person in people if number[person.name] == 1}

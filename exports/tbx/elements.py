@@ -1,4 +1,4 @@
-"""Elements of a file by their data category, whichever style or year they are of, and the texts in them."""
+"""Finds elements of a file by their data category, whatever the style or year, and returns their text."""
 
 import re
 import unicodedata
@@ -19,7 +19,7 @@ LANG: Final = "{http://www.w3.org/XML/1998/namespace}lang"
 META: Final = frozenset(
     {"admin", "adminNote", "descrip", "descripNote", "ref", "termNote", "transac", "transacNote", "xref"}
 )
-"""Core elements that carry a data category as their type."""
+"""Core elements whose type is a data category."""
 GROUPS: Final = frozenset({"adminGrp", "descripGrp", "termNoteGrp", "transacGrp"})
 HEADERS: Final = frozenset({"tbxHeader", "martifHeader", "header"})
 ENTRIES: Final = frozenset({"conceptEntry", "termEntry", "entry"})
@@ -28,12 +28,12 @@ TERMS: Final = frozenset({"termSec", "tig", "ntig", "termGroup"})
 INLINE: Final = frozenset(
     {"hi", "foreign", "ph", "sc", "ec", "bpt", "ept", "it", "ut", "sub", "g", "x", "bx", "ex"}
 )
-"""Markup within a text: that of both TBX standards and, from memory, of XLIFF 1.2."""
+"""Inline markup: that of both TBX standards and, from memory, of XLIFF 1.2."""
 _INDENTED: Final = re.compile(r"[ \t]*\n[ \t]+")
 
 
 def whole_text(element: etree._Element) -> str:
-    """The text of an element and of everything in it."""
+    """Return the text of an element and its descendants."""
     return "".join(str(part) for part in element.itertext())
 
 
@@ -43,12 +43,12 @@ def _local(tag: object) -> str:
 
 
 def local_name(element: etree._Element) -> str:
-    """The name of an element without its namespace."""
+    """Return the name of an element without its namespace."""
     return _local(element.tag)
 
 
 def category(element: Element | None) -> str:
-    """The name of the data category of an element: its type in DCA style, its tag in DCT."""
+    """Return the data category of an element: its type in DCA style, its tag in DCT style."""
     if element is None:
         return ""
     name = local_name(element)
@@ -56,13 +56,13 @@ def category(element: Element | None) -> str:
 
 
 def main_of(child: Element) -> tuple[str, Element]:
-    """The data category of an element, or of the first in a group, and that element."""
+    """Return the data category of an element, or of the first in a group, and that element."""
     main = child[0] if local_name(child) in GROUPS and len(child) else child
     return category(main), main
 
 
 def parts_of(section: Element) -> Iterator[Element]:
-    """What stands in a term section; in one of 2008 the term may stand in a group of its own."""
+    """Yield the elements of a term section; in a 2008 file the term may be in a group of its own."""
     for child in section:
         if local_name(child) == "termGrp":
             yield from child
@@ -71,7 +71,7 @@ def parts_of(section: Element) -> Iterator[Element]:
 
 
 def is_named(entry: Element) -> bool:
-    """Whether a concept has a term with text."""
+    """Return whether a concept has a term with text."""
     return any(
         local_name(part) == "term" and line_text(part)
         for section in entry
@@ -83,49 +83,49 @@ def is_named(entry: Element) -> bool:
 
 
 def source_in(group: Element) -> Element | None:
-    """The first source that stands in a group."""
+    """Return the first source in a group."""
     return next((part for part in group.iter() if category(part) == "source"), None)
 
 
 def source_beside(element: Element) -> Element | None:
-    """The source that is named in the group that an element stands in."""
+    """Return the source named in the group that contains an element."""
     group: Element | None = element.getparent()
     return source_in(group) if group is not None and local_name(group) in GROUPS else None
 
 
 def holds_blocks(element: Element) -> bool:
-    """Whether something stands in an element that is no markup of a text: then it is no text itself."""
+    """Return whether an element contains more than inline markup; then it is not a text."""
     return any(local_name(child) not in INLINE for child in element)
 
 
 def target_of(element: Element) -> str:
-    """Where an element points, without the sign that some put before an id."""
+    """Return the target of an element, without the # that some files put before an id."""
     return (element.get("target") or "").removeprefix("#")
 
 
 def text_of(element: Element) -> str:
-    """All text in an element."""
+    """Return the text of an element, stripped."""
     return whole_text(element).strip()
 
 
 def line_text(element: Element) -> str:
-    """All text in an element, on one line."""
+    """Return all text of an element, on one line."""
     return unicodedata.normalize("NFC", " ".join(whole_text(element).split()))
 
 
 def own_text(element: Element) -> str:
-    """What stands in an element that holds others beside them, on one line."""
+    """Return an element's own text, without that of its children, on one line."""
     pieces = [element.text or "", *(child.tail or "" for child in element)]
     return unicodedata.normalize("NFC", " ".join(" ".join(pieces).split()))
 
 
 def block_of(element: Element) -> str:
-    """Text whose line breaks count, but not the indentation of the file."""
+    """Return text in which line breaks count, without the indentation of the file."""
     return _INDENTED.sub(" ", whole_text(element).strip())
 
 
 def language_around(element: Element) -> str:
-    """The language of the section that an element stands in."""
+    """Return the language of the section that contains an element."""
     for around in element.iterancestors():
         if found := around.get(LANG) or (around.get("lang") if local_name(around) in SECTIONS else ""):
             return str(found)

@@ -1,4 +1,4 @@
-"""Concept entries: what holds of the concept as a whole, then its language sections."""
+"""Writes concept entries: what applies to the whole concept, then its language sections."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -30,11 +30,11 @@ Sections = dict[str, list[Part]]
 
 @dataclass(slots=True)
 class Parts:
-    """An entry with what stands in it: records, or rows of the tables.
+    """An entry with its parts: records, or table rows.
 
     Attributes:
         slips: by the id of their term.
-        article: the same as an article, where records are written.
+        article: the same as an article, if records are written.
     """
 
     entry: Part
@@ -48,7 +48,7 @@ class Parts:
 
 @dataclass(frozen=True, slots=True)
 class _Printed:
-    """The form as printed of a term, in the section of its own tag."""
+    """The printed form of a term, in the section of its own tag."""
 
     term: Term
 
@@ -81,7 +81,7 @@ class EntryWriter:
         self._language = values.text("term", "language")
 
     def write(self, parts: Parts) -> str:
-        """An entry as text; empty, and counted as left out, where TBX-Basic has no term for it."""
+        """Return an entry as text; empty, and counted as left out, if TBX-Basic has no term for it."""
         entry_id = self._id(parts.entry)
         sections = self._sections(parts)
         if not (sections or self._whole):
@@ -130,7 +130,7 @@ class EntryWriter:
         return "".join(out)
 
     def finish(self) -> None:
-        """Put into the tally what was counted on the way; called once, at the end."""
+        """Add what was counted during writing to the totals; called once, at the end."""
         self._terms.finish()
         self._abouts.count()
         self._transactions.count()
@@ -140,7 +140,7 @@ class EntryWriter:
     # ---- sections
 
     def _sections(self, parts: Parts) -> Mapping[str, Sequence[Part]]:
-        """Terms by the language of their section."""
+        """Return the terms by the language of their section."""
         if parts.article is not None:
             return self._basic_sections(parts.article)
         found: dict[str, list[Part]] = {}
@@ -153,9 +153,9 @@ class EntryWriter:
         return found
 
     def _basic_sections(self, article: Article) -> Mapping[str, Sequence[Part]]:
-        """Terms with text, in the order of the termbase's languages.
+        """Return the terms with text, in the order of the termbase's languages.
 
-        A form as printed stands under its own tag too, unless a term there has the same text.
+        A printed form also appears under its own tag, unless a term there has the same text.
         """
         found: dict[str, list[Term | _Printed]] = {}
         terms, left_out = [], self._context.tally.left_out
@@ -186,7 +186,7 @@ class EntryWriter:
         sections: Mapping[str, Sequence[Part]],
         apart: Sequence[tuple[str, ...]],
     ) -> None:
-        """What TBX-Basic says of a concept, most of it in notes; `notes` are those that are ready."""
+        """Write what TBX-Basic says about a concept, mostly in notes; `notes` are those already prepared."""
         entry, remarks = article.entry, self._remarks
         remarks.verdicts(out, article)
         remarks.relations(out, article)
@@ -206,14 +206,14 @@ class EntryWriter:
                 self._notes.write(out, out, note, Level.LANGUAGE, tag)
 
     def _made_about(self, key: tuple[object, ...]) -> Written:
-        """Topic, and what else is a word of a closed list."""
+        """Write the topic and other words from closed lists."""
         draft = Draft(self._opening)
         draft.counts += ((Fate.CARRIED, "entry.id"), (Fate.LEFT_OUT, "entry.version"))
         draft.take(self._closed, key)
         return draft.done()
 
     def _free_texts(self, entry: Part) -> str:
-        """What is a text, a number or a yes: seldom the same in two entries, so it is not kept ready."""
+        """Write texts, numbers and flags: they rarely repeat between entries, so they are not cached."""
         values = self._texts(entry)
         if not any(values):
             return ""
@@ -223,7 +223,7 @@ class EntryWriter:
         return "".join((*draft.front, *draft.notes))
 
     def _made_transactions(self, key: tuple[object, ...]) -> Written:
-        """Who made the entry and who changed it, and when."""
+        """Write who created and who changed the entry, and when."""
         made_by, made_on, changed_by, changed_on = map(str, key)
         style, escape, draft = self._context.style, self._escape, Draft(self._opening)
         start, end = style.start("transactionType"), style.end("transactionType")
@@ -252,7 +252,7 @@ class EntryWriter:
     # ---- definitions
 
     def _write_definition(self, out: list[str], definition: tuple[str, ...], *, apart: bool) -> None:
-        """Write a definition; `apart`: it stands with the concept, since no section has its language."""
+        """Write a definition; `apart` puts it with the concept, because no section has its language."""
         context, escape = self._context, self._escape
         language, text, source_id = definition
         cited = context.cite(source_id).closed if source_id else ""

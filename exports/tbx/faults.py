@@ -1,7 +1,8 @@
-"""What is wrong with a file, with its place.
+"""Errors in a file, with their place.
 
-libxml2 remembers lines up to 65,534 with an element. Beyond, it knows those of texts, from which that of an
-element nearly always follows; where a fault is told, the file is read again by expat up to that element.
+libxml2 stores line numbers of elements only up to 65,534. Beyond that it knows the lines of texts, from which
+the line of an element nearly always follows. To report an error whose line is unknown, the file is read again
+with expat up to that element.
 """
 
 import re
@@ -26,13 +27,13 @@ __all__ = [
 PIECES: Final = HEADERS | ENTRIES | {"refObject"}
 """Names of the elements that a file is read by, one at a time."""
 MOST_SHOWN: Final = 80
-"""Characters of something wrong that are shown."""
+"""Number of characters of a wrong value that are shown."""
 MOST_LINES: Final = 65_535
-"""libxml2 tells no line of an element beyond."""
+"""The last line number that libxml2 stores for an element."""
 STRAY: Final = -1
-"""In place of an index: what stands beside the pieces, before this one or after it as the last."""
+"""Used instead of an index: something beside the pieces, before this one or after the last."""
 MEND: Final = message("Correct it or remove it. Nothing has been changed.")
-# Numbers of libxml2 (xmlerror.h, xmlParserErrors), from memory and by trying.
+# libxml2 error numbers (xmlerror.h, xmlParserErrors), from memory and by experiment.
 _EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING = 4, 32, 81
 _WIDE: Final = re.compile(rb"""^\s*<\?xml[^>]*encoding\s*=\s*["']([^"']*(?:16|32|UCS)[^"']*)["']""", re.I)
 _UTF_32: Final = (b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")
@@ -40,11 +41,11 @@ _START: Final = 200
 
 
 class Fault(BadInput):
-    """Something wrong with an element.
+    """An error in an element.
 
     Attributes:
-        index: the place of the element in its piece, if its line could not be told for certain.
-        rest: what of `where` follows the line.
+        index: the position of the element in its piece, if its line is uncertain.
+        rest: the part of `where` after the line.
     """
 
     def __init__(self, what: str, where: str, mend: str, index: int | None, rest: str) -> None:
@@ -54,7 +55,7 @@ class Fault(BadInput):
 
 
 def fault(what: str, element: etree._Element | None, field: str = "", *, mend: str = "") -> Fault:
-    """An error that names line, element and field."""
+    """Return an error that names line, element and field."""
     places: list[str] = []
     line, index = None, None
     if element is not None:
@@ -78,12 +79,13 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
 
 
 def entity_fault(around: etree._Element | None) -> Fault:
-    """The fault of a reference to an entity, which is never expanded, in the element around it."""
+    """Return the error for an entity reference, which is never expanded, in the element that contains it."""
     return fault(message("It contains an entity reference; entities are not read."), around)
 
 
 def check_lengths_in(element: etree._Element, *records: object) -> None:
-    """Refuse records with texts that are too long, with the line of the element that they stand in."""
+    """Check the length of texts in records. Raise an error with the line of their element if one is too
+    long."""
     for record in records:
         try:
             check_lengths(record)
@@ -92,11 +94,11 @@ def check_lengths_in(element: etree._Element, *records: object) -> None:
 
 
 def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> BadInput:
-    """The error with its true line, in a file of more lines than the tree can tell.
+    """Return the error with its true line, for a file with more lines than the tree can count.
 
     Args:
         pieces: names of the elements that are pieces of the file.
-        piece: the number of the piece it was found in, from 1.
+        piece: number of the piece in which it was found, from 1.
     """
     if not isinstance(error, Fault) or error.index is None:
         return error
@@ -106,7 +108,7 @@ def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> 
 
 
 def place_of(element: etree._Element) -> str:
-    """`line 12`; nothing where the line cannot be told."""
+    """Return `line 12`; empty if the line is unknown."""
     return _line(line_of(element))
 
 
@@ -128,14 +130,14 @@ def _short(name: str) -> str:
 
 
 def line_of(element: etree._Element) -> int | None:
-    """The line an element begins on; None where it cannot be told from the tree."""
+    """Return the line where an element begins; None if the tree does not tell."""
     line = cast("int | None", element.sourceline)
     if line is None or line < MOST_LINES:
         return line
     node: etree._Element | None = element
     while node is not None:
         text = node.text or (node.tail if not len(node) else None)
-        if text:  # libxml2 gives the line on which the first text after the tag ends
+        if text:  # libxml2 gives the line where the first text after the tag ends
             return None if line == MOST_LINES else line - text.count("\n")
         node = node[0] if len(node) else node.getnext()
     return None
@@ -147,7 +149,7 @@ class _Found(Exception):
 
 
 class _Counter:
-    """Counts the elements of a file up to one of them."""
+    """Counts the elements of a file up to a given one."""
 
     def __init__(self, pieces: frozenset[str], piece: int, index: int) -> None:
         self.pieces, self.piece, self.index = pieces, piece, index
@@ -155,7 +157,7 @@ class _Counter:
         self.parser.StartElementHandler = self.start
         self.parser.EndElementHandler = self.end
         self.number = self.inside = self.depth = self.depth_inside = 0
-        self.stray: dict[int, int] = {}  # line of the last element outside of pieces, by depth
+        self.stray: dict[int, int] = {}  # line of the last element outside pieces, by depth
         self.depth_of_pieces = 0
 
     def start(self, name: str, _: object) -> None:
@@ -188,8 +190,8 @@ class _Counter:
 
 
 def true_line(path: Path, pieces: frozenset[str], piece: int, index: int) -> int | None:
-    """The line of an element by counting: the piece it stands in (from 1), and its place there (from 0), or
-    `STRAY`; None where expat cannot read the file.
+    """Return the line of an element by counting: its piece (from 1) and its position there (from 0), or
+    `STRAY`. None if expat cannot read the file.
 
     Args:
         pieces: names of the elements that are pieces.
@@ -209,13 +211,13 @@ def true_line(path: Path, pieces: frozenset[str], piece: int, index: int) -> int
 
 
 class _Logged(Protocol):
-    """A fault that the parser logged.
+    """An error logged by the parser.
 
     Attributes:
         type: libxml2's number for it.
         level_name: `WARNING`, `ERROR` or `FATAL`.
-        line: where.
-        message: what, in English.
+        line: line number.
+        message: description, in English.
     """
 
     type: int
@@ -225,7 +227,7 @@ class _Logged(Protocol):
 
 
 class _Parser(Protocol):
-    """A parser that logs what is wrong."""
+    """A parser that logs errors."""
 
     @property
     def error_log(self) -> Iterable[_Logged]: ...
@@ -233,9 +235,9 @@ class _Parser(Protocol):
 
 @contextmanager
 def told(path: Path, name: str) -> Iterator[list[_Parser]]:
-    """Say of faults of the XML, and of those found on the way, in which file they are.
+    """Add the name of the file to XML errors, and to errors raised while it is read.
 
-    The parser is put into the list that is given, since it alone knows the first of its faults.
+    The parser is put into the given list, since only the parser knows its first error.
     """
     parsers: list[_Parser] = []
     try:
@@ -253,10 +255,10 @@ def told(path: Path, name: str) -> Iterator[list[_Parser]]:
 def _not_well_formed(
     path: Path, name: str, faults: Sequence[_Logged], otherwise: tuple[str, int | None]
 ) -> BadInput:
-    """The first fault of a parse, with its line and how to mend it.
+    """Return the first error of a parse, with its line and how to fix it.
 
     Args:
-        name: of the file, for the message.
+        name: name of the file, for the message.
         faults: what the parser logged; the first counts.
         otherwise: text and line, if it logged nothing.
     """

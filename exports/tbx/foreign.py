@@ -1,8 +1,8 @@
-"""Files that other systems wrote: DCA and DCT style, any dialect, and files of 2008.
+"""Reads files written by other systems: DCA and DCT style, any dialect, and files of 2008.
 
-A data category is known by its name, whichever element or namespace carries it. Nothing is guessed: a value
-that is not in our lists stays a word in a note, and where the names come from is not in such a file at all,
-unless its header bears our mark: then it is TBX-Basic of ours, and its notes hold fields of the record.
+A data category is identified by its name, whichever element or namespace carries it. Nothing is guessed: a
+value that is not in our lists is kept as text in a note. Such a file does not say where names come from,
+unless its header has our mark: then it is our own TBX-Basic, and its notes hold fields of the record.
 """
 
 import re
@@ -58,13 +58,12 @@ _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
 
 
 class Foreign:
-    """Reads the pieces of one file of another system, on two ways through it: first what is in it, then its
-    entries.
+    """Reads the pieces of one file of another system in two passes: first its contents, then its entries.
 
     Args:
-        head: what its root says.
-        origin: where its names come from that do not say so.
-        ids: all ids of the file, once it was read through the first time.
+        head: what the root element says.
+        origin: the origin of names that state none.
+        ids: all ids of the file, known after the first pass.
     """
 
     def __init__(self, head: Head, origin: Origin, ids: NameSet) -> None:
@@ -75,7 +74,8 @@ class Foreign:
     def first(
         self, element: Element, known: Callable[[str], bool], unread: Unread
     ) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """First way: a piece of the file; gives the id of an entry, or all of it if the id is known here."""
+        """First pass: read a piece of the file; yield the id of an entry, or the whole entry if the id is
+        in the termbase."""
         file, name = self._file, local_name(element)
         file.known = known
         if name in HEADERS:
@@ -96,18 +96,18 @@ class Foreign:
                 yield entry_id
 
     def background(self, unread: Unread) -> Iterator[IncomingRecord]:
-        """After the first way: people and sources."""
+        """After the first pass: yield people and sources."""
         self._numbers[1] = 0
         yield from self._file.records(unread)
 
     def second(self, element: Element, unread: Unread) -> Iterator[IncomingEntry | IncomingRecord]:
-        """Second way: the entry of a piece, or the slips that a concept without a term becomes; nothing for
-        other pieces."""
+        """Second pass: yield the entry of a piece, or the slips made from a concept without a term;
+        nothing for other pieces."""
         if local_name(element) in ENTRIES:
             yield from self._read(element, unread, self._entry_id(element, 1))
 
     def has_entry(self, file_id: str) -> bool:
-        """Whether the file has an entry of this id."""
+        """Return whether the file has an entry with this id."""
         return file_id in self._file.entry_ids
 
     def _read(
@@ -125,7 +125,7 @@ class Foreign:
         return element.get("id") or f"entry {self._numbers[way]}"  # which no XML name can be
 
     def _cite_sources(self, entry: Element) -> None:
-        """Take note of the sources of quotations and definitions, as they will be looked for."""
+        """Record the sources of quotations and definitions, in the form in which they will be looked up."""
         for element in entry.iter():
             name = category(element)
             if name not in ("context", "definition"):
@@ -138,7 +138,7 @@ class Foreign:
 
 
 class ForeignConcept(KeepingReader):
-    """Reads one concept entry of another system, where that is otherwise than of our own."""
+    """Reads one concept entry of another system; handles what differs from our own dialect."""
 
     first_counts = True
 
@@ -147,30 +147,30 @@ class ForeignConcept(KeepingReader):
     ) -> None:
         super().__init__(file, bindings, unread, element, concept_id)
         self.printed: dict[str, tuple[str, str]] = {}
-        """By id of a name: its form as printed and the language of that, from a section of its own."""
+        """By id of a name: its printed form and that form's language, from a section of its own."""
 
     def checked(self, entry: Entry) -> Entry:
-        """The entry, its texts in order."""
+        """Return the entry with its texts in order."""
         try:
             return take_entry(entry)
         except BadInput as error:
             raise fault(error.what, self.element, error.where, mend=error.mend) from error
 
     def word(self, element: Element) -> str:
-        """The text on one line."""
+        """Return the text on one line."""
         return line_text(element)
 
     def text(self, element: Element) -> str:
-        """Text without the indentation of the file; of ours as it stands."""
+        """Return the text without the indentation of the file; unchanged for our own files."""
         return whole_text(element) if self.file.ours else block_of(element)
 
     def not_one_of(self, child: Element, main: Element, row: Row) -> None:
-        """It is kept, unless a topic is only written in other letters, or it is an OTHER of our record."""
+        """Keep the value, unless it is a topic that differs only in case or an OTHER of our record."""
         topic = row.known.get(line_text(main).casefold())
         if row.name == "topic" and topic and "topic" not in self.at:
             self.at["topic"] = topic
         elif row.name not in self.at and row.declared and self._is_our_other(child, row.declared):
-            if not self.file.known(self.id):  # one that is here may say so in a note: what it has stays
+            if not self.file.known(self.id):  # an entry in the termbase keeps its topic if a note says so
                 self.at[row.name] = value_of(row.declared, OTHER)
         else:
             self.keep(child)
@@ -178,8 +178,8 @@ class ForeignConcept(KeepingReader):
         self._rest(child, main)
 
     def relation(self, element: Element) -> Relation | None:
-        """A relation that leads to another entry of the file, and is not there yet; *see also* where its text
-        does not begin with a kind of ours (`broader: trip`)."""
+        """Return a relation to another entry of the file that is not there yet; *see also* if its text
+        does not begin with one of our kinds (`broader: trip`)."""
         text, target = line_text(element), target_of(element)
         kind = text.partition(":")[0].strip().casefold()
         said = kind in RelationKind._value2member_map_
@@ -193,7 +193,8 @@ class ForeignConcept(KeepingReader):
         return relation
 
     def language_of(self, group: Element, definition: Element) -> str:
-        """That which it says, or around it; with the concept that which a note of ours says."""
+        """Return the language of the definition or around it; at concept level, the one given in a note of
+        ours."""
         around = language_around(definition) if self.term_id else self.language
         note = next((p for p in group if category(p) == "note" and text_of(p).startswith(_LANGUAGE_OF)), None)
         noted = "" if note is None else text_of(note).removeprefix(_LANGUAGE_OF).strip()
@@ -202,11 +203,11 @@ class ForeignConcept(KeepingReader):
             raise fault(message("The definition has no language."), definition, "xml:lang")
         _check_tag(language, definition)
         if note is not None and noted == language:
-            self.done.add(note)  # written again, it would come back as one note more
+            self.done.add(note)  # otherwise each export would bring back one more note
         return language
 
     def source(self, group: Element, whose: str) -> str:
-        """The source in the back matter or in words; what the words say more is kept."""
+        """Return the source, from the back matter or from words; keep any further words."""
         found = source_in(group)
         if found is None:
             return ""
@@ -217,14 +218,15 @@ class ForeignConcept(KeepingReader):
         return self.file.source_id(target, text)
 
     def transaction(self, group: Element, main: Element) -> str:
-        """The first that is said; the last change only of ours: else it is that of who takes the file in."""
+        """Return the first transaction. The last change counts only in our own files; otherwise it is that
+        of the importer."""
         done = DONE.get(line_text(main), "")
         if group is main or (done == "changed" and not self.file.ours):
             return ""
         return "" if f"{done}_on" in self.values or f"{done}_by" in self.values else done
 
     def transacted(self, part: Element, field: str) -> str | None:
-        """A day, or who is pointed at or named; another name beside it is kept."""
+        """Return a date, or the person pointed to or named; keep any other name beside it."""
         if field in self.values:
             return None
         text, target = line_text(part), target_of(part)
@@ -236,7 +238,7 @@ class ForeignConcept(KeepingReader):
         return who
 
     def section_language(self, section: Element) -> str:
-        """The language, which must be said."""
+        """Return the language, which is required."""
         language = section.get(LANG) or section.get("lang") or ""
         if not language:
             raise fault(message("The language section has no language."), section, "xml:lang")
@@ -244,19 +246,19 @@ class ForeignConcept(KeepingReader):
         return language
 
     def bare_section(self, section: Element) -> None:
-        """A note says that it was there."""
+        """Record in a note that the section existed."""
         self.keep_text(local_name(section), self.language)
 
     def size(self) -> int:
-        """How much was read so far."""
+        """Return how much has been read so far."""
         return super().size() + len(self.printed)
 
     def parts(self, section: Element) -> Iterable[Element]:
-        """What stands in a term section, and in a group of its own there."""
+        """Yield the elements of a term section, including those in a group of their own."""
         return parts_of(section)
 
     def new_term(self, section: Element) -> Values | None:
-        """Id, text and language; None for a section without a name, and for a form as printed."""
+        """Return id, text and language; None for a section without a name, and for a printed form."""
         parts = list(parts_of(section))
         texts = _texts(parts)
         if not texts:
@@ -273,11 +275,11 @@ class ForeignConcept(KeepingReader):
             self.terms.append(self._named(text, "") | {"origin": origin})
 
     def name(self, child: Element, main: Element, row: Row) -> None:
-        """It is known already."""
+        """Skip the text: it is known already."""
         self.keep_markup(child)
 
     def note(self, child: Element, main: Element, row: Row) -> None:
-        """A field of ours behind its label; any other note is kept."""
+        """Read one of our fields after its label; keep any other note."""
         ours = self.file.ours and child is main
         if ours and read_term_note(child, self.at, language_around(child)):
             return
@@ -287,7 +289,7 @@ class ForeignConcept(KeepingReader):
             self.keep(child)
 
     def entry(self) -> IncomingEntry:
-        """The entry; of several names in a language that are called preferred, the first is."""
+        """Return the entry; if a language has several preferred names, only the first stays preferred."""
         preferred: set[str] = set()
         for values in self.terms:
             if printed := self.printed.get(str(values["id"])):
@@ -309,10 +311,10 @@ class ForeignConcept(KeepingReader):
         return super().entry()
 
     def without_name(self, place: str) -> tuple[Slip, ...]:
-        """The slips that a concept without a term becomes: definitions, notes, quotations.
+        """Return the slips made from a concept without a term: definitions, notes, quotations.
 
         Args:
-            place: where in the file it stands.
+            place: its place in the file.
         """
         notes = [f"{name}: {value}" for name, value in self.values.items()]
         notes += [f"{r.kind}: {r.target_id}" for r in self.relations]
@@ -340,7 +342,7 @@ class ForeignConcept(KeepingReader):
         return tuple(slips)
 
     def _named(self, text: str, name: str | None) -> Values:
-        """A name; without an id in the file one that no XML name can be."""
+        """Return a name; without an id in the file it gets one that no XML name can be."""
         made = name or f"{self.id} term {len(self.terms) + 1}"
         return {"id": made, "text": text, "language": self.language}
 
@@ -353,14 +355,14 @@ class ForeignConcept(KeepingReader):
                 self.keep(part)
 
     def _is_our_other(self, child: Element, field: Declared) -> bool:
-        """Whether `other` in a file of ours is the value of the record: that stands right behind the term; a
-        note from elsewhere that says so comes behind all fields of the record."""
+        """Return whether `other` in one of our files is the value of the record, which comes right after
+        the term; a note from elsewhere that says so comes after all fields of the record."""
         before = child.getprevious()
         first = before is not None and local_name(before) == "term"
         return self.file.ours and first and OTHER in field.words and line_text(child) == OTHER
 
     def _is_printed_form(self, parts: list[Element], text: str) -> bool:
-        """Whether this is the form as printed of another term, as an export of ours says it."""
+        """Return whether this is the printed form of another term, as written by our export."""
         if not self.file.ours or len(parts) != 2 or category(parts[1]) != "crossReference":
             return False
         target = target_of(parts[1])
@@ -373,7 +375,7 @@ class ForeignConcept(KeepingReader):
 
 
 def is_quotation(slip: Slip) -> bool:
-    """Whether a slip of a concept without a term was a quotation in the file."""
+    """Return whether a slip of a concept without a term was a quotation in the file."""
     return not slip.id.endswith(" notes") and " definition " not in slip.id
 
 
@@ -382,7 +384,7 @@ def _slip(slip_id: str, source_id: str, text: str, note: str, kind: SlipKind = S
 
 
 def _texts(parts: Iterable[Element]) -> list[str]:
-    """The names in a term section that have a text."""
+    """Return the names in a term section that have a text."""
     return [text for part in parts if local_name(part) == "term" and (text := line_text(part))]
 
 

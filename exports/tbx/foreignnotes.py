@@ -1,6 +1,7 @@
-"""Notes from elsewhere: in TBX-Basic in their own data category where it may stand there, else in a note.
+"""Writes notes from elsewhere: in TBX-Basic in their own data category if it is allowed there, otherwise in a
+note.
 
-One rule for the writer, and for the report of an import that says what an export will make of them.
+The writer and the import report, which says what exports will do with each note, use the same rule.
 """
 
 from collections.abc import Collection, Iterable
@@ -18,21 +19,22 @@ from termbase.foreignnotes import PLAIN, ForeignNote
 __all__ = ["NoteWriter", "category_of"]
 
 _NEVER: Final = frozenset({"context", "crossReference", "definition", "responsibility", "transactionType"})
-"""Categories that stand in groups, or point into their own file: what is left of them is told in words."""
+"""Categories that belong in groups, or point into their own file: what remains of them is written in
+words."""
 _COUNTED: Final = tuple(
     (field.name, f"note.{field.name}", None if told else FIELDS[f"note.{field.name}"].fate or Fate.LEFT_OUT)
     for field in fields_of(ForeignNote)
     for told in (field.name in ("category", "text", "target"),)
 )
-"""The fields of a note, by name and path, with what becomes of each; None where it is told in words if the
-note has no data category."""
+"""The fields of a note, by name and path, and what happens to each; None if it is written in words when
+the note has no data category."""
 
 
 def category_of(note: ForeignNote, level: Level, taken: Collection[str] = ()) -> Category | None:
-    """The data category of TBX-Basic that a note can stand in at a level; None where only a note can hold it.
+    """Return the TBX-Basic data category for a note at a level; None if only a note element can hold it.
 
     Args:
-        taken: categories that the record itself fills there, of those that a name has once.
+        taken: categories that the record itself fills there and that a name can have only once.
     """
     found = CATEGORIES.get(note.category)
     if found is None or note.about or found.name in _NEVER or level not in found.levels:
@@ -54,7 +56,7 @@ class NoteWriter:
         self._element = Element(context, "note", Values(rows=False))
 
     def elements(self, notes: Iterable[ForeignNote]) -> str:
-        """Notes as elements of ours."""
+        """Return notes as elements of our own dialect."""
         return "".join(self._element.text(self._element.get(note)) for note in notes)
 
     def write(
@@ -69,12 +71,12 @@ class NoteWriter:
         """Write a note of TBX-Basic.
 
         Args:
-            front: takes what stands right behind its term.
+            front: takes what comes right after the term.
             out: takes all others.
             note: the note.
-            level: where it stands.
-            section: the language there.
-            taken: as of `category_of`.
+            level: the level at which it is written.
+            section: the language of the section.
+            taken: as in `category_of`.
         """
         context = self._context
         spoken = note.text_language.strip()
@@ -88,7 +90,7 @@ class NoteWriter:
             (front if category.element == "termNote" else out).append(piece)
         else:
             words = note.words()
-            if words.startswith(NOTE_LABELS):  # else our own import would take it for a field of the record
+            if words.startswith(NOTE_LABELS):  # else our own import would read it as a field of the record
                 words = f"{PLAIN}: {words}"
             out.append(f"<note{language_attribute(language)}>{context.escape(words)}</note>\n")
         context.count([(fate or told, path) for name, path, fate in _COUNTED if getattr(note, name)])

@@ -1,8 +1,8 @@
-"""The grammar that every export is checked against, made from the table of data categories.
+"""The grammar that every export is checked against, generated from the table of data categories.
 
-RELAX NG, in our own words after ISO 30042:2019: the core structure as far as an export uses it (no inline
-markup), and each data category with its levels, its picklist and its target. It judges the pieces of a file
-one by one, so that a file of any size is checked in flat memory.
+RELAX NG, in our own words after ISO 30042:2019: the core structure as far as exports use it (no inline
+markup), and each data category with its levels, picklist and target. It validates the pieces of a file one by
+one, so memory stays flat for a file of any size.
 """
 
 from functools import lru_cache
@@ -68,9 +68,9 @@ _ENTRY = f"""
 
 @lru_cache(maxsize=4)
 def grammar(which: Which) -> etree.RelaxNG:
-    """The grammar of the pieces of a file: header, concept entry, object of the back matter.
+    """Return the grammar for the pieces of a file: header, concept entry, back-matter object.
 
-    That of TBX-Wordhold takes the private module from the grammar that ships with it.
+    The TBX-Wordhold grammar takes the private module from the grammar that ships with the program.
     """
     parts = [_HEADER, _ENTRY, *(_level(level, which) for level in Level)]
     parts.append(_define("termNote", _choice(_standing("termNote", Level.TERM, which))))
@@ -96,7 +96,8 @@ def _private_defines() -> list[str]:
 
 
 def _level(level: Level, which: Which) -> str:
-    """What may stand at a level beside sections and terms: categories, alone or in groups, and notes."""
+    """Return what is allowed at a level besides sections and terms: categories, alone or in groups, and
+    notes."""
     admin, descrip = _standing("admin", level, which), _standing("descrip", level, which)
     more = ['<ref name="note"/>', *_standing("ref", level, which), *_standing("xref", level, which)]
     groups = [
@@ -112,7 +113,7 @@ def _level(level: Level, which: Which) -> str:
 
 
 def _standing(element: str, level: Level, which: Which) -> list[str]:
-    """The categories of a core element at a level, published and private, as they are written."""
+    """Return the categories of a core element at a level, published and private, as they are written."""
     style: Literal["dca", "dct"] = "dca" if which == "dca" else "dct"
     return [*_written(_of(element, level), style), *_private(element, level, which)]
 
@@ -136,7 +137,8 @@ def _written(categories: list[Category], style: str) -> list[str]:
 
 
 def _element(categories: list[Category]) -> str:
-    """Categories in DCA style: their core element, once, so that its name alone tells which rule holds.
+    """Return the pattern of categories in DCA style: their core element once, so that its name alone selects
+    the rule.
 
     Several rules for one name made checking five times slower.
     """
@@ -152,7 +154,7 @@ def _typed(category: Category) -> str:
 
 
 def _tag(category: Category) -> str:
-    """A category in DCT style: an element in the namespace of its module."""
+    """Return the pattern of a category in DCT style: an element in the namespace of its module."""
     target = _target(category, category.name != "responsibility") if category.tag_target else ""
     return f'<element name="{category.module}:{category.name}">{target}{_content(category)}</element>'
 

@@ -1,4 +1,4 @@
-"""What stands before the entries: what the file is, whose it is, and the marks by which ours is known."""
+"""Writes what comes before the entries: header, ownership, and the marks that identify our files."""
 
 from typing import Final
 
@@ -12,8 +12,8 @@ MARK: Final = (
     "Written by Wordhold (notes, version 1). A note that begins with the name of a field and a colon, such "
     "as “Kind of quotation: use”, “Certainty: probable” or “Origin: word-list”, holds that field."
 )
-"""The mark of ours: where a header says this, such notes are read back as the fields they hold. Once it is in
-use, it is never changed; a further version gets a further sentence."""
+"""Our mark: if a header contains it, such notes are read back as the fields they hold. It must never be
+changed; a new version gets an additional sentence."""
 LANGUAGES: Final = "Languages, the working language first: "
 _WHOLE: Final = (
     "ISO 30042:2019, dialect TBX-Wordhold, style DCT: core, modules min and basic, a private module. "
@@ -22,7 +22,7 @@ _WHOLE: Final = (
 
 
 def header(context: Context) -> str:
-    """Everything before the first entry: declaration, root, header, and the opening of the text."""
+    """Return everything before the first entry: declaration, root, header, and the start of the text."""
     termbase, escape, style = context.library.termbase, context.escape, context.style
     context.count_record("termbase", termbase)
 

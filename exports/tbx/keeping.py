@@ -1,8 +1,8 @@
-"""What a file of another system says and the record has no field for, kept where it stood.
+"""Keeps what a file of another system contains and the record has no field for, at its place.
 
-Nothing that says anything is passed over: quotations become slips, all else a note marked with the file and
-its data category, and counted. Nothing is guessed either: what a quotation does with a name, and how sure it
-is, only an export of ours says.
+Nothing meaningful is dropped: quotations become slips, and everything else becomes a counted note that names
+the file and the data category. Nothing is guessed either: only our own exports say how a quotation uses a
+name and how certain it is.
 """
 
 import unicodedata
@@ -44,15 +44,15 @@ __all__ = ["NOT_STATED", "KeepingReader"]
 NOT_STATED: Final[Values] = {"kind": SlipKind.NOT_STATED, "certainty": Certainty.NOT_STATED}
 _PLAIN_LABEL: Final = f"{PLAIN}: "
 _COMPUTED: Final = frozenset({"projectSubset", "xGraphic"})
-"""What an export of ours says that is not in the record as such: verdicts, addresses of pictures."""
+"""What our exports contain that is not a field of the record: verdicts, addresses of pictures."""
 
 
 class KeepingReader(ConceptReader):
-    """Reads one concept entry, and keeps what has no row.
+    """Reads one concept entry and keeps what has no row.
 
     Args:
-        file: what must be known of the file. Of an export of ours what is computed, or said in words, is left
-            out where the entry is here.
+        file: what has to be known about the file. From our own exports, computed values and those given in
+            words are dropped if the entry is in the termbase.
     """
 
     def __init__(
@@ -61,10 +61,10 @@ class KeepingReader(ConceptReader):
         super().__init__(bindings, file.head.name, unread, element, concept_id)
         self.file = file
         self.done: set[Element] = set()
-        """Elements that went somewhere already."""
+        """Elements that have been used already."""
 
     def keep(self, child: Element, whose: str = "") -> None:
-        """Keep an element with all that stands in it; `whose` says what it is said of, in a group."""
+        """Keep an element with everything in it; in a group, `whose` says what it describes."""
         if not isinstance(child.tag, str):
             raise entity_fault(self.element)
         if child in self.done:
@@ -85,7 +85,7 @@ class KeepingReader(ConceptReader):
             self.keep_element(child, whose)
 
     def beside(self, child: Element, main: Element, whose: str = "") -> None:
-        """Keep what stands in a group beside the element that heads it."""
+        """Keep the other elements of a group besides the one that heads it."""
         if child is not main:
             for part in child:
                 if part is not main:
@@ -115,7 +115,7 @@ class KeepingReader(ConceptReader):
         self._place(note)
 
     def keep_markup(self, element: Element, whose: str = "") -> None:
-        """Count the markup in a text; what it points at, and in which language it is, is kept."""
+        """Count the inline markup of a text; its targets and languages are kept."""
         for inner in element.iterdescendants():
             if not isinstance(inner.tag, str):
                 raise entity_fault(element)
@@ -126,8 +126,8 @@ class KeepingReader(ConceptReader):
                 self.unread.dropped[message("markup %(name)s (its text was kept)", name=name)] += 1
 
     def quotation(self, child: Element, main: Element, whose: str) -> None:
-        """A slip with the source that is said, or else the file itself; in a group, with the notes there that
-        hold fields of it."""
+        """Make a slip with the given source, or else the file itself; in a group, with the notes there
+        that hold its fields."""
         found = source_beside(main)
         text = whole_text(main).strip() if self.file.ours else block_of(main)
         if quoted := unicodedata.normalize("NFC", text):
@@ -140,7 +140,7 @@ class KeepingReader(ConceptReader):
         self.beside(child, main, "quotation")
 
     def stands(self, whose: str = "") -> str:
-        """Where in the file something stands that has no name here."""
+        """Return the place in the file of something that has no name here."""
         place = f"Concept {self.id} of the file {self.file_name}"
         return f"{place}: {whose}." if whose else f"{place}."
 
@@ -177,7 +177,8 @@ class KeepingReader(ConceptReader):
         return "" if self.term_id else self.language
 
     def _around(self) -> str:
-        """The language of the file where no section gives another: ours may have another than that."""
+        """Return the language of the file, if no section gives another (the termbase may use a different
+        one)."""
         return "" if self.language else self.file.head.language
 
     def _place(self, note: ForeignNote) -> None:
@@ -189,6 +190,6 @@ class KeepingReader(ConceptReader):
 
 
 def _other_language(element: Element) -> str:
-    """The language an element says it is in, where that is another than that around it."""
+    """Return the language that an element states, if it differs from the language around it."""
     language = str(element.get(LANG) or "")
     return "" if language == language_around(element) else language

@@ -1,4 +1,4 @@
-"""What an export kept and what it lost, counted value by value."""
+"""What an export kept and lost, counted value by value."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -13,14 +13,14 @@ __all__ = ["FieldLoss", "LossReport", "Tally"]
 
 @dataclass(frozen=True, slots=True)
 class FieldLoss:
-    """What became of the values of one field.
+    """What happened to the values of one field.
 
     Attributes:
         path, label: the field, and its name in words.
-        carried: values that stand where another system looks for them.
-        noted: values that only a human reader finds, in a note.
+        carried: values in a field that another system reads.
+        noted: values in a note, for human readers only.
         left_out: values that are not in the file.
-        why: the reason, where the format is not the whole of it.
+        why: the reason, if it is more than the format.
     """
 
     path: str
@@ -32,13 +32,13 @@ class FieldLoss:
 
     @property
     def name(self) -> str:
-        """Label, with its kind of record where the label alone would not tell: `Place (slip)`."""
+        """Return the label, with the kind of record if the label alone is ambiguous: `Place (slip)`."""
         return named(self.path, self.label)
 
 
 @dataclass(frozen=True, slots=True)
 class LossReport:
-    """What an export kept and lost; plain data, fit for JSON.
+    """What an export kept and lost; plain data that can be stored as JSON.
 
     Attributes:
         dialect: name of the dialect and style.
@@ -55,11 +55,11 @@ class LossReport:
 
     @property
     def losses(self) -> tuple[FieldLoss, ...]:
-        """The fields of which something is in a note or left out."""
+        """Return the fields with values in notes or left out."""
         return tuple(f for f in self.fields if f.noted or f.left_out)
 
     def readable(self) -> tuple[str, ...]:
-        """The report: what was written, what was left out and why, what is in notes."""
+        """Return the report: what was written, what was left out and why, what is in notes."""
         lines: list[str] = [
             message(
                 "%(dialect)s: %(entries)s, %(terms)s.",
@@ -96,7 +96,7 @@ class Tally:
         self.terms = 0
 
     def report(self, style: Style, replaced: int) -> LossReport:
-        """The report of what was counted."""
+        """Return the report of what was counted."""
         counts = (
             FieldLoss(
                 path, field.label, self.carried[path], self.noted[path], self.left_out[path],

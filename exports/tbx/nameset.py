@@ -1,4 +1,4 @@
-"""A set of XML ids that stays small: ids of the store are a letter and a number, so one bit each will do."""
+"""A compact set of XML ids: ids from the store are a letter and a number, so one bit each is enough."""
 
 from collections.abc import Iterable, Iterator
 
@@ -11,18 +11,18 @@ _MOST_DIGITS = 7  # ten million ids of one length: 1.25 MB of bits; longer ones 
 
 
 class NameSet:
-    """Names taken in one by one; equal only if every character is."""
+    """A set of names; names are equal only if every character is."""
 
     def __init__(self) -> None:
         self._bits: dict[tuple[str, int], bytearray] = {}
         self._others: set[str] = set()
 
     def add(self, name: str) -> bool:
-        """Take in a name; False if it was there."""
+        """Add a name; return False if it was already present."""
         return self.add_all((name,)) is None
 
     def add_all(self, names: Iterable[str]) -> str | None:
-        """Take in names, each of which may be there already; the first that was, if any."""
+        """Add names; return the first that was already present, or None."""
         every, others, twice = self._bits, self._others, None
         for name in names:
             digits = name[1:]
@@ -37,7 +37,7 @@ class NameSet:
             try:
                 bits = every[name[0], length]
                 before = bits[place]
-            except (KeyError, IndexError):  # seldom: room is made for very many at a time
+            except (KeyError, IndexError):  # rare: space is allocated for many at a time
                 bits = self._room(name[0], length, place)
                 before = 0
             if before & bit:
@@ -60,7 +60,7 @@ class NameSet:
         return place < len(bits) and bool(bits[place] & 1 << (int(digits) & 7))
 
     def highest(self, letter: str) -> int:
-        """The highest number behind this letter; 0 where there is none."""
+        """Return the highest number after this letter; 0 if there is none."""
         found = [0]
         for (first, _), bits in self._bits.items():
             if first == letter:
@@ -73,7 +73,7 @@ class NameSet:
         return max(found)
 
     def without(self, other: "NameSet") -> Iterator[str]:
-        """The names that the other set does not have, in an order that depends on the names only."""
+        """Yield the names that the other set lacks, in an order that depends only on the names."""
         yield from sorted(self._others - other._others)
         for (letter, length), bits in sorted(self._bits.items()):
             theirs = other._bits.get((letter, length), bytearray())
@@ -85,14 +85,14 @@ class NameSet:
 
 
 class Targets:
-    """Where a file points, in small memory."""
+    """The targets of a file's pointers, in little memory."""
 
     def __init__(self) -> None:
         self._names = NameSet()
-        self._passed: set[str] = set()  # the same sources and people are pointed at again and again
+        self._passed: set[str] = set()  # the same sources and people are cited again and again
 
     def add_all(self, names: list[str]) -> None:
-        """Take in targets; addresses on the web lead out of the file and are passed over."""
+        """Add targets; web addresses lead out of the file and are skipped."""
         new = set(names) - self._passed
         if not new:
             return
@@ -101,5 +101,5 @@ class Targets:
         self._names.add_all(name.removeprefix("#") for name in new if not name.startswith(_WEB))
 
     def without(self, ids: NameSet) -> Iterator[str]:
-        """The targets that are none of these ids."""
+        """Yield the targets that are not among these ids."""
         return self._names.without(ids)

@@ -1,6 +1,6 @@
-"""Files of the first version of TBX-Wordhold, brought up to this one as they are read.
+"""Converts files of the first version of TBX-Wordhold to the current one while they are read.
 
-They held reasons and problems as English sentences, and parts of a line by name; see
+They stored reasons and problems as English sentences, and parts of a line by name; see
 `termbase.store.oldtexts`. Nothing else was different.
 """
 
@@ -33,8 +33,8 @@ class KnownNames:
     """The names that a file knows: a sentence that names somebody else is a person's own words.
 
     Attributes:
-        people: of the people in the back matter, and of those who made or signed something.
-        codes: of the rule codes.
+        people: names of the people in the back matter, and of those who created or signed something.
+        codes: names of the rule codes.
     """
 
     people: frozenset[str] = frozenset()
@@ -42,17 +42,17 @@ class KnownNames:
 
     @cached_property
     def texts(self) -> Texts:
-        """How its texts are read."""
+        """Return the reader for its old texts."""
         return forward(self.people, self.codes)
 
 
 def is_older(element: etree._Element) -> bool:
-    """Whether an element is of a file of the first version."""
+    """Return whether an element comes from a file of the first version."""
     return FIRST_NAMESPACE in element.nsmap.values()
 
 
 def names_in(path: Path) -> KnownNames:
-    """The names that a file of the first version knows, in one pass.
+    """Return the names that a file of the first version knows, in one pass.
 
     Raises:
         lxml.etree.XMLSyntaxError: it is not well-formed.
@@ -80,8 +80,8 @@ def names_in(path: Path) -> KnownNames:
 
 
 def bring_up(element: etree._Element, names: KnownNames) -> None:
-    """Make a piece of a file of the first version one of this. What cannot be read stays as it is, for the
-    reader to say so."""
+    """Convert a piece of a first-version file to the current version. What cannot be converted stays as it
+    is, for the reader to report."""
     texts, section = names.texts, _section(element)
     if section == "wordhold.line":
         _each(element, _item_of("line.reason"), lambda text: _encoded(texts.aside(text)))
@@ -96,7 +96,7 @@ def bring_up(element: etree._Element, names: KnownNames) -> None:
 
 
 def _section(element: etree._Element) -> str:
-    """The section of the back matter that an object stands in; empty for all else."""
+    """Return the back-matter section of an object; empty for anything else."""
     parent = element.getparent()
     return "" if parent is None or element.tag != _OBJECT else parent.get("type") or ""
 
@@ -110,7 +110,7 @@ def _texts(element: etree._Element, kind: str) -> list[str]:
 
 
 def _each(element: etree._Element, kind: str, read: Callable[[str], str]) -> None:
-    """Put what is read of it in the place of the text of every item of a kind."""
+    """Replace the text of every item of a kind with the converted text."""
     for item in element:
         if item.get("type") == kind:
             new = bare(read(text_of(item)))

@@ -1,8 +1,8 @@
-"""Opening a TBX file safely: what it is, and its pieces one by one in flat memory.
+"""Opens a TBX file safely: identifies it, and yields its pieces one by one in flat memory.
 
-No entity is expanded, nothing outside the file is read, no document type is loaded. A file that declares
-anything in a document type of its own is refused; one that only names a document type, as files of 2008 do,
-is read without it.
+No entity is expanded, nothing outside the file is read, no document type is loaded. A file that makes
+declarations in its own document type is refused; one that only names a document type, as 2008 files do, is
+read without it.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -36,7 +36,7 @@ _AROUND: Final = {
     "back": frozenset({"refObjectSec", "refObjectList"}),
     "text": frozenset({"front", "body", "back"}),
 }
-"""What may stand in the elements round the pieces."""
+"""What is allowed in the elements around the pieces."""
 _IN_ROOT: Final = HEADERS | {"text", "body", "back"}
 _C: Final = f"{{{CORE}}}"
 _ROOT_2008, _ROOT_MIN = "martif", "TBX"
@@ -44,17 +44,17 @@ _ROOT_2008, _ROOT_MIN = "martif", "TBX"
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What the root of a file says.
+    """What the root element of a file says.
 
     Attributes:
         name: the file's name, for messages.
-        dialect: what it calls itself (`TBX-Basic`).
-        style: `dca` or `dct`; empty where it does not say.
-        language: of the file, where it says so.
-        legacy: it has a root of before 2019, in no namespace.
+        dialect: the dialect it states (`TBX-Basic`).
+        style: `dca` or `dct`; empty if not stated.
+        language: language of the file, if stated.
+        legacy: the root is from before 2019, in no namespace.
         doctype: it names a document type, which was not read.
         root: name of the root.
-        older: the names that a file of the first version of our dialect knows; None for any other file.
+        older: the names known to a file in the first version of our dialect; None for any other file.
     """
 
     name: str
@@ -68,7 +68,7 @@ class Head:
 
     @property
     def is_own(self) -> bool:
-        """Whether it is our own dialect, which says all."""
+        """Return whether it is our own dialect, which is complete."""
         return self.dialect == OWN_DIALECT and self.style == "dct" and not self.legacy
 
 
@@ -81,7 +81,7 @@ class _Declarations(Protocol):
 
 
 def open_tbx(path: Path, name: str = "") -> Head:
-    """Look at the root of a file.
+    """Read the root element of a file.
 
     Raises:
         BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
@@ -90,7 +90,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
     if not path.stat().st_size:
         raise BadInput(message("The file is empty."), where=name, mend=message("Choose it again."))
     with told(path, name) as parsers, path.open("rb") as file:
-        # Without huge_tree here, so that libxml2 itself stops entities that grow.
+        # Without huge_tree, so that libxml2 itself stops growing entities.
         reading = etree.iterparse(
             file, events=("start",), resolve_entities=False, no_network=True, load_dtd=False
         )
@@ -105,20 +105,21 @@ def open_tbx(path: Path, name: str = "") -> Head:
 
 
 class Frame(Protocol):
-    """What is told of the elements round the pieces."""
+    """Receives the elements around the pieces."""
 
     def frame(self, element: etree._Element, /) -> None:
-        """An element round the pieces, at its end; of the pieces in it the last is left."""
+        """Handle an element around the pieces, at its end; the last of its pieces is still in it."""
 
     def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
-        """Something that no element round the pieces may hold: a child, or text of its own."""
+        """Handle something that is not allowed around the pieces: a child element, or text."""
 
 
 def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree._Element]:
-    """Header, entries and objects of the back matter in the order of the file; each is gone at the next.
+    """Yield header, entries and back-matter objects in file order; each is cleared when the next is
+    requested.
 
     Args:
-        frame: is told of what stands round the pieces.
+        frame: receives what is around the pieces.
 
     Raises:
         BadInput: the file is not well-formed, or something stands where it may not.
@@ -150,9 +151,9 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
 
 
 def _refuse_declarations(root: etree._Element, path: Path, name: str) -> None:
-    """Refuse a file with declarations of its own."""
+    """Raise an error if a file makes its own declarations."""
     document = root.getroottree().docinfo
-    declared: object = document.internalDTD  # None where there is none, whatever the stubs say
+    declared: object = document.internalDTD  # None if there is none, whatever the stubs say
     line = _declaration_line(path) if declared is not None else None
     if line or _declares_something(declared):
         raise BadInput(
@@ -176,7 +177,7 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
         return Head(name, dialect, "", language, legacy=True, doctype=doctype, root=_ROOT_MIN)
     local = local_name(root)
     prefix, colon, _ = local.partition(":")
-    if colon:  # a name keeps its prefix where nothing declares it
+    if colon:  # a name keeps its prefix if the prefix is not declared
         raise BadInput(
             message("The prefix “%(prefix)s” is not declared.", prefix=prefix[:MOST_SHOWN]),
             where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
@@ -205,8 +206,8 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
 
 
 def _spaces(root: etree._Element, reading: Iterable[tuple[str, etree._Element]]) -> Sequence[str]:
-    """The namespaces of our module that a file which calls itself our dialect declares: with its root, or
-    else with the first element that has one; some tools that write XML declare it only there."""
+    """Return the namespaces of our module declared by a file that claims our dialect: on the root, or else
+    on the first element that has one, as some XML tools declare it only there."""
 
     def of_ours(element: etree._Element) -> Sequence[str]:
         found = (uri for uri in element.nsmap.values() if uri)
@@ -217,15 +218,17 @@ def _spaces(root: etree._Element, reading: Iterable[tuple[str, etree._Element]])
     for _, element in reading:
         if found := of_ours(element):
             return found
-        if (before := element.getprevious()) is not None:  # what is done with goes, so that memory stays flat
+        if (
+            before := element.getprevious()
+        ) is not None:  # clear what has been read, so that memory stays flat
             _empty(before)
     return ()
 
 
 def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found: Sequence[str]) -> None:
-    """Refuse a file that calls itself our dialect and is not: half of it would be taken for what it is not.
+    """Raise an error if a file claims our dialect but is not in it, since half of it would be misread.
 
-    One that only bears the name, in the style that ours is never in, is read as one of another system.
+    A file that only has the name, in a style that ours never uses, is read as one of another system.
     """
     if says["type"] != OWN_DIALECT:
         return
@@ -268,7 +271,7 @@ def _declares_something(found: object) -> bool:
 
 
 def _let_go(element: etree._Element, frame: Frame | None) -> Fault | None:
-    """Drop a piece that is done with, and the pieces before it in the tree; the fault of something else."""
+    """Drop a finished piece and those before it in the tree; return the error for anything else there."""
     _empty(element)
     parent = element.getparent()
     while parent is not None and (before := element.getprevious()) is not None:
@@ -281,13 +284,13 @@ def _let_go(element: etree._Element, frame: Frame | None) -> Fault | None:
 
 
 def _empty(element: etree._Element) -> None:
-    """Drop all that stands in an element; what follows it stays."""
+    """Clear an element; the text after it stays."""
     element.clear(keep_tail=True)  # type: ignore[call-arg]  # the stubs are of an older lxml
 
 
 def _look_round(place: etree._Element, allowed: frozenset[str], frame: Frame | None) -> Fault | None:
-    """The fault of something among the pieces of a body or a section that is no piece; of pieces the last is
-    left. What else stands round the pieces and may not is told."""
+    """Return the error for an element of a body or section that is not a piece; the last piece is left in
+    place. Report anything else around the pieces that is not allowed."""
     if frame is not None:
         frame.frame(place)
     held = local_name(place) in ("body", "refObjectSec", "refObjectList")
@@ -313,10 +316,10 @@ class _Found(Exception):
 
 
 def _declaration_line(path: Path) -> int | None:
-    """The line on which a file first declares anything of its own: an entity, an element, attributes, a
-    notation; None where it does not, or where expat cannot read it.
+    """Return the line of the first declaration in a file: an entity, an element, attributes, a notation. None
+    if there is none, or if expat cannot read the file.
 
-    Nothing is expanded: reading ends at the first declaration, or at the root.
+    Nothing is expanded: reading stops at the first declaration, or at the root.
     """
     parser = expat.ParserCreate()
 

@@ -1,6 +1,7 @@
-"""The pieces of a file of our own dialect, which says all: what is not in it is not in the record.
+"""Reads the pieces of a file in our own dialect, which is complete: what is not in the file is not in the
+record.
 
-Objects of the back matter are read as `exports.tbx.records` writes them.
+Back-matter objects are read in the form that `exports.tbx.records` writes.
 """
 
 import binascii
@@ -29,13 +30,13 @@ __all__ = ["Ours"]
 
 
 class Ours:
-    """Reads the pieces of one file of ours, on two ways through it.
+    """Reads the pieces of one of our files, in two passes.
 
     Args:
-        head: what its root says.
+        head: what the root element says.
 
     Attributes:
-        images: pictures that slips point at.
+        images: pictures that slips point to.
     """
 
     def __init__(self, head: Head) -> None:
@@ -46,7 +47,7 @@ class Ours:
     def first(
         self, element: Element, known: Callable[[str], bool], unread: Unread
     ) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """First way: a piece of the file."""
+        """First pass: read a piece of the file."""
         name = local_name(element)
         if name == "conceptEntry":
             file_id = record_id("entry", element.get("id") or "")
@@ -57,7 +58,7 @@ class Ours:
             yield from self._object(element, None)
 
     def second(self, element: Element, unread: Unread) -> Iterator[IncomingEntry | IncomingRecord]:
-        """Second way: a piece of the file."""
+        """Second pass: read a piece of the file."""
         name = local_name(element)
         if name == "conceptEntry":
             entry = self._entry(element, unread)
@@ -75,7 +76,7 @@ class Ours:
         return concept.entry()
 
     def _object(self, element: Element, unread: Unread | None) -> Iterator[IncomingRecord]:
-        """An object of the back matter; `unread` counts unknown ones, on the second way through."""
+        """Read a back-matter object; in the second pass, `unread` counts unknown ones."""
         parent = element.getparent()
         kind = "" if parent is None else parent.get("type") or ""
         section = SECTIONS.get(kind)
@@ -91,8 +92,8 @@ class Ours:
 
 
 def _read_object(section: Section, element: Element) -> Record:
-    """The record of an object; an item may not be unknown, nor stand there twice, nor hold what its field
-    cannot."""
+    """Return the record of an object. Raise an error for an unknown or repeated item, or a value its field
+    cannot hold."""
     fields = {field.item: field for field in item_fields(section.kind)}
     values: dict[str, object] = {"id": record_id(section.kind, element.get("id") or "")}
     lists: dict[str, list[object]] = {}
