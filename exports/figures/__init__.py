@@ -1,4 +1,4 @@
-"""Figures drawn from the record, for the screen and for print alike: pure functions from records to SVG."""
+"""Figures drawn from the record, for screen and print: pure functions from records to SVG."""
 
 from exports.figures.hands import STRUCK
 from exports.figures.technique import Words, draw_technique

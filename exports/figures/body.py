@@ -1,7 +1,7 @@
-"""A wrestler seen from above: trunk, head, legs, feet, and where on him a hand or a leg may be.
+"""A wrestler seen from above: trunk, head, legs, feet, and where a hand or a leg may be on him.
 
-Measures are lengths of his foot, in his own frame: to his right, forward. They are those of a man in a hold,
-leaning forward over his feet, with the feet set a little before him so that what legs do can be seen (drawn
+Measurements are in lengths of his foot, in his own frame: to his right, forward. They show a man in a hold,
+leaning forward over his feet, with the feet a little in front of him so that leg actions are visible (drawn
 by eye, no source).
 """
 
@@ -16,7 +16,7 @@ __all__ = [
 ]  # fmt: skip
 
 Side = int
-"""1 for the right of the body meant, -1 for its left."""
+"""1 for the right of this body, -1 for its left."""
 
 SIDES: Final[dict[str, Side]] = {"right": 1, "left": -1}
 HIPS: Final[Point] = (0.0, -0.5)
@@ -50,7 +50,7 @@ _SOLE: Final[tuple[tuple[str, tuple[Point, ...]], ...]] = (
     ("C", ((-0.18, 0.08), (-0.16, -0.12), (0, -0.12))),
     ("Z", ()),
 )
-"""The sole of a right foot about its ankle, the toes forward."""
+"""The sole of a right foot relative to its ankle, the toes forward."""
 
 _ARM: Final[tuple[Point, Point, Point]] = ((0.74, 0.1), (1.16, 0.5), (0.98, 1.14))
 _PLACES: Final[dict[Place, Point]] = {
@@ -83,13 +83,13 @@ _PLACES: Final[dict[Place, Point]] = {
     "round the body under the arm": (-0.18, -0.88),
     "crotch": (0.0, 0.72),
 }
-"""Where on him each place lies, on his right side; those of the legs lie along the leg."""
+"""The position of each place, on his right side; places on the legs lie along the leg."""
 
 _ALONG_LEG: Final[dict[str, float]] = {
     "trouser cloth": 0.45, "leg": 0.55, "thigh": 0.3, "inner thigh": 0.3, "outer thigh": 0.3, "knee": 0.52,
     "shin": 0.76, "calf": 0.76, "ankle": 0.94, "heel": 1.0, "foot": 1.12,
 }  # fmt: skip
-"""How far down the leg a part lies, the ankle at 1."""
+"""How far down the leg a part is; the ankle is 1."""
 
 _TRUNK_PARTS: Final[dict[Contact, Point]] = {
     "crotch": (0.0, -0.05),
@@ -105,33 +105,33 @@ _TRUNK_PARTS: Final[dict[Contact, Point]] = {
 
 
 def shoulder(side: Side) -> Point:
-    """Where an arm begins."""
+    """Return where an arm begins."""
     return (side * _ARM[0][0], _ARM[0][1])
 
 
 def hip_joint(side: Side) -> Point:
-    """Where a leg begins."""
+    """Return where a leg begins."""
     return (side * 0.34, -0.1)
 
 
 def ankle(side: Side) -> Point:
-    """Where a standing foot is."""
+    """Return where a standing foot is."""
     return (side * 0.55, 0.95)
 
 
 def arm_of(side: Side) -> tuple[Point, Point, Point]:
-    """Shoulder, elbow and wrist of an arm held before him."""
+    """Return shoulder, elbow and wrist of an arm held in front of him."""
     one, two, three = ((side * x, y) for x, y in _ARM)
     return one, two, three
 
 
 def leg_point(part: str, side: Side) -> Point:
-    """A part of a leg."""
+    """Return the position of a part of a leg."""
     return between(hip_joint(side), ankle(side), _ALONG_LEG[part])
 
 
 def place_of(place: Place, side: Side) -> Point | None:
-    """Where a hand on that side of him holds; None where it does not hold him."""
+    """Return where a hand on that side of him holds; None if it does not hold him."""
     if place in _ALONG_LEG:
         x, y = leg_point(place, side)
         return (x + side * 0.14, y)
@@ -142,7 +142,7 @@ def place_of(place: Place, side: Side) -> Point | None:
 
 
 def touched(part: Contact, side: Side) -> Point:
-    """Where a limb touches him."""
+    """Return where a limb touches him."""
     if part in _ALONG_LEG:
         return leg_point(part, side)
     x, y = _TRUNK_PARTS[part]
@@ -150,7 +150,7 @@ def touched(part: Contact, side: Side) -> Point:
 
 
 def draw_trunk(canvas: Canvas, frame: Frame, who: str, *, solid: bool, unsure: bool = False) -> None:
-    """Trunk and head; the solid figure is shaded, with a full head, the other hollow."""
+    """Draw trunk and head; the solid figure is shaded with a filled head, the other is an outline."""
     dashes = {"stroke_dasharray": "3 3"} if unsure else {}
     canvas.shape(
         _TRUNK, frame, f"{who} under", fill=GROUND, fill_opacity=0.82 if solid else 0.6, stroke="none"
@@ -164,26 +164,26 @@ def draw_trunk(canvas: Canvas, frame: Frame, who: str, *, solid: bool, unsure: b
 
 
 def draw_belt(canvas: Canvas, frame: Frame, who: str) -> None:
-    """The belt, where a hold may be on it."""
+    """Draw the belt, if there may be a hold on it."""
     canvas.shape(_BELT, frame, f"{who} belt", stroke_width=1, stroke_dasharray="1 2.5")
 
 
 def draw_leg(canvas: Canvas, frame: Frame, side: Side, who: str, **more: object) -> None:
-    """A standing leg, seen through the trunk, and its foot."""
+    """Draw a standing leg, seen through the trunk, and its foot."""
     a, b = frame.at(hip_joint(side)), frame.at(ankle(side))
     canvas.line((a, b), f"{who} leg", stroke_width=1.2, stroke_opacity=0.55, **more)
     draw_foot(canvas, Frame(*b, frame.turn + side * 10, 0.86 * frame.unit), side, who, **more)
 
 
 def draw_foot(canvas: Canvas, frame: Frame, side: Side, who: str, **more: object) -> None:
-    """The sole of a foot whose ankle is the frame's place."""
+    """Draw the sole of a foot whose ankle is at the origin of the frame."""
     outline = [(c, tuple((side * x, y) for x, y in points)) for c, points in _SOLE]
     own = {"stroke_width": 1.3, "fill": GROUND} | dict(more)
     canvas.shape(outline, frame, f"{who} foot", **own)
 
 
 def draw_arm(canvas: Canvas, frame: Frame, side: Side, who: str) -> None:
-    """An arm held before him, hollow, for a hold that is on it."""
+    """Draw an arm held in front of him, in outline, for a hold on that arm."""
     for width, ink in ((8, INK), (5.4, GROUND)):
         canvas.line((frame.at(p) for p in arm_of(side)), f"{who} arm{'' if ink is INK else ' inside'}",
                     stroke_width=width, stroke=ink)  # fmt: skip

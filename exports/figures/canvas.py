@@ -1,8 +1,8 @@
-"""A sheet to draw on: SVG pieces, and how far they reach.
+"""A drawing canvas: SVG elements and their extent.
 
-Every piece carries presentation attributes (so that it shows by itself, in a typesetter or a picture viewer)
-and a class (so that a style sheet may ink it otherwise). Ink is `currentColor`; what is hollow is filled with
-the ground, white unless a style sheet says otherwise.
+Every element has presentation attributes (so that it displays by itself, in a typesetter or a picture viewer)
+and a class (so that a style sheet may colour it differently). Ink is `currentColor`; outlines are filled with
+the background, white unless a style sheet says otherwise.
 """
 
 from collections.abc import Iterable, Mapping
@@ -22,8 +22,8 @@ GROUND: Final = "white"
 class Frame:
     """Where somebody stands on the sheet and which way he faces.
 
-    A point of his is (to his right, forward) in lengths of his foot; `turn` is 0 when he faces up the sheet,
-    counted clockwise in degrees; `unit` is the length of a foot on the sheet.
+    A point in his frame is (to his right, forward) in lengths of his foot; `turn` is 0 when he faces up the
+    sheet, measured clockwise in degrees; `unit` is the length of a foot on the sheet.
     """
 
     x: float
@@ -32,7 +32,7 @@ class Frame:
     unit: float
 
     def at(self, point: Point) -> Point:
-        """A point of his on the sheet."""
+        """Return the position on the sheet of a point in his frame."""
         right, forward = point
         a = radians(self.turn)
         return (
@@ -41,24 +41,25 @@ class Frame:
         )
 
     def seen(self, point: Point) -> Point:
-        """A point of the sheet as he sees it; the inverse of `at`."""
+        """Return the position in his frame of a point on the sheet; the inverse of `at`."""
         dx, dy = (point[0] - self.x) / self.unit, (point[1] - self.y) / self.unit
         a = radians(self.turn)
         return (dx * cos(a) + dy * sin(a), dx * sin(a) - dy * cos(a))
 
 
 def between(a: Point, b: Point, part: float) -> Point:
-    """The point that lies a part of the way from a to b."""
+    """Return the point at a fraction of the way from a to b."""
     return (a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part)
 
 
 def apart(a: Point, b: Point) -> float:
-    """How far two points are from each other."""
+    """Return the distance between two points."""
     return hypot(b[0] - a[0], b[1] - a[1])
 
 
 def along(a: Point, b: Point, length: float, aside: float = 0) -> Point:
-    """The point at a length from a towards b, and so far to the right of that way (as seen on the sheet)."""
+    """Return the point at a distance from a towards b, offset to the right of that direction (as seen on
+    the sheet)."""
     whole = apart(a, b) or 1
     ux, uy = (b[0] - a[0]) / whole, (b[1] - a[1]) / whole
     return (a[0] + ux * length - uy * aside, a[1] + uy * length + ux * aside)
@@ -66,34 +67,34 @@ def along(a: Point, b: Point, length: float, aside: float = 0) -> Point:
 
 @dataclass
 class Canvas:
-    """What is drawn so far, from back to front."""
+    """What has been drawn so far, from back to front."""
 
     pieces: list[str] = field(default_factory=list)
     seen: list[Point] = field(default_factory=list)
 
     def path(self, d: str, points: Iterable[Point], kind: str, **more: object) -> None:
-        """A path; `points` are those it reaches."""
+        """Draw a path; `points` are those it reaches."""
         self.seen.extend(points)
         self._add("path", kind, {"d": d, "fill": "none", "stroke": INK} | _rounded(more))
 
     def line(self, points: Iterable[Point], kind: str, **more: object) -> None:
-        """Straight strokes from point to point."""
+        """Draw straight lines from point to point."""
         places = list(points)
         self.path("M" + "L".join(_xy(p) for p in places), places, kind, **more)
 
     def area(self, points: Iterable[Point], kind: str, **more: object) -> None:
-        """A closed shape with straight edges."""
+        """Draw a closed shape with straight edges."""
         places = list(points)
         self.path("M" + "L".join(_xy(p) for p in places) + "Z", places, kind, **more)
 
     def curve(self, a: Point, bend: Point, b: Point, kind: str, **more: object) -> None:
-        """A stroke from a to b drawn towards `bend`."""
+        """Draw a curve from a to b through the control point `bend`."""
         self.path(
             f"M{_xy(a)}Q{_xy(bend)} {_xy(b)}", (a, between(between(a, bend, 0.5), b, 0.33), b), kind, **more
         )
 
     def circle(self, centre: Point, radius: float, kind: str, **more: object) -> None:
-        """A circle."""
+        """Draw a circle."""
         x, y = centre
         self.seen.extend(((x - radius, y - radius), (x + radius, y + radius)))
         own = {"cx": _n(x), "cy": _n(y), "r": _n(radius), "fill": "none", "stroke": INK}
@@ -102,7 +103,7 @@ class Canvas:
     def shape(
         self, outline: Iterable[tuple[str, tuple[Point, ...]]], frame: Frame, kind: str, **more: object
     ) -> None:
-        """An outline of path commands whose points are somebody's own."""
+        """Draw an outline of path commands whose points are in somebody's frame."""
         parts: list[str] = []
         reached: list[Point] = []
         for command, points in outline:
@@ -114,18 +115,18 @@ class Canvas:
     def arrow(
         self, a: Point, b: Point, kind: str, *, width: float = 2, head: float = 9, **more: object
     ) -> None:
-        """A straight arrow from a to b."""
+        """Draw a straight arrow from a to b."""
         neck = along(b, a, head * 0.8)
         self.line((a, neck), kind, stroke_width=width, stroke_linecap="butt", **more)
         self.head(a, b, kind, head)
 
     def head(self, a: Point, b: Point, kind: str, size: float) -> None:
-        """The head of an arrow that comes from a and ends at b."""
+        """Draw the head of an arrow from a to b."""
         wings = (along(b, a, size, size * 0.42), along(b, a, size * 0.78), along(b, a, size, -size * 0.42))
         self.area((b, *wings), kind, fill=INK, stroke="none")
 
     def text(self, at: Point, words: str, kind: str, **more: object) -> None:
-        """Words with their middle at a point, on their base line."""
+        """Draw text centred on a point, on its baseline."""
         size = float(str(more.get("font_size", 12)))
         half = size * 0.27 * len(words)
         self.seen.extend(((at[0] - half, at[1] - size), (at[0] + half, at[1] + size * 0.3)))
@@ -139,11 +140,12 @@ class Canvas:
         self.pieces.append(f'<g class="{kind}">')
 
     def close_group(self) -> None:
-        """End it."""
+        """End the group."""
         self.pieces.append("</g>")
 
     def box(self, margin: float, width: float) -> tuple[float, float, float, float]:
-        """Left, top, width and height of the sheet: at least so wide, with a margin about what is drawn."""
+        """Return left, top, width and height of the sheet: at least the given width, with a margin around
+        the drawing."""
         xs, ys = [p[0] for p in self.seen], [p[1] for p in self.seen]
         left, right = min(xs) - margin, max(xs) + margin
         spare = max(0.0, width - (right - left))
@@ -154,12 +156,12 @@ class Canvas:
 
 
 def angle(a: Point, b: Point) -> float:
-    """The way from a to b on the sheet, in degrees clockwise from up."""
+    """Return the direction from a to b on the sheet, in degrees clockwise from up."""
     return (atan2(b[0] - a[0], a[1] - b[1]) * 180 / pi) % 360
 
 
 def _rounded(more: Mapping[str, object]) -> dict[str, object]:
-    """Strokes are round unless said otherwise."""
+    """Return the attributes with round strokes unless given otherwise."""
     return {"stroke_linecap": "round", "stroke_linejoin": "round"} | dict(more)
 
 
@@ -175,7 +177,7 @@ def _n(number: float) -> str:
 
 
 def numbers(*points: Point) -> tuple[str, ...]:
-    """Points as a path writes them."""
+    """Return points as written in a path."""
     return tuple(_xy(p) for p in points)
 
 

@@ -25,12 +25,12 @@ _LYING: Final[tuple[tuple[str, tuple[Point, ...]], ...]] = (
     ("L", ((0, 1.1),)),
     ("Z", ()),
 )
-"""A man lying, from his feet to his head."""
+"""A man lying down, from feet to head."""
 
 
 def fall_frame(scene: Scene, profile: Profile) -> Frame | None:
-    """Where he comes to lie, his head the way he is broken to; None where it is not stated or he is not
-    broken to a side."""
+    """Return where he ends up lying, his head in the direction he is broken to; None if that is not stated
+    or he is not broken to a side."""
     angle = COMPASS.get(profile.off_balance.value) if profile.off_balance else None
     if angle is None:
         return None
@@ -42,12 +42,12 @@ def fall_frame(scene: Scene, profile: Profile) -> Frame | None:
 
 
 def draw_fall(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> None:
-    """His outline where he comes to lie, and under or over it the thrower's where both go down."""
+    """Draw his outline where he ends up lying, and the thrower's under or over it if both go down."""
     lying = fall_frame(scene, profile)
     if lying is None:
         return
     kind = f"fig-fall{' fig-barred' if barred else ''}"
-    # hollow, as he is where he stands; the thrower upon him is shaded, as he is where he stands
+    # both are drawn lying as they are standing: he in outline, the thrower upon him shaded
     canvas.shape(_LYING, lying, kind, stroke_width=1.1, stroke_dasharray="4 3")
     if profile.falls_on_him and profile.falls_on_him.value:
         upon = Frame(*lying.at((0.3, 0.35)), lying.turn + 7, lying.unit)
@@ -55,14 +55,14 @@ def draw_fall(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> N
 
 
 def strike_fall(canvas: Canvas, scene: Scene, profile: Profile) -> None:
-    """A stroke through him where he lies, over all else that is drawn."""
+    """Draw a stroke through him where he lies, over everything else."""
     lying = fall_frame(scene, profile)
     if lying is not None:
         draw_strike(canvas, lying.at((0.0, 2.95)), 13)
 
 
 def draw_off_balance(canvas: Canvas, scene: Scene, profile: Profile) -> None:
-    """The arrow of the off-balance from the middle of him; lifted, a ring with a dot."""
+    """Draw the arrow of the off-balance from the middle of him; for a lift, a ring with a dot."""
     if profile.off_balance is None:
         return
     where = profile.off_balance.value
@@ -79,7 +79,7 @@ def draw_off_balance(canvas: Canvas, scene: Scene, profile: Profile) -> None:
 
 
 def draw_support(canvas: Canvas, scene: Scene) -> None:
-    """The edge of what he stands on: about both his feet."""
+    """Draw the edge of his support, around both feet."""
     (x, y) = ankle(1)
     corners = [(x + 0.3, y + 0.95), (x + 0.3, y - 0.2), (-x - 0.3, y - 0.2), (-x - 0.3, y + 0.95)]
     canvas.area(

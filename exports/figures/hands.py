@@ -12,7 +12,7 @@ __all__ = ["HAND_SIZE", "STRUCK", "draw_hands", "draw_strike"]
 
 HAND_SIZE: Final = 10.5
 STRUCK: Final = "fig-strike"
-"""The class of a stroke through what is barred; where none is, the figure strikes nothing through."""
+"""The class of a stroke through what is barred; without one, nothing in the figure is struck through."""
 
 _ON_ARM: Final = frozenset({"sleeve", "elbow cloth", "arm", "upper arm", "forearm", "wrist", "fingers"})
 _ROUND: Final = frozenset({"round the body", "round the body over the arm", "round the body under the arm"})
@@ -27,12 +27,12 @@ def draw_hands(
     barred: frozenset[str],
     changes: tuple[GripChange, ...],
 ) -> None:
-    """Both arms, then both hands over them; a barred hold is struck through.
+    """Draw both arms, then both hands over them; a barred hold is struck through.
 
     Args:
         hands: by `right` and `left`.
-        letters: what stands in each hand.
-        barred: whose hold is barred.
+        letters: the letter in each hand.
+        barred: the hands whose hold is barred.
         changes: where a hand could go instead.
     """
     ends = _ends(scene, hands)
@@ -52,7 +52,8 @@ def draw_hands(
 
 
 def draw_strike(canvas: Canvas, at: Point, half: float) -> None:
-    """A stroke through what is barred, on a halo of ground so that it stands out of whatever it crosses."""
+    """Draw a stroke through what is barred, on a halo of background so that it stands out from whatever it
+    crosses."""
     ends = ((at[0] - half, at[1] + half), (at[0] + half, at[1] - half))
     canvas.line(ends, "fig-halo", stroke=GROUND, stroke_width=7)
     canvas.line(ends, STRUCK, stroke_width=2.8)
@@ -63,7 +64,7 @@ def _places(hand: Hand) -> tuple[Place, ...]:
 
 
 def _kind(hand: Hand) -> str:
-    """*unsaid*, *free* or *holds*; *barred* is added by a verdict."""
+    """Return *unsaid*, *free* or *holds*; a verdict adds *barred*."""
     places = _places(hand)
     if not places:
         return "unsaid"
@@ -88,11 +89,11 @@ def _ends(scene: Scene, hands: dict[str, Hand]) -> dict[str, Point]:
 
 
 def _parted(scene: Scene, right: Point, left: Point) -> tuple[Point, Point]:
-    """Two hands that would hide each other, moved apart no further than needed."""
+    """Move apart two hands that would hide each other, no further than needed."""
     wanted, now = 2 * HAND_SIZE + 2, apart(right, left)
     if now >= wanted:
         return right, left
-    if now < 1:  # on one spot: the right hand on the side of the thrower's right
+    if now < 1:  # at the same spot: the right hand on the side of the thrower's right
         sign = 1 if scene.thrower.at((1, 0))[0] >= scene.thrower.at((0, 0))[0] else -1
         return (right[0] + sign * wanted / 2, right[1]), (left[0] - sign * wanted / 2, left[1])
     by = (wanted - now) / 2
@@ -124,7 +125,7 @@ def _draw_reach(canvas: Canvas, scene: Scene, name: str, hand: Hand, end: Point,
 
 
 def _bend(thrower: Frame, side: int, start: Point, end: Point) -> Point:
-    """An arm bows away from the trunk."""
+    """Return the bend of an arm, which bows away from the trunk."""
     outward = thrower.at((side * 2, 0))
     centre = thrower.at((0, 0))
     middle = between(start, end, 0.42)
@@ -143,7 +144,7 @@ def _draw_hand(canvas: Canvas, at: Point, letter: str, kind: str) -> None:
     foot, shown = (at[0], at[1] + 4.8), letter if kind != "unsaid" else "?"
     if kind == "barred":
         draw_strike(canvas, at, HAND_SIZE + 5)
-        # A halo of its own beneath the letter: SVG 1.1, and so EPUB, has no paint-order.
+        # A separate halo beneath the letter: SVG 1.1, and so EPUB, has no paint-order.
         canvas.text(foot, shown, "fig-halo", font_size=13.0, font_weight=600, fill=GROUND,
                     stroke=GROUND, stroke_width=3.5, stroke_linejoin="round")  # fmt: skip
     canvas.text(foot, shown, f"fig-letter {kind}", font_size=13.0, font_weight=600,
@@ -151,7 +152,7 @@ def _draw_hand(canvas: Canvas, at: Point, letter: str, kind: str) -> None:
 
 
 def _draw_others(canvas: Canvas, scene: Scene, name: str, hand: Hand, taken: tuple[Point, ...]) -> None:
-    """The other places that will do as well, but for those that a hand covers."""
+    """Draw the other possible places, except those covered by a hand."""
     for place in _places(hand)[1:]:
         place_on_him = place_of(place, scene.held(SIDES[name]))
         at = scene.him.at(place_on_him) if place_on_him else None
@@ -160,7 +161,7 @@ def _draw_others(canvas: Canvas, scene: Scene, name: str, hand: Hand, taken: tup
 
 
 def _draw_work(canvas: Canvas, scene: Scene, hand: Hand, name: str, ends: dict[str, Point]) -> None:
-    """What a hand does, beside it and away from the other."""
+    """Draw what a hand does, beside it and away from the other."""
     work, at = value_of(hand.work), ends[name]
     other = ends["left" if name == "right" else "right"]
     if _kind(hand) != "holds" or not work:
@@ -187,7 +188,7 @@ def _draw_work(canvas: Canvas, scene: Scene, hand: Hand, name: str, ends: dict[s
 
 
 def draw_up(canvas: Canvas, at: Point, size: float, kind: str) -> None:
-    """The point of an arrow that comes up out of the sheet: a ring with a dot."""
+    """Draw the tip of an arrow that comes up out of the sheet: a ring with a dot."""
     canvas.circle(at, size, kind, fill=GROUND, stroke_width=1.7)
     canvas.circle(at, size * 0.32, kind, fill=INK, stroke="none")
 
@@ -198,7 +199,7 @@ def _draw_change(canvas: Canvas, scene: Scene, change: GripChange, at: Point, le
     if place is None:
         return
     new = scene.him.at(place)
-    if apart(new, at) < 2 * HAND_SIZE + 8:  # moved out, so that both can be seen
+    if apart(new, at) < 2 * HAND_SIZE + 8:  # moved outward, so that both can be seen
         new = along(at, new if apart(new, at) > 1 else scene.thrower.at((0, 0)), 2 * HAND_SIZE + 9)
     canvas.open_group("fig-change")
     edge, rim = along(at, new, HAND_SIZE + 2), along(new, at, HAND_SIZE + 1)

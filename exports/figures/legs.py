@@ -1,4 +1,4 @@
-"""The thrower's legs: the one that works on him and what it does, and the other that carries."""
+"""The thrower's legs: the one that acts on him and what it does, and the standing leg."""
 
 from typing import Final
 
@@ -20,7 +20,7 @@ _BODY_LIMBS: Final[dict[str, Point]] = {
 
 
 def draw_standing(canvas: Canvas, scene: Scene, profile: Profile) -> None:
-    """The leg or legs that carry the thrower; dashed where it is not said what the legs do."""
+    """Draw the leg or legs that the thrower stands on; dashed if it is not stated what the legs do."""
     unsaid = profile.leg_use is None and not scene.works
     more: dict[str, object] = {"stroke_dasharray": "3 3"} if unsaid else {"fill": INK, "fill_opacity": 0.3}
     both = value_of(profile.limb_side) == "both"
@@ -30,7 +30,7 @@ def draw_standing(canvas: Canvas, scene: Scene, profile: Profile) -> None:
 
 
 def draw_carried(canvas: Canvas, scene: Scene, profile: Profile) -> None:
-    """The hip, back or shoulder he is taken over: a thick edge where it meets him."""
+    """Draw the hip, back or shoulder he is taken over: a thick edge where it touches him."""
     limb = value_of(profile.limb)
     if limb not in _BODY_LIMBS or scene.works:
         return
@@ -45,9 +45,9 @@ def draw_carried(canvas: Canvas, scene: Scene, profile: Profile) -> None:
 
 
 def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> Point | None:
-    """The working leg from the hip to where it touches him, ended by what it does there.
+    """Draw the working leg from the hip to where it touches him, ending in what it does there.
 
-    Gives back the place on it where a stroke through it is seen best; None where no leg works.
+    Return the best place on it for a stroke through it; None if no leg works.
     """
     if not scene.works:
         return None
@@ -68,7 +68,7 @@ def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -
 
 
 def _draw_one(canvas: Canvas, scene: Scene, profile: Profile, side: int, at: Point, his: int) -> Point:
-    """One leg; gives back its knee, where a stroke through it is seen best."""
+    """Draw one leg; return its knee, the best place for a stroke through it."""
     use = value_of(profile.leg_use)
     inward = {"outside": 1.0, "inside": -1.0}.get(value_of(profile.contact_inward), 0.0) * his
     depth = {"front": 1.0, "behind": -1.0}.get(value_of(profile.contact_from), 0.0)
@@ -92,7 +92,7 @@ def _draw_one(canvas: Canvas, scene: Scene, profile: Profile, side: int, at: Poi
 
 
 def _knee(scene: Scene, hip: Point, end: Point, side: int) -> Point:
-    """A leg bends outward at the knee."""
+    """Return the knee: a leg bends outward there."""
     outward = scene.thrower.at((side, 0))
     centre = scene.thrower.at((0, 0))
     middle = between(hip, end, 0.5)
@@ -103,7 +103,7 @@ def _knee(scene: Scene, hip: Point, end: Point, side: int) -> Point:
 def _hook(
     canvas: Canvas, scene: Scene, hip: Point, at: Point, inward: float, depth: float, side: int
 ) -> Point:
-    """A leg that goes round his: past it on one side and back round behind or before it."""
+    """Draw a leg that hooks his: past it on one side and back behind or in front of it."""
     x, y = at
     inward = inward or (1.0 if x >= 0 else -1.0)
     beside = scene.him.at((x + inward * 0.42, y - depth * 0.1))
@@ -119,7 +119,7 @@ def _hook(
 def _end(
     canvas: Canvas, scene: Scene, use: str, end: Point, target: Point, hip: Point, side: int, depth: float
 ) -> None:
-    """What the leg does where it touches him."""
+    """Draw what the leg does where it touches him."""
     if use == "block":
         ends = (
             (along(end, target, 0, 15), along(end, target, 0, -15)) if apart(end, target) > 2 else (end, end)
@@ -139,7 +139,7 @@ def _end(
 
 
 def _burst(canvas: Canvas, end: Point, target: Point) -> None:
-    """A blow: strokes that fly from where it lands."""
+    """Draw a blow: strokes flying from where it lands."""
     canvas.circle(end, 4.6, "fig-limb", fill=INK, stroke="none")
     far = along(end, target, 21)
     for aside in (-13, -4.5, 4.5, 13):
@@ -149,7 +149,7 @@ def _burst(canvas: Canvas, end: Point, target: Point) -> None:
 
 
 def _swing(canvas: Canvas, end: Point, target: Point, wide: bool) -> None:
-    """A leg drawn through his: an arrow the way it swings."""
+    """Draw a leg swinging through his: an arrow in its direction."""
     canvas.circle(end, 4.2, "fig-limb", fill=INK, stroke="none")
     through = along(end, target, apart(end, target) + (30 if wide else 24))
     bend = along(end, through, apart(end, through) / 2, 12)

@@ -1,4 +1,4 @@
-"""Where the two stand to each other, as a profile says or, where it does not, face to face."""
+"""How the two stand relative to each other: as the profile states, otherwise face to face."""
 
 from dataclasses import dataclass
 from typing import Final
@@ -10,13 +10,13 @@ from termbase.technique import Direction, Profile
 __all__ = ["COMPASS", "UNIT", "Scene", "scene_of", "value_of"]
 
 UNIT: Final = 44.0
-"""How long a foot is on the sheet; the sheet is some 320 wide."""
+"""Length of a foot on the sheet; the sheet is about 320 wide."""
 
 COMPASS: Final[dict[Direction, float]] = {
     "forward": 0, "right forward": 45, "right": 90, "right backward": 135, "backward": 180,
     "left backward": 225, "left": 270, "left forward": 315,
 }  # fmt: skip
-"""Each direction as he sees it, in degrees clockwise from the way he faces."""
+"""Each direction from his view, in degrees clockwise from the way he faces."""
 
 _APART: Final[dict[str, float]] = {
     "front": 3.35,
@@ -34,11 +34,11 @@ class Scene:
 
     Attributes:
         him, thrower: where they stand.
-        limb_side: the side of the thrower's working limb, 1 for the right; the right where it is not stated.
-        his_side: the side of his that is touched.
+        limb_side: the side of the thrower's working limb, 1 for the right; the right if it is not stated.
+        his_side: the side of him that is touched.
         works: whether a leg of the thrower works on him.
-        sure: whether how they stand is stated.
-        turned_away: whether the thrower has the back to him.
+        sure: whether their positions are stated.
+        turned_away: whether the thrower's back is turned to him.
     """
 
     him: Frame
@@ -50,34 +50,34 @@ class Scene:
     turned_away: bool
 
     def held(self, side: int) -> int:
-        """The side of him that a hand of the thrower's holds.
+        """Return the side of him that a hand of the thrower holds.
 
-        Holds are taken face to face, right hand to his left; a thrower who turns the back to him keeps them.
-        Only from behind him does the right hand come to his right.
+        Holds are taken face to face, right hand to his left; a thrower who turns his back keeps them. Only
+        from behind does the right hand reach his right.
         """
         return side if self.him.turn == 0 else -side
 
     def across(self, side: int) -> int:
-        """The side of him that is across from a leg of the thrower's, as the two stand now."""
+        """Return the side of him opposite a leg of the thrower, in their present positions."""
         if self.him.turn == 180 and not self.turned_away:
             return -side
         return side
 
 
 def value_of(said: object) -> str:
-    """The value of a statement in the vocabulary's words; empty where nothing is stated."""
+    """Return the value of a statement in the vocabulary's words; empty if nothing is stated."""
     value = getattr(said, "value", None)
     return value if isinstance(value, str) else ""
 
 
 def works_with_leg(profile: Profile) -> bool:
-    """Whether a leg of the thrower is said to work on him."""
+    """Return whether a leg of the thrower is said to work on him."""
     use, limb = value_of(profile.leg_use), value_of(profile.limb)
     return use not in {"", "none"} or limb in _LEGS
 
 
 def scene_of(profile: Profile) -> Scene:
-    """How the two stand, seen from above: the thrower at the foot of the sheet."""
+    """Return how the two stand, seen from above: the thrower at the bottom of the sheet."""
     facing = value_of(profile.facing)
     side = SIDES.get(value_of(profile.limb_side), 1)
     his = SIDES.get(value_of(profile.his_side), 0)
@@ -98,7 +98,7 @@ def scene_of(profile: Profile) -> Scene:
 
 
 def _beside(profile: Profile, him: Frame, thrower: Frame, side: int, his: int) -> float:
-    """How far the thrower stands aside, so that the leg comes to his from the right side."""
+    """Return how far the thrower stands to the side, so that the leg reaches his from the right side."""
     if not profile.contact or not profile.contact.value:
         return 0.0
     x, y = touched(profile.contact.value[0], his)

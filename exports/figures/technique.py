@@ -1,9 +1,9 @@
 """A technique as a figure: both wrestlers seen from above, drawn from its profile and nothing else.
 
-What is not stated is not drawn, or dashed where the figure cannot do without it. Holds are full discs, places
-that will do as well small rings; what a verdict says is barred is struck through, and where a hand could go
-instead is a dashed ring. The figure is told in words in its description; it is never the only bearer of
-anything.
+What is not stated is not drawn, or is dashed if the figure needs it. Holds are filled discs, other possible
+places small rings; what a verdict bars is struck through, and a dashed ring shows where a hand could go
+instead. The figure's description says the same in words; the figure is never the only source of any
+information.
 """
 
 from collections.abc import Mapping
@@ -31,17 +31,17 @@ _FALL_ATTRIBUTES: Final = frozenset({"first_down", "falls_on_him"})
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """The words that stand in a figure.
+    """The words in a figure.
 
     Attributes:
         title: what the figure shows.
-        he, thrower: the two.
+        he, thrower: the two wrestlers.
         right, left: letters for the thrower's hands.
-        both_down, thrower_down: who comes down, where it is not he alone.
-        on_him: said where the thrower comes down on him.
-        grounded: said of what is done on the ground.
-        pressed: stands before the part that is pressed.
-        parts: what a part that is pressed is called, where not by its word in the profile.
+        both_down, thrower_down: who comes down, if not only the opponent.
+        on_him: used if the thrower comes down on him.
+        grounded: used for actions on the ground.
+        pressed: comes before the part under pressure.
+        parts: names of parts under pressure, where they differ from the words of the profile.
     """
 
     title: str = "Both wrestlers from above"
@@ -67,17 +67,17 @@ def draw_technique(
     key: str | None = "",
     told: str = "",
 ) -> str:
-    """The figure of a technique as one SVG element, 320 units wide or a little more.
+    """Return the figure of a technique as one SVG element, at least 320 units wide.
 
     Args:
-        profile: what it needs.
+        profile: the profile to draw.
         verdict: a verdict on it; what it bars is struck through.
         words: the words in the figure.
-        key: makes the ids in it its own where the same figure stands twice on a page; None for no ids.
-        told: its description; where none is given, what the profile states and what is barred, in English.
+        key: makes the ids in it unique if the same figure appears twice on a page; None for no ids.
+        told: its description; by default what the profile states and what is barred, in English.
 
-    The same profile, verdict and words always give the same bytes. It stands by itself as a file; in a page
-    a style sheet may ink its classes.
+    The same profile, verdict and words always give the same bytes. It is complete as a file; in a page, a
+    style sheet may colour its classes.
     """
     scene = scene_of(profile)
     barred = frozenset(r.attribute.split(".")[0] for r in verdict.breaches) if verdict else frozenset[str]()
@@ -145,7 +145,7 @@ _PRESSED_AT: Final[dict[str, Point]] = {
 
 
 def _draw_pressure(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> None:
-    """Two arrows that close on the part that is pressed; words where no part is named."""
+    """Draw two arrows that close on the part under pressure; words if no part is named."""
     part = value_of(profile.pressure)
     if part in {"", "none"}:
         return
@@ -187,11 +187,11 @@ _SPOTS: Final[tuple[Point, ...]] = (
     (-2.0, 0.2),
     (0, -2.2),
 )
-"""Where the name of somebody may stand, in his own frame, best first."""
+"""Possible places for a wrestler's label, in his own frame, best first."""
 
 
 def _name(canvas: Canvas, word: str, frame: Frame) -> None:
-    """Somebody's name at the first of its spots where nothing else is drawn."""
+    """Draw a wrestler's label at the first of its places where nothing else is drawn."""
     half = 4 + 3.6 * len(word)
     spots = [frame.at(spot) for spot in _SPOTS]
 
@@ -203,7 +203,7 @@ def _name(canvas: Canvas, word: str, frame: Frame) -> None:
 
 
 def _told(profile: Profile, verdict: Verdict | None) -> str:
-    """The description: what the profile states, and what is barred and changed."""
+    """Return the description: what the profile states, and what is barred and changed."""
     said = [describe(profile)]
     if verdict:
         said += [say(reason) for reason in verdict.breaches]

@@ -1,4 +1,4 @@
-"""What the printed glossary, the cards, the book for screens and the site leave out, and why."""
+"""What the printed glossary, the cards, the e-book and the site leave out, and why."""
 
 from typing import Final
 
@@ -42,12 +42,12 @@ _MERGED: Final = (IN_BACKUP, ("redirect",))
 _EVERY: Final = (_KEPT, _PRIVATE, _OURS, _WORK, _OF_PROFILE, _OF_SLIPS, _OF_TRIALS, _LANGUAGES, _PAGES)
 
 BOOK: Final[Because] = because(*_EVERY, _MERGED)
-"""On paper and for screens (EPUB)."""
+"""On paper and in the e-book (EPUB)."""
 
 SITE: Final[Because] = because(
     *_EVERY, _MERGED, (CARRIED, ("redirect.id", "redirect.target_id", "redirect.on"))
 )
-"""On the site; an entry that was merged leaves a notice there."""
+"""On the site; a merged entry leaves a notice there."""
 
 CARDS: Final[Because] = because(
     *_EVERY,

@@ -1,6 +1,7 @@
-"""Pictures of entries as publications show them: which, with what words beside them, and scaled.
+"""The pictures of entries in publications: which ones, with their captions, scaled.
 
-Scans may be of tens of megabytes: none is passed on as it is. One is read, scaled and let go at a time.
+Scans may be tens of megabytes, so none is published at its original size. One is read, scaled and released at
+a time.
 """
 
 from collections.abc import Iterable, Iterator
@@ -20,13 +21,14 @@ from termbase.voice import Voice
 __all__ = ["LONGEST", "pictures_of", "scaled", "written"]
 
 LONGEST: Final = 1000
-"""Pixels of a picture's longer side: 300 to the inch over a column of A4."""
+"""Pixels of a picture's longer side: 300 per inch across a column of A4."""
 
 
 def pictures_of(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
-    """The pictures of an entry, then those of its slips; one that both have is shown once.
+    """Return the pictures of an entry, then those of its slips; a picture in both is shown once.
 
-    A picture without a caption is told by the name of the entry, since nobody should meet one untold.
+    A picture without a caption is described by the name of the entry, so that every picture has a
+    description.
     """
     shown: set[str] = set()
     name = found.entry.terms[0].text if found.entry.terms else found.entry.id
@@ -42,7 +44,7 @@ def pictures_of(found: record.Article, library: record.Library, voice: Voice) ->
 
 
 def written(pictures: Iterable[Picture], reader: Reader) -> Iterator[tuple[str, bytes]]:
-    """The files of these pictures, each once: name and bytes.
+    """Yield the files of these pictures, each once: name and bytes.
 
     Raises:
         BadInput: one cannot be read.
@@ -52,8 +54,8 @@ def written(pictures: Iterable[Picture], reader: Reader) -> Iterator[tuple[str, 
 
 
 def scaled(image: Image) -> bytes:
-    """A picture as JPEG, its longer side `LONGEST` pixels at most, upright, clear ground made white, nothing
-    said in it of camera or place.
+    """Return a picture as an upright JPEG, its longer side at most `LONGEST` pixels, with transparency on
+    white and without metadata about camera or place.
 
     Raises:
         BadInput: it cannot be read.
@@ -62,7 +64,7 @@ def scaled(image: Image) -> bytes:
 
 
 def _figures(found: record.Article, library: record.Library) -> Iterator[Picture]:
-    """What is said of the pictures of the entry; in place of the file stands the id of the image."""
+    """Yield the captions of the entry's pictures; the id of the image takes the place of the file."""
     own = wording.primary(library.termbase.working_language)
     for figure in found.entry.figures:
         source = library.sources.get(figure.source_id)
@@ -72,7 +74,7 @@ def _figures(found: record.Article, library: record.Library) -> Iterator[Picture
 
 
 def _slips(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
-    """The same of its slips."""
+    """Yield the same for its slips."""
     for slip in (slip for slips in found.slips.values() for slip in slips if slip.image_id):
         source = library.sources.get(slip.source_id)
         label = source.label if source else slip.source_id

@@ -1,7 +1,8 @@
-"""Proof before print: what is missing or contradictory in what somebody is about to publish.
+"""Proof before print: what is missing or contradictory in a selection about to be published.
 
-The checks of the record (`termbase.proofing`) are asked of the chosen entries, languages and rule codes only;
-to them come the faults that only show on paper. Nothing here forbids printing: drafts are printed and say so.
+The checks of the record (`termbase.proofing`) run on the chosen entries, languages and rule codes only,
+together with checks for problems that only appear in print. Nothing here prevents printing: drafts are
+printed and marked as drafts.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -35,7 +36,7 @@ TITLES: Final = _ON_PAPER | {check.code: check.title for check in CHECKS}
 """What each check looks for, by its code."""
 
 _NOT_PRINTED: Final = frozenset({"unsorted-slip", "lines-left"})
-"""Checks of work that does not go into a book."""
+"""Checks for work that does not go into a book."""
 
 
 def proof_before_print(
@@ -44,13 +45,14 @@ def proof_before_print(
     on_progress: Callable[[int, int], None] | None = None,
     font_folders: Sequence[Path] = (),
 ) -> tuple[Finding, ...]:
-    """What to mend before this selection is published; faults of the paper first, then those of the record.
+    """Return what to fix before this selection is published: problems of the printed book first, then those
+    of the record.
 
     Args:
         library: the record.
-        selection: what is to be published.
-        on_progress: told now and then how many entries of how many are looked at.
-        font_folders: folders with further faces that it will be printed with.
+        selection: what will be published.
+        on_progress: called from time to time with the number of entries checked and the total.
+        font_folders: folders with additional fonts to be used in print.
     """
     in_order = _chosen(library, selection)
     chosen = frozenset(in_order)
@@ -66,7 +68,7 @@ def proof_before_print(
         for finding in proof(narrowed, on_progress, in_order)
         if finding.check not in _NOT_PRINTED
         and (finding.kind != "entry" or finding.record_id in chosen)
-        # a name in a language that is not printed is no fault of what is
+        # a name in a language that is not printed is not a problem here
         and not (finding.check == "tag-fault" and finding.kind == "entry" and selection.vernaculars)
     )
     return (*of_paper, *of_record)
@@ -78,7 +80,7 @@ def _chosen(library: Library, selection: Selection) -> tuple[str, ...]:
 
 
 def _narrowed(library: Library, selection: Selection) -> Library:
-    """The record as though it had only the chosen codes and vernaculars."""
+    """Return the record as if it had only the chosen codes and vernaculars."""
     narrowed = copy(library)
     if selection.codes is not None:
         narrowed.codes = tuple(code for code in library.codes if code.id in selection.codes)
@@ -122,7 +124,7 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
 
 
 def _of_works(library: Library, faces: Sequence[Path]) -> Iterator[Finding]:
-    """Characters of the title page and the bibliography that no face has."""
+    """Yield characters of the title page and the bibliography that no font has."""
     encode = msgspec.json.encode
     termbase = library.termbase
     for check, what, mend in _without_face(missing_in([(termbase.id, "", encode(termbase))], faces)):
@@ -190,7 +192,7 @@ def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]
 
 
 def _printed(entry: Entry, slips: dict[str, tuple[Slip, ...]]) -> bytes:
-    """What is printed of an entry and its slips, for the sake of its characters."""
+    """Yield the printed texts of an entry and its slips, to check their characters."""
     terms = tuple(replace(t, foreign_notes=only_accepted(t.foreign_notes)) for t in entry.terms)
     notes = only_accepted(entry.foreign_notes)
     shown = replace(entry, terms=terms, foreign_notes=notes, editor_note="", created_by="", changed_by="")

@@ -171,55 +171,56 @@ def _private(
 
 
 PRIVATE: Final = (
-    _private("ref", "relationOutside", "A relation to an entry that is not in the file, since only some were "
-             "written; its text is the kind.", Attribute("entry", needed=True)),
-    _private("descrip", "technique", "One statement of the mechanical profile: what it speaks of, what it "
-             "rests on, and the value; several values are parted by “; ”. Without attributes: there is a "
+    _private("ref", "relationOutside", "A relation to an entry that is not in the file, because "
+             "only a selection "
+             "was written; its text is the kind.", Attribute("entry", needed=True)),
+    _private("descrip", "technique", "One statement of the mechanical profile: the point, its basis, and the "
+             "value; several values are separated by “; ”. Without attributes: there is a "
              "profile.", Attribute("point"), Attribute("basis", ("slip", "trial", "analogue", "reading")),
              Attribute("ref")),
-    _private("descrip", "analogue", "What the same mechanic is called in a living style."),
+    _private("descrip", "analogue", "The name of the same mechanic in a living style."),
     _private("descrip", "figure", "The caption of a picture; the picture is in the back matter.",
              Attribute("target", points=True, needed=True)),
-    _private("admin", "ruling", "The reason of an editor's ruling over a verdict.",
+    _private("admin", "ruling", "The reason for an editor's ruling on a verdict.",
              Attribute("target", points=True, needed=True)),
     _private("admin", "languageReading", "Who read the entry for language, and when; or why that reading is "
-             "open again: a code of ours with its values, or a person's own words, as JSON.",
+             "open again: one of our codes with its values, or a person's own words, as JSON.",
              *_READING, empty=True),
-    _private("admin", "practiceReading", "The same of the reading for practice.", *_READING, empty=True),
+    _private("admin", "practiceReading", "The same for the reading for practice.", *_READING, empty=True),
     _private("descrip", "usage", "The usage note, which is printed.", levels=(_CONCEPT, _TERM)),
     _private("admin", "editorNote", "The editor's note, which is never printed."),
-    _private("admin", "foreignNote", "A note that came in from elsewhere: its text, its data category there, "
-             "the file it came from, the language section it stood in, what it speaks of, the language of "
-             "its text, where it points, and who accepted it for printing.",
+    _private("admin", "foreignNote", "An imported note: its text, its data category there, the file it came "
+             "from, the language section it was in, what it is about, the language of its text, its "
+             "target, and who accepted it for printing.",
              Attribute("category", needed=True),
              levels=(_CONCEPT, _TERM)),
-    _private("admin", "version", "How many times the entry was written, if more than once."),
-    _private("admin", "termOrder", "The order of the terms by id, where the language sections do not keep "
-             "it."),
-    _private("admin", "definitionOrder", "The order of the definitions by number as they stand in the file, "
-             "from 0, where the language sections do not keep it."),
-    _private("descripNote", "definitionLanguage", "The language of a definition that stands with the "
-             "concept, since no term is in that language."),
+    _private("admin", "version", "How many times the entry has been saved, if more than once."),
+    _private("admin", "termOrder", "The order of the terms by id, if the language sections do not keep it."),
+    _private("admin", "definitionOrder", "The order of the definitions by their number in the file, "
+             "from 0, if "
+             "the language sections do not keep it."),
+    _private("descripNote", "definitionLanguage", "The language of a definition given with the concept, "
+             "because no term is in that language."),
     _private("admin", "source", "The source of a definition, an analogue, a figure or a slip: a pointer; the "
              "text is its short label.", Attribute("target", points=True, needed=True), levels=_ALL),
-    _private("transacNote", "dateAsKept", "When an entry was made or changed, where that is not an ISO "
-             "date."),
-    _private("termNote", "origin", "Where the name comes from; never left out.", values=Origin),
-    _private("termNote", "wordClass", "The part of speech, where partOfSpeech has no word for it.",
+    _private("transacNote", "dateAsKept", "When an entry was created or changed, if that is not an "
+             "ISO date."),
+    _private("termNote", "origin", "The origin of the name; never left out.", values=Origin),
+    _private("termNote", "wordClass", "The part of speech, if partOfSpeech has no value for it.",
              values=PartOfSpeech),
-    _private("termNote", "gender", "The gender, where grammaticalGender has no word for it.", values=Gender),
+    _private("termNote", "gender", "The gender, if grammaticalGender has no value for it.", values=Gender),
     _private("termNote", "grammaticalNumber", "The number of the form given as the term.", values=Number,
              registry="DC-251"),
     _private("termNote", "register", "The level of language.", values=Register, registry="DC-423"),
-    _private("termNote", "pronunciation", "Pronunciation in the letters of the IPA."),
-    _private("termNote", "printed", "The form as printed, where it differs from the term."),
+    _private("termNote", "pronunciation", "Pronunciation in IPA."),
+    _private("termNote", "printed", "The printed form, if it differs from the term."),
     _private("termNote", "form", "An inflected form.", Attribute("label")),
-    _private("termNote", "sortedAs", "The term with letters parted for sorting."),
-    _private("termNote", "languageTag", "The tag of the language, where XML does not allow it; the "
-             "section is then undetermined."),
-    _private("termNote", "noTerm", "The entry has no term; TBX wants one, so an empty one stands for it.",
+    _private("termNote", "sortedAs", "The term with letters separated for sorting."),
+    _private("termNote", "languageTag", "The language tag, if XML does not allow it; the section is then "
+             "undetermined."),
+    _private("termNote", "noTerm", "The entry has no term; TBX requires one, so an empty one is written.",
              empty=True),
-    _private("admin", "slip", "What a slip holds besides quotation and source; its text is the note.",
+    _private("admin", "slip", "The fields of a slip besides quotation and source; its text is the note.",
              Attribute("image", points=True), levels=(_TERM,)),
 )  # fmt: skip
 """The data categories of the private module that are more than one field under its own name;

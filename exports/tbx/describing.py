@@ -1,7 +1,7 @@
-"""The files that describe TBX-Wordhold, made from the table: grammar, rules, module description, README.
+"""Generates the files that describe TBX-Wordhold: grammar, rules, module description, README.
 
-They stand in `schemas/` (the README beside this module) and ship with the tool; a test keeps them true.
-Write them again with `python -m exports.tbx.describing`.
+They are in `schemas/` (the README beside this module) and ship with the program; a test keeps them
+up to date. Regenerate them with `python -m exports.tbx.describing`.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -34,31 +34,31 @@ _CATEGORIES = tuple(sorted(OWN.values(), key=lambda c: c.name.casefold()))
 _NOTES = frozenset({"descripNote", "transacNote"})
 _INTRODUCTION: Final = f"""# TBX (ISO 30042:2019)
 
-<!-- Made from categories.py and tags.py by describing.py; do not edit. -->
+<!-- Generated from categories.py and tags.py by describing.py; do not edit. -->
 
-Three outputs, one way in. **TBX-Basic** in DCA or DCT style is for other systems; what it has no place for
-goes into a readable note or is left out, and the report says so. **TBX-Wordhold** (DCT style) is the whole
-record: core, the modules min and basic, and a private module of our own in the namespace
+There are three outputs and one reader. **TBX-Basic** in DCA or DCT style is for other systems; what it has no
+field for goes into a readable note or is left out, and the report lists it. **TBX-Wordhold** (DCT style) is
+the whole record: core, the modules min and basic, and our own private module in the namespace
 `{MODULE_NAMESPACE}`, prefix `{PREFIX}`. Its grammar, rules and module description are in `schemas/`.
-A file of its first version (`{FIRST_NAMESPACE}`), which held reasons and problems as English sentences, is
-read as one of this version (`older.py`).
+Files of its first version (`{FIRST_NAMESPACE}`), which stored reasons and problems as English sentences, are
+converted while they are read (`older.py`).
 
-In TBX-Wordhold an element or attribute that would say the default is left out. A character that XML 1.0
-cannot hold stands as its hexadecimal code point between two signs {ESCAPE} (U+241B). Pictures are in the back
-matter as base64. Verdicts and evidence are not in the file: they are computed. Earlier versions are not: the
-file is the record as it is, a backup has its history.
+In TBX-Wordhold an element or attribute with the default value is left out. A character that XML 1.0 cannot
+hold is written as its hexadecimal code point between two {ESCAPE} signs (U+241B). Pictures are in the back
+matter as base64. Verdicts and evidence are not in the file, since they are computed. Nor are earlier versions
+of entries: the file holds the current record, a backup also holds its history.
 
-Files of other systems are read by the names of their data categories, in DCA or DCT style, any dialect, with
-the root of 2008 (`martif`) and that of the first TBX-Min (`TBX`). What the record has no field for is kept
-as a note from elsewhere, where it stood, with its data category and the name of the file; it is counted, is
-exported to TBX again, and is printed only once someone accepts it. A quotation anywhere is a slip; a concept
-without a term becomes slips that wait unsorted. Such files do not say where a name comes from, what a
-quotation does with it and how sure it is: all three are *not stated* (`--origin` says the first), and never
-make a name *in use*. The header of our own TBX-Basic bears a mark, by which its notes are read back as the
-fields they hold. A pointer to what is not in the file is refused, unless it can be no id or
-`--keep-loose-targets` asks for a note in its place. Each place where a file breaks the standard is told with
-its line and the rule (`standard/`); `--strict` refuses such a file. Of files of before 2019 the report says
-that they were not held against the standard.
+Files of other systems are read by the names of their data categories, in DCA or DCT style, in any dialect,
+including files with the root element of 2008 (`martif`) or of the first TBX-Min (`TBX`). What the record has
+no field for is kept in its place as a note from elsewhere, with its data category and the name of the file.
+Such a note is counted, exported to TBX again, and printed only once someone accepts it. Every quotation
+becomes a slip; a concept without a term becomes unsorted slips. Such files do not say where a name comes
+from, how a quotation uses it, or how certain that is: all three are *not stated* (`--origin` sets the first),
+and never make a name *in use*. The header of our own TBX-Basic has a mark; if it is present, notes are read
+back as the fields they hold. A pointer to something that is not in the file is refused, unless it cannot be
+an id or `--keep-loose-targets` asks for a note instead. Each breach of the standard is reported with its line
+and the rule (`standard/`); `--strict` refuses such a file. For files from before 2019 the report says that
+they were not checked against the standard.
 """
 FILES: Final[Mapping[str, Path]] = {
     "grammar": _HERE / "schemas" / "Wordhold.rng",
@@ -66,11 +66,11 @@ FILES: Final[Mapping[str, Path]] = {
     "description": _HERE / "schemas" / "Wordhold.tbxmd",
     "documentation": _HERE / "README.md",
 }
-"""Where the files stand, by what they are."""
+"""Paths of the files, by what they are."""
 
 
 def described() -> dict[str, str]:
-    """The texts of the files, by what they are."""
+    """Return the texts of the files, by what they are."""
     return {
         "grammar": _grammar(),
         "rules": _rules(),
@@ -80,7 +80,7 @@ def described() -> dict[str, str]:
 
 
 def write_files() -> None:
-    """Write all of them."""
+    """Write all the files."""
     for name, text in described().items():
         FILES[name].write_text(text, encoding="utf-8", newline="\n")
 
@@ -139,7 +139,7 @@ def _rules() -> str:
         ),
         _pattern(
             "terms",
-            ("tbx:termSec", (("count(wh:origin) = 1 or wh:noTerm", "Every term says where it comes from."),
+            ("tbx:termSec", (("count(wh:origin) = 1 or wh:noTerm", "Every term states its origin."),
                              ("@id or wh:noTerm", "Every term has an id."))),
         ),
         _pattern(
@@ -149,7 +149,7 @@ def _rules() -> str:
         ),
         _pattern(
             "pointers",
-            (f"{PREFIX}:*[@target]", (("@target = //*/@id", "What is pointed at is in the file."),)),
+            (f"{PREFIX}:*[@target]", (("@target = //*/@id", "The target is in the file."),)),
             (f"{PREFIX}:slip[@image]", (("@image = //*/@id", "The picture is in the file."),)),
         ),
         *(_pattern(f"level.{c.name}", (f"{PREFIX}:{c.name}", ((_level_test(c), _level_words(c)),)))
@@ -159,7 +159,7 @@ def _rules() -> str:
     spaces.update(NAMESPACES.items())
     declared = "".join(f'  <ns prefix="{prefix}" uri="{uri}"/>\n' for prefix, uri in spaces.items())
     return (
-        f"{_DECLARATION}<!-- Rules of the dialect TBX-Wordhold that its grammar cannot say; XPath 1.0. -->\n"
+        f"{_DECLARATION}<!-- Rules of the dialect TBX-Wordhold beyond its grammar; XPath 1.0. -->\n"
         f'<schema xmlns="{_SCH}" queryBinding="xslt">\n{declared}{"".join(patterns)}</schema>\n'
     )
 
@@ -184,7 +184,7 @@ def _level_test(category: Category) -> str:
 
 def _level_words(category: Category) -> str:
     alone = "in a group at" if category.element in _NOTES else "at"
-    return f"{category.name} stands {alone} the level {' or '.join(category.levels)}."
+    return f"{category.name} is allowed only {alone} the level {' or '.join(category.levels)}."
 
 
 # ---- module description
@@ -195,9 +195,9 @@ def _description() -> str:
     return (
         f'{_DECLARATION}<tbxmd module="wordhold" ns="{MODULE_NAMESPACE}">\n'
         "  <header>\n    <title>The private module of TBX-Wordhold</title>\n"
-        "    <description>What core, min and basic have no place for in the record of a lost wrestling "
-        "tradition: where every name comes from, the slips that bear witness to it, the mechanics of a "
-        "technique, rulings and readings.</description>\n  </header>\n"
+        "    <description>What core, min and basic have no category for in the record of a lost wrestling "
+        "tradition: the origin of every name, the slips that attest it, the mechanics of a technique, "
+        "rulings and readings.</description>\n  </header>\n"
         f"  <datCatSet>\n{specs}  </datCatSet>\n</tbxmd>\n"
     )
 
@@ -224,7 +224,7 @@ def _documentation() -> str:
     return "\n".join(
         (
             _INTRODUCTION,
-            "## Where every field of the record stands",
+            "## Where each field of the record goes",
             "",
             "| Field | TBX-Basic | TBX-Wordhold |",
             "| --- | --- | --- |",

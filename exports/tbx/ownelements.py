@@ -1,4 +1,4 @@
-"""What TBX-Wordhold says of a concept in elements of its own: technique, readings, parts, orders."""
+"""Writes what TBX-Wordhold says about a concept in its own elements: technique, readings, parts, orders."""
 
 from collections.abc import Mapping, Sequence
 from typing import Final
@@ -20,11 +20,11 @@ __all__ = ["OwnElements"]
 
 _READINGS: Final = ("language_reading", "practice_reading")
 _PARTS: Final = (("analogue", True), ("figure", True), ("ruling", False))
-"""Parts of an entry that are an element each, and whether they may have a source."""
+"""Parts of an entry that are one element each, and whether they may have a source."""
 
 
 class OwnElements:
-    """Writes them into a list of pieces of text."""
+    """Writes them to a list of text pieces."""
 
     def __init__(self, context: Context, values: Values) -> None:
         self._context, self._escape, self._attribute = context, context.escape, context.escaper.attribute
@@ -42,7 +42,7 @@ class OwnElements:
         self._term_id = values.text("term", "id")
 
     def concept(self, out: list[str], entry: Part, told: str) -> None:
-        """The technique; `told`, what stands in plain elements; notes from elsewhere, readings, version."""
+        """Write the technique; `told`, the plain elements; notes from elsewhere, readings, version."""
         said = self._said(entry)
         if said == self._nothing:
             out.append(told)
@@ -56,11 +56,11 @@ class OwnElements:
         out.append(self._states[tuple(state)].front)
 
     def parts(self, out: list[str], relations: Sequence[Part], others: Sequence[Sequence[Part]]) -> None:
-        """Relations; then analogues, figures and rulings, each with its source."""
+        """Write relations, then analogues, figures and rulings, each with its source."""
         selected, style = self._context.selected, self._context.style
         for relation in relations:
             kind, target = self._relation(relation)
-            # A relation always leads to an entry that is there; of a choice, to one that is written.
+            # The target of a relation always exists; in a selection, it must be among the entries written.
             if selected is None or target in selected:
                 start = style.start("crossReference", target=xml_id("entry", target))
                 out.append(f"{start}{kind}{style.end('crossReference')}\n")
@@ -77,8 +77,8 @@ class OwnElements:
     def order_of_definitions(
         self, out: list[str], recorded: Sequence[object], in_file: Sequence[object]
     ) -> None:
-        """The order of the definitions in the record, where they do not stand so in the file."""
-        # By place, not by value: two definitions may be alike.
+        """Write the order of the definitions in the record, if the file has them in another order."""
+        # By position, not by value: two definitions may be equal.
         order = {id(definition): place for place, definition in enumerate(in_file)}
         places = [order[id(definition)] for definition in recorded]
         if places != sorted(places):
@@ -87,13 +87,13 @@ class OwnElements:
     def order_of_terms(
         self, out: list[str], recorded: Sequence[Part], sections: Mapping[str, Sequence[Part]]
     ) -> None:
-        """The order of the terms in the record, where they do not stand so in their sections."""
+        """Write the order of the terms in the record, if their sections have them in another order."""
         if [term for those in sections.values() for term in those] != recorded:
             ids = " ".join(xml_id("term", self._term_id(term)) for term in recorded)
             out.append(f"<wh:termOrder>{ids}</wh:termOrder>\n")
 
     def _technique(self, out: list[str], technique: object) -> None:
-        """An element for each point that is stated, each further name, and the note."""
+        """Write an element for each stated point, each further name, and the note."""
         profile, before = self._profile(technique), len(out)
         for hand, point, said in statements(profile):
             value = said.value

@@ -1,6 +1,6 @@
-"""Parts of an entry in TBX-Wordhold that are one element with attributes, read.
+"""Reads the parts of a TBX-Wordhold entry that are one element with attributes.
 
-An unknown value, or something missing, is a fault with its line, element and field.
+An unknown or missing value raises an error with line, element and field.
 """
 
 from collections.abc import Iterable, Mapping
@@ -33,11 +33,11 @@ __all__ = [
 _PARTS: Final[Mapping[str, tuple[type[Analogue | Figure | Ruling], str]]] = {
     "analogue": (Analogue, "name"), "figure": (Figure, "caption"), "ruling": (Ruling, "reason"),
 }  # fmt: skip
-"""Class of a part of an entry, and the field that is its text."""
+"""Class of each part of an entry, and the field that is its text."""
 _FLAGS: Final = {"yes": True, "no": False}
-_MOST_DIGITS: Final = 4000  # Python reads no longer number
+_MOST_DIGITS: Final = 4000  # Python does not parse longer numbers
 NAME: Final = "name"
-"""The point of a name beside those of the entry; each has an element of its own."""
+"""The point for each of the technique's additional names, which have one element each."""
 NOTE: Final = "note"
 _SLIP: Final = {said: field_of(Slip, name) for name, said in attributes_of("slip").items()}
 _OF_NOTE: Final = attributes_of("note")
@@ -45,12 +45,12 @@ _reason: Final = msgspec.json.Decoder(Reason).decode
 
 
 def none_such(text: str, field: str, element: Element, name: str, known: Iterable[str] = ()) -> Fault:
-    """The fault of a text that is not in a closed list.
+    """Return the error for a text that is not in a closed list.
 
     Args:
-        field: what the list is of, in words.
-        name: of the field.
-        known: the list, where it is to be told.
+        field: what the list contains, in words.
+        name: name of the field.
+        known: the list, if the message should give it.
     """
     none = message("“%(text)s” is not a valid %(field)s.", text=text, field=field)
     what = none if text else message("The %(field)s is missing.", field=field)
@@ -59,8 +59,8 @@ def none_such(text: str, field: str, element: Element, name: str, known: Iterabl
 
 
 def value_of(field: Declared, text: str) -> object | None:
-    """The value of a field of plain text; None where it cannot have that. An empty word of a closed list is
-    as good as unknown."""
+    """Return the value of a plain-text field; None if it is invalid. An empty word of a closed list counts
+    as unknown."""
     if field.members:
         return field.members(text) if text and text in field.words else None
     if isinstance(field.is_a, Flag):
@@ -72,7 +72,7 @@ def value_of(field: Declared, text: str) -> object | None:
 
 
 def plain_value(field: Declared, text: str, element: Element) -> object:
-    """The value of a field of plain text.
+    """Return the value of a plain-text field.
 
     Raises:
         BadInput: it cannot have that.
@@ -87,9 +87,9 @@ def plain_value(field: Declared, text: str, element: Element) -> object:
 
 @lru_cache(maxsize=65536)
 def fault_of_date(text: str) -> str:
-    """What is wrong with a date, one sentence; empty where it is EDTF, or is not said.
+    """Return what is wrong with a date, one sentence; empty if it is EDTF or empty.
 
-    A date that is not EDTF would stop every page and every book that shows it.
+    A date that is not EDTF would break every page and every book that shows it.
     """
     try:
         if text:
@@ -100,11 +100,11 @@ def fault_of_date(text: str) -> str:
 
 
 def read_part(record: str, element: Element, source_id: str) -> Analogue | Figure | Ruling:
-    """An analogue, a figure or a ruling of an entry.
+    """Return an analogue, a figure or a ruling of an entry.
 
     Args:
-        record: which of these.
-        source_id: of its source; empty for none.
+        record: its kind.
+        source_id: id of its source; empty for none.
     """
     cls, text = _PARTS[record]
     values: dict[str, object] = {text: text_of(element)}
@@ -121,7 +121,7 @@ def read_part(record: str, element: Element, source_id: str) -> Analogue | Figur
 
 
 def read_signature(element: Element) -> Signature:
-    """Who read an entry and when, or why that reading is open again."""
+    """Return who read an entry and when, or why that reading is open again."""
     by, on, reopened = (kept(element.get(name, "")) for name in ("by", "on", "reopened"))
     try:
         return Signature(by, on, _reason(reopened) if reopened else NOTHING_SAID)
@@ -131,7 +131,7 @@ def read_signature(element: Element) -> Signature:
 
 
 def read_slip_fields(element: Element) -> dict[str, object]:
-    """What a slip holds besides quotation and source."""
+    """Return the fields of a slip besides quotation and source."""
     values: dict[str, object] = {}
     for name, value in cast("Mapping[str, str]", element.attrib).items():
         field, text = _SLIP.get(name), kept(value)
@@ -146,13 +146,14 @@ def read_slip_fields(element: Element) -> dict[str, object]:
 
 
 def read_note(element: Element) -> ForeignNote:
-    """The note from elsewhere of an element."""
+    """Return the note from elsewhere in an element."""
     values = {name: kept(element.get(said) or "") for name, said in _OF_NOTE.items()}
     return ForeignNote(**values, text=text_of(element))
 
 
 def read_profile(points: Iterable[Element]) -> Profile:
-    """The profile that these elements state, one for each point; one without a point states nothing.
+    """Return the profile that these elements state, one element per point; one without a point states
+    nothing.
 
     Raises:
         BadInput: the point does not exist, or it cannot have the value.
@@ -179,7 +180,7 @@ def read_profile(points: Iterable[Element]) -> Profile:
 
 @lru_cache
 def _types() -> Mapping[str, type[Said[object]]]:
-    """The type of what is said of every point of a profile."""
+    """Return the type of each point of a profile."""
     found: dict[str, type[Said[object]]] = {}
     for prefix, cls in (("", Profile), ("right.", Hand), ("left.", Hand)):
         hints = get_type_hints(cls)

@@ -1,6 +1,6 @@
-"""How the fields of a record are written: a step for each, made once for an export from the table of tags.
+"""How the fields of a record are written: one step per field, built once per export from the table of tags.
 
-Values come from records, or from the rows of the tables where very many are written (`Values`).
+Values come from records, or from table rows if very many are written (`Values`).
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -28,7 +28,7 @@ Part = object
 """A record, or its row."""
 
 YES: Final = "yes"
-"""What stands for a flag that is set."""
+"""The text of a flag that is set."""
 _MOST_KEPT: Final = 2_000
 _NEW_TERM: Final = Term("", "", "", Origin.NOT_STATED)
 _NEW_ENTRY: Final = Entry("", version=1)
@@ -45,10 +45,10 @@ class Values:
     """Where the values of fields come from.
 
     Args:
-        rows: from rows of the tables, in which what is nested in a record is JSON; else from records.
+        rows: read from table rows, in which nested parts of a record are JSON; otherwise from records.
 
     Attributes:
-        new_term, new_entry: a name, and an entry, of which nothing is said.
+        new_term, new_entry: a name and an entry with default values only.
     """
 
     def __init__(self, *, rows: bool) -> None:
@@ -57,22 +57,23 @@ class Values:
         self.new_entry: Part = ENTRY.to_values(_NEW_ENTRY) if rows else _NEW_ENTRY
 
     def of(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[object, ...]]:
-        """What gives the values of fields of a record of this kind, in this order."""
+        """Return a getter for the values of fields of this kind of record, in this order."""
         get = self._getter(record, names)
         if len(names) == 1:
             return lambda part: (get(part),)
         return cast("Callable[[Part], tuple[object, ...]]", get)
 
     def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
-        """The same of fields that are texts; an empty reference of a row is None, which is no text either."""
+        """Return a getter for text fields; an empty reference in a row is None, which becomes an empty
+        text."""
         return cast("Callable[[Part], tuple[str, ...]]", self.of(record, names))
 
     def text(self, record: str, name: str) -> Callable[[Part], str]:
-        """The same of one field."""
+        """Return a getter for one text field."""
         return cast("Callable[[Part], str]", self._getter(record, (name,)))
 
     def within(self, kind: type[T]) -> Callable[[object], T]:
-        """What gives the record, or the records, that a value holds."""
+        """Return a getter for the record or records in a value."""
         decoder = msgspec.json.Decoder(kind)
         return lambda value: decoder.decode(value) if isinstance(value, str) else cast(T, value)
 
@@ -90,14 +91,14 @@ class Values:
 
 @dataclass(slots=True)
 class Written:
-    """Fields as text, kept for all records that say the same of them.
+    """Fields as text, cached for all records that have the same values.
 
     Attributes:
         front: data categories and tags.
-        notes: notes that stand behind them.
-        behind: notes that stand last.
-        counts: what became of the fields.
-        uses: how often it was written and not counted yet.
+        notes: notes that follow them.
+        behind: notes that come last.
+        counts: what happened to the fields.
+        uses: how often it was written since it was last counted.
     """
 
     front: str = ""
@@ -111,13 +112,13 @@ class Draft:
     """Fields being written.
 
     Args:
-        opening: of the note of each field, by its path.
-        before: what is written of them already.
-        counts: takes what becomes of the fields; a list of its own if None.
+        opening: the start of each field's note, by its path.
+        before: what is already written of them.
+        counts: receives what happens to the fields; a list of its own if None.
 
     Attributes:
         opening: as given.
-        front, notes, counts: as of `Written`.
+        front, notes, counts: as in `Written`.
     """
 
     __slots__ = ("counts", "front", "notes", "opening")
@@ -131,7 +132,7 @@ class Draft:
         self.counts = ([*before.counts] if before else []) if counts is None else counts
 
     def take(self, steps: Sequence["Step"], values: Sequence[object]) -> None:
-        """Write the values that are not empty, each by its step."""
+        """Write the values that are not empty, each with its step."""
         for step, value in zip(steps, values, strict=True):
             if value:
                 step(self, value)
@@ -142,7 +143,7 @@ class Draft:
         self.counts.append((Fate.NOTED, path))
 
     def done(self, behind: "Draft | None" = None) -> Written:
-        """What was written; `behind` holds what stands last."""
+        """Return what was written; `behind` holds what comes last."""
         if behind is None:
             return Written("".join(self.front), "".join(self.notes), "", tuple(self.counts))
         front, counts = self.front + behind.front, self.counts + behind.counts
@@ -154,7 +155,7 @@ Step = Callable[[Draft, object], None]
 
 
 class Ready(dict[tuple[object, ...], Written]):
-    """What was written already, by the values it was made of.
+    """A cache of what was written, keyed by the values it was made from.
 
     Args:
         context: the export, in which its uses are counted.
@@ -167,7 +168,7 @@ class Ready(dict[tuple[object, ...], Written]):
     def __missing__(self, values: tuple[object, ...]) -> Written:
         before = self._context.escaper.replaced
         made = self._make(values)
-        if self._context.escaper.replaced == before:  # what is replaced is counted each time
+        if self._context.escaper.replaced == before:  # replaced characters are counted each time
             if len(self) > _MOST_KEPT:
                 self.count()
                 self.clear()
@@ -184,13 +185,14 @@ class Ready(dict[tuple[object, ...], Written]):
 
 
 def step_of(context: Context, record: str, field: Declared, language: str = "") -> Step:
-    """How a field is written: as a data category, published or ours, in a note behind its label, or not.
+    """Return how a field is written: as a data category (published or ours), in a note after its label, or
+    not at all.
 
     Args:
         context: the export.
         record: the kind of record.
         field: its field.
-        language: of the words of its data category, where that is another than around it.
+        language: language of the words of its data category, if it differs from the language around it.
     """
     path = f"{record}.{field.name}"
     row, whole, escape = FIELDS[path], context.style.whole, context.escape
@@ -209,7 +211,7 @@ def step_of(context: Context, record: str, field: Declared, language: str = "") 
 
     if fate is Fate.NOTED:
         return noted
-    if fate is Fate.LEFT_OUT or row.place == "source":  # one of the words behind the label of a source
+    if fate is Fate.LEFT_OUT or row.place == "source":  # one of the words after the label of a source
         return counted
     if whole:
         start, end = f"<{row.tag}>", f"</{row.tag}>\n"
@@ -238,11 +240,11 @@ def step_of(context: Context, record: str, field: Declared, language: str = "") 
 
 
 class Element:
-    """A record that is one element of ours: one of its fields is the text, the others are attributes.
+    """A record written as one element of ours: one field is the text, the others are attributes.
 
     Attributes:
-        get: gives its values of a record: the text, then the attributes.
-        nothing: the element of a record that says nothing.
+        get: returns the values of a record: the text, then the attributes.
+        nothing: the element of a record with default values only.
     """
 
     def __init__(self, context: Context, record: str, values: Values) -> None:
@@ -262,16 +264,16 @@ class Element:
         self._new = tuple(None if attributes[known[name]].needed else new[name] for name in known)
 
     def text(self, values: tuple[object, ...]) -> str:
-        """The element of a record with these values."""
+        """Return the element of a record with these values."""
         return f"<{self._tag}{self.told(values)}>{self._escaper.text(str(values[0]))}</{self._tag}>\n"
 
     def told(self, values: tuple[object, ...]) -> str:
-        """Its attributes: what is not as in a new record, and what is needed."""
+        """Return its attributes: those that differ from a new record, and the required ones."""
         out = []
         for (attribute, is_a), value, new in zip(self._attributes, values[1:], self._new, strict=True):
             if value == new or not (value or attribute.needed):
                 continue
-            word = YES if isinstance(is_a, Flag) else str(value)  # SQLite gives 1
+            word = YES if isinstance(is_a, Flag) else str(value)  # SQLite returns 1
             if attribute.points and isinstance(is_a, Reference):
                 word = xml_id(is_a.to, word)
             out.append(f' {attribute.name}="{self._escaper.attribute(word)}"')

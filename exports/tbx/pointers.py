@@ -1,4 +1,4 @@
-"""Ids and pointers of a file: every id once, every pointer to something in the file."""
+"""Checks the ids and pointers of a file: every id is unique, every pointer has a target in the file."""
 
 import re
 from collections.abc import Iterator
@@ -27,7 +27,7 @@ _INSIDE = etree.XPath(
 _NO_ID: Final = re.compile(
     r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
 )
-"""What holds this can be meant as an address or the name of a file, never as an id."""
+"""A pointer with one of these may be an address or a file name, never an id."""
 _LONGEST: Final = 2000  # characters of an id or a pointer
 
 
@@ -38,11 +38,11 @@ def checked_pieces(
     loose: dict[str, None] | None = None,
     frame: Frame | None = None,
 ) -> Iterator[etree._Element]:
-    """The pieces once through, with every id and pointer of the file checked; all ids go into `ids`.
+    """Yield the pieces once, checking every id and pointer of the file; all ids are added to `ids`.
 
     Args:
-        frame: is told of what stands round the pieces.
-        loose: takes the pointers that lead to nothing in the file; without it they are a fault, unless they
+        frame: receives what is around the pieces.
+        loose: receives the pointers without a target in the file; without it they are an error, unless they
             cannot be meant as an id.
 
     Raises:
@@ -83,9 +83,9 @@ def check_pointers(
 
 
 def _pointers_to(missing: set[str], path: Path, head: Head) -> Iterator[tuple[str, Fault, int]]:
-    """The pointers to what is missing, in the order of the file: target, what is wrong, number of the piece.
+    """Yield the pointers to missing targets in file order: target, what is wrong, number of the piece.
 
-    What may point out of the file (a picture, an address) is passed over.
+    Anything that may point out of the file (a picture, an address) is skipped.
     """
     for number, element in enumerate(pieces(path, head), 1):
         inside, images = cast("list[str]", _INSIDE(element)), cast("list[str]", _IMAGES(element))

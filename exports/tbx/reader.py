@@ -1,4 +1,4 @@
-"""A TBX file to be taken in: `read_tbx` opens it, `plan` and `take_in` of `termbase.incoming` use it.
+"""Reads a TBX file for import: `read_tbx` opens it, `plan` and `take_in` of `termbase.incoming` use it.
 
 file = read_tbx(Path("words.tbx"), origin=Origin.WORD_LIST)
 with store.read() as reader:
@@ -35,7 +35,7 @@ __all__ = ["TbxFile", "read_tbx"]
 
 MOST_LOOSE: Final = 12
 MOST_SAID: Final = 200
-"""Characters that are told of what was left out."""
+"""Number of characters shown of what was left out."""
 _NOT_STRICT: Final = message("Correct the file, or import it without the strict option.")
 
 
@@ -52,11 +52,11 @@ def read_tbx(
     Args:
         path: the file.
         name: what to call it in messages; its file name if empty.
-        origin: where the names of a file of another system come from that do not say so. It is never
-            guessed: without it that is not stated.
-        keep_loose_targets: take a file of another system although it points at what is not in it; such
-            pointers become notes. A file of our own dialect with one is always refused.
-        strict: refuse a file that breaks the standard; else the report says where it does.
+        origin: the origin of names in another system's file that state none. It is never guessed: without it
+            the origin is not stated.
+        keep_loose_targets: accept a file of another system with pointers to missing targets; such pointers
+            become notes. A file of our own dialect with one is always refused.
+        strict: refuse a file that breaks the standard; otherwise the report lists the breaches.
 
     Raises:
         BadInput: it is not TBX, not XML, or declares entities or a document type of its own.
@@ -67,17 +67,17 @@ def read_tbx(
 
 
 class TbxFile:
-    """A file that can be taken in (see `termbase.incoming.IncomingFile`).
+    """A file that can be imported (see `termbase.incoming.IncomingFile`).
 
     Args:
         path: the file.
-        head: what its root says.
+        head: what its root element says.
         origin, keep_loose_targets, strict: see `read_tbx`.
 
     Attributes:
         head: what its root says.
         name: its name, for messages.
-        whole: whether it is our own dialect, which says all.
+        whole: whether it is our own dialect, which is complete.
     """
 
     def __init__(
@@ -90,11 +90,11 @@ class TbxFile:
 
     @property
     def needs_origin(self) -> bool:
-        """Whether it can be said where its names come from: it is a file of another system."""
+        """Return whether an origin can be given for its names: it is a file of another system."""
         return not self.whole
 
     def check_ready(self) -> None:
-        """See `termbase.incoming.IncomingFile`; a TBX file can always be taken in."""
+        """See `termbase.incoming.IncomingFile`; a TBX file can always be imported."""
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.incoming.IncomingFile`."""
@@ -151,7 +151,7 @@ class TbxFile:
         return xml_id("entry", file_id) in self.ids
 
     def report(self) -> ReadReport:
-        """What was found in it, once it was read through."""
+        """Return what was found in the file, once it has been read completely."""
         return ReadReport(
             name=self.name, dialect=self.head.dialect, style=self.head.style, legacy=self.head.legacy,
             doctype=self.head.doctype, entries=self.entries, terms=self.terms, quotations=self.quotations,
@@ -166,7 +166,7 @@ class TbxFile:
         self._pieces: Ours | Foreign = (
             Ours(self.head) if self.whole else Foreign(self.head, self.origin, self.ids)
         )
-        self._left_out = Unread()  # on the first way
+        self._left_out = Unread()  # in the first pass
         self._begin_count()
 
     def _begin_count(self) -> None:
@@ -184,13 +184,13 @@ class TbxFile:
         return entry
 
     def _named(self, error: BadInput, piece: int) -> BadInput:
-        """An error with the name of the file and its true line."""
+        """Return an error with the name of the file and its true line."""
         found = located(error, self.path, PIECES, piece)
         where = joined((self.name, found.where), ", ")
         return BadInput(found.what, where=where, mend=found.mend)
 
     def _check_strictly(self) -> None:
-        """Refuse a file of ours that breaks the standard."""
+        """Raise an error if a file of ours breaks the standard."""
         try:
             check_file(self.path, "wordhold", older=self.head.older is not None)
         except NotValid as error:
@@ -198,30 +198,30 @@ class TbxFile:
             raise BadInput(error.what, where=where, mend=_NOT_STRICT) from error
 
     def _check_breaches(self) -> None:
-        """Refuse a file of another system that breaks the standard."""
+        """Raise an error if a file of another system breaks the standard."""
         if self.breaches.number or self.breaches.unchecked:
             told = self.breaches.readable()
             raise BadInput(joined(told[1:] if len(told) > 1 else told), where=self.name, mend=_NOT_STRICT)
 
 
 class _Bare:
-    """Sees to it that nothing stands round the pieces of a file of our own."""
+    """Makes sure that one of our own files has nothing else around its pieces."""
 
     def frame(self, element: etree._Element, /) -> None:
-        """Nothing to be seen to."""
+        """Do nothing: nothing needs checking."""
 
     def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
-        """Refuse it."""
+        """Raise an error."""
         raise fault(message("It is not allowed here."), child if child is not None else parent)
 
 
 class _Watched:
-    """Holds what stands round the pieces of a file of another system against the standard; what no field
-    could take is told, not passed over.
+    """Checks what is around the pieces of another system's file against the standard; reports whatever no
+    field could hold.
 
     Args:
-        standard: takes the breaches.
-        unread: takes what is left out.
+        standard: receives the breaches.
+        unread: receives what is left out.
     """
 
     def __init__(self, standard: StandardCheck, unread: Unread) -> None:
@@ -232,7 +232,7 @@ class _Watched:
         self._standard.frame(element)
 
     def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
-        """Count what is left out, and say where it stood and what it says."""
+        """Count what is left out, and report its place and text."""
         if child is None:
             self._standard.text(parent, text)
         around = local_name(parent)

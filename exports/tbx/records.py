@@ -1,9 +1,9 @@
-"""Objects of the back matter: every kind of record but the entry, as it is written, in all outputs.
+"""Writes back-matter objects: every kind of record except the entry, in all outputs.
 
-An object is a record, its items are its fields; what a field is called there stands in the table. A list has
-one item for each member. Where the whole record is written, what is nested in itself (a clause, what a line
-says) is one JSON document in its item, in the words of the record, the bytes of a picture are base64 (RFC
-4648), and a field that is as in a new record is left out.
+An object is a record and its items are its fields; the table gives the names of the items. A list has one
+item per member. Where the whole record is written, nested parts (a clause, a parsed line) are one JSON
+document in their item, with the field names of the record; the bytes of a picture are base64 (RFC 4648); and
+a field with its default value is left out.
 """
 
 import base64
@@ -36,13 +36,13 @@ How = Literal["text", "list", "number", "flag", "json", "json list", "bytes"]
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A section of the back matter where the whole record is written.
+    """A back-matter section, where the whole record is written.
 
     Attributes:
-        name: the type its `refObjectSec` says.
-        kind: kind of its records, as their ids know it.
+        name: the type of its `refObjectSec`.
+        kind: kind of its records, as used in their ids.
         cls: their class.
-        early: its records are needed before the entries, which point at them.
+        early: its records are needed before the entries, which refer to them.
     """
 
     name: str
@@ -67,7 +67,7 @@ SECTIONS: Final[Mapping[str, Section]] = MappingProxyType(
         )
     }
 )
-"""The sections of the back matter in their order, by type."""
+"""The sections of the back matter in order, by type."""
 
 _CLASSES: Final = {section.kind: section.cls for section in SECTIONS.values()}
 _HOW: Final[Mapping[type[Field], How]] = MappingProxyType(
@@ -84,10 +84,10 @@ class ItemField:
     """A field of an object.
 
     Attributes:
-        name: of the field.
-        item: the type of its items.
+        name: name of the field.
+        item: type of its items.
         how: how its value is written.
-        default: what a new record has; None where that must be said.
+        default: its value in a new record; None if the value is required.
     """
 
     name: str
@@ -98,9 +98,9 @@ class ItemField:
 
 @cache
 def item_fields(kind: str) -> tuple[ItemField, ...]:
-    """The fields of the objects of a kind, in order, but the id.
+    """Return the fields of the objects of a kind, in order, except the id.
 
-    A slip that waits for a term stands here too; it has no tags there but attributes, whose names it takes.
+    This includes unsorted slips; they have no tags in the table but attributes, whose names are used.
     """
     cls = _CLASSES[kind]
     defaults = {f.name: None if f.default is MISSING else f.default for f in fields(cls)} | {"version": 1}
@@ -118,13 +118,13 @@ def item_fields(kind: str) -> tuple[ItemField, ...]:
 
 
 def back(context: Context, images: Iterable[str] = ()) -> Iterator[str]:
-    """Everything behind the last entry, in pieces.
+    """Yield everything after the last entry, in pieces.
 
-    A selection takes along only what it points at.
+    A selection includes only the records that it refers to.
 
     Args:
         context: the export.
-        images: ids of the pictures that the entries of a selection point at.
+        images: ids of the pictures that the entries of a selection refer to.
     """
     yield "<back>\n"
     if context.style.whole:
@@ -142,12 +142,13 @@ def back(context: Context, images: Iterable[str] = ()) -> Iterator[str]:
 
 
 def _in_order(those: Mapping[str, Record]) -> list[Record]:
-    """Records in order of making."""
+    """Return records in order of creation."""
     return [those[i] for i in sorted(those, key=lambda i: (len(i), i))]
 
 
 def _whole(context: Context, section: Section, images: Iterable[str]) -> Iterable[Record]:
-    """The records of a section; of a selection, those that its entries need to come in elsewhere."""
+    """Return the records of a section; for a selection, those that its entries need to be imported
+    elsewhere."""
     cls, reader, ids = section.cls, context.library.reader, context.ids
     if cls is Slip:
         return records(reader, Slip, term_id=None) if ids is None else ()
@@ -175,7 +176,7 @@ def _section(context: Context, name: str, objects: Iterable[tuple[str, Iterable[
 
 
 def _object(context: Context, kind: str, record: Record) -> str:
-    """A record as an object; its fields are counted."""
+    """Return a record as an object; its fields are counted."""
     whole, escape = context.style.whole, context.escape
     out = [f'<refObject id="{xml_id(kind, record.id)}">\n']
     context.count_record(kind, record)
@@ -198,7 +199,7 @@ def _object(context: Context, kind: str, record: Record) -> str:
 
 
 def _texts(how: How, value: object) -> list[str]:
-    """The texts of the items of a value."""
+    """Return the texts of the items of a value."""
     if isinstance(value, tuple):
         return [msgspec.json.encode(v).decode() if how == "json list" else _word(v) for v in value]
     if isinstance(value, bytes):

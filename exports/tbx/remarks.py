@@ -1,4 +1,4 @@
-"""What TBX-Basic tells of a concept in words: verdicts, relations, figures, trials and evidence."""
+"""Writes what TBX-Basic says about a concept in words: verdicts, relations, figures, trials and evidence."""
 
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
 from exports.tbx.tags import OPEN, Fate
@@ -13,10 +13,10 @@ __all__ = ["Remarks"]
 
 
 class Remarks:
-    """Writes them into a list of pieces of text, and counts them.
+    """Writes them to a list of text pieces, and counts them.
 
     Attributes:
-        spoken: language of the English words of a data category, where the working language is another.
+        spoken: language of the English words in a data category, if the working language is not English.
     """
 
     def __init__(self, context: Context) -> None:
@@ -34,7 +34,7 @@ class Remarks:
         out += (start, self._context.escape(value), style.end(category), "\n")
 
     def verdicts(self, out: list[str], article: Article) -> None:
-        """Every verdict with what it rests on, and the editor's ruling over it."""
+        """Write every verdict with its basis, and the editor's ruling on it."""
         context = self._context
         rulings = {r.code_id: r for r in article.entry.rulings}
         for judged in article.judged:
@@ -49,7 +49,8 @@ class Remarks:
             self._part(out, "ruling", ruling)
 
     def relations(self, out: list[str], article: Article) -> None:
-        """The entry's own relations, which come first; what others say of it stands with them."""
+        """Write the entry's own relations, which come first; the reverse relations are written with the
+        other entries."""
         tally = self._context.tally
         for related in article.related[: len(article.entry.relations)]:
             words = f"{related.kind}: {self._name(related)}"
@@ -63,7 +64,7 @@ class Remarks:
                 tally.noted["relation.kind"] += 1
 
     def figures(self, out: list[str], article: Article) -> None:
-        """The figures: those on the web as such, and what is known of each."""
+        """Write the figures: those on the web as such, and what is known about each."""
         tally = self._context.tally
         for figure in article.entry.figures:
             if address := web_address(figure.image_id):
@@ -74,7 +75,7 @@ class Remarks:
             self._part(out, "figure", figure)
 
     def rest(self, out: list[str], article: Article) -> None:
-        """Technique, evidence, trials, analogues, and the lines of word-lists."""
+        """Write technique, evidence, trials, analogues, and the lines of word-lists."""
         context, wording, entry = self._context, self._wording, article.entry
         context.note(out, self._opening, "entry.technique", wording.technique(entry.technique))
         if entry.technique or entry.figures:
@@ -91,7 +92,7 @@ class Remarks:
             context.tally.left_out["line.id"] += 1
 
     def readings(self, out: list[str], entry: Entry) -> None:
-        """Who read the entry and when, or that nobody has."""
+        """Write who read the entry and when, or that nobody has."""
         for path, signature in (
             ("entry.language_reading", entry.language_reading),
             ("entry.practice_reading", entry.practice_reading),
@@ -104,7 +105,7 @@ class Remarks:
             self._context.note(out, self._opening, path, told)
 
     def _part(self, out: list[str], kind: str, part: Analogue | Figure | Ruling | Trial) -> None:
-        """Write a part of the entry as one note, and count each field that it tells."""
+        """Write a part of the entry as one note, and count each field in it."""
         text, (first, *others) = self._wording.part(kind, part)
         self._context.note(out, self._opening, f"{kind}.{first}", text)
         for name in others:

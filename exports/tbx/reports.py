@@ -1,4 +1,4 @@
-"""What was found in a file, and what became of it; what was not understood, counted."""
+"""What was found in a file and what happened to it; counts what was not understood."""
 
 from collections import Counter
 from dataclasses import dataclass
@@ -14,21 +14,21 @@ __all__ = ["ReadReport", "Unread"]
 
 @dataclass(frozen=True, slots=True)
 class ReadReport:
-    """What a file held; plain data, fit for JSON.
+    """The contents of a file; plain data that can be stored as JSON.
 
     Attributes:
-        name: of the file.
-        dialect, style: as its root calls them.
-        legacy: it has the root of TBX 2008.
+        name: name of the file.
+        dialect, style: as stated in its root element.
+        legacy: it has the root element of TBX 2008.
         doctype: it names a document type, which was not read.
         entries, terms, quotations: how many were read.
         languages: terms by language.
-        kept: data categories that the record has no field for, by name: each stands in a note from elsewhere.
+        kept: data categories without a field in the record, by name; each is kept as a note from elsewhere.
         dropped: what was left out, by name.
-        noted: what else a reader should know.
+        noted: what else the user should know.
         standard: where it breaks the standard.
-        placed: how many of the notes stand with a concept, a language section, a name, by the level's name.
-        in_words: categories of notes that TBX-Basic cannot hold as they came, by name: it gets them in words.
+        placed: number of notes on a concept, a language section, a name, by the name of the level.
+        in_words: categories of notes that TBX-Basic cannot hold as they came, by name; it has them in words.
     """
 
     name: str
@@ -48,7 +48,7 @@ class ReadReport:
     in_words: dict[str, int]
 
     def readable(self) -> tuple[str, ...]:
-        """The report, line by line."""
+        """Return the report, line by line."""
         style = message("%(style)s style", style=self.style.upper()) if self.style else ""
         lines: list[str] = [
             message(
@@ -80,7 +80,7 @@ class ReadReport:
         return (*lines, *self.noted)
 
     def _notes(self) -> list[str]:
-        """What became of the notes, and what will become of them."""
+        """Return what happened to the notes, and what exports will do with them."""
         lines: list[str] = [
             message(
                 "Kept as notes that name this file and their data category: %(counts)s.",
@@ -113,11 +113,11 @@ class Unread:
     """Counts, by name, what a reader has no field for.
 
     Attributes:
-        kept: data categories that stand in a note, by name.
-        placed: how many notes stand at each level (`conceptEntry`, `langSec`, `termSec`).
+        kept: data categories kept as notes, by name.
+        placed: number of notes at each level (`conceptEntry`, `langSec`, `termSec`).
         in_words: those that TBX-Basic can only hold in a note with their name, by name.
         dropped: what was left out, by name.
-        noted: what else a reader should know, each once.
+        noted: what else the user should know, each once.
     """
 
     def __init__(self) -> None:
@@ -128,7 +128,7 @@ class Unread:
         self.dropped: Counter[str] = Counter()
 
     def add(self, other: "Unread") -> None:
-        """Take over what another one counted."""
+        """Add the counts of another one."""
         self.noted |= other.noted
         self.kept.update(other.kept)
         self.placed.update(other.placed)
@@ -146,15 +146,15 @@ class Unread:
         text_language: str = "",
         label: str = "",
     ) -> ForeignNote:
-        """The note that keeps what stands in an element; its category is counted.
+        """Return the note that keeps the contents of an element; its category is counted.
 
         Args:
             file_name: the file it came from.
-            category: its data category, if not that of its own name.
-            about: what it is said of.
-            language: of the language section that it stood in, unless it is a note on a name.
-            text_language: its language, if that is to be told.
-            label: what is left out at the beginning of its text.
+            category: its data category, if it differs from the element's name.
+            about: what it describes.
+            language: language of the section it was in, unless it is a note on a name.
+            text_language: its own language, if it should be recorded.
+            label: a label to remove from the beginning of its text.
 
         Raises:
             BadInput: it is a reference to an entity, which is never expanded.

@@ -1,4 +1,5 @@
-"""The outputs, and how each writes a data category: as type of a core element (DCA), or as a tag (DCT)."""
+"""The outputs, and how each writes a data category: as the type of a core element (DCA), or as a tag
+(DCT)."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -18,12 +19,12 @@ class Style:
     """A dialect in one of its styles.
 
     Attributes:
-        name: as asked for.
+        name: its name in options.
         title: in words, with the version of the dialect.
-        type: what the root element says of the dialect.
-        style: what it says of the style.
-        whole: it holds the whole record, each field in a tag or an attribute; else what has no data category
-            is told in notes, in English.
+        type: the dialect stated in the root element.
+        style: the style stated in the root element.
+        whole: it holds the whole record, each field in a tag or an attribute; otherwise, whatever has no data
+            category is written in notes, in English.
     """
 
     name: DialectName
@@ -33,10 +34,10 @@ class Style:
     whole: bool = False
 
     def start(self, category: str, *, target: str = "", language: str = "") -> str:
-        """The start tag of a published data category.
+        """Return the start tag of a published data category.
 
-        DCT takes no language, and no target unless its module allows one; what they say must then stand in
-        the text as well. An `xref` takes no language in either style.
+        DCT allows no language, and no target unless its module has one; the text must then say the same. An
+        `xref` takes no language in either style.
         """
         entry = CATEGORIES[category]
         if self.style == "dct":
@@ -47,12 +48,12 @@ class Style:
         return f'<{entry.element} type="{category}"{spoken}{pointer}>'
 
     def end(self, category: str) -> str:
-        """The end tag of a published data category."""
+        """Return the end tag of a published data category."""
         entry = CATEGORIES[category]
         return f"</{entry.module}:{category}>" if self.style == "dct" else f"</{entry.element}>"
 
     def root(self, language: str) -> str:
-        """The start tag of the root element."""
+        """Return the start tag of the root element."""
         spaces: dict[str, str] = {}
         if self.style == "dct":
             spaces.update(NAMESPACES.items())
@@ -63,7 +64,7 @@ class Style:
 
 
 AS_PRINTED: Final = "as printed for: "
-"""What a cross-reference of TBX-Basic begins with that leads from a form as printed to its name."""
+"""How a TBX-Basic cross-reference from a printed form to its name begins."""
 DIALECTS: Final[Mapping[DialectName, Style]] = MappingProxyType(
     {
         "basic-dca": Style("basic-dca", "TBX-Basic 1.2.1, DCA style", "TBX-Basic", "dca"),
@@ -71,4 +72,4 @@ DIALECTS: Final[Mapping[DialectName, Style]] = MappingProxyType(
         "wordhold": Style("wordhold", "TBX-Wordhold, DCT style", "TBX-Wordhold", "dct", whole=True),
     }
 )
-"""What can be written, by name."""
+"""The outputs that can be written, by name."""

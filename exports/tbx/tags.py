@@ -1,9 +1,9 @@
-"""Where each field of the record stands in TBX: the one table that writer, reader, grammar, loss report and
-documentation read.
+"""Where each field of the record goes in TBX: the one table used by writer, reader, grammar, loss report and
+documentation.
 
-A row is written only where something differs from what follows of itself. Without one, the field of a record
-is a note behind its own word in TBX-Basic (or an item with its own name, in the back matter), and in
-TBX-Wordhold a tag of ours, an attribute of its record's tag, or an item, with its own name.
+A field has a row only where it differs from the default. By default, a field of a record is a note after its
+own label in TBX-Basic (in the back matter, an item with its own name), and in TBX-Wordhold a tag of ours, an
+attribute of its record's tag, or an item, with its own name.
 """
 
 from collections.abc import Iterator, Mapping
@@ -30,11 +30,11 @@ __all__ = [
 ]  # fmt: skip
 
 OPEN: Final = "open"
-"""What a note says of a reading that nobody has signed."""
+"""What a note says about a reading that nobody has signed."""
 
 
 class Fate(StrEnum):
-    """What becomes of a value in TBX-Basic."""
+    """What happens to a value in TBX-Basic."""
 
     CARRIED = "carried"
     NOTED = "in a note"
@@ -43,24 +43,22 @@ class Fate(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """Where a field of the record stands, or something computed from it.
+    """Where a field of the record, or a computed value, goes in TBX.
 
     Attributes:
         path: record and field, `term.gender`.
-        label: what heads its note, and its name in a report. The notes of a file are read back by it, so it
-            never changes; a test holds that.
-        fate: what becomes of its values in TBX-Basic as a rule; None where it never comes to that, since its
-            record does not stand there.
-        place: the data category or core element that carries it in TBX-Basic, or holds its note; `item title`
-            is an item of this type in the back matter.
-        values: the record's value to the picklist's; what becomes OTHER is told in a note as well.
-        why: why it is in a note or left out; empty where TBX-Basic simply has no category for it.
-        tag: the element in TBX-Wordhold, with the prefix of its module where it is not of the core;
-            `p notice` and `item title` are elements with that type. Empty: it is not in the file.
+        label: the label of its note, and its name in reports. Notes are read back by their label, so it never
+            changes; a test checks that.
+        fate: what usually happens to its values in TBX-Basic; None if its record is never written there.
+        place: the data category or core element that carries it in TBX-Basic, or contains its note; `item
+            title` is an item of this type in the back matter.
+        values: from the record's value to the picklist's; a value that becomes OTHER is also given in a note.
+        why: why it is in a note or left out; empty if TBX-Basic simply has no category for it.
+        tag: the element in TBX-Wordhold, with the prefix of its module if it is not a core element; `p
+            notice` and `item title` are elements with that type. Empty: it is not in the file.
         attribute: the attribute that holds it there; empty for the element's text.
-        in_full: the private category that says in full what the picklist calls OTHER.
-        how: what else there is to know of TBX-Wordhold, for the documentation; where it is not in the file,
-            why.
+        in_full: the private category that gives the value in full where the picklist has OTHER.
+        how: more about TBX-Wordhold, for the documentation; if it is not in the file, the reason.
     """
 
     path: str
@@ -77,13 +75,13 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class _Record:
-    """What follows of itself for the fields of a record.
+    """The defaults for the fields of a record.
 
     Attributes:
         cls: its class.
-        place: where its notes stand in TBX-Basic; `item` for items; empty where its fields do not come there.
-        tag: its element in TBX-Wordhold with an attribute for each field; `item` for items; the bare prefix
-            for an element for each field.
+        place: where its notes go in TBX-Basic; `item` for items; empty if its fields are never written there.
+        tag: its element in TBX-Wordhold with an attribute for each field; `item` for items; just the prefix
+            for one element per field.
     """
 
     cls: type
@@ -122,12 +120,12 @@ def _row(
     why: str = "",
     how: str = "",
 ) -> Field:
-    """A row; `basic` and `own` say where the field stands where that does not follow of itself.
+    """Return a row; `basic` and `own` say where the field goes if that is not the default.
 
     Args:
-        basic: a data category or element; `note`, or `note at` a place that is not the record's own; `item`
-            and its type; `-` where it does not come to that.
-        own: an element, with `@` and an attribute where that holds it; `-` where it is not in the file.
+        basic: a data category or element; `note`, or `note at` another place than the record's own; `item`
+            and its type; `-` if it is never written.
+        own: an element, with `@` and an attribute if that holds it; `-` if it is not in the file.
     """
     record, _, name = path.partition(".")
     made = _RECORDS.get(record)
@@ -167,7 +165,8 @@ def _in_own(field: Declared | None, made: _Record | None) -> str:
 
 
 def _item(path: str, label: str, kind: str = "") -> Field:
-    """A row of a record of the back matter; `kind` is the type of its item where that differs from its name.
+    """Return a row of a back-matter record; `kind` is the type of its item if that differs from the field's
+    name.
 
     TBX-Basic has only some of these records.
     """
@@ -382,7 +381,8 @@ _ROWS: Final = (
 
 
 def _more_rows() -> Iterator[Field]:
-    """Fields that no row names. A record within a record, and a list of them, has its own rows instead."""
+    """Yield rows for fields without one. A record within a record, or a list of them, has its own rows
+    instead."""
     named = {row.path for row in _ROWS}
     for record, made in _RECORDS.items():
         for field in fields_of(made.cls):
@@ -394,9 +394,9 @@ def _more_rows() -> Iterator[Field]:
 
 
 FIELDS: Final[Mapping[str, Field]] = MappingProxyType({f.path: f for f in (*_ROWS, *_more_rows())})
-"""Where each field of the record stands, by path."""
+"""Where each field of the record goes, by path."""
 NOTE_LABELS: Final = tuple(f"{field.label}: " for field in FIELDS.values() if field.fate)
-"""What a note in TBX-Basic begins with that holds a field, or tells of one."""
+"""How a TBX-Basic note begins that holds a field or reports a computed value."""
 
 
 def _private_categories() -> Iterator[Category]:
@@ -433,7 +433,8 @@ OWN: Final[Mapping[str, Category]] = MappingProxyType({c.name: c for c in _priva
 
 
 def noted_fields(record: str) -> tuple[Declared, ...]:
-    """The fields of a name, a slip or an entry that stand in a note of their own, in the order of FIELDS."""
+    """Return the fields of a name, a slip or an entry that have a note of their own, in the order of
+    FIELDS."""
     made = _RECORDS[record]
     by_path = {f"{record}.{field.name}": field for field in fields_of(made.cls)}
     noted = (p for p, f in FIELDS.items() if f.fate is Fate.NOTED and f.place == made.place)
@@ -445,9 +446,10 @@ _WITH_A_RULE: Final = frozenset({"term.text", "term.language", "term.printed", "
 
 @cache
 def free_fields(record: str) -> tuple[str, ...]:
-    """The fields of a name or an entry that are an element each in TBX-Wordhold, their value its text.
+    """Return the fields of a name or an entry that are one element each in TBX-Wordhold, with the value as
+    text.
 
-    Those that are notes on a term come first, as the standard wants them.
+    Those that are notes on a term come first, as the standard requires.
     """
     found = [
         field.name
@@ -462,8 +464,8 @@ def free_fields(record: str) -> tuple[str, ...]:
 
 @cache
 def attributes_of(record: str) -> Mapping[str, str]:
-    """The fields of a record that are attributes of its one element in TBX-Wordhold, with the names of those
-    attributes."""
+    """Return the fields of a record that are attributes of its one element in TBX-Wordhold, with the names
+    of the attributes."""
     made = _RECORDS[record]
     return {
         field.name: row.attribute
@@ -473,6 +475,6 @@ def attributes_of(record: str) -> Mapping[str, str]:
 
 
 def _element(path: str) -> str:
-    """The element of the standard that a field is in TBX-Wordhold."""
+    """Return the core element that corresponds to a field in TBX-Wordhold."""
     prefix, _, name = FIELDS[path].tag.rpartition(":")
     return (OWN if prefix == PREFIX else CATEGORIES)[name].element

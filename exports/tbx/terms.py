@@ -1,4 +1,4 @@
-"""Term sections: one name of a concept, its grammar, its slips."""
+"""Writes term sections: one name of a concept, its grammar, its slips."""
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -21,12 +21,12 @@ from termbase.sources import Slip, locator
 __all__ = ["TermSections"]
 
 _ALWAYS: Final = frozenset({"slip.id", "slip.source_id", "slip.text", "slip.term_id", "slip.version"})
-"""Fields of a slip that are counted even when they are empty."""
+"""Fields of a slip that are counted even if they are empty."""
 _NONE: Final[Sequence[str]] = ()
 
 
 class TermSections:
-    """Writes term sections into a list of pieces of text."""
+    """Writes term sections to a list of text pieces."""
 
     def __init__(self, context: Context, values: Values) -> None:
         self._context, self._whole, self._escape = context, context.style.whole, context.escape
@@ -56,11 +56,11 @@ class TermSections:
         """Write a term.
 
         Args:
-            out: takes its pieces.
+            out: receives its pieces.
             term: the term.
-            section: the tag of its section.
-            slips: of all terms, by their ids.
-            names: the evidence for each name, by its id, which TBX-Basic tells.
+            section: language tag of its section.
+            slips: slips of all terms, by term id.
+            names: the evidence for each name, by its id, which TBX-Basic reports.
         """
         term_id, text = self._named(term)
         fields, escape = self._fields(term), self._escape
@@ -84,7 +84,7 @@ class TermSections:
         out += (*last, "</termSec>\n")
 
     def write_printed(self, out: list[str], term: Term) -> None:
-        """Write the form as printed as a term under its own tag, pointing at the term it is a form of."""
+        """Write the printed form as a term under its own tag, pointing to the term that it is a form of."""
         style, escape = self._context.style, self._escape
         start = style.start("crossReference", target=xml_id("term", term.id))
         out += ("<termSec>\n<term>", escape(term.printed), "</term>\n", start)
@@ -92,14 +92,14 @@ class TermSections:
         self._context.tally.carried["term.printed_language"] += 1
 
     def finish(self) -> None:
-        """Put into the tally what was counted on the way; called once, at the end."""
+        """Add what was counted during writing to the totals; called once, at the end."""
         self._ready.count()
         self._slips.count()
         self._context.count(((Fate.NOTED, "evidence.name"),), self._attested)
         self._context.tally.terms = self._context.tally.carried["term.id"]
 
     def _made(self, key: tuple[object, ...]) -> Written:
-        """What is a word of a closed list, and the language."""
+        """Write the words from closed lists, and the language."""
         *closed, language = key
         language = str(language)
         tag = self._context.tag(language)
@@ -117,7 +117,7 @@ class TermSections:
     def _write_rare(
         self, out: list[str], known: tuple[object, ...], rare: tuple[object, ...], section: str
     ) -> tuple[Sequence[str], Sequence[str]]:
-        """Write what few names say of their own; `known`, the values that `_made` takes, are written already.
+        """Write what few names have; the values in `known`, which `_made` handles, are already written.
 
         Returns:
             notes from elsewhere; and those that stand last.
@@ -159,7 +159,7 @@ class TermSections:
 
 
 class _Slips:
-    """Writes slips: the quotation, its source, and what else is known of it."""
+    """Writes slips: the quotation, its source, and what else is known about it."""
 
     def __init__(self, context: Context, values: Values) -> None:
         self._context, self._whole, self._escape = context, context.style.whole, context.escape
@@ -168,7 +168,7 @@ class _Slips:
         self._end = f"{context.style.end('context')}\n"
         self._element = Element(context, "slip", values)
         self._elements = Ready(context, self._as_element)
-        noted = noted_fields("slip")  # first what the quotation does with the name, and how sure it is
+        noted = noted_fields("slip")  # first how the quotation uses the name, and how certain that is
         names = sorted((f.name for f in noted), key=lambda name: name not in ("kind", "certainty"))
         self._steps = tuple(step_of(context, "slip", field_of(Slip, name)) for name in names)
         self._noted = values.of("slip", names)
@@ -202,13 +202,13 @@ class _Slips:
         context.settle()
 
     def count(self) -> None:
-        """Put into the tally what was counted on the way."""
+        """Add what was counted during writing to the totals."""
         for filled, number in self._filled.items():
             always = zip(self._others, filled, strict=True)
             self._context.count((told for told, here in always if here or told[1] in _ALWAYS), number)
 
     def _as_element(self, values: tuple[object, ...]) -> Written:
-        """All that TBX-Wordhold says of a slip but its quotation and its source."""
+        """Return all that TBX-Wordhold says about a slip except its quotation and source."""
         text = self._element.text(values)
         return Written("" if text == self._element.nothing else text)
 
@@ -221,7 +221,7 @@ class _Slips:
 
 
 def _closed_fields(whole: bool) -> tuple[str, ...]:
-    """The fields that are a word of a closed list; in TBX-Basic those first that have a data category."""
+    """Return the fields with a closed list; in TBX-Basic first those that have a data category."""
     names = [field.name for field in fields_of(Term) if isinstance(field.is_a, Member)]
     if not whole:
         order = list(FIELDS)
@@ -230,7 +230,7 @@ def _closed_fields(whole: bool) -> tuple[str, ...]:
 
 
 def _free_fields(whole: bool) -> tuple[str, ...]:
-    """The fields that are a text, a number or a yes; as an element each they stand in the order of the
+    """Return the text, number and flag fields; those that are an element each come in the order of the
     standard, notes on the term first."""
     free = free_fields("term")
     return free if whole else tuple(field.name for field in fields_of(Term) if field.name in free)

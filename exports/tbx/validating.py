@@ -1,7 +1,8 @@
-"""Checking a TBX file before anybody gets it.
+"""Checks a TBX file before it is given out.
 
-Read piece by piece in flat memory: well-formed, every piece by the grammar, ids unique, every target an id in
-the same file or an address outside. Nothing is fetched and no entity is expanded.
+The file is read piece by piece in flat memory: it must be well-formed, every piece must match the grammar,
+ids must be unique, and every target must be an id in the file or an outside address. Nothing is fetched and
+no entity is expanded.
 """
 
 from pathlib import Path
@@ -31,11 +32,11 @@ class NotValid(WordholdError):
 
 
 def check_file(path: Path, which: Which, *, older: bool = False) -> None:
-    """Check a whole file, of TBX-Basic in either style or of TBX-Wordhold.
+    """Check a whole file of TBX-Basic in either style or of TBX-Wordhold.
 
     Args:
-        older: it is known to be of the first version of TBX-Wordhold; else what is declared with its header
-            tells.
+        older: it is known to be of the first version of TBX-Wordhold; otherwise the declarations in its
+            header decide.
 
     Raises:
         NotValid: it breaks the standard; `where` gives line and element of the first fault.
@@ -92,7 +93,7 @@ def _take_names(element: etree._Element, ids: NameSet, targets: Targets) -> None
 
 
 def _let_go(element: etree._Element, *, rest: bool) -> None:
-    """Drop a piece that is done with, and the pieces before it in the tree."""
+    """Drop a finished piece and the pieces before it in the tree."""
     element.clear()
     parent = element.getparent()
     while rest and parent is not None and (before := element.getprevious()) is not None:
@@ -102,7 +103,8 @@ def _let_go(element: etree._Element, *, rest: bool) -> None:
 
 
 def _check_frame(element: etree._Element, name: str, which: Which) -> None:
-    """The elements round the pieces: what they hold, in which order; of the pieces only the last is left."""
+    """Check the elements around the pieces: their children and the order of these; only the last piece is
+    left."""
     found = [etree.QName(child).localname for child in element]
     if name == "tbx":
         declared = ("TBX-Wordhold", "dct") if which == "wordhold" else ("TBX-Basic", which)

@@ -1,4 +1,4 @@
-"""The sentences that stand in notes, in English."""
+"""Words the sentences in notes, in English."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import fields
@@ -22,23 +22,23 @@ _OPENING: Final = {
     "figure": ("caption",), "analogue": ("name",), "trial": ("date", "outcome"),
     "ruling": ("code_id", "verdict", "by", "on", "reason"),
 }  # fmt: skip
-"""What the text of a part begins with."""
+"""How the text of each part begins."""
 _CLASSES: Final = {"figure": Figure, "analogue": Analogue, "trial": Trial, "ruling": Ruling}
 _LABELS: Final = {"maker": "made by", "safety": "safety measures"}
-"""What a field is called in such a text, where its own word would not say it."""
+"""Label of a field in such a text, if its own label would be unclear."""
 
 
 class Wording:
-    """Puts what TBX-Basic has no place for into words; a verdict is worded once and remembered."""
+    """Words what TBX-Basic has no field for; each verdict is worded once and cached."""
 
     def __init__(self, library: Library) -> None:
         self._names = {code.id: code.name for code in library.codes}
         self._labels = {source.id: source.label for source in library.sources.values()}
-        # By identity: the articles hand out the same verdict again and again, and hashing one is slow.
+        # By identity: articles share the same verdict objects, and hashing one is slow.
         self._verdicts: dict[int, tuple[Verdict, str]] = {}
 
     def verdict(self, judged: Judged) -> str:
-        """Code, verdict, and what it rests on: each clause with its sources."""
+        """Return code, verdict, and its basis: each clause with its sources."""
         verdict = judged.verdict
         found = self._verdicts.get(id(verdict))
         if found is None:
@@ -48,7 +48,7 @@ class Wording:
         return found[1]
 
     def part(self, kind: str, part: Analogue | Figure | Ruling | Trial) -> tuple[str, tuple[str, ...]]:
-        """A part of an entry in one text, what it is called first; never who was on the mat at a trial.
+        """Return a part of an entry as one text, its main field first; never who was on the mat at a trial.
 
         Returns:
             the text; and the fields that it tells, that which opens it first, whether it is empty or not.
@@ -65,11 +65,11 @@ class Wording:
         return _joined(first, more), tuple(dict.fromkeys((opening[0], *told)))
 
     def evidence(self, evidence: Evidence) -> str:
-        """The place on the scale, then the reasons."""
+        """Return the level on the scale, then the reasons."""
         return f"{evidence.words}. {' '.join(evidence.reasons)}".rstrip()
 
     def technique(self, profile: Profile | None) -> str:
-        """The technique described, then every attribute stated, with where it is known from."""
+        """Return the technique described, then every stated attribute with its basis."""
         if profile is None:
             return ""
         stated = "; ".join(_stated(profile))
@@ -78,7 +78,7 @@ class Wording:
         return _joined(described, more)
 
     def _pointed_at(self, to: str, value: str) -> str:
-        """A value in words: of a source its label, of a rule code its name."""
+        """Return a value in words: for a source its label, for a rule code its name."""
         if to == "source":
             return self._labels.get(value, value)
         return self._names.get(value, value) if to == "code" else value
@@ -95,7 +95,7 @@ class Wording:
         return " ".join((f"{judged.code.name}: {verdict.word}{form}.", *dict.fromkeys(said)))
 
     def _cited(self, said: Reason | GripChange | Missing, code: RuleCode) -> str:
-        """The clauses that a sentence rests on, with their sources, in brackets."""
+        """Return the clauses that a sentence rests on, with their sources, in brackets."""
         if isinstance(said, Reason):
             clauses, sources = said.clauses, said.sources
         elif isinstance(said, Missing) and said.clause:
@@ -110,7 +110,7 @@ class Wording:
 
 @cache
 def _told(kind: str) -> Mapping[str, tuple[str, str]]:
-    """The fields of a part that are told, by name, with what each is called and what it leads to."""
+    """Return the fields of a part that are worded, by name, with the label of each and what it refers to."""
     return {
         field.name: (
             _LABELS.get(field.name, str(field.word)),
@@ -122,7 +122,7 @@ def _told(kind: str) -> Mapping[str, tuple[str, str]]:
 
 
 def _ruling(told: Mapping[str, str]) -> str:
-    """`Fair rules: fits, by A. Editor on 2020-01-02: reason`."""
+    """Return `Fair rules: fits, by A. Editor on 2020-01-02: reason`."""
     signed = " on ".join(told[name] for name in ("by", "on") if name in told)
     by = f", by {signed}" if signed else ""
     reason = f": {told['reason']}" if "reason" in told else ""
@@ -135,7 +135,7 @@ def _joined(first: str, more: tuple[tuple[str, str], ...]) -> str:
 
 
 def statements(profile: Profile) -> Iterator[tuple[str, str, Said[object]]]:
-    """What is stated of a technique: the hand it is said of, if any, the name of the point, what is said."""
+    """Yield what is stated of a technique: the hand, if any, the name of the point, the value."""
     for hand, part in (("right", profile.right), ("left", profile.left), ("", profile)):
         for field in fields(part):
             said: object = getattr(part, field.name)

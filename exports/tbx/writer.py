@@ -1,4 +1,4 @@
-"""Writing a termbase as TBX: streamed, checked, and only then given its name."""
+"""Writes a termbase as TBX: streamed, checked, and only then moved to its place."""
 
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -30,7 +30,7 @@ _EMPTY: Final = {
     "practice_reading": '{"by":"","on":"","reopened":{}}',
     "apart": False,
 }
-"""What a column holds that says nothing, besides None and empty text."""
+"""Column values that count as empty, besides None and empty text."""
 
 
 def write_tbx(
@@ -43,15 +43,15 @@ def write_tbx(
 ) -> LossReport:
     """Write entries as a TBX file.
 
-    The same record gives the same bytes. The file is made beside its place, checked as a whole, and only
-    then put there; if anything fails, whatever stood there before is untouched and nothing else remains.
+    The same record gives the same bytes. The file is written beside its target, checked as a whole, and only
+    then moved there; if anything fails, an existing file is untouched and nothing else remains.
 
     Args:
-        library: the articles, with the sources, people and rule codes they point at.
-        path: where the file shall be.
+        library: the articles, with the sources, people and rule codes they refer to.
+        path: the target file.
         dialect: dialect and style, see `exports.tbx.styles.DIALECTS`.
-        ids: the entries to write, in this order; all of them in order of making if None.
-        on_progress: told from time to time how many entries are done.
+        ids: the entries to write, in this order; None for all, in order of creation.
+        on_progress: called from time to time with the number of entries done.
 
     Returns:
         what was kept and what was lost.
@@ -70,15 +70,15 @@ def write_tbx(
 
 
 def render(library: Library, dialect: DialectName = "basic-dca") -> Iterator[str]:
-    """A file of all entries in pieces, unchecked."""
+    """Yield a file of all entries in pieces, unchecked."""
     return Export(library, dialect).render()
 
 
 class Export:
-    """Writes one file; `report` is complete when the last piece of `render` is out.
+    """Writes one file; `report` is complete after the last piece of `render`.
 
-    TBX-Basic is written from articles, with what is computed; TBX-Wordhold, which is the record alone, from
-    the rows of the tables.
+    TBX-Basic is written from articles, with computed values; TBX-Wordhold, which is the record alone, from
+    table rows.
 
     Attributes:
         style: how it is written.
@@ -98,7 +98,7 @@ class Export:
         self._done = 0
 
     def render(self) -> Iterator[str]:
-        """The file in pieces."""
+        """Yield the file in pieces."""
         context = self._context
         yield header(context)
         entries = EntryWriter(context, Values(rows=self.style.whole))
@@ -118,7 +118,7 @@ class Export:
             self._on_progress(self._done)
 
     def report(self) -> LossReport:
-        """What was kept and what was lost."""
+        """Return what was kept and what was lost."""
         context = self._context
         return context.tally.report(self.style, context.escaper.replaced)
 
@@ -141,7 +141,7 @@ class Export:
         self._context.tally.left_out["history"] = last_act(reader)
 
     def _count(self, batch: EntryBatch) -> None:
-        """Count what the columns of the tables hold: all of it is in the file."""
+        """Count the values in the table columns: all of them are in the file."""
         carried = self._context.tally.carried
         self._done += len(batch.entries)
         for part, rows in batch.all_rows.items():
@@ -161,7 +161,7 @@ class Export:
                 self._images |= dict.fromkeys(str(row[place]) for row in rows if row[place])
 
     def _count_the_rest(self) -> None:
-        """What hangs on no entry: pages, slips that wait for a term, and what merged entries were."""
+        """Count what belongs to no entry: pages, unsorted slips, and states of merged entries."""
         tally, reader = self._context.tally, self._context.library.reader
         told = tally.carried["slip.id"] + tally.left_out["slip.text"]
         for path, number in (
@@ -174,7 +174,7 @@ class Export:
 
 
 def _parts_of(batch: EntryBatch) -> Iterator[Parts]:
-    """The entries of a batch with the rows that hang on them."""
+    """Return the entries of a batch with the rows that belong to them."""
     terms, definitions, relations = (batch.parts[name] for name in ("terms", "definitions", "relations"))
     others = [batch.parts[name] for name in ("analogues", "figures", "rulings")]
     if not any(others):  # as in most batches

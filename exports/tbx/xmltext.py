@@ -1,7 +1,7 @@
-"""Text and ids made fit for XML 1.0 and read back; the only place where anything is escaped.
+"""Makes text and ids fit for XML 1.0 and reads them back; nothing is escaped anywhere else.
 
 Sources: XML 1.0 (fifth edition), 2.2 for the characters allowed, 2.4, 2.11 and 3.3.3 for what must be escaped
-so that a reader gets it back unchanged; Namespaces in XML 1.0, 3 for names without a colon.
+so that a reader returns it unchanged; Namespaces in XML 1.0, 3 for names without a colon.
 """
 
 import re
@@ -20,9 +20,9 @@ __all__ = [
 ESCAPE = "\N{SYMBOL FOR ESCAPE}"
 """Encloses the hexadecimal code point of a character that XML 1.0 cannot hold, or of this sign itself."""
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
-"""Stands for every character that XML 1.0 does not allow, where it is replaced."""
+"""Replaces every character that XML 1.0 does not allow, where such characters are replaced."""
 UNDETERMINED = "und"
-"""Stands for a tag that is not well formed (BCP 47, ISO 639-2)."""
+"""Used for a tag that is not well formed (BCP 47, ISO 639-2)."""
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _FORBIDDEN_OR_SIGN = re.compile(f"{_FORBIDDEN.pattern}|{ESCAPE}")
@@ -41,11 +41,11 @@ class Escaper:
     """Escapes text for element content and for attribute values.
 
     Args:
-        keeps: a character that XML cannot hold is kept, as its hexadecimal code point between two ESCAPE
-            signs; else it is replaced by REPLACEMENT and counted.
+        keeps: keep a character that XML cannot hold as its hexadecimal code point between two ESCAPE signs;
+            otherwise replace it by REPLACEMENT and count it.
 
     Attributes:
-        replaced: how many characters were replaced so far.
+        replaced: number of characters replaced so far.
     """
 
     __slots__ = ("_keeps", "replaced")
@@ -55,9 +55,9 @@ class Escaper:
         self.replaced = 0
 
     def text(self, text: str) -> str:
-        """The text as element content.
+        """Return the text as element content.
 
-        A carriage return is written as a reference, since a reader turns a bare one into a line feed. Line
+        A carriage return is written as a reference, since XML parsers turn a bare one into a line feed. Line
         feed and tab stay as they are.
 
         >>> Escaper().text('R & "D" <1>\\x0b')
@@ -82,14 +82,14 @@ class Escaper:
         return text
 
     def attribute(self, text: str) -> str:
-        """The text as the value of an attribute in double quotation marks."""
+        """Return the text as an attribute value in double quotation marks."""
         text = self.text(text)
         if '"' in text:
             text = text.replace('"', "&quot;")
         return text if text.isprintable() else text.replace("\n", "&#10;").replace("\t", "&#9;")
 
     def _allowed(self, text: str) -> str:
-        """The text with characters that XML can hold only."""
+        """Return the text with only the characters that XML can hold."""
         if self._keeps:
             return bare(text)
         text, replaced = _FORBIDDEN.subn(REPLACEMENT, text)
@@ -98,25 +98,25 @@ class Escaper:
 
 
 def bare(text: str) -> str:
-    """Text as a tree of XML holds it when nothing of it is lost, where it is neither written nor read."""
+    """Return text as an XML tree would hold it without loss, when it is neither written nor parsed."""
     return _FORBIDDEN_OR_SIGN.sub(lambda found: f"{ESCAPE}{ord(found[0]):x}{ESCAPE}", text)
 
 
 def kept(text: str) -> str:
-    """Text as it was before an `Escaper` that keeps, from what an XML reader gives."""
+    """Return the original text from what an XML parser returns for text escaped with `keeps`."""
     return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if ESCAPE in text else text
 
 
 def text_of(element: etree._Element) -> str:
-    """The text of an element as it was before an `Escaper` that keeps."""
+    """Return the text of an element as it was before escaping with `keeps`."""
     return kept(whole_text(element) if len(element) else element.text or "")
 
 
 def xml_id(kind: str, record_id: str) -> str:
-    """The XML name of a record: its own id where the store gave it, else one made from it.
+    """Return the XML name of a record: its own id if the store assigned it, otherwise one made from it.
 
-    Two records never get the same name: an id of another shape, as an import may bring, is put behind its
-    kind, and each character but letters, digits and hyphen becomes its code point in hexadecimal.
+    Two records never get the same name: an id of another form, as in an import, is put after its kind, and
+    each character except letters, digits and hyphen becomes its code point in hexadecimal.
 
     >>> xml_id("entry", "c0001"), xml_id("entry", "7 a")
     ('c0001', 'entry.7_20_a')
@@ -128,7 +128,7 @@ def xml_id(kind: str, record_id: str) -> str:
 
 
 def record_id(kind: str, name: str) -> str:
-    """The id of the record that `xml_id` made this name of.
+    """Return the record id from which `xml_id` made this name.
 
     >>> record_id("entry", "c0001"), record_id("entry", "entry.7_20_a")
     ('c0001', '7 a')
@@ -140,22 +140,23 @@ def record_id(kind: str, name: str) -> str:
 
 
 def web_address(text: str) -> str:
-    """The text if it is an http or https address made of the characters of RFC 3986, else nothing."""
+    """Return the text if it is an http or https address made of the characters of RFC 3986, otherwise an
+    empty text."""
     return text if _ADDRESS.fullmatch(text) and not _BAD_PERCENT.search(text) else ""
 
 
 @lru_cache(maxsize=1024)
 def safe_tag(tag: str) -> str:
-    """The tag, or UNDETERMINED where it is not well formed (BCP 47)."""
+    """Return the tag, or UNDETERMINED if it is not well formed (BCP 47)."""
     return tag.strip() if tags.is_well_formed(tag) else UNDETERMINED
 
 
 @lru_cache(maxsize=1024)
 def xml_language(tag: str) -> str:
-    """The tag if XML allows it as `xml:lang`, else UNDETERMINED."""
+    """Return the tag if XML allows it as `xml:lang`, otherwise UNDETERMINED."""
     return tag if _LANGUAGE.fullmatch(tag) else UNDETERMINED
 
 
 def language_attribute(tag: str) -> str:
-    """`xml:lang` with a space before it; nothing where there is no tag."""
+    """Return `xml:lang` with a space before it; empty if there is no tag."""
     return f' xml:lang="{tag}"' if tag else ""

@@ -1,5 +1,5 @@
-"""Cards for training: eight to an A4 sheet, fronts and backs, from the same articles as the book.
+"""Training cards: eight to an A4 sheet, fronts and backs, from the same articles as the book.
 
-`deck` turns the record into plain data, `cards.typ` sets it, `publishing` prints it through the print room's
-typesetter.
+`deck` turns the record into plain data, `cards.typ` lays it out, and `publishing` prints it with the
+typesetter of the printed book.
 """

@@ -1,4 +1,4 @@
-"""The cards as data: one for each technique that is described, in the order of the alphabet."""
+"""The cards as data: one for each technique with a description, in alphabetical order."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -22,24 +22,24 @@ from termbase.technique import Profile
 __all__ = ["Card", "Deck", "deck_of"]
 
 SHORT = 220
-"""Characters of a quotation that a card has room for; a shorter one is taken before a longer one."""
+"""Characters of a quotation that fit on a card; shorter quotations are preferred."""
 _PHRASE: Final = re.compile(r"\S.*?(?:[;.!?](?=\s)|$)", re.DOTALL)
 PIECE = 160
-"""Characters of a piece of text: the most that has to stand together on one side of a card."""
+"""The most characters that must stay together on one side of a card."""
 
 
 class Card(Struct, frozen=True, omit_defaults=True):
-    """One card.
+    """A card.
 
     Attributes:
-        names: its heads, the working language's first.
+        names: its headwords, the working language's first.
         said: how it is done, in words.
-        cautions: lines of its own.
+        cautions: its own cautions.
         hurt: notices of trials in which someone was hurt.
         quotation: one witness; `quoted` are the pieces of its text.
         steps: `said` in pieces.
-        picture: the first of the entry.
-        draft: the word that says it is one.
+        picture: the first picture of the entry.
+        draft: the word that marks a draft.
     """
 
     id: str
@@ -57,7 +57,7 @@ class Card(Struct, frozen=True, omit_defaults=True):
 
 
 class Deck(Struct, frozen=True):
-    """All cards, and what every one of them says; `lang` and `own_lang` as of a book."""
+    """All cards, and what is printed on every one of them; `lang` and `own_lang` as in a book."""
 
     title: str
     lang: str
@@ -76,7 +76,7 @@ def deck_of(
     as_of: str,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> Deck:
-    """The cards of a termbase; the same record gives the same deck.
+    """Return the cards of a termbase; the same record gives the same deck.
 
     Raises:
         BadInput: `as_of` is no date.
@@ -131,23 +131,24 @@ def _card(found: Found, library: Library, selection: Selection, vernaculars: tup
 
 
 def _printed(name: Name) -> Name:
-    """What a card prints of a name; the rest has no room."""
+    """Return the names printed on a card; the others do not fit."""
     return msgspec.structs.replace(name, said="", forms=(), printed="", labels="", note="")
 
 
 def _best(quotations: tuple[Quotation, ...]) -> Quotation | None:
-    """The quotation for a card: secure ones from use before others, short before long. It is never cut."""
+    """Return the quotation for a card: certain ones of use first, then shorter ones. It is never cut."""
     ordered = sorted(quotations, key=lambda q: (bool(q.kind), len(q.text) > SHORT))
     return next((msgspec.structs.replace(quotation, also="") for quotation in ordered), None)
 
 
 def _pieces(*texts: str) -> tuple[str, ...]:
-    """Texts as pieces between which a card may divide them: at the ends of phrases, else between words."""
+    """Return texts as pieces between which a card may divide them: at phrase ends, otherwise between
+    words."""
     return tuple(piece for text in texts for phrase in _PHRASE.findall(text) for piece in _parted(phrase))
 
 
 def _parted(phrase: str) -> Iterator[str]:
-    """A phrase in pieces that are not too long; a single long word stays as it is."""
+    """Return a phrase in pieces that are not too long; a single long word stays whole."""
     piece = ""
     for word in phrase.split():
         if piece and len(piece) + len(word) >= PIECE:

@@ -1,4 +1,4 @@
-"""The deck to a PDF."""
+"""Publishes the deck as a PDF."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -35,11 +35,11 @@ class CardReport:
     """What was printed.
 
     Attributes:
-        cards: how many; a technique that is not described has none.
+        cards: how many; a technique without a description has none.
         drafts: how many of them are marked as drafts.
-        pages: pages of the PDF, two to a sheet.
+        pages: pages of the PDF, two per sheet.
         size: bytes of the PDF.
-        missing: characters printed as code points because no face has them.
+        missing: characters printed as code points because no font has them.
     """
 
     cards: int
@@ -49,7 +49,7 @@ class CardReport:
     missing: tuple[MissingCharacter, ...] = ()
 
     def readable(self) -> tuple[str, ...]:
-        """How much was printed, and how it is printed on paper."""
+        """Return how much was printed, and how to print it on paper."""
         cards = message_of_number("%(n)s card", "%(n)s cards", self.cards)
         sheets = message_of_number("on %(n)s sheet.", "on %(n)s sheets.", self.pages // 2)
         words = joined((joined((cards, drafts_counted(self.drafts)), ""), sheets), ", ")
@@ -65,17 +65,17 @@ def publish_cards(
     font_folders: Sequence[Path] = (),
     on_progress: Callable[[int, int], None] | None = None,
 ) -> CardReport:
-    """Print cards for training, eight to an A4 sheet; print them on both sides, turned on the long edge.
+    """Write training cards, eight to an A4 sheet; print them on both sides, flipping on the long edge.
 
     The same record and date give the same bytes.
 
     Args:
         library: the record.
-        path: the file to write; what stands there is replaced only by a whole deck.
+        path: the file to write; an existing file is replaced only by a complete deck.
         as_of: ISO date of the edition.
         selection: what goes in.
-        font_folders: folders with further faces, for scripts that the shipped ones lack.
-        on_progress: told of each entry read.
+        font_folders: folders with additional fonts, for scripts that the shipped ones lack.
+        on_progress: called after each entry read.
 
     Raises:
         MissingCharacters: no face has a character of the deck, and the selection does not have it marked.

@@ -1,4 +1,4 @@
-"""The documents of the book: which articles stand in which, and the table of contents over them."""
+"""The documents of the book: which articles each contains, and the table of contents."""
 
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
@@ -8,12 +8,12 @@ from exports.glossary.print.book import Article, Book, Letter, Part, ReverseLine
 __all__ = ["MOST_ARTICLES", "Chapter", "Document", "Stretch", "documents_of", "homes_of", "table_of"]
 
 MOST_ARTICLES = 60
-"""Articles in one document: reading systems open a document as a whole, and begin it on a new page."""
+"""Articles per document: reading systems open a document as a whole and begin it on a new page."""
 MOST_LINES = 400
 
 
 class Stretch(NamedTuple):
-    """What stands under a letter, or a piece of it; `anchor` is empty where the letter goes on."""
+    """A letter with its articles, or part of one; `anchor` is empty where the letter continues."""
 
     letter: str
     anchor: str
@@ -21,7 +21,7 @@ class Stretch(NamedTuple):
 
 
 class Document(NamedTuple):
-    """A document: its file, the part it is of, whether it opens that part, and its letters."""
+    """A document: its file, the part it belongs to, whether it opens that part, and its letters."""
 
     file: str
     part: str
@@ -31,18 +31,18 @@ class Document(NamedTuple):
 
     @property
     def has_figures(self) -> bool:
-        """Whether a technique is drawn in it."""
+        """Return whether it contains a figure."""
         return any(isinstance(i, Article) and i.figure for s in self.stretches for i in s.items)
 
     @property
     def title(self) -> str:
-        """The part, and the letters that stand in it."""
+        """Return the part and the letters in it."""
         first, last = self.stretches[0].letter, self.stretches[-1].letter
         return f"{self.part}: {first if first == last else f'{first} – {last}'}"
 
 
 class Chapter(NamedTuple):
-    """A line of the table of contents, with those beneath it."""
+    """A line of the table of contents, with the lines below it."""
 
     title: str
     href: str
@@ -50,17 +50,17 @@ class Chapter(NamedTuple):
 
 
 def documents_of(book: Book) -> tuple[Document, ...]:
-    """The documents of all parts, in reading order."""
+    """Return the documents of all parts, in reading order."""
     return tuple(d for number, part in enumerate(book.parts, start=1) for d in _of_part(part, number))
 
 
 def homes_of(documents: Sequence[Document]) -> dict[str, str]:
-    """The file of each article, by entry id."""
+    """Return the file of each article, by entry id."""
     return {i.id: d.file for d in documents for s in d.stretches for i in s.items if isinstance(i, Article)}
 
 
 def table_of(documents: Sequence[Document]) -> tuple[Chapter, ...]:
-    """The table of contents: parts, and the letters in each."""
+    """Return the table of contents: parts, and the letters in each."""
     parts: dict[str, list[Document]] = {}
     for document in documents:
         parts.setdefault(document.part, []).append(document)
@@ -80,7 +80,7 @@ def _of_part(part: Part, number: int) -> Iterator[Document]:
 
 
 def _packed(letters: Sequence[Letter]) -> Iterator[tuple[Stretch, ...]]:
-    """Letters put together, or cut, to documents of a fit size."""
+    """Combine or divide letters into documents of suitable size."""
     packed: list[Stretch] = []
     weight = 0.0
     for number, letter in enumerate(letters, start=1):
@@ -108,5 +108,5 @@ def _pieces(letter: Letter) -> Iterator[tuple[Article | ReverseLine, ...]]:
 
 
 def _weight(item: Article | ReverseLine) -> float:
-    """The part of a document that an item fills."""
+    """Return the share of a document that an item takes up."""
     return 1 / (MOST_ARTICLES if isinstance(item, Article) else MOST_LINES)

@@ -1,4 +1,4 @@
-"""The book to an EPUB file."""
+"""Publishes the book as an EPUB file."""
 
 import re
 import zipfile
@@ -52,7 +52,7 @@ class EpubReport:
     size: int
 
     def readable(self) -> tuple[str, ...]:
-        """How much was published."""
+        """Return how much was published."""
         return (joined((entries_counted(self.entries, self.drafts), "."), ""),)
 
 
@@ -68,10 +68,10 @@ def publish_epub(
 
     Args:
         library: the record.
-        path: the file to write; what stands there is replaced only by a whole book.
-        as_of: ISO date of the edition; the book's own date too.
+        path: the file to write; an existing file is replaced only by a complete book.
+        as_of: ISO date of the edition, and of the book file.
         selection: what goes in.
-        on_progress: told of each entry read.
+        on_progress: called after each entry read.
 
     Raises:
         BadInput: `as_of` is no date, or a picture cannot be read.
@@ -91,7 +91,7 @@ def publish_epub(
 
 
 def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[tuple[str, str | bytes]]:
-    """Every file of the container, in its order: the media type first (EPUB OCF 3.2, 4.3)."""
+    """Yield every file of the container, in order: the media type first (EPUB OCF 3.2, 4.3)."""
     termbase = library.termbase
     pictures = [p for a in _articles(book) for p in a.pictures]
     templates = environment(ROOM / "templates", voice, book.words, book.own_lang)
@@ -111,7 +111,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
         made(
             "package.opf",
             documents=documents,
-            # one in other words is another book
+            # one with other words is another book
             identifier=uuid5(NAMESPACE_URL, own if book.lang in languages[:1] else f"{own}:{book.lang}").urn,
             languages=tuple(dict.fromkeys((book.lang, *languages))),
             date=first.isoformat(),

@@ -1,6 +1,6 @@
-"""The book's articles as markup: what the web site and the EPUB share.
+"""The book's articles as markup, shared by the web site and the EPUB.
 
-Templates are written so that the result is HTML and well-formed XML alike (polyglot markup).
+The output of the templates is both HTML and well-formed XML (polyglot markup).
 """
 
 from exports.glossary.marked.environment import environment

@@ -1,4 +1,4 @@
-"""The templates, and what they may ask."""
+"""The template environment."""
 
 from pathlib import Path
 
@@ -14,10 +14,11 @@ SHARED = Path(__file__).with_name("templates")
 
 
 def environment(folder: Path, voice: Voice, words: Words, own_lang: str) -> Environment:
-    """Templates of a folder beside the shared ones; everything from the record is escaped.
+    """Return an environment with the templates of a folder and the shared ones; everything from the record is
+    escaped.
 
-    They say texts of their own in `_()`, and the book's `words`; `own_lang` is there where what the record
-    says of itself is in another language, else empty.
+    Templates translate their own texts with `_()` and use the book's `words`; `own_lang` is set if the
+    record's own texts are in another language, otherwise empty.
     """
     made = Environment(
         loader=FileSystemLoader([folder, SHARED]),

@@ -1,8 +1,9 @@
-"""Whether a file of another system keeps the standard (ISO 30042:2019): each breach with its line and rule.
+"""Checks whether a file of another system follows the standard (ISO 30042:2019); reports each breach with
+line and rule.
 
-`core` is the table of the core elements, `checking` holds pieces of a file against it and against the data
-categories of the dialect, `breaches` collects what was found. `exports.tbx.validating` checks our own files,
-which use a part of the standard only, before they are given out.
+`core` is the table of the core elements, `checking` checks pieces of a file against it and against the data
+categories of the dialect, `breaches` collects the results. `exports.tbx.validating` checks our own files,
+which use only a part of the standard, before they are given out.
 """
 
 from exports.tbx.standard.breaches import Breach, Breaches

@@ -1,4 +1,4 @@
-"""What of a file breaks the standard, counted, the first ones one by one."""
+"""The breaches of the standard in a file: their number, and details of the first ones."""
 
 from dataclasses import dataclass, field
 from typing import Final
@@ -8,15 +8,15 @@ from termbase.messages import joined, message
 __all__ = ["MOST_TOLD", "Breach", "Breaches"]
 
 MOST_TOLD: Final = 40
-"""Breaches that are told one by one; the rest are counted."""
+"""Number of breaches shown one by one; the rest are only counted."""
 
 
 @dataclass(frozen=True, slots=True)
 class Breach:
-    """One place where a file breaks the standard; plain data, fit for JSON.
+    """One place where a file breaks the standard; plain data that can be stored as JSON.
 
     Attributes:
-        line: in the file; None where it cannot be told.
+        line: line in the file; None if unknown.
         element: name of the element, with its id if it has one.
         what: what is wrong, one sentence.
         rule: the rule that it breaks.
@@ -29,11 +29,11 @@ class Breach:
 
     @property
     def where(self) -> str:
-        """`line 12, termNote`."""
+        """Return `line 12, termNote`."""
         return joined((message("line %(line)s", line=self.line) if self.line else "", self.element), ", ")
 
     def readable(self) -> str:
-        """Place, what is wrong, and the rule."""
+        """Return place, what is wrong, and the rule."""
         return message(
             "%(where)s: %(what)s (Rule: %(rule)s.)", where=self.where, what=self.what, rule=self.rule
         )
@@ -44,9 +44,9 @@ class Breaches:
     """The breaches of one file.
 
     Attributes:
-        first: those told one by one, in the order of the file.
-        number: how many there are in all.
-        unchecked: why the file was not held against the standard; empty where it was.
+        first: those shown one by one, in file order.
+        number: how many there are in total.
+        unchecked: why the file was not checked; empty if it was.
     """
 
     first: list[Breach] = field(default_factory=list)
@@ -60,7 +60,8 @@ class Breaches:
             self.first.append(breach)
 
     def readable(self) -> tuple[str, ...]:
-        """How many, then one line for each of the first; a word where the file was not checked."""
+        """Return the number, then one line for each of the first; one sentence if the file was not
+        checked."""
         if self.unchecked:
             return (self.unchecked,)
         if not self.number:

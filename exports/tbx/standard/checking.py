@@ -1,8 +1,8 @@
-"""Holds a file against the standard, piece by piece: core structure, style, data categories of its dialect.
+"""Checks a file against the standard, piece by piece: core structure, style, data categories of its dialect.
 
-A data category is known by the table of TBX-Basic (`exports.tbx.categories`): its level, its picklist, where
-it may point. TBX-Min is the part of it in the module Min. Of other dialects only the core structure and the
-style are checked. Whether ids are unique and pointers lead somewhere is checked by `exports.tbx.pointers`.
+Data categories are checked against the table of TBX-Basic (`exports.tbx.categories`): level, picklist,
+target. TBX-Min is its part in the module Min. For other dialects only the core structure and the style are
+checked. `exports.tbx.pointers` checks that ids are unique and that pointers have a target.
 """
 
 import re
@@ -37,7 +37,7 @@ _DIALECTS: Final[Mapping[str, frozenset[str]]] = {
     "TBX-Min": frozenset({"min"}),
     "TBX-Basic": frozenset({"min", "basic"}),
 }
-"""The modules of each dialect whose categories are known."""
+"""The modules of each dialect with known categories."""
 _WEB: Final = re.compile(r"https?://.+")
 _MOST_KEPT: Final = 5_000
 _WITHOUT_TEXT: Final = frozenset(
@@ -48,10 +48,10 @@ _Node = etree._Element
 
 
 class StandardCheck:
-    """Checks one file; what is found goes into `breaches`.
+    """Checks one file; results go into `breaches`.
 
     Args:
-        head: what the root of the file says.
+        head: what the root element of the file says.
     """
 
     def __init__(self, head: Head) -> None:
@@ -67,20 +67,20 @@ class StandardCheck:
             )
 
     def piece(self, piece: _Node) -> None:
-        """Check a header, a concept entry or an object of the back matter, with all that stands in it."""
+        """Check a header, a concept entry or a back-matter object, with everything in it."""
         if self.head.legacy:
             return
         self._place(piece)
         self._within(piece)
 
     def frame(self, element: _Node) -> None:
-        """Check an element round the pieces, at its end, but not the text in it; of the pieces in it the last
-        is left."""
+        """Check an element around the pieces, at its end, but not its text; the last of its pieces is
+        still in it."""
         if not self.head.legacy:
             self._element(element, "", "", [str(child.tag) for child in element])
 
     def text(self, parent: _Node, text: str) -> None:
-        """Take note of text in an element round the pieces, which holds none."""
+        """Record text in an element around the pieces, which must not have any."""
         if not self.head.legacy:
             self._own_text(parent, text)
 
@@ -93,8 +93,10 @@ class StandardCheck:
             self._not_here(piece, parent)
 
     def _within(self, piece: _Node) -> None:
-        """Check an element and all that stands in it, in the order of the file."""
-        ahead: list[tuple[_Node, str, str]] = [(piece, "", "")]  # not by recursion: a file may be nested deep
+        """Check an element and everything in it, in file order."""
+        ahead: list[tuple[_Node, str, str]] = [
+            (piece, "", "")
+        ]  # not by recursion: a file may be deeply nested
         while ahead:
             element, parent, above = ahead.pop()
             tag = element.tag
@@ -109,7 +111,7 @@ class StandardCheck:
             ahead += [(child, tag, parent) for child in reversed(children)]
 
     def _element(self, element: _Node, parent: str, above: str, children: list[str]) -> None:
-        """Check one element. What is built alike and was found in order is not looked at again."""
+        """Check one element. A structure that was already found valid is not checked again."""
         attributes: dict[str, str] = dict(element.attrib)  # type: ignore[arg-type]  # all of it is text
         kind = (element.tag, parent, above, attributes.get("type", ""), *attributes, "", *children)
         if kind not in self._good:
@@ -129,7 +131,7 @@ class StandardCheck:
             self._of_value(element, category)
 
     def _built(self, element: _Node) -> None:
-        """Check what an element is, where it stands, its attributes and what stands in it, but no values."""
+        """Check an element's name, place, attributes and children, but no values."""
         tag = element.tag
         if not tag.startswith(_C):
             self._module_tag(element, tag)
@@ -228,7 +230,7 @@ class StandardCheck:
     # ---- styles and data categories
 
     def _category(self, element: _Node, name: str) -> None:
-        """A core element that carries a data category as its type."""
+        """Check a core element whose type is a data category."""
         if self._dct:
             around = {_name(a) for a in element.iterancestors()}
             if around.isdisjoint(BACK):
@@ -254,7 +256,7 @@ class StandardCheck:
         self._of_category(element, category)
 
     def _module_tag(self, element: _Node, tag: str) -> None:
-        """An element of a module."""
+        """Check an element of a module."""
         name = _name(element)
         if self.head.style == "dca":
             what = message(
@@ -301,7 +303,7 @@ class StandardCheck:
             self._add(element, message("The attribute %(name)s is missing.", name="target"), self._of_dialect)
 
     def _of_value(self, element: _Node, category: Category) -> None:
-        """Check the text of a data category, and the address it points at."""
+        """Check the text of a data category, and its target address."""
         if category.values:
             value = whole_text(element).strip() if self._dct else whole_text(element)
             if value not in category.values:
@@ -347,7 +349,7 @@ class StandardCheck:
 
 
 def _taking(child: _Node) -> Callable[[Slot], bool]:
-    """Whether a slot takes this child; one of a module goes where its core element would."""
+    """Return whether a slot accepts this child; a module element is allowed where its core element is."""
     tag = child.tag
     if tag.startswith(_C):
         name = tag[len(_C) :]
@@ -359,7 +361,7 @@ def _taking(child: _Node) -> Callable[[Slot], bool]:
 
 
 def _level(element: _Node) -> tuple[Level | None, bool]:
-    """The level of an entry that an element stands at, and whether it stands there in a group."""
+    """Return the level of the entry that contains an element, and whether it is in a group there."""
     grouped = False
     for around in element.iterancestors():
         name = _name(around)

@@ -1,8 +1,7 @@
-"""The core elements of TBX: attributes, and what may stand in each in which order.
+"""The core elements of TBX: their attributes, and which children are allowed in which order.
 
 Source: the core structure of ISO 30042:2019 (grammar core.rng, namespace `urn:iso:std:iso:30042:ed-2`), in
-our own words. Every element of a module, in DCT style, stands where the core element does that it
-specialises.
+our own words. In DCT style, every module element takes the place of the core element that it specialises.
 """
 
 import re
@@ -17,13 +16,13 @@ __all__ = ["BACK", "CORE_ELEMENTS", "META", "Element", "Slot", "is_date", "is_id
 META: Final = frozenset(
     {"admin", "adminNote", "descrip", "descripNote", "ref", "termNote", "transac", "transacNote", "xref"}
 )
-"""Elements that carry a data category: as their type in DCA style; a module's tags stand for them in DCT."""
+"""Elements that carry a data category: as their type in DCA style; in DCT style module tags replace them."""
 BACK: Final = frozenset({"refObjectSec", "refObject", "itemSet", "itemGrp", "item", "tbxHeader"})
 
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """A place in the order of children: which may stand there, how many at least, whether more than one."""
+    """A position in the order of children: which are allowed, the minimum number, whether more than one."""
 
     names: frozenset[str]
     least: int = 0
@@ -31,7 +30,7 @@ class Slot:
 
     @property
     def takes_modules(self) -> bool:
-        """Whether an element of a module may stand there."""
+        """Return whether a module element is allowed there."""
         return not self.names.isdisjoint(META)
 
 
@@ -40,9 +39,9 @@ class Element:
     """A core element.
 
     Attributes:
-        needed, allowed: names of the attributes that it must and that it may have.
-        slots: its children in their order; None where it holds text.
-        inline: markup that may stand within its text.
+        needed, allowed: names of the attributes that are required and allowed.
+        slots: its children in their order; None if it contains text.
+        inline: markup allowed within its text.
         values: the closed lists among its attributes.
     """
 
@@ -160,18 +159,18 @@ _ZONE: Final = re.compile(r"(?:Z|[+-]\d\d:\d\d)?\Z")
 
 
 def is_id(text: str) -> bool:
-    """Whether it can be an id (a name without a colon: Namespaces in XML 1.0, 3; near enough)."""
+    """Return whether it can be an id (a name without a colon: Namespaces in XML 1.0, 3; near enough)."""
     return _ID.fullmatch(text) is not None
 
 
 def is_language(text: str) -> bool:
-    """Whether it has the form of a language tag (XML Schema 1.1 part 2, 3.4.3)."""
+    """Return whether it has the form of a language tag (XML Schema 1.1 part 2, 3.4.3)."""
     return _LANGUAGE.fullmatch(text) is not None
 
 
 def is_date(text: str) -> bool:
-    """Whether it is a date, or a date with its time (XML Schema 1.1 part 2, 3.3.7 and 3.3.9), of the years 1
-    to 9999."""
+    """Return whether it is a date, or a date with time (XML Schema 1.1 part 2, 3.3.7 and 3.3.9), of the
+    years 1 to 9999."""
     plain = text.strip()
     try:
         if "T" in plain:
