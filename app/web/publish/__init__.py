@@ -1,4 +1,4 @@
-"""The section Publish: what goes out, what is missing first, and the termbase's own statement of itself."""
+"""The section Publish: outputs, what is missing first, and the details of the termbase."""
 
 from app.web.publish import making, pages, proofing, termbase
 from app.web.publish.section import blueprint

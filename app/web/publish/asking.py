@@ -1,4 +1,4 @@
-"""Options of the table of outputs as fields of a form, and the values that were sent."""
+"""Options of the output table as form fields, and the values submitted for them."""
 
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -27,17 +27,17 @@ from termbase.rulecodes import RuleCode
 __all__ = ["asked_in", "choices_of", "first_values", "options_of", "refused", "widget_of"]
 
 TICKED = ("yes",)
-"""What a box sends that is ticked."""
+"""The value of a ticked box."""
 
 
 def options_of(outputs: Iterable[Output]) -> tuple[Option, ...]:
-    """The options that in the form of these outputs, each once: choices before text fields."""
+    """Return the options in the form of these outputs, each once: choices before text fields."""
     by_field = {option.field: option for output in outputs for option in output.options if option.field}
     return tuple(sorted(by_field.values(), key=lambda option: isinstance(option, Line | Lines)))
 
 
 def choices_of(option: Option) -> Sequence[tuple[str, str]]:
-    """The choices of an option in a form, value and words; the empty choice first, if there is one."""
+    """Return the choices of an option in a form, value and label; the empty choice first, if there is one."""
     match option:
         case OneOf():
             unset = [("", _(option.unset))] if option.unset else []
@@ -50,7 +50,7 @@ def choices_of(option: Option) -> Sequence[tuple[str, str]]:
 
 
 def widget_of(option: Option) -> str:
-    """What an option is in a form: `radio`, `boxes`, or a kind of the macro `field`."""
+    """Return how an option is shown in a form: `radio`, `boxes`, or a kind of the macro `field`."""
     match option:
         case OneOf():
             return "select" if option.unset or option.supplied else "radio"
@@ -64,12 +64,12 @@ def widget_of(option: Option) -> str:
 
 
 def first_values(options: Iterable[Option]) -> Mapping[str, tuple[str, ...]]:
-    """The fields with their defaults; the language of words is the reader's."""
+    """Return the fields with their defaults; the default language is the reader's."""
     return {option.field: _first(option) for option in options}
 
 
 def asked_in(form: Form, options: Iterable[Option]) -> Asked:
-    """What a form asks.
+    """Return the values of a submitted form.
 
     Raises:
         BadInput: a value is not one of the choices, or a needed choice is missing; lists all such.
@@ -84,12 +84,12 @@ def asked_in(form: Form, options: Iterable[Option]) -> Asked:
 
 
 def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iterable[Option]) -> Form:
-    """The forms of a page: one with what was chosen in it, the others with their defaults.
+    """Return the forms of a page after an error: one as submitted, the others with their defaults.
 
     Args:
-        form: what was sent.
+        form: the submitted form.
         error: what is wrong with it.
-        options: of the form that was sent; boxes of it that were left empty are not sent.
+        options: options of the submitted form; its empty boxes are not sent.
         others: of the other forms of the page.
     """
     mine = tuple(options)
@@ -101,7 +101,8 @@ def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iter
 
 
 def _known(option: OneOf | SomeOf) -> Sequence[Choice]:
-    """The choices of an option; rule codes are those of this termbase, languages those of this program."""
+    """Return the choices of an option; rule codes are those of this termbase, languages those of this
+    program."""
     if option.supplied == "languages":
         return [Choice(tag, name) for tag, name in LANGUAGES.items()]
     if option.supplied == "codes":
@@ -129,7 +130,7 @@ def _is_boxes(option: Option) -> bool:
 
 
 def _asked(form: Form, option: Option) -> Value | None:
-    """The value of a field; None where nothing was chosen."""
+    """Return the value of a field; None if nothing was chosen."""
     match option:
         case Flag(ways=(_, yes)):
             return choice_of(option.ways, form.line(option.field), option.field) == yes
@@ -143,7 +144,7 @@ def _asked(form: Form, option: Option) -> Value | None:
             return tuple(filter(None, (line.strip() for line in form.text(option.field).splitlines())))
         case Line():
             return form.line(option.field)
-        case Folders():  # folders of the user's own machine; only the command line has this option
+        case Folders():  # folders on the user's own machine; only the command line has this option
             return None
 
 

@@ -1,4 +1,4 @@
-"""Writing each output in a job of its own, with progress, a way to stop it, and the file to download.
+"""Writes each output in its own job, with progress, a stop button, and the file to download.
 
 The forms and their addresses come from the table of outputs.
 """
@@ -32,11 +32,11 @@ Page = Response | tuple[str, int]
 
 
 def _view(outputs: tuple[Output, ...], output: Output | None = None) -> Callable[[], Page]:
-    """What a form is sent to: it starts the job that writes the output.
+    """Return the view that a form is sent to: it starts the job that writes the output.
 
     Args:
         outputs: all that share the form.
-        output: the one to be written; None where the form says which.
+        output: the one to be written; None if the form states which.
     """
 
     def started() -> Page:
@@ -54,7 +54,7 @@ def _view(outputs: tuple[Output, ...], output: Output | None = None) -> Callable
 
 
 def _kind_of(outputs: tuple[Output, ...], form: Form) -> Output:
-    """Which of the outputs of a form is asked for."""
+    """Return which of the outputs of a form is requested."""
     if len(outputs) == 1:
         return outputs[0]
     kinds = [Choice(each.name) for each in outputs]
@@ -62,7 +62,8 @@ def _kind_of(outputs: tuple[Output, ...], form: Form) -> Output:
 
 
 def _writing(store: Store, order: Order, told: str) -> Callable[[Job], Finished]:
-    """The work of a job that writes an output; `told` is the address of what a TBX file could not carry."""
+    """Return the work of a job that writes an output; `told` is the address of the loss report of a TBX
+    file."""
     output = order.output
     going, at_the_end = output.stages
 
@@ -83,7 +84,7 @@ def _writing(store: Store, order: Order, told: str) -> Callable[[Job], Finished]
             report = order.write(Library(reader), path, day=day, ids=ids, on_progress=tell)
         if output.folder:
             pack(path, file)
-        job.tell(*at)  # an output that cannot be stopped while it is written can still be dropped here
+        job.tell(*at)  # an output that cannot be stopped while it is written can still be discarded here
         words = worded(output, report)
         if isinstance(report, LossReport):
             return Finished(words, url=told.replace("JOB", job.id), file=file, detail=report)

@@ -1,4 +1,4 @@
-"""The pages of Publish: what is missing first, the forms of all outputs, what was made last."""
+"""The pages of Publish: what is missing first, the forms of all outputs, recent files."""
 
 from collections.abc import Mapping
 
@@ -26,9 +26,9 @@ from termbase.store.listing import EntryFilter, count_entries
 __all__ = ["FORMS", "GLOSSARY", "KIND", "endpoint_of", "page_of", "refused_page"]
 
 SHOWN = 6
-"""Checks told in the summary; the rest stand in Proof."""
+"""Number of checks in the summary; the rest are in Proof."""
 KIND = "kind"
-"""The field in which the kind of file is chosen where a form has several outputs."""
+"""The field for the kind of file, if a form has several outputs."""
 GLOSSARY = tuple(each for each in OUTPUTS.values() if not each.offer.heading)
 """The outputs that share the form of the glossary, the main one first."""
 FORMS: Mapping[str, tuple[Output, ...]] = {
@@ -36,45 +36,45 @@ FORMS: Mapping[str, tuple[Output, ...]] = {
     for each in OUTPUTS.values()
     if each.offer.heading
 }
-"""The outputs of each form that has a heading of its own, by its address below /publish."""
+"""The outputs of each form with its own heading, by its address below /publish."""
 
 
 @blueprint.get("")
 def index() -> str:
-    """What can be published, what is missing first, and what was made last."""
+    """Show what can be published, what is missing first, and recent files."""
     return _index(_first("index"))
 
 
 @blueprint.get("/files")
 def files() -> str:
-    """Tables, linked data, citations, backup, and what was made last."""
+    """Show tables, linked data, citations, backup, and recent files."""
     return _files(_first("files"))
 
 
 @blueprint.get("/losses/<job_id>")
 def losses(job_id: str) -> str:
-    """What a TBX file kept and what it could not carry."""
+    """Show what a TBX file kept and what it left out."""
     job = jobs().get(job_id)
     report = job.detail(LossReport)
     if report is None:
         raise NotFound(_("There is no report for this file."), where=job_id, mend=_("Create the file again."))
-    # what is missed first, then the bookkeeping that nobody misses, then all that is in the file
+    # first what users will miss, then bookkeeping, then everything that is in the file
     fields = sorted(report.fields, key=lambda f: (not f.left_out, f.why == BOOKKEEPING, -f.left_out))
     return render_template("publish/losses.html", job=job, report=report, fields=fields)
 
 
 def page_of(output: Output) -> str:
-    """The page that offers an output: the endpoint of its view."""
+    """Return the page that offers an output: the endpoint of its view."""
     return "files" if output.offer.address.startswith("files/") else "index"
 
 
 def endpoint_of(address: str) -> str:
-    """The name of the view that a form is sent to."""
+    """Return the name of the view that a form is sent to."""
     return address.rpartition("/")[2]
 
 
 def refused_page(outputs: tuple[Output, ...], form: Form, error: BadInput) -> tuple[str, int]:
-    """The page with what was typed and the error beside its field, and the status for it."""
+    """Return the page as typed, with the error beside its field, and its status."""
     page = page_of(outputs[0])
     others = [option for these in _forms(page) if these != outputs for option in options_of(these)]
     sent = Form({**_kind(page), **form.texts}, chosen=form.chosen)
@@ -83,13 +83,13 @@ def refused_page(outputs: tuple[Output, ...], form: Form, error: BadInput) -> tu
 
 
 def _forms(page: str) -> tuple[tuple[Output, ...], ...]:
-    """The outputs of each form of a page."""
+    """Return the outputs of each form of a page."""
     own = tuple(these for these in FORMS.values() if page_of(these[0]) == page)
     return own if page == "files" else (GLOSSARY, *own)
 
 
 def _first(page: str) -> Form:
-    """The forms with their defaults: everything, drafts marked, in the reader's language."""
+    """Return the forms with their defaults: everything, drafts marked, in the reader's language."""
     values = {**_kind(page)}
     for these in _forms(page):
         values |= first_values(options_of(these))
@@ -97,18 +97,18 @@ def _first(page: str) -> Form:
 
 
 def _kind(page: str) -> dict[str, tuple[str, ...]]:
-    """Where a form has several outputs, its first one is chosen."""
+    """Return the default kind: the first output of a form that has several."""
     several = [these for these in _forms(page) if len(these) > 1 and these != GLOSSARY]
     return {KIND: (several[0][0].name,)} if several else {}
 
 
 def _kinds_of(outputs: tuple[Output, ...]) -> list[tuple[str, str]]:
-    """The kinds of file of a form that has several outputs: the value that is sent, and its name."""
+    """Return the kinds of file of a form with several outputs: the value submitted, and its name."""
     return [(each.name, each.name.upper()) for each in outputs]
 
 
 def _page(page: str, form: Form, **more: object) -> str:
-    """One of the two pages; what both need is given here."""
+    """Return one of the two pages, with what both need."""
     return render_template(
         f"publish/{page}.html",
         form=form,
@@ -149,7 +149,7 @@ def _files(form: Form) -> str:
 
 
 def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
-    """The checks with most findings: code, what they look for, how many."""
+    """Return the checks with the most findings: code, title, number."""
     if checked is None:
         return []
     numbers = checked.by_check
@@ -158,7 +158,7 @@ def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
 
 
 def _proofed(checked: findings.Checked | None) -> tuple[int, int]:
-    """How many findings there are in all, and how many if drafts are left out."""
+    """Return the number of findings in total, and without drafts."""
     if checked is None or not checked.findings:
         return 0, 0
     every, of_entries = len(checked.findings), checked.by_entry

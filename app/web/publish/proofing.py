@@ -1,4 +1,4 @@
-"""The proof of what is chosen in the form of the glossary, by a job, as a table to fetch."""
+"""The proof of the selection in the glossary form, run as a job, as a table to download."""
 
 from pathlib import Path
 
@@ -25,7 +25,7 @@ __all__: list[str] = []
 
 @blueprint.post("/proof")
 def proof() -> Page:
-    """Look for what is missing or contradictory in what is chosen."""
+    """Start a job that looks for gaps and contradictions in the selection."""
     form = Form.posted()
     try:
         selection = selection_of(context.reader(), asked_in(form, options_of(GLOSSARY)))

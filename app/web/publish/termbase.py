@@ -1,4 +1,4 @@
-"""What the termbase says of itself (title, languages, licence, rights, notice), and who works on it."""
+"""The details of the termbase (title, languages, licence, rights, notice), and the people who work on it."""
 
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
@@ -23,13 +23,13 @@ Page = Response | tuple[str, int]
 
 @blueprint.get("/termbase")
 def termbase() -> str:
-    """The termbase's statement of itself, and its people."""
+    """Show the details of the termbase, and its people."""
     return _page(_form(context.termbase()))
 
 
 @blueprint.post("/termbase")
 def change_termbase() -> Page:
-    """Change what the termbase says of itself."""
+    """Change the details of the termbase."""
     form = Form.posted()
     try:
         with context.act(Deed.TERMBASE_CHANGED()) as act, Problems() as problems:
@@ -43,19 +43,19 @@ def change_termbase() -> Page:
 
 @blueprint.post("/people/new")
 def add_person() -> Page:
-    """Add somebody."""
+    """Add a person."""
     return _save(Form.posted(), Person(id="", name=""))
 
 
 @blueprint.post("/people/<person_id>")
 def change_person(person_id: str) -> Page:
-    """Change somebody's name or roles."""
+    """Change a person's name or roles."""
     return _save(Form.posted(), context.reader().get(Person, person_id))
 
 
 @blueprint.post("/people/<person_id>/remove")
 def drop_person(person_id: str) -> Response:
-    """Take somebody off the list; the history keeps the name."""
+    """Remove a person from the list; the history keeps the name."""
     person = context.reader().get(Person, person_id)
     with context.act(Deed.PERSON_REMOVED(name=person.name)) as act:
         remove_person(act, person_id)
@@ -86,7 +86,8 @@ def _form(now: Termbase) -> Form:
 
 
 def _page(form: Form, person_form: Form | None = None, person_id: str = "") -> str:
-    """The page; `person_form` is what was typed for the person of this id (`new`), with its error."""
+    """Return the page; `person_form` is what was typed for the person with this id (`new`), with its
+    error."""
     return render_template(
         "publish/termbase.html",
         form=form,

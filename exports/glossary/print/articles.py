@@ -1,4 +1,4 @@
-"""One article of the record to one article of the book."""
+"""Turns an article of the record into an article of the book."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
@@ -40,9 +40,10 @@ def article(
     selection: Selection,
     vernaculars: tuple[str, ...],
 ) -> Article:
-    """The full article; it is headed in the working language, or else in the first vernacular with a name.
+    """Return the full article; its headword is in the working language, or else in the first vernacular with
+    a name.
 
-    `names` are those of `names_of`.
+    `names` are the result of `names_of`.
     """
     working = library.termbase.working_language
     voice = selection.voice
@@ -71,12 +72,12 @@ def article(
 
 
 def head_of(found: record.Article, working: str, vernaculars: tuple[str, ...]) -> Term | None:
-    """The name an article stands under: the working language's, or else the first vernacular's."""
+    """Return the headword of an article: the working language's name, or else the first vernacular's."""
     return next(filter(None, map(found.head, (working, *vernaculars))), None)
 
 
 def names_of(found: record.Article, voice: Voice) -> dict[str, Name]:
-    """Every name of an entry with its evidence, by term id."""
+    """Return every name of an entry with its evidence, by term id."""
     return {term.id: _name(found, term, voice) for term in found.entry.terms}
 
 
@@ -99,7 +100,7 @@ def _name(found: record.Article, term: Term, voice: Voice) -> Name:
 
 
 def _with_accepted(note: str, foreign: tuple[ForeignNote, ...], voice: Voice) -> str:
-    """A usage note, then the notes from elsewhere that were accepted, each with the file it came from."""
+    """Return a usage note, then the accepted notes from elsewhere, each with the file it came from."""
     told = (_from_elsewhere(each, voice) for each in only_accepted(foreign))
     return "\n".join(filter(None, (note, *told)))
 
@@ -111,7 +112,7 @@ def _from_elsewhere(note: ForeignNote, voice: Voice) -> str:
 
 
 def ref(entry_id: str, terms: Iterable[Term], working: str) -> Ref:
-    """A pointer to an entry by its head in the working language, or else its first head."""
+    """Return a reference to an entry by its headword in the working language, or else its first one."""
     heads = {t.language: t for t in terms}
     term = heads.get(working) or next(iter(heads.values()), None)
     return Ref(term.text, wording.primary(term.language), entry_id) if term else Ref(entry_id, "", entry_id)
@@ -147,9 +148,10 @@ def _known(found: record.Article, voice: Voice) -> tuple[str, ...]:
 
 
 def _figure(found: record.Article, selection: Selection) -> Drawing | None:
-    """The technique as the first code of the book judges it: what that bars is struck through, and said.
+    """Return the technique as judged by the first code of the book: what that code bars is struck through,
+    and described.
 
-    Where an editor has ruled otherwise nothing is struck: a ruling does not say what it bars.
+    If an editor has ruled otherwise, nothing is struck through: a ruling does not say what it bars.
     """
     profile, voice = found.entry.technique, selection.voice
     if profile is None or not selection.figures:
@@ -166,22 +168,22 @@ def _figure(found: record.Article, selection: Selection) -> Drawing | None:
 
 @lru_cache(maxsize=4096)
 def _drawn(profile: Profile, verdict: Verdict | None, voice: Voice, told: str) -> str:
-    """The same text for techniques that are alike, so that a book holds their figure once."""
+    """Return the same text object for equal techniques, so that a book contains their figure once."""
     return draw_technique(profile, verdict, wording.figure_words(voice), key=None, told=told)
 
 
 def _own_lines(found: record.Article) -> Iterator[str]:
-    """The lines of its own; the one that every technique has stands in the front matter."""
+    """Return the entry's own cautions; the one that every technique has is in the front matter."""
     for line in own_cautions(found.entry.topic, found.entry.technique):
         if line != OWN_CAUTIONS["young"]:
             yield line
 
 
 def _quotations(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Quotation]:
-    """The earliest quotation of each witness, oldest first, with its other slips named after it.
+    """Return the earliest quotation of each witness, oldest first, with its other slips listed after it.
 
-    Witnesses are told apart over all names of the entry: one line of a word-list bears witness to the names
-    of both languages, and is printed once; so is a sentence of which another slip has only a part.
+    Witnesses are distinguished across all names of the entry: a line of a word-list attests names of both
+    languages and is printed once; so is a sentence of which another slip has only a part.
     """
     without = frozenset(i for evidence in found.names.values() for i in evidence.without_name)
     for first, *rest in _told_once(_witnessed(found, library)):
@@ -198,7 +200,7 @@ def _quotations(found: record.Article, library: record.Library, voice: Voice) ->
 
 
 def _witnessed(found: record.Article, library: record.Library) -> list[list[Slip]]:
-    """The slips of each witness to any name, earliest first."""
+    """Return the slips of each witness to any name, earliest first."""
     slips = {s.id: s for group in found.slips.values() for s in group}
     cited = {s.source_id for s in slips.values()}
     issued = {i: library.sources[i].issued for i in cited if i in library.sources}
@@ -209,7 +211,7 @@ def _witnessed(found: record.Article, library: record.Library) -> list[list[Slip
 
 
 def _told_once(groups: list[list[Slip]]) -> list[list[Slip]]:
-    """The same with a witness whose words stand in another's, from the same place, taken into that one."""
+    """Merge a witness whose words are contained in another's, from the same place, into that one."""
     kept: list[list[Slip]] = []
     for group in sorted(groups, key=lambda g: -len(g[0].text)):
         longer = next((k for k in kept if _holds(k[0], group[0])), None)
@@ -253,7 +255,7 @@ def _trials(found: record.Article, library: record.Library, voice: Voice) -> Ite
 
 
 def _safety(trial: Trial) -> Iterator[str]:
-    """Safety measures and injuries of a trial: they are published with its outcome."""
+    """Return the safety measures and injuries of a trial, which are published with its outcome."""
     if trial.safety:
         yield message("safety measures: %(measures)s", measures=trial.safety.rstrip("."))
     if trial.injuries:

@@ -1,7 +1,7 @@
-"""The book as data: what the template sets, in order, with nothing left to word or to sort.
+"""The book as data: what the template sets, in order, fully worded and sorted.
 
-Every text is plain, so that nothing in the record can be taken for markup. `lang` fields are the primary
-language subtag, by which the typesetter hyphenates. Empty fields are left out of the JSON.
+Every text is plain, so that nothing in the record can be interpreted as markup. `lang` fields are the primary
+language subtag, used for hyphenation. Empty fields are left out of the JSON.
 """
 
 from msgspec import Struct
@@ -14,7 +14,7 @@ __all__ = [
 
 
 class Text(Struct, frozen=True, omit_defaults=True):
-    """A piece of running text in one language; `source` is the label of the work it is taken from."""
+    """Running text in one language; `source` is the label of the work it is taken from."""
 
     text: str
     lang: str = ""
@@ -22,7 +22,7 @@ class Text(Struct, frozen=True, omit_defaults=True):
 
 
 class Ref(Struct, frozen=True, omit_defaults=True):
-    """A pointer to another article; `to` is empty where that article is not in the book."""
+    """A reference to another article; `to` is empty if that article is not in the book."""
 
     text: str
     lang: str = ""
@@ -34,11 +34,11 @@ class Name(Struct, frozen=True, omit_defaults=True):
 
     Attributes:
         sign: the sign before a name that is not on record (rebuilt, coined).
-        grammar: word class and gender, abbreviated.
-        forms: label and form in turn: `pl.`, `codymau`.
+        grammar: part of speech and gender, abbreviated.
+        forms: alternating label and form: `pl.`, `codymau`.
         origin: in words, set apart from the name.
-        mark: shape of the evidence mark; `evidence` says it in words, with dates.
-        printed: the form as printed, where it differs.
+        mark: shape of the evidence mark; `evidence` gives it in words, with dates.
+        printed: the printed form, if it differs.
         labels: register, region, status.
     """
 
@@ -64,7 +64,7 @@ class Group(Struct, frozen=True, omit_defaults=True):
 
 
 class Quotation(Struct, frozen=True, omit_defaults=True):
-    """One witness: its words, its work with date and place in it, and where else the same text stands."""
+    """One witness: its words, its work with date and place in it, and where else the same text is found."""
 
     text: str
     lang: str = ""
@@ -75,7 +75,7 @@ class Quotation(Struct, frozen=True, omit_defaults=True):
 
 
 class Judgement(Struct, frozen=True, omit_defaults=True):
-    """The verdict under one rule code: word, mark, reasons; and the ruling that stands over it.
+    """The verdict under one rule code: word, mark, reasons, and the editor's ruling on it.
 
     Each reason ends with the number and the source of its clause, in brackets.
     """
@@ -96,9 +96,9 @@ class Drawing(Struct, frozen=True, omit_defaults=True):
 
 
 class Picture(Struct, frozen=True, omit_defaults=True):
-    """A picture of an entry: its file and size in pixels, what it shows, its caption, whose it is.
+    """A picture of an entry: its file and size in pixels, what it shows, its caption, its owner.
 
-    `alt` is never empty; it is the caption where there is one. `lang` is empty where the book says both.
+    `alt` is never empty; it is the caption if there is one. `lang` is empty if the book supplies both.
     """
 
     file: str
@@ -145,7 +145,8 @@ class Article(Struct, frozen=True, omit_defaults=True):
 
 
 class ReverseLine(Struct, frozen=True, omit_defaults=True):
-    """One line of the reverse part: its name and the heads it leads to; `see`: they are synonyms."""
+    """One line of the reverse part: a name and the headwords it leads to; `see` means that they are
+    synonyms."""
 
     head: Name
     refs: tuple[Ref, ...]
@@ -153,14 +154,14 @@ class ReverseLine(Struct, frozen=True, omit_defaults=True):
 
 
 class Letter(Struct, frozen=True, omit_defaults=True):
-    """A section letter and what stands under it: articles, or lines with pointers."""
+    """A letter section: its articles, or lines with references."""
 
     letter: str
     items: tuple[Article | ReverseLine, ...]
 
 
 class Part(Struct, frozen=True, omit_defaults=True):
-    """A part of the book: its title, the language of its heads, its letters."""
+    """A part of the book: its title, the language of its headwords, its letters."""
 
     title: str
     lang: str
@@ -184,9 +185,9 @@ class ClauseText(Struct, frozen=True, omit_defaults=True):
 
     Attributes:
         number: as in its code.
-        words: the source's own words, in `lang`; `unsaid` says that they are not recorded.
+        words: the source's own words, in `lang`; `unsaid` states that they are not recorded.
         source: label of the source.
-        says: what was judged by, in the book's words.
+        says: what the verdicts are based on, in the book's words.
     """
 
     number: str
@@ -207,7 +208,7 @@ class CodeText(Struct, frozen=True, omit_defaults=True):
 
 
 class IndexEntry(Struct, frozen=True, omit_defaults=True):
-    """A heading of the index by mechanic and the articles under it."""
+    """A heading of the index by mechanic, with its articles."""
 
     heading: str
     refs: tuple[Ref, ...]
@@ -221,7 +222,7 @@ class IndexGroup(Struct, frozen=True, omit_defaults=True):
 
 
 class KeyLine(Struct, frozen=True, omit_defaults=True):
-    """One line of an explanation: the sign or short form, and what it means."""
+    """One line of a key: a sign or abbreviation, and its meaning."""
 
     sign: str
     text: str
@@ -236,21 +237,21 @@ class Front(Struct, frozen=True, omit_defaults=True):
 
 
 class Words(Struct, frozen=True):
-    """The book's own words, which stand between what comes from the record (`wording.words_of`).
+    """The book's own words, printed between what comes from the record (`wording.words_of`).
 
     Attributes:
-        about: over the front matter.
+        about: heading of the front matter.
         as_of: before the date of the edition.
-        also: before a further name, and before where else a quotation stands.
+        also: before a further name, and before other places of a quotation.
         see: from a synonym to its article.
-        printed: before the form as printed.
+        printed: before the printed form.
         caution, ruling: before a caution, before a ruling.
         tried: before the trials.
-        elsewhere: before the names of living styles.
-        fronts, backs: over the two sides of a sheet of cards.
-        no_cards: in place of cards, where there are none.
-        contents, landmarks: over the tables by which one finds one's way.
-        accessibility: what the book does for those who do not see it.
+        elsewhere: before names in living styles.
+        fronts, backs: headings of the two sides of a sheet of cards.
+        no_cards: instead of cards, if there are none.
+        contents, landmarks: headings of the navigation tables.
+        accessibility: what the book does for readers who cannot see it.
     """
 
     about: str
@@ -273,7 +274,7 @@ class Words(Struct, frozen=True):
 class Book(Struct, frozen=True):
     """The whole book.
 
-    `lang` is the language of the book's own words, `own_lang` that of what the record says of itself: title,
+    `lang` is the language of the book's own words, `own_lang` that of the termbase's own texts: title,
     notice, rights, notes.
     """
 

@@ -1,4 +1,5 @@
-"""Words too long for a column may be broken anywhere; by itself the typesetter lets them run off the page."""
+"""Allows words too long for a column to break anywhere; otherwise the typesetter lets them run off the
+page."""
 
 import re
 from typing import Final
@@ -6,16 +7,16 @@ from typing import Final
 __all__ = ["breakable"]
 
 _LONG: Final = re.compile(r"(?<!\w)\w{41,}")
-"""Longer than any word of the languages printed; a column of the small book holds some forty letters."""
+"""Longer than any word of the languages printed; a column of the small book holds about forty letters."""
 _PIECE: Final = 20
 _BREAK: Final = "\u200b"
 """ZERO WIDTH SPACE (Unicode 16, 23.2): where a line may end without a hyphen."""
 
 
 def breakable(data: bytes) -> bytes:
-    """JSON in which words beyond forty letters have places to break at; all else stays as it is.
+    """Return JSON in which words longer than forty letters have break points; everything else is unchanged.
 
-    An escape (`\\u0001`) stays whole, since it ends before the first of these places.
+    An escape (`\\u0001`) stays whole, since it ends before the first break point.
     """
     text = data.decode()
     return _LONG.sub(_parted, text).encode() if _LONG.search(text) else data

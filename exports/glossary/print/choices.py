@@ -18,22 +18,22 @@ BOTH_WAYS: tuple[Direction, ...] = ("articles", "reverse")
 
 @dataclass(frozen=True)
 class Selection:
-    """What is printed.
+    """The selection to be printed.
 
     Attributes:
         codes: ids of the rule codes whose verdicts are printed, in that order; `None` for every code.
-        drafts: whether entries that are not ready go in, marked as drafts.
+        drafts: whether entries that are not ready are included, marked as drafts.
         directions: which of the two parts the book has.
         vernaculars: which vernaculars; `None` for all of the termbase.
         figures: whether techniques are drawn.
         quotations: whether quotations are printed.
-        mark_missing: print a character that no face has as its code point in angle brackets; otherwise
-            such a character refuses the whole book.
+        mark_missing: print a character that no font has as its code point in angle brackets; otherwise such a
+            character is an error and nothing is printed.
         pictures: whether pictures of entries are shown.
         voice: the language of the book's own words: headings, marks, verdicts, dates. Texts of the record
-            stay in their own.
-        only: ids of the entries that go in, drafts among them if `drafts`; `None` for all.
-        narrowed_to: what narrows it to those, as messages, for the title page.
+            stay in their own language.
+        only: ids of the entries to include, drafts among them if `drafts`; `None` for all.
+        narrowed_to: the filters that led to `only`, as messages, for the title page.
     """
 
     codes: tuple[str, ...] | None = None
@@ -49,9 +49,9 @@ class Selection:
     narrowed_to: tuple[str, ...] = ()
 
     def vernaculars_of(self, termbase: Termbase) -> tuple[str, ...]:
-        """The vernaculars that are chosen, of those of the termbase."""
+        """Return the chosen vernaculars of the termbase."""
         return termbase.vernaculars if self.vernaculars is None else self.vernaculars
 
     def lets_in(self, entry: Entry) -> bool:
-        """Whether an entry goes in."""
+        """Return whether an entry is included."""
         return (self.drafts or entry.ready) and (self.only is None or entry.id in self.only)

@@ -1,4 +1,4 @@
-"""Which characters the faces have, so that a missing one is named before anything is printed."""
+"""Checks which characters the fonts have, so that a missing one is reported before anything is printed."""
 
 import logging
 import re
@@ -33,20 +33,20 @@ __all__ = [
     "with_code_points",
 ]
 
-logging.getLogger("fontTools").addHandler(logging.NullHandler())  # what it logs stands in our errors
+logging.getLogger("fontTools").addHandler(logging.NullHandler())  # its log messages appear in our errors
 
 PRINT_FONTS = Path(__file__).parent / "fonts"
-"""The shipped print faces, in the wheel as in a checkout."""
+"""The shipped print fonts, in the wheel as in a checkout."""
 
 
 @dataclass(frozen=True)
 class MissingCharacter:
-    """A character that no typeface has.
+    """A character that no font has.
 
     Attributes:
         character: the character.
         entry_id: the first entry that has it, or `termbase`.
-        head: the head name of that entry.
+        head: the headword of that entry.
     """
 
     character: str
@@ -55,18 +55,18 @@ class MissingCharacter:
 
     @property
     def words(self) -> str:
-        """For a message: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00 in c0007 (back-heel)`."""
+        """Return it for a message: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00 in c0007 (back-heel)`."""
         place = f"{self.entry_id} ({self.head})" if self.head else self.entry_id
         return f"{self.called} in {place}"
 
     @property
     def called(self) -> str:
-        """Its code point and its name: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00`."""
+        """Return its code point and name: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00`."""
         return f"U+{ord(self.character):04X} {name(self.character, '')}".rstrip()
 
 
 class MissingCharacters(BadInput):
-    """Characters that no face has; nothing was printed. `characters` names each with its first place."""
+    """Characters that no font has; nothing was printed. `characters` gives each with its first place."""
 
     def __init__(self, characters: Sequence[MissingCharacter]) -> None:
         self.characters = tuple(characters)
@@ -83,7 +83,7 @@ class MissingCharacters(BadInput):
 
 
 def font_files(folders: Iterable[Path]) -> tuple[Path, ...]:
-    """The OpenType files in these folders, sorted."""
+    """Return the OpenType files in these folders, sorted."""
     return tuple(
         sorted(p for f in folders for p in Path(f).rglob("*") if p.suffix.lower() in (".otf", ".ttf"))
     )
@@ -91,9 +91,9 @@ def font_files(folders: Iterable[Path]) -> tuple[Path, ...]:
 
 @cache
 def characters_of(path: Path) -> frozenset[int]:
-    """Code points for which a face has a glyph, from the character map that a shaper takes.
+    """Return the code points for which a font has a glyph, from the character map that a shaper uses.
 
-    A code point that is mapped to glyph 0 has none (OpenType 1.9.1, `cmap`: it stands for a missing one).
+    A code point mapped to glyph 0 has none (OpenType 1.9.1, `cmap`: the missing-glyph glyph).
 
     Raises:
         BadInput: the file is no OpenType face.
@@ -102,10 +102,10 @@ def characters_of(path: Path) -> frozenset[int]:
     data = BytesIO(path.read_bytes())
     try:
         with ttLib.TTFont(data, lazy=True) as face:
-            if face.flavor:  # packed for the web: the typesetter does not read it
+            if face.flavor:  # web format: the typesetter does not read it
                 raise ttLib.TTLibError(face.flavor)
             return frozenset(face.getBestCmap() or ())
-    except Exception as error:  # what a damaged file makes the library stumble over: KeyError, struct.error …
+    except Exception as error:  # damaged files make the library raise KeyError, struct.error …
         raise BadInput(
             message("This is not an OpenType font."),
             where=str(path),
@@ -114,14 +114,14 @@ def characters_of(path: Path) -> frozenset[int]:
 
 
 def missing(book: Book, fonts: Sequence[Path]) -> tuple[MissingCharacter, ...]:
-    """Every character of the book that no face has, once, with the first entry it stands in."""
+    """Return every character of the book that no font has, once, with the first entry that contains it."""
     return missing_in(_texts(book), fonts)
 
 
 def missing_in(
     texts: Iterable[tuple[str, str, bytes]], fonts: Sequence[Path]
 ) -> tuple[MissingCharacter, ...]:
-    """The same of any texts: entry id, head, and the UTF-8 of what is printed of it."""
+    """Return the same for any texts: entry id, headword, and the UTF-8 of what is printed of it."""
     known = _characters_of_all(tuple(fonts))
     found: dict[str, MissingCharacter] = {}
     for entry_id, head, text in texts:
@@ -132,7 +132,7 @@ def missing_in(
 
 
 def with_code_points(data: bytes, lacking: Sequence[MissingCharacter]) -> bytes:
-    """JSON in which these characters stand as their code points: `‹U+6295›`."""
+    """Return JSON in which these characters are replaced by their code points: `‹U+6295›`."""
     if not lacking:
         return data
     points = {ord(m.character): f"‹U+{ord(m.character):04X}›" for m in lacking}
@@ -146,7 +146,7 @@ def _characters_of_all(fonts: tuple[Path, ...]) -> frozenset[int]:
 
 
 _ESCAPE = re.compile(r"\\(?:u([0-9a-f]{4})|(.))")
-"""A character that JSON writes by its escape: controls, the quotation mark, the reverse solidus."""
+"""A character that JSON writes as an escape: controls, the quotation mark, the reverse solidus."""
 _SHORT = {"b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t"}
 
 
@@ -155,7 +155,7 @@ def _meant(escape: re.Match[str]) -> str:
 
 
 def _characters(data: bytes) -> set[str]:
-    """Characters of a text in JSON that a face might lack."""
+    """Return the characters of a JSON text that a font might lack."""
     found = set() if data.isascii() else set(data.decode())
     if b"\\" in data:
         found.update(map(_meant, _ESCAPE.finditer(data.decode())))
@@ -187,8 +187,8 @@ _SHOWN = re.compile("[\u0600-\u0605\u06dd\u070f\u0890\u0891\u08e2\U000110bd\U000
 
 
 def _is_invisible(character: str) -> bool:
-    """Format characters take no glyph, nor do those controls that are white space; the typesetter refuses all
-    other controls and a byte order mark inside a text."""
+    """Return whether a character needs no glyph: format characters, and controls that are white space. The
+    typesetter refuses all other controls and a byte order mark inside a text."""
     kind = category(character)
     if kind == "Cc":
         return character in _SPACING

@@ -1,4 +1,4 @@
-"""The front matter: the cautions, what the signs mean, how the rules were judged, the abbreviations."""
+"""The front matter: cautions, the meaning of the signs, how verdicts were reached, abbreviations."""
 
 from collections.abc import Sequence
 from typing import Final
@@ -133,7 +133,7 @@ _CITING_PART: Final = message(
     "edition, since articles change between editions. Cite a quotation from its own source, "
     "given beside it; cite reconstructed or coined names as such."
 )
-"""Author or holder, title, edition, part: the elements of ISO 690 as far as a termbase has them."""
+"""Author or holder, title, edition, part: the elements of ISO 690 that a termbase has."""
 
 
 def front_matter(
@@ -145,12 +145,12 @@ def front_matter(
     drafts: bool,
     figures: bool = False,
 ) -> tuple[Front, ...]:
-    """The sections before the articles, in order.
+    """Return the sections before the articles, in order.
 
     Args:
-        codes: the rule codes that verdicts are printed of.
+        codes: the rule codes whose verdicts are printed.
         library: the record.
-        voice: says all of it.
+        voice: the language of the sections.
         as_of: date of the edition in words.
         drafts: whether the book has any.
         figures: whether the book has any.
@@ -174,7 +174,7 @@ def _sentence(text: str) -> str:
 
 
 class _Front:
-    """The sections, said by one voice."""
+    """Builds the sections in one language."""
 
     def __init__(self, voice: Voice) -> None:
         self._voice = voice
@@ -186,7 +186,7 @@ class _Front:
     def cautions(self) -> Front:
         voice = self._voice
         own = {kind: voice.word(text) for kind, text in OWN_CAUTIONS.items()}
-        own["young"] = _sentence(own["young"].partition(": ")[2])  # it says itself whom it is for
+        own["young"] = _sentence(own["young"].partition(": ")[2])  # its own text says whom it is for
         lines = [KeyLine(voice.say(_KINDS[kind]), text) for kind, text in own.items()]
         beside = message("The articles of some techniques have an additional caution:")
         return self.section(message("Cautions"), (voice.word(CAUTIONS), beside, voice.say(_HURT)), lines)
@@ -237,7 +237,7 @@ class _Front:
             *((short, long.value) for long, short in NUMBERS.items()),
             *((short, what) for what, short in LOCATORS.items()),
         ]
-        pairs: dict[str, dict[str, None]] = {}  # one abbreviation may stand for two words
+        pairs: dict[str, dict[str, None]] = {}  # one abbreviation may have two meanings
         for short, long in words:
             pairs.setdefault(voice.say(short), {})[voice.word(long)] = None
         noun = PartOfSpeech.NOUN

@@ -1,4 +1,5 @@
-"""The book to a PDF: data and template to the typesetter, the result moved into place when it is whole."""
+"""Publishes the book as a PDF: passes data and template to the typesetter and moves the complete result to
+its place."""
 
 import re
 from collections.abc import Sequence
@@ -40,7 +41,7 @@ class PrintReport:
         drafts: how many of them are marked as drafts.
         pages: pages of the PDF.
         size: bytes of the PDF.
-        missing: characters printed as code points because no face has them.
+        missing: characters printed as code points because no font has them.
     """
 
     entries: int
@@ -50,7 +51,7 @@ class PrintReport:
     missing: tuple[MissingCharacter, ...] = ()
 
     def readable(self) -> tuple[str, ...]:
-        """How much was printed, and what no face has."""
+        """Return how much was printed, and which characters no font has."""
         pages = message_of_number("on %(n)s page.", "on %(n)s pages.", self.pages)
         words = joined((entries_counted(self.entries, self.drafts), pages), ", ")
         if not self.missing:
@@ -76,12 +77,12 @@ def publish_pdf(
 
     Args:
         library: the record.
-        path: the file to write; what stands there is replaced only by a whole book.
+        path: the file to write; an existing file is replaced only by a complete book.
         as_of: ISO date of the edition, for the title page and the file's own date.
         paper: page size.
         selection: what goes in.
-        font_folders: folders with further faces, for scripts that the shipped ones lack.
-        on_progress: told of each entry read.
+        font_folders: folders with additional fonts, for scripts that the shipped ones lack.
+        on_progress: called after each entry read.
 
     Raises:
         MissingCharacters: no face has a character of the record, and the selection does not have it marked.
@@ -107,11 +108,11 @@ def publish_pdf(
 
 
 def timestamp_of(as_of: str) -> int:
-    """Midnight UTC of the first day that the date may be, in seconds since 1970."""
+    """Return midnight UTC of the first day that the date may mean, in seconds since 1970."""
     first = parse(as_of).earliest() or "1970-01-01"
     return int(datetime.fromisoformat(first).replace(tzinfo=UTC).timestamp())
 
 
 def pages_of(pdf: bytes) -> int:
-    """How many pages a PDF has, by its page objects; the typesetter writes them uncompressed."""
+    """Return the number of pages in a PDF, by its page objects; the typesetter writes them uncompressed."""
     return len(re.findall(rb"/Type\s*/Page(?!s)", pdf))

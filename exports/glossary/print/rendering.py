@@ -1,4 +1,4 @@
-"""From the record to the book: what stands where, in which order. Pure but for reading the library."""
+"""Turns the record into the book: what goes where, in which order. Pure except for reading the library."""
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -35,11 +35,11 @@ from termbase.voice import Voice
 __all__ = ["Progress", "articles_told", "index_of", "mechanics_of", "narrowed_words", "render", "works_of"]
 
 Progress = Callable[[int, int], None]
-"""Called with what is done and what there is in all."""
+"""Called with the number done and the total."""
 
 Item = Article | ReverseLine
 Keyed = tuple[bytes, str, str, Item]
-"""Sort key, id that breaks ties, section letter, what is printed."""
+"""Sort key, id that breaks ties, section letter, the printed item."""
 
 KIND: Final = message("Kind")
 LEG: Final = message("Use of the leg")
@@ -56,14 +56,14 @@ def render(
     paper: Paper = "a5",
     on_progress: Progress | None = None,
 ) -> Book:
-    """The book of a termbase, complete and in order; the same record gives the same book.
+    """Return the book of a termbase, complete and in order; the same record gives the same book.
 
     Args:
         library: the articles, read once and in batches.
         selection: what goes in.
         as_of: ISO date of the edition, for the title page.
         paper: page size.
-        on_progress: told of each entry read.
+        on_progress: called after each entry read.
 
     Raises:
         BadInput: `as_of` is no date.
@@ -114,12 +114,12 @@ def _subtitle(names: list[str], selection: Selection) -> str:
 
 
 def narrowed_words(selection: Selection) -> str:
-    """What the book is narrowed to, for its title page; empty for everything."""
+    """Return the filters of the selection, for the title page; empty if there are none."""
     return selection.voice.listed([selection.voice.say(word) for word in selection.narrowed_to])
 
 
 def articles_told(library: Library, on_progress: Progress | None) -> Iterator[Found]:
-    """Every article; each is told once it is done."""
+    """Yield every article, and report each when it is done."""
     total = library.reader.count(Entry)
     for done, found in enumerate(library.articles(), start=1):
         yield found
@@ -128,7 +128,7 @@ def articles_told(library: Library, on_progress: Progress | None) -> Iterator[Fo
 
 
 class _Gathered:
-    """What has been read so far, by the part it goes to."""
+    """What has been read so far, by the part it goes into."""
 
     def __init__(self, library: Library, selection: Selection, vernaculars: tuple[str, ...]) -> None:
         self._library = library
@@ -144,7 +144,7 @@ class _Gathered:
         self.has_figures = False
 
     def add(self, found: Found) -> None:
-        """Take an entry in."""
+        """Add an entry."""
         entry = found.entry
         names = names_of(found, self._selection.voice)
         made = article(found, names, self._library, self._selection, self._vernaculars)
@@ -163,7 +163,7 @@ class _Gathered:
                 self._pointers[term.language].append((_short(names[term.id]), here, term))
 
     def parts(self, names: list[str]) -> Iterator[Part]:
-        """The parts that are not empty: articles, then one reverse part for each vernacular."""
+        """Yield the parts that are not empty: articles, then one reverse part for each vernacular."""
         working, *others = names
         if "articles" in self._selection.directions:
             letters = self._article_letters()
@@ -186,7 +186,8 @@ class _Gathered:
         return (*letters, Letter(title, tuple(keyed[3] for keyed in rest)))
 
     def _lines(self, tag: str, others_only: bool = False) -> Iterator[Keyed]:
-        """One line for each spelling and grammar in a language; homonyms share it, each with its pointer."""
+        """Return one line for each spelling and grammar in a language; homonyms share it, each with its
+        reference."""
         grouped: dict[Name, list[tuple[Ref, Term]]] = defaultdict(list)
         for short, to, term in self._pointers[tag]:
             grouped[short].append((to, term))
@@ -197,11 +198,11 @@ class _Gathered:
                 yield key, refs[0].to, letter, ReverseLine(short, refs, see=others_only)
 
     def _linked(self, items: Iterable[Keyed]) -> list[Keyed]:
-        """The same with pointers to what is not printed made plain text."""
+        """Return the same with references to anything not printed turned into plain text."""
         return [(*keyed[:3], self._with_links(keyed[3])) for keyed in items]
 
     def _pointing(self, keyed: Keyed) -> Keyed:
-        """A line of the reverse part; without articles to point to, its pointers are plain text."""
+        """Return a line of the reverse part; if no articles are printed, its references are plain text."""
         key, entry_id, letter, line = keyed
         if "articles" in self._selection.directions or not isinstance(line, ReverseLine):
             return keyed
@@ -220,14 +221,15 @@ class _Gathered:
         return msgspec.structs.replace(item, relations=relations)
 
     def index(self) -> tuple[IndexGroup, ...]:
-        """The index by mechanic; empty where the articles are not printed."""
+        """Return the index by mechanic; empty if the articles are not printed."""
         if "articles" not in self._selection.directions:
             return ()
         return index_of(self._mechanics, self._working, self._selection.voice)
 
 
 def mechanics_of(entry: Entry) -> Iterator[tuple[str, str]]:
-    """Where an entry stands in the index by mechanic: attribute (a message) and value, in its order."""
+    """Yield the places of an entry in the index by mechanic: attribute (a message) and value, in index
+    order."""
     profile = entry.technique
     if entry.topic is not None:
         yield KIND, entry.topic.value
@@ -245,7 +247,7 @@ def mechanics_of(entry: Entry) -> Iterator[tuple[str, str]]:
 def index_of(
     mechanics: Mapping[str, Mapping[str, list[Ref]]], working: str, voice: Voice
 ) -> tuple[IndexGroup, ...]:
-    """The index by mechanic, from the articles by attribute and value."""
+    """Return the index by mechanic, from the articles by attribute and value."""
     return tuple(
         IndexGroup(voice.say(title), tuple(_index_entries(entries, working, voice)))
         for title, entries in mechanics.items()
@@ -253,7 +255,7 @@ def index_of(
 
 
 def _index_entries(entries: Mapping[str, Sequence[Ref]], working: str, voice: Voice) -> Iterator[IndexEntry]:
-    said: dict[str, list[Ref]] = defaultdict(list)  # one word may say two values
+    said: dict[str, list[Ref]] = defaultdict(list)  # one word may stand for two values
     for value, refs in entries.items():
         said[voice.word(value)].extend(refs)
     for heading in sorted(said, key=lambda heading: (sort_key(heading, voice.language), heading)):
@@ -262,7 +264,7 @@ def _index_entries(entries: Mapping[str, Sequence[Ref]], working: str, voice: Vo
 
 
 def _place(head: Term | None, entry_id: str) -> tuple[bytes, str, str]:
-    """Sort key, id and section letter of what stands under a term."""
+    """Return sort key, id and section letter of an item under a term."""
     if head is None:
         return b"", entry_id, ""
     text = head.sort_text or head.text
@@ -270,7 +272,7 @@ def _place(head: Term | None, entry_id: str) -> tuple[bytes, str, str]:
 
 
 def _short(full: Name) -> Name:
-    """What the reverse part shows of a name."""
+    """Return what the reverse part shows of a name."""
     return Name(
         text=full.text,
         lang=full.lang,
@@ -288,7 +290,7 @@ def _letters(items: Iterable[Keyed]) -> Iterator[Letter]:
 
 
 def works_of(sources: Iterable[Source], voice: Voice) -> tuple[Work, ...]:
-    """The bibliography, by label."""
+    """Return the bibliography, by label."""
     return tuple(_work(s, voice) for s in sorted(sources, key=lambda s: (sort_key(s.label, "en"), s.id)))
 
 

@@ -20,19 +20,19 @@ WORDS_NOT_RECORDED: Final = message("The source's own words are not recorded.")
 
 
 def chosen_codes(library: record.Library, selection: Selection) -> list[RuleCode]:
-    """The rule codes that are printed."""
+    """Return the rule codes that are printed."""
     return [code for code in library.codes if selection.codes is None or code.id in selection.codes]
 
 
 def judged_of(found: record.Article, selection: Selection) -> Iterator[record.Judged]:
-    """The verdicts that are printed, in their order."""
+    """Yield the verdicts that are printed, in order."""
     by_code = {j.code.id: j for j in found.judged}
     wanted = by_code if selection.codes is None else selection.codes
     return (by_code[code_id] for code_id in wanted if code_id in by_code)
 
 
 def judgements(found: record.Article, library: record.Library, selection: Selection) -> Iterator[Judgement]:
-    """The verdicts in words, each reason with the number of its clause and the clause's source."""
+    """Yield the verdicts in words, each reason with the number of its clause and the clause's source."""
     voice = selection.voice
     for judged in judged_of(found, selection):
         verdict, ruling = judged.verdict, judged.ruling
@@ -47,7 +47,7 @@ def judgements(found: record.Article, library: record.Library, selection: Select
 
 
 def barred_words(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
-    """What is broken, and which grips to change, without clauses: for the words of a figure."""
+    """Return what is broken and which grips to change, without clauses, for the description of a figure."""
     words = voice.verdict_wording
     return (
         *(say(reason, words) for reason in verdict.breaches),
@@ -58,7 +58,8 @@ def barred_words(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
 def code_texts(
     codes: Iterable[RuleCode], sources: Mapping[str, Source], voice: Voice
 ) -> tuple[CodeText, ...]:
-    """Rule codes clause by clause: number, the source's own words, the source, and what was judged by."""
+    """Yield rule codes clause by clause: number, the source's own words, the source, and what verdicts are
+    based on."""
     return tuple(
         CodeText(
             id=code.id,
@@ -71,7 +72,7 @@ def code_texts(
 
 
 def code_about(code: RuleCode, sources: Mapping[str, Source], voice: Voice, *, counted: bool = False) -> str:
-    """Where and when a code held, and from which sources it is known; one sentence, or empty."""
+    """Return where and when a code applied, and the sources it is known from; one sentence, or empty."""
     named = ", ".join(_labels(code.sources, sources))
     parts = (
         code.place,
@@ -96,7 +97,7 @@ def _clause(clause: AnyClause, sources: Mapping[str, Source], voice: Voice) -> C
 
 
 def _reasons(judged: record.Judged, sources: Mapping[str, Source], voice: Voice) -> Iterator[str]:
-    """What is broken, which grips to change, what to find out; else the clauses that are met."""
+    """Yield what is broken, which grips to change, what to find out; otherwise the clauses that are met."""
     words, verdict = voice.verdict_wording, judged.verdict
     for reason in verdict.breaches:
         yield f"{say(reason, words)}{_cited(reason.clauses, reason.sources, sources)}"
@@ -116,7 +117,7 @@ def _cited_gap(gap: Missing, code: RuleCode, sources: Mapping[str, Source]) -> s
 
 
 def _cited(clauses: Sequence[str], of: Sequence[str], sources: Mapping[str, Source]) -> str:
-    """The clauses with their sources, in brackets after a sentence; empty where the code is silent."""
+    """Return the clauses with their sources, in brackets after a sentence; empty if the code says nothing."""
     if not clauses:
         return ""
     labels = ", ".join(_labels(of, sources))
@@ -124,7 +125,7 @@ def _cited(clauses: Sequence[str], of: Sequence[str], sources: Mapping[str, Sour
 
 
 def _all_cited(reasons: Iterable[Reason], sources: Mapping[str, Source]) -> str:
-    """Clauses by their sources: `F2, F5: Fair rules 1868`."""
+    """Return clauses by their sources: `F2, F5: Fair rules 1868`."""
     by_source: dict[str, dict[str, None]] = {}
     for reason in reasons:
         by_source.setdefault(", ".join(_labels(reason.sources, sources)), {}).update(
@@ -136,7 +137,7 @@ def _all_cited(reasons: Iterable[Reason], sources: Mapping[str, Source]) -> str:
 
 
 def _labels(ids: Sequence[str], sources: Mapping[str, Source]) -> tuple[str, ...]:
-    """Sources by their labels; a code from a file may name them by labels of its own."""
+    """Return sources by their labels; a code from a file may use its own labels."""
     return tuple(dict.fromkeys(sources[each].label if each in sources else each for each in ids))
 
 

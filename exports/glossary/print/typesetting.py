@@ -1,8 +1,8 @@
-"""The typesetter, run as a process of its own.
+"""Runs the typesetter in a separate process.
 
-It keeps what it has laid out in memory for the next run, gigabytes of it for a large book; a process that
-ends gives all of it back, and a server that prints stays as small as it was. Run as a module with the folder
-that holds template and book, the time in seconds since 1970, and the folders of faces.
+The typesetter caches its layout in memory for the next run, gigabytes for a large book; a process that ends
+releases all of it, so a server that prints stays small. As a module it takes the folder that holds template
+and book, the time in seconds since 1970, and the font folders.
 """
 
 import os
@@ -27,7 +27,7 @@ BOOK, RESULT, SET = "book.json", "book.pdf", "book.typ"
 
 
 class TypesettingFailed(WordholdError, RuntimeError):
-    """The typesetter gave up; nothing was printed. `where` holds its own words."""
+    """The typesetter failed; nothing was printed. `where` holds its own message."""
 
 
 def typeset(
@@ -38,14 +38,14 @@ def typeset(
     template: Path = TEMPLATE,
     pictures: Iterable[tuple[str, bytes]] = (),
 ) -> bytes:
-    """The PDF of a book.
+    """Return the PDF of a book.
 
     Args:
         data: the book as JSON, which the template reads as `book.json`.
         timestamp: the file's date, in seconds since 1970.
-        folders: where the faces are; no others are used.
-        template: what sets it.
-        pictures: files that the book names, one after another: name and bytes.
+        folders: the font folders; no other fonts are used.
+        template: the template file.
+        pictures: files that the book refers to, one after another: name and bytes.
 
     Raises:
         TypesettingFailed: the book cannot be set, or there is not memory enough.

@@ -1,4 +1,4 @@
-"""The words and signs of print: abbreviations, marks, one sentence for each thing the record proves."""
+"""The words and signs used in print: abbreviations, marks, one sentence for each level of evidence."""
 
 import re
 from functools import lru_cache
@@ -52,7 +52,7 @@ GENDERED_NOUNS: Final[dict[Gender, str]] = {
     Gender.NEUTER: message("n.neut."),
     Gender.COMMON: message("n.c."),
 }
-"""A noun with its gender: languages have one abbreviation for both (Welsh *eg.*, Irish *fir.*)."""
+"""A noun with its gender: some languages have one abbreviation for both (Welsh *eg.*, Irish *fir.*)."""
 
 NUMBERS: Final[dict[Number, str]] = {
     Number.PLURAL: message("pl."),
@@ -73,7 +73,7 @@ LOCATORS: Final = {
     "line": message("l."),
     "entry": message("no."),
 }
-"""What stands before a page and its like, by what it is."""
+"""What comes before a page, column, line or item, by kind."""
 
 NAME_MARKS: Final[dict[NameScale, str]] = {
     NameScale.SEVERAL: "●●",
@@ -124,13 +124,13 @@ _WORDS: Final = {
 
 
 def words_of(voice: Voice, **instead: str) -> Words:
-    """The book's own words in one language; `instead`: messages for some of them."""
+    """Return the book's own words in one language; `instead` replaces the messages of some of them."""
     return Words(**{name: voice.say(text) for name, text in (_WORDS | instead).items()})
 
 
 @lru_cache(maxsize=16)
 def figure_words(voice: Voice) -> figures.Words:
-    """The words that stand in the figure of a technique."""
+    """Return the words in the figure of a technique."""
     return figures.Words(
         title=voice.say(message("Both wrestlers from above")),
         he=voice.say(message("he")),
@@ -147,13 +147,14 @@ def figure_words(voice: Voice) -> figures.Words:
 
 
 def primary(tag: str) -> str:
-    """The language of a tag as the typesetter takes it: `ga` of `ga-Latg`; empty for private tags."""
+    """Return the language of a tag in the form that the typesetter uses: `ga` for `ga-Latg`; empty for
+    private tags."""
     first = tag.split("-")[0].lower()
     return first if 2 <= len(first) <= 3 else ""
 
 
 def grammar(term: Term, voice: Voice) -> str:
-    """Word class, gender and number, abbreviated: `n.f. pl.`"""
+    """Return part of speech, gender and number, abbreviated: `n.f. pl.`"""
     number = NUMBERS.get(term.number, "") if term.number else ""
     if term.part_of_speech is PartOfSpeech.NOUN and term.gender:
         kind = voice.say(GENDERED_NOUNS[term.gender])
@@ -164,12 +165,12 @@ def grammar(term: Term, voice: Voice) -> str:
 
 
 def forms(term: Term, voice: Voice) -> tuple[tuple[str, str], ...]:
-    """Inflected forms with their labels abbreviated."""
+    """Return inflected forms with their labels abbreviated."""
     return tuple((voice.say(FORM_LABELS.get(f.label, f.label)), f.text) for f in term.forms)
 
 
 def labels(term: Term, voice: Voice) -> str:
-    """What limits the use of a name: kind of form, register, region, status."""
+    """Return what limits the use of a name: kind of form, register, region, status."""
     said = (
         voice.word(term.type.value) if term.type in (TermType.VARIANT, TermType.SHORT) else "",
         voice.word(term.register.value) if term.register and term.register is not Register.NEUTRAL else "",
@@ -180,10 +181,10 @@ def labels(term: Term, voice: Voice) -> str:
 
 
 def evidence_words(evidence: NameEvidence, voice: Voice) -> str:
-    """The evidence of a name in words, with its first and last year: `several witnesses, 1868–1902`.
+    """Return the evidence of a name in words, with its first and last year: `several witnesses, 1868–1902`.
 
-    The years are of the witnesses that the evidence rests on: a later word-list does not lengthen the time
-    that a name was in use.
+    The years are those of the witnesses that the evidence rests on: a later word-list does not extend the
+    time that a name was in use.
     """
     dated = [w.date for w in evidence.counted if w.date]
     said = voice.say(NAME_WORDS[name_scale(evidence)])
@@ -193,29 +194,30 @@ def evidence_words(evidence: NameEvidence, voice: Voice) -> str:
 
 
 def place_in(slip: Slip, voice: Voice) -> str:
-    """Where in its source a slip stands: `p. 12, col. 3, l. 40`; empty when nothing is known."""
+    """Return the place of a slip in its source: `p. 12, col. 3, l. 40`; empty if unknown."""
     stated = {"page": slip.page, "column": slip.column, "line": slip.line, "entry": slip.item}
     return ", ".join(f"{voice.say(LOCATORS[what])} {value}" for what, value in stated.items() if value)
 
 
 def run_on(text: str) -> str:
-    """Verbatim text on one line: a line end of the source becomes a stroke, nothing else is changed."""
+    """Return verbatim text on one line: a line end of the source becomes a stroke, nothing else is
+    changed."""
     return _LINE_END.sub(" | ", _BROKEN_WORD.sub("-|", text.strip()))
 
 
 def name_scale(evidence: Evidence) -> NameScale:
-    """The scale of a name's evidence."""
+    """Return the scale of a name's evidence."""
     return NameScale(evidence.scale)
 
 
 @lru_cache(maxsize=8192)
 def date_order(edtf: str) -> str:
-    """Sort key of a date; what has none comes last."""
+    """Return the sort key of a date; items without a date come last."""
     return parse(edtf).sort_key() if edtf else "~"
 
 
 def _year(edtf: str, voice: Voice) -> str:
-    """The year of a plain date, else the date in words."""
+    """Return the year of a plain date, otherwise the date in words."""
     plain = edtf[:4]
     if plain.isdigit() and (len(edtf) == 4 or edtf[4] == "-") and not set(edtf) & set("?~%X/"):
         return plain
@@ -223,13 +225,13 @@ def _year(edtf: str, voice: Voice) -> str:
 
 
 def entries_counted(number: int, drafts: int) -> str:
-    """How many entries there are, and how many of them are marked as drafts; a message."""
+    """Return the number of entries, and how many are marked as drafts, as a message."""
     entries = message_of_number("%(n)s entry", "%(n)s entries", number)
     return joined((entries, drafts_counted(drafts)), "")
 
 
 def drafts_counted(number: int) -> str:
-    """How many are marked as drafts, to follow how many there are; a message, empty for none."""
+    """Return the number marked as drafts, to follow the total, as a message; empty if none."""
     if not number:
         return ""
     drafts = message_of_number("%(n)s of them marked as draft", "%(n)s of them marked as drafts", number)

@@ -1,6 +1,7 @@
-"""The glossary as a web site without a server: plain files that work from a memory stick and under any path.
+"""The glossary as a web site without a server: plain files that work from a memory stick and at any address.
 
-`outline` reads what is chosen once, lightly, and knows where everything stands; `pages` words the pages from
-it; `finding` makes what the search in the browser needs; `folder` puts the whole into place when it is whole;
-`publishing` does it all. Pages point to each other by relative addresses and ask for nothing from elsewhere.
+`outline` reads the selection once, in little memory, and knows the place of everything; `pages` words the
+pages from it; `finding` makes the data for the search in the browser; `folder` moves the finished site to its
+place; `publishing` runs all this. Pages link to each other by relative addresses and load nothing from
+elsewhere.
 """

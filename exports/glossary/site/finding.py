@@ -1,8 +1,7 @@
-"""What the search in the browser needs: the names with their keys, and the language files as data.
+"""The data for the search in the browser: the names with their keys, and the language files.
 
-The keys of names are those of `termbase.languages.keys`. What is typed is taken apart by a small script
-(`search.js`), which undoes mutations and old spelling by the rules handed over here and by none of its own;
-the tests hold it against `query_keys`.
+The keys of names are those of `termbase.languages.keys`. A small script (`search.js`) analyses what is typed;
+it undoes mutations and old spelling only by the rules provided here. The tests compare it with `query_keys`.
 """
 
 import re
@@ -25,7 +24,8 @@ __all__ = ["find_data", "language_data", "script_of"]
 Json = Mapping[str, object]
 
 _FOLDED = ((0x20, 0x3000), (0xA700, 0xAC00), (0xFB00, 0xFB10), (0xFE00, 0x10000))
-"""Ranges of characters whose folding is written out: the Latin, Greek and Cyrillic scripts, signs, forms."""
+"""Ranges of characters whose folding is listed in full: the Latin, Greek and Cyrillic scripts, signs,
+forms."""
 _DOT = "\u0307"
 _ET = ("⁊rl.", "⁊rl", "⁊c.", "⁊c")
 _PYTHON_ONLY = {r"\b": r"(?:(?<![\p{L}\p{N}_])(?=[\p{L}\p{N}_])|(?<=[\p{L}\p{N}_])(?![\p{L}\p{N}_]))",
@@ -41,7 +41,7 @@ KINDS: dict[KeyKind, str] = {
     KeyKind.MISREAD: message("misread letters"),
     KeyKind.WORD: message("one word of the name"),
 }
-"""How a name was found, as said to the reader; the order is that of `KeyKind.rank`."""
+"""How a name was found, as shown to the reader, in the order of `KeyKind.rank`."""
 
 _SAYS = {
     "begins": message("begins like this"),
@@ -77,18 +77,19 @@ MUTATIONS = (
     message("t prothesis"),
     message("verbal prothesis"),
 )
-"""Names of the mutations in the language files that are shipped; one of another file is said as it stands."""
+"""Names of the mutations in the shipped language files; one from another file is shown unchanged."""
 _SAMPLE = range(21)
-"""Numbers among which every plural category of CLDR's rules for the languages spoken has one."""
+"""Numbers that include one of every CLDR plural category of the interface languages."""
 
 
 def script_of(name: str, value: object) -> bytes:
-    """A script that sets a global to a value: what a page from a memory stick can load."""
+    """Return a script that sets a global to a value, which a page on a memory stick can load."""
     return f"globalThis.{name}=".encode() + msgspec.json.encode(value) + b";\n"
 
 
 def find_data(outline: Outline, voice: Voice = ENGLISH) -> Json:
-    """The names of the site: entries with their heads, names with their keys; what is said of finds."""
+    """Return the names of the site: entries with their headwords, names with their keys, and the words for
+    hits."""
     number = {entry_id: n for n, entry_id in enumerate(outline.entries)}
     tags = {tag: n for n, tag in enumerate(outline.languages)}
     return {
@@ -117,7 +118,7 @@ def find_data(outline: Outline, voice: Voice = ENGLISH) -> Json:
 
 
 def _says(voice: Voice) -> Json:
-    """What is said of what is found; sentences with a number as templates by plural category."""
+    """Return the words for hits; sentences with a number are templates by plural category."""
     numbers = {
         plural_category(n, voice.language): voice.template(
             message_of_number("%(n)s name.", "%(n)s names.", n)
@@ -132,7 +133,7 @@ def _says(voice: Voice) -> Json:
 
 
 def language_data(tags: Iterable[str], voice: Voice = ENGLISH) -> Json:
-    """The rules for taking a query apart: folding for all, and one set of rules for each language."""
+    """Return the rules for analysing a query: folding for all, and one set of rules for each language."""
     wanted = dict.fromkeys(["und", *(parse(tag).language for tag in tags)])
     return {
         "fold": _folding(),
@@ -142,7 +143,7 @@ def language_data(tags: Iterable[str], voice: Voice = ENGLISH) -> Json:
 
 
 def _folding() -> dict[str, str]:
-    """Characters, and letters with a dot above, that become others as compared."""
+    """Return the characters, and letters with a dot above, that are replaced for comparison."""
     found: dict[str, str] = {}
     for first, last in _FOLDED:
         for code in range(first, last):
@@ -165,7 +166,7 @@ def _folding() -> dict[str, str]:
 
 
 def _marks() -> dict[str, str]:
-    """Letters that become plain ones though they carry no mark that could be taken off."""
+    """Return letters that become plain ones although they carry no removable mark."""
     found: dict[str, str] = {}
     for code in range(0xC0, 0x250):
         character = chr(code).lower()
@@ -202,15 +203,15 @@ def _rules(tag: str, voice: Voice) -> Json:
 
 
 def _rank(status: str, before_capital: bool) -> int:
-    # a query is compared in small letters, so that what stands before capitals only is a variant
+    # a query is compared in lower case, so a rule for what precedes capitals is only a variant
     return max(("standard", "variant", "old").index(status), int(before_capital))
 
 
 def _pattern(pattern: str) -> str:
-    """A regular expression of a language file in the words of the browser."""
+    """Return a regular expression of a language file in the browser's syntax."""
     return re.sub(r"\\.", lambda found: _PYTHON_ONLY.get(found[0], found[0]), pattern)
 
 
 def _put(replacement: str) -> str:
-    """What a rule puts in, in the words of the browser."""
+    """Return the replacement of a rule in the browser's syntax."""
     return re.sub(r"\\(?:g<)?(\d+)>?", r"$\1", replacement.replace("$", "$$"))

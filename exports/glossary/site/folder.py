@@ -1,4 +1,4 @@
-"""A folder gets its content only when it is whole, and only where nothing of anybody else's stands."""
+"""Fills a folder only with a complete site, and never over somebody else's files."""
 
 import json
 import shutil
@@ -13,17 +13,18 @@ from termbase.messages import message
 __all__ = ["MARKER", "ForeignFiles", "entries_published", "renewed"]
 
 MARKER = "wordhold-site.json"
-"""The file by which a folder is known as one of ours; it lists what was written."""
+"""The file that identifies a folder as one of ours; it lists what was written."""
 _SHOWN = 5
 
 
 class ForeignFiles(BadInput):
-    """The folder holds files that this program did not write; nothing was changed."""
+    """The folder contains files that this program did not write; nothing was changed."""
 
 
 @contextmanager
 def renewed(folder: Path) -> Iterator[Path]:
-    """A new folder beside `folder` to fill; it takes its place at the end, or goes when anything fails.
+    """Yield a new folder beside `folder` to fill; it replaces `folder` at the end, or is deleted if anything
+    fails.
 
     Raises:
         ForeignFiles: `folder` is a file, or holds what was not written here.
@@ -47,7 +48,7 @@ def renewed(folder: Path) -> Iterator[Path]:
 
 
 def entries_published(folder: Path) -> tuple[str, ...]:
-    """Ids of the entries that the site in a folder has a page for; none where no site of ours is there."""
+    """Return the ids of the entries with a page in a site folder; empty if there is no site of ours."""
     paths = (PurePosixPath(path) for path in sorted(_known(folder)))
     return tuple(p.stem for p in paths if p.parent == PurePosixPath("entries") and p.suffix == ".html")
 

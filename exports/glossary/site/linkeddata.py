@@ -1,4 +1,4 @@
-"""Each page's statement of itself in the vocabulary of schema.org (version 28; types DefinedTerm,
+"""The description of each page in the vocabulary of schema.org (version 28; types DefinedTerm,
 DefinedTermSet, Quotation), as JSON-LD."""
 
 from collections.abc import Iterable
@@ -14,7 +14,7 @@ CONTEXT = "https://schema.org"
 
 
 def term_data(made: Article, termbase: Termbase) -> str:
-    """The statement of an entry's page."""
+    """Return the description of an entry's page."""
     others = [*made.others, *(name for group in made.names for name in group.names)]
     return _script(
         {
@@ -39,7 +39,7 @@ def term_data(made: Article, termbase: Termbase) -> str:
 
 
 def term_set_data(termbase: Termbase, tags: Iterable[str], as_of: str) -> str:
-    """The statement of the first page."""
+    """Return the description of the first page."""
     return _script(
         {
             "@context": CONTEXT,
@@ -79,5 +79,5 @@ def _given(data: dict[str, object]) -> dict[str, object]:
 
 
 def _script(data: dict[str, object]) -> str:
-    """JSON that can stand in a script element, whatever the record says."""
+    """Return JSON that is safe in a script element, whatever the record contains."""
     return msgspec.json.encode(_given(data)).decode().replace("<", "\\u003c").replace("&", "\\u0026")

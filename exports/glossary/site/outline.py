@@ -1,4 +1,5 @@
-"""What the site holds and where: read once, before any page is written, and small enough to keep whole."""
+"""What the site contains and where: read once, before any page is written, and small enough to keep in
+memory."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
@@ -43,8 +44,8 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """An entry's place: its heads by language tag, the tag it stands under, whether it is a draft, whether
-    someone was hurt in a trial of it."""
+    """An entry's place: its headwords by language tag, the tag it is listed under, whether it is a draft,
+    whether someone was hurt in a trial of it."""
 
     heads: dict[str, str]
     under: str
@@ -63,7 +64,7 @@ class Section:
 
 @dataclass
 class Outline:
-    """What the site holds.
+    """What the site contains.
 
     Attributes:
         languages: tags, the working language first.
@@ -81,7 +82,7 @@ class Outline:
 
 
 def outline_of(library: Library, selection: Selection) -> Outline:
-    """Read every entry that the selection lets in, with its slips; trials and verdicts are left for later."""
+    """Read every entry in the selection, with its slips; trials and verdicts are read later."""
     vernaculars = selection.vernaculars_of(library.termbase)
     hurt = {trial.entry_id for trial in library.reader.all(Trial) if injury_of(trial)}
     outline = Outline((library.termbase.working_language, *vernaculars))
@@ -115,7 +116,7 @@ def outline_of(library: Library, selection: Selection) -> Outline:
 
 
 def slug(letter: str) -> str:
-    """A letter as part of a file's name: `ch`, `c-h` for c’h, `other` for figures and signs."""
+    """Return a letter as part of a file name: `ch`, `c-h` for c’h, `other` for figures and signs."""
     if letter == "#":
         return "other"
     plain = "".join("-" if c in "'’" else c for c in letter.lower())
@@ -125,7 +126,7 @@ def slug(letter: str) -> str:
 
 
 def _chosen(library: Library, selection: Selection) -> Iterator[tuple[Entry, dict[str, tuple[Slip, ...]]]]:
-    """Each entry with the slips of its batch, by term id."""
+    """Yield each entry with the slips of its batch, by term id."""
     for batch in library.reader.entries():
         chosen = tuple(entry for entry in batch if selection.lets_in(entry))
         slips = library.reader.slips_of(chosen)

@@ -1,4 +1,4 @@
-"""A folder as one file, to be carried or uploaded."""
+"""Packs a folder into one file that can be carried or uploaded."""
 
 import zipfile
 from pathlib import Path
@@ -9,7 +9,7 @@ _WHEN = (1980, 1, 1, 0, 0, 0)
 
 
 def pack(folder: Path, path: Path) -> None:
-    """Write a zip of a folder, its name at the root; the same files give the same bytes.
+    """Write a zip of a folder, with its name at the root; the same files give the same bytes.
 
     Raises:
         OSError: it cannot be written.

@@ -1,4 +1,4 @@
-"""The pages of the site, worded."""
+"""Words the pages of the site."""
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -28,11 +28,11 @@ __all__ = ["Pages"]
 
 TEMPLATES = Path(__file__).with_name("templates")
 WHOLE_LIST = 400
-"""A list of at most so many names stands on one page as well."""
+"""A list with at most this many names is also given on one page."""
 
 
 class Place(NamedTuple):
-    """A section of the site: title, address from the root, and what addresses under it begin with."""
+    """A section of the site: title, address from the root, and how the addresses under it begin."""
 
     title: str
     href: str
@@ -49,7 +49,7 @@ class NameList(NamedTuple):
 
 
 class Front(NamedTuple):
-    """What every page says of the site; `lang` as of a book."""
+    """What every page says about the site; `lang` as in a book."""
 
     title: str
     lang: str
@@ -60,7 +60,7 @@ class Front(NamedTuple):
 
 
 class Pages:
-    """Makes each page from the record; addresses are relative, so that the site works anywhere."""
+    """Builds each page from the record; addresses are relative, so that the site works anywhere."""
 
     def __init__(self, library: Library, selection: Selection, outline: Outline, as_of: str) -> None:
         self._library = library
@@ -95,7 +95,7 @@ class Pages:
         )
 
     def standing(self) -> Iterator[tuple[str, str]]:
-        """Every page that is no entry's: address and text."""
+        """Yield every page that is not an entry's: address and text."""
         outline, library = self._outline, self._library
         codes = chosen_codes(library, self._selection)
         yield self._page("index.html", **self._first_page())
@@ -116,7 +116,7 @@ class Pages:
             yield from self._names(each)
 
     def entries(self) -> Iterator[tuple[str, str, tuple[Picture, ...]]]:
-        """Every entry's page: address, text, and the pictures it shows."""
+        """Yield every entry's page: address, text, and the pictures on it."""
         order = list(self._outline.entries)
         for place, found in enumerate(self._library.articles(order)):
             around = [self._ref(order[n]) if 0 <= n < len(order) else None for n in (place - 1, place + 1)]
@@ -135,7 +135,7 @@ class Pages:
             yield address, text, made.pictures
 
     def notices(self, departed: Iterable[Departed]) -> Iterator[tuple[str, str]]:
-        """A page at the old address of each entry that is gone: address and text. No list leads to it."""
+        """Yield a page at the old address of each removed entry: address and text. No list links to it."""
         say = self._voice.say
         for gone in departed:
             merged = gone.target_id
@@ -165,7 +165,7 @@ class Pages:
         return index_of(self._outline.mechanics, self._outline.languages[0], self._voice)
 
     def _article(self, found: Found) -> Article:
-        """The article, with pointers to what is not on the site made plain text."""
+        """Return the article, with references to anything not on the site turned into plain text."""
         vernaculars = self._outline.languages[1:]
         made = article(found, names_of(found, self._voice), self._library, self._selection, vernaculars)
         relations = tuple(
@@ -180,7 +180,7 @@ class Pages:
         return msgspec.structs.replace(made, relations=relations)
 
     def _groups(self, found: Found, made: Article) -> tuple[Group, ...]:
-        """The names by language, the language of the head first."""
+        """Return the names by language, the language of the headword first."""
         under = self._outline.entries[found.entry.id].under
         if not under:
             return ()
@@ -233,6 +233,6 @@ class Pages:
 
 
 def _cautions(found: Found, voice: Voice) -> tuple[str, ...]:
-    """The general caution and the lines of its own, for what somebody might try."""
+    """Return the general caution and the entry's own, for anything somebody might try."""
     own = own_cautions(found.entry.topic, found.entry.technique)
     return tuple(map(voice.word, (CAUTIONS, *own))) if own else ()

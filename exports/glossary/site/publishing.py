@@ -1,4 +1,4 @@
-"""The record to a folder of pages."""
+"""Publishes the record as a folder of pages."""
 
 import base64
 import shutil
@@ -43,7 +43,7 @@ class SiteReport:
         names: names in the lists.
         files: files in the folder.
         size: their bytes.
-        notices: pages at the addresses of entries that are gone.
+        notices: pages at the addresses of removed entries.
     """
 
     entries: int
@@ -54,7 +54,7 @@ class SiteReport:
     notices: int = 0
 
     def readable(self) -> tuple[str, ...]:
-        """How much was published."""
+        """Return how much was published."""
         return (joined((entries_counted(self.entries, self.drafts), "."), ""),)
 
 
@@ -68,15 +68,15 @@ def publish_site(
 ) -> SiteReport:
     """Write the glossary as a web site. The same record and date give the same files.
 
-    Articles are read and written one after another, so memory stays flat but for the list of names. An entry
-    that was removed or merged leaves a notice at its address; no list and no search leads there.
+    Articles are read and written one after another, so memory stays flat except for the list of names. An
+    entry that was removed or merged leaves a notice at its address; no list and no search leads there.
 
     Args:
         library: the record.
-        folder: where the site is to stand; an older site there is replaced once the new one is whole.
+        folder: where to put the site; an older site there is replaced once the new one is complete.
         as_of: ISO date of the edition.
         selection: what goes in.
-        on_progress: told of each page written.
+        on_progress: called after each page written.
 
     Raises:
         ForeignFiles: the folder holds files that are not of a published site.
@@ -123,8 +123,8 @@ def _write_assets(folder: Path, outline: Outline, voice: Voice) -> None:
 
 
 def _faces() -> Iterator[str]:
-    """The faces; the tiny one with insular letters stands in the sheet itself, since some browsers do not let
-    a page from a memory stick load a face, and no system face stands in for these letters."""
+    """Return the fonts. The tiny one with insular letters is embedded in the style sheet, since some
+    browsers do not let a page on a memory stick load a font, and no system font has these letters."""
     for name, (family, style, weight) in FACES.items():
         yield _face(f"fonts/{name}", family, style, weight)
     letters = base64.b64encode((PRINT_FONTS / OLD_PRINT).read_bytes()).decode()
