@@ -239,8 +239,8 @@ _PARTS: Final = SomeOf(
 )  # fmt: skip
 _MARK_MISSING: Final = Flag(
     name="mark_missing", word="--mark-missing", field="mark_missing", goes="selection",
-    label=message("print letters missing from every typeface as code points"),
-    help="Print characters that no typeface has as code points.",
+    label=message("print letters missing from every font as code points"),
+    help="Print characters that no font has as code points.",
 )  # fmt: skip
 FONTS: Final = Folders(
     name="font_folders", word="--fonts", metavar="FOLDER",

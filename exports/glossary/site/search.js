@@ -1,6 +1,6 @@
-/* Finds names as the termbase does: the very form, another spelling, mutations undone, inflection, old print;
+/* Finds names as the termbase does: the exact form, another spelling, undone mutations, inflection, old print;
    then beginnings, then near names. All rules come from the language files (LANGUAGES), all keys from the
-   termbase (NAMES); nothing is asked of any server. */
+   termbase (NAMES); no server is contacted. */
 "use strict";
 
 (function () {
@@ -11,7 +11,7 @@
 
   function escaped(text) { return text.replace(/[.*+?^${}()|[\]\\\/-]/g, "\\$&"); }
 
-  // What is made from the language files, once.
+  // Built from the language files, once.
   function prepare(data) {
     const long = Object.keys(data.fold).filter((k) => [...k].length > 1).sort((a, b) => b.length - a.length);
     const single = Object.keys(data.fold).filter((k) => [...k].length === 1);
@@ -94,7 +94,7 @@
     yield [KINDS.MISREAD, loose];
   }
 
-  // Every word a form may be a form of: itself, irregular ones, then by undone mutation.
+  // Every word that a form may belong to: itself, irregular ones, then by undoing mutation.
   function radicals(word, rules) {
     const found = new Map([[word, { text: word, how: "itself", note: "" }]]);
     const byRank = [[], [], []];
@@ -159,7 +159,7 @@
     }
   }
 
-  // [kind, text, language, note]: language is empty for keys that may find names of any.
+  // [kind, text, language, note]: language is empty for keys that match names in any language.
   function queryKeys(text, tags) {
     const found = new Map();
     for (const tag of tags) {
@@ -174,7 +174,7 @@
     return [...found.values()].sort((a, b) => a[0] - b[0]);
   }
 
-  // The index: text of a key to the names that have it, each with the rank of its kind.
+  // The index: from the text of a key to the names with that key, each with the rank of its kind.
   let index = null;
 
   function indexed(data) {
@@ -228,7 +228,7 @@
     });
   }
 
-  // Levenshtein's distance, given up once it is more than `most`.
+  // Levenshtein distance; stops once it exceeds `most`.
   function distance(a, b, most) {
     if (Math.abs(a.length - b.length) > most) return most + 1;
     let row = Array.from({ length: b.length + 1 }, (_, n) => n);
