@@ -1,4 +1,5 @@
-"""Engine, tables, migrations, history: the only part of the record that does input and output."""
+"""The database of a termbase: engine, tables, migrations, history. Only this package of the record does input
+and output."""
 
 from termbase.store.actrows import ActRecord
 from termbase.store.engine import Store

@@ -1,4 +1,4 @@
-"""Acts as the history keeps them: one row for each, with what was done as JSON."""
+"""Acts as the history stores them: one row per act, with what was done as JSON."""
 
 from dataclasses import dataclass
 from typing import Final
@@ -16,7 +16,7 @@ ACT_COLUMNS: Final = ("id", "at", "by", "what", "undoes")
 
 @dataclass(frozen=True)
 class ActRecord:
-    """One act in the history: who, when (ISO, UTC), what, and the act it takes back, if any."""
+    """One act in the history: who, when (ISO, UTC), what, and the act that it undoes, if any."""
 
     id: int
     at: str
@@ -26,17 +26,17 @@ class ActRecord:
 
     @property
     def words(self) -> str:
-        """What was done, for a face to show: a message, or somebody's own words."""
+        """What was done, for display: a message, or somebody's own words."""
         return worded(self.what)
 
 
 def said_as_json(said: Said) -> str:
-    """What was said, as a column keeps it."""
+    """Return what was done as a column stores it."""
     return msgspec.json.encode(said).decode()
 
 
 def act_row(act: ActRecord) -> tuple[int, str, str, str, int | None]:
-    """The row of an act, in the order of `ACT_COLUMNS`."""
+    """Return the row of an act, in the order of `ACT_COLUMNS`."""
     return act.id, act.at, act.by, said_as_json(act.what), act.undoes
 
 
@@ -44,9 +44,9 @@ _decode = msgspec.json.Decoder(Said).decode
 
 
 def act_read(number: int, at: str, by: str, what: str, undoes: int | None) -> ActRecord:
-    """The act that a row holds, from its values in the order of `ACT_COLUMNS`.
+    """Return the act that a row contains, from its values in the order of `ACT_COLUMNS`.
 
     Raises:
-        Damaged: the row holds what no version of the program has written.
+        Damaged: the row contains something that no version of the program has written.
     """
     return ActRecord(number, at, by, read_column(_decode, what, "act", number), undoes)

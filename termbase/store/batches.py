@@ -1,4 +1,4 @@
-"""Many ids or rows in batches: what a database takes in one statement, and what memory holds."""
+"""Many ids or rows in batches: as many as one database statement, or memory, can take."""
 
 from collections.abc import Iterable, Iterator
 from itertools import islice
@@ -12,11 +12,11 @@ T = TypeVar("T")
 Columns = TypeVarTuple("Columns")
 
 BATCH = 400
-"""Ids in one IN (...): below the smallest limit of bound values of SQLite builds in use."""
+"""Ids in one IN (...): below the smallest limit on bound values in the SQLite builds in use."""
 
 
 def batched(values: Iterable[T], size: int = BATCH) -> Iterator[list[T]]:
-    """The values in their order, in lists of `size`; the last may be shorter, none is empty."""
+    """Yield the values in order, in lists of `size`; the last list may be shorter, none is empty."""
     rest = iter(values)
     while batch := list(islice(rest, size)):
         yield batch
@@ -25,9 +25,9 @@ def batched(values: Iterable[T], size: int = BATCH) -> Iterator[list[T]]:
 def rows_in(
     connection: Connection, query: Select[*Columns], column: ColumnElement[T], values: Iterable[T]
 ) -> Iterator[Row[*Columns]]:
-    """The rows of a query where a column is one of many values.
+    """Yield the rows of a query where a column has one of many values.
 
-    Each batch of values is a query of its own, so the order of `query` holds within a batch only.
+    Each batch of values is a separate query, so the order of `query` holds only within a batch.
     """
     for batch in batched(values):
         yield from connection.execute(query.where(column.in_(batch)))
@@ -36,6 +36,6 @@ def rows_in(
 def execute_in(
     connection: Connection, statement: Delete | Update, column: ColumnElement[T], values: Iterable[T]
 ) -> None:
-    """Delete or update the rows where a column is one of many values."""
+    """Delete or update the rows where a column has one of many values."""
     for batch in batched(values):
         connection.execute(statement.where(column.in_(batch)))

@@ -1,4 +1,4 @@
-"""Work on very many records at a time."""
+"""Work on very many records at once."""
 
 import gc
 from collections.abc import Iterable, Iterator, Sequence
@@ -11,7 +11,7 @@ from termbase.store import schema
 
 __all__ = ["collector_at_rest", "indexes_last", "insert_rows"]
 
-PAGES_WHILE_FILLING, PAGES = -24_000, -2_000  # SQLite's memory for pages, in KiB; the second is its own rule
+PAGES_WHILE_FILLING, PAGES = -24_000, -2_000  # SQLite's page cache, in KiB; the second is its default
 _FILLED: Final = (
     schema.entry, schema.term, schema.definition, schema.relation, schema.slip, schema.key, schema.change,
 )  # fmt: skip
@@ -19,8 +19,8 @@ _FILLED: Final = (
 
 @contextmanager
 def collector_at_rest() -> Iterator[None]:
-    """Let Python's collector of cycles rest: among many records and rows there are none, and looking for some
-    takes a sixth of the time."""
+    """Pause Python's garbage collector: thousands of records and rows form no reference cycles, and looking
+    for some takes a sixth of the time."""
     was_on = gc.isenabled()
     gc.disable()
     try:
@@ -32,12 +32,12 @@ def collector_at_rest() -> Iterator[None]:
 
 @contextmanager
 def indexes_last(connection: Connection) -> Iterator[None]:
-    """Fill a termbase that has no entry yet: SQLite makes an index at once, from sorted rows, in a third of
-    the time that it takes to keep it up row by row.
+    """Fill a termbase that has no entries yet and create the indexes at the end: SQLite builds an index from
+    sorted rows in a third of the time that it takes to update it row by row.
 
-    All within the transaction: if it fails, the indexes are as they were. Until the end nothing may be looked
-    for but by id, and nothing that is there may be written again. On PostgreSQL, where it would lock readers
-    out, nothing is done differently.
+    Everything happens within the transaction: if it fails, the indexes are as they were. Until the end,
+    records may be looked up only by id, and existing records must not be written again. On PostgreSQL, where
+    this would lock out readers, nothing changes.
     """
     if connection.dialect.name != "sqlite":
         yield
@@ -57,9 +57,9 @@ def indexes_last(connection: Connection) -> Iterator[None]:
 def insert_rows(
     connection: Connection, table: Table, columns: Iterable[str], rows: Sequence[Sequence[object]]
 ) -> None:
-    """Insert rows that hold the values of these columns as the database keeps them.
+    """Insert rows that contain the values of these columns as the database stores them.
 
-    Past SQLAlchemy's compiler and its rows, which take as long again.
+    Bypasses SQLAlchemy's compiler and row objects, which would double the time.
     """
     if not rows:
         return

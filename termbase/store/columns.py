@@ -1,4 +1,4 @@
-"""Columns of tables: those of a record class as its fields declare them, and some kinds of columns."""
+"""Table columns: those made from the fields of a record class, and some common kinds."""
 
 from collections.abc import Iterator, Mapping
 from typing import Final
@@ -31,37 +31,37 @@ Plain: Final = Text().with_variant(Text(collation="C"), "postgresql")
 
 
 def text_column(name: str) -> Column[str]:
-    """A text, empty where nothing was said."""
+    """Return a text column, empty where nothing is stated."""
     return Column(name, Text, nullable=False, default="")
 
 
 def list_column(name: str) -> Column[str]:
-    """A list as JSON text, in a table that had rows before it had the list."""
+    """Return a column for a list as JSON text, in a table that had rows before it had the list."""
     return Column(name, Text, nullable=False, default="[]", server_default="[]")
 
 
 def id_column(name: str = "id") -> Column[str]:
-    """The id of the row's own record."""
+    """Return the column for the id of the row's own record."""
     return Column(name, String(32), primary_key=True)
 
 
 def reference_column(name: str, target: str, *, optional: bool = False) -> Column[str]:
-    """The id of another record, which must be there; NULL for none, if that is allowed."""
+    """Return a column for the id of another record, which must exist; NULL for none, if that is allowed."""
     return Column(name, String(32), ForeignKey(target), nullable=optional)
 
 
 def columns_of(
     cls: type, *, by_hand: Mapping[str, AnyColumn] | None = None, elsewhere: frozenset[str] = frozenset()
 ) -> Iterator[AnyColumn]:
-    """The columns of the table that keeps the records of a class, its id first.
+    """Return the columns of the table that stores the records of a class, the id first.
 
     Args:
         cls: the class.
-        by_hand: columns that are not made from the declaration, by the name of the field.
-        elsewhere: fields that are rows of other tables.
+        by_hand: columns that are not made from the declaration, by field name.
+        elsewhere: fields stored as rows of other tables.
 
     Raises:
-        TypeError: the values of a field fit into no column.
+        TypeError: no column type fits the values of a field.
     """
     made = by_hand or {}
     fields = [field for field in fields_of(cls) if field.name not in elsewhere]

@@ -1,7 +1,7 @@
-"""The whole record with its history as plain documents, out of one database and into another.
+"""The whole record with its history as plain documents: read from one database, written to another.
 
-Records are written as the history keeps them (`as_json`), so a copy says the same on SQLite and on
-PostgreSQL. What is computed on writing (sort keys, finding keys) is not copied but computed again.
+Records are written as the history stores them (`as_json`), so a copy is the same on SQLite and on PostgreSQL.
+What is computed on writing (sort keys, search keys) is not copied but computed again.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -28,7 +28,7 @@ from termbase.store.writing import TERM_COLUMNS, term_rows
 if TYPE_CHECKING:
     from termbase import pictures
 else:
-    pictures = late("termbase.pictures")  # it reads the libraries of pictures, which most acts do not need
+    pictures = late("termbase.pictures")  # it imports the picture libraries, which most acts do not need
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
 
@@ -39,7 +39,7 @@ ROWS: Final = 1000
 
 @dataclass(frozen=True)
 class Change:
-    """One change as the history keeps it: which act, which record, its JSON before and after."""
+    """One change as the history stores it: which act, which record, its JSON before and after."""
 
     id: int
     act_id: int
@@ -50,30 +50,30 @@ class Change:
 
 
 def size_of(reader: Reader) -> int:
-    """How many records, acts and changes there are; a measure for progress."""
+    """Return the number of records, acts and changes, as a measure for progress."""
     tables = [mapped.table for mapped in KINDS.values()] + [schema.act, schema.change]
     return sum(reader.connection.scalar(select(func.count()).select_from(t)) or 0 for t in tables)
 
 
 def records_of(reader: Reader, kind: str) -> Iterator[object]:
-    """All records of a kind in order of making, some hundreds at a time (pictures one at a time)."""
+    """Yield all records of a kind in order of creation, some hundreds at a time (pictures one at a time)."""
     return records(reader, KINDS[kind].cls)
 
 
 def acts_of(reader: Reader) -> Iterator[ActRecord]:
-    """Every act, the oldest first."""
+    """Yield every act, oldest first."""
     for row in _by_id(reader, schema.act):
         yield act_read(*(row[name] for name in ACT_COLUMNS))
 
 
 def changes_of(reader: Reader) -> Iterator[Change]:
-    """Every change, in the order they were made."""
+    """Yield every change, in the order in which they were made."""
     for row in _by_id(reader, schema.change):
         yield Change(row["id"], row["act_id"], row["kind"], row["record_id"], row["before"], row["after"])
 
 
 def counters_of(reader: Reader) -> dict[str, int]:
-    """The number last given to an id of each kind."""
+    """Return the last number used in an id of each kind."""
     table = schema.counter
     rows = reader.connection.execute(select(table.c.kind, table.c.value).order_by(table.c.kind))
     return {row[0]: row[1] for row in rows}
@@ -93,17 +93,17 @@ def _by_id(reader: Reader, table: Table) -> Iterator[RowMapping]:
 
 
 class Refill:
-    """Writes copied documents into an empty database, in one transaction that the caller holds.
+    """Writes copied documents to an empty database, in one transaction that the caller holds.
 
-    The caller gives the kinds in the order of `termbase.store.rows.KINDS`, entries twice (`entries`, then
-    `parts_of_entries`, since a relation may point at an entry that comes later), then the history.
+    The caller passes the kinds in the order of `termbase.store.rows.KINDS`, entries twice (`entries`, then
+    `parts_of_entries`, since a relation may refer to an entry that comes later), then the history.
     """
 
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
 
     def records(self, kind: str, records: Iterable[object]) -> None:
-        """Records of any kind but entries."""
+        """Write records of any kind except entries."""
         mapped = KINDS[kind]
         if mapped.cls is Image:  # a backup of an older version may still have their metadata
             records = (pictures.stripped(record) for record in records if isinstance(record, Image))
@@ -114,7 +114,7 @@ class Refill:
                 self._insert(schema.line_entry, ("line_id", "position", "entry_id"), joins)
 
     def entries(self, entries: Iterable[Entry]) -> None:
-        """Entries with their names."""
+        """Write entries with their names."""
         mapped = KINDS["entry"]
         for batch in batched(entries, ROWS):
             rows = [(*mapped.to_values(entry), entry.ready) for entry in batch]
@@ -123,7 +123,7 @@ class Refill:
             write_keys(self.connection, [term for entry in batch for term in entry.terms], new=True)
 
     def parts_of_entries(self, entries: Iterable[Entry]) -> None:
-        """What entries have beside names; every entry is there by now."""
+        """Write what entries have besides names; every entry exists by now."""
         for batch in batched(entries, ROWS):
             for name, mapped in CHILDREN.items():
                 rows = [
@@ -135,31 +135,31 @@ class Refill:
             write_text_words(self.connection, batch, new=True)
 
     def acts(self, acts: Iterable[ActRecord]) -> None:
-        """The acts, the oldest first, under their own numbers."""
+        """Write the acts, oldest first, under their own numbers."""
         for batch in batched(acts, ROWS):
             self._insert(schema.act, ACT_COLUMNS, [act_row(act) for act in batch])
         self._number_on(schema.act)
 
     def changes(self, changes: Iterable[Change]) -> None:
-        """The changes, under their own numbers."""
+        """Write the changes, under their own numbers."""
         names = ("id", "act_id", "kind", "record_id", "before", "after")
         for batch in batched(changes, ROWS):
             self._insert(schema.change, names, [[getattr(c, name) for name in names] for c in batch])
         self._number_on(schema.change)
 
     def counters(self, counters: dict[str, int]) -> None:
-        """The numbers last given, so that no id is given twice."""
+        """Write the last numbers used, so that no id is used twice."""
         self._insert(schema.counter, ("kind", "value"), list(counters.items()))
 
     def finish(self) -> None:
-        """Let the database look at what it has got, so that it plans its queries well."""
+        """Let the database collect statistics, so that it plans queries well."""
         self.connection.execute(text("ANALYZE"))
 
     def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[object]]) -> None:
         insert_rows(self.connection, table, columns, rows)
 
     def _number_on(self, table: Table) -> None:
-        """PostgreSQL numbers rows by a sequence, which knows nothing of numbers given by hand."""
+        """Advance PostgreSQL's sequence, which does not know about numbers that were set by hand."""
         if self.connection.dialect.name == "postgresql":
             sequence = func.pg_get_serial_sequence(table.name, "id")
             highest = select(func.coalesce(func.max(table.c.id), 1)).scalar_subquery()

@@ -1,4 +1,4 @@
-"""From a path or URL to a database: which file it is, and an engine that is set up for a termbase."""
+"""From a path or URL to a database: which file it is, and an engine set up for a termbase."""
 
 import sqlite3
 from pathlib import Path
@@ -18,7 +18,7 @@ ACT_LOCK = 0x776F7264
 
 
 def file_of(place: str) -> Path | None:
-    """The file of a SQLite database, named by its path or as `sqlite:///PATH`; None for anything else.
+    """Return the file of a SQLite database, given as a path or as `sqlite:///PATH`; None for anything else.
 
     Raises:
         BadInput: the URL cannot be read.
@@ -34,22 +34,22 @@ def file_of(place: str) -> Path | None:
 
 
 def shown(place: str) -> str:
-    """A place as it may be shown: without the password of a URL."""
+    """Return a place as it may be shown: a URL without its password."""
     return place if "://" not in place else make_url(place).render_as_string()
 
 
 def engine_at(
     place: str, *, foreign_keys: bool = True, file_url: URL | None = None, told: str = ""
 ) -> Engine:
-    """An engine for the database at a path or URL; nothing is opened yet. Its errors are explained.
+    """Return an engine for the database at a path or URL; nothing is opened yet. Its errors are explained.
 
     Args:
         place: a path, or a database URL.
-        told: the place as a message names it, where that is another one.
-        file_url: how SQLite is to open the file; else it makes one that is not there.
+        told: the place as messages should name it, if different.
+        file_url: how SQLite should open the file; without it, SQLite creates a missing file.
         foreign_keys: on SQLite, whether each statement is checked against the foreign keys. While tables are
-            made or changed they are off and are checked at the end: SQLite deletes the rows of a table before
-            it drops it, and what hangs on them with them (SQLite, ALTER TABLE, section 7).
+            created or changed, the check is off and done at the end: SQLite deletes the rows of a table
+            before it drops it, and with them the rows that depend on them (SQLite, ALTER TABLE, section 7).
 
     Raises:
         BadInput: the URL cannot be read, or there is no driver for it.
@@ -72,7 +72,7 @@ def engine_at(
 
 
 def unusable(place: str) -> BadInput:
-    """The error for a database that cannot be used at all."""
+    """Return the error for a database that cannot be used at all."""
     return BadInput(
         message("The database cannot be used."),
         where=shown(place),
@@ -81,10 +81,10 @@ def unusable(place: str) -> BadInput:
 
 
 def check_keys(connection: Connection) -> None:
-    """Check that all foreign keys lead somewhere, on SQLite, where that was not done row by row.
+    """Check that all foreign keys have a target, on SQLite, where this was not checked row by row.
 
     Raises:
-        BadInput: one does not.
+        BadInput: one has none.
     """
     if connection.dialect.name == "sqlite":
         broken = connection.execute(text("PRAGMA foreign_key_check")).first()
@@ -115,7 +115,7 @@ def _not_understood(place: str, error: Exception) -> BadInput:
 
 
 def prepare_sqlite(engine: Engine, *, foreign_keys: bool) -> None:
-    """Set up each connection; an act takes its lock at its start."""
+    """Set up each connection; an act takes its lock when it starts."""
     keys = "ON" if foreign_keys else "OFF"
 
     @event.listens_for(engine, "connect")

@@ -1,6 +1,6 @@
-"""The lines of a page as the desk needs them: a window of them, the next that is open, the last act.
+"""The lines of a page as the desk needs them: a range of lines, the next open line, the last act.
 
-A page may have many thousands of lines: nothing here reads more of them than it gives back.
+A page may have many thousands of lines: nothing here reads more of them than it returns.
 """
 
 from collections.abc import Collection, Sequence
@@ -20,18 +20,18 @@ __all__ = [
 ]  # fmt: skip
 
 OPEN = (LineState.NEW, LineState.UNPARSED)
-"""States of a line that is still to be worked."""
+"""States of a line that still has to be worked."""
 
 RECENT = 60
-"""How many acts are looked through for what was taken back."""
+"""How many acts are searched for one to undo."""
 
-LOOKED_AT = 20  # of those that stand, how many may be about other things before the one to take back
+LOOKED_AT = 20  # how many acts that are in force may concern other things before the one to undo
 
 _LINE = schema.line.c
 
 
 def lines_between(reader: Reader, page_id: str, first: int, last: int) -> tuple[Line, ...]:
-    """The lines of a page from one position to another, both taken in, in their order."""
+    """Return the lines of a page from one position to another, both included, in order."""
     query = (
         select(_LINE.id)
         .where(_LINE.page_id == page_id, _LINE.position >= first, _LINE.position <= last)
@@ -49,13 +49,13 @@ def lines_from(
     states: Collection[LineState] = (),
     holding: str = "",
 ) -> tuple[Line, ...]:
-    """Lines around a position, in their order: those after it, or with a negative number before it.
+    """Return lines around a position, in order: those after it, or with a negative number those before it.
 
     Args:
-        position: where to start; the line there counts as *after*.
-        number: how many lines at most.
+        position: where to start; the line at this position counts as *after*.
+        number: maximum number of lines.
         states: only lines in these states; empty for any.
-        holding: only lines whose printed text holds this.
+        holding: only lines whose printed text contains this.
     """
     conditions = [_LINE.page_id == page_id]
     if states:
@@ -72,20 +72,21 @@ def lines_from(
 
 
 def line_at(reader: Reader, page_id: str, position: int) -> Line | None:
-    """The line at a position; None where there is none (a blank of the page)."""
+    """Return the line at a position; None if there is none (a blank line of the page)."""
     return next(iter(lines_between(reader, page_id, position, position)), None)
 
 
 def next_open(reader: Reader, page_id: str, position: int) -> int | None:
-    """Position of the first open line after one, else of the first open line of the page; None if all are
-    done."""
+    """Return the position of the first open line after this one, or else of the first open line of the page;
+    None if all are done."""
     is_open = (_LINE.page_id == page_id, _LINE.state.in_([s.value for s in OPEN]))
     after = _first(reader, *is_open, _LINE.position > position)
     return after if after is not None else _first(reader, *is_open)
 
 
 def position_beside(reader: Reader, page_id: str, position: int, step: int) -> int | None:
-    """Position of the line before (step -1) or after (step 1) one that is no furniture; None at the end."""
+    """Return the position of the nearest line before (step -1) or after (step 1) that is not furniture; None
+    at the end."""
     no_furniture = (_LINE.page_id == page_id, _LINE.state != LineState.FURNITURE.value)
     if step < 0:
         return _first(reader, *no_furniture, _LINE.position < position, backwards=True)
@@ -93,7 +94,7 @@ def position_beside(reader: Reader, page_id: str, position: int, step: int) -> i
 
 
 def open_lines(reader: Reader, page_id: str) -> tuple[Line, ...]:
-    """All lines of a page that are still to be worked, in their order."""
+    """Return all lines of a page that still have to be worked, in order."""
     query = (
         select(_LINE.id)
         .where(_LINE.page_id == page_id, _LINE.state.in_([s.value for s in OPEN]))
@@ -103,14 +104,14 @@ def open_lines(reader: Reader, page_id: str) -> tuple[Line, ...]:
 
 
 def count_of(reader: Reader, page_id: str) -> PageCount:
-    """How far one page is worked."""
+    """Return the progress of one page."""
     query = select(_LINE.state, func.count()).where(_LINE.page_id == page_id).group_by(_LINE.state)
     rows = reader.connection.execute(query)
     return count({word_of(LineState, state, schema.line, page_id): number for state, number in rows})
 
 
 def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[Said, ...]:
-    """Reasons for which lines of a source were set aside, the commonest first."""
+    """Return the reasons for which lines of a source were set aside, most frequent first."""
     query = (
         select(_LINE.reason, func.min(_LINE.id))
         .join(schema.page, schema.page.c.id == _LINE.page_id)
@@ -124,16 +125,15 @@ def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[Sai
 
 
 def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] | None:
-    """The last act of a person that worked a line of a page, or changed the entry of one, and stands.
+    """Return a person's last act that worked a line of a page, or changed its entry, and is still in force,
+    with the position of that line.
 
-    With it comes the position of that line.
-
-    Acts taken back, and those that took back, are passed over, so that one after another can be taken back.
-    The entering of the page is no such act. None when there is none among the newest acts.
+    Acts that were undone, and acts that undo, are skipped, so that one after another can be undone. Adding
+    the page does not count. None if there is no such act among the newest ones.
     """
     recent = reader.last_acts(RECENT)
     undone: set[int] = set()
-    for act in recent:  # newest first: what took back, and was taken back itself, does not count
+    for act in recent:  # newest first: an undo that was itself undone does not count
         if act.undoes is not None and act.id not in undone:
             undone.add(act.undoes)
     standing = [a for a in recent if a.by == by and a.undoes is None and a.id not in undone]
@@ -145,7 +145,7 @@ def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] 
 
 
 def _position_worked(reader: Reader, page_id: str, act_id: int) -> int | None:
-    """Position of the first line of a page that an act worked, or whose entry it changed."""
+    """Return the position of the first line of a page that an act worked, or whose entry it changed."""
     change, join = schema.change.c, schema.line_entry.c
     changed = (change.act_id == act_id, change.before.is_not(None), _LINE.page_id == page_id)
     lines = select(_LINE.position).join(schema.change, change.record_id == _LINE.id)
@@ -164,7 +164,7 @@ def _position_worked(reader: Reader, page_id: str, act_id: int) -> int | None:
 
 
 def size_of(reader: Reader, act_id: int) -> int:
-    """How many records an act changed."""
+    """Return how many records an act changed."""
     change = schema.change
     return (
         reader.connection.scalar(select(func.count()).select_from(change).where(change.c.act_id == act_id))

@@ -1,9 +1,9 @@
-"""A digest of the whole record: equal digests, equal records, on whatever database and after any copy.
+"""A digest of the whole record: equal digests mean equal records, on any database and after any copy.
 
-It is taken from the tables as they are, so it can be computed for those of an older version too: `upgrade`
-compares before and after. A row counts as JSON with its fields in order and empty ones left out, so that a
-new field that is still empty changes nothing. The order of rows is of no account: where it means something,
-their `position` says it.
+It is computed from the tables as they are, so it also works for those of an older version: `upgrade` compares
+before and after. A row counts as JSON with its fields in order and empty ones left out, so a new field that
+is still empty changes nothing. The order of rows does not matter: where it means something, it is in
+`position`.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -23,17 +23,17 @@ __all__ = [
 
 Row = Mapping[str, object]  # whatever the columns hold; bytes of a picture as they are
 Worded = Callable[[Row], Mapping[str, str]]
-"""An act, as its row has it, in the words of every language of the interface, by BCP 47 tag."""
+"""Returns an act, given as its row, in the words of every language of the interface, by BCP 47 tag."""
 
 RECORD_TABLES: Final = (
     "termbase", "person", "image", "source", "code", "entry", "term", "definition", "relation", "analogue",
     "figure", "ruling", "redirect", "slip", "page", "line", "line_entry", "trial", "counter", "act", "change",
 )  # fmt: skip
-"""Tables that hold the record and its history; a new one is added here, or to one of those below."""
+"""Tables of the record and its history. Add a new table here, or to one of the lists below."""
 COMPUTED_TABLES: Final = ("key", "segment", "key_build", "text_word")
-"""Tables that can be rebuilt from the record at any time; they are in no digest."""
+"""Tables that can be rebuilt from the record at any time; no digest covers them."""
 WORKING_TABLES: Final = ("job", "kept_file", "wrong_key")
-"""Tables of work beside the record (`termbase.store.workrows`); they are in no digest, backup or history."""
+"""Tables of work beside the record (`termbase.store.workrows`); no digest, backup or history covers them."""
 
 _COMPUTED: Final = {"entry": {"ready"}, "term": {"is_head", "sort_key", "section"}}
 _DOCUMENTS: Final[dict[str, frozenset[str]]] = {
@@ -41,7 +41,7 @@ _DOCUMENTS: Final[dict[str, frozenset[str]]] = {
     "act": frozenset({"what"}),
     "change": frozenset({"before", "after"}),
 }
-"""Columns that hold JSON, by table: the spacing and the order of fields in it are of no account."""
+"""Columns that hold JSON, by table: spacing and field order in it do not matter."""
 
 _PIECE: Final = 500  # rows read at a time
 _encode = msgspec.json.Encoder(order="sorted").encode
@@ -73,28 +73,30 @@ class Digest:
     whole: str
 
     def differing(self, other: "Digest") -> tuple[str, ...]:
-        """The kinds in which two digests differ, in alphabetical order."""
+        """Return the kinds in which two digests differ, in alphabetical order."""
         names = sorted(self.kinds.keys() | other.kinds.keys())
         return tuple(name for name in names if self.kinds.get(name) != other.kinds.get(name))
 
 
 def digest_of(connection: Connection, worded: Worded | None = None, without: Iterable[str] = ()) -> Digest:
-    """The digest of the record in a database, whatever the version of its tables.
+    """Return the digest of the record in a database, whatever the version of its tables.
 
     Args:
         connection: in a transaction, so that all of it is one state.
-        worded: how faces word an act; None: the acts count as they are kept, and not as they are worded.
-        without: fields left out, as `CHANGES` of a migration names them.
+        worded: words an act as the interface does; None: acts count as they are stored, not as they are
+            worded.
+        without: fields to leave out, named as in the `CHANGES` of a migration.
     """
     tables = record_tables(connection)
     return digest_of_rows(((str(t.name), rows_of(connection, t)) for t in tables), worded, without)
 
 
 def record_tables(connection: Connection, *, computed: bool = False) -> list[Table]:
-    """The tables of the record as this database has them, in an order in which their rows can be written.
+    """Return the tables of the record as this database has them, in an order in which their rows can be
+    written.
 
     Args:
-        computed: the tables that can be rebuilt from it as well.
+        computed: include the tables that can be rebuilt from it.
     """
     wanted = {*RECORD_TABLES, *(COMPUTED_TABLES if computed else ())}
     names = wanted & set(inspect(connection).get_table_names())
@@ -104,7 +106,7 @@ def record_tables(connection: Connection, *, computed: bool = False) -> list[Tab
 
 
 def rows_of(connection: Connection, table: Table) -> Iterator[dict[str, object]]:
-    """The rows of a table, numbered ones in order; pictures one at a time."""
+    """Yield the rows of a table, numbered ones in order; pictures one at a time."""
     numbered = [column for column in table.primary_key if isinstance(column.type, Integer)]
     streamed = {"yield_per": 1 if table.name == "image" else _PIECE}
     query = select(table).order_by(*numbered)
@@ -116,7 +118,7 @@ def rows_of(connection: Connection, table: Table) -> Iterator[dict[str, object]]
 def digest_of_rows(
     tables: Iterable[tuple[str, Iterable[Row]]], worded: Worded | None = None, without: Iterable[str] = ()
 ) -> Digest:
-    """The digest of rows by table; see `digest_of`."""
+    """Return the digest of rows by table; see `digest_of`."""
     left_out = frozenset(without)
     kinds: dict[str, KindDigest] = {}
     for name, rows in tables:
@@ -147,7 +149,7 @@ class _Gathered:
 
 
 def _counted(table: str, row: Row, without: frozenset[str]) -> dict[str, object] | None:
-    """What counts of a row: columns that are computed or empty (null, an empty text, 0, false) do not."""
+    """Return what counts of a row: not columns that are computed or empty (null, an empty text, 0, false)."""
     if table in without:
         return None
     computed, documents = _COMPUTED.get(table, ()), _DOCUMENTS.get(table, ())
@@ -170,7 +172,7 @@ _EMPTY: Final[tuple[object, ...]] = (None, "", [], {})
 
 
 def _document(text: str, path: str, without: frozenset[str]) -> object:
-    """JSON without its empty fields; a text that is none counts as it is."""
+    """Return JSON without its empty fields; text that is not JSON counts as it is."""
     try:
         document = msgspec.json.decode(text)
     except msgspec.DecodeError:
@@ -180,7 +182,7 @@ def _document(text: str, path: str, without: frozenset[str]) -> object:
 
 
 def _filled(value: object, path: str, without: frozenset[str]) -> object:
-    """Only lists and objects are gone into: nearly all of a document is neither, and there are millions."""
+    """Recurse only into lists and objects: nearly all of a document is neither, and there are millions."""
     if isinstance(value, list):
         return [_filled(one, path, without) if isinstance(one, list | dict) else one for one in value]
     if not isinstance(value, dict):

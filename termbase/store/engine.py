@@ -1,4 +1,4 @@
-"""One database, one termbase: making it, opening it, reading and acting on it."""
+"""One database, one termbase: creating it, opening it, reading and acting on it."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -36,7 +36,7 @@ def _now() -> datetime:
 class Store:
     """A termbase in a database.
 
-    `clock` gives the time of acts; tests pass their own.
+    `clock` returns the time of acts; tests pass their own.
     """
 
     def __init__(
@@ -50,10 +50,10 @@ class Store:
     def create(
         cls, place: str, termbase: Termbase, *, by: str, clock: Callable[[], datetime] = _now
     ) -> "Store":
-        """Make a new termbase at a path or database URL.
+        """Create a new termbase at a path or database URL.
 
         Raises:
-            BadInput: the place already holds something, or cannot be used.
+            BadInput: something is already there, or the place cannot be used.
         """
         with making.building(place) as connection:
             migrating.migrate(connection)
@@ -72,17 +72,16 @@ class Store:
         upgraded: str = "head",
         clock: Callable[[], datetime] = _now,
     ) -> "Store":
-        """Make a termbase at a path or database URL from a copy; nothing remains there when that fails.
+        """Create a termbase at a path or database URL from a copy; if that fails, nothing remains there.
 
         Args:
-            place: where; nothing may be there yet.
+            place: where to create it; nothing may be there yet.
             fill: writes the whole record through the connection, which is one transaction.
             tables: version of the tables that `fill` writes to.
-            upgraded: version that they are brought up to after it; empty: they stay as they are.
+            upgraded: version to upgrade them to afterwards; empty: they stay as they are.
 
         Raises:
-            BadInput: the place already holds something, or cannot be used; or what was copied does not hold
-                together.
+            BadInput: something is already there, or the place cannot be used; or the copy is inconsistent.
         """
         with making.building(place) as connection:
             migrating.migrate(connection, tables)
@@ -106,13 +105,13 @@ class Store:
 
         Args:
             place: where it is.
-            clock: gives the time of acts.
+            clock: returns the time of acts.
             thorough: check the whole of a SQLite file, however large it is.
             check: False opens a damaged database too, to repair it.
 
         Raises:
             NotFound: there is nothing there.
-            BadInput: it is not a termbase, or of another version of the program.
+            BadInput: it is not a termbase, or is from another version of the program.
             Damaged: something in it is broken or missing.
             Unavailable: it cannot be reached.
         """
@@ -147,10 +146,10 @@ class Store:
         return store
 
     def version(self) -> str:
-        """The version of the tables; empty where there are none of ours.
+        """Return the version of the tables; empty if there are none of ours.
 
         Raises:
-            Damaged: there are tables of ours, but nothing says of which version they are.
+            Damaged: there are tables of ours, but their version is not recorded.
         """
         with self.engine.connect() as connection:
             return version_of(connection, self.database.name) or ""
@@ -168,7 +167,7 @@ class Store:
 
     @contextmanager
     def read(self) -> Iterator[Reader]:
-        """A snapshot to read from."""
+        """Yield a snapshot to read from."""
         with self.engine.connect() as connection:
             reading = connection
             if self._is_postgresql:  # SQLite's transactions are snapshots anyway
@@ -186,18 +185,18 @@ class Store:
                     raise damage from error
 
     def damage_behind(self) -> Damaged | None:
-        """The damage that may have led to a failure that nobody expected; None where none is found."""
+        """Return the damage that may have caused an unexpected failure; None if none is found."""
         return damage_behind(self.engine, self.database)
 
     @contextmanager
     def act(self, by: str, what: Said, *, undoes: int | None = None) -> Iterator[Act]:
-        """One act by one person: everything or nothing is written, and all of it is in the history.
+        """Yield one act by one person: everything or nothing is written, and all of it is in the history.
 
         Args:
             by: name of the person.
-            what: what was done, for the history: `Deed.NOTES_CHANGED(id="c0012")`. A plain text, as a script
-                may give it, counts as the person's own words.
-            undoes: the act that this one takes back.
+            what: what was done, for the history: `Deed.NOTES_CHANGED(id="c0012")`. A plain text, such as a
+                script may pass, counts as the person's own words.
+            undoes: the act that this one undoes.
         """
         with self.writing() as connection:
             self.database.check_acts(connection)
@@ -208,7 +207,8 @@ class Store:
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """A connection in a transaction that writes: one after another, none overwrites another."""
+        """Yield a connection in a write transaction: writers run one after another, so none overwrites
+        another."""
         with self.engine.connect() as connection:
             writing = connection.execution_options(wordhold_writes=True)
             with writing.begin():
@@ -221,17 +221,17 @@ class Store:
         return self.engine.dialect.name == "postgresql"
 
     def close(self) -> None:
-        """Let go of the database."""
+        """Close the database."""
         self.engine.dispose()
 
 
 def _stamp(clock: Callable[[], datetime]) -> str:
-    """The time of an act as the history keeps it."""
+    """Return the time of an act as the history stores it."""
     return clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def _existing(place: str) -> Database:
-    """The database at a path or URL.
+    """Return the database at a path or URL.
 
     Raises:
         NotFound: there is no such file.
@@ -245,10 +245,10 @@ def _existing(place: str) -> Database:
 
 
 def check_version(found: str, place: str, wanted: frozenset[str]) -> None:
-    """Check that tables are of a version that can be used.
+    """Check that tables have a version that can be used.
 
     Raises:
-        BadInput: they are of another version, or there are none.
+        BadInput: they have another version, or there are none.
     """
     if not found:
         raise BadInput(

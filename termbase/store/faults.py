@@ -1,4 +1,4 @@
-"""What a failure of the database means, in words: the driver's error becomes one of `termbase.errors`.
+"""What a database failure means, in words: the driver's error becomes one of `termbase.errors`.
 
 SQLite's result codes are from https://www.sqlite.org/rescode.html, PostgreSQL's from appendix A of its manual
 ("PostgreSQL Error Codes").
@@ -18,7 +18,7 @@ from termbase.messages import message
 __all__ = ["damaged", "explain", "in_use", "missing_row", "missing_table", "storage_full", "unreadable_part"]
 
 ROOM_NEEDED: Final = 1024 * 1024
-"""Bytes; with less than this free, a failed write is taken for a full disk."""
+"""Bytes; if less than this is free, a failed write is taken to mean a full disk."""
 
 _NO_TABLE = re.compile(r"no such table: (?:\w+\.)?(\w+)|relation \"(\w+)\" does not exist")
 _LOST = ("08", "57P", "53")
@@ -26,17 +26,17 @@ _LOST = ("08", "57P", "53")
 
 
 def explain(problem: ExceptionContext, name: str, path: Path | None) -> WordholdError | None:
-    """The error of the record that goes with a driver's error; None where it says nothing of the database.
+    """Return our error for a driver's error; None if it does not concern the database.
 
     Args:
-        problem: as SQLAlchemy hands it over (event `handle_error`).
+        problem: as SQLAlchemy passes it (event `handle_error`).
         name: the database, as it may be shown.
         path: its file; None for a server.
     """
     error = problem.original_exception
     if isinstance(error, sqlite3.Error):
         return _of_sqlite(error, name, path)
-    if "NUL (0x00)" in str(error):  # the driver of PostgreSQL takes none, not even to look for it
+    if "NUL (0x00)" in str(error):  # PostgreSQL's driver rejects NUL, even in a search
         return BadInput(
             message("The text contains invalid characters (NUL or half a character)."),
             mend=message("Paste it again from the original, or save the file as UTF-8."),
@@ -62,7 +62,7 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
 
 
 def damaged(what: str, name: str) -> Damaged:
-    """A database of which something is broken or missing."""
+    """Return the error for a database in which something is broken or missing."""
     return Damaged(
         what,
         where=name,
@@ -74,7 +74,7 @@ def damaged(what: str, name: str) -> Damaged:
 
 
 def in_use(name: str) -> Unavailable:
-    """A database that another program does not let go."""
+    """Return the error for a database that another program has locked."""
     return Unavailable(
         message("Another program is writing to the database and has not finished."),
         where=name,
@@ -83,17 +83,17 @@ def in_use(name: str) -> Unavailable:
 
 
 def missing_table(table: str, name: str) -> Damaged:
-    """A database without one of our tables."""
+    """Return the error for a database without one of our tables."""
     return damaged(message("The database is damaged: the table “%(table)s” is missing.", table=table), name)
 
 
 def unreadable_part(name: str) -> Damaged:
-    """A SQLite file of which a part cannot be read."""
+    """Return the error for a SQLite file of which a part cannot be read."""
     return damaged(message("The database file is damaged: SQLite cannot read a part of it."), name)
 
 
 def missing_row(table: str, record_id: str) -> Damaged:
-    """A row that others point at."""
+    """Return the error for a missing row that others refer to."""
     return damaged(
         message(
             "The database is damaged: row %(id)s of the table “%(table)s” is missing.",
@@ -105,7 +105,7 @@ def missing_row(table: str, record_id: str) -> Damaged:
 
 
 def storage_full(name: str) -> StorageFull:
-    """A disk without room."""
+    """Return the error for a full disk."""
     return StorageFull(
         message("The disk is full."),
         where=name,

@@ -1,7 +1,7 @@
-"""Whether a database is whole: its file as SQLite sees it, its tables, and the record of the termbase itself.
+"""Whether a database is intact: its file as SQLite sees it, its tables, and the termbase's own record.
 
-A small file is checked whenever it is opened. A large one is checked when it is served, and when the side
-files of SQLite are there: then a program was stopped hard, or another one is using the file. SQLite's
+A small file is checked whenever it is opened. A large one is checked when it is served, and when SQLite's
+side files exist: then a program was killed, or another one is using the file. SQLite's
 `quick_check` takes about 2 ms for each megabyte; `integrity_check`, which also compares every index with its
 table, takes about 25 ms (https://www.sqlite.org/pragma.html; measured on one busy core).
 """
@@ -24,7 +24,7 @@ from termbase.store.watching import Database
 __all__ = ["Damage", "damage_behind", "damage_of", "make_sure", "make_sure_of_file", "write_again"]
 
 SMALL: Final = 8 * 1024 * 1024
-"""Bytes up to which a file is checked whenever it is opened."""
+"""Maximum size, in bytes, of a file that is checked whenever it is opened."""
 
 
 @dataclass(frozen=True)
@@ -32,11 +32,11 @@ class Damage:
     """What is broken or missing in a database.
 
     Attributes:
-        missing: tables of ours that are not there.
-        tables: tables of which SQLite cannot read a part.
-        indexes: tables whose indexes are broken; an index can be made again from its table.
-        elsewhere: something is broken that belongs to no table or index that could be named.
-        nameless: the record of the termbase itself (title, languages) is missing.
+        missing: our tables that do not exist.
+        tables: tables that SQLite cannot read completely.
+        indexes: tables whose indexes are broken; an index can be rebuilt from its table.
+        elsewhere: something is broken that belongs to no known table or index.
+        nameless: the termbase's own record (title, languages) is missing.
     """
 
     missing: tuple[str, ...] = ()
@@ -50,11 +50,11 @@ class Damage:
 
     @property
     def repairable(self) -> bool:
-        """Whether `repair` may put all of it right."""
+        """Whether `repair` may be able to fix all of it."""
         return not (self.missing or self.tables or self.elsewhere)
 
     def error(self, name: str) -> Damaged:
-        """The damage in words; `name` is the database, as it may be shown."""
+        """Return the damage in words; `name` is the database, as it may be shown."""
         if self.repairable:
             return Damaged(self._said(), where=name, mend=message("Run: wordhold repair"))
         return damaged(self._said(), name)
@@ -79,13 +79,13 @@ class Damage:
 
 
 def make_sure(engine: Engine, database: Database, *, always: bool, left_open: bool) -> None:
-    """Refuse a database that is damaged.
+    """Raise an error if a database is damaged.
 
     Args:
-        engine: connects to it.
+        engine: the engine for it.
         database: where it is.
         always: check the file however large it is.
-        left_open: SQLite's side files were there before it was opened.
+        left_open: SQLite's side files existed before it was opened.
 
     Raises:
         Damaged: something is broken or missing.
@@ -99,7 +99,7 @@ def make_sure(engine: Engine, database: Database, *, always: bool, left_open: bo
 
 
 def make_sure_of_file(engine: Engine, database: Database) -> None:
-    """Refuse a SQLite file that is damaged; of which version its tables are does not matter.
+    """Raise an error if a SQLite file is damaged, whatever the version of its tables.
 
     Raises:
         Damaged: a part of it cannot be read.
@@ -112,9 +112,9 @@ def make_sure_of_file(engine: Engine, database: Database) -> None:
 
 
 def damage_behind(engine: Engine, database: Database) -> Damaged | None:
-    """The damage that may have led to a failure that nobody expected; None where none is found.
+    """Return the damage that may have caused an unexpected failure; None if none is found.
 
-    A small file is checked with its indexes: a row that is in an index only comes as a surprise.
+    A small file is checked with its indexes: a row that exists only in an index causes such failures.
     """
     path = database.path
     try:
@@ -129,10 +129,10 @@ def damage_behind(engine: Engine, database: Database) -> Damaged | None:
 
 
 def damage_of(connection: Connection, check: str) -> Damage:
-    """What is broken or missing in a database.
+    """Return what is broken or missing in a database.
 
     Args:
-        connection: to it.
+        connection: the connection to it.
         check: the pragma by which SQLite checks its file, `quick_check` or `integrity_check`; empty for none.
     """
     tables, indexes, elsewhere = _broken(connection, check) if check else ((), (), False)
@@ -145,13 +145,13 @@ def damage_of(connection: Connection, check: str) -> Damage:
 
 
 def write_again(engine: Engine, database: Database) -> Path:
-    """Write a SQLite file again from its tables, with new indexes, and put it in the place of the old one.
+    """Rewrite a SQLite file from its tables, with new indexes, and replace the old file.
 
-    Returns the name under which the old file is kept.
+    Returns the name that the old file now has.
 
     Raises:
         Damaged: a table cannot be read; nothing was changed.
-        StorageFull: there is no room for a second file.
+        StorageFull: there is not enough space for a second file.
         Unavailable: another program is using the file.
     """
     path = database.path
@@ -175,7 +175,7 @@ def write_again(engine: Engine, database: Database) -> Path:
 
 
 def _copy_tables(old: Path, new: Path) -> None:
-    """Copy every table of a SQLite file, row by row, and make the indexes of the copy.
+    """Copy every table of a SQLite file, row by row, and create the indexes of the copy.
 
     `LIMIT -1` limits nothing, but SQLite then reads the rows only: otherwise it copies indexes page by page,
     the broken ones too (the "transfer optimization" of its source, insert.c).
@@ -195,14 +195,14 @@ def _copy_tables(old: Path, new: Path) -> None:
 
 
 def _free(path: Path, word: str) -> Path:
-    """A name beside the file that nothing has yet."""
+    """Return an unused name beside the file."""
     names = (path.with_name(f"{path.name}.{word}{n or ''}") for n in count())
     return next(name for name in names if not name.exists())
 
 
 def _broken(connection: Connection, check: str) -> tuple[tuple[str, ...], tuple[str, ...], bool]:
-    """Names of the tables of a SQLite file that are broken and of those with broken indexes, and whether
-    something else is broken."""
+    """Return the tables of a SQLite file that are broken, those with broken indexes, and whether something
+    else is broken."""
     if connection.dialect.name != "sqlite" or _is_whole(connection, check):
         return (), (), False
     query = "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name"
@@ -217,7 +217,7 @@ def _broken(connection: Connection, check: str) -> tuple[tuple[str, ...], tuple[
 
 
 def _is_whole(connection: Connection, check: str, table: str = "1") -> bool:
-    """Whether SQLite finds nothing wrong, in the file or in one table and its indexes."""
+    """Return whether SQLite finds nothing wrong, in the file or in one table and its indexes."""
     try:
         return connection.exec_driver_sql(f"PRAGMA {check}({table})").scalar() == "ok"
     except WordholdError:
@@ -225,7 +225,7 @@ def _is_whole(connection: Connection, check: str, table: str = "1") -> bool:
 
 
 def _is_readable(connection: Connection, table: str) -> bool:
-    """Whether every row of a table can be read without its indexes."""
+    """Return whether every row of a table can be read without its indexes."""
     try:
         for _ in connection.exec_driver_sql(f'SELECT * FROM "{table}" NOT INDEXED'):
             pass

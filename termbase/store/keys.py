@@ -1,11 +1,12 @@
-"""The keys that names are found by: computed when a name is written, kept beside it, rebuilt when need be.
+"""The keys that names are found by: computed when a name is written, stored beside it, rebuilt when
+necessary.
 
-Two tables. `key` holds the keys of each term (`termbase.languages.keys`), each text once, with the place of
-its kind in the order of finding. `segment` holds the segments (`termbase.segments`) of every whole name,
-without spaces and accents, and of every single word in one; near names are looked for there. A segment may
-outlive the names that made it: whoever reads it looks its text up among the keys, and `reindex` sweeps.
+There are two tables. `key` contains the keys of each term (`termbase.languages.keys`), each text once, with
+the search rank of its kind. `segment` contains the segments (`termbase.segments`) of every whole name,
+without spaces and accents, and of every word in it; similar names are searched there. A segment may outlive
+the names it came from: readers look its text up among the keys, and `reindex` removes old ones.
 
-`key_build` says for each language which version of its file and of this code made the keys.
+`key_build` records for each language which version of its file and of this code made the keys.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -52,25 +53,25 @@ __all__ = [
 ]
 
 LONGEST_KEY = 160
-"""Letters of a key that are kept; PostgreSQL cannot index much longer ones, and no name needs more."""
+"""Maximum letters of a key; PostgreSQL cannot index much longer ones, and no name needs more."""
 
-VERSION = 2  # of this module and of `termbase.segments`: raise it when either makes other keys
+VERSION = 2  # of this module and of `termbase.segments`: increase it when either makes different keys
 BATCH_OF_NAMES = 20_000
-MOST_SEEN = 200_000  # words remembered while all keys are made, so as not to write them again
-MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # KiB of pages that SQLite keeps; the second is its own rule
-ROWS_ANALYSED = 1_000  # of each index, for the planner of SQLite; its own rule is all
+MOST_SEEN = 200_000  # words remembered during a rebuild, so that none is written twice
+MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # SQLite's page cache, in KiB; the second is its default
+ROWS_ANALYSED = 1_000  # rows sampled per index for SQLite's planner; the default is all
 _RANK = {kind: kind.rank for kind in KeyKind}
 _forms = msgspec.json.Decoder(tuple[Form, ...]).decode
 
 
 class HasEngine(Protocol):
-    """A store, as far as rebuilding needs it."""
+    """A store, as far as rebuilding needs one."""
 
     engine: Engine
 
 
 class KeyedName(NamedTuple):
-    """What of a term makes keys."""
+    """The parts of a term that keys are made from."""
 
     id: str
     text: str
@@ -81,9 +82,9 @@ class KeyedName(NamedTuple):
 
 
 def keys_of(name: Term | KeyedName) -> dict[str, int]:
-    """The keys of a term: text, and rank of its kind (`KeyKind.rank`), the best where there are several.
+    """Return the keys of a term: text, and rank of its kind (`KeyKind.rank`), the best if there are several.
 
-    Its inflected forms find it as inflected, the form as printed as an old spelling.
+    Its inflected forms find it as inflected, its printed form as an old spelling.
     """
     found: dict[str, int] = {}
     for keys, at_best in ((keys_by_text(name.text, name.language), KeyKind.FORM), *_other_keys(name)):
@@ -95,7 +96,7 @@ def keys_of(name: Term | KeyedName) -> dict[str, int]:
 
 
 def sought_texts(name: Term | KeyedName) -> set[str]:
-    """The texts among the keys of a term that a near name may be near to."""
+    """Return the texts among the keys of a term that similar names are compared with."""
     found = _sought(keys_by_text(name.text, name.language))
     for keys, _ in _other_keys(name):
         found |= _sought(keys)
@@ -109,12 +110,12 @@ def write_keys(
     new: bool = False,
     seen: set[str] | None = None,
 ) -> None:
-    """Keep the keys of these terms, in place of any they had.
+    """Store the keys of these terms, replacing any that they had.
 
     Args:
         new: the terms are new, so they had none.
         seen: while a termbase is filled and has no indexes yet: texts whose segments are written; new ones
-            are added. Rows then go in as they come, since no index is kept up.
+            are added. Rows are then inserted in any order, since there is no index to update.
     """
     ids = [] if new else [name.id for name in names]
     execute_in(connection, delete(schema.key), schema.key.c.term_id, ids)
@@ -130,7 +131,8 @@ def write_keys(
 
 
 def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = None) -> int:
-    """Make all keys anew, in one transaction: readers see the old ones until it is done. No act, no history.
+    """Rebuild all keys in one transaction: readers see the old ones until it is done. This is not an act and
+    leaves no history.
 
     Args:
         on_progress: called after each batch with names done and names in all.
@@ -148,9 +150,8 @@ def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = N
 
 @contextmanager
 def _in_bulk(connection: Connection) -> Iterator[None]:
-    """SQLite asks for every key whether its name is there, and empties a table that asks row by row: half the
-    time of writing. All keys come from names read in the same transaction, so it need not ask; and it sorts
-    in larger parts when it may use more memory."""
+    """Switch off foreign keys and raise the page cache while keys are rebuilt, which halves the time of
+    writing: all keys come from names read in the same transaction, so SQLite need not check each one."""
     if connection.dialect.name != "sqlite":
         yield
         return
@@ -169,18 +170,18 @@ def _in_bulk(connection: Connection) -> Iterator[None]:
 
 
 def stale(reader: Reader) -> bool:
-    """Whether some keys were made by another version of a language file or of the program."""
+    """Return whether some keys were made by another version of a language file or of the program."""
     return bool(stale_languages(reader))
 
 
 def stale_languages(reader: Reader) -> tuple[str, ...]:
-    """Tags of the languages whose keys `reindex` would make differently, in alphabetical order."""
+    """Return the tags of the languages whose keys `reindex` would make differently, in alphabetical order."""
     built = reader.connection.execute(select(schema.key_build.c.language, schema.key_build.c.version))
     return tuple(sorted(tag for tag, version in built if tag and version != key_version(tag)))
 
 
 def key_version(tag: str) -> str:
-    """What the keys of a language depend on, as a short fingerprint."""
+    """Return a short fingerprint of everything that the keys of a language depend on."""
     return _fingerprint(tag)
 
 
@@ -205,7 +206,7 @@ def _other_keys(name: Term | KeyedName) -> Iterator[tuple[_Keys, KeyKind]]:
 
 
 def _sought(keys: _Keys) -> set[str]:
-    """The whole name, without spaces and accents where that is another text, and its single words."""
+    """Return the whole name, without spaces and accents if that differs, and its single words."""
     if not keys:
         return set()
     form, second, *_ = (*keys, "")
@@ -216,8 +217,8 @@ def _sought(keys: _Keys) -> set[str]:
 
 
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
-    """Write all keys anew, and heap up the texts of `segment` to be written in order at the end: so indexes
-    larger than memory are built page by page."""
+    """Write all keys again, and collect the texts of `segment` to write them in order at the end: this way
+    indexes larger than memory are built page by page."""
     total = connection.scalar(select(func.count()).select_from(schema.term)) or 0
     texts_heap = _texts_heap()
     texts_heap.create(connection)
@@ -249,10 +250,10 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
 
 @contextmanager
 def _keys_of_all(connection: Connection) -> Iterator[Callable[[list[_KeyRow]], None]]:
-    """A function that writes keys of one name after another; it starts from none.
+    """Return a function that writes keys of one batch of names after another, starting from none.
 
-    SQLite makes its indexes once afterwards. On PostgreSQL that would lock readers out; there all rows are
-    heaped up first and written in the order of their texts.
+    SQLite builds its indexes once afterwards. On PostgreSQL that would lock out readers; there all rows are
+    collected first and written in the order of their texts.
     """
     if connection.dialect.name == "sqlite":
         for index in schema.key.indexes:
@@ -277,7 +278,7 @@ def _keys_of_all(connection: Connection) -> Iterator[Callable[[list[_KeyRow]], N
 
 
 def _texts_heap() -> Table:
-    """A table for the time being: texts to be found near, with their segments, in no order."""
+    """Return a temporary table of search texts with their segments, in no order."""
     numbers = [Column(f"number_{n}", Integer) for n in range(MOST_EDITS + 1)]
     text_column = Column("text", schema.segment.c.text.type)
     return Table("heap_of_texts", MetaData(), text_column, *numbers, prefixes=["TEMPORARY"])
@@ -288,7 +289,7 @@ def _padded(numbers: list[int]) -> list[int | None]:
 
 
 def _cut(texts_heap: Table) -> "Select[int, str]":
-    """The rows of `segment`, none twice, from texts with their segments."""
+    """Yield the rows of `segment`, without duplicates, from texts with their segments."""
     number_columns = [c for c in texts_heap.columns if c.name != "text"]
     parts = [
         select(number.label("number"), texts_heap.c.text).where(number.is_not(None))
@@ -312,7 +313,7 @@ def _all_names(connection: Connection) -> Iterator[list[KeyedName]]:
 
 
 def _rows(names: Iterable[Term | KeyedName]) -> tuple[list[_KeyRow], set[str]]:
-    """Rows of `key`, and the texts to be kept in `segment`."""
+    """Return rows of `key`, and the texts to be stored in `segment`."""
     keys: list[_KeyRow] = []
     sought: set[str] = set()
     for name in names:
@@ -327,7 +328,7 @@ def _rows(names: Iterable[Term | KeyedName]) -> tuple[list[_KeyRow], set[str]]:
 
 
 def _insert_new(connection: Connection, table: Table, rows: Sequence[tuple[object, ...]]) -> None:
-    """Insert rows, passing over those that are there: the fastest way each database has."""
+    """Insert rows, skipping those that exist, in the fastest way for each database."""
     if not rows:
         return
     columns = ", ".join(f'"{c.name}"' for c in table.columns)

@@ -1,4 +1,5 @@
-"""Lists of entries: plain selects into small frozen rows, a page at a time, fast with many thousands."""
+"""Lists of entries: plain selects into small frozen rows, a page at a time, fast with many thousands of
+entries."""
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
@@ -24,7 +25,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class EntryFilter:
-    """What a list of entries is narrowed to; empty fields narrow nothing.
+    """Conditions for a list of entries; empty fields are no condition.
 
     `ids` keeps only these entries (the hits of a search, the entries with some verdict).
     """
@@ -40,7 +41,7 @@ class EntryFilter:
 
 Columns = TypeVarTuple("Columns")
 STAGES = ("ready", "draft", "language open", "practice open")
-"""Stages that a list can be narrowed to: both readings signed, not both, or one of them open."""
+"""Stages that a list can be filtered by: both readings signed, not both, or one of them open."""
 
 
 @dataclass(frozen=True)
@@ -56,12 +57,12 @@ class HeadWord:
 
 @dataclass(frozen=True)
 class EntryRow:
-    """One line of a list.
+    """One row of a list.
 
     Attributes:
-        heads: the head of each language, in order of the entry.
-        names: all its names in any language.
-        slips: how many quotations bear witness to them.
+        heads: the head in each language, in the entry's order.
+        names: number of names in all languages.
+        slips: number of quotations that bear witness to them.
         ready: whether both readings are signed.
         technique: the profile as stored (JSON), empty where none; `termbase.verdicts` judges it.
         rulings: editors' rulings, verdict by id of the rule code.
@@ -79,7 +80,7 @@ class EntryRow:
     hurt: bool = False
 
     def head(self, language: str) -> HeadWord | None:
-        """The head in a language."""
+        """Return the head in a language."""
         return next((head for head in self.heads if head.language == language), None)
 
 
@@ -92,26 +93,27 @@ def list_entries(
     limit: int = 50,
     descending: bool = False,
 ) -> tuple[EntryRow, ...]:
-    """A page of entries in the alphabetical order of their heads in a language.
+    """Return a page of entries in the alphabetical order of their heads in a language.
 
-    Entries without a head in that language come last, in order of making. A long page is read in batches.
+    Entries without a head in that language come last, in order of creation. A long page is read in batches.
     """
     ids = _page_of_ids(reader, wanted, language, offset, limit, descending)
     return rows_of(reader, ids)
 
 
 def rows_of(reader: Reader, ids: Sequence[str]) -> tuple[EntryRow, ...]:
-    """The lines of these entries, in their order; read in batches, so a whole termbase can be asked for."""
+    """Return the rows of these entries, in the given order; read in batches, so a whole termbase can be
+    requested."""
     return tuple(row for batch in batched(ids) for row in _rows(reader, batch))
 
 
 def all_ids(reader: Reader, wanted: EntryFilter, language: str, *, descending: bool = False) -> list[str]:
-    """Ids of all entries that a filter lets through, in alphabetical order of a language."""
+    """Return the ids of all entries that meet a filter, in the alphabetical order of a language."""
     return _page_of_ids(reader, wanted, language, 0, None, descending)
 
 
 def count_entries(reader: Reader, wanted: EntryFilter, language: str = "") -> int:
-    """How many entries a filter lets through; the language matters only where a section narrows it."""
+    """Return how many entries meet a filter; the language matters only if a section is part of it."""
     if wanted.ids is not None:
         return len(_within(reader, wanted, language, wanted.ids, False))
     query = select(schema.entry.c.id).where(*_conditions(wanted))
@@ -123,7 +125,8 @@ def count_entries(reader: Reader, wanted: EntryFilter, language: str = "") -> in
 
 
 def section_letters(reader: Reader, language: str) -> tuple[tuple[str, int], ...]:
-    """The letters under which entries stand in a language, in its alphabet's order, with their number."""
+    """Return the letters under which entries are listed in a language, in its alphabet's order, with their
+    number of entries."""
     term = schema.term.c
     query = (
         select(term.section, func.count())
@@ -196,7 +199,8 @@ def _sliced(query: "Select[*Columns]", offset: int, limit: int | None) -> "Selec
 def _within(
     reader: Reader, wanted: EntryFilter, language: str, ids: Collection[str], descending: bool
 ) -> list[str]:
-    """All of these ids that a filter lets through, in order: asked for by id, never by reading the whole."""
+    """Return all of these ids that meet a filter, in order: queried by id, never by reading the whole
+    table."""
     entry, term = schema.entry.c, schema.term.c
     conditions = _conditions(wanted)
     first = select(term.sort_key, term.entry_id).where(term.language == language, term.is_head)
@@ -251,11 +255,11 @@ def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
     }
     try:
         return tuple(found[i] for i in ids)
-    except KeyError as error:  # an index or another table has it, the table itself does not
+    except KeyError as error:  # it is found through an index or another table, not in this table
         raise missing_row("entry", str(error.args[0])) from error
 
 
-# Made once: a list asks these for every page, and making a query costs more than running it.
+# Built once: every page of a list needs these, and building a query costs more than running it.
 _IDS: BindParameter[str] = bindparam("ids", expanding=True)
 _E, _T = schema.entry.c, schema.term.c
 _ENTRIES = select(_E.id, _E.topic, _E.ready, _E.technique).where(_E.id.in_(_IDS))

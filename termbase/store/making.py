@@ -1,7 +1,7 @@
-"""Making a database: after a failure, an interruption or a power cut there is nothing, or the whole of it.
+"""Creating a database: after a failure, an interruption or a power cut there is either nothing or all of it.
 
-SQLite: a file beside the place gets the name only when it is complete. PostgreSQL: tables and rows are made
-in one transaction.
+SQLite: a temporary file is renamed only when it is complete. PostgreSQL: tables and rows are created in one
+transaction.
 """
 
 import os
@@ -31,13 +31,13 @@ _TABLES_OF_SQLITE: Final = (
 
 @contextmanager
 def building(place: str) -> Iterator[Connection]:
-    """An empty database to write to; it becomes the one at `place` once the block ends without an error.
+    """Yield an empty database to write to; it becomes the one at `place` if the block ends without an error.
 
     Args:
-        place: path or URL. A database that holds tables, of whatever program, is refused and left as it is.
+        place: path or URL. A database that already has tables, of any program, is refused and left as it is.
 
     Raises:
-        BadInput: the place is taken or cannot be used; or what was written does not hold together.
+        BadInput: the place is taken or cannot be used; or what was written is inconsistent.
     """
     path = file_of(place)
     if path is None:
@@ -52,14 +52,15 @@ def building(place: str) -> Iterator[Connection]:
 
 @contextmanager
 def new_file(path: Path, place: str) -> Iterator[Path]:
-    """A path beside `path` to write a SQLite file to; renamed at the end, or removed on an error.
+    """Yield a temporary path beside `path` to write a SQLite file to; renamed at the end, or removed on an
+    error.
 
     Args:
-        path: where the file shall be.
-        place: the same as the reader named it, for messages.
+        path: final path of the file.
+        place: the path as the user gave it, for messages.
 
     Raises:
-        BadInput: something is there.
+        BadInput: something is already there.
     """
     path = path.resolve()
     _refuse_taken(path, place)
@@ -90,7 +91,7 @@ def _in_one_transaction(place: str, told: str = "") -> Iterator[Connection]:
 
 
 def _refuse_tables(connection: Connection, place: str) -> None:
-    if connection.dialect.name == "postgresql":  # one after another: the second sees what the first made
+    if connection.dialect.name == "postgresql":  # one after another: the second sees what the first created
         connection.execute(select(func.pg_advisory_xact_lock(ACT_LOCK)))
     found = inspect(connection)
     _refuse([*found.get_table_names(), *found.get_view_names()], place)
@@ -113,7 +114,7 @@ def _refuse(tables: list[str], place: str) -> None:
 
 
 def _refuse_taken(path: Path, place: str) -> None:
-    """Refuse a file that holds something, and what SQLite would play back into a new one."""
+    """Raise an error if the file exists, or if SQLite would replay a leftover log into a new one."""
     if not path.exists() or (path.is_file() and not path.stat().st_size):
         for journal in (Path(f"{path}-wal"), Path(f"{path}-journal")):
             if journal.exists() and journal.stat().st_size:
@@ -130,7 +131,7 @@ def _refuse_taken(path: Path, place: str) -> None:
 
 
 def _tables_of(path: Path) -> list[str]:
-    """Names of the tables and views of a SQLite file; empty where it is none."""
+    """Return the names of the tables and views of a SQLite file; empty if it is not one."""
     try:
         with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
             return [row[0] for row in connection.execute(_TABLES_OF_SQLITE)]
@@ -139,15 +140,16 @@ def _tables_of(path: Path) -> list[str]:
 
 
 def _close_journal(path: Path) -> None:
-    """Let readers of the finished file not wait for a writer; SQLite keeps that in the file."""
+    """Let readers of the finished file read while others write; SQLite stores this setting in the file."""
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("PRAGMA journal_mode=WAL")
 
 
 def _put_in_place(unfinished: Path, path: Path, place: str) -> None:
-    """Give the finished file its name. What somebody else put there meanwhile is not written over."""
+    """Give the finished file its name. A file that somebody else put there in the meantime is not
+    overwritten."""
     try:
-        os.link(unfinished, path)  # unlike a rename, refuses where something is
+        os.link(unfinished, path)  # unlike a rename, fails if something is there
     except OSError:  # it is taken, or this file system has no links
         _refuse_taken(path, place)
         unfinished.replace(path)
@@ -155,7 +157,7 @@ def _put_in_place(unfinished: Path, path: Path, place: str) -> None:
 
 
 def _sync(folder: Path) -> None:
-    """Let the names in a folder outlive a power cut, where the system can do that."""
+    """Make names in a folder survive a power cut, where the system can do that."""
     if os.name != "posix":
         return
     handle = os.open(folder, os.O_RDONLY)
@@ -180,7 +182,7 @@ def _clear_leftovers(path: Path) -> None:
 
 
 def _in_work(unfinished: Path) -> bool:
-    """Whether another run is writing it at this moment: it holds the lock from first to last."""
+    """Return whether another run is writing it at this moment: it holds the lock from start to end."""
     if unfinished.stat().st_nlink > 1:  # it has its name already
         return False
     try:

@@ -1,4 +1,4 @@
-"""Migrations of the tables, by Alembic. It takes long to read, so `store.engine` reads this module late."""
+"""Table migrations, by Alembic. Importing it takes long, so `store.engine` does so late."""
 
 from pathlib import Path
 from typing import Final
@@ -16,11 +16,11 @@ MIGRATIONS: Final = Path(__file__).parent / "migrations"
 
 
 def migrate(connection: Connection, to: str = "head") -> None:
-    """Make the tables, or bring those of an older version up, within the transaction of the connection.
+    """Create the tables, or upgrade those of an older version, within the connection's transaction.
 
     Args:
-        connection: on SQLite one that does not check foreign keys, see `termbase.store.databases.engine_at`.
-        to: the version that they shall have; else that of this program.
+        connection: on SQLite, one that does not check foreign keys; see `termbase.store.databases.engine_at`.
+        to: the target version; by default that of this program.
     """
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
@@ -31,9 +31,10 @@ def migrate(connection: Connection, to: str = "head") -> None:
 
 
 def declared_changes(version: str) -> dict[str, str]:
-    """What the migrations after a version change in the record on purpose, each with the reason.
+    """Return what the migrations after a version change in the record on purpose, each with the reason.
 
-    A migration that changes more than empty fields says so in `CHANGES`, a table of its module. Its keys are
+    A migration that changes more than empty fields declares it in `CHANGES`, a table of its module. Its keys
+    are
     `TABLE`, `TABLE.COLUMN` and, within JSON, `TABLE.COLUMN.FIELD...`; for states in the history
     `history.KIND.FIELD...`; lists are walked through. All else must have the same digest afterwards.
     """

@@ -1,4 +1,4 @@
-"""Reading the record: one snapshot, frozen records out, the order of every result stated."""
+"""Reading the record: one snapshot, frozen records out, and a defined order for every result."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
@@ -44,7 +44,7 @@ class Reader:
         self.connection = connection
 
     def _settle(self) -> None:
-        """Called before a query; an act writes what it holds first."""
+        """Called before a query; an act first writes what it has collected."""
 
     def termbase(self) -> Termbase:
         """The termbase itself.
@@ -58,10 +58,10 @@ class Reader:
         return found
 
     def get(self, cls: type[KeptT], record_id: str) -> KeptT:
-        """The record of this id.
+        """Return the record with this id.
 
         Raises:
-            NotFound: there is none.
+            NotFound: it does not exist.
         """
         found = self.find(cls, record_id)
         if found is None:
@@ -73,18 +73,19 @@ class Reader:
         return found
 
     def find(self, cls: type[KeptT], record_id: str) -> KeptT | None:
-        """The record of this id, or None."""
+        """Return the record with this id, or None."""
         return next(iter(self.many(cls, [record_id]).values()), None)
 
     def picture_size(self, image_id: str) -> tuple[int, int] | None:
-        """Width and height of a picture in pixels, without its bytes; None where there is none."""
+        """Return width and height of a picture in pixels, without loading its bytes; None if there is
+        none."""
         table = schema.image
         query = select(table.c.width, table.c.height).where(table.c.id == image_id)
         row = self.connection.execute(query).one_or_none()
         return None if row is None else (row.width, row.height)
 
     def many(self, cls: type[KeptT], ids: Iterable[str]) -> dict[str, KeptT]:
-        """Records by id, in the order asked for; ids that do not exist are left out."""
+        """Return records by id, in the given order; ids that do not exist are left out."""
         mapped = mapped_of(cls)
         wanted = list(dict.fromkeys(ids))
         found: dict[str, KeptT] = {}
@@ -95,14 +96,15 @@ class Reader:
         return {i: found[i] for i in wanted if i in found}
 
     def all(self, cls: type[KeptT], **equals: object) -> tuple[KeptT, ...]:
-        """Records whose columns equal the given values, in order of making (numeric part of the id)."""
+        """Return records whose columns equal the given values, in order of creation (numeric part of the
+        id)."""
         self._settle()
         mapped = mapped_of(cls)
         query = select(mapped.table).filter_by(**equals)
         return tuple(self._records(mapped, query.order_by(func.length(mapped.table.c.id), mapped.table.c.id)))
 
     def entries(self, ids: Sequence[str] | None = None) -> Iterator[tuple[Entry, ...]]:
-        """Entries in batches, in the order of `ids` or else of making; memory stays flat."""
+        """Yield entries in batches, in the order of `ids` or else of creation; memory use stays flat."""
         self._settle()
         if ids is None:
             order = (func.length(schema.entry.c.id), schema.entry.c.id)
@@ -111,7 +113,7 @@ class Reader:
             yield tuple(self.many(Entry, batch).values())
 
     def languages(self) -> tuple[str, ...]:
-        """Tags of all languages that any name or definition is in, sorted."""
+        """Return the tags of all languages that any name or definition is in, sorted."""
         self._settle()
         found: set[str] = set()
         for table in (schema.term, schema.definition):
@@ -119,23 +121,23 @@ class Reader:
         return tuple(sorted(found))
 
     def entry_of_term(self, term_id: str) -> str:
-        """Id of the entry that a term belongs to; empty when there is no such term."""
+        """Return the id of the entry that a term belongs to; empty if there is no such term."""
         self._settle()
         query = select(schema.term.c.entry_id).where(schema.term.c.id == term_id)
         return self.connection.scalar(query) or ""
 
     def current_id(self, entry_id: str) -> str:
-        """The id under which an entry stands now: its own, or that of the one it was merged into."""
+        """Return the current id of an entry: its own, or that of the entry it was merged into."""
         self._settle()
         table = schema.redirect
         return self.connection.scalar(select(table.c.target_id).where(table.c.id == entry_id)) or entry_id
 
     def slips_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Slip, ...]]:
-        """Slips by term id for the terms of these entries, in order of making."""
+        """Return slips by term id for the terms of these entries, in order of creation."""
         return self._grouped(Slip, "term_id", [t.id for e in entries for t in e.terms])
 
     def lines_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Line, ...]]:
-        """Word-list lines by entry id."""
+        """Return word-list lines by entry id."""
         self._settle()
         c = schema.line_entry.c
         rows = rows_in(self.connection, select(c.entry_id, c.line_id), c.entry_id, (e.id for e in entries))
@@ -149,11 +151,12 @@ class Reader:
         return {entry_id: tuple(these) for entry_id, these in found.items()}
 
     def by_entry(self, cls: type[KeptT], entries: Iterable[Entry]) -> dict[str, tuple[KeptT, ...]]:
-        """Records that name an entry (trials), by entry id, in order of making."""
+        """Return records that refer to an entry (trials), by entry id, in order of creation."""
         return self._grouped(cls, "entry_id", [e.id for e in entries])
 
     def incoming(self, entries: Iterable[Entry]) -> dict[str, tuple[tuple[RelationKind, str], ...]]:
-        """Relations that point at these entries, as (kind, id of the entry they come from), by target id."""
+        """Return relations that point to these entries, as (kind, id of the entry they come from), by target
+        id."""
         self._settle()
         found: defaultdict[str, list[tuple[RelationKind, str]]] = defaultdict(list)
         table = schema.relation
@@ -164,7 +167,7 @@ class Reader:
         return {target: tuple(these) for target, these in found.items()}
 
     def page_counts(self) -> dict[str, PageCount]:
-        """How far each page is worked, by page id."""
+        """Return the progress of each page, by page id."""
         self._settle()
         table = schema.line
         query = select(table.c.page_id, table.c.state, func.count()).group_by(table.c.page_id, table.c.state)
@@ -174,13 +177,13 @@ class Reader:
         return {page_id: count(these) for page_id, these in states.items()}
 
     def count(self, cls: type) -> int:
-        """How many records of a class there are."""
+        """Return how many records of a class there are."""
         self._settle()
         table = KINDS[kind_of(cls)].table
         return self.connection.scalar(select(func.count()).select_from(table)) or 0
 
     def history(self, cls: type, record_id: str) -> tuple[ChangeRecord, ...]:
-        """Every change of one record, newest first."""
+        """Return every change of one record, newest first."""
         table = schema.change
         return self._changes(
             select(table, schema.act)
@@ -190,7 +193,7 @@ class Reader:
         )
 
     def changes_of(self, act_id: int) -> tuple[ChangeRecord, ...]:
-        """Every change of one act, in the order they were made."""
+        """Return every change of one act, in the order in which they were made."""
         table = schema.change
         return self._changes(
             select(table, schema.act)
@@ -202,9 +205,11 @@ class Reader:
     def changed_records(
         self, act_id: int, limit: int, offset: int = 0
     ) -> tuple[int, tuple[ChangeRecord, ...]]:
-        """How many records an act wrote, and what became of some of them, in the order of first writing.
+        """Return how many records an act wrote, and the changes of some of them, in the order of first
+        writing.
 
-        A record that was written more than once is one change, from its state before the act to that after.
+        A record that was written more than once counts as one change, from its state before the act to that
+        after it.
         """
         c = schema.change.c
         own = select(c.kind, c.record_id, func.min(c.id).label("first"), func.max(c.id).label("last"))
@@ -218,19 +223,19 @@ class Reader:
         return total, tuple(replace(states[p.last], before=states[p.first].before) for p in pairs)
 
     def records_of(self, act_id: int, cls: type, limit: int) -> tuple[str, ...]:
-        """Ids of the records of a class that an act wrote, at most so many."""
+        """Return up to `limit` ids of the records of a class that an act wrote."""
         c = schema.change.c
         query = select(c.record_id).where(c.act_id == act_id, c.kind == kind_of(cls)).distinct()
         return tuple(self.connection.scalars(query.order_by(c.record_id).limit(limit)).all())
 
     def last_acts(self, number: int = 20) -> tuple[ActRecord, ...]:
-        """The newest acts, newest first."""
+        """Return the newest acts, newest first."""
         rows = self.connection.execute(select(*_ACT).order_by(schema.act.c.id.desc()).limit(number))
         return tuple(act_read(*row) for row in rows)
 
     def removals(self) -> Iterator[tuple[str, ActRecord]]:
-        """Ids of entries that are not there any more and were not merged, each with the act that removed it
-        last, in the order of these acts."""
+        """Return the ids of entries that no longer exist and were not merged, each with the act that last
+        removed it, in the order of these acts."""
         self._settle()
         change, act, entry, redirect = schema.change.c, schema.act.c, schema.entry.c, schema.redirect.c
         gone = (
@@ -290,7 +295,7 @@ class Reader:
         return found
 
     def _parts_of_entries(self, ids: list[str]) -> dict[str, dict[str, object]]:
-        """What entries have in rows of their own, by the entry's id and the name of the field."""
+        """Return the parts of entries that are stored in separate rows, by entry id and field name."""
         parts = {name: self._children(mapped, ids) for name, mapped in {"terms": TERM, **CHILDREN}.items()}
         return {i: {name: tuple(these.get(i, ())) for name, these in parts.items()} for i in ids}
 
@@ -305,5 +310,5 @@ class Reader:
 
 
 def as_json(record: object) -> str:
-    """A record as the history keeps it."""
+    """Return a record as the history stores it."""
     return msgspec.json.encode(record, enc_hook=plain).decode()

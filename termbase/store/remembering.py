@@ -1,7 +1,7 @@
-"""What many requests ask and only an act can change: computed once after each act, then remembered.
+"""A cache for answers that many requests need and only an act can change: computed once after each act.
 
-Every write of the record is an act, so the acts say whether what was computed still holds. Each database has
-its own memory; it is small, and forgotten whole at the next act.
+Every write to the record is an act, so the acts show whether a cached answer is still valid. Each database
+has its own cache; it is small, and cleared completely at the next act.
 """
 
 from collections.abc import Callable, Hashable
@@ -17,19 +17,19 @@ __all__ = ["State", "remembered", "state_of_record"]
 
 T = TypeVar("T")
 State = tuple[int, str]
-"""Number of the newest act, and on PostgreSQL what a snapshot sees besides."""
+"""Number of the newest act, and on PostgreSQL also what a snapshot sees."""
 
-MOST = 500  # answers kept for one state of the record; beyond, all are forgotten
+MOST = 500  # maximum cached answers for one state of the record; beyond it, the cache is cleared
 _NEWEST = select(func.max(schema.act.c.id))
 _SNAPSHOT = text("SELECT pg_current_snapshot()::text")
 _memories: "WeakKeyDictionary[Engine, tuple[State | None, dict[Hashable, object]]]" = WeakKeyDictionary()
 
 
 def state_of_record(reader: Reader) -> State:
-    """What tells this state of the record from every other.
+    """Return a value that distinguishes this state of the record from every other.
 
-    SQLite writes one act after the other, so the newest number tells. PostgreSQL may finish an older act
-    after a newer one; there the snapshot itself is part of the answer.
+    SQLite writes one act after another, so the newest number is enough. PostgreSQL may finish an older act
+    after a newer one; there the snapshot itself is part of the value.
     """
     newest = reader.connection.scalar(_NEWEST) or 0
     if reader.connection.dialect.name != "postgresql":
@@ -40,13 +40,14 @@ def state_of_record(reader: Reader) -> State:
 def remembered(
     reader: Reader, question: Hashable, answer: Callable[[Reader], T], *, as_of: State | None = None
 ) -> T:
-    """What `answer` gives for this state of the record; called only if nobody asked since the last act.
+    """Return what `answer` returns for this state of the record; it is called only if there is no cached
+    answer since the last act.
 
     Args:
         reader: a snapshot; never an act that is still writing.
-        question: names it, with all that the answer depends on besides the record.
-        answer: answers it; what it gives is shared, so it must be frozen.
-        as_of: `state_of_record(reader)`, where it is known already.
+        question: the cache key, with everything the answer depends on besides the record.
+        answer: computes the answer, which is shared and so must be frozen.
+        as_of: `state_of_record(reader)`, if already known.
     """
     state = state_of_record(reader) if as_of is None else as_of
     engine = reader.connection.engine
@@ -56,4 +57,4 @@ def remembered(
         _memories[engine] = (state, answers)
     if question not in answers:
         answers[question] = answer(reader)
-    return cast(T, answers[question])  # a question has one answer, so one type: no checker can know that
+    return cast(T, answers[question])  # each question has one answer type, which no type checker can know

@@ -1,4 +1,4 @@
-"""Records to rows and back: one mapping per record class, read off its fields.
+"""Records to rows and back: one mapping per record class, derived from its fields.
 
 A field becomes a column of the same name: text as it is, closed lists by their value, an empty reference as
 NULL, tuples and nested records as JSON text.
@@ -33,19 +33,20 @@ __all__ = [
 ]  # fmt: skip
 
 Row = dict[str, object]
-"""What a row holds, by column."""
+"""The values of a row, by column."""
 T_co = TypeVar("T_co", covariant=True)
 Change = Callable[[object], object]
 _UNREADABLE: Final = (ValueError, TypeError, RecursionError)
-"""Raised where a column holds what no version of the program has written; the last, of JSON too deep."""
+"""Raised if a column contains something that no version of the program has written; the last one, for JSON
+nested too deeply."""
 
 
 class Kept(Protocol):
-    """A record that is kept under an id of its own."""
+    """A record that is stored under its own id."""
 
     @property
     def id(self) -> str:
-        """Given once by the store."""
+        """The id, assigned once by the store."""
 
 
 KeptT = TypeVar("KeptT", bound=Kept)
@@ -58,7 +59,7 @@ class Readable(Protocol):
     """A row that was read."""
 
     def __getitem__(self, column: str, /) -> object:
-        """What a column holds."""
+        """Return the value of a column."""
 
 
 def _same(value: object) -> object:
@@ -89,12 +90,12 @@ def _said(value: object) -> object:
 
 
 def _reason_in(value: object) -> Said:
-    """What a column holds of what was said."""
+    """Return what a column contains for a reason."""
     return msgspec.json.decode(value, type=Said) if isinstance(value, str) and value else NOTHING_SAID
 
 
 def _member_in(field: Declared) -> Change:
-    """A value of a closed list as it was written; another is an error, never dropped."""
+    """Return a function that reads a value of a closed list; an unknown value is an error, never dropped."""
     words: dict[object, object] = {str(word): word for word in field.members or field.words}
     if field.optional:
         words[None] = None
@@ -117,7 +118,7 @@ def _json_in(field: Declared) -> Change:
 
 
 def _codec(field: Declared, nullable: bool) -> tuple[Change, Change]:
-    """To the column and back, for one field."""
+    """Return the functions that write one field to its column and read it back."""
     match field.is_a:
         case Reason():
             return _said, _reason_in
@@ -131,7 +132,7 @@ def _codec(field: Declared, nullable: bool) -> tuple[Change, Change]:
 
 
 def _unreadable(table: str, record_id: object, error: Exception) -> Damaged:
-    """What is raised for a row that holds what no version of the program has written."""
+    """Return the error for a row that contains something that no version of the program has written."""
     return Damaged(
         message(
             "The database is damaged: row %(id)s of the table “%(table)s” cannot be read: %(error)s.",
@@ -146,10 +147,10 @@ def _unreadable(table: str, record_id: object, error: Exception) -> Damaged:
 
 
 def read_column(read: Callable[[In], Out], value: In, table: str, record_id: object) -> Out:
-    """What a column of a record holds, as `read` makes it of the value in the row.
+    """Return the value of a record's column, as `read` makes it from the value in the row.
 
     Raises:
-        Damaged: it holds what no version of the program has written.
+        Damaged: it contains something that no version of the program has written.
     """
     try:
         return read(value)
@@ -158,16 +159,16 @@ def read_column(read: Callable[[In], Out], value: In, table: str, record_id: obj
 
 
 def reason_of(value: object, table: Table, record_id: object) -> Said:
-    """What was said, read from the row of a record.
+    """Return a reason, read from the row of a record.
 
     Raises:
-        Damaged: the column holds what no version of the program has written.
+        Damaged: the column contains something that no version of the program has written.
     """
     return read_column(_reason_in, value, table.name, record_id)
 
 
 def word_of(members: type[ClosedT], value: str, table: Table, record_id: object) -> ClosedT:
-    """A value of a closed list that was read from the row of a record.
+    """Return a value of a closed list, read from the row of a record.
 
     Raises:
         Damaged: the list has no such value.
@@ -178,7 +179,7 @@ def word_of(members: type[ClosedT], value: str, table: Table, record_id: object)
 class Mapped(Generic[T_co]):
     """How records of one class are written to one table.
 
-    `skip` names fields that live elsewhere (children of an entry).
+    `skip` names fields that are stored elsewhere (children of an entry).
 
     Attributes:
         documents: columns that hold JSON.
@@ -198,23 +199,23 @@ class Mapped(Generic[T_co]):
         self._read = tuple((name, read) for name, (_, read) in codecs.items())
 
     def to_row(self, record: object, **more: object) -> Row:
-        """The row of a record, with further columns."""
+        """Return the row of a record, with further columns."""
         row = dict(zip(self.columns, self.to_values(record), strict=True))
         row.update(more)
         return row
 
     def to_values(self, record: object) -> list[object]:
-        """The values of the row alone, in the order of `columns`: for very many rows."""
+        """Return only the values of the row, in the order of `columns`: for very many rows."""
         values = list(self._get(record))
         for place, write in self._written:
             values[place] = write(values[place])
         return values
 
     def from_row(self, row: Readable, **more: object) -> T_co:
-        """The record of a row, with the fields that live elsewhere.
+        """Return the record of a row, with the fields that are stored elsewhere.
 
         Raises:
-            Damaged: the row holds what no version of the program has written.
+            Damaged: the row contains something that no version of the program has written.
         """
         try:
             fields = {name: read(row[name]) for name, read in self._read}
@@ -228,7 +229,7 @@ _CODE = msgspec.json.Decoder(RuleCode)
 
 
 class _CodeMapped(Mapped[RuleCode]):
-    """A rule code is kept whole, as one document: its clauses are never searched by the database."""
+    """A rule code is stored whole, as one document: the database never searches its clauses."""
 
     def __init__(self) -> None:
         self.cls = RuleCode
@@ -252,7 +253,8 @@ CHILDREN: dict[str, Mapped[object]] = {
     "figures": Mapped(Figure, schema.figure),
     "rulings": Mapped(Ruling, schema.ruling),
 }
-"""The parts of an entry that are rows of their own, in the order they stand in the record; terms apart."""
+"""The parts of an entry that have rows of their own, in the order of the record's fields; terms are
+separate."""
 
 TERM = Mapped(Term, schema.term)
 ENTRY = Mapped(Entry, schema.entry, skip=frozenset({"terms", *CHILDREN}))
@@ -276,17 +278,17 @@ _KIND_OF: dict[type, str] = {mapped.cls: kind for kind, mapped in KINDS.items()}
 
 
 def kind_of(cls: type) -> str:
-    """The kind (name in history and ids) of a record class."""
+    """Return the kind (name in history and ids) of a record class."""
     return _KIND_OF[cls]
 
 
 def mapped_of(cls: type[KeptT]) -> Mapped[KeptT]:
-    """How records of a class are kept."""
+    """Return how records of a class are stored."""
     return cast(Mapped[KeptT], KINDS[_KIND_OF[cls]])
 
 
 def revised(record: KeptT, **values: object) -> KeptT:
-    """The record with other values in some fields, named by texts.
+    """Return the record with other values in some fields, given by name.
 
     Raises:
         TypeError: it has no such field.
@@ -297,10 +299,10 @@ def revised(record: KeptT, **values: object) -> KeptT:
 
 
 def profile_of(stored: str, entry_id: str) -> Profile:
-    """The profile of a technique as an entry keeps it.
+    """Return the profile of a technique as an entry stores it.
 
     Raises:
-        Damaged: it says what no version of the program has written.
+        Damaged: it contains something that no version of the program has written.
     """
     return read_column(_PROFILE.decode, stored, schema.entry.name, entry_id)
 

@@ -1,8 +1,8 @@
-"""The tables. Records are mapped to them in `termbase.store.rows`; migrations live in `migrations/`.
+"""The tables. Records are mapped to them in `termbase.store.rows`; migrations are in `migrations/`.
 
-Sort keys and finding keys are computed on write and compare by bytes on every database, never by the
-collation of the server. The columns of a record are made from its fields (`columns_of`); keys, indexes and
-what is computed are written here. Leaf lists (inflected forms, vernaculars, roles) are JSON text.
+Sort keys and search keys are computed on write and compare by bytes on every database, never by the server's
+collation. The columns of a record are made from its fields (`columns_of`); keys, indexes and computed columns
+are defined here. Leaf lists (inflected forms, vernaculars, roles) are JSON text.
 """
 
 from sqlalchemy import (
@@ -40,13 +40,13 @@ metadata = MetaData(
 )
 
 _COMPARED = {name: Column(name, Plain, nullable=False) for name in ("text", "language")}
-"""Texts of names, which are looked up and sorted."""
+"""Name columns that are searched and sorted."""
 _ROWS = frozenset({"terms", "definitions", "relations", "analogues", "figures", "rulings"})
-"""Parts of an entry that are rows of their own."""
+"""Parts of an entry that have rows of their own."""
 
 
 def _of_entry() -> tuple[Column[str], Column[int]]:
-    """Which entry a part of an entry belongs to, and where it stands among its like."""
+    """Return the columns for the entry that a part belongs to, and for its position."""
     return reference_column("entry_id", "entry.id"), Column("position", Integer, nullable=False)
 
 
@@ -61,7 +61,7 @@ source = Table(
     *columns_of(Source, by_hand={"label": Column("label", Text, nullable=False, unique=True)}),
 )  # fmt: skip
 
-# A rule code is kept whole: its clauses are never searched by the database.
+# A rule code is stored whole: the database never searches its clauses.
 code = Table(
     "code", metadata, id_column(), text_column("name"), Column("body", Text, nullable=False),
     Column("version", Integer, nullable=False, default=0),
@@ -84,8 +84,8 @@ term = Table(
     Index("ix_term_order", "language", "is_head", "sort_key", "entry_id"),
 )  # fmt: skip
 
-# What names are found by (termbase.store.keys). The index by text has whole rows, so that a look-up reads
-# neighbouring ones only; both can be made after the rows are in, which takes half the time.
+# The keys of names (termbase.store.keys). The index by text contains whole rows, so that a look-up reads only
+# neighbouring ones; both can be built after the rows are inserted, which takes half the time.
 key = Table(
     "key", metadata,
     Column("text", Plain, nullable=False), Column("kind", SmallInteger, nullable=False),
@@ -125,7 +125,7 @@ relation = Table(
     Index("ix_relation_entry_id", "entry_id", "position"), Index("ix_relation_target_id", "target_id"),
 )  # fmt: skip
 
-# Entries that became one with another; `termbase.redirects`.
+# Merged entries; `termbase.redirects`.
 redirect = Table(
     "redirect", metadata, *columns_of(Redirect), Index("ix_redirect_target_id", "target_id"),
 )  # fmt: skip
@@ -147,7 +147,7 @@ ruling = Table(
 
 slip = Table(
     "slip", metadata,
-    # a slip may be joined to one that is written after it: no key says that it must be there
+    # a slip may be joined to one that is written after it, so there is no foreign key
     *columns_of(Slip, by_hand={"joined_to": text_column("joined_to")}),
     Index("ix_slip_term_id", "term_id"), Index("ix_slip_source_id", "source_id"),
 )  # fmt: skip
@@ -188,7 +188,7 @@ change = Table(
     Index("ix_change_act_id", "act_id"), Index("ix_change_record", "kind", "record_id"),
 )  # fmt: skip
 
-# Work beside the record (termbase.store.workrows): no part of it, and in no backup, digest or history.
+# Work beside the record (termbase.store.workrows): not part of it, nor of any backup, digest or history.
 # Times are ISO, UTC, to the microsecond; empty where there is none.
 job = Table(
     "job", metadata, id_column(),

@@ -1,7 +1,7 @@
-"""Lists of sources and slips: plain selects into small frozen rows, narrowed and put in order.
+"""Lists of sources and slips: plain selects into small frozen rows, filtered and sorted.
 
-Dates are EDTF, whose order no database knows, and locators are numbers written as text; so a list is ordered
-here, over the few columns that its order needs, and only the rows of the page asked for are read whole.
+No database can sort EDTF dates, and locators are numbers written as text; so a list is sorted here, using
+only the columns that its order needs, and only the rows of the requested page are read completely.
 """
 
 import re
@@ -41,10 +41,10 @@ _slip, _source, _term = schema.slip.c, schema.source.c, schema.term.c
 
 @dataclass(frozen=True)
 class SourceFilter:
-    """What a list of sources is narrowed to; empty fields narrow nothing.
+    """Conditions for a list of sources; empty fields are no condition.
 
-    `text` is looked for in label, title, author, container, place, archive and shelfmark, word by word,
-    whatever the case and the accents.
+    `text` is searched for in label, title, author, container, place, archive and shelfmark, word by word,
+    ignoring case and accents.
     """
 
     text: str = ""
@@ -53,7 +53,7 @@ class SourceFilter:
 
 @dataclass(frozen=True)
 class SourceRow:
-    """One line of the list: a source with the number of slips and pages that it has."""
+    """One row of the list: a source with its number of slips and pages."""
 
     source: Source
     slips: int
@@ -62,9 +62,9 @@ class SourceRow:
 
 @dataclass(frozen=True)
 class SlipFilter:
-    """What a list of slips is narrowed to; empty fields narrow nothing.
+    """Conditions for a list of slips; empty fields are no condition.
 
-    `sorting` is `sorted` or `unsorted`; `text` is looked for in the quotation and the name as printed.
+    `sorting` is `sorted` or `unsorted`; `text` is searched for in the quotation and the name as printed.
     """
 
     source_id: str = ""
@@ -76,7 +76,7 @@ class SlipFilter:
 
 @dataclass(frozen=True)
 class SlipRow:
-    """One slip of a list, its source, its date (EDTF; the source's where it gives none), and the name that it
+    """One slip of a list, its source, its date (EDTF; the source's if it gives none), and the name that it
     bears witness to: `entry_id` and `term` are empty while it is unsorted."""
 
     slip: Slip
@@ -94,7 +94,7 @@ def list_sources(
     *,
     descending: bool = False,
 ) -> tuple[SourceRow, ...]:
-    """Sources that a filter lets through; labels in the alphabetical order of the working language.
+    """Return the sources that meet a filter; labels in the alphabetical order of the working language.
 
     Raises:
         BadInput: there is no such kind of source.
@@ -131,10 +131,10 @@ def list_slips(
     offset: int = 0,
     limit: int | None = None,
 ) -> tuple[SlipRow, ...]:
-    """A page of slips; see `slip_ids` for their order.
+    """Return a page of slips; see `slip_ids` for their order.
 
     Raises:
-        BadInput: the filter names a kind or certainty that is none.
+        BadInput: the filter names an unknown kind or certainty.
     """
     ids = slip_ids(reader, wanted, order, descending=descending)
     return slip_rows(reader, ids[offset : None if limit is None else offset + limit])
@@ -147,14 +147,14 @@ def slip_ids(
     *,
     descending: bool = False,
 ) -> list[str]:
-    """Ids of the slips that a filter lets through.
+    """Return the ids of the slips that meet a filter.
 
-    By `date` they stand by the sort key of their EDTF date, undated ones last; by `source` by its label, and
-    within it by locator; by `name` by the name as printed, in the order of the working language. Equals stand
-    by locator, then by making.
+    `date` sorts by the sort key of the EDTF date, undated slips last; `source` by its label, then by locator;
+    `name` by the name as printed, in the order of the working language. Ties are sorted by locator, then by
+    creation.
 
     Raises:
-        BadInput: the filter names a kind or certainty that is none.
+        BadInput: the filter names an unknown kind or certainty.
     """
     columns = (_slip.id, _slip.page, _slip.column, _slip.line, _slip.item, _slip.name, _slip.date)
     query = select(*columns, _source.issued, _source.label).join_from(schema.slip, schema.source)
@@ -177,7 +177,7 @@ def slip_ids(
 
 
 def slip_rows(reader: Reader, ids: Sequence[str]) -> tuple[SlipRow, ...]:
-    """Slips by id as a list shows them, in the order asked for; ids that do not exist are left out."""
+    """Return slips by id as a list shows them, in the given order; ids that do not exist are left out."""
     slips = reader.many(Slip, ids)
     sources = reader.many(Source, (slip.source_id for slip in slips.values()))
     names: dict[str, tuple[str, str, str]] = {}
@@ -194,18 +194,19 @@ def slip_rows(reader: Reader, ids: Sequence[str]) -> tuple[SlipRow, ...]:
 
 
 def count_slips(reader: Reader, wanted: SlipFilter = SlipFilter()) -> int:
-    """How many slips a filter lets through."""
+    """Return how many slips meet a filter."""
     query = _narrowed(select(_slip.id).join_from(schema.slip, schema.source), wanted)
     return reader.connection.scalar(select(func.count()).select_from(query.subquery())) or 0
 
 
 def count_unsorted(reader: Reader, source_id: str = "") -> int:
-    """How many slips bear witness to no name yet, in all or of one source."""
+    """Return how many slips have no name yet, in all or in one source."""
     return count_slips(reader, SlipFilter(source_id=source_id, sorting="unsorted"))
 
 
 def next_unsorted(reader: Reader, after: str = "", source_id: str = "") -> str:
-    """Id of the unsorted slip that comes after another in order of making, round to the first; or empty."""
+    """Return the id of the next unsorted slip in order of creation, continuing with the first at the end; or
+    empty."""
     ids = slip_ids(reader, SlipFilter(source_id=source_id, sorting="unsorted"), "made")
     later = (i for i in ids if (len(i), i) > (len(after), after))
     return next(later, next((i for i in ids if i != after), ids[0] if ids else ""))
@@ -213,7 +214,7 @@ def next_unsorted(reader: Reader, after: str = "", source_id: str = "") -> str:
 
 @lru_cache(maxsize=65536)
 def date_key(edtf: str) -> str:
-    """By what dates sort; after every date where there is none, or none that can be read."""
+    """Return the sort key of a date; after every date if there is none, or none that can be parsed."""
     try:
         return dates.parse(edtf).sort_key() if edtf else _NO_DATE
     except BadInput:
@@ -224,7 +225,7 @@ Columns = TypeVarTuple("Columns")
 
 
 class Located(Protocol):
-    """What says where in its source a slip stands."""
+    """Something with a locator in its source."""
 
     page: str
     column: str
@@ -237,7 +238,7 @@ def _locator_key(row: Located) -> tuple[tuple[tuple[int, int, str], ...], ...]:
 
 
 def _natural(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Figures by their number, everything else by its characters: p. 9 before p. 12."""
+    """Return a sort key with numbers by value, everything else by its characters: p. 9 before p. 12."""
     parts = (part for part in _DIGITS.split(text) if part)
     return tuple((0, int(p), "") if p[0] in "0123456789" else (1, 0, p.casefold()) for p in parts)
 
@@ -281,7 +282,7 @@ def _has_words(text: str, words: str) -> bool:
 
 
 def _plain(text: str) -> str:
-    """In lower case and without accents."""
+    """Return a text in lower case and without accents."""
     parts = unicodedata.normalize("NFD", text.casefold())
     return "".join(c for c in parts if not unicodedata.combining(c))
 

@@ -1,4 +1,4 @@
-"""The words of an entry's texts, kept beside it so that it can be found by them.
+"""The words of an entry's texts, stored beside it so that it can be found by them.
 
 One table, the same on SQLite and PostgreSQL: each word of the definitions, notes, analogues and of the values
 of the technique, with the texts it can be found by (`termbase.languages.keys.query_keys`: spelling, stem, the
@@ -25,11 +25,11 @@ from termbase.technique.stating import NO, YES, statements_of
 __all__ = ["TextPlace", "rebuild_text_words", "text_words_are_built", "words_of", "write_text_words"]
 
 LONGEST_WORD: Final = 80
-"""Letters of a word that are kept; longer ones are not words of any language here."""
+"""Maximum letters of a word; longer ones are not words of any language here."""
 VERSION: Final = "1"
-"""Of this module. Raise it, with a migration, when it makes other rows: `upgrade` then rebuilds them."""
+"""Of this module. Increase it, with a migration, when the rows change: `upgrade` then rebuilds them."""
 BUILT: Final = ""
-"""The row of `key_build` that says which version made the table; every other row is of a language."""
+"""The row of `key_build` that records which version made the table; every other row is for a language."""
 _COLUMNS: Final = ("word", "entry_id", "place", "language")
 _TOKEN: Final = re.compile(r"[^\W_]+(?:['’ʼ][^\W_]+)*")
 _PIECE: Final = re.compile(r"[^\W_]+")
@@ -37,7 +37,7 @@ _KEPT: Final = frozenset({KeyKind.FORM, KeyKind.SPELLING, KeyKind.MUTATED, KeyKi
 
 
 class TextPlace(IntEnum):
-    """Where in an entry a word stands, nearest to the name first."""
+    """Where in an entry a word occurs, nearest to the name first."""
 
     DEFINITION = 0
     TECHNIQUE = 1
@@ -48,7 +48,8 @@ class TextPlace(IntEnum):
 
 
 def words_of(text: str) -> tuple[str, ...]:
-    """The words of a text, none twice: whole (`c’hoari`, `o'r`), and their pieces of two letters or more."""
+    """Return the words of a text without duplicates: whole (`c’hoari`, `o'r`), and their pieces of two
+    letters or more."""
     found: dict[str, None] = {}
     for token in _TOKEN.findall(text):
         for word in (token, *(_PIECE.findall(token))):
@@ -58,7 +59,7 @@ def words_of(text: str) -> tuple[str, ...]:
 
 
 def write_text_words(connection: Connection, entries: Sequence[Entry], *, new: bool = False) -> None:
-    """Keep the words of these entries' texts, in place of any they had.
+    """Store the words of these entries' texts, replacing any that they had.
 
     Args:
         new: the entries are new, so they had none.
@@ -72,7 +73,7 @@ def write_text_words(connection: Connection, entries: Sequence[Entry], *, new: b
 
 
 def rebuild_text_words(connection: Connection) -> None:
-    """Rebuild the words of all entries, within the transaction of the caller."""
+    """Rebuild the words of all entries, within the caller's transaction."""
     connection.execute(delete(schema.text_word))
     for batch in Reader(connection).entries():
         write_text_words(connection, batch, new=True)
@@ -82,7 +83,7 @@ def rebuild_text_words(connection: Connection) -> None:
 
 
 def text_words_are_built(connection: Connection) -> bool:
-    """Whether this version of the program made the table; it need not be rebuilt then."""
+    """Return whether this version of the program made the table; it need not be rebuilt then."""
     build = schema.key_build
     return connection.scalar(select(build.c.version).where(build.c.language == BUILT)) == VERSION
 
@@ -97,7 +98,7 @@ def _working_language(connection: Connection) -> str:
 
 
 def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:
-    """Each text of an entry with its place and language; notes are in the working language."""
+    """Yield each text of an entry with its place and language; notes are in the working language."""
     for definition in entry.definitions:
         yield TextPlace.DEFINITION, definition.language, definition.text
     for analogue in entry.analogues:
@@ -118,7 +119,7 @@ def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:
 
 def _rows(entry: Entry, working: str) -> Iterable[tuple[str, str, int, str]]:
     for place, tag, text in _texts(entry, working):
-        language = tag if is_well_formed(tag) else "und"  # an analogue may have none
+        language = tag if is_well_formed(tag) else "und"  # an analogue may have no language
         primary = language.partition("-")[0].lower()
         for word in words_of(text):
             for key in _keys(word, language):
@@ -127,6 +128,6 @@ def _rows(entry: Entry, working: str) -> Iterable[tuple[str, str, int, str]]:
 
 @lru_cache(maxsize=20_000)
 def _keys(word: str, language: str) -> tuple[str, ...]:
-    """The texts by which a word is found; a word without a letter gives none."""
+    """Return the texts by which a word is found; none for a word without letters."""
     found = (key.text[:LONGEST_WORD] for key in query_keys(word, language) if key.kind in _KEPT)
     return tuple(dict.fromkeys(found))

@@ -1,7 +1,7 @@
-"""Bringing a termbase up to this version: never without a backup, and never with anything lost.
+"""Upgrading a termbase to this version: never without a backup, and without losing anything.
 
-All of it is one transaction. Interrupted at any moment, the termbase is as it was or as it shall be, and the
-next run goes on from there.
+All of it is one transaction. If it is interrupted at any moment, the termbase is either as it was or fully
+upgraded, and the next run continues from there.
 """
 
 import shutil
@@ -30,13 +30,13 @@ __all__ = ["TablesFile", "Upgraded", "upgrade"]
 
 
 class TablesFile(Protocol):
-    """A file that holds the tables of any version: the backup where there is no database file to copy."""
+    """A file that contains the tables of any version: the backup if there is no database file to copy."""
 
     def write(self, connection: Connection, path: Path) -> None:
         """Write the tables; nothing may be there yet."""
 
     def digest(self, path: Path, worded: Worded | None) -> Digest:
-        """The digest of the record in a file that was written, read back from it."""
+        """Return the digest of the record in a written file, read back from it."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,8 @@ class Upgraded:
     """What was done.
 
     Attributes:
-        before, after: versions of the tables; the same where nothing was to be done.
-        backup: the file with the termbase as it was; None where nothing was to be done.
+        before, after: versions of the tables; the same if there was nothing to do.
+        backup: the file with the termbase as it was; None if there was nothing to do.
         digest: of the record as it is now.
         changed: what was changed on purpose, with the reason; see `declared_changes`.
     """
@@ -60,17 +60,17 @@ class Upgraded:
 def upgrade(
     place: str, tables_file: TablesFile, *, backup: Path | None = None, worded: Worded | None = None
 ) -> Upgraded:
-    """Bring a termbase of an older version up to this one.
+    """Upgrade a termbase of an older version to this one.
 
     Args:
         place: path or URL.
         tables_file: writes the backup of a database that is not a file.
-        backup: where the backup shall be; None: beside the database file.
-        worded: how faces word an act; what they say may not change either.
+        backup: path for the backup; None: beside the database file.
+        worded: words an act as the interface does; those words must not change either.
 
     Raises:
         NotFound: there is nothing there.
-        BadInput: it is not a termbase, or of a newer version; no place for the backup is given where one is
+        BadInput: it is not a termbase, or of a newer version; no path for the backup is given where one is
             needed; something would change that must not. Nothing is changed then.
         Damaged: something in it is broken.
         OSError: the backup cannot be written.
@@ -132,7 +132,7 @@ def _saved(
     backup: Path | None,
     worded: Worded | None,
 ) -> Path:
-    """The backup, written, read back and found equal; one that an interrupted run wrote is used again."""
+    """Return the backup, written, read back and compared; one that an interrupted run wrote is used again."""
     database = file_of(place)
     for path in (backup,) if backup else _free_names(database or Path(place), version):
         if not path.exists():
@@ -158,7 +158,7 @@ def _saved(
 
 
 def _free_names(database: Path, version: str) -> Iterator[Path]:
-    """Names beside the database that say which tables it has: `ours.tables-0002.sqlite`."""
+    """Yield names beside the database that show which tables it has: `ours.tables-0002.sqlite`."""
     for number in count(1):
         more = f"-{number}" if number > 1 else ""
         yield database.with_name(f"{database.stem}.tables-{version}{more}{database.suffix}")
@@ -171,7 +171,9 @@ def _copy_file(database: Path, path: Path) -> None:
         closing(sqlite3.connect(unfinished)) as copy,
     ):
         source.backup(copy)
-        shutil.copymode(database, unfinished)  # whoever may not read the one may not read the other
+        shutil.copymode(
+            database, unfinished
+        )  # same permissions: whoever may not read one may not read the other
         (told,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
         if told != "ok":
             raise BadInput(
@@ -184,7 +186,7 @@ def _copy_file(database: Path, path: Path) -> None:
 def _digest_in(
     path: Path, database: Path | None, tables_file: TablesFile, worded: Worded | None
 ) -> Digest | None:
-    """The digest of a file that may be a backup; None where it is none."""
+    """Return the digest of a file that may be a backup; None if it is not one."""
     try:
         if database is None:
             return tables_file.digest(path, worded)

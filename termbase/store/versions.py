@@ -15,24 +15,24 @@ VERSIONS: Final = Path(__file__).parent / "migrations" / "versions"
 
 
 def tables_version() -> str:
-    """The version of the tables that this program makes."""
+    """Return the version of the tables that this program creates."""
     return max(known_tables())
 
 
 def known_tables() -> frozenset[str]:
-    """The versions of the tables that this program knows, its own and all before it, by their migrations."""
+    """Return the versions of the tables that this program knows, from its migrations."""
     return frozenset(file.stem.partition("_")[0] for file in VERSIONS.glob("[0-9]*_*.py"))
 
 
 def version_of(connection: Connection, place: str) -> str | None:
-    """The version of the tables in a database; None where there is no termbase.
+    """Return the version of the tables in a database; None if there is no termbase.
 
     Args:
         connection: to the database.
         place: the database, as it may be shown.
 
     Raises:
-        Damaged: there are tables of ours, but nothing says of which version they are.
+        Damaged: there are tables of ours, but their version is not recorded.
     """
     there = set(inspect(connection).get_table_names())
     found: str | None = None

@@ -1,6 +1,8 @@
-"""The database of a termbase while it is open: is it still there, is it still the same, may it be written?
+"""The database of a termbase while it is open: does it still exist, is it still the same, may it be written
+to?
 
-SQLite is never asked to make a file: a file that was deleted under a running server would come back empty.
+SQLite is never asked to create a file: a file that was deleted while a server is running would come back
+empty.
 """
 
 import os
@@ -17,12 +19,12 @@ from termbase.store.databases import engine_at, file_of, prepare_sqlite, shown
 __all__ = ["Database"]
 
 SIDE_FILES = ("-wal", "-journal")
-"""What SQLite keeps beside a database while it is in use; left over where a program was stopped."""
+"""Files that SQLite keeps beside a database while it is in use; left behind if a program was killed."""
 
 _NEWEST_ACT = text('SELECT id, at, "by" FROM act WHERE id = :known OR id = (SELECT max(id) FROM act)')
 
 ActMark = tuple[int, str, str]
-"""Number, time and person of an act: what tells that a database is the one it was before."""
+"""Number, time and person of an act: shows whether a database is the same as before."""
 
 
 @dataclass
@@ -43,33 +45,33 @@ class Database:
 
     @classmethod
     def at(cls, place: str) -> "Database":
-        """The database at a path or URL; nothing is opened yet.
+        """Return the database at a path or URL; nothing is opened yet.
 
         Raises:
-            BadInput: the URL is not understood.
+            BadInput: the URL is not valid.
         """
         path = file_of(place)
         return cls(place, None if path is None else path.resolve())
 
     @property
     def name(self) -> str:
-        """The place as it may be shown: without the password of a URL."""
+        """The place as it may be shown: a URL without its password."""
         return shown(self.place)
 
     @property
     def exists(self) -> bool:
-        """Whether the file is there; of a server nobody can say before connecting."""
+        """Return whether the file exists; for a server this is not known before connecting."""
         return self.path is None or self.path.exists()
 
     @property
     def was_left_open(self) -> bool:
-        """Whether SQLite's side files are there: another program is at work, or one was stopped hard."""
+        """Return whether SQLite's side files exist: another program is running, or one was killed."""
         return self.path is not None and any(
             side.exists() and side.stat().st_size for side in (Path(f"{self.path}{s}") for s in SIDE_FILES)
         )
 
     def engine(self, *, foreign_keys: bool = True) -> Engine:
-        """What connects to it; `foreign_keys` as for `termbase.store.databases.engine_at`.
+        """Return an engine for it; `foreign_keys` as for `termbase.store.databases.engine_at`.
 
         Raises:
             BadInput: there is no driver for it.
@@ -82,7 +84,7 @@ class Database:
         return engine
 
     def check(self) -> None:
-        """Make sure that the file is still there and still the same.
+        """Make sure that the file still exists and is the same.
 
         Raises:
             Unavailable: it was deleted or replaced.
@@ -96,9 +98,9 @@ class Database:
             raise _replaced(self.name)
 
     def check_acts(self, connection: Connection) -> None:
-        """Make sure that a database holds the acts that it held before, and remember the newest.
+        """Make sure that a database contains the acts that it contained before, and remember the newest.
 
-        Acts are never removed: a database without one that was there is another one, or an older copy.
+        Acts are never removed: if one is missing, this is another database, or an older copy.
 
         Raises:
             Unavailable: it was replaced.
@@ -136,10 +138,10 @@ class Database:
             self.check()
 
     def _file_url(self, path: Path) -> URL:
-        """How SQLite opens the file, which must be there.
+        """Return the URL with which SQLite opens the file, which must exist.
 
-        Where nothing can be written, SQLite cannot make the side files that it works with. `immutable` tells
-        it that it needs none; if another program left a log of changes there, that is read as well.
+        In a read-only place SQLite cannot create its side files. `immutable` tells it that it needs none; if
+        another program left a log of changes there, that is read as well.
         """
         self.read_only = path.exists() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK))
         query = {"uri": "true", "mode": "ro" if self.read_only else "rw"}
@@ -148,7 +150,7 @@ class Database:
         return URL.create("sqlite", database=path.as_uri(), query=query)
 
     def _identity(self, path: Path) -> tuple[int, ...] | None:
-        """What tells the file from another one, and a read-only file also from itself with changes."""
+        """Return a value that identifies the file, and for a read-only file also its contents."""
         try:
             found = path.stat()
         except OSError:

@@ -1,8 +1,8 @@
-"""The whole record as it lies in the tables, for exchange: rows in, rows out, memory flat.
+"""The whole record as it is in the tables, for exports and imports: rows in, rows out, flat memory use.
 
-A screen wants records; an exchange of a hundred thousand entries wants neither objects nor a query for each.
-Rows come as tuples of the values the columns hold: closed lists by their value, tuples and nested
-records as JSON text, an empty reference as None.
+Pages need record objects; an export of a hundred thousand entries needs neither objects nor a query for each.
+Rows are tuples of column values: closed lists by their value, tuples and nested records as JSON text, an
+empty reference as None.
 """
 
 from collections import defaultdict
@@ -27,7 +27,7 @@ ENTRIES = 1000  # entries in a batch
 
 
 class _Kept(Protocol):
-    """How a part of an entry is kept: in which table, and which columns in which order."""
+    """How a part of an entry is stored: in which table, and which columns in which order."""
 
     @property
     def table(self) -> Table: ...
@@ -40,7 +40,7 @@ _PARTS: dict[str, _Kept] = {"terms": TERM, **CHILDREN}
 
 @dataclass(frozen=True, slots=True)
 class EntryBatch:
-    """Some entries in their order, and the rows that hang on them.
+    """Some entries in order, and the rows that belong to them.
 
     Attributes:
         entries: rows of the entries, with the columns of `columns_of("entry")`.
@@ -57,13 +57,13 @@ class EntryBatch:
 
 
 def columns_of(part: str) -> tuple[str, ...]:
-    """The fields of a row of `entry`, `slip` or a part of an entry, in order."""
+    """Return the fields of a row of `entry`, `slip` or a part of an entry, in order."""
     mapped = _PARTS.get(part) or KINDS[part]
     return mapped.columns
 
 
 def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[EntryBatch]:
-    """All entries in order of making, or these in this order, in batches."""
+    """Yield all entries in order of creation, or these in the given order, in batches."""
     if ids is None:
         table = schema.entry
         ordered = select(table.c.id).order_by(func.length(table.c.id), table.c.id)
@@ -78,7 +78,7 @@ def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[
 
 
 def records(reader: Reader, cls: type[KeptT], **equals: object) -> Iterator[KeptT]:
-    """Records of a kind in order of making, a few hundred at a time."""
+    """Yield records of a kind in order of creation, a few hundred at a time."""
     table = KINDS[kind_of(cls)].table
     query = select(table.c.id).filter_by(**equals).order_by(func.length(table.c.id), table.c.id)
     ids = reader.connection.scalars(query).all()
@@ -88,12 +88,12 @@ def records(reader: Reader, cls: type[KeptT], **equals: object) -> Iterator[Kept
 
 
 def last_act(reader: Reader) -> int:
-    """How many acts the history holds."""
+    """Return the number of the newest act in the history."""
     return reader.connection.scalar(select(func.count()).select_from(schema.act)) or 0
 
 
 def _runs(ids: Sequence[str]) -> Iterator[tuple[int, int]]:
-    """Stretches of ids of the same length: within one, the order of making is the order of the text."""
+    """Yield ranges of ids of the same length: within one, the order of creation is the text order."""
     start = 0
     for place in range(1, len(ids) + 1):
         if place == len(ids) or place - start == ENTRIES or len(ids[place]) != len(ids[start]):
@@ -105,7 +105,7 @@ def _between(first: str, last: str) -> Condition:
     length = len(first)
 
     def condition(column: ColumnElement[str]) -> ColumnElement[bool]:
-        # Text compares by bytes in SQLite and, for ids, alike in PostgreSQL once the length is the same.
+        # SQLite compares text by bytes, and so does PostgreSQL for ids of the same length.
         return and_(column >= first, column <= last, func.length(column) == length)
 
     return condition
@@ -120,7 +120,8 @@ def _among(ids: Sequence[str]) -> Condition:
 
 def _batch(reader: Reader, condition: Condition) -> EntryBatch:
     def rows(query: "Select[*tuple[object, ...]]") -> Rows:
-        # Past the result's own rows: the columns are text and numbers, and making rows takes half the time.
+        # Bypasses SQLAlchemy's row objects: the columns are text and numbers, and making rows takes half the
+        # time.
         cursor = reader.connection.execute(query).cursor
         return () if cursor is None else cursor.fetchall()
 

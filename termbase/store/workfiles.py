@@ -1,9 +1,9 @@
-"""The folder of files beside the record: what was brought, what jobs made, how far running jobs are.
+"""The folder of files beside the record: uploads, files made by jobs, and the progress of running jobs.
 
-A kept file lies there as `ID.kept`. A running job has a folder `ID.job`: `alive`, which its process holds
-locked until it ends, however it ends; `progress`, how far it is; `stop`, which any process makes to stop it;
-`work`, what it makes. How far a job is and whether it shall stop are files and not columns of its row: on
-SQLite an act that takes in thousands of entries keeps every other writer waiting until it is done.
+A kept file is stored there as `ID.kept`. A running job has a folder `ID.job`: `alive`, which its process
+keeps locked until it ends, however it ends; `progress`; `stop`, which any process creates to stop it; `work`,
+what it makes. Progress and the request to stop are files and not columns of its row: on SQLite an act that
+imports thousands of entries makes every other writer wait until it is done.
 """
 
 import errno
@@ -28,7 +28,7 @@ from termbase.store.watching import Database
 __all__ = ["Alive", "Told", "WorkFiles", "folder_for"]
 
 SETTING: Final = "WORDHOLD_FILES"
-"""The environment variable that says where the folder is."""
+"""The environment variable that names the folder."""
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 _PIECE: Final = 1024 * 1024
 _OURS: Final = re.compile(r"[\w-]{8,32}\.(kept|unfinished|job)", re.ASCII)
@@ -36,7 +36,7 @@ _OURS: Final = re.compile(r"[\w-]{8,32}\.(kept|unfinished|job)", re.ASCII)
 
 @dataclass(frozen=True)
 class Told:
-    """How far a running job is; `total` 0 when nobody can say. `words`: JSON of a message, or empty."""
+    """The progress of a running job; `total` is 0 if unknown. `words`: JSON of a message, or empty."""
 
     done: int = 0
     total: int = 0
@@ -45,24 +45,24 @@ class Told:
 
 @dataclass
 class Alive:
-    """What a process holds while it works at a job: let go when it ends."""
+    """The lock that a process holds while it runs a job; released when it ends."""
 
     handle: IO[bytes]
 
     def let_go(self) -> None:
-        """The work has ended."""
+        """Release it: the work has ended."""
         self.handle.close()
 
 
 def folder_for(database: Database, said: str) -> Path:
-    """The folder for files of a termbase.
+    """Return the folder for the files of a termbase.
 
     Args:
         database: of the termbase.
-        said: what the environment variable says; empty: beside the file of a SQLite database.
+        said: value of the environment variable; empty: beside the file of a SQLite database.
 
     Raises:
-        BadInput: nothing is said, and the database is no file.
+        BadInput: it is empty, and the database is not a file.
     """
     if said:
         return Path(said).expanduser().resolve()
@@ -79,25 +79,25 @@ def folder_for(database: Database, said: str) -> Path:
 
 
 def _for_owner(path: str, flags: int) -> int:
-    """Open a new file that only its owner may read: it may be a backup, or a picture with its metadata."""
+    """Open a new file that only its owner can read: it may be a backup, or a picture with its metadata."""
     return os.open(path, flags, 0o600)
 
 
 class WorkFiles:
-    """The files in one folder, which is made when it is first needed.
+    """The files in one folder, which is created when it is first needed.
 
-    Every method raises `Unavailable` where the folder cannot be used, `StorageFull` where the disk is full.
+    Every method raises `Unavailable` if the folder cannot be used, `StorageFull` if the disk is full.
     """
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
 
     def path(self, file_id: str) -> Path:
-        """Where the content of a kept file lies."""
+        """Return the path of a kept file's content."""
         return self.folder / f"{file_id}.kept"
 
     def keep(self, file_id: str, content: IO[bytes]) -> tuple[int, str]:
-        """Keep a content under an id; returns its size and SHA-256. It is on the disk when this returns."""
+        """Store a content under an id; return its size and SHA-256. It is on the disk when this returns."""
         with self._explained():
             self.make()
             unfinished = self.folder / f"{file_id}.unfinished"
@@ -116,7 +116,7 @@ class WorkFiles:
         return size, digest.hexdigest()
 
     def is_whole(self, file_id: str, size: int, digest: str) -> bool:
-        """Whether a kept file is there as it was kept."""
+        """Return whether a kept file exists unchanged."""
         try:
             with self.path(file_id).open("rb") as content:
                 if os.fstat(content.fileno()).st_size != size:
@@ -131,12 +131,12 @@ class WorkFiles:
         return found.hexdigest() == digest
 
     def remove(self, file_id: str) -> None:
-        """Remove a kept file, if it is there."""
+        """Remove a kept file, if it exists."""
         with self._explained():
             self.path(file_id).unlink(missing_ok=True)
 
     def begin(self, job_id: str) -> Alive:
-        """Make the folder of a job, and show that this process works at it until it lets go or ends."""
+        """Create the folder of a job, and mark it as run by this process until the lock is released."""
         with self._explained():
             self.make()
             self.work(job_id).mkdir(mode=0o700, parents=True)
@@ -145,11 +145,12 @@ class WorkFiles:
         return Alive(handle)
 
     def work(self, job_id: str) -> Path:
-        """The folder for what a job makes."""
+        """Return the folder for what a job makes."""
         return self._job(job_id) / "work"
 
     def is_alive(self, job_id: str) -> bool:
-        """Whether a process works at a job: it holds the lock, which the system lets go when it ends."""
+        """Return whether a process is running a job: it holds the lock, which the system releases when it
+        ends."""
         try:
             with (self._job(job_id) / "alive").open("rb") as handle:
                 fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
@@ -162,7 +163,7 @@ class WorkFiles:
         return False
 
     def tell(self, job_id: str, told: Told) -> None:
-        """Say how far a job is. Work goes on where that cannot be said."""
+        """Write the progress of a job. Work goes on if it cannot be written."""
         path = self._job(job_id) / "progress"
         with suppress(OSError):
             unfinished = path.with_suffix(".new")
@@ -170,19 +171,19 @@ class WorkFiles:
             unfinished.replace(path)
 
     def told(self, job_id: str) -> Told:
-        """How far a job is, as it said last."""
+        """Return the progress that a job last wrote."""
         try:
             return msgspec.json.decode((self._job(job_id) / "progress").read_bytes(), type=Told)
         except (OSError, msgspec.DecodeError):
             return Told()
 
     def ask_to_stop(self, job_id: str) -> None:
-        """Ask a running job to stop, whichever process works at it; nothing where it has ended."""
+        """Ask a running job to stop, whichever process runs it; do nothing if it has ended."""
         with self._explained(), suppress(FileNotFoundError):
             (self._job(job_id) / "stop").touch()
 
     def is_asked_to_stop(self, job_id: str) -> bool:
-        """Whether somebody asked a job to stop."""
+        """Return whether somebody asked a job to stop."""
         return (self._job(job_id) / "stop").exists()
 
     def end(self, job_id: str) -> None:
@@ -190,9 +191,9 @@ class WorkFiles:
         rmtree(self._job(job_id), ignore_errors=True)
 
     def remove_older(self, seconds: float) -> None:
-        """Remove what has lain here unchanged for so long that no row can speak of it any more.
+        """Remove files unchanged for so long that no row can refer to them any more.
 
-        It is left over where a process was killed between the file and its row.
+        They remain if a process was killed between writing the file and its row.
         """
         oldest = time() - seconds
         with suppress(OSError):
@@ -205,7 +206,7 @@ class WorkFiles:
                     rmtree(path, ignore_errors=True)
 
     def make(self) -> None:
-        """Make the folder, for its owner only, and see that it can be written."""
+        """Create the folder, for its owner only, and check that it can be written to."""
         with self._explained():
             self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             if not os.access(self.folder, os.W_OK | os.X_OK):

@@ -1,9 +1,9 @@
 """Rows of work beside the record: long jobs, kept files, wrong access keys.
 
-They are no part of the record: they are in no history, backup or digest. They are rows so that every process
-that serves the termbase knows them, also after a restart. Each is written in a short transaction of its own,
-or in that of an act: what became of a file is then known if and only if it was taken in. Times are ISO texts
-in UTC, all of one length, so that they compare as texts.
+They are not part of the record, nor of any history, backup or digest. They are rows so that every process
+that serves the termbase knows them, even after a restart. Each is written in its own short transaction, or in
+that of an act: the outcome for a file is then stored if and only if it was imported. Times are ISO texts in
+UTC, all of the same length, so that they compare as texts.
 """
 
 import time
@@ -25,7 +25,7 @@ __all__ = ["PATIENCE", "FileRow", "JobRow", "WorkRows", "put_file", "put_job", "
 Change = Callable[[Connection], None]
 
 PATIENCE: Final = 600.0
-"""Seconds for which work that nobody waits for tries to write its outcome while others write."""
+"""Seconds for which background work keeps trying to write its outcome while others write."""
 _PAUSE: Final = 0.5
 
 _job, _file, _wrong = schema.job, schema.kept_file, schema.wrong_key
@@ -41,13 +41,13 @@ class JobRow:
     """A long job.
 
     Attributes:
-        id: cannot be guessed: whoever knows it may see the job.
+        id: cannot be guessed; whoever knows it may see the job.
         title, result, error: JSON of `termbase.plaindata`; the latter empty while there is none.
-        back: address of the page that it was started from.
+        back: address of the page it was started from.
         by: name of the person who started it.
-        language: BCP 47 tag of the language which that person read; files are made in it.
+        language: BCP 47 tag of that person's interface language; files are made in it.
         state: `running` until it has ended; then how.
-        started, ended, expires: times; the latter empty while it runs.
+        started, ended, expires: times; the last two are empty while it runs.
     """
 
     id: str
@@ -65,19 +65,19 @@ class JobRow:
 
 @dataclass(frozen=True)
 class FileRow:
-    """A file that is kept for a while; its content lies in the folder of files under its id.
+    """A file that is kept for a while; its content is in the folder of files under its id.
 
     Attributes:
         id: cannot be guessed.
         kind: what it is kept for.
-        name: what a person called it.
+        name: its file name.
         size: in bytes.
         sha256: of its content, hexadecimal.
-        job_id: the job that made it; empty where none did.
-        about: what else is known of it, as JSON.
-        by: name of the person who brought it or had it made.
+        job_id: the job that made it; empty if there was none.
+        about: what else is known about it, as JSON.
+        by: name of the person who uploaded it or had it made.
         made, expires: times.
-        removed: time when it was removed; empty while it is there.
+        removed: time when it was removed; empty while it exists.
     """
 
     id: str
@@ -94,7 +94,7 @@ class FileRow:
 
 
 def stamp(when: datetime) -> str:
-    """A time as these rows have it; `when` is in UTC."""
+    """Return a time as these rows store it; `when` is in UTC."""
     return when.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
 
@@ -106,13 +106,13 @@ class WorkRows:
 
     @classmethod
     def in_file(cls, path: str) -> "WorkRows":
-        """Rows in a SQLite file of their own, made here: for a termbase that cannot be written."""
+        """Return rows in a separate SQLite file, created here: for a termbase that cannot be written to."""
         engine = engine_at(path)
         schema.metadata.create_all(engine, [schema.metadata.tables[name] for name in WORKING_TABLES])
         return cls(engine)
 
     def may_write(self) -> bool:
-        """Whether a server lets us write these rows; of a SQLite file its `Database` knows it."""
+        """Return whether a server lets us write these rows; for a SQLite file, ask its `Database`."""
         if self.engine.dialect.name != "postgresql":
             return True
         with self.engine.connect() as connection:
@@ -120,7 +120,7 @@ class WorkRows:
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """A connection in a transaction of its own that writes.
+        """Yield a connection in its own write transaction.
 
         Raises:
             Unavailable: another program is writing for longer than the database waits.
@@ -131,7 +131,7 @@ class WorkRows:
                 yield writes
 
     def patiently(self, change: Change, *, patience: float = PATIENCE) -> None:
-        """Make a change for which nobody waits, however long others write.
+        """Make a change in the background, waiting as long as others write.
 
         Raises:
             Unavailable: the database could not be written for all that time.
@@ -150,24 +150,24 @@ class WorkRows:
     # Jobs
 
     def add_job(self, row: JobRow) -> None:
-        """Take down a job that begins."""
+        """Add a job that begins."""
         with self.writing() as connection:
             connection.execute(insert(_job).values(asdict(row)))
 
     def end_job(self, row: JobRow) -> None:
-        """Write how a job ended whose own process cannot; nothing where that has written it meanwhile."""
+        """Write how a job ended if its own process cannot; do nothing if that process already has."""
         running = (_job.c.id == row.id) & (_job.c.state == "running")
         with self.writing() as connection:
             connection.execute(update(_job).where(running).values(asdict(row)))
 
     def job(self, job_id: str) -> JobRow | None:
-        """The job of an id; None where there is none, or not any more."""
+        """Return the job with an id; None if there is none, or none any more."""
         with self.engine.connect() as connection, connection.begin():
             row = connection.execute(select(_job).where(_job.c.id == job_id)).mappings().one_or_none()
         return None if row is None else JobRow(**row)
 
     def jobs(self, *, state: str = "", back: str = "") -> tuple[JobRow, ...]:
-        """The jobs, newest first; of one state, or started from one page, where that is said."""
+        """Return the jobs, newest first; optionally only those in one state, or started from one page."""
         query = select(_job).order_by(_job.c.started.desc(), _job.c.id)
         if state:
             query = query.where(_job.c.state == state)
@@ -179,22 +179,22 @@ class WorkRows:
     # Kept files
 
     def file(self, file_id: str) -> FileRow | None:
-        """The file of an id, also of one that was removed; None where there is none."""
+        """Return the file with an id, even if it was removed; None if there is none."""
         with self.engine.connect() as connection, connection.begin():
             row = connection.execute(select(_file).where(_file.c.id == file_id)).mappings().one_or_none()
         return None if row is None else FileRow(**row)
 
     def files(self, kind: str) -> tuple[FileRow, ...]:
-        """The files of a kind that are there, newest first."""
+        """Return the existing files of a kind, newest first."""
         query = select(_file).where(_file.c.kind == kind, _file.c.removed == "")
         with self.engine.connect() as connection, connection.begin():
             found = connection.execute(query.order_by(_file.c.made.desc(), _file.c.id)).mappings()
             return tuple(FileRow(**row) for row in found)
 
-    # What is over
+    # What has expired
 
     def over(self, now: str) -> tuple[tuple[JobRow, ...], tuple[FileRow, ...]]:
-        """Jobs and files whose time is over and which are still there."""
+        """Return jobs and files that have expired and still exist."""
         jobs = select(_job).where(_job.c.expires != "", _job.c.expires <= now, _job.c.state != "gone")
         files = select(_file).where(_file.c.expires <= now, _file.c.removed == "")
         with self.engine.connect() as connection, connection.begin():
@@ -204,7 +204,7 @@ class WorkRows:
             )
 
     def forget(self, before: str) -> None:
-        """Forget what was removed before a time: nobody is told of it any more."""
+        """Delete the rows of what was removed before a time: nobody needs to be told about it any more."""
         gone = (_job.c.state == "gone") & (_job.c.expires < before)
         removed = (_file.c.removed != "") & (_file.c.removed < before)
         with self.engine.connect() as connection, connection.begin():
@@ -218,13 +218,13 @@ class WorkRows:
     # Wrong access keys
 
     def wrong_keys(self, address: str, since: str, most: int) -> tuple[str, ...]:
-        """Times of the newest wrong keys from a network address since a time, newest first."""
+        """Return the times of the newest wrong keys from a network address since a time, newest first."""
         query = select(_wrong.c.at).where(_wrong.c.address == address, _wrong.c.at > since)
         with self.engine.connect() as connection, connection.begin():
             return tuple(connection.scalars(query.order_by(_wrong.c.at.desc()).limit(most)))
 
     def add_wrong_key(self, address: str, at: str, before: str, most: int) -> None:
-        """Note a wrong key, and forget those from before a time; at most so many are kept."""
+        """Record a wrong key, and delete those from before a time; at most `most` are kept."""
         with self.writing() as connection:
             connection.execute(delete(_wrong).where(_wrong.c.at < before))
             connection.execute(insert(_wrong).values(address=address, at=at))
@@ -233,11 +233,11 @@ class WorkRows:
 
 
 def put_job(connection: Connection, row: JobRow) -> None:
-    """Write a job as it stands now."""
+    """Write a job in its current state."""
     connection.execute(update(_job).where(_job.c.id == row.id).values(asdict(row)))
 
 
 def put_file(connection: Connection, row: FileRow) -> None:
-    """Write a file as it stands now, in place of what was known of it."""
+    """Write a file in its current state, replacing what was stored."""
     connection.execute(delete(_file).where(_file.c.id == row.id))
     connection.execute(insert(_file).values(asdict(row)))

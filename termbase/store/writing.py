@@ -1,7 +1,7 @@
 """Writing the record: one act is one transaction, and every change it makes goes into the history.
 
-An act collects what it is given and writes it in one go, in an order in which no row comes before what it
-points at; reading through the act sees what was put into it. Nothing is written when anything fails.
+An act collects changes and writes them together, in an order in which no row comes before what it refers to;
+reading through the act sees its own changes. If anything fails, nothing is written.
 """
 
 from collections import defaultdict
@@ -35,7 +35,7 @@ from termbase.store.textwords import write_text_words
 if TYPE_CHECKING:
     from termbase import pictures
 else:
-    pictures = late("termbase.pictures")  # it reads the libraries of pictures, which most acts do not need
+    pictures = late("termbase.pictures")  # it imports the picture libraries, which most acts do not need
 
 __all__ = ["TERM_COLUMNS", "Act", "term_rows"]
 
@@ -49,7 +49,7 @@ BULK = 2000  # changes after which the planner's statistics are renewed
 
 @dataclass
 class _Pending:
-    """What an act will do to one record: state before (None: not there) and after (None: taken away)."""
+    """What an act will do to one record: state before (None: did not exist) and after (None: removed)."""
 
     before: Kept | None
     after: Kept | None
@@ -59,8 +59,8 @@ class Act(Reader):
     """One change of the record by one person. Made by `Store.act()`.
 
     Attributes:
-        relations_last: write relations at the end of the act, since they may lead to entries that come later;
-            until then queries do not see them.
+        relations_last: write relations at the end of the act, since they may refer to entries that come
+            later; until then queries do not see them.
         keyed: a set while the termbase is filled without indexes (`termbase.store.bulk.indexes_last`); see
             `write_keys`.
     """
@@ -82,7 +82,8 @@ class Act(Reader):
         self._written = 0
 
     def new_id(self, kind: str) -> str:
-        """The next id of a kind (`entry`, `term`, `source`...); never given again, not even after an undo."""
+        """Return the next id of a kind (`entry`, `term`, `source`...); no id is ever used twice, not even
+        after an undo."""
         if kind not in self._counters:
             table = schema.counter
             query = select(table.c.value).where(table.c.kind == kind).with_for_update()
@@ -94,23 +95,23 @@ class Act(Reader):
         return f"{PREFIX[kind]}{self._counters[kind]:0{WIDTH.get(kind, 1)}d}"
 
     def count_past(self, kind: str, record_id: str) -> None:
-        """Take note of an id given elsewhere (a data file), so that `new_id` never gives it again."""
+        """Note an id assigned elsewhere (in a data file), so that `new_id` never returns it."""
         number = int(record_id.removeprefix(PREFIX[kind]))
         if number > self._counters.get(kind, 0):
             self.new_id(kind)
             if number >= self._counters[kind]:
                 self._counters[kind] = number
             else:
-                del self._counters[kind]  # nothing to write down: the ids given so far are past it
+                del self._counters[kind]  # nothing to note: the ids assigned so far are past it
 
     def add(self, record: KeptT) -> KeptT:
-        """Take in a record under a fresh id; returns it as it will be stored (version 1)."""
+        """Add a record under a new id; return it as it will be stored (version 1)."""
         stored = self._stamped(record, 1, created=True)
         self._pending[self._key(record)] = _Pending(None, stored)
         return stored
 
     def put(self, record: KeptT) -> KeptT:
-        """Replace a record by a changed one; returns it with its new version.
+        """Replace a record by a changed one; return it with its new version.
 
         Raises:
             Conflict: the stored version is not the one that `record` was read at.
@@ -139,36 +140,36 @@ class Act(Reader):
         return stored
 
     def take(self, record: KeptT) -> None:
-        """Take in a record made elsewhere as it is, with its id, version, and who made it when."""
+        """Add a record made elsewhere as it is, with its id, version, author and dates."""
         self._pending[self._key(record)] = _Pending(None, record)
 
     def put_known(self, before: KeptT, after: KeptT) -> KeptT:
-        """Replace a record that this act has just read by a changed one; for work on thousands at a time."""
+        """Replace a record that this act has just read by a changed one; for bulk work."""
         version = int(getattr(before, "version")) + 1  # noqa: B009
         stored = self._stamped(after, version, created=False)
         self._pend(before, before, stored)
         return stored
 
     def remove(self, cls: type[Kept], record_id: str) -> None:
-        """Take a record away; its history stays.
+        """Remove a record; its history stays.
 
         Raises:
-            NotFound: there is none.
-            InUse: (on writing) something still points at it.
+            NotFound: it does not exist.
+            InUse: (on writing) something still refers to it.
         """
         before = self.get(cls, record_id)
         self._pend(before, before, None)
 
     def restore(self, record: KeptT) -> None:
-        """Bring back a state kept in the history, as the newest version."""
+        """Restore a state from the history, as the newest version."""
         before = self.find(type(record), self._key(record)[1])
         version = int(getattr(before, "version", getattr(record, "version", 0))) + 1
         self._pend(record, before, revised(record, version=version))
 
     def restore_known(self, now: KeptT | None, record: KeptT | None) -> None:
-        """Bring back a state, where it is known what stands there now; None for either: not there.
+        """Restore a state if the current one is known; None for either: does not exist.
 
-        For taking back work on thousands of records at a time.
+        For undoing work on thousands of records at once.
         """
         if record is not None:
             version = int(getattr(now, "version", getattr(record, "version", 0))) + 1
@@ -177,7 +178,7 @@ class Act(Reader):
             self._pend(now, now, None)
 
     def add_image(self, image: Image) -> None:
-        """Keep a picture, without metadata whatever way it came; the same picture is kept once.
+        """Store a picture, always without metadata; the same picture is stored once.
 
         Pictures never change, so they have no history.
         """
@@ -186,7 +187,7 @@ class Act(Reader):
             self.connection.execute(insert(table).values(KINDS["image"].to_row(pictures.stripped(image))))
 
     def many(self, cls: type[KeptT], ids: Iterable[str]) -> dict[str, KeptT]:
-        """Records by id as this act leaves them."""
+        """Return records by id as this act leaves them."""
         wanted = list(dict.fromkeys(ids))
         kind = kind_of(cls)
         pending = {i: self._pending[kind, i].after for i in wanted if (kind, i) in self._pending}
@@ -195,10 +196,10 @@ class Act(Reader):
         return {i: found[i] for i in wanted if i in found}
 
     def flush(self) -> None:
-        """Write what was collected so far; queries then see it.
+        """Write what has been collected so far; queries then see it.
 
         Raises:
-            InUse: a record to be taken away is still pointed at.
+            InUse: something still refers to a record to be removed.
         """
         if not (self._pending or self._counters):
             return
@@ -327,7 +328,7 @@ class Act(Reader):
         self._insert(schema.change, ("act_id", "kind", "record_id", "before", "after"), rows)
 
     def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[object]]) -> None:
-        """Insert rows of these columns: past the compiler, which takes as long again."""
+        """Insert rows of these columns, bypassing the SQL compiler, which would double the time."""
         insert_rows(self.connection, table, columns, rows)
 
     def _insert_and_update(self, kind: str, made: list[Kept], kept: list[Kept]) -> None:
@@ -348,12 +349,12 @@ class Act(Reader):
         execute_in(self.connection, delete(table), table.c.id, ids)
 
     def _clear_lines(self, ids: list[str]) -> None:
-        """Let lines go of their entries: an entry may be taken away in the act that reopens its line."""
+        """Detach lines from their entries: an entry may be removed in the act that reopens its line."""
         table = schema.line_entry
         execute_in(self.connection, delete(table), table.c.line_id, ids)
 
     def _clear_slips(self, ids: list[str]) -> None:
-        """Let slips go of their names: a name may be taken away in the act that unsorts its slips."""
+        """Detach slips from their names: a name may be removed in the act that unsorts its slips."""
         table = schema.slip
         execute_in(self.connection, update(table).values(term_id=None), table.c.id, ids)
 
@@ -362,13 +363,13 @@ class Act(Reader):
             execute_in(self.connection, delete(mapped.table), mapped.table.c.entry_id, ids)
 
     def _move_terms(self, moved: dict[str, str]) -> None:
-        """Let names go over to another entry, so that what points at them need not let go of them."""
+        """Move names to another entry, so that what refers to them need not be detached."""
         table = TERM.table
         for term_id, entry_id in moved.items():
             self.connection.execute(update(table).where(table.c.id == term_id).values(entry_id=entry_id))
 
     def _lead_on(self, by_kind: dict[str, list[tuple[str, _Pending]]]) -> None:
-        """Let what must lead to some entry lead to another before the one it leads to may go."""
+        """Redirect what must always refer to some entry, before the entry that it refers to is removed."""
         for kind, column in (("trial", "entry_id"), ("redirect", "target_id")):
             table = KINDS[kind].table
             for record_id, p in by_kind.get(kind, ()):
@@ -429,7 +430,8 @@ class Act(Reader):
 
 
 def _moved_terms(entries: list[tuple[str, _Pending]]) -> dict[str, str]:
-    """Names that belong to one entry before the act and to another after it, with the entry they go to."""
+    """Return the names that belong to one entry before the act and to another after it, with their new
+    entry."""
     if len(entries) < 2:
         return {}
     before = {t.id: i for i, p in entries if isinstance(p.before, Entry) for t in p.before.terms}
@@ -445,7 +447,7 @@ def _moved_terms(entries: list[tuple[str, _Pending]]) -> dict[str, str]:
 
 
 def _resorted(pending: _Pending) -> bool:
-    """Whether a slip that bore witness to a name does so no more."""
+    """Return whether a slip no longer bears witness to the name that it did before."""
     before, after = pending.before, pending.after
     if not isinstance(before, Slip) or not before.term_id:
         return False
@@ -456,7 +458,8 @@ TERM_COLUMNS = (*TERM.columns, "entry_id", "position", "is_head", "sort_key", "s
 
 
 def term_rows(entry: Entry) -> list[list[object]]:
-    """The rows of the names of an entry, with what is computed on writing; columns are `TERM_COLUMNS`."""
+    """Return the rows of the names of an entry, with what is computed on writing; columns are
+    `TERM_COLUMNS`."""
     head_ids = {t.id for t in heads(entry).values()}
     found = []
     for position, term in enumerate(entry.terms):
