@@ -1,7 +1,6 @@
-"""exports/FIELDS.md: every output with its options, and which field stands in which, made from the table of
-outputs and from what each says it leaves out.
+"""Generates exports/FIELDS.md: every output with its options, and which field is in which output.
 
-`python -m app.fieldtable` writes it; a test fails when the file is out of date.
+`python -m app.fieldtable` writes it; a test fails if the file is out of date.
 """
 
 from collections import Counter
@@ -24,7 +23,7 @@ FILE: Final = Path(__file__).parent.parent / "exports" / "FIELDS.md"
 
 
 def _tables() -> Iterator[tuple[str, Because]]:
-    """What each output leaves out, by the words over its column; one that leaves out nothing stands last."""
+    """Yield what each output leaves out, by column heading; outputs that leave out nothing come last."""
     columns = {column.heading: column.left_out for each in OUTPUTS.values() for column in each.columns}
     yield from ((heading, because_named(name)) for heading, name in columns.items() if name)
     yield from ((f"`{command}`", left_out) for command, left_out in BY_COMMAND.items())
@@ -32,7 +31,7 @@ def _tables() -> Iterator[tuple[str, Because]]:
 
 
 TABLES: Final[Mapping[str, Because]] = MappingProxyType(dict(_tables()))
-"""What each output leaves out, by the words over its column."""
+"""What each output leaves out, by column heading."""
 
 _HEAD: Final = """# Every output, and where every field of the record goes
 
@@ -53,11 +52,11 @@ digest covers everything that a backup contains.
 
 """
 Row = tuple[str, str, tuple[str, ...]]
-"""The name of a field in its part, its name from the record down, and why each output leaves it out."""
+"""The name of a field in its part, its full name from the record down, and why each output leaves it out."""
 
 
 def described() -> str:
-    """The text of the file."""
+    """Return the text of the file."""
     every = [row for mapped in KINDS.values() for row in _rows(word_of(mapped.cls), mapped.cls, ())]
     alike = Counter(name for name, _ in {(name, cells) for name, _, cells in every})
     rows = dict.fromkeys((name if alike[name] == 1 else whole, cells) for name, whole, cells in every)
@@ -84,7 +83,7 @@ def described() -> str:
 
 
 def _outputs() -> Iterator[str]:
-    """A row for each output: its command, its sentence, the endings of its files, what can be asked of it."""
+    """Yield a row for each output: its command, summary, file extensions and options."""
     for output in OUTPUTS.values():
         words = " ".join(filter(None, ("wordhold", output.group, output.name)))
         place = "FOLDER" if output.folder else "FILE"
@@ -109,7 +108,7 @@ def _endings(output: Output) -> str:
 
 
 def _option(option: Option) -> str:
-    """An option with its choices, and the one that holds where nothing is said."""
+    """Return an option with its choices and default."""
     told = [f"`{option.word}`"]
     if isinstance(option, OneOf | SomeOf) and option.choices:
         told.append(f"({', '.join(each.value for each in option.choices)})")
@@ -125,7 +124,8 @@ def _option(option: Option) -> str:
 
 
 def _rows(word: str, part: object, steps: tuple[tuple[type, str], ...]) -> Iterator[Row]:
-    """The rows of a part: one for each of its fields, or those of the parts within where they differ."""
+    """Yield the rows of a part: one for each of its fields, or for the fields of its inner parts where they
+    differ."""
     cls = get_origin(part) or part
     assert isinstance(cls, type)
     for name, hint in field_hints(part).items():
@@ -145,7 +145,7 @@ def _rows(word: str, part: object, steps: tuple[tuple[type, str], ...]) -> Itera
 
 
 def _cells(field: FieldPath) -> tuple[str, ...]:
-    """Why each output leaves a field out; empty where it does not."""
+    """Return why each output leaves a field out; empty if it does not."""
     return tuple(str(reason_for(field, left_out)) for left_out in TABLES.values())
 
 

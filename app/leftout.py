@@ -1,8 +1,7 @@
-"""What the command line leaves out where it shows records, as text and as JSON, and why.
+"""What the command line leaves out when it shows records, as text and as JSON, and why.
 
-These print on standard output and write no file of a name of their own, so they are not in the table of
-outputs (`exports.outputs`).
-The reasons stand in the documentation only, which is in English.
+These commands print to standard output and do not write a named file, so they are not in the table of outputs
+(`exports.outputs`). The reasons appear only in the documentation, which is in English.
 """
 
 from collections.abc import Mapping
@@ -22,7 +21,7 @@ _KINDS: Final = (
 
 
 def _only(*kinds: str) -> tuple[str, ...]:
-    """Every kind of record but these."""
+    """Return every kind of record except these."""
     return tuple(kind for kind in _KINDS if kind not in kinds)
 
 

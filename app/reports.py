@@ -1,7 +1,7 @@
-"""What the command line and Publish say after an output was written, from the report of its writer.
+"""What the command line and the Publish page say after an output was written, from its writer's report.
 
-Most reports have their own sentences (`readable`). Here are the outputs for which the command line or Publish
-has always used other sentences.
+Most reports have their own sentences (`readable`). This module covers the outputs for which the command line
+or the Publish page has always used other sentences.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -37,11 +37,11 @@ __all__ = ["BESIDE_FILE", "document", "printed", "worded"]
 @runtime_checkable
 class _Readable(Protocol):
     def readable(self) -> tuple[str, ...]:
-        """What was written, in messages."""
+        """Return what was written, in messages."""
 
 
 def printed(output: Output, path: str, report: object) -> Iterable[str]:
-    """What the command line prints of an output that was written, English, line by line."""
+    """Return what the command line prints about an output that was written, English, line by line."""
     said = _PRINTED.get(output.name)
     if said is not None:
         return said(path, report)
@@ -49,7 +49,7 @@ def printed(output: Output, path: str, report: object) -> Iterable[str]:
 
 
 def worded(output: Output, report: object) -> str:
-    """What Publish says of an output that was written; a message."""
+    """Return what the Publish page says about an output that was written; a message."""
     if isinstance(report, loss.LossReport):
         return _checked(report)
     if isinstance(report, manifest.BackupReport):
@@ -61,7 +61,8 @@ def worded(output: Output, report: object) -> str:
 
 
 def document(output: Output, path: str, report: object) -> Mapping[str, object]:
-    """The fields of the JSON document that the command line prints of an output that was written."""
+    """Return the fields of the JSON document that the command line prints about an output that was
+    written."""
     if output.name in BESIDE_FILE and is_dataclass(report):
         return {"file": path, **{each.name: getattr(report, each.name) for each in fields(report)}}
     return {"file": path, "report": report}
@@ -78,7 +79,7 @@ def _readable(report: object) -> tuple[str, ...]:
 
 
 def _checked(report: "loss.LossReport") -> str:
-    """The sentences for a TBX file; what it could not carry is on a separate page."""
+    """Return the sentences for a TBX file; what it could not include is on a separate page."""
     entries = message_of_number("%(n)s entry", "%(n)s entries", report.entries)
     names = message_of_number("%(n)s name", "%(n)s names", report.terms)
     checked = message("The file was checked against the standard's schema and is valid.")

@@ -1,4 +1,4 @@
-"""What a person asked for, as arguments of the writer; for the command line and the web pages."""
+"""What a person chose for an output, as arguments of its writer; for the command line and the web pages."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -30,12 +30,12 @@ class Progress(Protocol):
 
 @dataclass(frozen=True)
 class Order:
-    """An output with everything that was asked for, checked.
+    """An output with everything that was chosen for it, validated.
 
     Attributes:
-        output: which.
-        asked: what was asked, by the names of the options.
-        arguments: of the writer, but for the entries, the day and the progress.
+        output: the output.
+        asked: the values given, by the names of the options.
+        arguments: arguments of the writer, except the entries, the date and the progress.
     """
 
     output: Output
@@ -44,16 +44,16 @@ class Order:
 
     @property
     def counts_entries(self) -> bool:
-        """Whether the writer tells how many entries are done, and not of how many."""
+        """Whether the writer reports how many entries are done, but not the total."""
         return any(option.goes == "ids" for option in self.output.options)
 
     @classmethod
     def of(cls, reader: Reader, output: Output, asked: Asked) -> "Order":
-        """Turn what was asked into the arguments of the writer.
+        """Convert the values given into the arguments of the writer.
 
         Raises:
             NotFound: the rule code or source does not exist.
-            BadInput: a value is not possible.
+            BadInput: a value is not valid.
         """
         arguments: dict[str, object] = {
             option.name: _argument(option, asked)
@@ -67,20 +67,20 @@ class Order:
         return cls(output, asked, arguments)
 
     def ids(self, reader: Reader) -> list[str] | None:
-        """Ids of the entries to write; None for all."""
+        """Return the ids of the entries to write; None for all."""
         return ready_ids(reader) if self.counts_entries and self.asked.get("ready_only") else None
 
     def write(
         self, library: Library, path: Path, *, day: str, ids: Sequence[str] | None, on_progress: Progress
     ) -> object:
-        """Write it; returns the report of the writer.
+        """Write the output; return the writer's report.
 
         Args:
             library: the record.
             path: the file, or the folder of an output that is one.
             day: today (ISO).
             ids: the entries to write; None for all.
-            on_progress: told how many of how many are done; of how many may be left out.
+            on_progress: called with the number done and, if known, the total.
         """
         given = {**self.arguments, **({"as_of": day} if self.output.dated else {})}
         given |= {} if ids is None else {"ids": ids}
@@ -88,7 +88,7 @@ class Order:
 
 
 def selection_of(reader: Reader, asked: Asked) -> Selection:
-    """What goes into a publication.
+    """Return what goes into a publication.
 
     Raises:
         NotFound: the rule code or source does not exist.
@@ -127,7 +127,8 @@ def selection_of(reader: Reader, asked: Asked) -> Selection:
 
 
 def _narrowed(reader: Reader, selection: Selection, wanted: Conditions) -> Selection:
-    """The selection with only the entries that meet the conditions, which the title page gives in words.
+    """Return the selection with only the entries that meet the conditions, which the title page states in
+    words.
 
     Raises:
         BadInput: a word is not in its list.
@@ -149,7 +150,7 @@ def _narrowed(reader: Reader, selection: Selection, wanted: Conditions) -> Selec
 
 
 def ready_ids(reader: Reader) -> list[str]:
-    """Ids of the entries whose readings are both signed, in order of making."""
+    """Return the ids of the entries whose readings are both signed, in order of creation."""
     ids = all_ids(reader, EntryFilter(stage="ready"), reader.termbase().working_language)
     return sorted(ids, key=lambda i: (len(i), i))
 
@@ -162,7 +163,7 @@ def _argument(option: Option, asked: Asked) -> object:
 
 
 def _called(name: str) -> Callable[..., object]:
-    """The function of a name in the table of outputs."""
+    """Return the function with a name from the table of outputs."""
     found = named(name)
     if not callable(found):
         raise TypeError(f"{name} is not a function")

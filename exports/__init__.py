@@ -1,1 +1,1 @@
-"""Exchange: one room per file format. Imports the record, never a face."""
+"""Exports and imports: one package per file format. Imports `termbase`, never `app`."""

@@ -1,8 +1,8 @@
-"""Opening zip files that others made: nothing is unpacked to disk, and nothing inflates without end.
+"""Opening zip files from elsewhere: nothing is unpacked to disk, and unpacked data is limited in size.
 
-A zip is refused before anything of it is read when a name in it climbs out of its folder or comes twice, when
-a member is locked, or when what it says it holds is out of all proportion to the file: repeated bytes shrink
-a thousandfold, records and tables ten- to fortyfold.
+A zip is rejected before anything in it is read if a member's name leads out of its folder or occurs twice, if
+a member is encrypted, or if the declared size is out of all proportion to the file: repeated bytes compress a
+thousandfold, records and tables ten- to fortyfold.
 """
 
 import re
@@ -17,9 +17,9 @@ from termbase.messages import joined, message
 __all__ = ["MOST_INFLATED", "opened_zip", "read_pieces"]
 
 MOST_INFLATED = 200
-"""How many times larger than packed a file in it, and all together, may be."""
+"""Maximum ratio of unpacked to packed size, for each member and for all together."""
 ALWAYS_ALLOWED = 16 * 1024 * 1024
-"""Bytes that may come out of any file, however small."""
+"""Bytes that any file may unpack to, however small it is."""
 MOST_MEMBERS = 1_000_000
 _PIECE = 1 << 20
 _DRIVE = re.compile(r"[A-Za-z]:")
@@ -27,10 +27,10 @@ _DRIVE = re.compile(r"[A-Za-z]:")
 
 @contextmanager
 def opened_zip(path: Path, what: str, name: str = "") -> Iterator[zipfile.ZipFile]:
-    """The zip at a path, once it is known to be harmless; `what` says what it should be ("a backup").
+    """Yield the zip at a path after checking it; `what` names the expected content ("a backup").
 
     Raises:
-        BadInput: it is no zip, is damaged, or is one that nobody should unpack.
+        BadInput: it is not a zip, is damaged, or is not safe to unpack.
         OSError: it cannot be read.
     """
     try:
@@ -56,11 +56,11 @@ def opened_zip(path: Path, what: str, name: str = "") -> Iterator[zipfile.ZipFil
 
 
 def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[bytes]:
-    """The bytes of a member in pieces, `most` at most in all.
+    """Yield the bytes of a member in pieces, `most` bytes at most in total.
 
     Raises:
-        BadInput: there are more, whatever the archive says of itself.
-        zipfile.BadZipFile: the member is damaged; `opened_zip` tells it.
+        BadInput: there are more, whatever size the archive declares.
+        zipfile.BadZipFile: the member is damaged; `opened_zip` reports it.
     """
     left = most
     try:
@@ -106,7 +106,7 @@ def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
                 mend=message("Save it without a password."),
             )
         _check_size(member.file_size, member.compress_size, joined((name, member.filename), ", "))
-    # Members may overlap, so that each is small and together they are not.
+    # Members may overlap: each may be small but the total large.
     _check_size(sum(member.file_size for member in members), path.stat().st_size, name)
 
 

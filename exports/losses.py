@@ -1,8 +1,8 @@
-"""What an output leaves out: which fields of the record, why, and how many values of one record that is.
+"""What an output leaves out: which fields of the record, why, and how many values in the exported records.
 
-Each output keeps a table beside itself, `LEFT_OUT`, from the path of a field (`termbase.fieldpaths`) to the
-reason. A test fills every field of every record with a mark and looks for it in every output: what is lost
-and stands in no table fails, and so does what stands there and is not lost.
+Each output has a table `LEFT_OUT` that maps the path of a field (`termbase.fieldpaths`) to the reason. A test
+fills every field of every record with a marker and looks for it in every output. It fails if a value is lost
+that no table lists, or if a table lists a value that is not lost.
 """
 
 from collections import Counter
@@ -30,26 +30,26 @@ WHO_WAS_THERE: Final = message("Who was on the mat is not passed on to other sys
 IN_BACKUP: Final = message("It records how the work was done, and is kept only here and in backups.")
 
 Because = Mapping[str, str]
-"""Why fields are not in an output, by their paths; of several that name a field the closest counts."""
+"""Why fields are not in an output, by path; if several paths match a field, the closest counts."""
 
 
 def because(*reasons: tuple[str, Sequence[str]]) -> Because:
-    """The table of an output from each reason with the paths it is true of."""
+    """Return the table of an output from each reason with the paths it applies to."""
     return MappingProxyType({path: why for why, paths in reasons for path in paths})
 
 
 def reason_for(field: FieldPath, left_out: Because) -> str:
-    """Why a field is not in an output; empty where it is."""
+    """Return why a field is not in an output; empty if it is."""
     return left_out.get(field.covered_by(left_out), CARRIED)
 
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """What is not in a file: of a field or of a part, how many values or parts, and why.
+    """What is not in a file: for a field or part, how many values, and why.
 
     Attributes:
-        path: as the table of the output names it.
-        label: what a person calls it, a message.
+        path: as in the table of the output.
+        label: its name for readers, a message.
         number: how many.
         why: why it is left out.
     """
@@ -61,7 +61,7 @@ class Loss:
 
 
 def named(path: str, label: str) -> str:
-    """A label, with its kind of record where it alone would not tell: `Place (slip)`; a message."""
+    """Return a label, with its kind of record if it is ambiguous on its own: `Place (slip)`; a message."""
     record = path.partition(".")[0]
     if record in label.lower():
         return message(label)
@@ -69,7 +69,7 @@ def named(path: str, label: str) -> str:
 
 
 def told(losses: Iterable[Loss]) -> tuple[str, ...]:
-    """The losses in sentences, those with one reason together."""
+    """Return the losses in sentences, grouped by reason."""
     by_reason: dict[str, list[str]] = {}
     for loss in losses:
         by_reason.setdefault(loss.why, []).append(joined((loss.label, str(loss.number))))
@@ -83,11 +83,11 @@ Count = Callable[[object, Counter[str]], None]
 
 
 class LeftOut:
-    """Counts what an output leaves out of the records that it is made of.
+    """Counts what an output leaves out of the records it is made from.
 
     Args:
-        table: of the output.
-        quiet: reasons for which nothing is counted, since nobody misses what they are true of.
+        table: the table of the output.
+        quiet: reasons for which nothing is counted, since nobody misses such values.
     """
 
     def __init__(self, table: Because, quiet: Sequence[str] = (BOOKKEEPING,)) -> None:
@@ -96,7 +96,7 @@ class LeftOut:
         self._counts: Counter[str] = Counter()
 
     def see(self, *records: object) -> None:
-        """Count what these records hold of it."""
+        """Count what is left out of these records."""
         for record in records:
             cls: type = type(record)
             if (whole := word_of(cls)) in self._paths:
@@ -106,7 +106,8 @@ class LeftOut:
                 count(getattr(record, name), self._counts)
 
     def losses(self, label: Callable[[str], str]) -> tuple[Loss, ...]:
-        """What was counted, in the order of the table; `label` gives what a person calls a path."""
+        """Return what was counted, in the order of the table; `label` returns the readers' name for a
+        path."""
         return tuple(
             Loss(path, label(path), self._counts[path], self._table[path])
             for path in self._table
@@ -116,7 +117,7 @@ class LeftOut:
 
 @lru_cache(maxsize=256)
 def _counting(cls: type, paths: frozenset[str]) -> tuple[tuple[str, Count], ...]:
-    """For each field of a record of which something is counted, what counts it."""
+    """Return, for each field of a record with something to count, the function that counts it."""
     return tuple(_of_part(cls, (), paths))
 
 

@@ -1,7 +1,7 @@
 """The options of outputs, each declared once for the command line and for forms.
 
-An option has a `word` on the command line (`--paper`) and a `field` in a form (`paper`); where one of them is
-empty, the option is not offered there. If no value is given, the writer's own default counts; a test checks
+An option has a `word` on the command line (`--paper`) and a `field` in a form (`paper`); if one of them is
+empty, the option is not offered there. If no value is given, the writer's own default applies; a test checks
 that it is the default declared here.
 """
 
@@ -18,10 +18,10 @@ __all__ = [
 
 Value = bool | str | tuple[str, ...]
 Asked = Mapping[str, Value]
-"""What was asked, by the names of the options."""
+"""The values given, by the names of the options."""
 Goes = Literal["writer", "selection", "narrowing", "ids"]
-"""What a value becomes: an argument of the writer, a part of the `Selection` that it is given, a condition
-that the selection is narrowed to, or the ids of the entries that it writes."""
+"""What a value becomes: an argument of the writer, a part of its `Selection`, a condition that narrows the
+selection, or the ids of the entries to write."""
 
 
 @dataclass(frozen=True)
@@ -29,9 +29,9 @@ class Choice:
     """One value of a closed list.
 
     Attributes:
-        value: as it is typed and sent.
-        label: what a form calls it: a message, or a name that is the same in every language.
-        endings: what the names of such files end in, each with its dot; the first is that of files we name.
+        value: as typed and submitted.
+        label: its name in a form: a message, or a name that is the same in every language.
+        endings: file extensions, with their dots; the first is used for files that we name.
     """
 
     value: str
@@ -41,16 +41,16 @@ class Choice:
 
 @dataclass(frozen=True, kw_only=True)
 class _Option:
-    """What all kinds of option have.
+    """What all kinds of options have in common.
 
     Attributes:
-        name: what the writer calls it.
-        word: on the command line, with its strokes.
-        help: what the command line says of it, English.
-        metavar: what stands for its value in the help.
-        field: what it is called in a form.
-        label: what the form says of it, a message.
-        hint: more about it, a message.
+        name: the writer's parameter name.
+        word: the option on the command line, with its dashes.
+        help: help text on the command line, English.
+        metavar: placeholder for its value in the help.
+        field: its name in a form.
+        label: its label in the form, a message.
+        hint: further explanation, a message.
         goes: what the value becomes.
     """
 
@@ -70,7 +70,7 @@ class Flag(_Option):
 
     Attributes:
         default: the value if nothing is given.
-        ways: what a form shows in place of a box: the choice that means no, and the one that means yes.
+        ways: what a form shows instead of a checkbox: the choice that means no, and the one that means yes.
     """
 
     default: bool = False
@@ -85,7 +85,7 @@ class OneOf(_Option):
         choices: the list.
         default: its value if nothing is given; empty for none.
         unset: the label of the empty choice in a form; empty if a choice is needed.
-        supplied: the name of a list used in place of `choices`, which depends on the program (`languages`).
+        supplied: the name of a list used instead of `choices`, which depends on the program (`languages`).
     """
 
     choices: tuple[Choice, ...] = ()
@@ -95,11 +95,11 @@ class OneOf(_Option):
 
     @property
     def endings(self) -> dict[str, tuple[str, ...]]:
-        """What the names of files end in, by value; empty where the choice tells no ending."""
+        """File extensions by value; empty if the choice has none."""
         return {one.value: one.endings for one in self.choices if one.endings}
 
     def choice(self, value: str) -> Choice:
-        """The choice of this value.
+        """Return the choice with this value.
 
         Raises:
             BadInput: it does not exist.
@@ -113,7 +113,7 @@ class SomeOf(_Option):
 
     Attributes:
         choices: the list.
-        supplied: the name of a list used in place of `choices`, which depends on the termbase (`codes`).
+        supplied: the name of a list used instead of `choices`, which depends on the termbase (`codes`).
         needed: why a form is refused if nothing is chosen, and what to do; None if that is allowed.
     """
 
@@ -131,19 +131,19 @@ class Line(_Option):
 
 @dataclass(frozen=True, kw_only=True)
 class Lines(_Option):
-    """Several texts, such as tags of languages: the word can be repeated; in a form, one per line."""
+    """Several texts, such as language tags: the option can be repeated; in a form, one per line."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Folders(_Option):
-    """Folders on this machine; only on the command line."""
+    """Folders on this computer; only on the command line."""
 
 
 Option = Flag | OneOf | SomeOf | Line | Lines | Folders
 
 
 def choice_of(choices: Iterable[Choice], value: str, where: str) -> Choice:
-    """The choice of this value.
+    """Return the choice with this value.
 
     Raises:
         BadInput: it is not one of the choices.
@@ -153,6 +153,6 @@ def choice_of(choices: Iterable[Choice], value: str, where: str) -> Choice:
 
 
 def texts_of(asked: Asked, name: str) -> Sequence[str]:
-    """The values of an option that has several; empty if it was not given."""
+    """Return the values of an option that has several; empty if it was not given."""
     value = asked.get(name, ())
     return value if isinstance(value, tuple) else ()

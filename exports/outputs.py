@@ -1,11 +1,11 @@
 """All outputs of the program in one table: name, options, writer.
 
-The commands, the forms and jobs of Publish and the columns of the documentation are built from this table.
-Modules are named in it (`exports.tbx.writer:write_tbx`) and imported only when an output is written.
+The commands, the forms and jobs of the Publish page and the columns of the documentation are built from this
+table. It names modules (`exports.tbx.writer:write_tbx`), which are imported only when an output is written.
 
-A writer is called as `write(library, path, **arguments)`: one argument for each option that was asked, by its
-name; `on_progress`, told how many of how many are done; and, as its row says, `selection`, `ids` (the entries
-to write) or `as_of` (ISO date). It returns its report: a frozen dataclass of plain values, with
+A writer is called as `write(library, path, **arguments)`: one argument for each option given, by its name;
+`on_progress`, called with the number done and the total; and, depending on its row, `selection`, `ids` (the
+entries to write) or `as_of` (ISO date). It returns a report: a frozen dataclass of plain values, with
 `readable` for its sentences (messages).
 """
 
@@ -31,14 +31,14 @@ Group = Literal["export", "publish", ""]
 
 @dataclass(frozen=True, kw_only=True)
 class Offer:
-    """How Publish offers an output.
+    """How the Publish page offers an output.
 
     Attributes:
-        address: what its form is sent to, below /publish; one below `files/` stands on the page Other files.
-        button: what starts it, a message.
-        heading: over a form of its own, a message; empty where it shares a form with others.
-        hint: under its fields, a message.
-        key: the key that presses the button.
+        address: where its form is posted, below /publish; one below `files/` is on the Other files page.
+        button: the label of its button, a message.
+        heading: the heading of its own form, a message; empty if it shares a form with others.
+        hint: text below its fields, a message.
+        key: keyboard shortcut of the button.
     """
 
     address: str
@@ -53,9 +53,10 @@ class FieldColumn:
     """What an output leaves out, as a column of the table of fields (`exports/FIELDS.md`).
 
     Attributes:
-        heading: over the column; outputs with the same heading share it.
-        left_out: the name of the table of reasons (`exports.losses.Because`); empty if it holds all.
-        values: of the option that tells the files of the output apart; empty for all of them.
+        heading: the column's heading; outputs with the same heading share it.
+        left_out: the name of the table of reasons (`exports.losses.Because`); empty if it contains
+            everything.
+        values: the values of the option that distinguishes the files of the output; empty for all.
     """
 
     heading: str
@@ -68,28 +69,29 @@ class Output:
     """One output.
 
     Attributes:
-        name: what it is called, unlike any other.
-        group: the command that its command stands under; empty where a command of its own writes it.
-        summary: what it does, the first sentence of its help, English.
+        name: its unique name.
+        group: the group of its command; empty if it has its own separate command.
+        summary: the first sentence of its help, English.
         example: what follows the command in the example of its help.
         write: the name of its writer.
-        options: what can be asked, in the order of the help and of a form of its own.
-        check: the name of a function that refuses values before any work is done (`check(library,
-            **arguments)`), for what cannot be seen in the value alone.
-        file: the name of a file that Publish makes, without its ending; `%(paper)s` is the value of an
-            option, `%(as_of)s` the day.
-        suffix: its ending; empty where a choice tells it.
-        folder: the name of the folder that it writes; Publish packs it into one zip.
-        title: what a job is called, a message; or what makes it, given what makes the label of an option.
-        offer: how Publish offers it.
+        options: its options, in the order of the help and of its form.
+        check: the name of a function that rejects values before any work is done (`check(library,
+            **arguments)`), for errors that the value alone does not show.
+        file: the file name on the Publish page, without extension; `%(paper)s` is the value of an option,
+            `%(as_of)s` the date.
+        suffix: its file extension; empty if it depends on a choice.
+        folder: the name of the folder that it writes; the Publish page packs it into one zip.
+        title: the name of its job, a message; or a function that returns it, given one that returns an
+            option's label.
+        offer: how the Publish page offers it.
         columns: what it leaves out.
-        apart: the name of the option that tells its files apart.
-        selects: whether it is made of a `Selection`; Proof looks at that first.
-        dated: whether the writer is told the day.
-        counted: what the bar on a terminal counts.
-        stages: what Publish says while the entries are gone through, and when they are at an end.
-        path_help: what the command line says of the path.
-        exact: whether a name that ends otherwise is refused, since the ending says what is written.
+        apart: the name of the option that distinguishes its files.
+        selects: whether it is made from a `Selection`; Proof checks that first.
+        dated: whether the writer gets the date.
+        counted: what the progress bar on a terminal counts.
+        stages: what the Publish page shows while entries are processed, and after that.
+        path_help: the command line's help for the path.
+        exact: whether a name with another extension is rejected, since the extension determines the format.
     """
 
     name: str
@@ -114,10 +116,10 @@ class Output:
     exact: bool = False
 
     def option(self, name: str) -> Option:
-        """The option of this name.
+        """Return the option with this name.
 
         Raises:
-            KeyError: it has none.
+            KeyError: there is none.
         """
         found = next((each for each in self.options if each.name == name), None)
         if found is None:
@@ -126,30 +128,30 @@ class Output:
 
     @property
     def kinds(self) -> tuple[str, ...]:
-        """The values of the option that tells its files apart; one empty text where they are all alike."""
+        """The values of the option that distinguishes its files; one empty text if they are all alike."""
         option = self.option(self.apart) if self.apart else None
         return tuple(each.value for each in option.choices) if isinstance(option, OneOf) else ("",)
 
     def column(self, kind: str = "") -> FieldColumn:
-        """What a file of this kind leaves out."""
+        """Return what a file of this kind leaves out."""
         return next(each for each in self.columns if kind in each.values or not each.values)
 
     def left_out(self, kind: str = "") -> Because:
-        """Why fields are not in a file of this kind."""
+        """Return why fields are not in a file of this kind."""
         column = self.column(kind)
         return because_named(column.left_out)
 
     def label(self, name: str, asked: Asked) -> str:
-        """What a form calls the value of an option that has choices."""
+        """Return the form's label for the value of an option that has choices."""
         option, value = self.option(name), asked.get(name)
         return option.choice(str(value)).label if isinstance(option, OneOf) else str(value)
 
     def title_of(self, asked: Asked) -> str:
-        """What a job is called that writes this."""
+        """Return the name of a job that writes this."""
         return self.title if isinstance(self.title, str) else self.title(lambda name: self.label(name, asked))
 
     def file_name(self, asked: Asked, day: str) -> str:
-        """The name of a file of this that we name; of a folder, the name of what it is packed into."""
+        """Return the name of a file that we name; for a folder, the name of its zip."""
         values: dict[str, object] = {**asked, "as_of": day}
         endings = (
             each.endings.get(str(asked.get(each.name))) for each in self.options if isinstance(each, OneOf)
@@ -159,7 +161,7 @@ class Output:
 
 
 def named(name: str) -> object:
-    """The object of a name: `module:NAME`, or `module:NAME[key]`. Its module is imported now.
+    """Return the object with a name: `module:NAME`, or `module:NAME[key]`. Its module is imported now.
 
     Raises:
         ModuleNotFoundError, AttributeError, KeyError: it does not exist.
@@ -176,7 +178,7 @@ def named(name: str) -> object:
 
 
 def because_named(name: str) -> Because:
-    """The table of what an output leaves out; nothing where the name is empty."""
+    """Return the table of what an output leaves out; empty if the name is empty."""
     found = named(name) if name else {}
     if not isinstance(found, Mapping):
         raise TypeError(f"{name} is not a table")
@@ -184,7 +186,7 @@ def because_named(name: str) -> Because:
 
 
 def of_group(group: Group) -> tuple[Output, ...]:
-    """The outputs whose commands stand under one command."""
+    """Return the outputs whose commands are in one group."""
     return tuple(each for each in OUTPUTS.values() if each.group == group)
 
 
@@ -229,7 +231,7 @@ SELECTION: Final[tuple[Option, ...]] = (
           help="Language of the publication's own words: headings, marks, verdicts, dates. "
           "Defaults to the termbase's working language if it is one of these, else English."),
 )  # fmt: skip
-"""What goes into a publication, and in which language's words."""
+"""What goes into a publication, and the language of its own words."""
 _PARTS: Final = SomeOf(
     name="directions", word="--part", field="direction", label=message("Parts"), goes="selection",
     help="Only this part: articles (working language to vernacular) or reverse.",
@@ -390,7 +392,7 @@ _ROWS_OF_OUTPUTS: Final = (
         offer=Offer(address="epub", button=message("Write the e-book (EPUB)")),
         columns=(_BOOK,), selects=True, dated=True, stages=(_READING, _READING),
     ),
-    # its command is beside that which restores it, and takes the file as an argument
+    # its command is beside the one that restores it, and takes the file as an argument
     Output(
         name="backup", group="", write="exports.backup.writing:write_record",
         summary="Write everything (records, pictures, history) to one zip file, FILE.",

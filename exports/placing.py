@@ -1,5 +1,5 @@
-"""A file gets its name only when it is whole: written beside its place, then moved there. Its extension tells
-the format."""
+"""Atomic file writing: a file is written beside its target, then renamed. Also: the format by file
+extension."""
 
 import errno
 import os
@@ -17,17 +17,17 @@ __all__ = ["check_place", "format_by_extension", "placed"]
 Name = TypeVar("Name", bound=str)
 
 _DATABASE: Final = b"SQLite format 3\0"
-"""How a database file begins (SQLite, Database File Format, 1.3)."""
+"""The first bytes of a database file (SQLite, Database File Format, 1.3)."""
 
 
 @contextmanager
 def placed(path: Path) -> Iterator[Path]:
-    """A path beside `path` to write to; moved there at the end, or removed when anything fails.
+    """Yield a temporary path beside `path` to write to; renamed at the end, or removed on any error.
 
-    Whatever stood at `path` before is untouched until then. Folders that are missing are made.
+    Whatever was at `path` before is untouched until then. Missing folders are created.
 
     Raises:
-        BadInput: a database stands there.
+        BadInput: there is a database at this path.
         OSError: it cannot be written there.
     """
     check_place(path)
@@ -47,10 +47,10 @@ def placed(path: Path) -> Iterator[Path]:
 
 
 def check_place(path: Path) -> None:
-    """Check that a file can be put there, before long work is done for it.
+    """Check that a file can be written there, before long work is done for it.
 
     Raises:
-        BadInput: a database stands there, which may be somebody's whole record.
+        BadInput: there is a database at this path, which may be somebody's whole record.
         OSError: it is a folder, or nothing can be written there.
     """
     if path.is_dir():
@@ -71,11 +71,11 @@ def check_place(path: Path) -> None:
 
 
 def format_by_extension(file_name: str, extensions: Mapping[Name, tuple[str, ...]]) -> Name:
-    """The format that the extension of a file name tells.
+    """Return the format for the extension of a file name.
 
     Args:
-        file_name: a name or path, in capitals or not.
-        extensions: what the names of files end in, by format, each with its dot.
+        file_name: a name or path, in any case.
+        extensions: the file extensions of each format, with their dots.
 
     Raises:
         BadInput: no format has this extension.

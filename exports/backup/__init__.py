@@ -1,7 +1,7 @@
-"""Everything in one zip, and back: `write_backup`, `restore`; equal field for field, and so is the history.
+"""Everything in one zip, and back: `write_backup`, `restore`. Records and history come back field for field.
 
-Nothing in it needs this program to be read: records and history are JSON lines, pictures are files, sources
-are there as CSL-JSON too, and the manifest names every member with its size and SHA-256.
+The zip can be read without this program: records and history are JSON lines, pictures are files, sources are
+also included as CSL-JSON, and the manifest lists every member with its size and SHA-256.
 """
 
 from exports.backup.manifest import BackupReport

@@ -1,4 +1,4 @@
-"""What a backup holds, and where in it."""
+"""What a backup contains, and where."""
 
 from dataclasses import dataclass
 from typing import Final
@@ -12,7 +12,7 @@ __all__ = [
 ]  # fmt: skip
 
 FORMAT: Final = 1
-"""Raised when a backup of the new kind cannot be read by the program as it was."""
+"""Increased when earlier versions of the program cannot read new backups."""
 
 MANIFEST: Final = "manifest.json"
 READ_ME: Final = "README.txt"
@@ -21,17 +21,17 @@ CHANGES: Final = "history/changes.jsonl"
 COUNTERS: Final = "counters.json"
 CITATIONS: Final = "citations.json"
 TBX: Final = "termbase.tbx"
-"""For other programs, lossless; not in backups of earlier versions."""
+"""For other programs, lossless; not in backups from earlier versions."""
 IMAGES: Final = "records/image.jsonl"
 RECORD_KINDS: Final = tuple(kind for kind in KINDS if kind != "image")
-"""Kinds of record kept one to a line, in the order in which they can be written back."""
+"""Kinds of record stored one per line, in the order in which they can be written back."""
 
 _SUFFIX: Final = {"image/png": "png", "image/jpeg": "jpg", "image/webp": "webp"}
 
 
 @dataclass(frozen=True)
 class Member:
-    """One file of the backup: its name, its size in bytes, its SHA-256, and how many records it holds."""
+    """One file in the backup: its name, size in bytes, SHA-256, and number of records."""
 
     name: str
     size: int
@@ -41,7 +41,7 @@ class Member:
 
 @dataclass(frozen=True)
 class Manifest:
-    """What the whole is.
+    """The contents of a backup.
 
     Attributes:
         wordhold: always `backup`.
@@ -62,7 +62,7 @@ class Manifest:
 
 @dataclass(frozen=True)
 class ImageLine:
-    """What is kept of a picture beside its bytes."""
+    """What is stored about a picture besides its bytes."""
 
     id: str
     media_type: str
@@ -84,16 +84,16 @@ class BackupReport:
     counts: dict[str, int]
 
     def readable(self) -> str:
-        """In one line."""
+        """Return it in one line."""
         counted = (joined((str(number), message(name))) for name, number in self.counts.items() if number)
         return joined(counted, ", ")
 
 
 def records_member(kind: str) -> str:
-    """Where the records of a kind are."""
+    """Return the member with the records of a kind."""
     return f"records/{kind}.jsonl"
 
 
 def image_member(image_id: str, media_type: str) -> str:
-    """Where a picture is."""
+    """Return the member of a picture."""
     return f"images/{image_id}.{_SUFFIX.get(media_type, 'bin')}"

@@ -1,4 +1,4 @@
-"""Records in backups of earlier versions, with reasons and problems as English sentences in them."""
+"""Records in backups from earlier versions, with reasons and problems stored as English sentences."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -12,7 +12,7 @@ from termbase.store.oldtexts.states import Texts, forward
 __all__ = ["LAST_WITH_SENTENCES", "brought_up", "texts_of"]
 
 LAST_WITH_SENTENCES: Final = "0008"
-"""The last version of the tables whose records held sentences."""
+"""The last version of the tables whose records contained sentences."""
 
 
 def texts_of(
@@ -21,7 +21,8 @@ def texts_of(
     acts: Iterable[Mapping[str, object]],
     changes: Iterable[Change],
 ) -> Texts:
-    """How the texts of a backup are read, by the names of the people and rule codes in it and its history."""
+    """Return the reader for texts of a backup, using the names of the people and rule codes in it and its
+    history."""
     names: dict[str, set[str]] = {"person": set(), "code": set()}
     names["person"].update(str(one.get("name", "")) for one in people)
     names["person"].update(str(act.get("by", "")) for act in acts)
@@ -35,7 +36,7 @@ def texts_of(
 
 
 def brought_up(change: Change, texts: Texts) -> Change:
-    """A change with its states as they are kept now; what cannot be read stays as it is."""
+    """Return a change with its states in today's form; what cannot be read stays as it is."""
 
     def state(text: str | None) -> str | None:
         document = _document(text)

@@ -1,4 +1,4 @@
-"""Restoring a backup: all is checked before anything is written, and it is written in one transaction."""
+"""Restoring a backup: everything is checked before anything is written, in one transaction."""
 
 import hashlib
 import re
@@ -47,7 +47,7 @@ from termbase.store.writing import PREFIX
 __all__ = ["restore"]
 
 LARGEST_LINE: Final = 256 * 1024 * 1024
-"""Bytes of one record; a page of a word-list has some thousand."""
+"""Maximum bytes of one record; a word-list page has some thousand."""
 LARGEST_MANIFEST: Final = 64 * 1024 * 1024
 _TOLD_EVERY: Final = 500
 _AGAIN: Final = message("Nothing has been changed. Use another copy of the backup.")
@@ -61,7 +61,7 @@ class Identified(Protocol):
 
     @property
     def id(self) -> str:
-        """Given once, by the store."""
+        """The id, assigned once by the store."""
 
 
 Tell = Callable[[int, int], None]
@@ -70,17 +70,17 @@ Tell = Callable[[int, int], None]
 def restore(
     path: Path, place: str, *, as_it_was: bool = False, on_progress: Tell | None = None
 ) -> BackupReport:
-    """Make the termbase that a backup holds, in a new database.
+    """Create the termbase that a backup contains, in a new database.
 
     Args:
         path: the zip that `write_backup` or an upgrade made.
         place: path or URL of the database; nothing may be there yet.
-        as_it_was: keep the tables of the older version that a backup of an upgrade holds.
-        on_progress: told from time to time how many records are checked or written, of how many.
+        as_it_was: keep the older version of the tables in an upgrade's backup.
+        on_progress: called from time to time with the number of records checked or written, and the total.
 
     Raises:
-        BadInput: it is no backup, is damaged, incomplete or was tampered with, or is of a newer version; or
-            the place holds something. Nothing is written then.
+        BadInput: it is not a backup, is damaged, incomplete or was tampered with, or is from a newer version;
+            or something is already at the place. Nothing is written then.
         OSError: the file cannot be read.
     """
     with opened_zip(path, message("a backup")) as archive:
@@ -130,7 +130,7 @@ class _Backup:
         """Read everything once.
 
         Raises:
-            BadInput: a member is not what the manifest says, or a line in it is no record.
+            BadInput: a member does not match the manifest, or a line in it is not a record.
         """
         counters = self.counters()
         for kind in RECORD_KINDS:
@@ -148,7 +148,7 @@ class _Backup:
             self._check_change(change)
         for name in (READ_ME, CITATIONS, TBX):
             if name == TBX and name not in self.members:
-                continue  # earlier backups have none
+                continue  # earlier backups do not have it
             for _ in self._pieces(self._member(name)):
                 pass
 
@@ -168,46 +168,46 @@ class _Backup:
         refill.counters(self.counters())
         refill.finish()
 
-    # ---- what is in it
+    # ---- contents
 
     def records(self, kind: str, *, tell: bool = True) -> Iterator[Identified]:
-        """The records of a kind."""
+        """Yield the records of a kind."""
         return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell, bring_up=self._bring_up(kind))
 
     def entries(self) -> Iterator[Entry]:
-        """The entries."""
+        """Yield the entries."""
         return self._decoded(records_member("entry"), Entry, bring_up=self._bring_up("entry"))
 
     def _bring_up(self, kind: str) -> Callable[[object], None] | None:
-        """What brings a record of an earlier version up to this one; None where it needs nothing."""
+        """Return the function that upgrades a record of an earlier version; None if it needs nothing."""
         return partial(self._older.record, kind) if self._older else None
 
     def images(self) -> Iterator[Image]:
-        """The pictures, one at a time."""
+        """Yield the pictures, one at a time."""
         for line in self._decoded(IMAGES, ImageLine):
             data = b"".join(self._pieces(self._member(line.file)))
             yield Image(line.id, line.media_type, line.width, line.height, data)
 
     def acts(self) -> Iterator[ActRecord]:
-        """The acts; earlier versions kept what was done as an English sentence."""
+        """Yield the acts; earlier versions stored what was done as an English sentence."""
         for act in self._decoded(ACTS, _ActLine):
             what = msgspec.convert(act_kept(act.what), Said) if isinstance(act.what, str) else act.what
             yield ActRecord(act.id, act.at, act.by, what, act.undoes)
 
     def changes(self) -> Iterator[Change]:
-        """The changes."""
+        """Yield the changes."""
         for change in self._decoded(CHANGES, Change):
             yield brought_up(change, self._older) if self._older else change
 
     def counters(self) -> dict[str, int]:
-        """The numbers last given."""
+        """Return the last numbers used."""
         return self._whole(COUNTERS, b"".join(self._pieces(self._member(COUNTERS))), dict[str, int])
 
     # ---- reading and checking
 
     @cached_property
     def _older(self) -> Texts | None:
-        """How the texts of an earlier version are read; None where the backup has none."""
+        """Return the reader for texts of an earlier version; None if the backup has no such texts."""
         if self.manifest.tables > LAST_WITH_SENTENCES:
             return None
         members = (records_member("person"), records_member("code"), ACTS)
@@ -253,7 +253,7 @@ class _Backup:
         return found
 
     def _pieces(self, member: Member) -> Iterator[bytes]:
-        """The bytes of a member, as the manifest knows them."""
+        """Yield the bytes of a member, checked against the manifest."""
         digest, size = hashlib.sha256(), 0
         for piece in read_pieces(self.archive, member.name, member.size):
             digest.update(piece)
@@ -310,7 +310,7 @@ class _Backup:
             raise self._bad(name, message("It cannot be read: %(error)s.", error=error)) from error
 
     def _check_id(self, kind: str, record: Identified, counters: dict[str, int]) -> None:
-        """No id may be given a second time after the backup is restored."""
+        """Check that no id will be used twice after the backup is restored."""
         prefix = PREFIX.get(kind)
         record_id = record.id
         if prefix and record_id.startswith(prefix):

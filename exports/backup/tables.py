@@ -1,7 +1,8 @@
-"""The tables of a termbase of any version in one zip: what `upgrade` keeps of a PostgreSQL database.
+"""The tables of a termbase of any version in one zip: the backup that `upgrade` makes of a PostgreSQL
+database.
 
-It holds every row of every table as it is, so any later version of the program can write and read it.
-`restore` makes the tables of that version, fills them, and brings them up to date.
+It contains every row of every table as it is, so any later version of the program can write and read it.
+`restore` creates the tables of that version, fills them, and upgrades them.
 """
 
 import base64
@@ -25,7 +26,7 @@ from termbase.store.versions import known_tables, version_of
 __all__ = ["TABLES", "TablesZip", "fill_tables", "read_manifest", "rows_in", "tables_digest", "write_tables"]
 
 TABLES: Final = "tables"
-"""What the manifest of such a file calls itself, where that of a backup says `backup`."""
+"""The manifest's type for such a file; for a backup it is `backup`."""
 FORMAT: Final = 1
 LARGEST_LINE: Final = 256 * 1024 * 1024
 _ROWS: Final = 500
@@ -44,10 +45,10 @@ class TablesManifest(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         wordhold: always `tables`.
-        format: raised when a file of the new kind cannot be read by the program as it was.
+        format: increased when earlier versions of the program cannot read new files.
         tables: version of the tables.
         title: of the termbase.
-        digest: of the record, without how faces word its acts.
+        digest: of the record, without the wording of its acts.
         binary: columns whose values are bytes, by table.
         members: every other file of the zip.
     """
@@ -69,12 +70,12 @@ class TablesZip:
         write_tables(connection, path)
 
     def digest(self, path: Path, worded: Worded | None) -> Digest:
-        """The digest of the record in a file, read back from it."""
+        """Return the digest of the record in a file, read back from it."""
         return tables_digest(path, worded)
 
 
 def write_tables(connection: Connection, path: Path) -> None:
-    """Write all rows of all tables into a zip.
+    """Write all rows of all tables to a zip.
 
     Raises:
         OSError: it cannot be written there.
@@ -123,10 +124,10 @@ def _write(archive: zipfile.ZipFile, name: str, lines: Iterator[bytes]) -> Membe
 
 
 def read_manifest(archive: zipfile.ZipFile, name: str) -> TablesManifest | None:
-    """The manifest; None where the zip is of another kind.
+    """Return the manifest; None if the zip is of another kind.
 
     Raises:
-        BadInput: it is of a newer version.
+        BadInput: it is from a newer version.
     """
     if MANIFEST not in archive.namelist():
         return None
@@ -147,7 +148,7 @@ def read_manifest(archive: zipfile.ZipFile, name: str) -> TablesManifest | None:
 
 
 def tables_digest(path: Path, worded: Worded | None = None) -> Digest:
-    """The digest of the record in a file.
+    """Return the digest of the record in a file.
 
     Raises:
         BadInput: it is not such a file, or is damaged.
@@ -174,7 +175,7 @@ def _digest(
 def rows_in(
     archive: zipfile.ZipFile, manifest: TablesManifest, table: str, name: str
 ) -> Iterator[dict[str, object]]:
-    """The rows of a table in the file.
+    """Yield the rows of a table in the file.
 
     Raises:
         BadInput: the file is damaged.
@@ -209,10 +210,10 @@ def _row(line: bytes, binary: tuple[str, ...], name: str, member: str) -> dict[s
 def fill_tables(
     archive: zipfile.ZipFile, manifest: TablesManifest, name: str, connection: Connection
 ) -> dict[str, int]:
-    """Write all rows into empty tables of the same version; how many there are of each table.
+    """Write all rows to empty tables of the same version; return the number of rows by table.
 
     Raises:
-        BadInput: the file is damaged, or what was written is not what the manifest says.
+        BadInput: the file is damaged, or what was written does not match the manifest.
     """
     counts: dict[str, int] = {}
     for table in record_tables(connection, computed=True):
@@ -225,7 +226,7 @@ def fill_tables(
 
 
 def _fill(connection: Connection, table: Table, rows: Iterator[dict[str, object]]) -> int:
-    connection.execute(table.delete())  # a migration may have put rows in
+    connection.execute(table.delete())  # a migration may have inserted rows
     number, batch = 0, []
     for row in rows:
         batch.append(row)

@@ -1,4 +1,4 @@
-"""Writing a backup: streamed, member by member, and only then given its name."""
+"""Writing a backup: streamed, member by member, and renamed only when it is complete."""
 
 import hashlib
 import zipfile
@@ -57,15 +57,15 @@ Restore it with: wordhold restore FILE.zip --db NEW
 def write_backup(
     reader: Reader, path: Path, *, made_on: str, on_progress: Callable[[int, int], None] | None = None
 ) -> BackupReport:
-    """Write everything that the termbase holds into a zip.
+    """Write everything in the termbase to a zip.
 
-    The same record on the same day gives the same bytes.
+    The same record on the same day produces the same bytes.
 
     Args:
         reader: a snapshot of the record.
-        path: where the file shall be; what stood there is replaced once the new one is whole.
+        path: path of the file; an existing file is replaced once the new one is complete.
         made_on: today (ISO).
-        on_progress: told from time to time how many records and changes are done, of how many.
+        on_progress: called from time to time with the number of records and changes done, and the total.
 
     Raises:
         OSError: it cannot be written there.
@@ -99,7 +99,7 @@ def write_backup(
 def write_record(
     library: Library, path: Path, *, as_of: str, on_progress: Callable[[int, int], None] | None = None
 ) -> BackupReport:
-    """Write the whole record into one zip, as `write_backup` does; `as_of` is today (ISO).
+    """Write the whole record to one zip, as `write_backup` does; `as_of` is today (ISO).
 
     Raises:
         OSError: it cannot be written there.
@@ -108,7 +108,7 @@ def write_record(
 
 
 class _Writer:
-    """Writes members and takes note of them."""
+    """Writes members and records them for the manifest."""
 
     def __init__(
         self,
@@ -125,14 +125,14 @@ class _Writer:
         self._on_progress = on_progress
 
     def info(self, name: str, compression: int = zipfile.ZIP_DEFLATED) -> zipfile.ZipInfo:
-        """The head of a member: the day of the backup, readable by its owner and the group."""
+        """Return the header of a member: the day of the backup, readable by its owner and the group."""
         info = zipfile.ZipInfo(name, (max(self._day.year, 1980), self._day.month, self._day.day, 0, 0, 0))
         info.compress_type = compression
         info.external_attr = 0o640 << 16
         return info
 
     def lines(self, name: str, lines: Iterator[bytes], *, counted: bool = True) -> int:
-        """Write a member line by line; returns how many there were."""
+        """Write a member line by line; return the number of lines."""
         digest, size, number = hashlib.sha256(), 0, 0
         with self.archive.open(self.info(name), "w", force_zip64=True) as member:
             for line in lines:
@@ -146,7 +146,7 @@ class _Writer:
         return number
 
     def picture(self, name: str, data: bytes) -> None:
-        """Write a picture; its bytes are packed already."""
+        """Write a picture; its bytes are compressed already."""
         self.archive.writestr(self.info(name, zipfile.ZIP_STORED), data)
         self.members.append(Member(name, len(data), hashlib.sha256(data).hexdigest()))
 
