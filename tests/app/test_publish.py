@@ -32,7 +32,7 @@ def ended(client: FlaskClient) -> Job:
     return job
 
 
-def test_what_is_missing_is_told_first_and_leads_to_proof(client: FlaskClient, heel: Entry) -> None:
+def test_missing_items_come_first_and_link_to_proof(client: FlaskClient, heel: Entry) -> None:
     page = client.get("/publish").text
 
     assert "readings not signed: <b>2</b>" in page
@@ -41,9 +41,7 @@ def test_what_is_missing_is_told_first_and_leads_to_proof(client: FlaskClient, h
 
 
 @pytest.mark.parametrize("paper", ["a5", "a4"])
-def test_the_glossary_is_printed_by_a_job_and_can_be_fetched(
-    client: FlaskClient, heel: Entry, paper: str
-) -> None:
+def test_a_job_prints_the_glossary_for_download(client: FlaskClient, heel: Entry, paper: str) -> None:
     answer = client.post("/publish/pdf", data=PDF | {"paper": paper})
     job = ended(client)
 
@@ -55,7 +53,7 @@ def test_the_glossary_is_printed_by_a_job_and_can_be_fetched(
     assert "Download the file" in client.get("/publish").text
 
 
-def test_ready_only_leaves_drafts_out(client: FlaskClient, heel: Entry) -> None:
+def test_ready_only_leaves_out_drafts(client: FlaskClient, heel: Entry) -> None:
     client.post("/publish/pdf", data=PDF | {"drafts": "ready"})
 
     assert "0 entries, on" in client.get(f"/progress/{ended(client).id}").text
@@ -77,7 +75,7 @@ def test_a_tbx_file_is_written_in_every_dialect_with_its_losses_as_a_table(
     assert f'href="/publish/losses/{job.id}"' in client.get("/publish").text
 
 
-def test_losses_that_somebody_may_miss_come_before_bookkeeping(
+def test_losses_that_matter_come_before_bookkeeping(
     demo_client: FlaskClient,
 ) -> None:
     demo_client.post("/publish/tbx", data={"dialect": "basic-dca", "entries": "all"})
@@ -86,7 +84,7 @@ def test_losses_that_somebody_may_miss_come_before_bookkeeping(
     assert people < versions < report.index("Title (termbase)")
 
 
-def test_ready_entries_only_go_into_the_file_when_asked(client: FlaskClient, heel: Entry) -> None:
+def test_only_ready_entries_are_exported_on_request(client: FlaskClient, heel: Entry) -> None:
     with client.application.app_context():
         client.post("/publish/tbx", data={"dialect": "basic-dca", "entries": "ready"})
 
@@ -108,7 +106,7 @@ def test_ready_entries_only_go_into_the_file_when_asked(client: FlaskClient, hee
         ("tbx", {}, "dialect"),
     ],
 )
-def test_an_option_that_is_none_is_refused_beside_its_field(
+def test_an_invalid_option_shows_an_error_beside_its_field(
     client: FlaskClient, path: str, data: dict[str, object], field: str
 ) -> None:
     answer = client.post(f"/publish/{path}", data=data)
@@ -119,7 +117,7 @@ def test_an_option_that_is_none_is_refused_beside_its_field(
         assert jobs().newest() == ()
 
 
-def test_a_job_that_was_stopped_leaves_no_file(client: FlaskClient, heel: Entry) -> None:
+def test_a_stopped_job_leaves_no_file(client: FlaskClient, heel: Entry) -> None:
     client.post("/publish/pdf", data=PDF)
     with client.application.app_context():
         job = jobs().newest()[0]
@@ -130,13 +128,13 @@ def test_a_job_that_was_stopped_leaves_no_file(client: FlaskClient, heel: Entry)
     assert (client.get(f"/progress/{job.id}/file").status_code == 404) == (job.state is State.STOPPED)
 
 
-def test_there_are_no_losses_of_what_is_no_tbx_file(client: FlaskClient, heel: Entry) -> None:
+def test_only_tbx_files_have_a_loss_report(client: FlaskClient, heel: Entry) -> None:
     client.post("/publish/pdf", data=PDF)
 
     assert client.get(f"/publish/losses/{ended(client).id}").status_code == 404
 
 
-def test_the_termbase_says_what_it_is(client: FlaskClient, store: Store) -> None:
+def test_the_termbase_details_can_be_changed(client: FlaskClient, store: Store) -> None:
     assert 'href="/publish/termbase"' in client.get("/entries").text
     form = {"title": "Words", "working_language": "EN-gb", "vernaculars": "cy, ga", "licence": "CC-BY-4.0",
             "rights": "Ours.", "notice": "Read with care.", "version": "1"}  # fmt: skip
@@ -154,7 +152,7 @@ def test_the_termbase_says_what_it_is(client: FlaskClient, store: Store) -> None
     ("field", "value"),
     [("title", ""), ("working_language", "english!"), ("vernaculars", "cy en"), ("vernaculars", "w!")],
 )
-def test_a_termbase_that_cannot_be_so_is_refused_beside_the_field(
+def test_invalid_termbase_details_show_an_error_beside_the_field(
     client: FlaskClient, field: str, value: str
 ) -> None:
     form = {
@@ -171,7 +169,7 @@ def test_a_termbase_that_cannot_be_so_is_refused_beside_the_field(
     assert 'value="kept"' in answer.text
 
 
-def test_of_two_who_change_the_termbase_the_second_sees_both(client: FlaskClient) -> None:
+def test_the_second_of_two_simultaneous_changes_sees_both(client: FlaskClient) -> None:
     form = {"title": "Words", "working_language": "en", "vernaculars": "cy", "version": "1"}
     client.post("/publish/termbase", data=form | {"title": "Theirs"})
 
@@ -182,7 +180,7 @@ def test_of_two_who_change_the_termbase_the_second_sees_both(client: FlaskClient
     assert "Theirs</bdi>" in answer.text
 
 
-def test_people_are_named_changed_and_taken_off_the_list(client: FlaskClient, store: Store) -> None:
+def test_people_can_be_added_changed_and_removed(client: FlaskClient, store: Store) -> None:
     client.post(
         "/publish/people/new", data={"name": "Siân Ŵyn", "role": ["speaker", "coach"], "version": "0"}
     )
@@ -200,7 +198,7 @@ def test_people_are_named_changed_and_taken_off_the_list(client: FlaskClient, st
 @pytest.mark.parametrize(
     "data", [{"name": " "}, {"name": "Ifan Hughes"}, {"name": "Nest", "role": "referee"}]
 )
-def test_a_person_without_a_name_or_with_another_s_or_no_known_role_is_refused(
+def test_a_person_without_a_name_with_a_taken_name_or_an_unknown_role_is_refused(
     client: FlaskClient, store: Store, data: dict[str, str]
 ) -> None:
     with store.act("Gwen", "named somebody") as act:

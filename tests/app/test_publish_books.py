@@ -40,14 +40,14 @@ def fetched(client: FlaskClient, what: str, **more: object) -> tuple[str, str, b
         return said, file.headers["Content-Disposition"], file.data
 
 
-def test_cards_are_printed(client: FlaskClient, heel: Entry) -> None:
+def test_cards_can_be_downloaded(client: FlaskClient, heel: Entry) -> None:
     said, name, data = fetched(client, "cards")
     assert "1 card, 1 of them marked as draft, on 1 sheet." in said
     assert "cards.pdf" in name
     assert data.startswith(b"%PDF-")
 
 
-def test_the_site_comes_as_one_file_that_unpacks_to_a_folder(client: FlaskClient, heel: Entry) -> None:
+def test_the_site_is_one_file_that_unpacks_to_a_folder(client: FlaskClient, heel: Entry) -> None:
     said, name, data = fetched(client, "site")
     assert "1 entry, 1 of them marked as draft." in said
     assert "glossary-site.zip" in name
@@ -56,14 +56,14 @@ def test_the_site_comes_as_one_file_that_unpacks_to_a_folder(client: FlaskClient
         assert all(n.startswith("glossary/") for n in archive.namelist())
 
 
-def test_the_e_book_is_written_without_figures_when_asked(client: FlaskClient, heel: Entry) -> None:
+def test_the_e_book_can_be_written_without_figures(client: FlaskClient, heel: Entry) -> None:
     _, name, data = fetched(client, "epub", figures="")
     assert "glossary.epub" in name
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         assert not any(b"<svg" in archive.read(n) for n in archive.namelist())
 
 
-def test_the_proof_of_what_is_chosen_is_a_table(client: FlaskClient, heel: Entry) -> None:
+def test_the_proof_of_a_selection_is_a_table(client: FlaskClient, heel: Entry) -> None:
     said, _, data = fetched(client, "proof")
     assert "findings." in said
     assert "readings not signed" in data.decode()
@@ -73,19 +73,19 @@ def test_the_proof_of_what_is_chosen_is_a_table(client: FlaskClient, heel: Entry
 
 
 @pytest.mark.parametrize("what", ["cards", "site", "epub", "proof"])
-def test_a_choice_that_there_is_not_is_refused_beside_its_field(client: FlaskClient, what: str) -> None:
+def test_an_unknown_choice_shows_an_error_beside_its_field(client: FlaskClient, what: str) -> None:
     answer = client.post(f"/publish/{what}", data=CHOSEN | {"code": "r99"})
     assert answer.status_code == 400
     assert 'id="code-error"' in answer.text
 
 
-def test_the_page_leads_to_all_of_them(client: FlaskClient) -> None:
+def test_the_page_offers_all_of_them(client: FlaskClient) -> None:
     page = client.get("/publish").text
     for what in ("pdf", "cards", "site", "epub", "proof"):
         assert f'action="/publish/{what}"' in page
 
 
-def test_the_words_are_the_reader_s_unless_others_are_chosen(client: FlaskClient, heel: Entry) -> None:
+def test_the_default_language_is_the_reader_s(client: FlaskClient, heel: Entry) -> None:
     asked = {"Accept-Language": "cy"}
     page = client.get("/publish", headers=asked).text
     assert '<option value="cy" selected>Cymraeg</option>' in page
@@ -102,18 +102,18 @@ def _page_of(client: FlaskClient, entry: Entry) -> str:
         return archive.read(f"glossary/entries/{entry.id}.html").decode()
 
 
-def test_words_that_are_not_spoken_here_are_refused_beside_their_field(client: FlaskClient) -> None:
+def test_an_unsupported_language_shows_an_error_beside_its_field(client: FlaskClient) -> None:
     answer = client.post("/publish/epub", data=CHOSEN | {"words": "fr"})
     assert answer.status_code == 400
     assert 'id="words-error"' in answer.text
 
 
-def test_what_proof_finds_stands_before_the_buttons(client: FlaskClient, heel: Entry) -> None:
+def test_proof_findings_come_before_the_buttons(client: FlaskClient, heel: Entry) -> None:
     page = client.get("/publish").text
     assert page.index("Proof findings: ") < page.index('<button class="main" data-key="p"')
 
 
-def test_what_is_narrowed_by_topic_leaves_the_others_out(client: FlaskClient, heel: Entry) -> None:
+def test_a_topic_leaves_out_other_entries(client: FlaskClient, heel: Entry) -> None:
     said, _, data = fetched(client, "site", topic="trip")
     assert "1 entry" in said
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
@@ -122,7 +122,7 @@ def test_what_is_narrowed_by_topic_leaves_the_others_out(client: FlaskClient, he
     assert "0 entries" in said
 
 
-def test_a_topic_that_there_is_not_is_refused_beside_its_field(client: FlaskClient) -> None:
+def test_an_unknown_topic_shows_an_error_beside_its_field(client: FlaskClient) -> None:
     answer = client.post("/publish/pdf", data=CHOSEN | {"topic": "somersault"})
     assert answer.status_code == 400
     assert 'id="topic-error"' in answer.text

@@ -42,7 +42,7 @@ def made(client: FlaskClient) -> tuple[Job, bytes]:
         ("citations", {"citation_format": "csl-json"}, b"[\n]"),
     ],
 )
-def test_each_file_is_made_by_a_job_and_fetched(
+def test_each_file_is_created_by_a_job_and_downloaded(
     client: FlaskClient, heel: Entry, way: str, form: dict[str, str], holds: bytes
 ) -> None:
     assert client.post(f"/publish/files/{way}", data=form).status_code == 303
@@ -51,7 +51,7 @@ def test_each_file_is_made_by_a_job_and_fetched(
     assert f"/progress/{job.id}/file" in client.get("/publish/files").text
 
 
-def test_a_backup_made_here_can_be_restored(client: FlaskClient, heel: Entry, tmp_path: Path) -> None:
+def test_a_downloaded_backup_can_be_restored(client: FlaskClient, heel: Entry, tmp_path: Path) -> None:
     client.post("/publish/files/backup")
     (tmp_path / "b.zip").write_bytes(made(client)[1])
     assert restore(tmp_path / "b.zip", str(tmp_path / "new.sqlite")).counts["entry"] == 1
@@ -66,7 +66,7 @@ def test_a_backup_made_here_can_be_restored(client: FlaskClient, heel: Entry, tm
         ("citations", {"citation_format": "cards"}, "cards"),
     ],
 )
-def test_what_cannot_be_made_is_said_beside_the_form(
+def test_an_error_is_shown_beside_the_form(
     client: FlaskClient, heel: Entry, way: str, form: dict[str, str], told: str
 ) -> None:
     answer = client.post(f"/publish/files/{way}", data=form)
@@ -75,5 +75,5 @@ def test_what_cannot_be_made_is_said_beside_the_form(
     assert 'class="error"' in answer.text
 
 
-def test_publish_leads_there(client: FlaskClient) -> None:
+def test_publish_links_to_other_files(client: FlaskClient) -> None:
     assert 'href="/publish/files"' in client.get("/publish").text

@@ -68,7 +68,7 @@ def test_every_kind_of_page_passes_axe_and_fits_a_small_screen(
     context.close()
 
 
-def test_words_without_end_break_within_a_small_screen(browser: Browser, tmp_path: Path) -> None:
+def test_very_long_words_break_within_a_small_screen(browser: Browser, tmp_path: Path) -> None:
     long = "ŵx" * 150
     store = Store.create(str(tmp_path / "s.sqlite"), Termbase("Words", vernaculars=("cy",)), by="Nia")
     with store.act("Nia", "made it") as act:
@@ -88,7 +88,7 @@ def test_words_without_end_break_within_a_small_screen(browser: Browser, tmp_pat
     page.close()
 
 
-def test_it_works_from_a_folder_and_asks_for_nothing_from_elsewhere(
+def test_it_works_from_a_folder_and_loads_nothing_from_elsewhere(
     page: Page, site: Path, asked: list[str]
 ) -> None:
     page.goto(f"{site.as_uri()}/index.html")
@@ -101,7 +101,7 @@ def test_it_works_from_a_folder_and_asks_for_nothing_from_elsewhere(
     assert all(url.startswith((site.as_uri(), "data:")) for url in asked), asked
 
 
-def test_typing_finds_as_one_types_and_says_how(page: Page, site: Path) -> None:
+def test_typing_finds_names_and_says_how(page: Page, site: Path) -> None:
     page.goto(f"{site.as_uri()}/search.html")
     page.locator("#q").fill("fachiad sawdl")
     expect(page.locator("#found li").first).to_contain_text("mutated form: soft, b > f")
@@ -113,7 +113,7 @@ def test_typing_finds_as_one_types_and_says_how(page: Page, site: Path) -> None:
     expect(page.locator("#found-number")).to_contain_text("No match found")
 
 
-def test_what_is_typed_is_text(page: Page, site: Path) -> None:
+def test_typed_markup_is_shown_as_text(page: Page, site: Path) -> None:
     page.goto(f"{site.as_uri()}/search.html?q=%3Cimg%20src%3Dx%20onerror%3Dalert(1)%3E")
     expect(page.locator("#found-number")).to_contain_text("No match found")
     assert page.locator("main img").count() == 0
@@ -133,7 +133,7 @@ def _asked_for() -> Iterator[str]:
         yield from (example for rule in file.spellings for example in rule.examples)
 
 
-def test_a_query_is_taken_apart_as_the_termbase_does(page: Page) -> None:
+def test_a_query_is_analysed_as_in_the_termbase(page: Page) -> None:
     data = finding.language_data(shipped_tags())
     page.evaluate(f"globalThis.LANGUAGES = {json.dumps(data, default=list)}")
     page.evaluate(SEARCH.read_text("utf-8"))

@@ -41,7 +41,7 @@ def check(profile: Profile, name: str, place: Place) -> None:
 
 
 @pytest.mark.parametrize("entry", DEMO, ids=lambda entry: entry.terms[0].text)
-def test_the_hands_of_the_demo_are_where_the_profile_says(entry: Entry) -> None:
+def test_the_hands_in_the_demo_are_where_the_profile_says(entry: Entry) -> None:
     profile = entry.technique
     assert profile is not None
     for name, hand in (("right", profile.right), ("left", profile.left)):
@@ -58,15 +58,13 @@ def test_a_thrower_who_turns_his_back_keeps_the_hold(name: str) -> None:
 
 
 @given(st.sampled_from(HELD), st.sampled_from(HELD), st.none() | st.sampled_from(get_args(Facing)).map(Said))
-def test_a_hand_is_on_its_place_however_the_two_stand(
-    right: Place, left: Place, facing: Said[Facing]
-) -> None:
+def test_a_hand_is_at_its_place_in_every_stance(right: Place, left: Place, facing: Said[Facing]) -> None:
     profile = Profile(right=Hand(places=Said((right,))), left=Hand(places=Said((left,))), facing=facing)
     check(profile, "right", right)
     check(profile, "left", left)
 
 
-def test_he_is_hollow_where_he_lies_and_the_thrower_upon_him_is_shaded() -> None:
+def test_the_opponent_lying_is_an_outline_and_the_thrower_on_him_is_shaded() -> None:
     profile = Profile(off_balance=Said("backward"), falls_on_him=Said(True), facing=Said("front"))
     tree = ElementTree.fromstring(draw_technique(profile))
     fallen, upon = [p for p in tree.iter(f"{SVG}path") if "fig-fall" in p.get("class", "").split()]

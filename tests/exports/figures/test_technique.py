@@ -58,7 +58,7 @@ def statements() -> st.SearchStrategy[Profile]:
 
 
 @given(statements())
-def test_any_profile_gives_a_well_formed_figure_told_in_words(profile: Profile) -> None:
+def test_any_profile_gives_a_well_formed_figure_with_a_description(profile: Profile) -> None:
     root = ElementTree.fromstring(draw_technique(profile))
     assert root.get("role") == "img"
     assert root.findtext(f"{SVG}desc") == describe(profile)
@@ -66,7 +66,7 @@ def test_any_profile_gives_a_well_formed_figure_told_in_words(profile: Profile) 
 
 
 @given(statements())
-def test_the_same_profile_gives_the_same_bytes_and_all_of_it_lies_on_the_sheet(profile: Profile) -> None:
+def test_the_same_profile_gives_the_same_bytes_within_the_sheet(profile: Profile) -> None:
     svg = draw_technique(profile)
     assert svg == draw_technique(profile)
     root = ElementTree.fromstring(svg)
@@ -80,7 +80,7 @@ def test_the_same_profile_gives_the_same_bytes_and_all_of_it_lies_on_the_sheet(p
     assert width >= 320
 
 
-def test_nothing_stated_draws_no_hold_no_leg_and_no_fall() -> None:
+def test_an_empty_profile_draws_no_hold_no_leg_and_no_fall() -> None:
     found = classes(draw_technique(NOT_STATED))
     assert "unsaid" in found
     assert not found & {"holds", "fig-limb", "fig-off", "fig-fall", "fig-work"}
@@ -93,7 +93,7 @@ def test_two_holds_are_two_discs_with_their_letters() -> None:
     assert count(draw_technique(HELD), "fig-hold") == 2
 
 
-def test_a_place_that_will_do_as_well_is_a_small_ring() -> None:
+def test_an_alternative_place_is_a_small_ring() -> None:
     more = replace(HELD, right=Hand(places=Said(("collar", "lapel", "sleeve"))))
     assert count(draw_technique(more), "fig-or") == 2
 
@@ -114,12 +114,12 @@ def one_of_each() -> Iterator[Profile]:
     yield from (replace(HELD, pressure=Said(p)) for p in PRESSURES)
 
 
-def test_every_value_of_the_vocabulary_makes_a_figure_of_its_own() -> None:
+def test_every_value_of_the_vocabulary_gives_a_different_figure() -> None:
     figures = [draw_technique(profile) for profile in one_of_each()]
     assert len(set(figures)) > len(figures) * 0.9
 
 
-def test_what_a_verdict_bars_is_struck_through_and_told() -> None:
+def test_what_a_verdict_bars_is_struck_through_and_described() -> None:
     demo = load()
     fair, entries = demo.codes[0], {e.id: e for e in demo.entries}
     kick = entries["c0043"].technique
@@ -131,7 +131,7 @@ def test_what_a_verdict_bars_is_struck_through_and_told() -> None:
     assert "barred" in str(ElementTree.fromstring(draw_technique(kick, verdict)).findtext(f"{SVG}desc"))
 
 
-def test_a_changed_grip_shows_the_hold_struck_and_where_it_could_go() -> None:
+def test_a_changed_grip_strikes_the_hold_and_shows_where_it_could_go() -> None:
     demo = load()
     entries = {e.id: e for e in demo.entries}
     heel = entries["c0015"].technique
@@ -151,7 +151,7 @@ def test_a_changed_grip_shows_the_hold_struck_and_where_it_could_go() -> None:
         ("left.places", HELD),
     ],
 )
-def test_what_is_barred_is_struck_through_over_all_that_it_bars(attribute: str, profile: Profile) -> None:
+def test_a_stroke_is_drawn_over_everything_it_bars(attribute: str, profile: Profile) -> None:
     reason = Reason(("F1",), (), attribute, "described", "", False, "barred")
     svg = draw_technique(profile, Verdict(VerdictWord.BREAKS, "r1", reasons=(reason,)), told="told")
     assert count(svg, STRUCK) == 1
@@ -159,19 +159,19 @@ def test_what_is_barred_is_struck_through_over_all_that_it_bars(attribute: str, 
     assert "trunk" not in after, "nothing of a body is drawn over the stroke"
 
 
-def test_a_figure_without_ids_is_told_all_the_same() -> None:
+def test_a_figure_without_ids_still_has_a_description() -> None:
     root = ElementTree.fromstring(draw_technique(HELD, key=None))
     assert not [e for e in root.iter() if e.get("id")]
     assert root.findtext(f"{SVG}desc") == describe(HELD)
 
 
-def test_each_figure_of_a_page_has_ids_of_its_own() -> None:
+def test_figures_on_a_page_have_different_ids() -> None:
     one, other = draw_technique(HELD, key="1"), draw_technique(HELD, key="2")
     ids = [e.get("id") for svg in (one, other) for e in ElementTree.fromstring(svg).iter() if e.get("id")]
     assert len(ids) == len(set(ids)) == 4
 
 
-def test_a_typesetter_can_set_the_figures_of_the_demo_in_a_narrow_column(tmp_path: object) -> None:
+def test_the_demo_figures_fit_a_narrow_column(tmp_path: object) -> None:
     profiles = [e.technique for e in load().entries if e.technique][:6]
     files = {f"{n}.svg": draw_technique(p).encode() for n, p in enumerate(profiles)}
     page = "#set page(width: 64mm, height: auto, margin: 2mm)\n" + "\n".join(

@@ -50,7 +50,7 @@ def characters(folder: Path, data: bytes) -> set[str]:
     return set(map(chr, characters_of(path)))
 
 
-def test_a_character_mapped_to_the_missing_glyph_is_none_of_the_face(tmp_path: Path) -> None:
+def test_a_character_mapped_to_the_missing_glyph_is_missing_from_the_font(tmp_path: Path) -> None:
     # OpenType 1.9.1, cmap: a code without a glyph in the font is mapped to glyph 0, the missing one
     data = face((4, WINDOWS_UNICODE, {ord("A"): "A", ord("B"): ".notdef", ord("C"): "C"}))
     assert characters(tmp_path, data) == {"A", "C"}
@@ -75,20 +75,20 @@ def test_every_format_for_unicode_is_read(
     assert characters(tmp_path, data) == set(characters_)
 
 
-def test_a_map_of_symbols_tells_nothing_of_characters(tmp_path: Path) -> None:
+def test_a_symbol_map_is_not_a_character_map(tmp_path: Path) -> None:
     # OpenType 1.9.1, cmap: encoding 0 of platform 3 is Symbol, whose codes are the font's own
     assert characters(tmp_path, face((4, WINDOWS_SYMBOL, {0xF041: "A"}))) == set()
 
 
 @pytest.mark.parametrize("data", [b"no face", b"", b"ttcf\0\1\0\0\0\0\0\1\0\0\0\x10", b"OTTO\0\x09"])
-def test_what_is_no_face_is_refused(tmp_path: Path, data: bytes) -> None:
+def test_a_file_that_is_not_a_font_is_refused(tmp_path: Path, data: bytes) -> None:
     with pytest.raises(BadInput) as caught:
         characters(tmp_path, data)
     assert caught.value.where.endswith("face.ttf")
     assert caught.value.mend
 
 
-def test_a_face_packed_for_the_web_is_refused(tmp_path: Path) -> None:
+def test_a_web_font_is_refused(tmp_path: Path) -> None:
     with pytest.raises(BadInput):  # the typesetter reads none, so its characters would not be printed
         characters(tmp_path, face((4, WINDOWS_UNICODE, {ord("A"): "A"}), flavor="woff"))
 
@@ -98,7 +98,7 @@ WHOLE = face((4, WINDOWS_UNICODE, {ord("A"): "A", ord("C"): "C"}))
 
 @given(changes=st.lists(st.tuples(st.integers(0, 400), st.integers(0, 255)), min_size=1, max_size=6))
 @settings(max_examples=150, deadline=None)
-def test_a_damaged_face_is_read_or_refused(
+def test_a_damaged_font_is_read_or_refused(
     tmp_path_factory: pytest.TempPathFactory, changes: list[tuple[int, int]]
 ) -> None:
     data = bytearray(WHOLE)
@@ -111,7 +111,7 @@ def test_a_damaged_face_is_read_or_refused(
     assert all(0 <= ord(character) <= 0x10FFFF for character in found)
 
 
-def test_a_map_of_more_than_there_is_in_unicode_is_cut_off_there(tmp_path: Path) -> None:
+def test_a_character_map_ends_where_unicode_ends(tmp_path: Path) -> None:
     data = face((12, (3, 10), {ord("A"): "A"}))
     group = pack(">LLL", ord("A"), ord("A"), 1)
     assert data.count(group) == 1

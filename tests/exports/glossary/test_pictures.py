@@ -51,7 +51,7 @@ def pictured(own_store: Store) -> Iterator[Library]:
         yield Library(reader)
 
 
-def test_a_site_shows_them_scaled_with_caption_and_credit(pictured: Library, tmp_path: Path) -> None:
+def test_a_site_shows_pictures_scaled_with_caption_and_credit(pictured: Library, tmp_path: Path) -> None:
     publish_site(pictured, tmp_path / "site", as_of=AS_OF)
     page = (tmp_path / "site/entries/c0001.html").read_text("utf-8")
     shown = re.findall(
@@ -66,7 +66,7 @@ def test_a_site_shows_them_scaled_with_caption_and_credit(pictured: Library, tmp
         assert (found.format, found.size) == ("JPEG", (1000, 667))
 
 
-def test_an_e_book_lists_and_shows_them(pictured: Library, tmp_path: Path) -> None:
+def test_an_e_book_lists_and_shows_pictures(pictured: Library, tmp_path: Path) -> None:
     publish_epub(pictured, tmp_path / "book.epub", as_of=AS_OF)
     with zipfile.ZipFile(tmp_path / "book.epub") as archive:
         files = {n for n in archive.namelist() if n.startswith("EPUB/pictures/")}
@@ -78,7 +78,7 @@ def test_an_e_book_lists_and_shows_them(pictured: Library, tmp_path: Path) -> No
     assert text.count('alt="A back-heel at the fair"/>') == 1
 
 
-def test_print_shows_them_and_tells_them(pictured: Library, tmp_path: Path) -> None:
+def test_print_shows_and_describes_pictures(pictured: Library, tmp_path: Path) -> None:
     publish_pdf(pictured, tmp_path / "book.pdf", as_of=AS_OF)
     reader = pypdf.PdfReader(tmp_path / "book.pdf")
     assert sum(len(page.images) for page in reader.pages) == 2
@@ -103,14 +103,14 @@ def _told(reader: pypdf.PdfReader) -> set[str]:
     return found
 
 
-def test_a_card_has_the_first(pictured: Library, tmp_path: Path) -> None:
+def test_a_card_has_the_first_picture(pictured: Library, tmp_path: Path) -> None:
     publish_cards(pictured, tmp_path / "cards.pdf", as_of=AS_OF)
     reader = pypdf.PdfReader(tmp_path / "cards.pdf")
     assert [len(page.images) for page in reader.pages] == [0, 1], "on the back"
     assert CREDIT in reader.pages[1].extract_text()
 
 
-def test_they_can_be_left_out(pictured: Library, tmp_path: Path) -> None:
+def test_pictures_can_be_left_out(pictured: Library, tmp_path: Path) -> None:
     chosen = Selection(pictures=False)
     publish_site(pictured, tmp_path / "site", as_of=AS_OF, selection=chosen)
     publish_pdf(pictured, tmp_path / "book.pdf", as_of=AS_OF, selection=chosen)
@@ -125,24 +125,24 @@ def test_they_can_be_left_out(pictured: Library, tmp_path: Path) -> None:
     ("kind", "mode"),
     [("JPEG", "L"), ("JPEG", "CMYK"), ("PNG", "RGBA"), ("PNG", "1"), ("PNG", "P"), ("WEBP", "RGB")],
 )
-def test_every_kind_that_is_kept_can_be_scaled(kind: str, mode: str) -> None:
+def test_every_stored_picture_format_can_be_scaled(kind: str, mode: str) -> None:
     with PIL.Image.open(io.BytesIO(scaled(picture(1500, 90, kind, mode)))) as found:
         assert (found.format, found.size) == ("JPEG", (LONGEST, 60))
 
 
-def test_a_clear_ground_is_white() -> None:
+def test_a_transparent_background_becomes_white() -> None:
     out = io.BytesIO()
     PIL.Image.new("RGBA", (20, 20), (0, 0, 0, 0)).save(out, "PNG")
     with PIL.Image.open(io.BytesIO(scaled(read_picture(out.getvalue(), "picture")))) as found:
         assert found.getpixel((10, 10)) == (255, 255, 255)
 
 
-def test_a_small_one_is_not_blown_up() -> None:
+def test_a_small_picture_is_not_enlarged() -> None:
     with PIL.Image.open(io.BytesIO(scaled(picture(40, 30)))) as found:
         assert found.size == (40, 30)
 
 
-def test_one_that_is_broken_is_named() -> None:
+def test_a_damaged_picture_is_reported() -> None:
     whole = picture(600, 600)
     with pytest.raises(BadInput, match=whole.id):
         scaled(replace(whole, data=whole.data[:900]))

@@ -19,13 +19,13 @@ def told(found: tuple[Finding, ...], check: str) -> list[str]:
     return [f.record_id for f in found if f.check == check]
 
 
-def test_only_what_is_chosen_is_proofed(library: Library) -> None:
+def test_only_the_selection_is_proofed(library: Library) -> None:
     whole, ready = (proof_before_print(library, Selection(drafts=drafts)) for drafts in (True, False))
     assert set(told(whole, "reading-open")) == {"c0002", "c0003", "c0004", "c0005"}
     assert {f.record_id for f in ready if f.kind == "entry"} == {"c0001"}
 
 
-def test_a_pointer_to_a_draft_is_lost_when_drafts_are_left_out(library: Library) -> None:
+def test_a_reference_to_a_draft_is_reported_when_drafts_are_left_out(library: Library) -> None:
     (found,) = [f for f in proof_before_print(library, Selection(drafts=False)) if f.check == "pointer-lost"]
     assert found.record_id == "c0001"
     assert "c0002" in found.what
@@ -33,34 +33,34 @@ def test_a_pointer_to_a_draft_is_lost_when_drafts_are_left_out(library: Library)
     assert not told(proof_before_print(library), "pointer-lost")
 
 
-def test_open_verdicts_are_told_of_the_chosen_codes_only(library: Library) -> None:
+def test_open_verdicts_are_reported_for_the_chosen_codes_only(library: Library) -> None:
     whole = [f for f in proof_before_print(library) if f.check == "open-verdict"]
     one = [f for f in proof_before_print(library, Selection(codes=("r1",))) if f.check == "open-verdict"]
     assert any("Open-hold matches" in f.what for f in whole)
     assert not any("Open-hold matches" in f.what for f in one)
 
 
-def test_choices_that_the_termbase_does_not_have_are_told(library: Library) -> None:
+def test_choices_missing_from_the_termbase_are_reported(library: Library) -> None:
     found = proof_before_print(library, Selection(codes=("r9",), vernaculars=("ga",)))
     said = " ".join(f.what for f in found if f.check == "choice-unknown")
     assert "“r9”" in said
     assert "“ga”" in said
 
 
-def test_every_finding_has_a_title_and_says_how_to_mend_it(library: Library) -> None:
+def test_every_finding_has_a_title_and_a_fix(library: Library) -> None:
     for chosen in (Selection(), Selection(drafts=False), Selection(vernaculars=())):
         for finding in proof_before_print(library, chosen):
             assert finding.check in TITLES
             assert finding.mend
 
 
-def test_progress_is_told(library: Library) -> None:
+def test_progress_is_reported(library: Library) -> None:
     seen: list[tuple[int, int]] = []
     proof_before_print(library, on_progress=lambda done, total: seen.append((done, total)))
     assert seen[-1] == (5, 5)
 
 
-def test_only_the_chosen_entries_are_looked_at(library: Library) -> None:
+def test_only_the_chosen_entries_are_checked(library: Library) -> None:
     seen: list[tuple[int, int]] = []
     proof_before_print(library, Selection(only=frozenset({"c0002"})), lambda *told: seen.append(told))
     assert seen[-1] == (1, 1)
@@ -76,7 +76,7 @@ def strange(tmp_path: Path) -> Store:
     return store
 
 
-def test_what_only_shows_on_paper_is_told(strange: Store) -> None:
+def test_problems_of_print_are_reported(strange: Store) -> None:
     with strange.read() as reader:
         found = proof_before_print(Library(reader))
     assert told(found, "no-face") == ["c0001"], "an editor's note is not printed"
@@ -85,7 +85,7 @@ def test_what_only_shows_on_paper_is_told(strange: Store) -> None:
     assert told(found, "statement-gaps") == ["termbase", "termbase"]
 
 
-def test_letters_of_the_bibliography_and_the_title_page_are_looked_at_too(strange: Store) -> None:
+def test_characters_of_the_bibliography_and_the_title_page_are_checked_too(strange: Store) -> None:
     with strange.act("Nia", "added a source") as act:
         act.add(Source("s1", "Vale 1898", SourceKind.OTHER, "投", note="技"))
         act.put(replace(act.termbase(), rights="© 投"))
@@ -94,13 +94,13 @@ def test_letters_of_the_bibliography_and_the_title_page_are_looked_at_too(strang
     assert told(found, "no-face") == ["termbase", "s1", "c0001"]
 
 
-def test_nothing_to_print_is_told(strange: Store) -> None:
+def test_an_empty_selection_is_reported(strange: Store) -> None:
     with strange.read() as reader:
         found = proof_before_print(Library(reader), Selection(drafts=False))
     assert told(found, "nothing-chosen") == ["termbase"]
 
 
-def test_the_library_is_left_as_it_was(library: Library) -> None:
+def test_the_library_is_unchanged(library: Library) -> None:
     before = (library.codes, replace(library.termbase))
     proof_before_print(library, Selection(codes=(), vernaculars=()))
     assert (library.codes, library.termbase) == before

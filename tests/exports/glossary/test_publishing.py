@@ -53,13 +53,13 @@ def test_title_and_language_are_set(pdf: pypdf.PdfReader) -> None:
     assert pdf.trailer["/Root"]["/ViewerPreferences"]["/DisplayDocTitle"]
 
 
-def test_it_is_tagged(pdf: pypdf.PdfReader) -> None:
+def test_the_pdf_is_tagged(pdf: pypdf.PdfReader) -> None:
     root = pdf.trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"]
     assert root["/StructTreeRoot"]["/K"]
 
 
-def test_it_says_that_it_is_pdf_a_2a_and_pdf_ua_1(pdf: pypdf.PdfReader) -> None:
+def test_the_pdf_states_that_it_is_pdf_a_2a_and_pdf_ua_1(pdf: pypdf.PdfReader) -> None:
     # ISO 19005-2 6.6.4 and ISO 14289-1 5: the identifiers of the two standards in the XMP packet
     packet = pdf.trailer["/Root"]["/Metadata"].get_data().decode()
     assert "<pdfaid:part>2</pdfaid:part>" in packet
@@ -77,7 +77,7 @@ def test_parts_and_letters_are_bookmarks(pdf: pypdf.PdfReader) -> None:
     assert ["B", "C", "G", "Ll", "T"] in letters
 
 
-def test_every_face_is_embedded_and_shipped(pdf: pypdf.PdfReader) -> None:
+def test_every_font_is_embedded_and_shipped(pdf: pypdf.PdfReader) -> None:
     names = set()
     for page in pdf.pages:
         for font in page["/Resources"].get("/Font", {}).values():
@@ -88,24 +88,24 @@ def test_every_face_is_embedded_and_shipped(pdf: pypdf.PdfReader) -> None:
     assert names == {"WordholdSerif", "WordholdSans"}
 
 
-def test_the_notice_stands_on_every_page(pdf: pypdf.PdfReader) -> None:
+def test_the_notice_is_on_every_page(pdf: pypdf.PdfReader) -> None:
     assert all(NOTICE in words(page) for page in pdf.pages)
 
 
-def test_the_cautions_stand_before_the_articles(pdf: pypdf.PdfReader) -> None:
+def test_the_cautions_come_before_the_articles(pdf: pypdf.PdfReader) -> None:
     plain = words(pdf.pages[1]).replace("- ", "-")
     assert CAUTIONS[:60] in plain
     assert "Within the rules does not mean safe" in plain
 
 
-def test_it_says_how_to_cite_it(pdf: pypdf.PdfReader) -> None:
+def test_the_book_says_how_to_cite_it(pdf: pypdf.PdfReader) -> None:
     plain = " ".join(words(page) for page in pdf.pages)
     assert "How to cite" in plain
     assert "The whole work: " in plain
     assert "edition of 1 March 2026" in plain
 
 
-def test_a_figure_is_told_in_words_to_who_cannot_see_it(printed: tuple[Path, PrintReport]) -> None:
+def test_a_figure_has_a_description_for_screen_readers(printed: tuple[Path, PrintReport]) -> None:
     # ISO 14289-1 7.3: figures have an alternative text
     root = pypdf.PdfReader(printed[0]).trailer["/Root"]["/StructTreeRoot"]
     figures = [e for e in _elements(root) if e.get("/S") == "/Figure"]
@@ -161,7 +161,7 @@ def a_library(tmp_path: Path, entries: Iterator[Entry] | tuple[Entry, ...]) -> S
 
 
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="no pdftotext here")
-def test_the_index_names_the_page_of_each_article(tmp_path: Path) -> None:
+def test_the_index_gives_the_page_of_each_article(tmp_path: Path) -> None:
     """Also where a heading has so many that it is set in several paragraphs."""
     path = tmp_path / "many.pdf"
     entries = (replace(entry, topic=Topic.HOLD) for entry in many(90))
@@ -212,7 +212,9 @@ STRANGE = (
 )
 
 
-def test_a_character_no_face_has_is_named_with_its_entry_and_nothing_is_printed(tmp_path: Path) -> None:
+def test_a_character_missing_from_every_font_is_reported_with_its_entry_and_nothing_is_printed(
+    tmp_path: Path,
+) -> None:
     path = tmp_path / "strange.pdf"
     with a_library(tmp_path, STRANGE).read() as reader, pytest.raises(MissingCharacters) as caught:
         publish_pdf(Library(reader), path, as_of=AS_OF)
@@ -222,7 +224,7 @@ def test_a_character_no_face_has_is_named_with_its_entry_and_nothing_is_printed(
     assert not list(tmp_path.glob("*.pdf"))
 
 
-def test_a_character_no_face_has_can_be_printed_as_its_code_point(tmp_path: Path) -> None:
+def test_a_character_missing_from_every_font_can_be_printed_as_its_code_point(tmp_path: Path) -> None:
     path = tmp_path / "strange.pdf"
     with a_library(tmp_path, STRANGE).read() as reader:
         report = publish_pdf(Library(reader), path, as_of=AS_OF, selection=Selection(mark_missing=True))
@@ -233,7 +235,7 @@ def test_a_character_no_face_has_can_be_printed_as_its_code_point(tmp_path: Path
 @pytest.mark.parametrize(
     "character", ["\x01", "\b", "\x1f", "\x7f", "\x9d", "\ufeff", "\u0601", "\ufffe", "\U0010fffd"]
 )
-def test_what_the_typesetter_cannot_set_is_named_too_and_printed_as_its_code_point(
+def test_characters_the_typesetter_refuses_are_reported_and_printed_as_code_points(
     character: str, tmp_path: Path
 ) -> None:
     path = tmp_path / "strange.pdf"
@@ -250,7 +252,7 @@ def test_what_the_typesetter_cannot_set_is_named_too_and_printed_as_its_code_poi
     assert rf"\u0001 ‹U+{ord(character):04X}›\b" in printed
 
 
-def test_characters_without_a_glyph_do_not_stop_the_press(tmp_path: Path) -> None:
+def test_characters_that_need_no_glyph_are_not_reported(tmp_path: Path) -> None:
     path = tmp_path / "invisible.pdf"
     text = "a\u00adb\u200bc\u200dd\u2028e\u2029f\x85gh\u202ei\u202c\u034fj\tk\vl\fm"
     entry = Entry(
@@ -260,7 +262,7 @@ def test_characters_without_a_glyph_do_not_stop_the_press(tmp_path: Path) -> Non
         assert publish_pdf(Library(reader), path, as_of=AS_OF).missing == ()
 
 
-def test_a_name_without_spaces_stays_within_its_column_and_a_long_head_within_its_half(
+def test_a_name_without_spaces_stays_within_its_column_and_a_long_headword_within_its_half(
     tmp_path: Path,
 ) -> None:
     path = tmp_path / "long.pdf"
@@ -283,7 +285,7 @@ def test_a_name_without_spaces_stays_within_its_column_and_a_long_head_within_it
     assert len({round(top) for _, top, _, _ in boxes if top < 44}) == 1, "the head is one line"
 
 
-def test_markup_in_the_record_is_printed_as_it_stands(tmp_path: Path) -> None:
+def test_markup_in_the_record_is_printed_as_text(tmp_path: Path) -> None:
     path = tmp_path / "marked.pdf"
     wild = '#panic("x") *bold* _it_ $a$ <label> @ref \\ // [x]'
     entry = Entry(
@@ -302,7 +304,7 @@ def test_an_empty_termbase_prints_its_front_matter(tmp_path: Path) -> None:
     assert report.pages >= 2
 
 
-def test_the_letters_of_the_celtic_languages_old_print_and_phonetics_are_all_there() -> None:
+def test_letters_of_the_celtic_languages_old_print_and_phonetics_are_all_shipped() -> None:
     known = frozenset().union(*(characters_of(f) for f in font_files([PRINT_FONTS])))
     wanted = "ŵŷẁẃẅỳâêîôûïÿáéíóúàèìòùçñḃċḋḟġṁṗṡṫꝺꝼᵹꞃꞅꞇſẛ⁊ɑɒɔəɛɪɫɬɹɾʃʊʌʒʔθðŋχɣɲβˈˌː●○■□◆▼–—‘’“”†‡→"
     assert not [c for c in wanted if ord(c) not in known]

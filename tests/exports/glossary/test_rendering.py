@@ -34,7 +34,7 @@ def book(library: Library) -> Book:
     return render(library, as_of=AS_OF)
 
 
-def test_every_entry_is_printed_once_and_drafts_say_so(book: Book) -> None:
+def test_every_entry_is_printed_once_and_drafts_are_marked(book: Book) -> None:
     found = articles(book)
     assert list(found) == ["c0001", "c0005", "c0002", "c0003", "c0004"]
     assert {i for i, a in found.items() if a.draft} == {"c0002", "c0003", "c0004", "c0005"}
@@ -47,27 +47,27 @@ def test_only_ready_entries_are_printed_when_drafts_are_left_out(library: Librar
     assert [r.to[0].to for r in article.relations] == [""], "a pointer to what is not printed is no link"
 
 
-def test_an_entry_without_a_working_name_stands_apart_under_its_vernacular_name(book: Book) -> None:
+def test_an_entry_without_a_working_name_is_listed_separately_under_its_vernacular_name(book: Book) -> None:
     last = book.parts[0].letters[-1]
     assert last.letter == "Without a name in the working language"
     assert [i.head.text for i in last.items] == ["cwymp"]
 
 
-def test_a_guess_carries_a_sign_and_its_word(book: Book) -> None:
+def test_a_guess_has_a_sign_and_a_word(book: Book) -> None:
     names = {n.text: n for a in articles(book).values() for g in a.names for n in g.names}
     assert (names["tro sawdl"].sign, names["tro sawdl"].origin) == ("*", "rebuilt")
     assert (names["bachiad sawdl"].sign, names["bachiad sawdl"].origin) == ("", "in use")
     assert articles(book)["c0002"].head.sign == "‡"
 
 
-def test_the_evidence_of_a_name_is_said_in_words_and_years(book: Book) -> None:
+def test_the_evidence_of_a_name_is_given_in_words_and_years(book: Book) -> None:
     head = articles(book)["c0001"].head
     assert (head.mark, head.evidence) == ("●●", "several witnesses, 1871–about 1889")
     welsh = articles(book)["c0001"].names[0].names[0]
     assert (welsh.mark, welsh.evidence) == ("○", "word-list only, 1898")
 
 
-def test_a_name_of_a_word_list_that_was_used_is_printed_as_in_use(own_store: Store) -> None:
+def test_a_word_list_name_that_was_used_is_printed_as_in_use(own_store: Store) -> None:
     with own_store.act("test", "quoted") as act:
         act.add(Slip("q8", "s1", "Evan won the first codwm.", date="1871", term_id="t12"))
     with own_store.read() as reader:
@@ -90,7 +90,7 @@ def test_a_quotation_without_the_name_is_marked_as_such(own_store: Store) -> Non
     assert kinds["Evan gave the back-heel twice."] == ""
 
 
-def test_a_reprint_is_named_after_its_first_printing(book: Book) -> None:
+def test_a_reprint_is_listed_after_its_first_printing(book: Book) -> None:
     first, second, third = articles(book)["c0001"].quotations
     assert (first.source, first.also) == ("Lantern, p. 3, col. 2", "Mail, p. 4")
     assert second.date == "about 1889"
@@ -101,7 +101,7 @@ def test_line_ends_of_the_source_are_shown_and_broken_words_left_broken(book: Bo
     assert articles(book)["c0001"].quotations[2].text == "Back-heel, n. bach-|iad sawdl, | m."
 
 
-def test_verdicts_are_words_with_marks_of_differing_shape_and_rulings_stand_beside_them(book: Book) -> None:
+def test_verdicts_have_words_and_marks_of_different_shapes_with_rulings_beside_them(book: Book) -> None:
     fair, openhold = articles(book)["c0001"].verdicts
     assert (fair.code, fair.word, fair.mark) == ("Glanmorwen Fair rules (1868)", "fits", "■")
     assert openhold.word != "fits"
@@ -110,21 +110,21 @@ def test_verdicts_are_words_with_marks_of_differing_shape_and_rulings_stand_besi
     assert articles(book)["c0002"].verdicts[0].mark == "▼"
 
 
-def test_only_the_codes_chosen_are_judged(library: Library) -> None:
+def test_only_the_chosen_codes_are_judged(library: Library) -> None:
     book = render(library, Selection(codes=("r2",)), as_of=AS_OF)
     assert [v.code for v in articles(book)["c0001"].verdicts] == ["Open-hold matches (1902)"]
     listed = next(f for f in book.front if f.title == "The rule codes")
     assert [line.sign for line in listed.lines] == ["Open-hold matches (1902)"]
 
 
-def test_cautions_stand_in_front_and_a_kick_at_the_neck_carries_its_own(book: Book) -> None:
+def test_cautions_come_in_front_and_a_kick_at_the_neck_has_its_own(book: Book) -> None:
     assert CAUTIONS in book.front[0].paragraphs
     assert len(book.front[0].lines) == len(OWN_CAUTIONS)
     assert articles(book)["c0002"].caution == f"{OWN_CAUTIONS['neck']} {OWN_CAUTIONS['kick']}"
     assert articles(book)["c0001"].caution == ""
 
 
-def test_the_reverse_part_stands_in_the_order_of_its_alphabet(book: Book) -> None:
+def test_the_reverse_part_is_in_its_alphabetical_order(book: Book) -> None:
     # Welsh: ll is one letter, after l (Geiriadur Prifysgol Cymru; CLDR cy)
     assert [letter.letter for letter in book.parts[1].letters] == ["B", "C", "G", "Ll", "T"]
 
@@ -163,7 +163,7 @@ def test_every_source_is_in_the_bibliography(book: Book) -> None:
     assert book.works[2].before == "A Schoolmaster"
 
 
-def test_progress_is_told_to_the_last_entry(library: Library) -> None:
+def test_progress_is_reported_to_the_last_entry(library: Library) -> None:
     told: list[tuple[int, int]] = []
     render(library, as_of=AS_OF, on_progress=lambda done, total: told.append((done, total)))
     assert told[-1] == (5, 5)
@@ -174,7 +174,7 @@ def test_the_same_record_gives_the_same_book(library: Library) -> None:
     assert one == two
 
 
-def test_a_date_that_is_none_is_refused(library: Library) -> None:
+def test_an_invalid_date_is_refused(library: Library) -> None:
     with pytest.raises(BadInput):
         render(library, as_of="last Tuesday")
 
@@ -183,13 +183,13 @@ def test_quotations_can_be_left_out(library: Library) -> None:
     assert not articles(render(library, Selection(quotations=False), as_of=AS_OF))["c0001"].quotations
 
 
-def test_a_line_that_bears_witness_to_several_names_is_printed_once(book: Book) -> None:
+def test_a_line_that_attests_several_names_is_printed_once(book: Book) -> None:
     found = [q.source for q in articles(book)["c0001"].quotations]
     assert found.count("Word-List 1898, p. 41") == 1
     assert len(found) == 3
 
 
-def test_words_that_stand_in_a_longer_quotation_from_the_same_place_are_not_printed_again(
+def test_words_contained_in_a_longer_quotation_from_the_same_place_are_not_repeated(
     book: Book,
 ) -> None:
     texts = [q.text for q in articles(book)["c0001"].quotations]
@@ -197,7 +197,7 @@ def test_words_that_stand_in_a_longer_quotation_from_the_same_place_are_not_prin
     assert "gave the back-heel" not in texts
 
 
-def test_a_technique_is_drawn_with_its_words_and_the_key_to_figures_stands_in_front(book: Book) -> None:
+def test_a_technique_is_drawn_with_its_words_and_the_key_to_figures_comes_in_front(book: Book) -> None:
     drawn = articles(book)["c0001"].figure
     assert drawn is not None
     assert drawn.svg.startswith("<svg")
@@ -209,7 +209,7 @@ def test_a_technique_is_drawn_with_its_words_and_the_key_to_figures_stands_in_fr
 @pytest.mark.parametrize(
     ("code", "said"), [("r1", "Struck through: barred under Glanmorwen Fair rules (1868)."), ("r2", "")]
 )
-def test_a_figure_strikes_through_what_the_first_code_bars_and_says_so(
+def test_a_figure_strikes_through_what_the_first_code_bars_and_describes_it(
     library: Library, code: str, said: str
 ) -> None:
     # the fair bars kicks; open-hold matches allow every use of the leg

@@ -48,7 +48,7 @@ def test_a_reason_names_the_number_and_source_of_its_clause(library: Library) ->
     assert "There is pressure (neck), which is barred. [F6: Word-List 1898]" in fair
 
 
-def test_what_fits_names_the_clauses_that_it_meets(library: Library) -> None:
+def test_a_verdict_within_the_rules_names_the_clauses_it_meets(library: Library) -> None:
     (met,) = verdicts(render(library, as_of=AS_OF), "c0001")["Glanmorwen Fair rules (1868)"]
     assert met.startswith("Clauses met: F2")
     assert met.endswith(": Word-List 1898.")

@@ -64,7 +64,7 @@ def left_in_english(text: str) -> list[str]:
     return [word for word in OWN if re.search(rf"(?<!\w){re.escape(word)}(?!\w)", outside)]
 
 
-def test_every_word_of_the_book_s_own_is_said_in_its_language(library: Library) -> None:
+def test_every_word_of_the_book_s_own_is_in_its_language(library: Library) -> None:
     book = render(library, MARKED, as_of=AS_OF)
     words = {field: getattr(book.words, field) for field in book.words.__struct_fields__}
     assert all(text.startswith("⟦") for text in words.values()), words
@@ -74,7 +74,7 @@ def test_every_word_of_the_book_s_own_is_said_in_its_language(library: Library) 
 
 
 @pytest.mark.parametrize("make", [publish_site, publish_epub])
-def test_no_page_has_a_word_of_the_tool_in_english(
+def test_no_page_has_untranslated_words_of_the_tool(
     library: Library, tmp_path: Path, make: Callable[..., object]
 ) -> None:
     make(library, tmp_path / "made", as_of=AS_OF, selection=MARKED)
@@ -89,7 +89,7 @@ def test_no_page_has_a_word_of_the_tool_in_english(
         assert '<html lang="cy"' in page or 'lang="cy" xml:lang="cy">' in page
 
 
-def test_the_site_s_search_is_told_what_to_say_by_number(library: Library, tmp_path: Path) -> None:
+def test_the_site_search_has_translated_plural_forms(library: Library, tmp_path: Path) -> None:
     publish_site(library, tmp_path / "site", as_of=AS_OF, selection=MARKED)
     names = (tmp_path / "site/assets/names.js").read_text("utf-8")
     for category in ("zero", "one", "two", "few", "many", "other"):
@@ -97,7 +97,7 @@ def test_the_site_s_search_is_told_what_to_say_by_number(library: Library, tmp_p
     assert '"begins":"⟦begins like this⟧"' in names
 
 
-def test_the_documents_say_which_language_their_words_are_in(library: Library, tmp_path: Path) -> None:
+def test_the_documents_state_the_language_of_their_words(library: Library, tmp_path: Path) -> None:
     plain = Selection(voice=Voice("ga", Plain()))
     publish_pdf(library, tmp_path / "book.pdf", as_of=AS_OF, selection=plain)
     publish_cards(library, tmp_path / "cards.pdf", as_of=AS_OF, selection=plain)
@@ -126,7 +126,7 @@ def test_names_stay_in_their_own_language(library: Library) -> None:
     assert heel.note == "The first thing a boy learnt."
 
 
-def test_books_in_other_words_are_other_books(library: Library, tmp_path: Path) -> None:
+def test_books_in_other_languages_have_other_ids(library: Library, tmp_path: Path) -> None:
     found = set()
     for n, selection in enumerate((Selection(), Selection(voice=Voice("cy", Plain())))):
         publish_epub(library, tmp_path / f"{n}.epub", as_of=AS_OF, selection=selection)

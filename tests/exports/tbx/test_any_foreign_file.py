@@ -306,7 +306,7 @@ def texts(value: object) -> list[str]:
 
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(files())
-def test_nothing_of_any_file_is_lost(made: Made) -> None:
+def test_nothing_in_any_file_is_lost(made: Made) -> None:
     entries, slips, everything, report = taken(made.text)
     assert len(entries) == made.named == report.entries
     assert (

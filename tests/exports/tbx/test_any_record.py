@@ -139,7 +139,7 @@ def published_faults() -> Callable[[Path], Any]:
     return tool.faults  # type: ignore[no-any-return]
 
 
-def test_a_language_of_a_note_with_space_round_it_makes_a_valid_file(
+def test_a_note_language_with_spaces_around_it_gives_a_valid_file(
     library_of: Callable[..., Library], tmp_path: Path
 ) -> None:
     note = ForeignNote(category="note", text="Of the quay.", text_language="gd ")
@@ -150,7 +150,7 @@ def test_a_language_of_a_note_with_space_round_it_makes_a_valid_file(
 
 @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 @given(found=records(), dialect=st.sampled_from(["basic-dca", "basic-dct"]))
-def test_any_record_makes_a_valid_file_with_every_term_in_it(
+def test_any_record_gives_a_valid_file_with_every_term(
     found: tuple[object, ...],
     dialect: Any,
     library_of: Callable[..., Library],

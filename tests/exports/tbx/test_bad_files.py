@@ -170,7 +170,7 @@ def test_a_bad_file_of_another_system_is_refused(
 @pytest.mark.parametrize(
     ("pattern", "replacement", "what", "where"), [f[1:] for f in OWN_FAULTS], ids=[f[0] for f in OWN_FAULTS]
 )
-def test_a_bad_file_of_ours_is_refused(
+def test_a_bad_file_in_our_own_dialect_is_refused(
     empty: Store, own: str, tmp_path: Path, pattern: str, replacement: str, what: str, where: str
 ) -> None:
     error = refused(empty, broken(tmp_path, own, pattern, replacement))
@@ -185,7 +185,7 @@ def test_an_empty_file_is_refused(empty: Store, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("content", "what", "where"), [n[1:] for n in NOT_XML], ids=[n[0] for n in NOT_XML])
-def test_what_is_no_xml_is_refused(
+def test_a_file_that_is_not_xml_is_refused(
     empty: Store, tmp_path: Path, content: bytes, what: str, where: str
 ) -> None:
     (tmp_path / "bad.tbx").write_bytes(content)
@@ -223,7 +223,7 @@ EARLIER = "\n" * 70_000 + "\n".join(
         ('\n\n\n<conceptEntry id="c2"/>', "twice", "line 70009, conceptEntry c2"),
     ],
 )
-def test_lines_are_true_beyond_what_the_parser_counts(
+def test_line_numbers_are_right_beyond_what_the_parser_counts(
     empty: Store, tmp_path: Path, late: str, what: str, where: str
 ) -> None:
     (tmp_path / "bad.tbx").write_text(GOOD.replace("<body>", f"<body>{EARLIER}{late}"), encoding="utf-8")
@@ -232,7 +232,7 @@ def test_lines_are_true_beyond_what_the_parser_counts(
     assert error.where.startswith(f"bad.tbx, {where}")
 
 
-def test_what_is_outside_is_never_read(empty: Store, tmp_path: Path) -> None:
+def test_nothing_outside_the_file_is_ever_read(empty: Store, tmp_path: Path) -> None:
     secret = tmp_path / "secret.dtd"
     secret.write_text('<!ENTITY e "SECRET">', encoding="utf-8")
     text = FOREIGN.read_text("utf-8").replace("<tbx ", f'<!DOCTYPE tbx SYSTEM "{secret.as_uri()}">\n<tbx ', 1)
@@ -243,7 +243,7 @@ def test_what_is_outside_is_never_read(empty: Store, tmp_path: Path) -> None:
     assert "entit" in error.what
 
 
-def test_mixed_line_ends_do_no_harm(empty: Store, own: str, tmp_path: Path) -> None:
+def test_mixed_line_ends_are_accepted(empty: Store, own: str, tmp_path: Path) -> None:
     lines = own.split("\n")
     mixed = "".join(line + ("\r\n", "\n")[n % 2] for n, line in enumerate(lines[:-1]))
     path = tmp_path / "mixed.tbx"

@@ -40,13 +40,13 @@ PARTS = {
 
 
 @pytest.mark.parametrize("name", RECORDS)
-def test_every_field_of_a_record_has_its_place(name: str) -> None:
+def test_every_record_field_has_its_place(name: str) -> None:
     named = {f"{name}.{field.name}" for field in fields(RECORDS[name])}
     assert named - PARTS <= {path for path, field in FIELDS.items() if field.fate}
 
 
 @pytest.mark.parametrize("path", [p for p, f in FIELDS.items() if f.values])
-def test_values_become_values_of_the_picklist(path: str) -> None:
+def test_values_are_mapped_to_the_picklist(path: str) -> None:
     field = FIELDS[path]
     values = field.values or {}
     assert set(values.values()) <= set(CATEGORIES[field.place].values)
@@ -54,17 +54,17 @@ def test_values_become_values_of_the_picklist(path: str) -> None:
     assert set(values) == set(field_of(RECORDS[record], name).words)
 
 
-def test_nothing_is_other_that_the_picklist_names() -> None:
+def test_nothing_in_the_picklist_is_mapped_to_other() -> None:
     for field in FIELDS.values():
         for recorded, value in (field.values or {}).items():
             assert value != OTHER or recorded == OTHER or recorded not in CATEGORIES[field.place].values
 
 
-def test_whatever_is_left_out_says_why() -> None:
+def test_whatever_is_left_out_has_a_reason() -> None:
     assert [f.path for f in FIELDS.values() if f.fate is Fate.LEFT_OUT and not f.why] == []
 
 
-def test_every_row_is_of_a_field_or_of_something_computed() -> None:
+def test_every_row_is_for_a_field_or_a_computed_value() -> None:
     computed = {
         "verdict.word", "verdict.reasons", "evidence.mechanic", "evidence.practice", "evidence.name",
         "slip.unsorted", "page", "redirect", "history", "verdict",
@@ -73,7 +73,7 @@ def test_every_row_is_of_a_field_or_of_something_computed() -> None:
     assert set(FIELDS) - known - computed == set()
 
 
-def test_the_labels_of_notes_are_never_changed() -> None:
+def test_note_labels_never_change() -> None:
     """Files written before are read back by them: a new field adds a line here, no line goes."""
     told = "".join(f"{f.path}\t{f.label}\n" for f in FIELDS.values() if f.fate)
     assert told == LABELS.read_text(encoding="utf-8")

@@ -69,7 +69,7 @@ def plain(term: Term) -> Term:
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_our_own_file_gives_every_name_the_scale_it_had(
+def test_our_own_file_keeps_every_name_s_evidence(
     demo: Store, empty: Store, tmp_path: Path, dialect: Basic
 ) -> None:
     taken(empty, exported(demo, tmp_path / "demo.tbx", dialect))
@@ -80,7 +80,7 @@ def test_our_own_file_gives_every_name_the_scale_it_had(
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_our_own_file_gives_back_every_quotation_and_name(
+def test_our_own_file_keeps_every_quotation_and_name(
     demo: Store, empty: Store, tmp_path: Path, dialect: Basic
 ) -> None:
     taken(empty, exported(demo, tmp_path / "demo.tbx", dialect))
@@ -117,7 +117,7 @@ def test_a_foreign_file_never_makes_a_name_in_use(empty: Store, tmp_path: Path, 
     assert article.dated[term.id] == () or {w.date for w in article.dated[term.id]} == {""}
 
 
-def test_our_mark_makes_the_same_notes_fields(empty: Store, tmp_path: Path) -> None:
+def test_with_our_mark_the_same_notes_are_fields(empty: Store, tmp_path: Path) -> None:
     path = tmp_path / "words.tbx"
     path.write_text(FOREIGN.format(said=MARK), encoding="utf-8")
     taken(empty, path)
@@ -127,9 +127,7 @@ def test_our_mark_makes_the_same_notes_fields(empty: Store, tmp_path: Path) -> N
     assert article.entry.terms[0].origin is Origin.IN_USE
 
 
-def test_a_file_of_ours_from_before_the_mark_keeps_what_it_says(
-    demo: Store, empty: Store, tmp_path: Path
-) -> None:
+def test_our_files_from_before_the_mark_are_still_read(demo: Store, empty: Store, tmp_path: Path) -> None:
     path = exported(demo, tmp_path / "demo.tbx", "basic-dca")
     text = path.read_text("utf-8")
     assert f"<p>{MARK}</p>\n" in text
@@ -139,7 +137,7 @@ def test_a_file_of_ours_from_before_the_mark_keeps_what_it_says(
     assert {i: e.scale for a in articles(empty) for i, e in a.names.items()} == before
 
 
-def test_a_date_is_that_of_a_source_only_where_the_file_says_when_it_was_issued(
+def test_a_date_is_the_source_s_only_if_the_file_says_when_it_was_issued(
     empty: Store, tmp_path: Path
 ) -> None:
     path = tmp_path / "words.tbx"
@@ -150,9 +148,7 @@ def test_a_date_is_that_of_a_source_only_where_the_file_says_when_it_was_issued(
     assert {w.date for those in article.dated.values() for w in those} == {"1898"}
 
 
-def test_a_slip_is_not_joined_to_one_that_the_file_does_not_hold(
-    demo: Store, empty: Store, tmp_path: Path
-) -> None:
+def test_a_slip_is_not_joined_to_one_missing_from_the_file(demo: Store, empty: Store, tmp_path: Path) -> None:
     path = tmp_path / "words.tbx"
     text = FOREIGN.format(said=MARK)
     joined = "<note>One witness with slip: q0001</note></descripGrp>"
@@ -162,7 +158,7 @@ def test_a_slip_is_not_joined_to_one_that_the_file_does_not_hold(
     assert slip.joined_to == ""
 
 
-def test_coming_back_changes_neither_kind_nor_certainty(demo: Store, tmp_path: Path) -> None:
+def test_reimporting_changes_neither_kind_nor_certainty(demo: Store, tmp_path: Path) -> None:
     path = exported(demo, tmp_path / "demo.tbx", "basic-dca")
     with demo.read() as reader:
         planned = plan(reader, read_tbx(path))

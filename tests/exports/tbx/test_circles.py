@@ -57,7 +57,7 @@ def test_a_circle_within_a_file_loses_its_closing_link_and_the_report_names_it(
         assert told.readable().startswith("line 6, c3 “name c3”: its relation to c1 ")
 
 
-def test_a_circle_that_a_file_closes_with_what_is_here_is_not_closed(store: Store, tmp_path: Path) -> None:
+def test_a_circle_between_a_file_and_the_termbase_is_not_closed(store: Store, tmp_path: Path) -> None:
     first = file_of(tmp_path / "first.tbx", ("c1", "c2"), ("c2", "c9"), ("c9", "c8"), ("c8", "c8"))
     second = file_of(tmp_path / "second.tbx", ("c1", "c2"), ("c2", "c1"))
     for path, choice in ((first, Choice()), (second, Choice(changed=True))):
@@ -106,7 +106,9 @@ def test_linked_data_says_which_link_it_leaves_out(circle: Store, tmp_path: Path
     assert "c0003, broader: c0001" in report.warnings()[0]
 
 
-def test_our_own_file_of_a_circle_comes_in_without_the_closing_link(circle: Store, tmp_path: Path) -> None:
+def test_our_own_file_with_a_circle_is_imported_without_the_closing_link(
+    circle: Store, tmp_path: Path
+) -> None:
     with circle.read() as reader:
         write_tbx(Library(reader), tmp_path / "a.tbx", dialect="wordhold")
     other = Store.create(str(tmp_path / "other.db"), Termbase("Other"), by="Nia")

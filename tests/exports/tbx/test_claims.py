@@ -79,7 +79,7 @@ CLAIMS = [
 
 
 @pytest.mark.parametrize(("change", "what", "where"), [c[1:] for c in CLAIMS], ids=[c[0] for c in CLAIMS])
-def test_what_calls_itself_ours_and_is_not_is_refused(
+def test_a_false_claim_to_be_our_dialect_is_refused(
     empty: Store, own: str, tmp_path: Path, change: Callable[[str], str], what: str, where: str
 ) -> None:
     path = tmp_path / "claim.tbx"
@@ -91,7 +91,7 @@ def test_what_calls_itself_ours_and_is_not_is_refused(
     assert error.mend
 
 
-def test_what_only_bears_our_name_is_read_as_of_another_system(empty: Store, tmp_path: Path) -> None:
+def test_a_file_with_only_our_name_is_read_as_foreign(empty: Store, tmp_path: Path) -> None:
     path = tmp_path / "named.tbx"
     path.write_text(DCA.replace('type="TBX-Basic"', 'type="TBX-Wordhold"'), encoding="utf-8")
     assert not read_tbx(path).whole
@@ -125,9 +125,7 @@ def test_elements_of_another_style_in_a_file_of_ours_are_kept(empty: Store, own:
 
 
 @pytest.mark.parametrize("head", ["basic:definition", "wh:analogue", "basic:context"])
-def test_what_has_no_place_in_a_group_of_ours_is_kept(
-    empty: Store, own: str, tmp_path: Path, head: str
-) -> None:
+def test_extra_elements_in_our_groups_are_kept(empty: Store, own: str, tmp_path: Path, head: str) -> None:
     source = re.search(r"<wh:source [^>]*>[^<]*</wh:source>", own)
     assert source
     if head == "wh:analogue":
@@ -154,9 +152,7 @@ LIKE_FIELDS_OF_A_SLIP = (
 )  # fmt: skip
 
 
-def test_notes_that_only_look_like_fields_are_kept_although_our_mark_is_there(
-    empty: Store, tmp_path: Path
-) -> None:
+def test_notes_that_only_look_like_fields_are_kept_despite_our_mark(empty: Store, tmp_path: Path) -> None:
     said = "".join(f"<note>{text}</note>" for text in LIKE_FIELDS)
     of_slip = "".join(f"<note>{text}</note>" for text in LIKE_FIELDS_OF_A_SLIP)
     path = tmp_path / "marked.tbx"

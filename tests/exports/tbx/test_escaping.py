@@ -15,7 +15,7 @@ ALLOWED = ((0x9, 0x9), (0xA, 0xA), (0xD, 0xD), (0x20, 0xD7FF), (0xE000, 0xFFFD),
 NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_.-]*")
 
 
-def test_every_allowed_character_comes_back_from_an_xml_reader() -> None:
+def test_every_allowed_character_survives_an_xml_parser() -> None:
     escaper = Escaper()
     for first, last in ALLOWED:
         for start in range(first, last + 1, 0x4000):
@@ -33,7 +33,7 @@ def test_every_forbidden_character_is_replaced_and_counted() -> None:
 
 
 @given(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\t\n")))
-def test_text_comes_back_from_an_attribute_too(text: str) -> None:
+def test_attribute_text_survives_too(text: str) -> None:
     escaper = Escaper()
     written = escaper.text(text)
     expected = "".join(REPLACEMENT if c in "\ufffe\uffff" or (c < " " and c != "\r") else c for c in text)
@@ -59,7 +59,7 @@ def test_two_records_never_share_a_name(kind: str, one: str, other_kind: str, ot
         ("person", "", "person."),
     ],
 )
-def test_ids_of_the_store_stay_and_others_are_made_into_names(kind: str, record_id: str, name: str) -> None:
+def test_ids_from_the_store_are_kept_and_others_become_names(kind: str, record_id: str, name: str) -> None:
     assert xml_id(kind, record_id) == name
 
 
@@ -75,5 +75,5 @@ def test_ids_of_the_store_stay_and_others_are_made_into_names(kind: str, record_
         ("0123456789abcdef", False),
     ],
 )
-def test_only_whole_web_addresses_count(text: str, fits: bool) -> None:
+def test_only_complete_web_addresses_count(text: str, fits: bool) -> None:
     assert web_address(text) == (text if fits else "")

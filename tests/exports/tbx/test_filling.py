@@ -32,7 +32,7 @@ def indexes(store: Store) -> set[tuple[str, str]]:
     return {(t, str(i["name"])) for t in found.get_table_names() for i in found.get_indexes(t)}
 
 
-def test_filled_it_has_all_indexes_finds_names_and_can_be_emptied(store: Store, own: Path) -> None:
+def test_an_imported_database_has_all_indexes_finds_names_and_can_be_emptied(store: Store, own: Path) -> None:
     before = indexes(store)
     with store.act("Nia", "took it in") as act:
         take_in(act, read_tbx(own))
@@ -45,9 +45,7 @@ def test_filled_it_has_all_indexes_finds_names_and_can_be_emptied(store: Store, 
     assert own.with_name("again.tbx").read_bytes() == own.read_bytes()
 
 
-def test_a_fault_far_down_leaves_all_indexes_and_nothing_else(
-    store: Store, own: Path, tmp_path: Path
-) -> None:
+def test_an_error_far_down_leaves_all_indexes_and_no_data(store: Store, own: Path, tmp_path: Path) -> None:
     before = indexes(store)
     text = own.read_text("utf-8")
     place = text.rindex("<wh:origin>")

@@ -63,12 +63,12 @@ def readings(store: Store) -> dict[str, tuple[Said, Said]]:
     return {e.id: (e.language_reading.reopened, e.practice_reading.reopened) for e in found}
 
 
-def test_it_is_of_the_first_version() -> None:
+def test_the_file_is_of_the_first_version() -> None:
     assert FIRST_NAMESPACE.encode() in WRITTEN_BY_IT
     assert MODULE_NAMESPACE != FIRST_NAMESPACE
 
 
-def test_why_readings_were_opened_again_is_a_code_or_a_persons_own_words(taken: Store) -> None:
+def test_reopening_reasons_become_codes_or_a_persons_own_words(taken: Store) -> None:
     found = readings(taken)
     assert found["c0012"] == (Reopened.BY_HAND(person="Elin Maesgwyn"), own("by mistake"))
     assert found["c0013"] == (own("it was parted from c0041"), own("by mistake"))
@@ -82,7 +82,7 @@ def test_why_readings_were_opened_again_is_a_code_or_a_persons_own_words(taken: 
     assert {"it was parted from c0041", "c0042 was merged into it after it was signed"} <= told
 
 
-def test_lines_and_merged_entries_are_read_alike(taken: Store) -> None:
+def test_lines_and_merged_entries_are_equal(taken: Store) -> None:
     with taken.read() as reader:
         lines, merged = reader.all(Line), reader.all(Redirect)
     reasons = {line.reason for line in lines}
@@ -96,7 +96,7 @@ def test_lines_and_merged_entries_are_read_alike(taken: Store) -> None:
     assert "reading.reopened.merged" in opened
 
 
-def test_it_is_written_as_the_second_version_and_read_again_as_the_same(
+def test_a_first_version_file_survives_a_round_trip_as_the_second(
     taken: Store, first: Path, tmp_path: Path
 ) -> None:
     with taken.read() as reader:
@@ -110,7 +110,7 @@ def test_it_is_written_as_the_second_version_and_read_again_as_the_same(
         assert {state for states in planned.counts.values() for state in states} == {State.SAME.value}
 
 
-def test_it_is_valid_where_a_strict_reading_is_asked_for(first: Path, tmp_path: Path) -> None:
+def test_a_first_version_file_passes_strict_reading(first: Path, tmp_path: Path) -> None:
     check_file(first, "wordhold")
     store = empty(tmp_path / "strict.sqlite")
     with store.act("Owain", "took in a file") as act:
@@ -130,9 +130,7 @@ def test_a_name_counts_only_if_the_file_knows_such_a_person(first: Path, tmp_pat
 
 
 @pytest.mark.parametrize("text", ["by Nia", "{", '{"code": 1}', '{"code":"x","text":"y"}', "[" * 3000])
-def test_a_reason_that_cannot_be_read_is_refused_with_its_place(
-    taken: Store, tmp_path: Path, text: str
-) -> None:
+def test_an_unreadable_reason_is_refused_with_its_place(taken: Store, tmp_path: Path, text: str) -> None:
     path = tmp_path / "second.tbx"
     with taken.read() as reader:
         write_tbx(Library(reader), path, dialect="wordhold", ids=["c0012"])
@@ -152,7 +150,7 @@ def test_a_reason_that_cannot_be_read_is_refused_with_its_place(
 @given(
     st.sampled_from(["reason", "parsed", "entry", "made"]), st.text(st.characters(codec="utf-8"), max_size=9)
 )
-def test_a_damaged_item_of_the_first_version_ends_in_a_message(
+def test_a_damaged_first_version_item_gives_a_message(
     tmp_path_factory: pytest.TempPathFactory, item: str, text: str
 ) -> None:
     start = f'<item type="{item}">'.encode()
@@ -176,7 +174,9 @@ def refused_at(path: Path) -> str:
     return ""
 
 
-def test_its_module_may_be_declared_further_down(taken: Store, first: Path, tmp_path: Path) -> None:
+def test_the_first_version_module_may_be_declared_further_down(
+    taken: Store, first: Path, tmp_path: Path
+) -> None:
     text = first.read_text("utf-8")
     declared = re.search(r' xmlns:wh="[^"]*"', text)
     assert declared

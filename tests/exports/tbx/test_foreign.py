@@ -126,7 +126,7 @@ def test_a_file_of_another_system_becomes_entries(empty: Store) -> None:
     assert slips["He tried a hip throw and fell."].term_id == hip.id
 
 
-def test_what_is_not_understood_is_counted_by_name(empty: Store) -> None:
+def test_unknown_content_is_counted_by_name(empty: Store) -> None:
     file = read_tbx(named("basic-dca.tbx"))
     with empty.read() as reader:
         planned = plan(reader, file)
@@ -140,7 +140,7 @@ def test_what_is_not_understood_is_counted_by_name(empty: Store) -> None:
     assert any("preferred" in line for line in report.readable())
 
 
-def test_a_file_of_2008_is_read_by_its_names(empty: Store) -> None:
+def test_a_2008_file_is_read_by_its_element_names(empty: Store) -> None:
     (entry,) = taken(empty, named("martif-2008.tbx"))
     heel, short, cornish = entry.terms
     assert (heel.status, short.number, cornish.register) == (
@@ -151,13 +151,13 @@ def test_a_file_of_2008_is_read_by_its_names(empty: Store) -> None:
     assert any("document type" in line for line in told)
 
 
-def test_where_names_of_another_system_come_from_is_not_stated_unless_it_is_said(empty: Store) -> None:
+def test_the_origin_of_foreign_names_is_not_stated_unless_given(empty: Store) -> None:
     assert read_tbx(named("core.tbx")).needs_origin
     (entry,) = taken(empty, named("core.tbx"), Origin.NOT_STATED)
     assert {t.origin for t in entry.terms} == {Origin.NOT_STATED}
 
 
-def test_a_free_id_of_ours_is_kept_and_a_taken_one_is_not(empty: Store) -> None:
+def test_a_free_id_is_kept_and_a_taken_one_is_replaced(empty: Store) -> None:
     assert [e.id for e in taken(empty, named("core.tbx"))] == ["c5"]
     assert [e.id for e in taken(empty, named("core.tbx"))] == ["c5"]  # the same thing: nothing to do
     text = named("core.tbx").read_text("utf-8").replace("clinch", "apron").replace("glackey", "brat")
@@ -171,7 +171,7 @@ def empty_folder(store: Store) -> Path:
     return store.database.path.parent
 
 
-def test_our_own_basic_file_comes_back_the_same(tmp_path: Path) -> None:
+def test_our_own_basic_file_survives_a_round_trip(tmp_path: Path) -> None:
     store = fill(str(tmp_path / "demo.db"), load())
     with store.read() as reader:
         for dialect in ("basic-dca", "basic-dct"):
@@ -187,7 +187,7 @@ def test_our_own_basic_file_comes_back_the_same(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_what_a_file_of_another_system_cannot_say_of_a_source_or_a_person_stays(
+def test_a_foreign_file_keeps_source_and_person_fields_it_cannot_state(
     tmp_path: Path, dialect: Literal["basic-dca", "basic-dct"]
 ) -> None:
     store = fill(str(tmp_path / "demo.db"), load())
@@ -212,7 +212,7 @@ def test_what_a_file_of_another_system_cannot_say_of_a_source_or_a_person_stays(
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "wordhold"])
-def test_a_file_that_brings_nothing_is_no_act(
+def test_a_file_with_nothing_new_records_no_act(
     tmp_path: Path, dialect: Literal["basic-dca", "wordhold"]
 ) -> None:
     store = fill(str(tmp_path / "demo.db"), load())
@@ -230,7 +230,7 @@ def test_a_file_that_brings_nothing_is_no_act(
     store.close()
 
 
-def test_a_source_that_only_words_name_is_the_work_whose_label_they_begin_with(tmp_path: Path) -> None:
+def test_a_source_given_in_words_is_matched_by_its_label(tmp_path: Path) -> None:
     demo = fill(str(tmp_path / "demo.db"), load())
     for dialect in ("basic-dca", "basic-dct"):
         path = tmp_path / f"{dialect}.tbx"
@@ -251,7 +251,7 @@ def test_a_source_that_only_words_name_is_the_work_whose_label_they_begin_with(t
     demo.close()
 
 
-def test_a_change_made_elsewhere_is_shown_by_field_and_taken_if_wanted(tmp_path: Path) -> None:
+def test_a_change_made_elsewhere_is_shown_by_field_and_applied_on_request(tmp_path: Path) -> None:
     store = fill(str(tmp_path / "demo.db"), load())
     path = tmp_path / "basic.tbx"
     with store.read() as reader:
@@ -279,7 +279,7 @@ def test_a_change_made_elsewhere_is_shown_by_field_and_taken_if_wanted(tmp_path:
     store.close()
 
 
-def test_a_wrong_language_is_named_with_its_place(tmp_path: Path) -> None:
+def test_an_invalid_language_is_reported_with_its_place(tmp_path: Path) -> None:
     path = tmp_path / "bad.tbx"
     text = named("core.tbx").read_text("utf-8").replace('"gv"', '"old tongue"')
     path.write_text(text, encoding="utf-8")
@@ -303,7 +303,7 @@ LOOSE = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" 
 """
 
 
-def test_a_pointer_to_nothing_is_refused_unless_such_are_to_be_kept(empty: Store, tmp_path: Path) -> None:
+def test_a_pointer_without_a_target_is_refused_unless_it_may_be_kept(empty: Store, tmp_path: Path) -> None:
     path = tmp_path / "loose.tbx"
     path.write_text(LOOSE, encoding="utf-8")
     with pytest.raises(BadInput) as caught:
@@ -329,7 +329,7 @@ def test_a_pointer_to_nothing_is_refused_unless_such_are_to_be_kept(empty: Store
 
 
 @pytest.mark.parametrize("target", ["throws/hip.png", "hip.png", "ftp://quay.example/hip", "a b", "quay:7"])
-def test_a_pointer_that_can_be_no_id_is_kept_as_a_note(empty: Store, tmp_path: Path, target: str) -> None:
+def test_a_pointer_that_cannot_be_an_id_is_kept_as_a_note(empty: Store, tmp_path: Path, target: str) -> None:
     path = tmp_path / "loose.tbx"
     path.write_text(
         LOOSE.replace("k9", target)
@@ -342,7 +342,7 @@ def test_a_pointer_that_can_be_no_id_is_kept_as_a_note(empty: Store, tmp_path: P
     assert f"crossReference: trip <{target}>" in told(entry)
 
 
-def test_a_concept_without_a_term_becomes_slips_that_wait(empty: Store, tmp_path: Path) -> None:
+def test_a_concept_without_a_term_becomes_unsorted_slips(empty: Store, tmp_path: Path) -> None:
     path = tmp_path / "nameless.tbx"
     text = LOOSE.replace('<term>hip <hi target="k8">lift</hi></term>', "<term/>").replace(' target="s9"', "")
     text = text.replace("k9", "k1").replace("p9", "k1")
@@ -368,7 +368,7 @@ FIRST_MIN = """<?xml version="1.0"?>
 """
 
 
-def test_the_same_file_again_brings_nothing_new(empty: Store, tmp_path: Path) -> None:
+def test_importing_the_same_file_again_adds_nothing(empty: Store, tmp_path: Path) -> None:
     nameless = '<conceptEntry id="k3"><descrip type="definition">What has no name.</descrip></conceptEntry>'
     path = tmp_path / "again.tbx"
     text = LOOSE.replace("k1", "c1").replace("</body>", f"{nameless}</body>")

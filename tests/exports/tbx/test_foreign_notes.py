@@ -83,7 +83,7 @@ def written(store: Store, path: Path, dialect: Any) -> Path:
     return path
 
 
-def test_each_note_is_kept_where_it_stood_with_its_file_and_category(taken: Store) -> None:
+def test_each_note_keeps_its_place_file_and_category(taken: Store) -> None:
     one = entry(taken)
     assert one.editor_note == ""
     assert {(n.category, n.words(), n.language, n.text_language) for n in one.foreign_notes} == {
@@ -100,7 +100,7 @@ def test_each_note_is_kept_where_it_stood_with_its_file_and_category(taken: Stor
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_each_note_goes_out_again_where_it_stood(taken: Store, tmp_path: Path, dialect: Basic) -> None:
+def test_each_note_is_exported_in_its_place(taken: Store, tmp_path: Path, dialect: Basic) -> None:
     root = etree.parse(str(written(taken, tmp_path / "out.tbx", dialect))).getroot()
     found = set()
     for element in root.iter("{*}*"):
@@ -125,7 +125,7 @@ def test_the_loss_report_counts_notes_and_what_is_left_out_of_them(taken: Store,
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_our_own_file_brings_no_note_twice(taken: Store, tmp_path: Path, dialect: Basic) -> None:
+def test_our_own_file_duplicates_no_note(taken: Store, tmp_path: Path, dialect: Basic) -> None:
     path = written(taken, tmp_path / "out.tbx", dialect)
     with taken.read() as reader:
         planned = plan(reader, read_tbx(path))
@@ -133,7 +133,7 @@ def test_our_own_file_brings_no_note_twice(taken: Store, tmp_path: Path, dialect
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_no_note_is_added_from_one_termbase_to_the_next(
+def test_passing_between_termbases_adds_no_note(
     taken: Store, other: Store, tmp_path: Path, dialect: Basic
 ) -> None:
     path = written(taken, tmp_path / "out.tbx", dialect)
@@ -160,9 +160,7 @@ def test_the_language_of_a_definition_without_names_is_read_and_not_kept_as_a_no
     assert not [n for n in notes(entry(other)) if n.text.startswith("Language of the definition")]
 
 
-def test_a_note_that_begins_like_a_field_of_ours_stays_a_note(
-    taken: Store, other: Store, tmp_path: Path
-) -> None:
+def test_a_note_that_begins_like_our_field_stays_a_note(taken: Store, other: Store, tmp_path: Path) -> None:
     path = written(taken, tmp_path / "out.tbx", "basic-dca")
     with other.act("Nia", "took it in") as act:
         take_in(act, read_tbx(path))
@@ -171,7 +169,7 @@ def test_a_note_that_begins_like_a_field_of_ours_stays_a_note(
     assert "Origin: in use" in [n.text for n in term.foreign_notes]
 
 
-def test_our_own_dialect_keeps_every_note_whole(taken: Store, other: Store, tmp_path: Path) -> None:
+def test_our_own_dialect_keeps_every_note_completely(taken: Store, other: Store, tmp_path: Path) -> None:
     with taken.act("Nia", "accepted") as act:
         foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
     path = written(taken, tmp_path / "out.tbx", "wordhold")
@@ -181,7 +179,9 @@ def test_our_own_dialect_keeps_every_note_whole(taken: Store, other: Store, tmp_
     assert written(other, tmp_path / "again.tbx", "wordhold").read_bytes() == path.read_bytes()
 
 
-def test_what_our_dialect_does_not_know_is_a_note_too(taken: Store, other: Store, tmp_path: Path) -> None:
+def test_unknown_content_in_our_dialect_becomes_a_note_too(
+    taken: Store, other: Store, tmp_path: Path
+) -> None:
     path = written(taken, tmp_path / "out.tbx", "wordhold")
     text = re.sub("(<conceptEntry [^>]*>)", r"\1<note>From a later version.</note>", path.read_text("utf-8"))
     path.write_text(text, encoding="utf-8")
@@ -218,7 +218,7 @@ def test_a_note_is_printed_only_once_it_is_accepted(taken: Store) -> None:
     assert "Often heard." not in [n.text for n in notes(entry(taken))]
 
 
-def test_a_note_that_is_another_by_now_is_not_accepted(taken: Store) -> None:
+def test_a_note_that_has_changed_is_not_accepted(taken: Store) -> None:
     for place, error in (
         (("", 1, "Another."), Conflict),
         (("", 77, ""), NotFound),
@@ -229,7 +229,7 @@ def test_a_note_that_is_another_by_now_is_not_accepted(taken: Store) -> None:
     assert not any(n.accepted for n in notes(entry(taken)))
 
 
-def test_accepting_opens_the_reading_for_language_and_importing_does_not(taken: Store) -> None:
+def test_accepting_reopens_the_language_reading_and_importing_does_not(taken: Store) -> None:
     with taken.act("Nia", "signed") as act:
         entry_acts.sign(act, "c0001", "language")
     with taken.act("Nia", "noted") as act:
@@ -242,7 +242,7 @@ def test_accepting_opens_the_reading_for_language_and_importing_does_not(taken: 
     assert entry(taken).language_reading == Signature(reopened=Reopened.CHANGED(what=Covered.ACCEPTED_NOTE()))
 
 
-def test_merging_and_parting_keep_the_notes_of_both(taken: Store, tmp_path: Path) -> None:
+def test_merging_and_splitting_keep_the_notes_of_both(taken: Store, tmp_path: Path) -> None:
     path = tmp_path / "lamp.tbx"
     text = (
         FILE.replace('id="k1"', 'id="k2"').replace("Often heard.", "Seldom.").replace("Un lancer.", "Un jet.")
@@ -265,7 +265,7 @@ def test_merging_and_parting_keep_the_notes_of_both(taken: Store, tmp_path: Path
         assert notes(reader.get(Entry, "c0002")) == notes(second)
 
 
-def test_tables_carry_the_notes(taken: Store, tmp_path: Path) -> None:
+def test_tables_include_the_notes(taken: Store, tmp_path: Path) -> None:
     with taken.read() as reader:
         library = Library(reader)
         write_table(library, tmp_path / "a.csv", columns_of_entries(library), rows="entries")
@@ -274,9 +274,7 @@ def test_tables_carry_the_notes(taken: Store, tmp_path: Path) -> None:
     assert "hip throw (en): Often heard. [quay.tbx]" in text
 
 
-def test_linked_data_carries_what_is_accepted_and_says_what_it_leaves_out(
-    taken: Store, tmp_path: Path
-) -> None:
+def test_linked_data_includes_accepted_notes_and_reports_the_others(taken: Store, tmp_path: Path) -> None:
     with taken.act("Nia", "accepted") as act:
         foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
     with taken.read() as reader:
@@ -288,7 +286,7 @@ def test_linked_data_carries_what_is_accepted_and_says_what_it_leaves_out(
     assert "Left out: notes from elsewhere that nobody has accepted: 8." in report.warnings()
 
 
-def test_the_import_report_says_what_went_where_and_what_exports_leave_out(
+def test_the_import_report_says_where_notes_are_and_what_exports_leave_out(
     tmp_path: Path, store: Store
 ) -> None:
     path = tmp_path / "quay.tbx"
@@ -306,7 +304,7 @@ def test_the_import_report_says_what_went_where_and_what_exports_leave_out(
     assert "SKOS leaves out those that nobody has accepted" in told
 
 
-def test_the_same_file_again_brings_nothing_new(taken: Store, tmp_path: Path) -> None:
+def test_importing_the_same_file_again_adds_nothing(taken: Store, tmp_path: Path) -> None:
     with taken.act("Nia", "accepted") as act:
         foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
     path = tmp_path / "again.tbx"

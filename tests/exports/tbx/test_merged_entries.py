@@ -49,7 +49,7 @@ def merge(store: Store) -> None:
 
 
 @pytest.mark.parametrize("ids", [None, (OTHER,), (NEXT,)], ids=["all", "merged", "related"])
-def test_an_older_file_changes_nothing_but_the_relations_it_says(
+def test_an_older_file_changes_only_its_relations(
     store: Store, tmp_path: Path, ids: tuple[str, ...] | None
 ) -> None:
     old = written(store, tmp_path / "old.tbx", ids)
@@ -68,7 +68,7 @@ def test_an_older_file_changes_nothing_but_the_relations_it_says(
         assert len(reader.all(Slip)) == 4
 
 
-def test_what_is_new_in_the_merged_one_comes_into_the_one(store: Store, tmp_path: Path) -> None:
+def test_new_data_of_a_merged_entry_goes_into_the_remaining_one(store: Store, tmp_path: Path) -> None:
     with store.act("Nia", "another name") as act:
         other = act.get(Entry, OTHER)
         act.put(replace(other, terms=(*other.terms, Term("t99", "clo", "cy", Origin.IN_USE))))
@@ -85,9 +85,7 @@ def test_what_is_new_in_the_merged_one_comes_into_the_one(store: Store, tmp_path
         assert [t.text for t in reader.get(Entry, FIRST).terms] == ["gafael", "hafael", "bachiad", "clo"]
 
 
-def test_a_date_of_a_merging_that_is_none_is_refused_and_nothing_is_taken(
-    store: Store, tmp_path: Path
-) -> None:
+def test_an_invalid_merge_date_is_refused_and_nothing_is_imported(store: Store, tmp_path: Path) -> None:
     merge(store)
     path = written(store, tmp_path / "merged.tbx")
     text, number = re.subn(r'(<item type="on">)[^<]*<', r"\1soon<", path.read_text("utf-8"))

@@ -95,5 +95,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 
 @pytest.mark.parametrize("record", RECORDS)
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct", "wordhold"])
-def test_a_field_without_a_row_is_in_every_output(told: dict[str, str], dialect: str, record: str) -> None:
+def test_a_new_field_without_a_row_is_in_every_output(
+    told: dict[str, str], dialect: str, record: str
+) -> None:
     assert told[dialect].count(f"of {record}.") == 1

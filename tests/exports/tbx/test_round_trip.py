@@ -285,18 +285,18 @@ def published() -> ModuleType:
     return module
 
 
-def test_the_demo_comes_back_whole(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+def test_the_demo_survives_a_round_trip(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
     check_round_trip(demo_file[0], tmp_path)
 
 
-def test_the_demo_comes_into_every_kind_of_database(demo_file: tuple[Store, Path], store: Store) -> None:
+def test_the_demo_can_be_imported_into_every_database(demo_file: tuple[Store, Path], store: Store) -> None:
     ours, path = demo_file
     taken(path, store)
     with ours.read() as expected, store.read() as found:
         assert everything(found) == everything(expected)
 
 
-def test_new_ids_for_another_termbases_file(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+def test_another_termbases_file_gets_new_ids(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
     _, path = demo_file
     twice = new_store(tmp_path / "twice.db")
     taken(path, twice)
@@ -318,7 +318,7 @@ def test_new_ids_for_another_termbases_file(demo_file: tuple[Store, Path], tmp_p
 
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck), phases=(Phase.generate,))
 @given(found=records())
-def test_any_record_comes_back_whole(
+def test_any_record_survives_a_round_trip(
     found: tuple[Any, ...], tmp_path_factory: pytest.TempPathFactory, rules: Callable[[Path], None]
 ) -> None:
     folder = tmp_path_factory.mktemp("any")
@@ -361,7 +361,7 @@ RECORD_CLASSES: dict[str, type[Any]] = {
 }  # fmt: skip
 
 
-def test_the_loss_report_counts_what_is_there(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+def test_the_loss_report_counts_what_is_in_the_file(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
     store, _ = demo_file
     with store.read() as reader:
         report = write_tbx(Library(reader), tmp_path / "x.tbx", dialect="wordhold")
@@ -376,7 +376,7 @@ def test_the_loss_report_counts_what_is_there(demo_file: tuple[Store, Path], tmp
     assert {f.path for f in report.losses} == {"termbase.id", "termbase.version", "history"}
 
 
-def test_a_choice_of_entries_is_a_file_of_its_own(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
+def test_a_selection_of_entries_is_a_complete_file(demo_file: tuple[Store, Path], tmp_path: Path) -> None:
     store, _ = demo_file
     with store.read() as reader:
         chosen = [e.id for e in reader.all(Entry) if e.relations][:3]
@@ -388,20 +388,22 @@ def test_a_choice_of_entries_is_a_file_of_its_own(demo_file: tuple[Store, Path],
     other.close()
 
 
-def test_the_published_core_grammar_holds(demo_file: tuple[Store, Path], published: ModuleType) -> None:
+def test_the_file_matches_the_published_core_grammar(
+    demo_file: tuple[Store, Path], published: ModuleType
+) -> None:
     assert list(published.faults(demo_file[1])) == []
 
 
-def test_our_own_check_holds(demo_file: tuple[Store, Path]) -> None:
+def test_the_file_passes_our_own_check(demo_file: tuple[Store, Path]) -> None:
     check_file(demo_file[1], "wordhold")
 
 
 @pytest.mark.parametrize("name", describing.FILES)
-def test_the_files_that_describe_it_are_true(name: str) -> None:
+def test_the_generated_description_files_are_up_to_date(name: str) -> None:
     assert describing.FILES[name].read_text(encoding="utf-8") == describing.described()[name]
 
 
-def test_the_module_description_follows_the_published_grammar_of_such() -> None:
+def test_the_module_description_matches_its_published_grammar() -> None:
     grammar = SHARED / "reference" / "tbx" / "tbxmd.rng"
     if not grammar.exists():
         pytest.skip("the published grammar is not on this machine")
@@ -418,7 +420,7 @@ def test_every_private_category_is_used() -> None:
     assert [n for n in OWN if n not in rows and not re.search(rf"wh:{n}\b|[\"']{n}[\"']", told)] == []
 
 
-def test_closed_lists_are_whole() -> None:
+def test_closed_lists_are_complete() -> None:
     for name, kind in (("origin", Origin), ("wordClass", PartOfSpeech), ("gender", Gender),
                        ("grammaticalNumber", Number), ("register", Register)):  # fmt: skip
         assert set(OWN[name].values) == {member.value for member in kind}

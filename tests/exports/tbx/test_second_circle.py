@@ -49,7 +49,7 @@ def exported(store: Store, path: Path, dialect: Basic) -> str:
     [OTHER_GENDER, OTHER_WORD, OTHER_WORD + OTHER_GENDER, OTHER_GENDER + OTHER_WORD, OTHER_WORD + FEMININE,
      "<note>other</note>"],
 )  # fmt: skip
-def test_other_is_there_in_the_second_circle(tmp_path: Path, grammar: str, dialect: Basic) -> None:
+def test_other_survives_the_second_round_trip(tmp_path: Path, grammar: str, dialect: Basic) -> None:
     path = tmp_path / "quay.tbx"
     path.write_text(FILE.format(grammar=grammar), encoding="utf-8")
     first = carried(path, "first")
@@ -65,7 +65,7 @@ def test_other_is_there_in_the_second_circle(tmp_path: Path, grammar: str, diale
 
 @BOTH
 @pytest.mark.parametrize("word", [PartOfSpeech.OTHER, PartOfSpeech.VERBAL_NOUN])
-def test_a_word_class_of_ours_comes_back(
+def test_our_word_class_survives_a_round_trip(
     store: Store, tmp_path: Path, word: PartOfSpeech, dialect: Basic
 ) -> None:
     with store.act("Nia", own("made it")) as act:
@@ -82,7 +82,7 @@ def test_a_word_class_of_ours_comes_back(
 
 
 @BOTH
-def test_a_space_round_the_tag_of_a_printed_form_is_not_written(
+def test_spaces_around_the_tag_of_a_printed_form_are_not_written(
     store: Store, tmp_path: Path, dialect: Basic
 ) -> None:
     with store.act("Nia", own("made it")) as act:

@@ -109,7 +109,7 @@ def breaches(path: Path, store: Store) -> list[Breach]:
 
 
 @pytest.mark.parametrize(("pattern", "replacement", "where", "what", "rule"), DCA)
-def test_each_breach_is_told_with_line_and_rule(
+def test_each_breach_is_reported_with_line_and_rule(
     pattern: str, replacement: str, where: str, what: str, rule: str, empty: Store, tmp_path: Path
 ) -> None:
     found = breaches(broken("dca", pattern, replacement, tmp_path), empty)
@@ -123,7 +123,7 @@ def test_each_breach_is_told_with_line_and_rule(
 
 
 @pytest.mark.parametrize(("pattern", "replacement", "element", "what", "rule"), DCT)
-def test_a_file_in_dct_style_is_held_against_its_modules(
+def test_a_file_in_dct_style_is_checked_against_its_modules(
     pattern: str, replacement: str, element: str, what: str, rule: str, empty: Store, tmp_path: Path
 ) -> None:
     found = breaches(broken("dct", pattern, replacement, tmp_path), empty)
@@ -145,7 +145,7 @@ def published() -> ModuleType:
 
 
 @pytest.mark.parametrize("pattern", sorted({d[:2] for d in DCA}))
-def test_whatever_the_published_rules_find_is_told(
+def test_whatever_the_published_rules_find_is_reported(
     pattern: tuple[str, str], empty: Store, tmp_path: Path, published: ModuleType
 ) -> None:
     path = broken("dca", *pattern, tmp_path)
@@ -154,7 +154,7 @@ def test_whatever_the_published_rules_find_is_told(
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_our_own_files_keep_the_standard(
+def test_our_own_files_follow_the_standard(
     dialect: Literal["basic-dca", "basic-dct"], empty: Store, tmp_path: Path
 ) -> None:
     store, path = fill(str(tmp_path / "demo.db"), load()), tmp_path / "demo.tbx"
@@ -164,7 +164,7 @@ def test_our_own_files_keep_the_standard(
     assert breaches(path, empty) == []
 
 
-def test_a_file_in_breach_is_taken_in_unless_it_must_be_strict(empty: Store, tmp_path: Path) -> None:
+def test_a_file_with_breaches_is_imported_unless_strict(empty: Store, tmp_path: Path) -> None:
     path = broken("dca", ">noun<", ">Noun<", tmp_path)
     with pytest.raises(BadInput) as caught, empty.act("Nia", "took it in") as act:
         take_in(act, read_tbx(path, origin=Origin.WORD_LIST, strict=True))
@@ -177,7 +177,7 @@ def test_a_file_in_breach_is_taken_in_unless_it_must_be_strict(empty: Store, tmp
         assert reader.count(Entry) > 0
 
 
-def test_the_command_says_where_and_refuses_if_strict(empty: Store, tmp_path: Path) -> None:
+def test_the_command_reports_breaches_and_refuses_if_strict(empty: Store, tmp_path: Path) -> None:
     path = broken("dca", ">noun<", ">Noun<", tmp_path)
     words = [
         "import",
@@ -200,7 +200,7 @@ def test_the_command_says_where_and_refuses_if_strict(empty: Store, tmp_path: Pa
     assert "line 78, termNote" in refused.output
 
 
-def test_a_file_of_2008_is_not_held_against_the_standard_of_2019(empty: Store) -> None:
+def test_a_2008_file_is_not_checked_against_the_2019_standard(empty: Store) -> None:
     path = HERE / "foreign" / "martif-2008.tbx"
     with empty.read() as reader:
         file = read_tbx(path)
@@ -235,7 +235,7 @@ STRAY = [
 
 
 @pytest.mark.parametrize(("before", "after", "where", "text"), STRAY)
-def test_what_stands_outside_of_all_entries_is_told(
+def test_content_outside_all_entries_is_reported(
     before: str, after: str, where: str, text: str, empty: Store, tmp_path: Path
 ) -> None:
     path = broken("dca", before, after, tmp_path)
@@ -249,9 +249,7 @@ def test_what_stands_outside_of_all_entries_is_told(
     assert report.standard.number
 
 
-def test_what_stands_outside_of_all_entries_of_our_own_dialect_is_refused(
-    empty: Store, tmp_path: Path
-) -> None:
+def test_content_outside_all_entries_of_our_own_dialect_is_refused(empty: Store, tmp_path: Path) -> None:
     store, path = fill(str(tmp_path / "demo.db"), load()), tmp_path / "demo.tbx"
     with store.read() as reader:
         write_tbx(Library(reader), path, dialect="wordhold")

@@ -59,12 +59,12 @@ def broken(good: str, pattern: str, replacement: str) -> str:
 
 
 @pytest.mark.parametrize("style", ["dca", "dct"])
-def test_a_good_file_holds(style: str) -> None:
+def test_a_good_file_is_valid(style: str) -> None:
     assert check_file(HERE / f"full.basic-{style}.xml", style) is None  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("fault", "pattern", "replacement"), FAULTS, ids=[f[0] for f in FAULTS])
-def test_every_fault_is_found(good: str, tmp_path: Path, fault: str, pattern: str, replacement: str) -> None:
+def test_every_error_is_found(good: str, tmp_path: Path, fault: str, pattern: str, replacement: str) -> None:
     path = tmp_path / "broken.tbx"
     path.write_text(broken(good, pattern, replacement), encoding="utf-8")
     with pytest.raises(NotValid) as caught:
@@ -74,7 +74,7 @@ def test_every_fault_is_found(good: str, tmp_path: Path, fault: str, pattern: st
 
 
 @pytest.mark.parametrize(("fault", "pattern", "replacement"), FAULTS, ids=[f[0] for f in FAULTS])
-def test_the_published_rules_find_it_too(
+def test_the_published_rules_find_the_error_too(
     good: str, tmp_path: Path, fault: str, pattern: str, replacement: str
 ) -> None:
     if not TOOL.exists() or fault in OURS_ONLY:
@@ -100,7 +100,7 @@ def test_entities_are_never_expanded(good: str, tmp_path: Path) -> None:
     assert "SECRET" not in str(caught.value)
 
 
-def test_a_set_of_names_tells_every_name_from_every_other() -> None:
+def test_a_name_set_distinguishes_all_names() -> None:
     names = NameSet()
     given = [
         "c1",

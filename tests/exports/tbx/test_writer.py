@@ -77,14 +77,14 @@ def test_a_record_with_every_field_is_written_as_expected(
 
 
 @pytest.mark.parametrize("dialect", DIALECTS)
-def test_the_published_grammar_and_rules_hold(
+def test_the_file_matches_the_published_grammar_and_rules(
     full_library: Library, tmp_path: Path, dialect: Any, published: ModuleType
 ) -> None:
     write_tbx(full_library, tmp_path / "full.tbx", dialect=dialect)
     assert list(published.faults(tmp_path / "full.tbx")) == []
 
 
-def test_every_tag_of_a_module_holds_by_its_published_grammar(full_library: Library, tmp_path: Path) -> None:
+def test_every_module_tag_matches_its_published_grammar(full_library: Library, tmp_path: Path) -> None:
     if not SHARED.exists():
         pytest.skip("the published grammars are not on this machine")
     write_tbx(full_library, tmp_path / "full.tbx", dialect="basic-dct")
@@ -132,7 +132,7 @@ def test_the_report_is_plain_data_and_readable(full_library: Library, tmp_path: 
     assert all("Title" not in line for line in lines)
 
 
-def test_a_verdict_tells_the_clause_and_its_source(
+def test_a_verdict_gives_the_clause_and_its_source(
     library_of: Callable[..., Library], tmp_path: Path
 ) -> None:
     source = Source("s1", "Advertiser 1898", SourceKind.NEWSPAPER, "At the fair")
@@ -146,7 +146,7 @@ def test_a_verdict_tells_the_clause_and_its_source(
     assert verdict.endswith(" [clause k2; Advertiser 1898]")
 
 
-def test_notice_and_cautions_stand_in_the_header(full_library: Library, tmp_path: Path) -> None:
+def test_notice_and_cautions_are_in_the_header(full_library: Library, tmp_path: Path) -> None:
     write_tbx(full_library, tmp_path / "full.tbx")
     header = etree.parse(str(tmp_path / "full.tbx")).find(f"{C}tbxHeader")
     assert header is not None
@@ -155,7 +155,7 @@ def test_notice_and_cautions_stand_in_the_header(full_library: Library, tmp_path
     assert "Everything here is invented and is evidence of nothing." in said
 
 
-def test_an_empty_termbase_makes_a_valid_file(
+def test_an_empty_termbase_gives_a_valid_file(
     library_of: Callable[..., Library], tmp_path: Path, published: ModuleType
 ) -> None:
     report = write_tbx(library_of(BASE), tmp_path / "empty.tbx")
@@ -163,7 +163,7 @@ def test_an_empty_termbase_makes_a_valid_file(
     assert list(published.faults(tmp_path / "empty.tbx")) == []
 
 
-def test_a_selection_has_only_what_it_points_at(library_of: Callable[..., Library], tmp_path: Path) -> None:
+def test_a_selection_has_only_what_it_refers_to(library_of: Callable[..., Library], tmp_path: Path) -> None:
     sources = [Source(f"s{n}", f"Source {n}", SourceKind.OTHER, "") for n in (1, 2)]
     people = [Person("p1", "Nia"), Person("p2", "Ifan")]
     both = (Relation(RelationKind.FOLLOWS, "c0002"), Relation(RelationKind.BROADER, "c0003"))
@@ -181,14 +181,14 @@ def test_a_selection_has_only_what_it_points_at(library_of: Callable[..., Librar
     assert "Relation: follows: hold (c0002, not in this file)" in texts(path, "note")
 
 
-def test_a_form_as_printed_is_not_doubled(library_of: Callable[..., Library], tmp_path: Path) -> None:
+def test_a_printed_form_is_not_duplicated(library_of: Callable[..., Library], tmp_path: Path) -> None:
     printed = Term("t1", "a", "ga", Origin.IN_USE, printed="á", printed_language="ga-Latg")
     same = Term("t2", "á", "ga-Latg", Origin.IN_USE)
     write_tbx(library_of(BASE, Entry("c0001", terms=(printed, same))), tmp_path / "one.tbx")
     assert texts(tmp_path / "one.tbx", "term") == ["a", "á"]
 
 
-def test_tags_that_are_none_become_undetermined_and_are_told(
+def test_invalid_tags_become_undetermined_and_are_reported(
     library_of: Callable[..., Library], tmp_path: Path, published: ModuleType
 ) -> None:
     bad = Term("t1", "a", "the old tongue", Origin.IN_USE)
@@ -198,7 +198,7 @@ def test_tags_that_are_none_become_undetermined_and_are_told(
     assert [f.noted for f in report.fields if f.path == "term.language"] == [1]
 
 
-def test_a_note_on_the_concept_stays_beside_a_section_of_no_language(
+def test_a_concept_note_is_kept_beside_a_section_without_a_language(
     library_of: Callable[..., Library], tmp_path: Path
 ) -> None:
     note = ForeignNote(category="note", text="Of the quay.")
@@ -207,7 +207,7 @@ def test_a_note_on_the_concept_stays_beside_a_section_of_no_language(
     assert "Of the quay." in texts(tmp_path / "one.tbx", "note")
 
 
-def test_notes_of_ours_are_marked_english_wherever_the_section_is_not(
+def test_our_notes_are_marked_english_in_other_sections(
     library_of: Callable[..., Library], tmp_path: Path, published: ModuleType
 ) -> None:
     base = Termbase(title="Geiriau", working_language="cy", vernaculars=("en",))
@@ -220,7 +220,7 @@ def test_notes_of_ours_are_marked_english_wherever_the_section_is_not(
     assert notes["Read for language: open"] == "en"
 
 
-def test_progress_is_told_to_the_end(library_of: Callable[..., Library], tmp_path: Path) -> None:
+def test_progress_is_reported_to_the_end(library_of: Callable[..., Library], tmp_path: Path) -> None:
     seen: list[int] = []
     many = [*(named(f"c{n:04}") for n in range(1, 1001)), Entry("c1001")]
     write_tbx(library_of(BASE, *many), tmp_path / "many.tbx", on_progress=seen.append)
@@ -236,9 +236,7 @@ class Breaking(Library):
 
 
 @pytest.mark.parametrize("before", [None, b"what was there before"])
-def test_a_failure_on_the_way_leaves_nothing_behind(
-    full_library: Library, tmp_path: Path, before: bytes | None
-) -> None:
+def test_a_failure_leaves_no_file(full_library: Library, tmp_path: Path, before: bytes | None) -> None:
     path = tmp_path / "out.tbx"
     if before is not None:
         path.write_bytes(before)
@@ -247,7 +245,9 @@ def test_a_failure_on_the_way_leaves_nothing_behind(
     assert [p.read_bytes() for p in tmp_path.iterdir()] == ([] if before is None else [before])
 
 
-def test_a_file_that_would_not_hold_gets_no_name(library_of: Callable[..., Library], tmp_path: Path) -> None:
+def test_an_invalid_file_is_not_moved_to_its_place(
+    library_of: Callable[..., Library], tmp_path: Path
+) -> None:
     twice = replace(named("c0002"), terms=named("c0001").terms)
     with pytest.raises(NotValid, match="used twice") as caught:
         write_tbx(library_of(BASE, named("c0001"), twice), tmp_path / "out.tbx")
@@ -255,7 +255,7 @@ def test_a_file_that_would_not_hold_gets_no_name(library_of: Callable[..., Libra
     assert list(tmp_path.iterdir()) == []
 
 
-def test_what_came_out_of_the_store_is_written(store: Store, tmp_path: Path, published: ModuleType) -> None:
+def test_records_from_the_store_are_written(store: Store, tmp_path: Path, published: ModuleType) -> None:
     with store.act("Nia", "a start") as act:
         act.add(Person(act.new_id("person"), "Nia"))
         source = act.add(Source(act.new_id("source"), "Advertiser", SourceKind.NEWSPAPER, "At the fair"))

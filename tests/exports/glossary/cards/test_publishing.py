@@ -61,11 +61,11 @@ def test_a_card_has_names_figure_verdict_quotation_and_cautions(library: Library
     assert " ".join(deck.caution) == CAUTIONS
 
 
-def test_only_described_techniques_have_cards_in_the_order_of_the_alphabet(library: Library) -> None:
+def test_only_described_techniques_have_cards_in_alphabetical_order(library: Library) -> None:
     assert [c.id for c in deck_of(library, Selection(), as_of=AS_OF).cards] == ["c0001", "c0002"]
 
 
-def test_drafts_say_so_or_are_left_out(library: Library) -> None:
+def test_drafts_are_marked_or_left_out(library: Library) -> None:
     assert [c.draft for c in deck_of(library, Selection(), as_of=AS_OF).cards] == ["", "draft"]
     assert [c.id for c in deck_of(library, Selection(drafts=False), as_of=AS_OF).cards] == ["c0001"]
 
@@ -89,7 +89,7 @@ def all_words(path: Path) -> str:
 
 
 @pytest.mark.skipif(not shutil.which("pdftotext"), reason="poppler-utils is not here")
-def test_what_does_not_fit_goes_on_to_another_card_in_the_same_type_and_is_never_cut(tmp_path: Path) -> None:
+def test_text_that_does_not_fit_continues_on_another_card_in_the_same_size(tmp_path: Path) -> None:
     told = " ".join(f"word{n}" for n in range(400))
     injuries = " ".join(f"bruise{n}" for n in range(300))
     short, long = tmp_path / "short.pdf", tmp_path / "long.pdf"
@@ -116,7 +116,7 @@ def test_what_does_not_fit_goes_on_to_another_card_in_the_same_type_and_is_never
 
 @pytest.mark.skipif(not shutil.which("pdftotext"), reason="poppler-utils is not here")
 @pytest.mark.parametrize("tag", LANGUAGES)
-def test_every_card_of_the_demo_says_everything_in_one_type(
+def test_every_demo_card_has_all_its_text_in_one_size(
     tag: str, demo_deck_store: Store, tmp_path: Path
 ) -> None:
     path = tmp_path / "cards.pdf"
@@ -146,7 +146,7 @@ def demo_deck_store(demo_file: Path) -> Iterator[Store]:
 
 
 @pytest.mark.parametrize(("size", "pages"), [(1, 2), (8, 2), (9, 4)])
-def test_eight_cards_stand_on_a_sheet_of_two_pages(tmp_path: Path, size: int, pages: int) -> None:
+def test_a_sheet_of_two_pages_has_eight_cards(tmp_path: Path, size: int, pages: int) -> None:
     with many(tmp_path, size).read() as reader:
         report = publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF)
     assert (report.cards, report.drafts, report.pages) == (size, size, pages)
@@ -168,7 +168,7 @@ def places(page: pypdf.PageObject) -> dict[str, tuple[bool, int]]:
     return found
 
 
-def test_backs_meet_their_fronts_when_the_paper_is_turned_on_its_long_edge(tmp_path: Path) -> None:
+def test_backs_match_their_fronts_when_the_paper_is_flipped_on_its_long_edge(tmp_path: Path) -> None:
     with many(tmp_path, 7).read() as reader:
         publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF)
     front, back = map(places, pypdf.PdfReader(tmp_path / "cards.pdf").pages)
@@ -177,7 +177,7 @@ def test_backs_meet_their_fronts_when_the_paper_is_turned_on_its_long_edge(tmp_p
         assert back[name] == (not left, row), name
 
 
-def test_a_card_says_the_cautions_and_every_page_the_notice(library: Library, tmp_path: Path) -> None:
+def test_every_card_has_the_cautions_and_every_page_the_notice(library: Library, tmp_path: Path) -> None:
     publish_cards(library, tmp_path / "cards.pdf", as_of=AS_OF)
     front, back = map(words, pypdf.PdfReader(tmp_path / "cards.pdf").pages)
     for said in (CAUTIONS[:50], "Within the rules does not mean safe"):
@@ -187,7 +187,7 @@ def test_a_card_says_the_cautions_and_every_page_the_notice(library: Library, tm
     assert NOTICE in back
 
 
-def test_it_is_tagged_and_archivable(library: Library, tmp_path: Path) -> None:
+def test_the_pdf_is_tagged_and_archivable(library: Library, tmp_path: Path) -> None:
     publish_cards(library, tmp_path / "cards.pdf", as_of=AS_OF)
     packet = pypdf.PdfReader(tmp_path / "cards.pdf").trailer["/Root"]["/Metadata"].get_data().decode()
     assert "<pdfuaid:part>1</pdfuaid:part>" in packet
@@ -200,14 +200,14 @@ def test_the_same_record_and_date_give_the_same_bytes(library: Library, tmp_path
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
 
 
-def test_a_termbase_without_techniques_makes_a_page_that_says_so(tmp_path: Path) -> None:
+def test_a_termbase_without_techniques_gives_a_page_that_says_so(tmp_path: Path) -> None:
     with many(tmp_path, 0).read() as reader:
         report = publish_cards(Library(reader), tmp_path / "cards.pdf", as_of=AS_OF)
     assert report.cards == 0
     assert "no cards" in words(pypdf.PdfReader(tmp_path / "cards.pdf").pages[0])
 
 
-def test_a_character_no_face_has_is_named(tmp_path: Path) -> None:
+def test_a_character_missing_from_every_font_is_reported(tmp_path: Path) -> None:
     store = many(tmp_path, 1)
     with store.act("Nia", "renamed it") as act:
         entry = act.get(Entry, "c0001")

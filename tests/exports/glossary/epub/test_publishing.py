@@ -76,7 +76,7 @@ def test_the_demo_with_all_its_figures_is_valid(demo_store: Store, tmp_path: Pat
 
 
 @needs_epubcheck
-def test_it_is_valid_with_wild_text_and_a_script_of_no_alphabet(tmp_path: Path) -> None:
+def test_it_is_valid_with_wild_text_and_a_non_alphabetic_script(tmp_path: Path) -> None:
     wild = 'a < b & "c" </p> <script>x</script> \u0007 ]]>'
     store = Store.create(str(tmp_path / "wild.sqlite"), Termbase(title=wild, vernaculars=("cy",)), by="Nia")
     with store.act("Nia", "filled it") as act:
@@ -115,7 +115,7 @@ def test_the_package_lists_every_file_and_both_languages(files: dict[str, bytes]
     assert package.xpath("//dc:language/text()", namespaces=OPF) == ["en", "cy"]
 
 
-def test_every_link_leads_to_a_place_in_the_book(files: dict[str, bytes]) -> None:
+def test_every_link_has_a_target_in_the_book(files: dict[str, bytes]) -> None:
     ids = {name: set(tree.xpath("//@id")) for name, tree in documents(files)}
     followed = 0
     for name, tree in documents(files):
@@ -133,7 +133,7 @@ def test_the_contents_name_both_directions_and_their_letters(files: dict[str, by
         assert words in text
 
 
-def test_cautions_notice_guesses_and_drafts_are_said(files: dict[str, bytes]) -> None:
+def test_cautions_notice_guesses_and_drafts_are_shown(files: dict[str, bytes]) -> None:
     text = text_of(files)
     for words in (CAUTIONS, OWN_CAUTIONS["kick"], "*tro sawdl", "draft", "Right hand on the shoulder strap"):
         assert words in text
@@ -155,7 +155,7 @@ def test_one_direction_without_figures_can_be_published(library: Library, tmp_pa
         assert not any(b"<svg" in archive.read(name) for name in archive.namelist())
 
 
-def test_a_long_letter_is_cut_and_the_contents_name_it_once(library: Library) -> None:
+def test_a_long_letter_is_divided_and_listed_once_in_the_contents(library: Library) -> None:
     items = tuple(Article(f"c{n}", Name(f"a{n}")) for n in range(2 * MOST_ARTICLES + 1))
     book = render(library, as_of=AS_OF)
     part = Part("One", "en", (Letter("A", items), Letter("B", items[:1])))

@@ -18,13 +18,13 @@ def names_in(folder: Path) -> set[str]:
     return {p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file()}
 
 
-def test_a_new_folder_is_made_with_its_parents(tmp_path: Path) -> None:
+def test_a_new_folder_is_created_with_its_parents(tmp_path: Path) -> None:
     write(tmp_path / "a" / "b", "index.html", "x/y.html")
     assert names_in(tmp_path / "a" / "b") == {"index.html", "x/y.html", MARKER}
     assert [p.name for p in (tmp_path / "a").iterdir()] == ["b"]
 
 
-def test_an_older_site_is_replaced_and_what_is_gone_is_gone(tmp_path: Path) -> None:
+def test_an_older_site_is_replaced_completely(tmp_path: Path) -> None:
     write(tmp_path / "site", "old.html", "index.html")
     write(tmp_path / "site", "index.html")
     assert names_in(tmp_path / "site") == {"index.html", MARKER}
@@ -38,7 +38,7 @@ def test_an_empty_folder_is_filled(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("foreign", ["notes.txt", "entries/mine.html", ".hidden"])
-def test_a_foreign_file_is_named_and_nothing_is_changed(tmp_path: Path, foreign: str) -> None:
+def test_a_foreign_file_is_reported_and_nothing_is_changed(tmp_path: Path, foreign: str) -> None:
     write(tmp_path / "site", "index.html")
     (tmp_path / "site" / foreign).parent.mkdir(exist_ok=True)
     (tmp_path / "site" / foreign).write_text("mine")
@@ -56,13 +56,13 @@ def test_a_folder_of_files_without_our_marker_is_refused(tmp_path: Path) -> None
     assert (tmp_path / "index.html").read_text() == "mine"
 
 
-def test_a_file_in_place_of_the_folder_is_refused(tmp_path: Path) -> None:
+def test_a_file_instead_of_the_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "site").write_text("mine")
     with pytest.raises(ForeignFiles):
         write(tmp_path / "site", "index.html")
 
 
-def test_a_file_that_comes_while_the_site_is_made_is_kept(tmp_path: Path) -> None:
+def test_a_file_added_while_the_site_is_written_is_kept(tmp_path: Path) -> None:
     def interrupted() -> None:
         with renewed(tmp_path / "site") as room:
             (room / "index.html").write_text("new")
@@ -74,7 +74,7 @@ def test_a_file_that_comes_while_the_site_is_made_is_kept(tmp_path: Path) -> Non
     assert names_in(tmp_path / "site") == {"mine.txt"}
 
 
-def test_a_failure_leaves_the_older_site(tmp_path: Path) -> None:
+def test_a_failure_keeps_the_older_site(tmp_path: Path) -> None:
     write(tmp_path / "site", "index.html")
 
     def failing() -> None:
@@ -88,7 +88,7 @@ def test_a_failure_leaves_the_older_site(tmp_path: Path) -> None:
     assert [p.name for p in tmp_path.iterdir()] == ["site"]
 
 
-def test_a_marker_that_cannot_be_read_makes_everything_foreign(tmp_path: Path) -> None:
+def test_an_unreadable_marker_makes_every_file_foreign(tmp_path: Path) -> None:
     write(tmp_path / "site", "index.html")
     (tmp_path / "site" / MARKER).write_text("[]")
     with pytest.raises(ForeignFiles):

@@ -50,7 +50,7 @@ def elsewhere(folder: Path, entry_id: str) -> list[str]:
     ]
 
 
-def test_a_removed_entry_leaves_day_and_reason(store: Store, tmp_path: Path) -> None:
+def test_a_removed_entry_leaves_a_notice_with_date_and_reason(store: Store, tmp_path: Path) -> None:
     remove(store, "c0003", "It was a dance step, not a kick & no wrestler did it.")
     report = publish(store, tmp_path / "site")
     assert (report.entries, report.notices) == (3, 1)
@@ -68,7 +68,7 @@ def test_without_a_reason_the_notice_says_so(store: Store, tmp_path: Path) -> No
     assert "No reason was recorded." in page(tmp_path / "site", "c0003")
 
 
-def test_a_merged_entry_leads_to_the_one_it_is_part_of(store: Store, tmp_path: Path) -> None:
+def test_a_merged_entry_links_to_its_new_entry(store: Store, tmp_path: Path) -> None:
     with store.act("Nia", "merged c0002 into c0001") as act:
         merge(act, "c0001", "c0002")
     publish(store, tmp_path / "site")
@@ -79,13 +79,13 @@ def test_a_merged_entry_leads_to_the_one_it_is_part_of(store: Store, tmp_path: P
     assert "Date: " in text
 
 
-def test_no_list_and_no_search_leads_to_a_notice(store: Store, tmp_path: Path) -> None:
+def test_no_list_or_search_leads_to_a_notice(store: Store, tmp_path: Path) -> None:
     remove(store, "c0003", "A dance step.")
     publish(store, tmp_path / "site")
     assert elsewhere(tmp_path / "site", "c0003") == []
 
 
-def test_an_entry_that_is_back_has_its_page_again(store: Store, tmp_path: Path) -> None:
+def test_a_restored_entry_has_its_page_again(store: Store, tmp_path: Path) -> None:
     remove(store, "c0003", "By mistake.")
     with store.read() as reader:
         act_id = reader.last_acts(1)[0].id
@@ -96,9 +96,7 @@ def test_an_entry_that_is_back_has_its_page_again(store: Store, tmp_path: Path) 
     assert "clog-kick" in page(tmp_path / "site", "c0003")
 
 
-def test_what_was_only_undone_leaves_a_notice_where_it_had_been_published(
-    store: Store, tmp_path: Path
-) -> None:
+def test_an_undone_entry_leaves_a_notice_if_it_was_published(store: Store, tmp_path: Path) -> None:
     with store.act("Nia", "made one more") as act:
         act.add(Entry("c0009", None, (Term("t9", "slip of the pen", "en", Origin.IN_USE),)))
     publish(store, tmp_path / "site")
@@ -112,7 +110,7 @@ def test_what_was_only_undone_leaves_a_notice_where_it_had_been_published(
     assert publish(store, tmp_path / "site").notices == 1, "the notice stays in the edition after it"
 
 
-def test_what_is_left_out_of_this_edition_leaves_a_notice(store: Store, tmp_path: Path) -> None:
+def test_an_entry_left_out_of_this_edition_leaves_a_notice(store: Store, tmp_path: Path) -> None:
     publish(store, tmp_path / "site")
     report = publish(store, tmp_path / "site", drafts=False)
     assert (report.entries, report.notices) == (0, 4)
@@ -120,9 +118,7 @@ def test_what_is_left_out_of_this_edition_leaves_a_notice(store: Store, tmp_path
 
 
 @pytest.mark.parametrize(("tag", "words"), [("cy", "Cyfunwyd y cofnod hwn"), ("ga", "Cumascadh an iontráil")])
-def test_a_notice_is_said_in_the_language_of_the_site(
-    store: Store, tmp_path: Path, tag: str, words: str
-) -> None:
+def test_a_notice_is_in_the_language_of_the_site(store: Store, tmp_path: Path, tag: str, words: str) -> None:
     with store.act("Nia", "merged c0002 into c0001") as act:
         merge(act, "c0001", "c0002")
     publish(store, tmp_path / "site", voice=voice_of(tag))

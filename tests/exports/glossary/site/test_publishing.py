@@ -66,7 +66,7 @@ def test_every_entry_has_a_page_at_its_id(site: Path) -> None:
     assert {p.stem for p in (site / "entries").iterdir()} == {f"c000{n}" for n in range(1, 6)}
 
 
-def test_every_link_leads_to_a_file_of_the_site(site: Path) -> None:
+def test_every_link_has_a_target_in_the_site(site: Path) -> None:
     for page in site.rglob("*.html"):
         for address in links_of(page).found:
             parts = urlparse(urljoin(page.as_uri(), address))
@@ -78,7 +78,7 @@ def test_every_link_leads_to_a_file_of_the_site(site: Path) -> None:
             assert target.is_relative_to(site)
 
 
-def test_no_id_stands_twice_on_a_page(site: Path) -> None:
+def test_ids_are_unique_on_a_page(site: Path) -> None:
     for page in site.rglob("*.html"):
         ids = links_of(page).ids
         assert len(ids) == len(set(ids)), page
@@ -97,7 +97,7 @@ def test_a_letter_s_page_has_a_plain_name(letter: str, name: str) -> None:
     assert slug(letter) == name
 
 
-def test_an_entry_says_names_evidence_verdicts_figure_quotations_and_trials(site: Path) -> None:
+def test_an_entry_shows_names_evidence_verdicts_figure_quotations_and_trials(site: Path) -> None:
     text = text_of(site, "c0001")
     for words in (
         "back-heel", "bachiad sawdl", "*tro sawdl", "rebuilt", "several witnesses, 1871–about 1889",
@@ -108,7 +108,7 @@ def test_an_entry_says_names_evidence_verdicts_figure_quotations_and_trials(site
         assert words in text, words
 
 
-def test_cautions_stand_on_techniques_and_the_notice_on_every_page(site: Path) -> None:
+def test_techniques_have_cautions_and_every_page_has_the_notice(site: Path) -> None:
     for entry_id in ("c0001", "c0002", "c0003"):
         assert CAUTIONS[:50] in text_of(site, entry_id)
     assert "It kicks" in text_of(site, "c0002")
@@ -116,12 +116,12 @@ def test_cautions_stand_on_techniques_and_the_notice_on_every_page(site: Path) -
     assert all(NOTICE in p.read_text("utf-8") for p in site.rglob("*.html"))
 
 
-def test_drafts_say_so(site: Path) -> None:
+def test_drafts_are_marked(site: Path) -> None:
     assert "Draft." in text_of(site, "c0002")
     assert "Draft." not in text_of(site, "c0001")
 
 
-def test_each_page_states_itself_as_linked_data(site: Path) -> None:
+def test_each_page_is_described_as_linked_data(site: Path) -> None:
     page = (site / "entries/c0001.html").read_text("utf-8")
     (script,) = re.findall(r'<script type="application/ld\+json">(.*?)</script>', page, re.S)
     data = json.loads(script)
@@ -132,14 +132,14 @@ def test_each_page_states_itself_as_linked_data(site: Path) -> None:
     assert NOTICE in data["disambiguatingDescription"]
 
 
-def test_nothing_names_an_address_outside_but_the_vocabularies(site: Path) -> None:
+def test_only_vocabularies_have_outside_addresses(site: Path) -> None:
     named: set[str] = set()
     for page in [*site.rglob("*.html"), *site.rglob("*.css"), *site.rglob("*.js")]:
         named.update(re.findall(r"https?://[^\s\"'<)]+", page.read_text("utf-8")))
     assert named <= {"http://www.w3.org/2000/svg", "https://schema.org"}
 
 
-def test_only_what_is_chosen_is_published(library: Library, tmp_path: Path) -> None:
+def test_only_the_selection_is_published(library: Library, tmp_path: Path) -> None:
     chosen = Selection(drafts=False, codes=("r2",), figures=False, quotations=False)
     publish_site(library, tmp_path / "site", as_of=AS_OF, selection=chosen)
     assert [p.name for p in (tmp_path / "site/entries").iterdir()] == ["c0001.html"]
@@ -158,7 +158,7 @@ def test_the_same_record_gives_the_same_files(library: Library, site: Path, tmp_
             assert (tmp_path / "again" / page.relative_to(site)).read_bytes() == page.read_bytes(), page
 
 
-def test_progress_is_told_to_the_last_entry(library: Library, tmp_path: Path) -> None:
+def test_progress_is_reported_to_the_last_entry(library: Library, tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
     publish_site(
         library, tmp_path / "s", as_of=AS_OF, on_progress=lambda done, total: told.append((done, total))
@@ -166,7 +166,7 @@ def test_progress_is_told_to_the_last_entry(library: Library, tmp_path: Path) ->
     assert told[-1] == (5, 5)
 
 
-def test_markup_in_the_record_is_shown_as_it_stands(tmp_path: Path) -> None:
+def test_markup_in_the_record_is_shown_as_text(tmp_path: Path) -> None:
     wild = '</script><script>alert(1)</script> "x" & <b>'
     termbase = Termbase(title=wild, vernaculars=("cy",), notice=wild)
     store = Store.create(str(tmp_path / "wild.sqlite"), termbase, by="Nia")
@@ -182,7 +182,7 @@ def test_markup_in_the_record_is_shown_as_it_stands(tmp_path: Path) -> None:
     assert "c0002" in (tmp_path / "site/index.html").read_text("utf-8"), "an entry without a name is not lost"
 
 
-def test_a_language_of_private_use_has_its_names_and_rules(tmp_path: Path) -> None:
+def test_a_private_use_language_has_its_names_and_rules(tmp_path: Path) -> None:
     store = Store.create(str(tmp_path / "s.sqlite"), Termbase("Words", vernaculars=("x-glan",)), by="Nia")
     with store.act("Nia", "made it") as act:
         terms = (Term("t1", "fall", "en", Origin.IN_USE), Term("t2", "glanwort", "x-glan", Origin.COINED))
@@ -195,7 +195,7 @@ def test_a_language_of_private_use_has_its_names_and_rules(tmp_path: Path) -> No
     assert '"primary":["en","x-glan"]' in (tmp_path / "site/assets/names.js").read_text("utf-8")
 
 
-def test_an_empty_termbase_makes_a_site(tmp_path: Path) -> None:
+def test_an_empty_termbase_gives_a_site(tmp_path: Path) -> None:
     store = Store.create(
         str(tmp_path / "empty.sqlite"), Termbase(title="Empty", vernaculars=("cy",)), by="Nia"
     )
