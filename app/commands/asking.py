@@ -1,4 +1,4 @@
-"""Options of the table of outputs as options of the command line, and the values given for them."""
+"""Options from the table of outputs as options of the command line, and the values given for them."""
 
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
@@ -15,13 +15,13 @@ __all__ = ["Given", "asked_of", "asking", "output_option"]
 P = ParamSpec("P")
 R = TypeVar("R")
 Given = bool | str | tuple[str, ...] | tuple[Path, ...] | None
-"""What click gives for an option."""
+"""The value that click passes for an option."""
 _SUPPLIED: Final[Mapping[str, Iterable[str]]] = {"languages": LANGUAGES}
-"""Lists that the table of outputs does not hold itself."""
+"""Lists that are not in the table of outputs itself."""
 
 
 def asking(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """Adds the options that the command line has, in this order."""
+    """Return a decorator that adds the options that the command line has, in this order."""
 
     def decorated(command: Callable[P, R]) -> Callable[P, R]:
         for option in reversed([each for each in options if each.word]):
@@ -32,13 +32,14 @@ def asking(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, 
 
 
 def output_option(text: str, *, folder: bool = False) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """`-o PATH`: a file, or a folder."""
+    """Return a decorator that adds `-o PATH`: a file, or a folder."""
     kind = click.Path(dir_okay=folder, file_okay=not folder, path_type=Path)
     return click.option("-o", "--output", "path", required=True, type=kind, help=text)
 
 
 def asked_of(options: Iterable[Option], given: Mapping[str, Given], path: Path | None = None) -> Asked:
-    """What was asked: every option that was given, and the format that the file extension names.
+    """Return the values given: every option that was given, and the format that the file extension
+    determines.
 
     Raises:
         BadInput: no format has this extension.

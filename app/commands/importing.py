@@ -1,4 +1,4 @@
-"""Ways in: the group `import`; each format adds its command."""
+"""Importing TBX files: `import tbx`."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -28,7 +28,7 @@ MOST_LINES = 40
 
 
 class Said(TypedDict):
-    """What the options say of how a file is to be taken."""
+    """The options that control how a file is imported."""
 
     origin: str
     take: str

@@ -17,7 +17,7 @@ __all__: list[str] = []
 
 
 def _command(output: Output) -> click.Command:
-    """The command that writes an output."""
+    """Return the command that writes an output."""
 
     @output_option(output.path_help, folder=bool(output.folder))
     @asking(output.options)

@@ -1,4 +1,4 @@
-"""Tables from spreadsheets: import csv, import xlsx."""
+"""Importing tables from spreadsheets: `import csv` and `import xlsx`."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -43,7 +43,7 @@ SHOWN = 20
 
 
 class In(TypedDict):
-    """How a table is taken in."""
+    """How a table is imported."""
 
     asked: tuple[str, ...]
     defaults: tuple[str, ...]

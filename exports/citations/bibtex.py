@@ -1,7 +1,7 @@
-"""Sources as BibTeX (with biblatex's `date`, which is EDTF) and back. A line pattern has no place in it.
+"""Sources as BibTeX (with biblatex's `date`, which is EDTF) and back. Line patterns are not included.
 
-Characters with a meaning in TeX are written as its commands; everything else is UTF-8. `date` and `url` stand
-as they are, which is how biblatex reads them.
+Characters with a meaning in TeX are written as its commands; everything else is UTF-8. `date` and `url` are
+written unchanged, which is how biblatex reads them.
 """
 
 import logging
@@ -52,20 +52,20 @@ _KNOWN: Final = frozenset(key for keys in _READ.values() for key in keys) | {
 }
 _MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _UNKNOWN: Final = {"\\textasciicircum{}": "^", "\\textbraceleft{}": "{", "\\textbraceright{}": "}"}
-"""Commands that the decoder does not know or takes for another; a noncharacter stands in for each."""
+"""Commands that the decoder does not know or misreads; a noncharacter replaces each."""
 _COMMANDS: Final = str.maketrans({
     "\\": r"\textbackslash{}", "{": r"\textbraceleft{}", "}": r"\textbraceright{}", "%": r"\%", "&": r"\&",
     "#": r"\#", "$": r"\$", "_": r"\_", "~": r"\textasciitilde{}", "^": r"\textasciicircum{}",
 })  # fmt: skip
 _LIGATURES: Final = re.compile(
     r"(?<=[-'`?!,<>])(?=[-'`,<>])"
-)  # `--` would be read as a dash, `''` as a quote
-logging.getLogger("bibtexparser").addHandler(logging.NullHandler())  # what it logs stands in our errors
+)  # `--` would be read as a dash, `''` as a quotation mark
+logging.getLogger("bibtexparser").addHandler(logging.NullHandler())  # what it logs is in our errors
 _DECODER: Final = LatexNodes2Text(keep_comments=True, math_mode="verbatim")
 
 
 def bibtex_pieces(sources: Iterable[Source]) -> Iterator[str]:
-    """A BibTeX file, source by source."""
+    """Yield a BibTeX file, source by source."""
     taken: dict[str, int] = {}
     for source in sources:
         lines = [f"@{_TYPES[source.kind]}{{{key_of(source, taken)}"]
@@ -74,7 +74,7 @@ def bibtex_pieces(sources: Iterable[Source]) -> Iterator[str]:
 
 
 def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
-    """The works of a BibTeX file, in its order; one that cannot be taken comes as its error."""
+    """Yield the works of a BibTeX file, in order; an invalid one comes as its error."""
     library = parse_string(text)
     if "@" not in text:
         yield BadInput(
@@ -144,7 +144,7 @@ def _escaped(text: str) -> str:
 
 
 def _text(value: str) -> str:
-    """TeX to text."""
+    """Return TeX as plain text."""
     free = (character for character in map(chr, range(0xFDD0, 0xFDF0)) if character not in value)
     meant = dict(zip(free, _UNKNOWN.values(), strict=False))
     for stand_in, command in zip(meant, _UNKNOWN, strict=True):
@@ -184,7 +184,7 @@ def _work_of(entry: BibEntry, place: str) -> Work | BadInput:
         fields["issued"] = issued
     kind = kind_named(_text(given.get(_KIND, ""))) or _KINDS.get(entry.entry_type.lower(), SourceKind.OTHER)
     styles = None
-    if "keywords" in given and _KIND in given:  # of other programs, keywords are no styles of wrestling
+    if "keywords" in given and _KIND in given:  # keywords from other programs are not wrestling styles
         styles = tuple(filter(None, (_text(word) for word in given["keywords"].split(","))))
     known = _KNOWN if styles is None else _KNOWN | {"keywords"}
     return Work(fields, place, kind, styles, tuple(key for key in given if key not in known))
@@ -200,7 +200,7 @@ def _issued(given: dict[str, str], place: str) -> str:
 
 
 def _cut_names(text: str) -> Iterator[str]:
-    """Names with ` and ` between them, but not within braces."""
+    """Return names separated by ` and `, except within braces."""
     depth, start = 0, 0
     for found in re.finditer(r"\\.|[{}]|\s+and\s+", text, re.IGNORECASE | re.DOTALL):
         if found[0] in "{}":

@@ -1,8 +1,8 @@
 """Dates of CSL-JSON to and from EDTF.
 
-A date that date-parts say in full (a day, a month, a year, a stretch between two of them, a season, a circa)
-is written so. Any other is told in words, with the nearest years as date-parts where both its bounds are
-known. The exact EDTF stands beside in `edtf`, which the schema of CSL 1.0.2 data has for it.
+A date that date-parts can express completely (a day, a month, a year, a range of these, a season, a circa) is
+written so. Any other is written in words, with the nearest years as date-parts if both its bounds are known.
+The exact EDTF is also written to `edtf`, which the schema of CSL 1.0.2 data provides.
 """
 
 from collections.abc import Sequence
@@ -21,7 +21,7 @@ _CODES: Final = {number: code for code, number in _SEASONS.items()}
 
 
 def csl_date(edtf: str) -> CslDate:
-    """A date as CSL-JSON has it."""
+    """Return a date as CSL-JSON."""
     parsed = dates.parse(edtf)
     member = parsed.members[0]
     date: CslDate | None = None
@@ -37,10 +37,10 @@ def csl_date(edtf: str) -> CslDate:
 
 
 def edtf_of(date: object, where: str) -> str:
-    """The EDTF of a date of CSL-JSON; empty where it holds nothing.
+    """Return the EDTF for a date of CSL-JSON; empty if it contains nothing.
 
     Raises:
-        BadInput: it is no date that EDTF can hold.
+        BadInput: EDTF cannot express the date.
     """
     if isinstance(date, str):
         return _checked(date, where) if date.strip() else ""
@@ -62,7 +62,7 @@ def edtf_of(date: object, where: str) -> str:
 
 
 def _in_words(parts: object) -> str:
-    """What date-parts say that are no numbers; empty where they are merely left open."""
+    """Return date-parts that are not numbers, as text; empty if they are only left open."""
     if isinstance(parts, list):
         return " ".join(filter(None, map(_in_words, parts)))
     return str(parts).strip() if isinstance(parts, str | int | float) else ""
@@ -98,7 +98,7 @@ def _between(range_: Range) -> CslDate | None:
 
 
 def _plain(date: CalendarDate) -> list[int] | None:
-    """Year, month and day as numbers, where all their digits are known and numbers can say them."""
+    """Return year, month and day as numbers, if all their digits are known and numbers can express them."""
     if "X" in date.year + date.month + date.day or date.significant:
         return None
     if date.month and int(date.month) > 12 and date.month not in _SEASONS:
@@ -129,7 +129,7 @@ def _edtf_day(parts: object) -> str:
     year = numbers[0]
     written = f"{'-' if year < 0 else ''}{abs(year):04}" if abs(year) <= 9999 else f"Y{year}"
     for number in numbers[1:3]:
-        if not number or number < 0:  # a month of 0 says that there is none
+        if not number or number < 0:  # a month of 0 means that there is none
             break
         written += f"-{number:02}"
     return written

@@ -1,6 +1,6 @@
-"""Sources as CSL-JSON (data of CSL 1.0.2) and back, every field of them.
+"""Sources as CSL-JSON (data of CSL 1.0.2) and back, with every field.
 
-What CSL has no variable for stands in `custom` under `wordhold`, as the schema of CSL data provides.
+Fields without a CSL variable go to `custom` under `wordhold`, as the schema of CSL data provides.
 """
 
 import json
@@ -48,7 +48,7 @@ _KNOWN: Final = frozenset(_VARIABLES.values()) | {
 
 
 def csl_item(source: Source) -> Item:
-    """One source as an item of CSL-JSON."""
+    """Return one source as an item of CSL-JSON."""
     whole_run = source.kind is SourceKind.NEWSPAPER and not source.container
     item: Item = {"id": source.id, "type": "periodical" if whole_run else _TYPES[source.kind]}
     for field, variable in _VARIABLES.items():
@@ -72,7 +72,7 @@ def csl_item(source: Source) -> Item:
 
 
 def csl_json_pieces(sources: Iterable[Source]) -> Iterator[str]:
-    """A file of CSL-JSON, source by source."""
+    """Yield a file of CSL-JSON, source by source."""
     yield "["
     for number, source in enumerate(sources):
         text = json.dumps(csl_item(source), ensure_ascii=False, indent=1)
@@ -81,10 +81,10 @@ def csl_json_pieces(sources: Iterable[Source]) -> Iterator[str]:
 
 
 def read_csl_json(text: str, where: str) -> Iterator[Work | BadInput]:
-    """The works of a file of CSL-JSON, in its order; an item that cannot be taken comes as its error.
+    """Yield the works of a file of CSL-JSON, in order; an invalid item comes as its error.
 
     Raises:
-        BadInput: it is no CSL-JSON at all.
+        BadInput: it is not CSL-JSON at all.
     """
     try:
         items = msgspec.json.decode(text.encode())

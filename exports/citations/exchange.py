@@ -1,4 +1,4 @@
-"""The formats of citation, under their names: writing a file of sources, reading one."""
+"""The citation formats by name: writing and reading a file of sources."""
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
@@ -27,7 +27,7 @@ FormatName = Literal["csl-json", "bibtex", "ris"]
 
 @dataclass(frozen=True)
 class Format:
-    """A format: its name for readers, the endings of its files, how it is written and read."""
+    """A format: its name for readers, its file extensions, how it is written and read."""
 
     name: FormatName
     pieces: Callable[[Iterable[Source]], Iterator[str]]
@@ -40,7 +40,7 @@ class Format:
 
     @property
     def suffixes(self) -> tuple[str, ...]:
-        """What the names of its files end in; the first is that of files we name."""
+        """Its file extensions; the first is used for files that we name."""
         return CITATION_FORMAT.choice(self.name).endings
 
 
@@ -49,7 +49,7 @@ FORMATS: Final[dict[FormatName, Format]] = {
     "bibtex": Format("bibtex", bibtex_pieces, read_bibtex),
     "ris": Format("ris", ris_pieces, read_ris),
 }
-"""Every format; only CSL-JSON holds the line pattern of a word-list."""
+"""Every format; only CSL-JSON includes the line pattern of a word-list."""
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ class SourcesReport:
     sources: int
 
     def readable(self) -> tuple[str, ...]:
-        """How many sources."""
+        """Return how many sources."""
         return (message_of_number("%(n)s source.", "%(n)s sources.", self.sources),)
 
 
@@ -74,13 +74,13 @@ def write_sources(
     format_name: FormatName = "csl-json",
     on_progress: Callable[[int], None] | None = None,
 ) -> SourcesReport:
-    """Write every source of the record as a file.
+    """Write every source of the record to a file.
 
     Args:
         library: the record.
-        path: where the file shall be.
+        path: path of the file.
         format_name: the format.
-        on_progress: told at the end how many sources are done.
+        on_progress: called at the end with the number of sources done.
 
     Raises:
         OSError: it cannot be written there.
@@ -92,7 +92,7 @@ def write_sources(
 
 
 def write_citations(sources: Iterable[Source], path: Path, format_name: FormatName) -> int:
-    """Write sources as a file; returns how many.
+    """Write sources to a file; return how many.
 
     Raises:
         OSError: it cannot be written there.
@@ -105,24 +105,24 @@ def write_citations(sources: Iterable[Source], path: Path, format_name: FormatNa
 
 
 def read_works(content: bytes, name: str, format_name: FormatName | None = None) -> list[Work | BadInput]:
-    """The works in a file; one that cannot be taken stands as its error.
+    """Yield the works in a file; an invalid one comes as its error.
 
     Args:
         content: the file.
-        name: its name, for messages; its extension tells the format where that is not given.
+        name: its name, for messages; its extension determines the format if that is not given.
         format_name: the format.
 
     Raises:
-        BadInput: the file is not text, or not of that format; or its extension tells no format.
+        BadInput: the file is not text, or not in that format; or its extension is unknown.
     """
     chosen = format_name or format_of(name)
     return list(FORMATS[chosen].read(read_transcript(content, name), name))
 
 
 def format_of(name: str) -> FormatName:
-    """The format that the extension of a file name tells.
+    """Return the format for the extension of a file name.
 
     Raises:
-        BadInput: it tells none.
+        BadInput: the extension is unknown.
     """
     return format_by_extension(name, {key: known.suffixes for key, known in FORMATS.items()})

@@ -1,4 +1,4 @@
-"""Taking sources in from a file: what is new, the same, changed; then all of it or nothing, in one act."""
+"""Importing sources from a file: what is new, the same or changed; then all of it or nothing, in one act."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -21,14 +21,14 @@ __all__ = ["PlannedSource", "plan_sources", "take_in_sources"]
 
 @dataclass(frozen=True)
 class PlannedSource:
-    """What would become of a work of a file.
+    """What would happen to a work in a file.
 
     Attributes:
         state: new, same or changed.
         source: as it would be stored (a new one has no id yet).
-        place: where in the file it stands.
+        place: where it is in the file.
         differences: what would change.
-        unread: names of what the file says of it that a source has no field for.
+        unread: names of the file's fields that a source does not have.
     """
 
     state: State
@@ -42,13 +42,14 @@ _LETTERS: Final = "abcdefghijklmnopqrstuvwxyz"
 
 
 def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -> tuple[PlannedSource, ...]:
-    """What taking these works in would do; nothing is written.
+    """Return what importing these works would do; nothing is written.
 
-    A work is known by its label, else by a title, author and date that are all the same. What a file does not
-    say of a known source stays as it is. A new one without a label gets one of its author or title and year.
+    A work matches a source with the same label, or else with the same title, author and date. Fields of a
+    known source that the file does not give stay as they are. A new source without a label gets one made from
+    its author or title and year.
 
     Raises:
-        BadRows: works that cannot be taken; every one is named.
+        BadRows: some works are not valid; each is listed.
     """
     known = list(reader.all(Source))
     by_label = {source.label: source for source in known}
@@ -84,10 +85,10 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
 
 
 def take_in_sources(act: Act, planned: Iterable[PlannedSource]) -> tuple[Source, ...]:
-    """Write what is new and what is changed; returns those as stored.
+    """Write what is new or changed; return those as stored.
 
     Raises:
-        BadInput: one cannot be stored; `Conflict`: one was changed meanwhile. Nothing is written then.
+        BadInput: one cannot be stored; `Conflict`: one was changed in the meantime. Nothing is written then.
     """
     return tuple(save_source(act, one.source) for one in planned if one.state is not State.SAME)
 
@@ -122,7 +123,7 @@ def _planned(
 
 
 def _label(source: Source, taken: set[str]) -> str:
-    """Author (else the first words of the title) and year, told apart by a letter where need be."""
+    """Return author (or else the first words of the title) and year, made unique by a letter if necessary."""
     first = next(iter(names_in(source.author)), None)
     name = (first.family or first.literal) if first else " ".join(source.title.split()[:4])
     wanted = " ".join(filter(None, (name, year_in(source.issued))))

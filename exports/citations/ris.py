@@ -1,8 +1,8 @@
-"""Sources as RIS and back. A line pattern has no place in it.
+"""Sources as RIS and back. Line patterns are not included.
 
 The tags are those of the published specification (Research Information Systems, 2001, updated 2011).
-`DA` is YYYY/MM/DD/other: the EDTF stands in *other*, where the format has room for what numbers cannot say.
-`U1` (free for use) holds the rights, `M3` the kind of source.
+`DA` is YYYY/MM/DD/other: the EDTF goes to *other*, which the format provides for what numbers cannot express.
+`U1` (free for use) contains the rights, `M3` the kind of source.
 """
 
 import re
@@ -46,9 +46,9 @@ _LIKE_A_TAG: Final = re.compile(r" *[A-Z][A-Z0-9]  ?-( |$)")
 
 
 def ris_pieces(sources: Iterable[Source]) -> Iterator[str]:
-    """A RIS file, source by source; lines end in CR LF, as the specification asks.
+    """Yield a RIS file, source by source; lines end in CR LF, as the specification requires.
 
-    It asks for keys of at most 20 letters and digits too.
+    It also requires keys of at most 20 letters and digits.
     """
     taken: dict[str, int] = {}
     for source in sources:
@@ -58,10 +58,10 @@ def ris_pieces(sources: Iterable[Source]) -> Iterator[str]:
 
 
 def read_ris(text: str, where: str) -> Iterator[Work | BadInput]:
-    """The works of a RIS file, in its order; one that cannot be taken comes as its error.
+    """Yield the works of a RIS file, in order; an invalid one comes as its error.
 
     Raises:
-        BadInput: it is no RIS at all, or ends within a record.
+        BadInput: it is not RIS at all, or ends within a record.
     """
     values: list[tuple[str, str]] = []
     start = 0
@@ -133,7 +133,7 @@ def _folded(value: str) -> str:
 
 
 def _continue(values: list[tuple[str, str]], line: str, place: str) -> None:
-    """A line without a tag goes on with the value before it."""
+    """Append a line without a tag to the value before it."""
     if values:
         tag, value = values[-1]
         values[-1] = tag, f"{value}\n{line[1:] if line.startswith(' ') and _LIKE_A_TAG.match(line) else line}"

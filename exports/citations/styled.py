@@ -1,9 +1,9 @@
 """Sources shown in a citation style (CSL), by citeproc-py with styles of the CSL project (see styles/).
 
-Two things are put right here that the processor leaves undone. CSL 1.0.2, cs:substitute: what has taken the
-place of a missing name "is considered empty" in the rest of the citation; else a report without an author is
-shown with its title twice. The processor takes the class of an element by its name from the subclasses of its
-base class, so the classes below stand in for its own.
+Two faults of the processor are corrected here. CSL 1.0.2, cs:substitute: what replaces a missing name "is
+considered empty" in the rest of the citation; otherwise a report without an author is shown with its title
+twice. The processor looks up the class of an element by name among the subclasses of its base class, so the
+classes below replace its own.
 """
 
 from collections.abc import Iterable, Iterator
@@ -28,7 +28,7 @@ STYLES: Final[dict[StyleName, str]] = {
     "harvard": "Harvard, author and date",
     "oxford": "New Hart's Rules (Oxford)",
 }
-"""The styles there are, with their titles."""
+"""The available styles, with their titles."""
 
 _FILES: Final[dict[StyleName, str]] = {
     "chicago": "chicago-author-date.csl",
@@ -37,12 +37,12 @@ _FILES: Final[dict[StyleName, str]] = {
 }
 _FOLDER: Final = Path(__file__).parent / "styles"
 _LOCALE: Final = "en-GB"
-_ITALIC: Final = ("\ufdd0", "\ufdd1")  # noncharacters: no source has them
+_ITALIC: Final = ("\ufdd0", "\ufdd1")  # noncharacters: no source contains them
 _SHOWN: Final = "shown by a substitute"
 
 
 class _Layout(Protocol):
-    """What the processor keeps of one citation: variables not shown again, by the tag of elements."""
+    """What the processor stores for one citation: variables not shown again, by the tag of elements."""
 
     repressed: dict[str, list[str]]
 
@@ -54,7 +54,7 @@ class _Within(Protocol):
 
 
 class Text(model.Text, CitationStylesElement):  # type: ignore[misc] # the library ships no types
-    """Text that takes note of the variable it shows."""
+    """Text that records the variable it shows."""
 
     def _variable(self, item: object, context: _Within) -> object:
         shown = super()._variable(item, context)
@@ -64,12 +64,12 @@ class Text(model.Text, CitationStylesElement):  # type: ignore[misc] # the libra
 
 
 class Names(model.Names, CitationStylesElement):  # type: ignore[misc]
-    """Names that have not stood in for others already."""
+    """Names that have not already replaced others."""
 
     def process(
         self, item: object, names_context: object = None, context: _Within | None = None, **more: object
     ) -> object:
-        """The names, or nothing where they were shown."""
+        """Return the names, or nothing if they were already shown."""
         element: _Within = self if context is None else context
         if self.get("variable") in element.get_layout().repressed.get(self.tag, ()):
             return None
@@ -77,10 +77,10 @@ class Names(model.Names, CitationStylesElement):  # type: ignore[misc]
 
 
 class Substitute(model.Substitute, CitationStylesElement):  # type: ignore[misc]
-    """What stands in for missing names; it is not shown again."""
+    """The replacement for missing names; it is not shown again."""
 
     def render(self, item: object, context: _Within | None = None, **more: object) -> object:
-        """The first of the substitutes that has something to show."""
+        """Return the first of the substitutes that has something to show."""
         element: _Within = self if context is None else context
         repressed = element.get_layout().repressed
         outer, repressed[_SHOWN] = repressed.get(_SHOWN), []
@@ -107,7 +107,7 @@ class _Marked:
 def styled(
     sources: Iterable[Source], style: StyleName, output: Literal["text", "html"] = "text"
 ) -> Iterator[tuple[str, str]]:
-    """Each source as the bibliography of a style has it, with the source's id, in the order given.
+    """Return each source formatted in a citation style, with the source's id, in the given order.
 
     Args:
         sources: what to show.

@@ -1,4 +1,4 @@
-"""What the formats of citation share: names of people, kinds of work, keys; and a work as a file has it."""
+"""What the citation formats share: names of people, kinds of work, keys; and a work as read from a file."""
 
 import re
 import unicodedata
@@ -15,7 +15,7 @@ FIELDS: Final = (
     "label", "title", "author", "editor", "container", "publisher", "place", "issued", "pages", "archive",
     "shelfmark", "url", "language", "rights", "note",
 )  # fmt: skip
-"""Fields of a source that are plain text and go out in every format."""
+"""Fields of a source that are plain text and are written in every format."""
 
 _YEAR: Final = re.compile(r"(?<![0-9XY])-?[0-9X]{4}(?![0-9X])")
 """A year of four digits, not part of a longer one (`Y170000`)."""
@@ -23,7 +23,7 @@ _YEAR: Final = re.compile(r"(?<![0-9XY])-?[0-9X]{4}(?![0-9X])")
 
 @dataclass(frozen=True)
 class Name:
-    """One name of a person or body: family and given name, or `literal` where it is not cut in two."""
+    """One name of a person or body: family and given name, or `literal` if it is not split."""
 
     family: str = ""
     given: str = ""
@@ -31,19 +31,19 @@ class Name:
 
     @property
     def text(self) -> str:
-        """As a source has it: `Family, Given`, or the name as it stands."""
+        """The name as a source stores it: `Family, Given`, or the literal name."""
         return self.literal or ", ".join(filter(None, (self.family, self.given)))
 
 
 @dataclass(frozen=True)
 class Work:
-    """A work as a file has it.
+    """A work as read from a file.
 
     Attributes:
-        fields: those the file gives, by the names of `Source`'s fields.
+        fields: those in the file, by the names of `Source`'s fields.
         place: where in the file, for messages.
-        kind: what kind of work, where the file tells; `styles` likewise.
-        unread: names of what the file says besides, for which a source has no field.
+        kind: the kind of work, if the file gives it; `styles` likewise.
+        unread: names of the file's other fields, which a source does not have.
     """
 
     fields: dict[str, str]
@@ -54,10 +54,11 @@ class Work:
 
 
 def names_in(text: str) -> tuple[Name, ...]:
-    """The names in an author or editor field, `;` between them; `Family, Given` where one has one comma.
+    """Return the names in an author or editor field, separated by `;`; a name with one comma is `Family,
+    Given`.
 
-    What follows the comma is a given name if it begins with a capital: `a printer, name not known` is one
-    name as it stands.
+    The part after the comma is a given name if it begins with a capital: `a printer, name not known` is one
+    name.
 
     >>> names_in("Walker, Ann; The Society")
     (Name(family='Walker', given='Ann', literal=''), Name(family='', given='', literal='The Society'))
@@ -66,7 +67,7 @@ def names_in(text: str) -> tuple[Name, ...]:
 
 
 def names_text(names: Iterable[Name]) -> str:
-    """The field of a source that holds these names."""
+    """Return the field of a source that contains these names."""
     return "; ".join(filter(None, (name.text for name in names)))
 
 
@@ -78,24 +79,24 @@ def _name(text: str) -> Name:
 
 
 def kind_named(text: str) -> SourceKind | None:
-    """The kind of work of this name, or None."""
+    """Return the kind of work with this name, or None."""
     return member(SourceKind, text.strip().lower())
 
 
 def year_in(edtf: str) -> str:
-    """The first year in a date, where all its digits are known; else empty."""
+    """Return the first year in a date, if all its digits are known; else empty."""
     found = _YEAR.search(edtf)
     return found[0] if found and "X" not in found[0] else ""
 
 
 def key_of(source: Source, taken: dict[str, int], hyphen: str = "-", longest: int | None = None) -> str:
-    """A key of ASCII letters and digits made from the label, unlike those taken; it is taken from now on.
+    """Return a unique key of ASCII letters and digits made from the label, and mark it as taken.
 
     Args:
-        source: what it is the key of.
-        taken: keys there are, in small letters, with the last number that was tried after each.
-        hyphen: what stands before the number by which a key is told from others.
-        longest: how many characters a key has at most; any number without it.
+        source: the source that needs a key.
+        taken: existing keys, in lower case, with the last number that was tried after each.
+        hyphen: what precedes the number that distinguishes a key from others.
+        longest: maximum number of characters in a key; no limit without it.
     """
     plain = unicodedata.normalize("NFD", source.label)
     wanted = "".join(c for c in plain if c.isascii() and c.isalnum()) or source.id

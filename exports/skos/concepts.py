@@ -1,14 +1,14 @@
 """One entry as SKOS: concept, labels (SKOS-XL), definitions, relations, quotations (PROV), verdicts.
 
-How the record maps, so that the integrity conditions of the SKOS Reference hold whatever it holds:
+How the record is mapped, so that the integrity conditions of the SKOS Reference always hold:
 
 - preferred name (else the head of its language): prefLabel, one a language (S14); other names: altLabel;
-  deprecated and superseded ones: hiddenLabel, which is for finding only. A text that stands there already in
-  its language is not said again (S13): the further name hangs on the first by xl:labelRelation.
-- broader: skos:broader. See also: skos:related, unless one of the two is above the other already (S27), which
-  makes it rdfs:seeAlso. The other relations are our own, and no subproperties of skos:related.
+  deprecated and superseded ones: hiddenLabel, which is for searching only. A text that is already there in
+      its language is not repeated (S13): the additional name is linked to the first by xl:labelRelation.
+- broader: skos:broader. See also: skos:related, unless one of the two is already above the other (S27); then
+it is rdfs:seeAlso. The other relations are our own, and no subproperties of skos:related.
 - a quotation is a prov:Entity with its words as prov:value, quoted from its source; the label that it bears
-  witness to is derived from it. Nothing is said of the editor's own notes, nor of trials: people stand there.
+witness to is derived from it. The editor's own notes and trials are left out: they name people.
 """
 
 from collections.abc import Iterator
@@ -39,7 +39,7 @@ _OWN_RELATIONS: Final = {
 def concept_triples(
     article: Article, library: Library, addresses: Addresses, hierarchy: Hierarchy
 ) -> Iterator[Triple]:
-    """Everything that is said of one entry."""
+    """Yield all statements about one entry."""
     entry = article.entry
     concept = addresses.of(entry.id)
     yield concept, RDF.type, SKOS.Concept

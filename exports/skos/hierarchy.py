@@ -1,4 +1,4 @@
-"""Which entry is above which, for a whole termbase or a choice of its entries; a few bytes for each."""
+"""Which entry is above which, for a whole termbase or a selection of entries; a few bytes per entry."""
 
 from collections.abc import Collection, Mapping, Sequence
 
@@ -11,15 +11,14 @@ __all__ = ["Hierarchy"]
 class Hierarchy:
     """The broader entries of each entry.
 
-    A relation that would close a circle is left out and told, so that the hierarchy is one whatever the
-    record holds.
+    A relation that would close a circle is left out and reported, so that the result is always a hierarchy.
 
     Args:
         broader: ids of the entries directly above each.
-        ids: the entries there are; what points at any other is left out.
+        ids: the entries included; relations to any other entry are left out.
 
     Attributes:
-        left_out: the relations that would have closed a circle: the entry, and the one that it calls broader.
+        left_out: the relations that would have closed a circle: the entry, and the one named as broader.
     """
 
     def __init__(self, broader: Mapping[str, Sequence[str]], ids: Collection[str]) -> None:
@@ -39,17 +38,17 @@ class Hierarchy:
 
     @classmethod
     def read(cls, reader: Reader, ids: Collection[str]) -> "Hierarchy":
-        """The hierarchy of these entries."""
+        """Return the hierarchy of these entries."""
         return cls(read_broader(reader), ids)
 
     def has(self, entry_id: str) -> bool:
-        """Whether the entry is among those there are."""
+        """Return whether the entry is one of those included."""
         return entry_id in self._ids
 
     def broader(self, entry_id: str) -> tuple[str, ...]:
-        """The entries directly above."""
+        """Return the entries directly above."""
         return self._links.above(entry_id)
 
     def one_above_other(self, one: str, other: str) -> bool:
-        """Whether one of two entries is above the other, at any distance."""
+        """Return whether one of two entries is above the other, at any distance."""
         return self._links.is_above(one, other) or self._links.is_above(other, one)

@@ -19,11 +19,11 @@ _ESCAPED: Final = str.maketrans({"<": "\\u003c", ">": "\\u003e", "&": "\\u0026"}
 
 
 def defined_term(entry: Entry, termbase: Termbase, *, url: str, set_url: str) -> Node:
-    """One entry, for its page.
+    """Return one entry, for its page.
 
     Args:
         entry: the entry.
-        termbase: of which it is a part.
+        termbase: the termbase it belongs to.
         url: address of the entry's page.
         set_url: address of the termbase's first page.
     """
@@ -32,11 +32,11 @@ def defined_term(entry: Entry, termbase: Termbase, *, url: str, set_url: str) ->
 
 
 def defined_term_set(termbase: Termbase, entries: Iterable[tuple[Entry, str]] = (), *, set_url: str) -> Node:
-    """The termbase, for its first page.
+    """Return the termbase, for its first page.
 
     Args:
         termbase: title, languages, licence.
-        entries: those to be named, each with the address of its page.
+        entries: the entries to list, each with the address of its page.
         set_url: address of the first page.
     """
     node: Node = {
@@ -60,7 +60,7 @@ def defined_term_set(termbase: Termbase, entries: Iterable[tuple[Entry, str]] = 
 
 
 def as_script(node: Node) -> str:
-    """The whole `<script>` element; nothing in the texts can end it or begin another element."""
+    """Return the whole `<script>` element; no text can end it or begin another element."""
     safe = json.dumps(node, ensure_ascii=False).translate(_ESCAPED)
     return f'<script type="application/ld+json">{safe}</script>'
 

@@ -1,6 +1,6 @@
-"""Statements grouped by what they are about, as Turtle or as nodes of JSON-LD, without a graph of them.
+"""Statements grouped by subject, as Turtle or as nodes of JSON-LD, without building a graph.
 
-A group is written as soon as its batch is there, so that memory stays flat; a statement that comes twice
+A group is written as soon as its batch is complete, so memory use stays flat; a statement that occurs twice
 within a batch is written once. Turtle: W3C Recommendation, 25 February 2014, 2.4 (IRIs) and 2.5 (literals).
 JSON-LD: W3C Recommendation 1.1, 16 July 2020, 4.2 (types and values).
 """
@@ -22,7 +22,7 @@ _ESCAPES: Final = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\r": "\\r", "\t": "\\
 
 
 class Names:
-    """Addresses as they are written under prefixes.
+    """Addresses shortened with prefixes.
 
     Args:
         prefixes: the namespace of each prefix.
@@ -32,7 +32,7 @@ class Names:
         self._prefixes = {namespace: prefix for prefix, namespace in prefixes.items()}
 
     def short(self, iri: str) -> str:
-        """`skos:broader`; empty where no prefix fits."""
+        """Return `skos:broader`; empty if no prefix fits."""
         for sign in "#/":
             head, found, local = iri.rpartition(sign)
             prefix = self._prefixes.get(head + found)
@@ -42,7 +42,7 @@ class Names:
 
 
 def turtle_pieces(triples: Iterable[Triple], names: Names) -> Iterator[tuple[str, int]]:
-    """What is said of each subject, as Turtle, with the number of statements in it."""
+    """Yield the statements about each subject as Turtle, with their number."""
     known: dict[URIRef, str] = {}
 
     def address(iri: URIRef) -> str:
@@ -71,7 +71,7 @@ def turtle_pieces(triples: Iterable[Triple], names: Names) -> Iterator[tuple[str
 
 
 def json_ld_nodes(triples: Iterable[Triple], names: Names) -> Iterator[tuple[dict[str, object], int]]:
-    """What is said of each subject, as a node of JSON-LD, with the number of statements in it."""
+    """Yield the statements about each subject as a node of JSON-LD, with their number."""
     groups: dict[URIRef, dict[str, dict[URIRef | Literal, None]]] = {}
     for subject, predicate, value in triples:
         key = "@type" if predicate == RDF.type else names.short(predicate) or str(predicate)

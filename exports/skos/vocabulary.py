@@ -1,7 +1,7 @@
-"""Addresses and names: published vocabularies, and the few properties of our own that they have no word for.
+"""Addresses and names: published vocabularies, and our own few properties for what they do not cover.
 
-Our own stand under the address that the termbase is published at (`vocabulary#...`), each with a label and a
-comment in the file itself, so that whoever publishes the file publishes what it means.
+Our own properties are below the address at which the termbase is published (`vocabulary#...`), each with a
+label and a comment in the file itself, so the file explains them wherever it is published.
 """
 
 import re
@@ -24,7 +24,7 @@ __all__ = ["DEFAULT_BASE", "EDTF", "OF_NAMES", "SKOSXL", "Addresses", "text"]
 SKOSXL: Final = Namespace("http://www.w3.org/2008/05/skos-xl#")
 EDTF: Final = URIRef("http://id.loc.gov/datatypes/edtf/EDTF")
 DEFAULT_BASE: Final = "https://example.org/wordhold/"
-"""Where a termbase is said to be published when nobody said where: a domain kept for examples (RFC 2606)."""
+"""The address of a termbase if none is given: a domain reserved for examples (RFC 2606)."""
 
 _BASE: Final = re.compile(
     r"(https?://[^\s<>\"{}|\\^`#?]+|urn:[A-Za-z0-9][A-Za-z0-9-]+:[^\s<>\"{}|\\^`#?]*)[/:]"
@@ -72,7 +72,7 @@ OF_NAMES: Final = {
     for field in fields_of(Term)
     if isinstance(field.is_a, Text | Member) and field.name not in _WITH_A_RULE
 }
-"""Fields of a name that are a property of ours each, with what that is called."""
+"""Fields of a name that each have a property of our own, with its label."""
 _MEANINGS: Final = {
     name: f"{str(field_of(Term, field).word).capitalize()} of a name." for field, name in OF_NAMES.items()
 } | _OWN
@@ -84,17 +84,17 @@ class Addresses:
     """The addresses (IRIs) of one termbase.
 
     Attributes:
-        base: where it is published, ending in `/` or `:`.
+        base: the address where it is published, ending in `/` or `:`.
     """
 
     base: str
 
     @classmethod
     def at(cls, base: str) -> "Addresses":
-        """The addresses under a base.
+        """Return the addresses under a base.
 
         Raises:
-            BadInput: it is no http(s) address or URN, or does not end in a stroke or colon.
+            BadInput: it is not an http(s) address or URN, or does not end in a slash or colon.
         """
         if not _BASE.fullmatch(base):
             raise BadInput(
@@ -112,22 +112,23 @@ class Addresses:
         return URIRef(f"{self.base}scheme")
 
     def of(self, record_id: str, part: str = "") -> URIRef:
-        """A record: entry, name, source, slip, person or rule code, or a part of it."""
+        """Return the address of a record (entry, name, source, slip, person or rule code) or of a part of
+        it."""
         return URIRef(f"{self.base}{quote(record_id, safe='')}{part and '-'}{part}")
 
     def own(self, name: str) -> URIRef:
-        """A property of our own."""
+        """Return a property of our own."""
         assert name in _MEANINGS, name
         return URIRef(f"{self.base}vocabulary#{name}")
 
     def bind(self, graph: Graph) -> Graph:
-        """Give a graph the prefixes of these vocabularies."""
+        """Add the prefixes of these vocabularies to a graph."""
         for prefix, namespace in self.prefixes().items():
             graph.bind(prefix, namespace, override=True)
         return graph
 
     def prefixes(self) -> dict[str, str]:
-        """The prefixes that files use."""
+        """Return the prefixes that files use."""
         published = {"skos": SKOS, "xl": SKOSXL, "dct": DCTERMS, "prov": PROV}
         published |= {"rdfs": RDFS, "rdf": RDF, "xsd": XSD}
         return {
@@ -137,7 +138,7 @@ class Addresses:
         }
 
     def meanings(self) -> Iterator[tuple[URIRef, URIRef, URIRef | Literal]]:
-        """What our own properties mean."""
+        """Yield the meanings of our own properties."""
         for name, comment in _MEANINGS.items():
             yield self.own(name), RDF.type, RDF.Property
             yield self.own(name), RDFS.comment, Literal(comment, lang="en")
@@ -146,7 +147,8 @@ class Addresses:
 
 
 def text(value: str, language: str = "") -> Literal:
-    """A text; under a language where its tag is well formed. What XML cannot hold becomes U+FFFD."""
+    """Return a text, with a language if its tag is well formed. Characters that XML does not allow become
+    U+FFFD."""
     fit = _UNFIT.sub("\ufffd", value)
     if not language or not tags.is_well_formed(language):
         return Literal(fit)

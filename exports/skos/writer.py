@@ -1,4 +1,5 @@
-"""Writing a termbase as linked data, a few entries at a time: memory stays flat however many there are."""
+"""Writing a termbase as linked data, a few entries at a time: memory use stays flat for any number of
+entries."""
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -39,11 +40,11 @@ _BATCH: Final = 100
 
 @dataclass(frozen=True)
 class SkosReport:
-    """What was written; plain data, fit for JSON.
+    """What was written; plain data, ready for JSON.
 
     Attributes:
         concepts, triples: how many.
-        base: the address that the termbase is published under.
+        base: the address where the termbase is published.
         left_out_notes: notes from elsewhere that nobody has accepted.
         left_out_broader: relations that would have closed a circle of broader entries, which SKOS's hierarchy
             cannot hold: the entry, and the one that it calls broader.
@@ -58,13 +59,13 @@ class SkosReport:
     left_out: tuple[Loss, ...] = ()
 
     def readable(self) -> tuple[str, ...]:
-        """What was written, what is not in the file, and why."""
+        """Return what was written, what is not in the file, and why."""
         concepts = message_of_number("%(n)s concept", "%(n)s concepts", self.concepts)
         triples = message_of_number("%(n)s triple.", "%(n)s triples.", self.triples)
         return (joined((concepts, triples), ", "), *self.warnings())
 
     def warnings(self) -> tuple[str, ...]:
-        """What is not in the file, and why."""
+        """Return what is not in the file, and why."""
         notes = message(
             "Left out: notes from elsewhere that nobody has accepted: %(number)s.", number=self.left_out_notes
         )
@@ -80,7 +81,7 @@ class SkosReport:
 
 
 def check_base(library: Library, *, base: str = DEFAULT_BASE, **_: object) -> None:
-    """Check the address that a termbase is said to be published under.
+    """Check the address where a termbase is to be published.
 
     Raises:
         BadInput: it is not an address.
@@ -101,14 +102,14 @@ def write_skos(
 
     Args:
         library: the articles.
-        path: where the file shall be.
+        path: path of the file.
         format_name: Turtle or JSON-LD.
-        base: the address that the termbase is published under.
-        ids: the entries, in this order; all of them if None.
-        on_progress: told from time to time how many entries are done, of how many.
+        base: the address where the termbase is published.
+        ids: the entries, in this order; all if None.
+        on_progress: called from time to time with the number of entries done, and the total.
 
     Raises:
-        BadInput: the base is no address.
+        BadInput: the base is not an address.
         OSError: it cannot be written there.
     """
     addresses = Addresses.at(base)
@@ -128,11 +129,11 @@ def write_skos(
 
 
 class _Counts:
-    """What is counted while the entries go by.
+    """Counts what is left out while the entries pass.
 
     Attributes:
         unaccepted: notes from elsewhere that nobody has accepted.
-        left_out: what the file has no place for.
+        left_out: what the file cannot include.
     """
 
     def __init__(self, on_progress: Callable[[int, int], None] | None) -> None:
@@ -142,7 +143,7 @@ class _Counts:
         self._done = 0
 
     def see(self, articles: Sequence[Article], total: int) -> None:
-        """Count a batch, and tell how many entries are done."""
+        """Count a batch, and report how many entries are done."""
         for article in articles:
             self.unaccepted += _unaccepted(article.entry)
             self.left_out.see(article.entry, *chain.from_iterable(article.slips.values()), *article.trials)
@@ -158,11 +159,11 @@ def _batches(
     ids: tuple[str, ...],
     counts: _Counts,
 ) -> Iterator[Iterable[Triple]]:
-    """The termbase and its sources, then the entries in batches."""
+    """Yield the termbase and its sources, then the entries in batches."""
     yield _scheme(library, addresses)
     for batch in batched(library.sources.values(), _BATCH):
         yield [t for source in batch for t in _source(source, addresses)]
-    # An address that was given out once goes on leading somewhere: to the entry that the old one became.
+    # A published address keeps working: it leads to the entry that the old one was merged into.
     replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
     yield [(addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced]
     for these in batched(library.articles(ids), _BATCH):
@@ -217,7 +218,7 @@ def _source(source: Source, addresses: Addresses) -> Iterator[Triple]:
 
 
 def write_turtle(file: TextIO, batches: Iterable[Iterable[Triple]], addresses: Addresses) -> int:
-    """Write statements as Turtle, under prefixes that are declared once; returns how many."""
+    """Write statements as Turtle, with prefixes declared once; return how many."""
     for prefix, namespace in addresses.prefixes().items():
         file.write(f"@prefix {prefix}: <{namespace}> .\n")
     names, triples = Names(addresses.prefixes()), 0
@@ -229,7 +230,7 @@ def write_turtle(file: TextIO, batches: Iterable[Iterable[Triple]], addresses: A
 
 
 def _write_json_ld(file: TextIO, batches: Iterable[Iterable[Triple]], addresses: Addresses) -> int:
-    """Write statements as JSON-LD: members of one list under one context; returns how many."""
+    """Write statements as JSON-LD: members of one list under one context; return how many."""
     context = addresses.prefixes()
     file.write(f'{{"@context": {json.dumps(context)},\n"@graph": [')
     names, triples, first = Names(context), 0, True

@@ -1,8 +1,8 @@
-"""Tables for spreadsheets, as CSV and XLSX: lists as they stand on a screen, and the entries, out and in.
+"""Tables for spreadsheets, as CSV and XLSX: lists as shown on screen, and the entries, exported and imported.
 
-`fields` (which fields have a column), `cells` (a field as one text and back). Out: `columns` (what a table
-can hold), `writing`. In: `sheets` (rows of a file), `mapping` (which column is which field), `planning` (what
-is new, the same, changed; then all or nothing).
+Both ways: `fields` (which fields have a column), `cells` (a field as one text and back). Export: `columns`
+(what a table can contain), `writing`. Import: `sheets` (rows of a file), `mapping` (which column is which
+field), `planning` (what is new, the same or changed; then all or nothing).
 """
 
 from exports.tables.columns import Column, columns_of, columns_of_entries, columns_of_names, columns_of_slips

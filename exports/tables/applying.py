@@ -1,4 +1,4 @@
-"""What one row of a table says of its entry."""
+"""Applying one row of a table to its entry."""
 
 from collections.abc import Container
 from dataclasses import replace
@@ -19,11 +19,11 @@ _ID, _TEXT = field_of(Term, "id").column, field_of(Term, "text").column
 _LANGUAGE, _ORIGIN = field_of(Term, "language").column, field_of(Term, "origin").column
 _ENTRY, _VERSION = field_of(Entry, "id").column, field_of(Entry, "version").column
 _OF_ANY_NAME: Final = frozenset((_TEXT, _LANGUAGE, _ORIGIN))
-"""Columns of a name that mean something for several names of a row too."""
+"""Name columns that also have a meaning for several names in a row."""
 
 
 def texts_in_cell(cell: str, several: bool) -> tuple[str, ...]:
-    """The names in a cell: those between bars, and those between commas where it holds several."""
+    """Return the names in a cell: separated by bars, and by commas if it contains several."""
     parts = names_in_cell(cell)
     if several and len(parts) == 1:
         parts = parts_of_cell(cell)
@@ -31,16 +31,16 @@ def texts_in_cell(cell: str, several: bool) -> tuple[str, ...]:
 
 
 def apply_row(entry: Entry, values: Values, place: Place, several: Container[str] = ()) -> Entry:
-    """An entry as a row has it.
+    """Return an entry with a row applied to it.
 
     Args:
-        entry: as it is, rows before this one included.
+        entry: the entry, with earlier rows applied.
         values: the texts of the row by field.
-        place: says where the cell of a field is.
-        several: keys of the columns whose cells hold several names between commas or semicolons.
+        place: returns where the cell of a field is.
+        several: keys of the columns whose cells contain several names separated by commas or semicolons.
 
     Raises:
-        BadInput: a cell cannot be taken.
+        BadInput: a cell is not valid.
     """
     known = bool(entry.id)
     _check_version(entry, values, place)
@@ -68,12 +68,12 @@ def apply_row(entry: Entry, values: Values, place: Place, several: Container[str
 
 
 def _told(record: type, values: Values, place: Place, without: Container[str] = ()) -> dict[str, object]:
-    """What the cells of a row say of a record, by field.
+    """Return the values that the cells of a row give for a record, by field.
 
-    A closed list that may not be empty stays as it is where its cell is.
+    A closed list that must not be empty keeps its value if its cell is empty.
 
     Raises:
-        BadInput: a cell holds nothing that its field can be.
+        BadInput: a cell's text is not valid for its field.
     """
     told: dict[str, object] = {}
     for field in table_fields(record):
@@ -85,7 +85,7 @@ def _told(record: type, values: Values, place: Place, without: Container[str] = 
 
 
 def _language(values: Values, place: Place) -> str:
-    """The language of a row's name; empty where it says none."""
+    """Return the language of a row's name; empty if the row gives none."""
     return str(cell_of(field_of(Term, "language"), values, place)) if _LANGUAGE in values else ""
 
 
@@ -116,7 +116,7 @@ def _check_version(entry: Entry, values: Values, place: Place) -> None:
 
 
 def _defined(entry: Entry, tag: str, text: str) -> Entry:
-    """The first definition in a language becomes this; an empty one is taken away."""
+    """Set the first definition in a language; remove it if the text is empty."""
     place = next((n for n, each in enumerate(entry.definitions) if each.language == tag), None)
     definitions = list(entry.definitions)
     if place is None:
@@ -129,7 +129,7 @@ def _defined(entry: Entry, tag: str, text: str) -> Entry:
 
 
 def _named(entry: Entry, tag: str, values: Values, key: str, place: Place, texts: tuple[str, ...]) -> Entry:
-    """The names of a cell that the entry does not have are added; the first of a language is preferred."""
+    """Add the names of a cell that the entry does not have; the first in a language is preferred."""
     here = {term.text for term in entry.terms if term.language == tag}
     origin = cell_of(field_of(Term, "origin"), values, place) if _ORIGIN in values else None
     said = {} if origin is None else {"origin": origin}
@@ -144,10 +144,10 @@ def _named(entry: Entry, tag: str, values: Values, key: str, place: Place, texts
 
 
 def _with_only_name(entry: Entry, values: Values, place: Place, several: Container[str]) -> Entry:
-    """What a row says of its name, where that stands in a column of names in a language.
+    """Apply what a row says about its name, if that name is in a column for names in a language.
 
     Raises:
-        BadInput: it has several, so that nobody can tell which of them is meant.
+        BadInput: there are several, so it is not clear which one is meant.
     """
     of_name = [f.column for f in table_fields(Term) if f.column in values and f.column not in _OF_ANY_NAME]
     if not of_name:
@@ -173,7 +173,7 @@ def _with_only_name(entry: Entry, values: Values, place: Place, several: Contain
 
 
 def _new_name(text: str, language: str) -> Term:
-    """A name of which nothing is said yet: its closed lists are *not stated*."""
+    """Return a new name about which nothing is known yet: its closed lists are *not stated*."""
     return changed_by(Term("", text, language, Origin.NOT_STATED), unstated(Term))
 
 
@@ -206,7 +206,7 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
 
 
 def _found(entry: Entry, values: Values, place: Place) -> Term | None:
-    """The name of the entry that a row means: by its id, else by the same text and language."""
+    """Return the name of the entry that a row means: by its id, or else by the same text and language."""
     if name_id := values.get(_ID, "").strip():
         by_id = next((term for term in entry.terms if term.id == name_id), None)
         if by_id is None:

@@ -1,4 +1,5 @@
-"""What must be said before a table is taken in: is a cell with commas one name, which names has a source."""
+"""Questions to answer before a table is imported: is a cell with commas one name, and which names does a
+source have."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,13 +18,13 @@ __all__ = ["Question", "comma_columns", "open_questions", "row_slips", "several_
 
 @dataclass(frozen=True)
 class Question:
-    """Something that only a person can say.
+    """A question that only a person can answer.
 
     Attributes:
-        about: *split*: whether the cells of a column hold one name or several; *witnessed*: which names of
-            a row its source stands for.
+        about: *split*: whether the cells of a column contain one name or several; *witnessed*: which names of
+            a row its source is a witness to.
         column: the column's index.
-        row: number of the first row that asks it.
+        row: number of the first row that raises it.
         example: its cell.
     """
 
@@ -33,7 +34,7 @@ class Question:
     example: str
 
     def error(self, sheet: Sheet) -> BadInput:
-        """The question as what is wrong, for the command line."""
+        """Return the question as an error, for the command line."""
         where = sheet.place(self.row, self.column)
         title = sheet.head[self.column] or str(self.column + 1)
         if self.about == "split":
@@ -55,8 +56,8 @@ class Question:
 
 
 def comma_columns(sheet: Sheet, mapping: Mapping) -> dict[int, tuple[int, str]]:
-    """The columns of names with a cell that commas or semicolons part: number of the first such row, and the
-    cell, by index. None in a table as we write it, where only bars part names."""
+    """Return the name columns with a cell that contains commas or semicolons: number of the first such row,
+    and the cell, by index. There are none in a table that we wrote, where only bars separate names."""
     if mapping.is_ours:
         return {}
     found: dict[int, tuple[int, str]] = {}
@@ -71,7 +72,7 @@ def comma_columns(sheet: Sheet, mapping: Mapping) -> dict[int, tuple[int, str]]:
 
 
 def open_questions(sheet: Sheet, mapping: Mapping) -> Iterator[Question]:
-    """What nobody has said yet and must be said, in the order of the columns."""
+    """Return the questions that nobody has answered yet, in the order of the columns."""
     unsaid = False
     for column, (number, cell) in comma_columns(sheet, mapping).items():
         if not mapping.split_of(column):
@@ -96,10 +97,10 @@ def open_questions(sheet: Sheet, mapping: Mapping) -> Iterator[Question]:
 def row_slips(
     values: dict[str, str], mapping: Mapping, row: int, table: str, place: Place
 ) -> tuple[PlannedSlip, ...]:
-    """The slips that a row makes; see `slips_of`.
+    """Return the slips that a row creates; see `slips_of`.
 
     Raises:
-        BadInput: a cell cannot be taken.
+        BadInput: a cell is not valid.
     """
     by_column = _names_by_column(values, mapping)
     names = list(dict.fromkeys(name for found in by_column.values() for name in found))
@@ -108,7 +109,7 @@ def row_slips(
 
 
 def several_of(mapping: Mapping) -> frozenset[str]:
-    """Keys of the columns whose cells hold several names."""
+    """Return the keys of the columns whose cells contain several names."""
     return frozenset(key for n, key in enumerate(mapping.columns) if mapping.split_of(n) == "several")
 
 

@@ -1,4 +1,4 @@
-"""What a cell says: each kind of field as one text and back, lists and inflected forms, EDTF dates."""
+"""What a cell contains: each kind of field as one text and back, lists and inflected forms, EDTF dates."""
 
 import re
 from collections.abc import Callable, Iterable, Mapping
@@ -29,7 +29,7 @@ __all__ = [
 
 Cell = str | int | None
 Place = Callable[[str], str]
-"""Says where the cell of a column is, by the column's key."""
+"""Returns where the cell of a column is, given the column's key."""
 _YES, _NO = "yes", "no"
 _MONTHS: Final = {name.lower(): n for n, name in enumerate(ENGLISH.months, 1)}
 _DAY_MONTH_YEAR: Final = re.compile(r"(?:(\d{1,2})(?:st|nd|rd|th)?\s+)?([A-Za-z]+)\s+(\d{4})")
@@ -42,32 +42,35 @@ _ESCAPED: Final = re.compile(r"\\(.)", re.DOTALL)
 
 
 def names_cell(names: Iterable[str]) -> str:
-    """Names in one cell, ` | ` between them; a bar or backslash within one has a backslash before it."""
+    """Return names as one cell, separated by ` | `; a bar or backslash in a name is escaped with a
+    backslash."""
     return BETWEEN_NAMES.join(_escape(name, "|") for name in names)
 
 
 def names_in_cell(text: str) -> tuple[str, ...]:
-    """The names in a cell."""
+    """Return the names in a cell."""
     return tuple(filter(None, (part.strip() for part in _cut(text, "|"))))
 
 
 def has_commas(text: str) -> bool:
-    """Whether a cell has a comma or semicolon outside brackets, so that it may hold several names."""
+    """Return whether a cell has a comma or semicolon outside brackets, so that it may contain several
+    names."""
     return len(parts_of_cell(text)) > 1
 
 
 def parts_of_cell(text: str) -> tuple[str, ...]:
-    """The names in a cell that parts them by commas or semicolons; those in brackets part nothing."""
+    """Return the names in a cell that separates them by commas or semicolons; those in brackets do not
+    separate."""
     return tuple(filter(None, (part.strip() for part in _COMMAS.split(text))))
 
 
 def forms_text(forms: Iterable[Form]) -> str:
-    """Inflected forms in one cell: `plural: bachiadau; genitive: ...`."""
+    """Return inflected forms as one cell: `plural: bachiadau; genitive: ...`."""
     return BETWEEN_FORMS.join(f"{_escape(form.label, ';:')}: {_escape(form.text, ';:')}" for form in forms)
 
 
 def forms_in(text: str) -> tuple[Form, ...]:
-    """The inflected forms in a cell.
+    """Return the inflected forms in a cell.
 
     Raises:
         BadInput: one has no label.
@@ -76,9 +79,9 @@ def forms_in(text: str) -> tuple[Form, ...]:
 
 
 def edtf_of(text: str) -> str:
-    """A date as EDTF: as it stands where it is that, else read from `12 May 1889` or `31.5.1889`.
+    """Return a date as EDTF: unchanged if it is EDTF, else parsed from `12 May 1889` or `31.5.1889`.
 
-    Empty where it cannot be read without a guess: `4/5/1889` may be April or May.
+    Empty if it cannot be parsed without guessing: `4/5/1889` may be April or May.
     """
     text = " ".join(text.split())
     try:
@@ -90,7 +93,8 @@ def edtf_of(text: str) -> str:
 
 
 def to_cell(field: Declared, value: object) -> Cell:
-    """What a field holds, as the content of one cell; it must be a field that `table_fields` gives."""
+    """Return the value of a field as the content of one cell; it must be a field that `table_fields`
+    returns."""
     if value is None:
         return None
     if isinstance(value, bool):
@@ -102,24 +106,24 @@ def to_cell(field: Declared, value: object) -> Cell:
 
 
 def cell_of(field: Declared, values: Mapping[str, str], place: Place) -> object:
-    """What the cell of a field says in a row of cells by column; see `from_cell`.
+    """Return the value of a field's cell, in a row of cells by column; see `from_cell`.
 
     Raises:
-        BadInput: the cell holds nothing that the field can be; `where` is the place of the cell.
+        BadInput: the cell's text is not valid for the field; `where` is the place of the cell.
     """
-    try:  # without `ToldAt`, which took as long as reading a cell
+    try:  # without `ToldAt`, which would take as long as parsing a cell
         return from_cell(field, values[field.column])
     except BadInput as error:
         raise BadInput(error.what, where=place(field.column), mend=error.mend) from error
 
 
 def from_cell(field: Declared, text: str) -> object:
-    """What a cell says of a field; None where it says nothing: it is empty, and the field is no text or list.
+    """Return the value of a cell for a field; None if it is empty and the field is not a text or list.
 
-    Texts are given as they stand; the record brings them in order (`termbase.intake`).
+    Texts are returned unchanged; the record cleans them (`termbase.intake`).
 
     Raises:
-        BadInput: the cell holds nothing that the field can be.
+        BadInput: the cell's text is not valid for the field.
     """
     kind = field.is_a
     if field.of is Form:
@@ -143,7 +147,7 @@ def from_cell(field: Declared, text: str) -> object:
 
 
 def _one_of(words: tuple[str, ...], text: str) -> str | None:
-    """A value of a closed list by its word; None where the cell is empty."""
+    """Return a value of a closed list by its word; None if the cell is empty."""
     word = _plain(text)
     found = next((known for known in words if known.casefold() == word), None)
     if found is None and word:
@@ -169,7 +173,7 @@ def _count(text: str) -> int | None:
 def _date(text: str) -> str:
     given = edtf_of(text)
     if text.strip() and not given:
-        dates.parse(text.strip())  # says what is wrong with it
+        dates.parse(text.strip())  # raises an error that says what is wrong
     return given
 
 
@@ -178,10 +182,10 @@ def _plain(text: str) -> str:
 
 
 def language_in(text: str) -> str:
-    """A language tag in canonical case; empty for an empty cell.
+    """Return a language tag in canonical case; empty for an empty cell.
 
     Raises:
-        BadInput: it is no BCP 47 tag.
+        BadInput: it is not a BCP 47 tag.
     """
     return tags.canonical(text.strip()) if text.strip() else ""
 

@@ -1,9 +1,9 @@
-"""What a table of entries can hold: one row for a name, a concept or a slip; columns by their key.
+"""What a table of entries can contain: one row per name, concept or slip; columns by key.
 
-The key of a column says the field (`name`, `definition:cy`, `verdict:r1`); its title is what stands in the
-heading and can be chosen. Fields of a record have theirs by their declarations (`exports.tables.fields`);
-what is special stands here: names and definitions by language, sources by their labels, and what goes out
-only: what is worked out (evidence, verdicts) and notes from elsewhere.
+The key of a column identifies the field (`name`, `definition:cy`, `verdict:r1`); its title is the heading,
+which can be chosen. Record fields get their columns from their declarations (`exports.tables.fields`).
+Special columns are defined here: names and definitions by language, sources by label, and columns that are
+only exported: computed ones (evidence, verdicts) and notes from elsewhere.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -33,13 +33,13 @@ __all__ = [
 
 
 Rows = Literal["names", "entries", "slips"]
-"""What a row is for: each name, each concept, or each slip of a name."""
+"""What a row stands for: each name, each concept, or each slip for a name."""
 ROWS: Final[tuple[Rows, ...]] = get_args(Rows)
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What a row of a table is about: an entry, one of its names, one of the slips of that name."""
+    """The subject of a row: an entry, one of its names, one of the slips for that name."""
 
     article: Article
     term: Term | None = None
@@ -51,7 +51,7 @@ Get = Callable[[Row], Cell]
 
 @dataclass(frozen=True)
 class Column:
-    """One column: its key, its title, and what stands in it."""
+    """One column: its key, its title, and its content."""
 
     key: str
     title: str
@@ -59,14 +59,14 @@ class Column:
 
 
 def columns_of(library: Library, rows: Rows) -> tuple[Column, ...]:
-    """Every column of a table with such rows."""
+    """Return every column of a table with such rows."""
     if rows == "slips":
         return columns_of_slips(library)
     return columns_of_names(library) if rows == "names" else columns_of_entries(library)
 
 
 def columns_of_names(library: Library) -> tuple[Column, ...]:
-    """Every column of a table with one row for each name."""
+    """Return every column of a table with one row per name."""
     return (
         *_with_definitions(_own(Entry, Term), library),
         _FOREIGN_NOTES,
@@ -76,7 +76,7 @@ def columns_of_names(library: Library) -> tuple[Column, ...]:
 
 
 def columns_of_entries(library: Library) -> tuple[Column, ...]:
-    """Every column of a table with one row for each concept."""
+    """Return every column of a table with one row per concept."""
     names = (Column(f"names:{tag}", f"names ({tag})", _names(tag)) for tag in _languages(library))
     return (
         *_with_definitions(_own(Entry), library, names),
@@ -86,17 +86,18 @@ def columns_of_entries(library: Library) -> tuple[Column, ...]:
 
 
 def columns_of_slips(library: Library) -> tuple[Column, ...]:
-    """Every column of a table with one row for each slip of a name."""
+    """Return every column of a table with one row per slip for a name."""
     meant = (field_at(key) for key in ("entry", "version", "name_id", "name", "language"))
     which = tuple(_column(field.column) for field in meant)
     return (*which, *(_source(library) if c.key == _SOURCE.column else c for c in _own(Slip)))
 
 
 def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, ...]:
-    """The columns asked for, each as `key` or `key=title`; `names:xx` and `definition:xx` in any language.
+    """Return the columns asked for, each as `key` or `key=title`; `names:xx` and `definition:xx` in any
+    language.
 
     Raises:
-        BadInput: there is no such column, or two get one title.
+        BadInput: there is no such column, or two have the same title.
     """
     by_key = {column.key: column for column in available}
     found: list[Column] = []
@@ -132,14 +133,15 @@ def _in_any_language(key: str, known: dict[str, Column]) -> Column | None:
 
 
 def _own(*records: type) -> tuple[Column, ...]:
-    """The columns of the fields of these records, in their order."""
+    """Return the columns for the fields of these records, in order."""
     return tuple(_column(key) for key in FIELDS if record_at(key) in records)
 
 
 def _with_definitions(
     own: Iterable[Column], library: Library, names: Iterable[Column] = ()
 ) -> Iterator[Column]:
-    """Columns of an entry, with names and definitions where the entry has them."""
+    """Return the columns of an entry, with names and definitions after the fields where the entry has
+    them."""
     declared = [field.name for field in fields_of(Entry)]
     later = {f.column for f in table_fields(Entry) if declared.index(f.name) > declared.index("definitions")}
     columns = tuple(own)
@@ -178,7 +180,7 @@ def _source(library: Library) -> Column:
 
 
 def _languages(library: Library) -> tuple[str, ...]:
-    """Those of the termbase, then whatever else is in the record: a table leaves no name out."""
+    """Return the termbase's languages, then any others in the record: a table leaves no name out."""
     return tuple(dict.fromkeys((*library.termbase.languages, *library.reader.languages())))
 
 
@@ -229,7 +231,8 @@ def _last(article: Article, term: Term) -> Cell:
 
 
 def _foreign_notes(article: Article) -> Cell:
-    """All notes from elsewhere, one a line, each with the file it came from; those on a name behind it."""
+    """Return all notes from elsewhere, one per line, each with the file it came from; those on a name have it
+    at the end."""
     notes = [("", note) for note in article.entry.foreign_notes]
     notes += [(f"{t.text} ({t.language}): ", note) for t in article.entry.terms for note in t.foreign_notes]
     lines = (f"{whose}{n.words()} [{n.file}]" if n.file else f"{whose}{n.words()}" for whose, n in notes)
@@ -253,4 +256,4 @@ _WORKED_OUT: Final[dict[str, Callable[[Article], Cell]]] = {
 }
 _VERDICT: Final = "verdict"
 COMPUTED: Final = frozenset((*_WORKED_OUT, *_WORKED_OUT_OF_NAMES, _VERDICT, _FOREIGN_NOTES.key))
-"""Columns that the program works out, and notes from elsewhere; they go out, never in."""
+"""Columns that the program computes, and notes from elsewhere; they are exported, never imported."""

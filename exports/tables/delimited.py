@@ -1,9 +1,9 @@
 """CSV (RFC 4180) that a spreadsheet opens without running anything in it, and reading it back.
 
-A cell that begins like a formula is written with an apostrophe before it, so that a name such as `=2+3` or
-`-hold` stays text (OWASP, "CSV Injection"); a text that has such an apostrophe of its own gets another, so
-that taking one away on the way in always gives back what was there. UTF-8 with a byte order mark unless told
-otherwise: without one a spreadsheet takes the accents of a vernacular for something else.
+A cell that begins like a formula gets an apostrophe before it, so that a name such as `=2+3` or `-hold` stays
+text (OWASP, "CSV Injection"). A text that already has such an apostrophe gets another, so that removing one
+on import always restores the original. The encoding is UTF-8 with a byte order mark by default: without one,
+spreadsheets misread the accents of a vernacular.
 """
 
 import csv
@@ -18,18 +18,19 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "�
 
 
 def inert(cell: object) -> str:
-    """The text of a cell; one that a spreadsheet would take for a formula gets an apostrophe before it."""
+    """Return the text of a cell; one that a spreadsheet would take for a formula gets an apostrophe before
+    it."""
     text = "" if cell is None else str(cell)
     return f"'{text}" if isinstance(cell, str) and _needs_one(text) else text
 
 
 def restored(text: str) -> str:
-    """The text that `inert` was given."""
+    """Return the text that `inert` was given."""
     return text[1:] if text.startswith("'") and _needs_one(text[1:]) else text
 
 
 def csv_lines(head: Sequence[str], rows: Iterable[Sequence[object]], *, mark: bool = True) -> Iterator[str]:
-    """The lines of a CSV file, heading first, one at a time however many there are.
+    """Yield the lines of a CSV file, the heading first.
 
     Args:
         head: the heading.

@@ -1,6 +1,6 @@
-"""How a table in text is written: in which encoding, and what stands between its cells.
+"""Detecting how a text table is written: its encoding, and the delimiter between its cells.
 
-Both are worked out from the file, told, and can be chosen otherwise.
+Both are detected from the file and shown, and a person can choose others.
 """
 
 import csv
@@ -25,27 +25,28 @@ ENCODINGS: Final = MappingProxyType(
         "cp850": "cp850",  # DOS
     }
 )
-"""Encodings that a table can be read in, with Python's name of each (Python library reference, codecs)."""
+"""Encodings that a table can be read in, with Python's name for each (Python library reference, codecs)."""
 
-_OF_EIGHT_BITS: Final = ("windows-1252", "iso-8859-14", "mac-roman", "cp850")  # the commonest first
+_OF_EIGHT_BITS: Final = ("windows-1252", "iso-8859-14", "mac-roman", "cp850")  # most frequent first
 _SMALL_LETTERS: Final = frozenset("áàâäãåéèêëíìîïóòôöõøúùûüẃẁŵẅýỳŷÿñçœæßḃċḋḟġṁṗṡṫ")
-"""Letters with marks of the Celtic and western European languages, and the dotted ones of Gaelic type."""
+"""Letters with diacritics in the Celtic and western European languages, and the dotted ones of Gaelic
+type."""
 
 DELIMITERS: Final = (",", ";", "\t", "|")
-_SAMPLE = 200_000  # bytes looked at for an encoding
-_ROWS = 50  # rows looked at for a delimiter
+_SAMPLE = 200_000  # bytes examined to detect the encoding
+_ROWS = 50  # rows examined to detect the delimiter
 _GZIP = b"\x1f\x8b"
 _MARKS_OF_UTF16 = (b"\xff\xfe", b"\xfe\xff")
-_MOST_BAD = 0.1  # of the characters beyond ASCII; a UTF-8 text with fewer bad ones is a damaged one
+_MOST_BAD = 0.1  # share of the non-ASCII characters; a UTF-8 text with fewer bad ones is a damaged one
 
 
 def encoding_of(content: bytes) -> str:
-    """The encoding of a text, one of `ENCODINGS`: UTF-8 where it is that, else the likeliest.
+    """Return the encoding of a text, one of `ENCODINGS`: UTF-8 if it is that, else the most likely one.
 
-    A text that is UTF-8 but for a few bytes is called UTF-8: whoever reads it is told where it is damaged.
-    Of the others that is the likeliest in which most characters beyond ASCII stand where such a character
-    stands in print: letters with accents in words, quotation marks beside them. A table has few of them,
-    too few for the statistics of a general detector.
+    A text that is UTF-8 except for a few bytes counts as UTF-8: the reader is told where it is damaged. Of
+    the other encodings, the most likely is the one in which most non-ASCII characters are where such
+    characters occur in print: accented letters within words, quotation marks beside them. A table has too few
+    of them for the statistics of a general detector.
     """
     if content.startswith(_GZIP):
         return "utf-8"
@@ -59,7 +60,7 @@ def encoding_of(content: bytes) -> str:
 
 
 def _plausible(content: bytes, encoding: str) -> float:
-    """The share of the characters beyond ASCII that stand where they may; -1 where one is undefined."""
+    """Return the share of the non-ASCII characters that are in a plausible place; -1 if one is undefined."""
     try:
         text = f" {content.decode(encoding)} "
     except UnicodeDecodeError:
@@ -83,13 +84,13 @@ def _may_stand(sign: str, before: str, after: str) -> bool:
 
 
 def table_text(content: bytes, name: str, encoding: str, largest: int) -> str:
-    """The text of a table.
+    """Return the text of a table.
 
     Args:
         content: the file.
         name: its name, for messages.
         encoding: one of `ENCODINGS`.
-        largest: how many bytes are taken.
+        largest: maximum number of bytes.
 
     Raises:
         BadInput: it is not text in that encoding, or too large.
@@ -114,12 +115,12 @@ def table_text(content: bytes, name: str, encoding: str, largest: int) -> str:
 
 
 def delimiter_of(text: str) -> str:
-    """What stands between the cells: the sign that gives most rows as many cells as the heading."""
+    """Return the delimiter: the character that gives most rows as many cells as the heading."""
     return max(DELIMITERS, key=lambda sign: _regularity(text, sign))
 
 
 def _regularity(text: str, sign: str) -> tuple[float, int]:
-    """The share of rows with as many cells as the heading, where it has several; and how many those are."""
+    """Return the share of rows with as many cells as the heading, if it has several; and their number."""
     csv.field_size_limit(len(text) + 1)
     widths: list[int] = []
     try:

@@ -1,9 +1,9 @@
-"""The fields of entries, names and slips that have a column of their own, read off their declarations.
+"""The fields of entries, names and slips that have their own column, derived from their declarations.
 
-A field has one where one cell of text can hold it: texts, closed lists, yes or no, numbers, lists of texts,
-and inflected forms. What the program keeps for itself (`bookkeeping`) and ids of other records have none,
-unless the declaration names one. Names and definitions by language, what is worked out, and notes from
-elsewhere are special: see `exports.tables.columns`.
+A field has a column if one text cell can hold its value: texts, closed lists, yes or no, numbers, lists of
+texts, and inflected forms. Internal fields (`bookkeeping`) and ids of other records have none, unless the
+declaration names one. Names and definitions by language, computed values, and notes from elsewhere are
+special: see `exports.tables.columns`.
 """
 
 from collections.abc import Iterator
@@ -30,17 +30,17 @@ from termbase.sources import Slip
 __all__ = ["FIELDS", "RECORDS", "SAYS_WHICH", "field_at", "record_at", "table_fields", "unstated"]
 
 RECORDS: Final = (Entry, Term, Slip)
-"""The records of which a row can say something."""
+"""The records that a row can describe."""
 
 
 @cache
 def table_fields(record: type) -> tuple[Declared, ...]:
-    """The fields of a record class that a row can change, in their order."""
+    """Return the fields of a record class that a row can change, in order."""
     return tuple(field for field in fields_of(record) if _has_cell(field))
 
 
 def unstated(record: type) -> dict[str, StrEnum]:
-    """What a new record has in its closed lists where the table says nothing of them: *not stated*."""
+    """Return the values of a new record's closed lists if the table gives none: *not stated*."""
     lists = ((field.name, field.members) for field in fields_of(record) if field.members)
     found = ((name, members.__members__.get("NOT_STATED")) for name, members in lists)
     return {name: member for name, member in found if member is not None}
@@ -56,7 +56,7 @@ def _has_cell(field: Declared) -> bool:
 
 
 def _says_which(record: type) -> tuple[Declared, ...]:
-    """The columns that say which record is meant: its id, and of an entry its version."""
+    """Return the columns that identify the record: its id, and for an entry its version."""
     return tuple(
         field
         for field in fields_of(record)
@@ -66,7 +66,7 @@ def _says_which(record: type) -> tuple[Declared, ...]:
 
 
 def _in_order() -> Iterator[tuple[type, Declared]]:
-    """Every field of a row; those of a name stand where the entry has its names."""
+    """Yield every field of a row; those of a name come where the entry has its names."""
     names_at = next(n for n, field in enumerate(fields_of(Entry)) if field.of is Term)
     before = {field.name for field in fields_of(Entry)[:names_at]}
     of_entry = table_fields(Entry)
@@ -79,13 +79,13 @@ def _in_order() -> Iterator[tuple[type, Declared]]:
 
 _BY_KEY: Final = {field.column: (record, field) for record, field in _in_order()}
 SAYS_WHICH: Final = frozenset(field.column for record in RECORDS for field in _says_which(record))
-"""Keys of the columns that say which entry, name or source is meant."""
+"""Keys of the columns that identify the entry, name or source."""
 FIELDS: Final = tuple(_BY_KEY)
-"""Fields that can be taken in, by key; besides `names:TAG` and `definition:TAG` in any language."""
+"""Fields that can be imported, by key; besides these, `names:TAG` and `definition:TAG` in any language."""
 
 
 def field_at(key: str) -> Declared:
-    """The field of a column.
+    """Return the field of a column.
 
     Raises:
         KeyError: no field has that key.
@@ -94,7 +94,7 @@ def field_at(key: str) -> Declared:
 
 
 def record_at(key: str) -> type:
-    """The record class that the field of a column belongs to.
+    """Return the record class that the field of a column belongs to.
 
     Raises:
         KeyError: no field has that key.

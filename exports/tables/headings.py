@@ -2,7 +2,8 @@
 
 The key and the heading of a field itself are known without a row here.
 
-Common practice, no source. What a heading means is only an offer; the person sees it and can change it.
+Common practice, no source. The meaning of a heading is only a suggestion; the person sees it and can change
+it.
 """
 
 from typing import Final
@@ -37,10 +38,10 @@ HEADINGS: Final[dict[str, tuple[str, ...]]] = {
     "page": ("p.", "tudalen", "leathanach"),
     "slip_kind": ("kind of slip",),
 }
-"""Headings in small letters by the key of the field."""
+"""Headings in lower case, by the key of the field."""
 
 NAME_WORDS: Final = (
     *("name", "names", "term", "terms", "word", "words"),
     *("enw", "enwau", "gair", "geiriau", "ainm", "ainmneacha", "téarma", "téarmaí", "focal", "focail"),
 )
-"""Words that may stand beside the name of a language: `Irish names`, `Enw Cymraeg`."""
+"""Words that may appear beside the name of a language: `Irish names`, `Enw Cymraeg`."""

@@ -65,4 +65,4 @@ LEFT_OUT: Final[Mapping[Rows, Because]] = {
         (CARRIED, ("entry.id", "entry.version", "term.id", "term.text", "term.language", "source.label")),
     ),
 }
-"""By what the rows are."""
+"""By what a row stands for."""

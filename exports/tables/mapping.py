@@ -1,6 +1,6 @@
-"""Which column of a table is which field: guessed by the headings, shown, and changed at will.
+"""Which column of a table is which field: guessed from the headings, shown, and open to change.
 
-The keys are those of `exports.tables.columns`; a column that means nothing here is left alone and told.
+The keys are those of `exports.tables.columns`; a column without a match is ignored and listed.
 """
 
 from collections.abc import Iterable, Sequence
@@ -20,13 +20,13 @@ IN_A_LANGUAGE: Final = ("names", "definition")
 _BY_TITLE: Final = {title: key for key, titles in HEADINGS.items() for title in titles} | {
     title: key for key in FIELDS for title in (key.replace("_", " "), field_at(key).heading)
 }
-"""Fields by what their headings may be; its own key and heading always mean a field."""
+"""Fields by possible headings; a field's own key and heading always match it."""
 
 WITNESSED: Final = "witnessed"
-"""Key among the defaults: the names that a source stands for where its quotation does not hold them. *all* of
-the row, those of one column (`names:cy`), or *none*: the slip waits unsorted."""
+"""Key among the defaults: the names that a source is a witness to if its quotation does not contain them.
+*all* names of the row, those of one column (`names:cy`), or *none*: the slip stays unsorted."""
 Split = Literal["", "one", "several"]
-"""Whether a cell with commas or semicolons is one name or several; empty while nobody said so."""
+"""Whether a cell with commas or semicolons is one name or several; empty until somebody chooses."""
 
 
 @dataclass(frozen=True)
@@ -34,9 +34,10 @@ class Mapping:
     """Which column is which field.
 
     Attributes:
-        columns: the key of each column by its index, empty for those left alone.
-        defaults: what a field is where its cell is empty or it has no column.
-        split: for each column whether its cells hold one name or several; shorter where nobody said.
+        columns: the key of each column by its index, empty for ignored ones.
+        defaults: the value of a field if its cell is empty or it has no column.
+        split: for each column, whether its cells contain one name or several; shorter if the rest is not
+            chosen.
     """
 
     columns: tuple[str, ...]
@@ -44,26 +45,26 @@ class Mapping:
     split: tuple[Split, ...] = ()
 
     def split_of(self, column: int) -> Split:
-        """What was said of the cells of a column."""
+        """Return the choice for the cells of a column."""
         return self.split[column] if column < len(self.split) else ""
 
     @property
     def with_slips(self) -> bool:
-        """Whether its rows can make slips."""
+        """Whether its rows can create slips."""
         return "source" in self.columns or "source" in dict(self.defaults)
 
     @property
     def is_ours(self) -> bool:
-        """Whether it is a table as we write it: names in a cell then stand between bars only."""
+        """Whether it is a table that we wrote: names in a cell are then separated only by bars."""
         return "version" in self.columns or "name_id" in self.columns
 
     def shown(self, head: Sequence[str]) -> tuple[tuple[str, str], ...]:
-        """Each heading with its field."""
+        """Return each heading with its field."""
         return tuple(zip(head, self.columns, strict=True))
 
 
 def guess(head: Sequence[str], languages: Sequence[str] = ()) -> Mapping:
-    """The fields that headings seem to mean; the first of two that mean one field has it.
+    """Return the fields that headings seem to mean; if two mean the same field, the first gets it.
 
     Args:
         head: the headings.
@@ -80,7 +81,8 @@ def guess(head: Sequence[str], languages: Sequence[str] = ()) -> Mapping:
 
 
 def _named(languages: Sequence[str]) -> dict[str, str]:
-    """Languages by what headings call them: tag, name in English, Welsh, Irish and in the language itself."""
+    """Return languages by what headings call them: tag, name in English, Welsh, Irish and in the language
+    itself."""
     found: dict[str, str] = {}
     for tag in languages:
         for spoken in ("en", "cy", "ga", tag):
@@ -90,15 +92,16 @@ def _named(languages: Sequence[str]) -> dict[str, str]:
 
 
 def mapped(keys: Sequence[str], defaults: dict[str, str], split: Sequence[str] = ()) -> Mapping:
-    """A mapping as somebody chose it, column by column.
+    """Return the mapping that somebody chose, column by column.
 
     Args:
         keys: the key of each column by its index, empty for those left alone.
-        defaults: what a field is where its cell is empty or it has no column; empty ones are left out.
+        defaults: the value of a field if its cell is empty or it has no column; empty ones are left out.
         split: for each column *one* or *several*, or empty.
 
     Raises:
-        BadInput: there is no such field, or two columns would be one; `where` is the column's number, from 0.
+        BadInput: there is no such field, or two columns have the same one; `where` is the column's number,
+            from 0.
     """
     columns: list[str] = []
     for number, key in enumerate(keys):
@@ -123,17 +126,17 @@ def remapped(
     one: Iterable[str] = (),
     several: Iterable[str] = (),
 ) -> Mapping:
-    """A mapping changed at will.
+    """Return a mapping with changes applied.
 
     Args:
         mapping: what was guessed.
         head: the headings.
-        asked: changes as `Heading=key`, or `Heading=` to leave a column alone; a number is a column's place.
+        asked: changes as `Heading=key`, or `Heading=` to ignore a column; a number is a column's position.
         defaults: as `key=value`.
-        one, several: headings (or places) of columns whose cells with commas hold one name, or several.
+        one, several: headings (or positions) of columns whose cells with commas contain one name, or several.
 
     Raises:
-        BadInput: there is no such heading or field, or two columns would be one field.
+        BadInput: there is no such heading or field, or two columns have the same field.
     """
     columns = list(mapping.columns)
     for text in asked:

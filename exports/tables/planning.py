@@ -1,10 +1,9 @@
-"""Taking a table in: what of it would be new, the same, changed; then all of it or nothing, in one act.
+"""Importing a table: what would be new, the same or changed; then all of it or nothing, in one act.
 
-Rows that give the id of an entry here change that entry. Rows that give any other text in that column, the
-same for several rows, make one new entry, under an id of its own: ids are never taken from a table. A row
-without one is an entry by itself. A row that names a source makes
-slips (`quoting`). Of a known entry only what the table has columns for changes, an empty cell
-empties its field, and a name that the table does not mention stays.
+Rows with the id of an existing entry change that entry. Rows with the same other text in that column create
+one new entry under a new id: ids are never taken from a table. A row without such a text is a separate entry.
+A row that names a source creates slips (`quoting`). In an existing entry only fields with a column change; an
+empty cell empties its field, and a name that the table does not mention stays.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -37,14 +36,14 @@ __all__ = ["PlannedEntry", "TablePlan", "plan_table", "take_in_table"]
 
 @dataclass(frozen=True)
 class PlannedEntry:
-    """What would become of the rows of one entry.
+    """What would happen to the entry of some rows.
 
     Attributes:
         state: new, same or changed.
         entry: as it would be stored (a new one has no id yet).
         rows: numbers of its rows.
         differences: what would change.
-        slips: the slips that its rows would make.
+        slips: the slips that its rows would create.
     """
 
     state: State
@@ -61,9 +60,9 @@ class PlannedEntry:
 
 @dataclass(frozen=True)
 class TablePlan:
-    """What taking a table in would do: the columns as they are understood, and the entries in its order.
+    """What importing a table would do: the interpreted columns, and the entries in its order.
 
-    `table` is the name of the file; `new_sources` are the labels of the sources that its slips would make.
+    `table` is the name of the file; `new_sources` are the labels of the sources that its slips would create.
     """
 
     columns: tuple[tuple[str, str], ...]
@@ -73,11 +72,11 @@ class TablePlan:
 
     @property
     def slips(self) -> int:
-        """How many slips it would make."""
+        """How many slips it would create."""
         return sum(len(one.slips) for one in self.entries)
 
     def count(self, state: State) -> int:
-        """How many entries are in a state."""
+        """Return how many entries are in a state."""
         return sum(1 for one in self.entries if one.state is state)
 
 
@@ -95,11 +94,11 @@ _NEEDED: Final = message("Map a column to `name` (one row per name) or to `names
 
 
 def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
-    """What taking a table in would do; nothing is written.
+    """Return what importing a table would do; nothing is written.
 
     Raises:
-        BadInput: no column is a name, or something must be said first (see `open_questions`).
-        BadRows: rows that cannot be taken; every one is named with its line and column.
+        BadInput: no column contains names, or a question must be answered first (see `open_questions`).
+        BadRows: some rows are not valid; each is listed with its line and column.
     """
     keys = mapping.columns
     if not any(key in ("name", "name_id", "entry") or key.startswith("names:") for key in keys):
@@ -125,10 +124,10 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
 
 
 def take_in_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
-    """Write what is new and what is changed; returns those as stored.
+    """Write what is new or changed; return those as stored.
 
     Raises:
-        Conflict: an entry was changed since it was looked at; nothing is written then.
+        Conflict: an entry was changed since the preview; nothing is written then.
     """
     sources = known_sources(act)
     stored: list[Entry] = []
@@ -144,10 +143,10 @@ def take_in_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
 
 
 def _check_defaults(mapping: Mapping) -> None:
-    """Values for all rows are looked at once, since no cell holds them.
+    """Validate values for all rows once, since no cell contains them.
 
     Raises:
-        BadInput: one cannot be taken.
+        BadInput: one is not valid.
     """
     for key, value in mapping.defaults:
         if key == WITNESSED or key in SAYS_WHICH or ":" in key:
@@ -157,7 +156,7 @@ def _check_defaults(mapping: Mapping) -> None:
 
 
 class _BadCells(Exception):
-    """Cells that cannot be taken."""
+    """Cells that are not valid."""
 
     def __init__(self, errors: list[BadInput]) -> None:
         super().__init__(errors)
@@ -165,7 +164,7 @@ class _BadCells(Exception):
 
 
 class _Place:
-    """Says where the cell of a field is."""
+    """Returns where the cell of a field is."""
 
     def __init__(self, sheet: Sheet, keys: tuple[str, ...], row: Row) -> None:
         self._sheet, self._keys, self._row = sheet, keys, row
@@ -178,7 +177,8 @@ class _Place:
 def _applied(
     group: _Group, sheet: Sheet, mapping: Mapping
 ) -> tuple[Entry, list[PlannedSlip], dict[int, Row]]:
-    """The entry as all its rows have it, the slips that they make, and the row of each of its names."""
+    """Return the entry with all its rows applied, the slips that they create, and the row of each of its
+    names."""
     bad: list[BadInput] = []
     read: list[tuple[Row, Values]] = []
     for row in group.rows:
@@ -212,7 +212,7 @@ def _applied(
 def _place_of(
     entry: Entry, first: Row, rows: dict[int, Row], sheet: Sheet, keys: tuple[str, ...], error: BadInput
 ) -> str:
-    """Where the cell is that an error of an entry means: the row of its name, the column of its field."""
+    """Return the cell that caused an error of an entry: the row of its name, the column of its field."""
     row, wanted = first, [field_of(Term, "text").column]
     match error.path:
         case ("terms", int(number), str(name)):
@@ -231,7 +231,8 @@ def _place_of(
 
 
 def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...]) -> Iterator[BadInput]:
-    """What several rows say of their entry as a whole must be one thing; it may stand in one of them only."""
+    """Check that rows of the same entry agree on values for the whole entry; a value may be in only one of
+    them."""
     for key in keys:
         if not (key in _OF_ENTRY or key.startswith("definition:")):
             continue
@@ -257,7 +258,7 @@ def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...])
 
 
 def _values(row: Row, mapping: Mapping, sheet: Sheet) -> Values:
-    """The texts of a row by field: its cells, and the defaults where they are empty."""
+    """Return the texts of a row by field: its cells, or the defaults if they are empty."""
     bad: list[BadInput] = []
     values: Values = {key: "" for key in mapping.columns if key}
     for index, cell in enumerate(row.cells):
@@ -283,7 +284,7 @@ def _values(row: Row, mapping: Mapping, sheet: Sheet) -> Values:
 
 
 def _groups(reader: Reader, sheet: Sheet, mapping: Mapping) -> Iterable[_Group]:
-    """The rows by entry, in the order in which each entry first comes."""
+    """Return the rows by entry, in the order in which each entry first occurs."""
     column = mapping.columns.index("entry") if "entry" in mapping.columns else None
     groups: dict[tuple[str, int], _Group] = {}
     for row in sheet.rows:

@@ -1,7 +1,8 @@
-"""What a row of a table says of a source: the slips that it makes, and what of it can only be noted.
+"""What a row of a table says about a source: the slips that it creates, and what can only be noted.
 
-A row with a source and a quotation, or with a source and a date, makes a slip for each name it bears witness
-to. What a quotation does with a name, and how sure it is, stay *not stated* unless the table says them.
+A row with a source and a quotation, or with a source and a date, creates a slip for each name it bears
+witness to. What a quotation does with a name, and how certain it is, stay *not stated* unless the table
+states them.
 """
 
 import re
@@ -22,7 +23,7 @@ __all__ = ["Name", "PlannedSlip", "made_source", "notes_of", "slips_of", "witnes
 
 T = TypeVar("T")
 Name = tuple[str, str]
-"""A name of the row: its text and language."""
+"""A name in the row: its text and language."""
 
 _SOURCE, _TEXT = field_of(Slip, "source_id"), field_of(Slip, "text")
 _DATE, _NOTE = field_of(Slip, "date"), field_of(Slip, "note")
@@ -31,12 +32,12 @@ _NAME, _NAME_ID = field_of(Slip, "name"), field_of(Term, "id")
 
 @dataclass(frozen=True)
 class PlannedSlip:
-    """A slip that a row would make.
+    """A slip that a row would create.
 
     Attributes:
         source: label of its source.
-        name: the name it bears witness to, as text and language; None where it waits unsorted.
-        slip: the slip, without ids of itself, its source and its term.
+        name: the name it bears witness to, as text and language; None if it stays unsorted.
+        slip: the slip, without its own id and those of its source and term.
         row: number of the row.
     """
 
@@ -50,19 +51,19 @@ def slips_of(
     values: Mapping[str, str], names: Sequence[Name], asked: str, by_column: Mapping[str, Sequence[Name]],
     row: int, table: str, place: Place,
 ) -> tuple[PlannedSlip, ...]:  # fmt: skip
-    """The slips that a row makes.
+    """Return the slips that a row creates.
 
     Args:
         values: the texts of the row by field.
         names: its names, in the order of its columns.
-        asked: for which names a source stands that no quotation of its holds: *all*, *none* or the key of a
-            column.
+        asked: the names that a source is a witness to if its quotation contains none of them: *all*, *none*
+            or the key of a column.
         by_column: the names of each column by its key.
         row: its number; `table`: the name of the file.
-        place: says where the cell of a field is.
+        place: returns where the cell of a field is.
 
     Raises:
-        BadInput: a cell cannot be taken.
+        BadInput: a cell is not valid.
     """
     quotation = values.get(_TEXT.column, "")
     label, date = values.get(_SOURCE.column, "").strip(), values.get(_DATE.column, "").strip()
@@ -87,7 +88,7 @@ def slips_of(
 
 
 def _told(values: Mapping[str, str], place: Place) -> dict[str, object]:
-    """What the cells say of a slip, by field."""
+    """Return the values that the cells give for a slip, by field."""
     told: dict[str, object] = {}
     for field in table_fields(Slip):
         if field.column not in values or field in (_TEXT, _DATE):
@@ -99,7 +100,7 @@ def _told(values: Mapping[str, str], place: Place) -> dict[str, object]:
 
 
 def _noted(values: Mapping[str, str], row: int, table: str) -> str:
-    """What is noted of a slip: its row, unless the table is ours; a date that is no EDTF."""
+    """Return the note for a slip: its row, unless the table is ours; a date that is not EDTF."""
     date = values.get(_DATE.column, "").strip()
     said = [] if _is_ours(values) else [f"Row {row} of {table}."]
     if not values.get(_TEXT.column, "").strip():
@@ -110,17 +111,18 @@ def _noted(values: Mapping[str, str], row: int, table: str) -> str:
 
 
 def _is_ours(values: Mapping[str, str]) -> bool:
-    """Whether a row is of a table of slips as we write it, which says everything of them itself."""
+    """Return whether a row is from a table of slips that we wrote, which states everything about them
+    itself."""
     return all(field.column in values for field in (_NAME_ID, _NAME, _NOTE))
 
 
 def witnessed_in(
     quotation: str, names: Sequence[Name], asked: str, by_column: Mapping[str, Sequence[Name]]
 ) -> tuple[Name | None, ...]:
-    """The names that a source bears witness to.
+    """Return the names that a source bears witness to.
 
-    They are those that its quotation holds, else the only name of the row, else those asked for. None alone
-    stands for a slip that waits unsorted. Nothing at all where nobody said which names are meant.
+    These are the names in its quotation, or else the only name of the row, or else those asked for. A single
+    None means a slip that stays unsorted. The result is empty if nobody has chosen the names.
     """
     held = tuple(name for name in names if quotation and _printed(name[0], quotation))
     if held:
@@ -133,7 +135,8 @@ def witnessed_in(
 
 
 def notes_of(values: Mapping[str, str], row: int, table: str) -> str:
-    """What a row says of a source that makes no slip, for the editor's note; empty where it makes one."""
+    """Return what a row says about a source but does not become a slip, for the editor's note; empty if it
+    creates one."""
     cells = {field: values.get(field.column, "").strip() for field in (_SOURCE, *table_fields(Slip))}
     if cells[_SOURCE] and (cells[_TEXT] or cells[_DATE]):
         return ""
@@ -144,13 +147,13 @@ def notes_of(values: Mapping[str, str], row: int, table: str) -> str:
 
 
 def made_source(label: str, table: str) -> Source:
-    """The source that a label makes where there is none of it: nothing more is known of it."""
+    """Return a new source for an unknown label: nothing else is known about it."""
     label = " ".join(label.split())
     return Source("", label, SourceKind.OTHER, label, note=f"Named in {table}; nothing more is known of it.")
 
 
 def _printed(name: str, quotation: str) -> str:
-    """How a quotation prints a name, whatever its capitals and spaces; empty where it does not hold it."""
+    """Return how a quotation prints a name, ignoring case and spaces; empty if it does not contain it."""
     words = r"\s+".join(re.escape(word) for word in name.split())
     found = re.search(rf"(?<!\w){words}(?!\w)", quotation, re.IGNORECASE) if words else None
     return " ".join(found[0].split()) if found else ""
@@ -163,6 +166,7 @@ def _capital(text: str) -> str:
 def _checked(
     take: Callable[[T], T], record: T, where: str, places: Mapping[str, str] = MappingProxyType({})
 ) -> T:
-    """The record as it may be stored; `places` says where the cell of each field is, else it is `where`."""
+    """Return the record cleaned for storage; `places` says where the cell of each field is, otherwise it is
+    `where`."""
     with ToldAt(lambda error: places.get(str(error.path[0]) if error.path else "", where)):
         return take(record)

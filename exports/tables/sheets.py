@@ -1,4 +1,4 @@
-"""Reading a table: heading and rows of a CSV file or a sheet of an XLSX file, every cell with its place."""
+"""Reading a table: heading and rows of a CSV file or an XLSX sheet, with the place of every cell."""
 
 import csv
 import io
@@ -28,16 +28,16 @@ __all__ = ["LARGEST_CSV", "Row", "Sheet", "read_csv", "read_xlsx", "sheet_titles
 LARGEST_CSV: Final = 256 * 1024 * 1024
 MOST_COLUMNS: Final = 1000
 MOST_ROWS: Final = 1_048_576
-"""Rows of a sheet (ECMA-376, part 1, 18.3.1.73); a damaged file may number them higher."""
+"""Maximum rows of a sheet (ECMA-376, part 1, 18.3.1.73); a damaged file may number them higher."""
 LONGEST_FIELD: Final = 4 * 1024 * 1024
 _ESCAPED: Final = re.compile(r"_x([0-9A-Fa-f]{4})_")
-# It warns of what it leaves aside (styles, lists to choose from), of which we need nothing.
+# It warns about what it ignores (styles, drop-down lists), which we do not need.
 warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
 
 
 @dataclass(frozen=True)
 class Row:
-    """One row: its line or number in the file, and its cells as text; a cell that is none is its error."""
+    """One row: its line or number in the file, and its cells as text; an unreadable cell is its error."""
 
     number: int
     cells: tuple[str | BadInput, ...]
@@ -50,10 +50,10 @@ class Sheet:
     Attributes:
         name: the file's.
         head: the headings.
-        rows: what stands beneath, blank rows left out.
-        place: where a cell is, from the row's number and the column's index.
-        encoding: in which a CSV file was read; empty for a sheet of XLSX.
-        delimiter: what stood between its cells.
+        rows: the rows below, without blank ones.
+        place: returns where a cell is, from the row's number and the column's index.
+        encoding: the encoding in which a CSV file was read; empty for XLSX.
+        delimiter: the delimiter between its cells.
     """
 
     name: str
@@ -65,16 +65,16 @@ class Sheet:
 
 
 def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: str = "") -> Sheet:
-    """A CSV file.
+    """Read a CSV file.
 
     Args:
         content: the file.
         name: its name, for messages.
-        delimiter: between the cells; worked out from the rows if empty.
-        encoding: of the text, one of `ENCODINGS`; worked out from its bytes if empty.
+        delimiter: between the cells; detected from the rows if empty.
+        encoding: of the text, one of `ENCODINGS`; detected from its bytes if empty.
 
     Raises:
-        BadInput: it is no text, or no table.
+        BadInput: it is not text, or not a table.
     """
     encoding = encoding or encoding_of(content)
     text = table_text(content, name, encoding, LARGEST_CSV)
@@ -110,10 +110,10 @@ def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: str = 
 
 
 def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
-    """A sheet of an XLSX file: that of the given title, else the first.
+    """Read a sheet of an XLSX file: the one with the given title, else the first.
 
     Raises:
-        BadInput: it is no XLSX file, is damaged, or has no such sheet.
+        BadInput: it is not an XLSX file, is damaged, or has no such sheet.
     """
     name = name or path.name
     with _opened_book(path, name) as book:
@@ -149,27 +149,27 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
 
 
 def sheet_titles(path: Path, *, name: str = "") -> tuple[str, ...]:
-    """The titles of the sheets of an XLSX file.
+    """Return the titles of the sheets of an XLSX file.
 
     Raises:
-        BadInput: it is no XLSX file, or is damaged.
+        BadInput: it is not an XLSX file, or is damaged.
     """
     with _opened_book(path, name or path.name) as book:
         return _titles(book)
 
 
 def _titles(book: Workbook) -> tuple[str, ...]:
-    """The titles of the sheets that have cells; a chart on a sheet of its own has none."""
+    """Return the titles of the sheets that have cells; a chart sheet has none."""
     return tuple(sheet.title for sheet in book.worksheets)
 
 
 def _numbered(sheet: ReadOnlyWorksheet, name: str) -> Iterator[tuple[int, list[str | BadInput]]]:
-    """The rows of a sheet, each with its number.
+    """Yield the rows of a sheet, each with its number.
 
     Raises:
-        BadInput: there are more rows or columns than a sheet has.
+        BadInput: there are more rows or columns than a sheet can have.
     """
-    sheet.reset_dimensions()  # what the file says of its size may be wrong, and every row would be filled up
+    sheet.reset_dimensions()  # the declared size may be wrong, and every row would be padded to it
     for number, cells in enumerate(sheet.rows, 1):
         if number > MOST_ROWS or len(cells) > MOST_COLUMNS:
             raise BadInput(
@@ -189,7 +189,7 @@ def _opened_book(path: Path, name: str) -> Iterator[Workbook]:
     with opened_zip(path, message("an XLSX file"), name):
         pass
     try:
-        with path.open("rb") as file:  # by its path it would be refused for its ending
+        with path.open("rb") as file:  # opened by path, it would be rejected for its extension
             book = load_workbook(file, read_only=True)
             try:
                 yield book
@@ -197,12 +197,12 @@ def _opened_book(path: Path, name: str) -> Iterator[Workbook]:
                 book.close()
     except (WordholdError, FileNotFoundError, PermissionError):
         raise
-    except Exception as error:  # damaged files make the library raise nearly anything
+    except Exception as error:  # damaged files make the library raise almost any exception
         raise _damaged(path, name) from error
 
 
 def _damaged(path: Path, name: str) -> BadInput:
-    """The error of a damaged book: names the first file within it that cannot be read, if one cannot."""
+    """Return the error for a damaged workbook: names the first file inside it that cannot be read, if any."""
     place, fault = "", ""
     with zipfile.ZipFile(path) as archive:
         for member in archive.namelist():

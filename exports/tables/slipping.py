@@ -1,4 +1,4 @@
-"""Writing the slips of a table: each under its source, which is matched by its label or made."""
+"""Writing the slips of a table: each under its source, which is matched by label or created."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -15,7 +15,7 @@ __all__ = ["add_slip", "known_sources", "new_slips"]
 
 
 def known_sources(reader: Reader) -> dict[str, str]:
-    """The ids of all sources by their labels, in small letters."""
+    """Return the ids of all sources by label, in lower case."""
     columns = schema.source.c
     rows = reader.connection.execute(select(columns.label, columns.id).order_by(columns.id.desc()))
     return {" ".join(label.split()).casefold(): source_id for label, source_id in rows}
@@ -24,7 +24,8 @@ def known_sources(reader: Reader) -> dict[str, str]:
 def new_slips(
     reader: Reader, entry: Entry, slips: Iterable[PlannedSlip], sources: dict[str, str]
 ) -> tuple[PlannedSlip, ...]:
-    """The slips that an entry does not have yet: none of that source and text is under that name."""
+    """Return the slips that an entry does not have yet: none with that source and text exists for that
+    name."""
     here = {
         (slip.source_id, slip.text.strip(), term_id)
         for term_id, found in reader.slips_of((entry,)).items()
@@ -39,10 +40,10 @@ def new_slips(
 
 
 def add_slip(act: Act, entry: Entry, planned: PlannedSlip, sources: dict[str, str], table: str) -> None:
-    """Write a slip of an entry as it is stored; its source is made where there is none of its label.
+    """Write a slip for a stored entry; its source is created if none has its label.
 
     Args:
-        sources: ids of sources by label; one that is made is added.
+        sources: ids of sources by label; a created one is added.
         table: the name of the file.
     """
     key = planned.source.casefold()
@@ -52,7 +53,7 @@ def add_slip(act: Act, entry: Entry, planned: PlannedSlip, sources: dict[str, st
 
 
 def _term_id(entry: Entry, planned: PlannedSlip) -> str:
-    """The name that a slip bears witness to; empty where it waits unsorted."""
+    """Return the name that a slip bears witness to; empty if it is unsorted."""
     if planned.name is None:
         return ""
     text, language = planned.name

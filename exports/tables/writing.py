@@ -1,7 +1,7 @@
-"""Writing the entries as a table, row by row, into CSV or XLSX.
+"""Writing the entries as a table, row by row, to CSV or XLSX.
 
 XLSX: every text is a cell of type text; one that looks like a formula is marked, so that it stays text when
-somebody edits it. Characters that XML cannot hold are written as `_xHHHH_` (ECMA-376 part 1, 22.9.2.19,
+edited. Characters that XML does not allow are written as `_xHHHH_` (ECMA-376 part 1, 22.9.2.19,
 ST_Xstring).
 """
 
@@ -31,7 +31,7 @@ from termbase.messages import message, message_of_number
 __all__ = ["LONGEST_CELL", "TableReport", "check_columns", "write_entries", "write_table"]
 
 LONGEST_CELL: Final = 32_767
-"""Characters that a cell of XLSX holds."""
+"""Maximum number of characters in an XLSX cell."""
 MOST_ROWS: Final = 1_048_576
 _TOLD_EVERY: Final = 400
 _UNFIT: Final = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
@@ -43,14 +43,14 @@ class TableReport:
 
     Attributes:
         rows: how many rows.
-        left_out: what of the entries the table has no column for.
+        left_out: what is in the entries but has no column in the table.
     """
 
     rows: int
     left_out: tuple[Loss, ...]
 
     def readable(self) -> tuple[str, ...]:
-        """How many rows, and what was left out and why."""
+        """Return how many rows, and what was left out and why."""
         return (message_of_number("%(n)s row.", "%(n)s rows.", self.rows), *told(self.left_out))
 
 
@@ -60,7 +60,7 @@ def check_columns(
     """Check that a table with such rows has these columns, each as `key` or `key=title`.
 
     Raises:
-        BadInput: the column does not exist, or two get one title.
+        BadInput: the column does not exist, or two have the same title.
     """
     chosen(columns_of(library, rows), columns)
 
@@ -79,16 +79,16 @@ def write_entries(
 
     Args:
         library: the articles.
-        path: where the file shall be: `.xlsx`, or CSV whatever it ends in.
-        rows: one for each name, one for each concept, or one for each slip of a name.
-        columns: what stands in it, each as `key` or `key=title`; every column if none. Whoever names columns
-            knows what is not there, so nothing is counted as left out.
+        path: path of the file: `.xlsx`, or CSV with any extension.
+        rows: one per name, one per concept, or one per slip for a name.
+        columns: its columns, each as `key` or `key=title`; all columns if none are given. Whoever chooses
+            columns knows what is missing, so nothing is counted as left out.
         mark: begin a CSV file with a byte order mark.
         ids: the entries, in this order; all of them if None.
-        on_progress: told from time to time how many entries are done.
+        on_progress: called from time to time with the number of entries done.
 
     Raises:
-        BadInput: the column does not exist, or XLSX cannot hold a cell or that many rows.
+        BadInput: the column does not exist, or a cell is too long or there are too many rows for XLSX.
         OSError: it cannot be written there.
     """
     left_out = LeftOut({} if columns else LEFT_OUT[rows])
@@ -110,20 +110,20 @@ def write_table(
     on_progress: Callable[[int], None] | None = None,
     left_out: LeftOut | None = None,
 ) -> int:
-    """Write a table; the ending of its name says which kind. Returns how many rows it has.
+    """Write a table; the file extension determines the format. Return the number of rows.
 
     Args:
         library: the articles.
-        path: where the file shall be: `.xlsx`, or CSV whatever it ends in.
-        columns: what stands in it.
-        rows: one for each name, one for each concept, or one for each slip of a name.
+        path: path of the file: `.xlsx`, or CSV with any extension.
+        columns: its columns.
+        rows: one per name, one per concept, or one per slip for a name.
         mark: begin a CSV file with a byte order mark.
         ids: the entries, in this order; all of them if None.
-        on_progress: told from time to time how many entries are done.
-        left_out: shown each entry with its slips and trials, to count what the table has no column for.
+        on_progress: called from time to time with the number of entries done.
+        left_out: counts what the table has no column for, given each entry with its slips and trials.
 
     Raises:
-        BadInput: XLSX cannot hold a cell or that many rows.
+        BadInput: a cell is too long or there are too many rows for XLSX.
         OSError: it cannot be written there.
     """
     articles = library.articles(ids)
@@ -140,7 +140,7 @@ def write_table(
 
 
 class _Counted:
-    """Rows, counted as they go by."""
+    """Counts the rows as they pass."""
 
     def __init__(self, rows: Iterator[list[Cell]]) -> None:
         self._rows = rows
@@ -152,7 +152,7 @@ class _Counted:
 
 
 def _seen(articles: Iterable[Article], left_out: LeftOut) -> Iterator[Article]:
-    """The articles, each shown to what counts their losses."""
+    """Yield the articles, and pass each one to the counter of losses."""
     for article in articles:
         left_out.see(article.entry, *chain.from_iterable(article.slips.values()), *article.trials)
         yield article
@@ -204,7 +204,7 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
             raise BadInput(what, where=place, mend=message("Leave out that column, or export CSV."))
         looks_like_more = value.startswith("#") or inert(value) != value
         if not (bold or looks_like_more or "\n" in value):
-            return _fit(value)  # a cell with a style of its own takes four times as long
+            return _fit(value)  # a cell with its own style takes four times as long
         cell = WriteOnlyCell(sheet, value=_fit(value))
         cell.data_type = "s"  # whatever it looks like: `=2+3` is a name here
         if looks_like_more:

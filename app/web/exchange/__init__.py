@@ -1,8 +1,8 @@
-"""Taking in what was made elsewhere: bring a file, see what it would change, choose, take it in as one act.
+"""Importing files: upload a file, see what it would change, choose, and import it in one act.
 
-A file is looked through first; what was brought is kept for some days (`shelf`); nothing of it is in the
-record before it is taken. `bringing` takes the file and tells what it
-is by its name; `tbx`, `tables` and `works` (sources from programs that keep references) go on from there.
+A file is checked first; uploads are kept for some days (`shelf`); nothing from a file is in the record before
+it is imported. `bringing` receives the file and determines its type from its name; `tbx`, `tables` and
+`works` (sources from reference managers) continue from there.
 """
 
 from app.web.exchange import bringing, tables, tbx, works

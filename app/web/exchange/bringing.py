@@ -1,4 +1,4 @@
-"""Bringing a file: what it is, is told by its ending, or chosen."""
+"""Uploading a file: its type is detected from the file extension, or chosen."""
 
 from pathlib import Path
 from typing import Final
@@ -26,19 +26,19 @@ ENDINGS: Final = {
     ".tbx": "tbx", ".xml": "tbx", ".csv": "csv", ".tsv": "csv", ".txt": "csv", ".xlsx": "xlsx",
     **{suffix: name for name, known in FORMATS.items() for suffix in known.suffixes},
 }  # fmt: skip
-"""What a file is, by its ending."""
+"""File type by extension."""
 KINDS: Final = ("tbx", "csv", "xlsx", *FORMATS)
 
 
 @blueprint.get("")
 def index() -> str:
-    """The form to bring a file."""
+    """Show the form to upload a file."""
     return _index(Form.of(file="", kind=request.args.get("kind", ""), encoding="", keep_loose="", strict=""))
 
 
 @blueprint.post("")
 def bring() -> Answer:
-    """Keep the file and look at it; a job leads to what it would change."""
+    """Store the file and check it; a job leads to the preview."""
     form = Form.posted().with_text("file", "")
     try:
         sent = uploads.file("file")
@@ -60,7 +60,7 @@ def _beside_file(error: WordholdError) -> BadInput:
 
 
 def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
-    """Keep a file and look at it; one that cannot be taken in is not kept."""
+    """Store a file and check it; one that cannot be imported is not kept."""
     name, files = Path(sent.filename or "").name, shelf()
     about: AboutTbx | AboutWorks | AboutTable
     if kind == "tbx":
@@ -81,10 +81,10 @@ def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
 
 
 def _kind(form: Form, name: str) -> str:
-    """What the file is.
+    """Return the file type.
 
     Raises:
-        BadInput: neither its ending nor the form tells.
+        BadInput: neither its extension nor the form determines it.
     """
     chosen = form.line("kind") or ENDINGS.get(Path(name).suffix.lower(), "")
     if chosen not in KINDS:

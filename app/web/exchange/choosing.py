@@ -1,4 +1,4 @@
-"""What a file would change, one row for each entry or source, and what of it somebody chose to take."""
+"""What a file would change, one row per entry or source, and which of these somebody chose to import."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from termbase.messages import message
 __all__ = ["WAYS", "Outcome", "Seen", "check_unchanged", "counted", "outcome_of", "wanted", "way_chosen"]
 
 WAYS = ("new", "all", "ticked")
-"""What can be taken in: what is new; also what differs; only what is ticked."""
+"""What can be imported: only new records; also changed ones; only ticked ones."""
 
 
 @dataclass(frozen=True)
@@ -21,11 +21,11 @@ class Seen:
     """One entry or source of a file.
 
     Attributes:
-        key: what it is ticked by: unlike any other of the file.
-        name: what it is called.
+        key: the value of its checkbox, unique within the file.
+        name: its name.
         id: its id here; empty for a new one.
-        place: where in the file.
-        state: what it is to the record here.
+        place: where it is in the file.
+        state: new, same or changed, compared with the record here.
         differences: the fields that differ, as they are here and as they would be.
     """
 
@@ -39,7 +39,7 @@ class Seen:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What was taken in: how many were new, changed, the same, left as they are; by which act."""
+    """What was imported: how many were new, changed, the same, skipped; and by which act."""
 
     new: int
     changed: int
@@ -49,10 +49,10 @@ class Outcome:
 
 
 def way_chosen(form: Form, ways: Collection[str] = WAYS) -> tuple[str, frozenset[str]]:
-    """What a form says is to be taken: a way, and the keys of what is ticked.
+    """Return what a form asks to import: an option, and the keys of what is ticked.
 
     Raises:
-        BadInput: it does not say.
+        BadInput: nothing is chosen.
     """
     way, ticked = form.text("take"), frozenset(form.all("entry"))
     if way not in ways:
@@ -65,10 +65,10 @@ def way_chosen(form: Form, ways: Collection[str] = WAYS) -> tuple[str, frozenset
 
 
 def wanted(form: Form, seen: Iterable[Seen]) -> frozenset[str]:
-    """The keys of what a form says is to be taken.
+    """Return the keys of what a form asks to import.
 
     Raises:
-        BadInput: it does not say, or nothing is left to be taken.
+        BadInput: nothing is chosen, or the choice leaves nothing to import.
     """
     way, ticked = way_chosen(form)
     found = frozenset(
@@ -90,7 +90,8 @@ def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[
     """Check that what was chosen is still what was shown.
 
     Raises:
-        Conflict: the record has changed meanwhile, so that something of it would be another change.
+        Conflict: the record has changed in the meantime, so something chosen would now make a different
+            change.
     """
     shown = {one.key: one for one in before}
     for one in now:
@@ -103,12 +104,12 @@ def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[
 
 
 def counted(seen: Sequence[Seen]) -> Mapping[State, int]:
-    """How many are in each state."""
+    """Return how many are in each state."""
     return {state: sum(1 for one in seen if one.state is state) for state in State}
 
 
 def outcome_of(seen: Sequence[Seen], keys: frozenset[str], act_id: int | None) -> Outcome:
-    """What became of a file of which these were taken."""
+    """Return the outcome for a file from which these were imported."""
     taken = counted([one for one in seen if one.key in keys])
     every = counted(seen)
     left = every[State.NEW] + every[State.CHANGED] - len(keys)

@@ -1,4 +1,4 @@
-"""The section's blueprint, and going on from a job that ends soon."""
+"""The section's blueprint, and redirecting after a short job."""
 
 from flask import Blueprint, redirect
 from werkzeug.wrappers import Response
@@ -10,17 +10,17 @@ __all__ = ["MOST_SHOWN", "blueprint", "seen_through"]
 blueprint = Blueprint("exchange", __name__, url_prefix="/exchange")
 
 MOST_SHOWN = 500
-"""Entries or sources that a preview shows, each to be ticked; the rest are taken by what they are."""
+"""Maximum entries or sources in a preview, each with a checkbox; the rest are imported by state."""
 
 PATIENCE = 2.0
-"""Seconds: most files are looked through by then, and what is wrong is told beside the field."""
+"""Seconds: most files are checked by then, and errors are shown beside the field."""
 
 
 def seen_through(job: Job, to: str) -> Response:
-    """Go on to a page at once where a job ends soon, else by the page of the job.
+    """Redirect to a page at once if a job ends soon, else to the job's page.
 
     Raises:
-        WordholdError: the job was refused.
+        WordholdError: the job failed.
     """
     job.wait(PATIENCE)
     error = job.error

@@ -1,6 +1,7 @@
-"""The files that were brought, with what is known of each, for every process that serves the termbase.
+"""The uploaded files, with what is known about each, for every process that serves the termbase.
 
-What a file would change is a kept file of its own (`preview`): it can be long, and a page shows a part of it.
+What a file would change is stored as a separate file (`preview`): it can be long, and a page shows only a
+part.
 """
 
 from collections.abc import Callable
@@ -33,8 +34,8 @@ KIND = "brought"
 
 @dataclass(frozen=True)
 class SeenSlip:
-    """A slip that a row would make: its source's label, the name it stands for (empty: it waits), its text
-    and date."""
+    """A slip that a row would create: its source's label, the name it bears witness to (empty: unsorted), its
+    text and date."""
 
     source: str
     name: str
@@ -49,10 +50,10 @@ class Preview:
     Attributes:
         seen: every entry or source of it.
         columns: of a table, each heading with the key of its field.
-        slips: how many slips a table would make.
-        new_sources: labels of the sources that these would make.
-        slips_of: the slips by key of their entry, as far as they are shown.
-        unread: what is not understood of a list of sources, and how often, the commonest first.
+        slips: how many slips a table would create.
+        new_sources: labels of the sources that these would create.
+        slips_of: the slips shown, by key of their entry.
+        unread: fields of a list of sources that are not recognized, and how often, most frequent first.
     """
 
     seen: tuple[Seen, ...]
@@ -65,7 +66,7 @@ class Preview:
 
 @dataclass(frozen=True)
 class TbxPreview:
-    """What a TBX file holds, and what it would change."""
+    """The contents of a TBX file, and what it would change."""
 
     plan: Plan
     report: ReadReport
@@ -73,11 +74,11 @@ class TbxPreview:
 
 @dataclass(frozen=True)
 class AboutTbx:
-    """What is known of a TBX file: how it is to be read, what it would change, what became of it.
+    """What is known about a TBX file: how to read it, what it would change, the outcome.
 
     Attributes:
-        preview: id of the kept `TbxPreview`; empty before it was looked through.
-        report: on what was read, once it is taken in.
+        preview: id of the stored `TbxPreview`; empty before it was checked.
+        report: what was read, once it is imported.
     """
 
     keep_loose: bool = False
@@ -91,15 +92,15 @@ class AboutTbx:
 
 @dataclass(frozen=True)
 class AboutTable:
-    """What is known of a table: how it is read, which column is which field, what became of it.
+    """What is known about a table: how to read it, which column is which field, the outcome.
 
     Attributes:
         workbook: it is an XLSX file.
-        encoding: of a CSV file, as somebody chose it; empty to have it worked out.
+        encoding: of a CSV file, as chosen; empty to detect it.
         delimiter: between the cells of a CSV file; empty likewise.
-        titles: of the sheets of an XLSX file; `chosen` is the one that is read.
+        titles: of the sheets of an XLSX file; `chosen` is the one to read.
         mapping: which column is which field; None before it was read.
-        preview: id of the kept `Preview`; empty before it was looked through.
+        preview: id of the stored `Preview`; empty before it was checked.
     """
 
     workbook: bool = False
@@ -114,7 +115,7 @@ class AboutTable:
 
 @dataclass(frozen=True)
 class AboutWorks:
-    """What is known of a file of sources: its format, what it would change, what became of it."""
+    """What is known about a file of sources: its format, what it would change, the outcome."""
 
     format_name: FormatName | None = None
     preview: str = ""
@@ -126,7 +127,7 @@ Looked = TypeVar("Looked", Preview, TbxPreview)
 
 
 class Brought:
-    """A file that was brought, as it stood when it was asked for."""
+    """An uploaded file, in the state it had when it was looked up."""
 
     def __init__(self, space: Workspace, row: FileRow) -> None:
         self._space = space
@@ -134,17 +135,17 @@ class Brought:
 
     @property
     def token(self) -> str:
-        """Its id."""
+        """The token by which it is found."""
         return self._row.id
 
     @property
     def name(self) -> str:
-        """What the person who brought it called it."""
+        """Its original file name."""
         return self._row.name
 
     @cached_property
     def path(self) -> Path:
-        """Where it lies.
+        """Its path.
 
         Raises:
             NotFound: it is missing in its folder, or damaged.
@@ -153,26 +154,26 @@ class Brought:
 
 
 class Shelf:
-    """The files that were brought."""
+    """The uploaded files."""
 
     def __init__(self, space: Workspace) -> None:
         self._space = space
 
     def put(self, sent: FileStorage, name: str, about: object, by: str) -> Brought:
-        """Keep a file under a token that cannot be guessed.
+        """Store a file under a token that cannot be guessed.
 
         Raises:
-            BadInput, Unavailable, StorageFull: there is no place for it.
+            BadInput, Unavailable, StorageFull: it cannot be stored.
         """
         kept = to_json(_Kept(type(about).__name__, to_json(about, speakers())))
         return Brought(self._space, self._space.keep(KIND, name, sent.stream, about=kept, by=by))
 
     def get(self, token: str, kind: type[About]) -> tuple[Brought, About]:
-        """What was brought under this token, and what is known of it.
+        """Return the upload with this token, and what is known about it.
 
         Raises:
-            NotFound: nothing of this kind was, or it is not kept any more.
-            BadInput: another version of the program kept it.
+            NotFound: there is none of this kind, or it is no longer stored.
+            BadInput: another version of the program stored it.
         """
         row = self._space.find(token, KIND)
         kept = from_json(_Kept, row.about)
@@ -189,14 +190,14 @@ class Shelf:
         *,
         patience: float = 0.0,
     ) -> None:
-        """Update the row of a file.
+        """Update what is known about a file.
 
         Args:
             brought: the file.
             kind: what is known of it.
-            changed: makes the new state of the present one.
+            changed: returns the new state, given the current one.
             connection: of an act, so that it is updated if and only if the act is done.
-            patience: seconds to wait while others write; work that nobody waits for has some.
+            patience: seconds to wait while others write; background work has some.
         """
         row = self._space.find(brought.token, KIND)
         about = changed(from_json(kind, from_json(_Kept, row.about).about))
@@ -204,7 +205,7 @@ class Shelf:
         self._space.put(replace(row, about=kept), connection, patience=patience)
 
     def keep_preview(self, brought: Brought, preview: object, before: str) -> str:
-        """Keep what a file would change, in place of what was kept before; returns its id."""
+        """Store what a file would change, replacing what was stored before; return its id."""
         row = self._space.keep(
             "preview", brought.name, to_json(preview, speakers()).encode(), patience=PATIENCE
         )
@@ -213,29 +214,29 @@ class Shelf:
         return row.id
 
     def preview(self, file_id: str, kind: type[Looked]) -> Looked:
-        """What a file would change.
+        """Return what a file would change.
 
         Raises:
-            NotFound: it was not looked through, or that is not kept any more.
-            BadInput: another version of the program kept it.
+            NotFound: it was not checked, or the preview is no longer stored.
+            BadInput: another version of the program stored it.
         """
         row = self._space.find(file_id, "preview")
         return from_json(kind, self._space.content(row).read_bytes())
 
     def drop(self, brought: Brought) -> None:
-        """Remove a file that nobody will take in."""
+        """Remove a file that nobody will import."""
         if (row := self._space.rows.file(brought.token)) is not None:
             self._space.drop(row)
 
 
 @dataclass(frozen=True)
 class _Kept:
-    """What is known of a file, as JSON, with the name of its class."""
+    """What is known about a file, as JSON, with the name of its class."""
 
     kind: str
     about: str
 
 
 def shelf() -> Shelf:
-    """The shelf of this web face; hand it to work that goes on outside the request."""
+    """Return the uploads of this web app; pass them to work that continues outside the request."""
     return Shelf(workspace())

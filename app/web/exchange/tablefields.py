@@ -1,4 +1,4 @@
-"""The fields of a table in words, for the choice of what a column is."""
+"""The fields of a table in words, to choose what each column is."""
 
 from collections.abc import Iterable, Sequence
 from typing import Final
@@ -15,13 +15,14 @@ from termbase.sources import Slip
 __all__ = ["DEFAULTED", "field_choices", "tag_words", "witnessed_choices"]
 
 DEFAULTED: Final = ("language", "origin", "topic", "source", "witnessed")
-"""Fields for which one value can stand where a cell is empty or there is no column."""
+"""Fields that can have a default value, for empty cells or if there is no column."""
 
 _RECORDS: Final = {Entry: "entry", Term: "name", Slip: "slip"}
 
 
 def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tuple[str, str]]:
-    """What a column can be: its key and words; names and definitions in these languages and those chosen."""
+    """Return what a column can be: keys and words; names and definitions in these languages and those
+    chosen."""
     chosen = (key.partition(":")[2] for key in keys if key.partition(":")[0] in IN_A_LANGUAGE)
     spoken = dict.fromkeys(tags.canonical(tag) for tag in (*languages, *chosen) if tags.is_well_formed(tag))
     tongues = {tag: tag_words(tag) for tag in spoken}
@@ -34,13 +35,14 @@ def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tu
 
 
 def _field_words(key: str) -> str:
-    """What a field is called, behind the record that has it: an entry, a name and a slip all have notes."""
+    """Return the label of a field, after that of its record: an entry, a name and a slip all have notes."""
     heading, record = _(field_at(key).heading), _(_RECORDS[record_at(key)])
     return heading if heading == record else f"{record}: {heading}"
 
 
 def witnessed_choices(keys: Sequence[str]) -> list[tuple[str, str]]:
-    """Which names of a row its source stands for, where its quotation holds none of them."""
+    """Return the options for which names of a row its source is a witness to, if its quotation contains none
+    of them."""
     of_columns = [
         (key, _("only the names in %(language)s", language=tag_words(key.partition(":")[2])))
         for key in dict.fromkeys(keys)
@@ -55,5 +57,5 @@ def witnessed_choices(keys: Sequence[str]) -> list[tuple[str, str]]:
 
 
 def tag_words(tag: str) -> str:
-    """A language by its name, with its tag."""
+    """Return the name of a language, with its tag."""
     return f"{tags.display_name(tag, interface_language())} ({tag})"

@@ -1,4 +1,4 @@
-"""A table (CSV, XLSX): which column is which field, what it would change, choosing of it, taking it in."""
+"""A table (CSV, XLSX): which column is which field, what it would change, choosing and importing."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -48,9 +48,9 @@ ENCODING_NAMES: Final = {
     "utf-16": "UTF-16", "mac-roman": "Mac OS Roman", "cp850": "DOS (850)",
 }  # fmt: skip
 SAMPLES: Final = 3
-"""Rows of which the cells are shown beside the choice of a column's field."""
+"""Rows whose cells are shown beside the choice of a column's field."""
 MOST_SOURCES: Final = 1_000
-"""Labels of sources that are offered."""
+"""Maximum number of source labels that are suggested."""
 
 
 def look(brought: Brought, about: AboutTable) -> Response:
@@ -75,7 +75,7 @@ def look(brought: Brought, about: AboutTable) -> Response:
 
 @blueprint.get("/table/<token>")
 def columns(token: str) -> str:
-    """Which column is which field."""
+    """Show which column is which field."""
     brought, about = shelf().get(token, AboutTable)
     sheet, mapping = _of(brought, about)
     values = {f"column-{n}": key for n, key in enumerate(mapping.columns)}
@@ -88,7 +88,7 @@ def columns(token: str) -> str:
 
 @blueprint.post("/table/<token>")
 def map_columns(token: str) -> Answer:
-    """Take the choice of columns and work out what the table would change; or read another sheet."""
+    """Accept the choice of columns and compute what the table would change; or read another sheet."""
     (brought, about), form = shelf().get(token, AboutTable), Form.posted()
     sheet, _mapping = _of(brought, about)
     doing = form.text("do")
@@ -113,10 +113,10 @@ def map_columns(token: str) -> Answer:
 
 
 def _read_again(brought: Brought, about: AboutTable, form: Form) -> Response:
-    """Read a CSV file once more, in the encoding and with the delimiter that were chosen.
+    """Read a CSV file again, with the chosen encoding and delimiter.
 
     Raises:
-        BadInput: it cannot be read so; it stays as it was read before.
+        BadInput: it cannot be read this way; the earlier reading stays.
     """
     encoding, delimiter = form.line("encoding"), form.text("delimiter")
     again = replace(
@@ -130,7 +130,7 @@ def _read_again(brought: Brought, about: AboutTable, form: Form) -> Response:
 
 
 def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
-    """The form, with an error beside every question that is open."""
+    """Return the form, with an error beside every open question."""
     for question in open_questions(sheet, mapping):
         if question.about == "split":
             place = f"split-{question.column}"
@@ -149,13 +149,13 @@ def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
 
 @blueprint.get("/table/<token>/preview")
 def preview(token: str) -> Answer:
-    """What the table would change, or did."""
+    """Show what the table would change, or did."""
     return look_or_done(*shelf().get(token, AboutTable), _preview)
 
 
 @blueprint.post("/table/<token>/preview")
 def take_table(token: str) -> Answer:
-    """Take in what was chosen, as one act."""
+    """Import what was chosen, as one act."""
     brought, about = shelf().get(token, AboutTable)
     (sheet, mapping), store, files = _of(brought, about), context.store(), shelf()
 
@@ -181,10 +181,10 @@ def take_table(token: str) -> Answer:
 
 
 def _planning(brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mapping) -> Response:
-    """Work out what a table would change; leads there.
+    """Compute what a table would change; leads to the preview.
 
     Raises:
-        WordholdError: it cannot be taken so.
+        WordholdError: it cannot be imported this way.
     """
     store, files, to = context.store(), shelf(), url_for("exchange.preview", token=brought.token)
 
@@ -200,7 +200,7 @@ def _planning(brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mappin
 def _compare(
     store: Store, files: Shelf, brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mapping
 ) -> None:
-    """Work out what a table would change, and keep it."""
+    """Compute what a table would change, and store it."""
     with store.read() as reader:
         plan = plan_table(reader, sheet, mapping)
     seen = _seen(plan)
@@ -222,7 +222,7 @@ def _compare(
 def _read(
     files: Shelf, brought: Brought, about: AboutTable, languages: Sequence[str], *, patience: float = 0.0
 ) -> None:
-    """Read a table as it says, guess what its columns are, and keep that."""
+    """Read a table with these settings, guess what its columns are, and store that."""
     sheet = _sheet(brought, about)
     read = replace(about, mapping=guess(sheet.head, languages), preview="")
     files.change(brought, AboutTable, lambda _now: read, patience=patience)
@@ -236,14 +236,14 @@ def _sheet(brought: Brought, about: AboutTable) -> Sheet:
 
 @lru_cache(maxsize=4)
 def _sheet_in(path: Path, name: str, workbook: bool, title: str, encoding: str, delimiter: str) -> Sheet:
-    """The rows of a table; remembered, for a file that was brought never changes."""
+    """Return the rows of a table; cached, since an uploaded file never changes."""
     if workbook:
         return read_xlsx(path, name=name, sheet=title)
     return read_csv(path.read_bytes(), name, encoding=encoding, delimiter=delimiter)
 
 
 def _chosen(form: Form, sheet: Sheet) -> Mapping:
-    """The mapping that a form says.
+    """Return the mapping that a form gives.
 
     Raises:
         BadInput: `where` is the field of the column.

@@ -1,4 +1,4 @@
-"""A table or a list of sources: the page of what it would change, and taking in what was chosen of it."""
+"""A table or a list of sources: the preview page, and importing what was chosen on it."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -25,7 +25,7 @@ __all__ = ["Answer", "Coming", "look_or_done", "preview_page", "take_chosen"]
 Answer = Response | str | tuple[str, int]
 About = TypeVar("About", AboutTable, AboutWorks)
 Page = Callable[[Brought, About, Form], str]
-"""The page of what a file would change, with what was chosen on it."""
+"""The preview page, with what was chosen on it."""
 
 
 @dataclass(frozen=True)
@@ -33,12 +33,13 @@ class Coming(Generic[About]):
     """What differs between kinds of file that are imported.
 
     Attributes:
-        kind: what is known of such a file.
+        kind: the class of what is known about such a file.
         to: the address of its page.
-        doing: what the job tells, a message.
-        done: how it ends, a message.
-        planned: within the act, what the file would change now, and what takes in those of some keys.
-        compare: compares the file with the record again, and keeps the result.
+        doing: what the job shows while it runs, a message.
+        done: what it shows at the end, a message.
+        planned: within the act, returns what the file would change now, and a function that imports those
+            with some keys.
+        compare: compares the file with the record again, and stores the result.
         page: shows that.
     """
 
@@ -52,9 +53,10 @@ class Coming(Generic[About]):
 
 
 def take_chosen(brought: Brought, about: About, coming: Coming[About]) -> Answer:
-    """Take in what the form that was sent says, as one act.
+    """Import what the posted form asks for, as one act.
 
-    Where it does not say, or the record has changed meanwhile, the page says why, with what was chosen on it.
+    If nothing is chosen, or the record has changed in the meantime, the page shows why, with what was chosen
+    on it.
     """
     form, files = Form.posted(), shelf()
     shown = files.preview(about.preview, Preview).seen
@@ -90,7 +92,7 @@ def take_chosen(brought: Brought, about: About, coming: Coming[About]) -> Answer
 
 
 def look_or_done(brought: Brought, about: About, page: "Page[About]") -> str:
-    """The page of what a file would change; of what it did, once it is taken in."""
+    """Show what a file would change, or what it did once it is imported."""
     if about.outcome is None:
         return page(brought, about, Form.of(take="new"))
     works = isinstance(about, AboutWorks)
@@ -108,12 +110,12 @@ def preview_page(
     columns: Sequence[tuple[str, str]] = (),
     left_alone: Sequence[str] = (),
 ) -> str:
-    """The page of what a file would change.
+    """Return the page of what a file would change.
 
     Args:
         brought: the file.
         preview: what it would change.
-        form: what is chosen of it.
+        form: what is chosen on it.
         kind: *entry* where its rows are entries, *source*.
         here: the address of the page.
         back: the address to go back to.

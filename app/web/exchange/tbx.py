@@ -1,4 +1,4 @@
-"""A TBX file: what it would change, choosing of it, taking it in as one act."""
+"""A TBX file: what it would change, choosing, and importing it as one act."""
 
 from dataclasses import replace
 
@@ -25,10 +25,10 @@ __all__ = ["look"]
 
 
 def look(brought: Brought, about: AboutTbx) -> Response:
-    """Look a file through; leads to what it would change.
+    """Check a file; leads to the preview.
 
     Raises:
-        WordholdError: it cannot be taken in.
+        WordholdError: it cannot be imported.
     """
     needs_origin = read_tbx(brought.path, name=brought.name).needs_origin
     store, files, to = context.store(), shelf(), url_for("exchange.show", token=brought.token)
@@ -58,7 +58,7 @@ def look(brought: Brought, about: AboutTbx) -> Response:
 
 @blueprint.get("/<token>")
 def show(token: str) -> str:
-    """What taking the file in would change, or did."""
+    """Show what importing the file would change, or did."""
     brought, about = shelf().get(token, AboutTbx)
     if about.taken is not None:
         return render_template("exchange/taken.html", brought=brought, about=about)
@@ -67,7 +67,7 @@ def show(token: str) -> str:
 
 @blueprint.post("/<token>")
 def take(token: str) -> Response | tuple[str, int]:
-    """Take in what was chosen, as one act."""
+    """Import what was chosen, as one act."""
     (brought, about), form = shelf().get(token, AboutTbx), Form.posted()
     try:
         choice = _choice(form)
@@ -99,10 +99,11 @@ def take(token: str) -> Response | tuple[str, int]:
 
 
 def _check_waiting(files: Shelf, brought: Brought) -> None:
-    """Make sure that a file waits to be taken in; within the act, since another process may be faster.
+    """Make sure that a file is still waiting to be imported; within the act, since another process may be
+    faster.
 
     Raises:
-        Conflict: it was taken in.
+        Conflict: it has been imported.
     """
     _brought, about = files.get(brought.token, AboutTbx)
     if about.taken is not None:

@@ -1,4 +1,4 @@
-"""Sources from programs that keep references: what a file would change, choosing of it, taking it in."""
+"""Sources from reference managers: what a file would change, choosing and importing."""
 
 from collections import Counter
 from collections.abc import Callable, Sequence
@@ -23,10 +23,10 @@ __all__ = ["look"]
 
 
 def look(brought: Brought, about: AboutWorks) -> Response:
-    """Read a file of sources and work out what it would change.
+    """Read a file of sources and compute what it would change.
 
     Raises:
-        WordholdError: it cannot be taken in.
+        WordholdError: it cannot be imported.
     """
     store, files, to = context.store(), shelf(), url_for("exchange.works", token=brought.token)
 
@@ -41,13 +41,13 @@ def look(brought: Brought, about: AboutWorks) -> Response:
 
 @blueprint.get("/sources/<token>")
 def works(token: str) -> str:
-    """What a file of sources would change, or did."""
+    """Show what a file of sources would change, or did."""
     return look_or_done(*shelf().get(token, AboutWorks), _preview)
 
 
 @blueprint.post("/sources/<token>")
 def take_works(token: str) -> Answer:
-    """Take in what was chosen, as one act."""
+    """Import what was chosen, as one act."""
     (brought, about), store, files = shelf().get(token, AboutWorks), context.store(), shelf()
 
     def planned(act: Act) -> tuple[tuple[Seen, ...], Callable[[frozenset[str]], None]]:
@@ -72,7 +72,7 @@ def take_works(token: str) -> Answer:
 
 
 def _compare(store: Store, files: Shelf, brought: Brought, about: AboutWorks) -> None:
-    """Work out what a file would change, and keep it."""
+    """Compute what a file would change, and store it."""
     with store.read() as reader:
         planned = _planned(reader, brought, about)
     unread = Counter(name for one in planned for name in one.unread)
