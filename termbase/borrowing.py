@@ -18,7 +18,7 @@ from termbase.technique.stating import Statement, statements_of
 
 __all__ = ["CIRCLE_MEND", "Circle", "circles"]
 
-CIRCLE_MEND: Final = message("Say of one of them what else it rests on, or leave it unstated there.")
+CIRCLE_MEND: Final = message("Give one of them another basis, or leave its value unstated.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,9 @@ class Circle:
     @property
     def said(self) -> str:
         """The ring in a sentence."""
-        return message("This rests on itself by way of analogues: %(names)s.", names=" → ".join(self.names))
+        return message(
+            "This value rests on itself through analogues: %(names)s.", names=" → ".join(self.names)
+        )
 
 
 def circles(reader: Reader, changed: Mapping[str, Profile]) -> Iterator[Circle]:

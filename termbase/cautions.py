@@ -27,17 +27,23 @@ __all__ = [
 CautionKind = Literal["overhead", "lift", "on him", "neck", "held neck", "spine", "joint", "kick", "young"]
 
 OWN_CAUTIONS: Final[dict[CautionKind, str]] = {
-    "overhead": "He goes over the thrower and can come down on head, neck or shoulder: not to be tried "
-    "without a coach who teaches such throws.",
-    "lift": "It lifts him from the ground: the fall is high and he cannot steer it.",
+    "overhead": (
+        "He goes over the thrower and can land on his head, neck or shoulder: do not try it "
+        "without a coach who teaches such throws."
+    ),
+    "lift": "It lifts him off the ground: the fall is high and he cannot control it.",
     "on him": "The thrower can come down on him: ribs, chest and head take the weight of both.",
-    "neck": "It presses the neck or throat: not to be tried without a coach who teaches such holds.",
+    "neck": "It presses the neck or throat: do not try it without a coach who teaches such holds.",
     "held neck": "It holds or touches the neck or head: the neck can be wrenched as he falls.",
-    "spine": "It bends or squeezes the spine: stop at once when the other yields; not to be tried without a "
-    "coach who teaches such holds.",
-    "joint": "It bends or presses a joint: stop at once when the other yields, before anything hurts.",
-    "kick": "It kicks: shins and ankles break; not to be tried at full force, nor in boots.",
-    "young": "Young people: only with the consent of coach and guardian.",
+    "spine": (
+        "It bends or squeezes the spine: stop at once when the other wrestler yields, and do not "
+        "try it without a coach who teaches such holds."
+    ),
+    "joint": (
+        "It bends or presses a joint: stop at once when the other wrestler yields, before anything hurts."
+    ),
+    "kick": "It kicks: shins and ankles break. Do not try it at full force or in boots.",
+    "young": "Young people: only with the consent of a coach and a guardian.",
 }
 """The lines that techniques of such a kind carry; *young* goes with every technique."""
 
@@ -89,7 +95,8 @@ def hurt_notices(trials: Iterable[Trial]) -> tuple[str, ...]:
     """One message for each trial in which someone was hurt, to stand before the technique itself."""
     injuries = dict.fromkeys(filter(None, map(injury_of, trials)))
     return tuple(
-        message("Tried, and someone was hurt: %(injuries)s.", injuries=told.rstrip(".")) for told in injuries
+        message("Someone was hurt when this was tried: %(injuries)s.", injuries=told.rstrip("."))
+        for told in injuries
     )
 
 

@@ -184,8 +184,8 @@ def _left_out(found: Attestation) -> tuple[str, ...]:
             len(told),
         ),
         message_of_number(
-            "%(n)s description of the movement, which does not bear witness to the name.",
-            "%(n)s descriptions of the movement, which do not bear witness to the name.",
+            "%(n)s description of the movement, which does not attest the name.",
+            "%(n)s descriptions of the movement, which do not attest the name.",
             len(described),
         ),
     )
@@ -254,12 +254,12 @@ def _described(resting: int, stated: int, passages: int) -> Evidence:
         "%(resting)s of %(n)s stated value", "%(resting)s of %(n)s stated values", stated, resting=resting
     )
     if not passages:
-        reason = message("%(values)s: on a slip that is not named.", values=of_these)
+        reason = message("Based on an unnamed slip: %(values)s.", values=of_these)
         return Evidence(
             MechanicScale.DESCRIBED, (reason,), message("described (%(values)s)", values=of_these)
         )
     where = message_of_number("%(n)s passage", "%(n)s passages", passages)
-    reasons = [message("Resting on slips: %(values)s. Passages: %(n)s.", values=of_these, n=passages)]
+    reasons = [message("Based on slips: %(values)s. Passages: %(n)s.", values=of_these, n=passages)]
     if passages > 1:
         reasons.append(message("Whether the passages agree is not recorded."))
     counts = message("described (%(values)s, in %(passages)s)", values=of_these, passages=where)

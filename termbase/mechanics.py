@@ -116,7 +116,8 @@ def _unmoved(profile: Profile) -> Question | None:
     works = [hand.work.value for hand in (profile.right, profile.left) if hand.work]
     if _direction(profile) in _COMPASS and works == ["hold only", "hold only"] and _leg(profile) == "none":
         return Question(
-            "off_balance", message("Neither hand pulls or pushes and no leg works: what breaks his balance?")
+            "off_balance",
+            message("Neither hand pulls or pushes and no leg is used: what breaks his balance?"),
         )
     return None
 
@@ -127,11 +128,15 @@ def _lifted(profile: Profile) -> Question | None:
         hand.work is None or hand.work.value == "lift" for hand in (profile.right, profile.left)
     )
     if _direction(profile) == "up" and not lifts:
-        return Question("off_balance", message("He is lifted, but neither hand nor leg lifts: what does?"))
+        return Question("off_balance", message("He is lifted, but no hand or leg lifts him: what does?"))
     off = profile.leg_when is not None and profile.leg_when.value == "once he is off it"
     if off and _direction(profile) in {*_COMPASS, "none"} and not lifts:
         return Question(
-            "leg_when", message("The leg works once he is off the ground, but nothing lifts him: what does?")
+            "leg_when",
+            message(
+                "The leg works once he is off the ground, but nothing lifts him: how does he leave "
+                "the ground?"
+            ),
         )
     return None
 
@@ -144,7 +149,8 @@ def _unblocked(profile: Profile) -> Question | None:
     if margin(_centre(direction), support_polygon(tuple(FEET.values()))) >= 0:
         return None
     text = message(
-        "He is broken %(direction)s and neither foot is taken or blocked: what keeps him from stepping?",
+        "His balance is broken %(direction)s and neither foot is taken or blocked: what keeps "
+        "him from stepping?",
         direction=message(direction),
     )
     return Question("leg_use", text)
@@ -164,14 +170,16 @@ def _other_side(profile: Profile) -> Question | None:
     words = {"side": message(side), "direction": message(direction)}
     if use in _TAKES and _passes_over(direction, FEET[_OTHER[side]]):
         text = message(
-            "His %(side)s foot is taken, but he is broken %(direction)s: does the other foot not carry him?",
+            "His %(side)s foot is taken, but his balance is broken %(direction)s: can he not "
+            "stand on the other foot?",
             **words,
         )
         return Question("his_side", text)
     away = _centre(direction)[0] * (1 if side == "right" else -1) < -0.1
     if use == "block" and away:
         text = message(
-            "His %(side)s foot is blocked, but he is broken %(direction)s: would he not step with the other?",
+            "His %(side)s foot is blocked, but his balance is broken %(direction)s: would he "
+            "not step with the other foot?",
             **words,
         )
         return Question("his_side", text)
@@ -194,7 +202,8 @@ def _against(profile: Profile) -> Question | None:
     forward = sin(radians(_COMPASS[direction]))
     if (met == "front" and forward < -0.1) or (met == "behind" and forward > 0.1):
         text = message(
-            "The leg is blocked %(where)s, but he is broken %(direction)s: is it on the side he steps to?",
+            "The leg is blocked %(where)s, but his balance is broken %(direction)s: is that "
+            "the side he steps to?",
             where=message("in front") if met == "front" else message("behind"),
             direction=message(direction),
         )

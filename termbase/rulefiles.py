@@ -152,9 +152,9 @@ def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[in
     tables = document.get(key, [])
     if strange or not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         raise BadInput(
-            message("Only [[%(key)s]] tables belong here, not “%(name)s”.", key=key, name=strange[0])
+            message("Only [[%(key)s]] tables are allowed here, not “%(name)s”.", key=key, name=strange[0])
             if strange
-            else message("Only [[%(key)s]] tables belong here.", key=key),
+            else message("Only [[%(key)s]] tables are allowed here.", key=key),
             where=where,
             mend=message("Begin every row with [[%(key)s]].", key=key),
         )
@@ -197,7 +197,9 @@ def _clauses(
     if not isinstance(rows, list):
         bad.append(
             BadInput(
-                message("Clauses are tables."), where=place, mend=message("Begin each with [[code.clause]].")
+                message("Clauses must be tables."),
+                where=place,
+                mend=message("Begin each with [[code.clause]]."),
             )
         )
         return ()
@@ -208,7 +210,9 @@ def _clauses(
         if not isinstance(row, dict):
             bad.append(
                 BadInput(
-                    message("A clause is a table."), where=at, mend=message("Begin it with [[code.clause]].")
+                    message("A clause must be a table."),
+                    where=at,
+                    mend=message("Begin it with [[code.clause]]."),
                 )
             )
             continue
@@ -265,8 +269,8 @@ def _mend(what: str) -> str:
     if "missing required" in what:
         return message("Add the field.")
     if "enum value" in what:
-        return message("Use a word of the vocabulary.")
-    return message("Write a value of the kind expected.")
+        return message("Use one of the listed values.")
+    return message("Use a value of the right type.")
 
 
 def _strange(name: str, at: str, known: Iterable[str]) -> BadInput:
@@ -295,28 +299,28 @@ def _unique(ids: list[str], where: str, kind: str, bad: list[BadInput]) -> None:
     for name, count in Counter(ids).items():
         if count > 1:
             bad.append(
-                BadInput(_given_twice(name, kind, count), where=where, mend=message("Give each its own."))
+                BadInput(_given_twice(name, kind, count), where=where, mend=message("Give each its own id."))
             )
 
 
 def _given_twice(name: str, kind: str, n: int) -> str:
     if kind == "code":
         return message_of_number(
-            "The id “%(name)s” is given to %(n)s code.",
-            "The id “%(name)s” is given to %(n)s codes.",
+            "%(n)s code has the id “%(name)s”.",
+            "%(n)s codes have the id “%(name)s”.",
             n,
             name=name,
         )
     if kind == "clause":
         return message_of_number(
-            "The id “%(name)s” is given to %(n)s clause.",
-            "The id “%(name)s” is given to %(n)s clauses.",
+            "%(n)s clause has the id “%(name)s”.",
+            "%(n)s clauses have the id “%(name)s”.",
             n,
             name=name,
         )
     return message_of_number(
-        "The id “%(name)s” is given to %(n)s technique.",
-        "The id “%(name)s” is given to %(n)s techniques.",
+        "%(n)s technique has the id “%(name)s”.",
+        "%(n)s techniques have the id “%(name)s”.",
         n,
         name=name,
     )

@@ -103,7 +103,7 @@ def read_toml(text: str, where: str) -> dict[str, object]:
         raise NotToml(
             message("This is not TOML: %(error)s.", error=reason[:1].lower() + reason[1:]),
             where=where,
-            mend=message("A setting is written name = value, with text in quotation marks."),
+            mend=message("Write each setting as name = value, with text in quotation marks."),
             line=line,
             column=column,
         ) from error
@@ -125,7 +125,7 @@ def _check(text: str, where: str) -> None:
     if len(text) > LARGEST or len(text.encode("utf-8", "replace")) > LARGEST:
         raise beyond(
             message("The text is larger than %(size)s bytes.", size=f"{LARGEST:,}"),
-            message("Cut the file in two and read each."),
+            message("Split the file in two and import each part."),
         )
     while token := _TOKEN.match(text, place):
         kind = token.lastgroup
@@ -140,7 +140,7 @@ def _check(text: str, where: str) -> None:
         elif kind == "word" and token.end() - place > LONGEST_WORD:
             raise beyond(
                 message(
-                    "This number or name has %(n)s characters; at most %(most)s are possible.",
+                    "This number or name has %(n)s characters; the limit is %(most)s.",
                     n=f"{token.end() - place:,}",
                     most=LONGEST_WORD,
                 ),
@@ -149,16 +149,16 @@ def _check(text: str, where: str) -> None:
         if depth > DEEPEST:
             raise beyond(
                 message("The brackets are nested too deep."),
-                message("At most %(most)s can stand within one another.", most=DEEPEST),
+                message("Nest them at most %(most)s deep.", most=DEEPEST),
             )
         if dots >= MOST_PARTS:
             raise beyond(
-                message("A name with dots has too many parts."),
-                message("At most %(most)s are possible. Put a text in quotation marks.", most=MOST_PARTS),
+                message("A dotted name has too many parts."),
+                message("Use at most %(most)s, or put text in quotation marks.", most=MOST_PARTS),
             )
         if marks > MOST_MARKS:
             raise beyond(
                 message("The file has more than %(most)s brackets and dots.", most=f"{MOST_MARKS:,}"),
-                message("Cut the file in two and read each."),
+                message("Split the file in two and import each part."),
             )
         place = token.end()

@@ -27,7 +27,10 @@ class Outcome(StrEnum):
 _DAY: Final = Date(
     title=True,
     needed=True,
-    missing=(message("The date is missing."), message("Give the day, or 2026-05 or 2026 if unsure.")),
+    missing=(
+        message("The date is missing."),
+        message("Give the day, or just 2026-05 or 2026 if you are not sure."),
+    ),
 )
 
 

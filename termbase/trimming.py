@@ -249,7 +249,7 @@ def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, 
     if verdict is None:
         return (*said, *([] if ruling else [_not_judged(standing)]))
     if ruling is not None and ruling.verdict != verdict.word:
-        return (*said, message("Worked out it would be: %(verdict)s.", verdict=message(verdict.word)))
+        return (*said, message("Verdict without the ruling: %(verdict)s.", verdict=message(verdict.word)))
     if verdict.word is VerdictWord.BREAKS:
         said += [say(reason, wording) for reason in verdict.breaches]
     elif verdict.word is VerdictWord.FITS_CHANGED:
@@ -262,10 +262,10 @@ def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, 
 def _not_judged(standing: Standing) -> str:
     if standing.topic in _NO_TECHNIQUE:
         return message(
-            "It is filed under “%(topic)s”, so no rule judges it: keep it, or set it aside yourself.",
+            "Its topic is “%(topic)s”, so no rule applies to it: keep it, or set it aside yourself.",
             topic=message(str(standing.topic)),
         )
-    return message("How it is done is not described: find that out, and state it on its entry.")
+    return message("How it is done is not described: find out, and record it in its entry.")
 
 
 def sense_said(sense: JudgedSense) -> str:
@@ -294,25 +294,26 @@ def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
     parsed = one.line.parsed
     if parsed is None or parsed.troubles:
         if parsed is None:
-            return (message("Not read cleanly: correct what was read first."),)
+            return (message("The line was not read cleanly: correct the reading first."),)
         why = unstopped(worded(parsed.troubles[0].why))
-        return (message("Not read cleanly (%(why)s): correct what was read first.", why=why),)
+        return (message("The line was not read cleanly (%(why)s): correct the reading first.", why=why),)
     if not parsed.headword:
-        return (message("No headword was read: correct what was read first."),)
+        return (message("No headword was read: correct the reading first."),)
     if sense.tie.bond is Bond.NONE:
         see = (*parsed.see, *(text for s in parsed.senses for text in s.see))
         if see and not any(s.equivalents for s in parsed.senses):
             return (
                 message(
-                    "Only a cross-reference to “%(name)s”: attach it there if it is another name of that.",
+                    "Only a cross-reference to “%(name)s”: attach it there if it is another "
+                    "name for the same thing.",
                     name=see[0],
                 ),
             )
-        return (message("No entry bears this name: make or attach one, and state how it is done."),)
+        return (message("No entry has this name: create or attach one, and record how it is done."),)
     if len({s.lot for s in sense.standings}) > 1:
         return (
             message(
-                "The entries differ under this code: find out which of them it means, and attach it there."
+                "The entries differ under this code: find out which one the line means, and attach it there."
             ),
         )
     return ()
@@ -325,8 +326,8 @@ def verdict_words(sense: JudgedSense) -> str:
 
 def _contradiction(sense: JudgedSense) -> str:
     return message(
-        "Its label was said to stand for another style, but the verdict is “%(verdict)s”: look at it before "
-        "you set it aside.",
+        "Its label was marked as another style, but the verdict is “%(verdict)s”: check it "
+        "before you set it aside.",
         verdict=verdict_words(sense),
     )
 

@@ -190,7 +190,7 @@ class RecordForm(Generic[Made]):
         if one.optional:
             return None
         what, mend = self.unsaid.get(one.name) or (
-            _("Nothing is chosen."), _("Choose one from the list.")
+            _("Nothing has been chosen."), _("Choose one from the list.")
         )  # fmt: skip
         raise BadInput(what, where=name, mend=mend)
 

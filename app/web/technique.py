@@ -48,16 +48,17 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 
 ASKS = {
     "right.places": "Where it holds", "left.places": "Where it holds",
-    "right.also": "From where else the same work is known to be done",
-    "left.also": "From where else the same work is known to be done",
+    "right.also": "Other places from which the same work is known to be done",
+    "left.also": "Other places from which the same work is known to be done",
     "right.work": "What it does", "left.work": "What it does",
-    "right.essential": "Must it be just there?", "left.essential": "Must it be just there?",
+    "right.essential": "Must it hold exactly there?", "left.essential": "Must it hold exactly there?",
     "right.lets_go": "Does it let go before he is down?", "left.lets_go": "Does it let go before he is down?",
-    "leg_use": "What the leg does", "limb": "What works on him", "limb_side": "Of which side of the thrower",
+    "leg_use": "What the leg does", "limb": "What works on him", "limb_side": "On which side of the thrower",
     "leg_when": "When", "contact": "Where he is touched", "his_side": "On which side of him",
     "contact_inward": "From inside or outside", "contact_from": "From the front or from behind",
-    "facing": "How the thrower stands to him", "off_balance": "Where he is broken to, as he sees it",
-    "first_down": "Who meets the ground first", "falls_on_him": "Does the thrower come down on him?",
+    "facing": "How the thrower stands in relation to him",
+    "off_balance": "Direction in which his balance is broken, as he sees it",
+    "first_down": "Who touches the ground first", "falls_on_him": "Does the thrower come down on him?",
     "pressure": "What is pressed or bent", "ground": "Where it is done",
     "left_form": "Is it done left-handed too?",
 }  # fmt: skip

@@ -185,7 +185,7 @@ def _date_typed(form: Form) -> str:
             _("“%(date)s” is in the future.", date=form.line("date")),
             where="date",
             choices=(
-                (edtf, _("It is meant: %(date)s", date=readable_date(edtf))),
+                (edtf, _("Yes, it is %(date)s", date=readable_date(edtf))),
                 (today, readable_date(today)),
             ),
         )

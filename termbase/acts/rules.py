@@ -77,9 +77,9 @@ def _check_name(act: Act, taken: RuleCode) -> None:
     named = next((one for one in act.all(RuleCode) if one.name == taken.name and one.id != taken.id), None)
     if named is not None:
         raise BadInput(
-            message("%(code)s is called “%(name)s” too.", code=named.id, name=taken.name),
+            message("%(code)s already has the name “%(name)s”.", code=named.id, name=taken.name),
             where=message("name"),
-            mend=message("Give it a name of its own."),
+            mend=message("Give it a different name."),
             path=("name",),
         )
 
@@ -170,10 +170,10 @@ def _taken_by_another(
     """The error of a code whose id or name another code of the record has."""
     same_id, same_name = by_id.get(code.id), by_name.get(code.name)
     at = message("%(where)s, %(kind)s %(name)s", where=where, kind=message("code"), name=f"“{code.id}”")
-    mend = message("Say whether it takes the place of that code or comes in as a new one.")
+    mend = message("Choose whether it replaces that code or is added as a new one.")
     if same_id is not None and same_id.name != code.name:
         what = message(
-            "The id %(id)s of “%(name)s” is that of “%(other)s” here.",
+            "The id %(id)s of “%(name)s” already belongs to “%(other)s” here.",
             id=code.id,
             name=code.name,
             other=same_id.name,
@@ -181,7 +181,7 @@ def _taken_by_another(
         return BadInput(what, where=at, mend=mend)
     if code.id and same_name is not None and same_name.id != code.id:
         what = message(
-            "“%(name)s” has the id %(id)s here, and %(other)s in the file.",
+            "“%(name)s” has the id %(id)s here but %(other)s in the file.",
             name=code.name,
             id=same_name.id,
             other=code.id,
@@ -252,7 +252,7 @@ def code_named(reader: Reader, name: str) -> RuleCode:
         raise NotFound(
             message("There is no rule code %(name)s.", name=repr(name)),
             where=message("code"),
-            mend=message("There are: %(known)s.", known=known),
+            mend=message("Available: %(known)s.", known=known),
         )
     return found
 

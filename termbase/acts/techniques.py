@@ -80,7 +80,7 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
         elif ids[0] in taken:
             bad.append(
                 BadInput(
-                    message("%(entry)s is meant by %(other)s too.", entry=ids[0], other=taken[ids[0]]),
+                    message("%(other)s also refers to %(entry)s.", entry=ids[0], other=taken[ids[0]]),
                     where=at,
                     mend=message("Keep one of them."),
                 )
@@ -136,5 +136,5 @@ def _unplaced(ids: tuple[str, ...], at: str) -> BadInput:
     return BadInput(
         message("Several entries have this name: %(entries)s.", entries=", ".join(ids)),
         where=at,
-        mend=message("Give the row the id of the one meant."),
+        mend=message("Give the row the id of the right one."),
     )

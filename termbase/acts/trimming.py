@@ -100,10 +100,9 @@ def _why_looked_at(one: Trimmed) -> str:
     """Why a line that goes is left to a person."""
     sense = next((s for s in one.senses if s.contradicted), None)
     if sense is None:
-        return message("only its headword is the same: look at it first")
+        return message("only its headword is the same: check it first")
     return message(
-        "the label “%(label)s” was said to stand for another style, but the verdict is “%(verdict)s”: "
-        "look at it first",
+        "the label “%(label)s” was marked as another style, but the verdict is “%(verdict)s”: check it first",
         label=sense.label,
         verdict=verdict_words(sense),
     )
@@ -115,7 +114,8 @@ def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
     if missing:
         raise Conflict(
             message(
-                "%(n)s of these lines were worked meanwhile, or go no more; nothing was set aside.",
+                "%(n)s of these lines have changed since, or should no longer be set aside; "
+                "nothing was set aside.",
                 n=len(missing),
             ),
             where=min(missing, key=lambda i: (len(i), i)),

@@ -192,7 +192,9 @@ def _check_ids(demo: Demo) -> None:
     groups = (demo.people, demo.sources, demo.codes, demo.entries, demo.slips, demo.trials)
     for name, number in Counter(record.id for group in groups for record in group).items():
         if number > 1:
-            raise BadInput(f"The id {name} is given {number} times.", where=name, mend="Give each its own.")
+            raise BadInput(
+                f"The id {name} is given {number} times.", where=name, mend="Give each its own id."
+            )
 
 
 def _check_references(demo: Demo) -> None:

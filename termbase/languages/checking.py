@@ -177,7 +177,7 @@ class _Check:
             for pattern, put in rule.replace:
                 yield from self._replacement(pattern, put, self._header_line("spellings", place))
         for name in _repeated([rule.id for rule in file.spellings]):
-            yield Fault(self._text_line(name), f"Two spellings have the id {name}.", "Give each its own.")
+            yield Fault(self._text_line(name), f"Two spellings have the id {name}.", "Give each its own id.")
         for seen, _ in file.misreadings:
             if not seen:
                 yield Fault(self._key_line("misreadings"), "A misreading of nothing.", "Write two texts.")

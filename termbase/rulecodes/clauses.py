@@ -288,7 +288,7 @@ _NAME: Final = Line(
     needed=True,
     length="name",
     title=True,
-    missing=(message("The rule code has no name."), message("Give it the name it goes by.")),
+    missing=(message("The rule code has no name."), message("Give it the name it is known by.")),
 )
 
 

@@ -109,7 +109,7 @@ def _claims(clause: AnyClause) -> Iterator[Claim]:
     match clause:
         case StartHold():
             hold = message(
-                "the start hold right on %(right)s and left on %(left)s",
+                "the start hold with the right hand on %(right)s and the left hand on %(left)s",
                 right=listed_words(clause.right),
                 left=listed_words(clause.left),
             )
@@ -130,9 +130,9 @@ def _claims(clause: AnyClause) -> Iterator[Claim]:
                 yield from ((_legs(use, clause), clause.stance) for use in clause.uses)
             if clause.height is not None:
                 side = (
-                    message("above which part it is barred")
+                    message("the part above which it is barred")
                     if clause.stance == "barred"
-                    else message("up to which part")
+                    else message("the part up to which it applies")
                 )
                 foot = message("with the foot") if clause.feet_only else ""
                 yield from (

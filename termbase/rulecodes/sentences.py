@@ -33,11 +33,11 @@ __all__ = ["CLAUSE_WORDS", "as_sentence", "clause_limits", "clause_parts", "sent
 SILENT: Final = message("says nothing definite")
 
 _LEFT_HANDED: Final[dict[Stance | Literal["by consent"], str]] = {
-    "allowed": message("the same hold with the hands changed over is allowed"),
-    "by consent": message("the same hold with the hands changed over is allowed if the other man agrees"),
-    "barred": message("the same hold with the hands changed over is barred"),
+    "allowed": message("the same hold with the hands swapped is allowed"),
+    "by consent": message("the same hold with the hands swapped is allowed if the other man agrees"),
+    "barred": message("the same hold with the hands swapped is barred"),
     "unsettled": message(
-        "the sources do not settle whether the same hold may be taken with the hands changed over"
+        "the sources do not settle whether the same hold may be taken with the hands swapped"
     ),
 }
 _FIRST: Final = {
@@ -47,14 +47,14 @@ _FIRST: Final = {
     "either": message("either hand may take hold first"),
 }
 _KEEP: Final = {
-    "both hands": message("both hands keep their hold until a man is down"),
-    "one hand": message("at least one hand keeps its hold until a man is down"),
+    "both hands": message("both hands must keep their hold until a man is down"),
+    "one hand": message("at least one hand must keep its hold until a man is down"),
     "free": message("the hold may be changed or let go"),
 }
 _LOSS: Final = {
     "the fall": message("losing the hold costs the fall"),
     "a point": message("losing the hold costs a point"),
-    "a restart": message("if a hold is lost they begin again"),
+    "a restart": message("if a hold is lost, they start again"),
     "nothing": message("losing the hold costs nothing"),
 }
 _REST: Final[dict[Stance, str]] = {
@@ -63,7 +63,7 @@ _REST: Final[dict[Stance, str]] = {
     "unsettled": message("the sources do not settle whether every other hold is allowed"),
 }
 _FLAT: Final[dict[Stance, str]] = {
-    "allowed": message("a flat hand that pushes or steers and does not grip is allowed above the waist"),
+    "allowed": message("a flat hand that pushes or steers without gripping is allowed above the waist"),
     "barred": message(
         "a flat hand that pushes or steers is barred above the waist, even if it does not grip"
     ),
@@ -95,14 +95,14 @@ _TOUCH: Final = {
 }
 _BOTH: Final = {
     "loses": message("if both go down together, the thrower loses"),
-    "wrestled again": message("if both go down together, it is wrestled again"),
+    "wrestled again": message("if both go down together, they wrestle again"),
     "counts": message("if both go down together, it counts"),
     "nothing": message("if both go down together, it counts for nothing"),
 }
 _USES: Final = {
-    "any": message("every use of the leg but setting it beside his"),
+    "any": message("every use of the leg except placing it beside his"),
     "none": message("using no leg"),
-    "placed": message("setting a leg beside his"),
+    "placed": message("placing a leg beside his"),
     "trip": message("tripping"),
     "block": message("blocking with the leg"),
     "hook": message("hooking with the leg"),
@@ -111,7 +111,7 @@ _USES: Final = {
     "stroke": message("striking with the foot"),
     "kick": message("kicking"),
     "lift": message("lifting with the leg"),
-    "foot on the body": message("setting a foot on the body"),
+    "foot on the body": message("placing a foot on the body"),
 }
 _SHOD: Final[dict[Footwear, str]] = {
     "barefoot": message("with bare feet"),
@@ -126,12 +126,12 @@ _HOW_STOOD: Final = {"standing": message("while standing"), "on the ground": mes
 _ONE: Final[dict[Stance, str]] = {
     "allowed": "%(what)s is allowed",
     "barred": "%(what)s is barred",
-    "unsettled": "%(what)s is spoken of, but the sources do not settle it",
+    "unsettled": "%(what)s is mentioned, but the sources do not settle whether it is allowed",
 }
 _MANY: Final[dict[Stance, str]] = {
     "allowed": "%(what)s are allowed",
     "barred": "%(what)s are barred",
-    "unsettled": "%(what)s are spoken of, but the sources do not settle it",
+    "unsettled": "%(what)s are mentioned, but the sources do not settle whether they are allowed",
 }
 _BY_NAME: Final[dict[Stance, str]] = {
     "allowed": "allowed by name: %(names)s",
@@ -147,11 +147,11 @@ _BY_LOOKS: Final[dict[Stance, str]] = {
 }
 _LOOKS: Final = {
     "leg_use": message("use of the leg"),
-    "limb": message("limb that works on him"),
+    "limb": message("limb used on him"),
     "limb_side": message("side of that limb"),
     "contact": message("place where he is touched"),
     "facing": message("how the thrower stands"),
-    "off_balance": message("where he is broken to"),
+    "off_balance": message("direction in which his balance is broken"),
     "first_down": message("who touches the ground first"),
     "pressure": message("what is pressed"),
 }
@@ -182,9 +182,9 @@ _PART: Final = {
 }
 """What touches at a fall, once and twice."""
 
-_TOGETHER: Final = {True: message("at once"), False: message("one after another will do")}
+_TOGETHER: Final = {True: message("at the same time"), False: message("one after another also counts")}
 _OTHER: Final = {
-    "lift": message("lifting him clear also wins"),
+    "lift": message("lifting him clear of the ground also wins"),
     "ring-out": message("putting him out of the ring also wins"),
 }
 
@@ -283,9 +283,9 @@ def _zone(clause: KeepRule) -> Iterator[str]:
         yield message(
             "the right hand may leave the start hold, but only to hold %(place)s", place=_held(clause.zone)
         )
-        yield message("the left hand keeps the start hold")
+        yield message("the left hand must keep the start hold")
     elif clause.shifts == "left":
-        yield message("the right hand keeps the start hold")
+        yield message("the right hand must keep the start hold")
         yield message(
             "the left hand may leave the start hold, but only to hold %(place)s", place=_held(clause.zone)
         )
@@ -365,7 +365,7 @@ def _named(clause: AnyClause) -> Iterator[str]:
     if not isinstance(clause, NamedRule):
         return
     if clause.by_consent:
-        yield message("the two may bar by consent what they agree on for the bout")
+        yield message("the two wrestlers may agree to bar techniques for the bout")
         return
     if clause.names:
         yield message(_BY_NAME[clause.stance], names=", ".join(clause.names))

@@ -45,7 +45,7 @@ ON_GROUND: Final = "done on the ground"
 
 _ACTS: Final[dict[LegUse, str]] = {
     "none": "no leg is used",
-    "placed": "setting a leg beside his",
+    "placed": "placing a leg beside his",
     "trip": "tripping (which kind is not stated)",
     "block": "blocking",
     "hook": "hooking",
@@ -54,7 +54,7 @@ _ACTS: Final[dict[LegUse, str]] = {
     "stroke": "striking with the foot",
     "kick": "kicking",
     "lift": "lifting with the leg",
-    "foot on the body": "setting a foot on the body",
+    "foot on the body": "placing a foot on the body",
 }
 _OWN_SIDE: Final[dict[Side, str]] = {
     "right": "on the right side",

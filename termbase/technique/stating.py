@@ -66,7 +66,7 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
             raise BadInput(
                 message("There is no attribute “%(path)s”.", path=path),
                 where=path,
-                mend=message("Use one of the profile's own."),
+                mend=message("Use one of the profile's attributes."),
             )
         values = tuple(v for v in statement.values if v)
         if values:
@@ -81,7 +81,7 @@ def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -
         one_of(attribute.values, value, wrong, where=attribute.path)
     if len(values) > 1 and not attribute.several:
         raise BadInput(
-            message("Only one of these can hold."), where=attribute.path, mend=message("Choose one.")
+            message("Only one value is possible here."), where=attribute.path, mend=message("Choose one.")
         )
     wrong = message("A value cannot rest on “%(word)s”.", word=statement.basis)
     basis = one_of(BASES, statement.basis, wrong, where=attribute.path)

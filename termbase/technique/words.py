@@ -94,9 +94,9 @@ _TOUCHED: Final[dict[str, str]] = {
 STANDING: Final[dict[Facing, str]] = {
     "front": "facing him",
     "side": "side on to him",
-    "back to him": "with the back to him",
+    "back to him": "with his back to him",
     "behind him": "from behind him",
-    "same way": "facing the same way as he",
+    "same way": "facing the same way as him",
 }
 FALLS: Final[dict[Direction, str]] = {
     "forward": "he falls forward",

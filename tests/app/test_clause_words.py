@@ -67,7 +67,7 @@ def test_the_source_of_a_clause_is_printed_in_its_own_words_and_the_sentence_is_
     # the other way about only if his man consents
     assert "if the other man agrees" in say(by_id["Q1"])
     # along the belt to either side and to the back, not to the front; the strap hold not at all
-    assert "The right hand keeps the start hold" in say(by_id["Q3"])
+    assert "The right hand must keep the start hold" in say(by_id["Q3"])
     assert "in front" not in say(by_id["Q3"])
     # below the knee
     assert "no higher than the shin" in say(by_id["Q5"])
@@ -97,5 +97,5 @@ def test_the_left_handed_form_by_consent_is_not_said_to_be_open_to_all() -> None
 def test_a_limit_of_a_leg_clause_is_said_as_a_limit() -> None:
     clause = LegRule(id="1", stance="allowed", uses=("any",), height="knee", feet_only=True)
     assert voice_of("en").clause(clause) == (
-        "Every use of the leg but setting it beside his is allowed (the foot no higher than the knee)."
+        "Every use of the leg except placing it beside his is allowed (the foot no higher than the knee)."
     )

@@ -211,7 +211,7 @@ def test_a_verdict_comes_with_its_reason_its_clause_and_its_source(
     assert "A leg is used (kick), which is barred." in said
     assert "Clause F1" in said
     assert "Mail 1871" in said
-    assert "The technique as stated rests on: slip q1" in said
+    assert "The technique as described rests on: slip q1" in said
 
 
 @pytest.mark.parametrize(

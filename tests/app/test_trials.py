@@ -33,7 +33,7 @@ def test_trials_are_listed_newest_first_and_what_contradicts_is_flagged_in_words
 ) -> None:
     page = demo_client.get("/trials").text
     assert page.index("12 April 2025") < page.index("8 February")
-    assert page.count("against the verdict:") == 2
+    assert page.count("contradicts the verdict:") == 2
     only = demo_client.get("/trials?against=1").text
     assert "2 trials" in only
     assert "fall-back" in only
@@ -64,7 +64,7 @@ def test_the_form_begins_with_what_the_address_names_and_its_cautions(demo_clien
     page = demo_client.get("/trials/new?entry=c0033&code=r1").text
     assert 'value="c0033 arm-lock' in page
     assert "It bends or presses a joint" in page
-    assert "Young people: only with the consent of coach and guardian." in page
+    assert "Young people: only with the consent of a coach and a guardian." in page
     assert "breaks the rules" in page
     assert demo_client.get("/trials/new?entry=c9999").status_code == 200
 
@@ -200,7 +200,7 @@ def test_a_day_in_the_future_is_asked_about(demo_client: FlaskClient, demo_store
 
 
 def test_that_someone_was_hurt_stands_before_how_it_is_done(demo_client: FlaskClient) -> None:
-    notice = "Tried, and someone was hurt: Bruised rib, D.P., four days."
+    notice = "Someone was hurt when this was tried: Bruised rib, D.P., four days."
     for address in ("/entries/c0018", "/rules/r2/on/c0018", "/entries/c0018/technique", "/trials/m4"):
         page = demo_client.get(address).text
         assert notice in page, address

@@ -38,14 +38,14 @@ def test_the_lines_of_a_page_stand_in_three_groups_with_their_reasons(
     page = page_of(demo_store, "43")
     html = demo_client.get(f"/pages/{page.id}/trim?code=r1").get_data(as_text=True)
     assert re.search(
-        r"Lines under Glanmorwen Fair rules \(1868\): \d+ stay, \d+ open, \d+ set aside already", html
+        r"Lines under Glanmorwen Fair rules \(1868\): \d+ to keep, \d+ open, \d+ already set aside", html
     )
     assert html.index('id="lot-goes"') < html.index('id="lot-open"') < html.index('id="lot-stays"')
     kick = line_of(demo_store, "shin-kick")
     assert ticked(html) == [f"{kick.id}:{kick.version}"]
     assert "judged as" in html
     assert "A leg is used (kick), which is barred." in html
-    assert "No entry bears this name" in html
+    assert "No entry has this name" in html
     assert "Try them only with a qualified coach" in html
 
 
@@ -82,7 +82,7 @@ def test_a_line_that_fits_is_not_ticked_by_its_label_and_its_verdict_is_kept(
     html = demo_client.get(address).get_data(as_text=True)
     fits = re.findall(
         r'name="line" value="(\w+):(\d+)"(?:(?!name="line").)*?'
-        r"to stand for another style, but the verdict is “fits”",
+        r"as another style, but the verdict is “fits”",
         html,
         re.DOTALL,
     )
@@ -116,7 +116,7 @@ def test_a_line_in_an_entry_is_offered_a_note_and_stays(demo_client: FlaskClient
     arm = line_of(demo_store, "arm-lock")
     address = f"/pages/{arm.page_id}/trim"
     html = demo_client.get(f"{address}?code=r1&entries=yes").get_data(as_text=True)
-    assert "is never set aside from here" in html
+    assert "is never set aside here" in html
     assert f'value="{arm.id}:{arm.version}"' in html
     assert ticked(html) == []
     demo_client.post(address, data={"code": "r1", "line": f"{arm.id}:{arm.version}"})
@@ -157,7 +157,7 @@ def test_the_list_is_narrowed_in_the_address_and_as_one_types(
 def test_without_a_rule_code_or_a_pattern_it_says_what_to_do(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "entered a page") as act:
         page = word_list_page(act, BOXING)
-    assert "Write the first rule code" in client.get(f"/pages/{page.id}/trim").get_data(as_text=True)
+    assert "Add the first rule code" in client.get(f"/pages/{page.id}/trim").get_data(as_text=True)
     assert client.post(f"/pages/{page.id}/trim").status_code == 400
     assert client.get("/pages/w99/trim").status_code == 404
 

@@ -66,7 +66,7 @@ def test_a_page_is_trimmed_and_taken_back_by_keyboard_alone(
         assert reader.get(Entry, "c0001").editor_note.startswith("Trimmed: breaks the rules")
         assert reader.get(Line, "l5").state is LineState.ATTACHED
     page.keyboard.press("u")
-    expect(page.locator(".strip").first).to_contain_text("0 set aside already")
+    expect(page.locator(".strip").first).to_contain_text("0 already set aside")
     assert aside(trimmed) == []
 
 

@@ -123,4 +123,4 @@ def test_nobody_was_hurt(told: str) -> None:
 )
 def test_whatever_else_is_written_counts_as_an_injury(told: str) -> None:
     (notice,) = hurt_notices([trial("None."), trial(told)])
-    assert notice == f"Tried, and someone was hurt: {told.rstrip('.')}."
+    assert notice == f"Someone was hurt when this was tried: {told.rstrip('.')}."

@@ -97,7 +97,7 @@ def test_whether_a_hold_of_another_kind_does_the_work_is_for_a_trial_to_tell() -
     verdict = judge(replace(HEEL, left=replace(BELT, places=Said(("round the body",)))), FAIR)
     assert verdict.word == "open"
     assert [say(missing) for missing in verdict.missing] == [
-        "Find out from where else the left hand can do the same work: a trial would tell."
+        "Find out where else the left hand could hold and do the same work: a trial would show it."
     ]
 
 
@@ -387,7 +387,7 @@ def test_a_clause_for_certain_footwear_holds_only_with_it(
 def test_what_is_on_the_feet_is_asked_for_where_it_decides() -> None:
     verdict = judge(SHIN_KICK, RuleCode("r", "R", clauses=(NO_KICKS, IN_STOCKINGS)))
     assert [say(gap) for gap in verdict.missing] == [
-        "Say what is on the feet: a clause is limited to stockinged."
+        "State what is on the feet: a clause is limited to stockinged."
     ]
 
 
@@ -398,7 +398,7 @@ def test_what_is_not_worn_cannot_be_held() -> None:
     assert verdict.word == "breaks the rules"
     (told,) = verdict.breaches
     assert (told.attribute, told.sources) == ("left.places", ("Lantern 1902",))
-    assert say(told) == "The left hand is on the belt at the near hip, but that is not worn."
+    assert say(told) == "The left hand is on the belt at the near hip, but no such garment is worn."
 
 
 def test_footwear_alone_says_nothing_of_the_hands() -> None:

@@ -36,12 +36,12 @@ from tests.termbase.strategies_judging import CODES, clauses
         ),
         (
             KeepRule(id="1", keep="both hands", loss="the fall"),
-            "Both hands keep their hold until a man is down; losing the hold costs the fall.",
+            "Both hands must keep their hold until a man is down; losing the hold costs the fall.",
         ),
         (
             GripRule(id="1", allowed=("jacket",), rest="barred", flat_hand="allowed"),
             "Holds are allowed on the jacket; every other hold is barred;"
-            " a flat hand that pushes or steers and does not grip is allowed above the waist.",
+            " a flat hand that pushes or steers without gripping is allowed above the waist.",
         ),
         (
             LegRule(
@@ -61,12 +61,12 @@ from tests.termbase.strategies_judging import CODES, clauses
         (
             GroundRule(id="1", touch="loses", both="wrestled again"),
             "If the thrower is the first to touch the ground with anything but the feet, he loses;"
-            " if both go down together, it is wrestled again.",
+            " if both go down together, they wrestle again.",
         ),
         (NamedRule(id="1", stance="barred", names=("hank",)), "Barred by name: hank."),
         (
             FallRule(id="1", parts=("shoulder", "hip"), number=3, together=True),
-            "A fall is any 3 of these on the ground: both shoulders and both hips (at once).",
+            "A fall is any 3 of these on the ground: both shoulders and both hips (at the same time).",
         ),
         (
             FallRule(id="1", parts=("shoulder", "shoulder", "hip"), number=3),
@@ -79,7 +79,7 @@ from tests.termbase.strategies_judging import CODES, clauses
         (
             PressureRule(id="1", barred=("neck", "throat"), unsettled=("spine",)),
             "Pressure on the neck and pressure on the throat are barred;"
-            " pressure on the spine is spoken of, but the sources do not settle it.",
+            " pressure on the spine is mentioned, but the sources do not settle whether it is allowed.",
         ),
         (
             NamedRule(id="1", stance="unsettled", names=("hang",)),

@@ -103,7 +103,7 @@ def test_profiles_survive_being_written_and_read(profiles: list[NamedProfile]) -
         ('years = "1868/1884"', 'year = "1868"', "line 9, clause 1 “1”", "There is no field “year” here."),
         ('period = "1868"', 'period = "long ago"', "line 2, code 1 “r01”, field period", "“long ago”"),
         ('period = "1868"', 'era = "1868"', "line 2, code 1 “r01”", "There is no field “era” here."),
-        ('id = "2"', 'id = "1"', "line 2, code 1 “r01”", "The id “1” is given to 2 clauses."),
+        ('id = "2"', 'id = "1"', "line 2, code 1 “r01”", "2 clauses have the id “1”."),
         ('name = "Fair rules"\n', "", "line 2, code 1 “r01”", "required field `name`"),
     ],
 )
@@ -117,7 +117,7 @@ def test_a_bad_row_is_named_with_its_place(before: str, after: str, where: str, 
 
 def test_every_bad_row_is_named_and_none_is_taken() -> None:
     text = CODE.replace('"shoulder strap"', '"epaulette"').replace('"barred"', '"forbidden"')
-    with pytest.raises(BadRows, match="2 bad rows; nothing was taken") as caught:
+    with pytest.raises(BadRows, match="2 bad rows; nothing was imported") as caught:
         read_codes(text, "codes.toml")
     assert ["clause 1" in caught.value.rows[0].where, "clause 2" in caught.value.rows[1].where] == [
         True,

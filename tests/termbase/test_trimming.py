@@ -87,7 +87,7 @@ def test_a_ruling_stands_over_the_verdict_and_both_are_said() -> None:
     assert found.lot is Lot.STAYS
     assert standing_said(ruled) == (
         "Ruled by Nia: The source means a trip.",
-        "Worked out it would be: breaks the rules.",
+        "Verdict without the ruling: breaks the rules.",
     )
 
 
@@ -129,15 +129,15 @@ def test_what_rests_on_the_headword_alone_is_not_certain() -> None:
 @pytest.mark.parametrize(
     ("parsed", "tie", "said"),
     [
-        (None, Tie(), "Not read cleanly: correct what was read first."),
+        (None, Tie(), "The line was not read cleanly: correct the reading first."),
         (
             replace(PLAIN, troubles=(Trouble(3, Problem.NOTHING_BETWEEN()),)),
             Tie(),
-            "Not read cleanly (Nothing stands between two marks here): correct",
+            "The line was not read cleanly (Nothing stands between two marks here): correct",
         ),
         (ParsedLine(style="box"), Tie(), "No headword was read"),
         (ParsedLine("sash", see=("belt",)), Tie(), "Only a cross-reference to “belt”"),
-        (PLAIN, Tie(), "No entry bears this name"),
+        (PLAIN, Tie(), "No entry has this name"),
         (PLAIN, resembling("c0043", "c0015"), "The entries differ under this code"),
     ],
     ids=["nothing", "trouble", "no headword", "reference", "no entry", "two entries"],
@@ -149,7 +149,7 @@ def test_an_open_line_says_what_to_find_out(parsed: ParsedLine | None, tie: Tie,
 
 
 def test_what_nobody_does_is_left_to_the_person() -> None:
-    assert "filed under “garment”" in standing_said(SMOCK)[0]
+    assert "topic is “garment”" in standing_said(SMOCK)[0]
     assert "not described" in standing_said(UNSAID)[0]
 
 

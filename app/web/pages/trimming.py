@@ -199,7 +199,7 @@ def _trim(asked: Asked) -> Response | tuple[str, int]:
     code = asked.code
     try:
         if code is None:
-            raise BadInput(_("There are no rule codes yet."), where="code", mend=_("Write one first."))
+            raise BadInput(_("There are no rule codes yet."), where="code", mend=_("Add one first."))
         chosen = _chosen(asked, code)
         if len(chosen) > MANY:
             return _as_job(asked, code, chosen)
@@ -217,7 +217,7 @@ def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
         sweep = _sweep(asked.rows(_judged(asked, code)))
         if request.form.get("number", "") != str(len(sweep)):
             raise Conflict(
-                _("There are other lines now than when this was shown; nothing was set aside."),
+                _("The lines have changed since this page was shown; nothing was set aside."),
                 where="lines",
                 mend=_("Check them as they are now, and set them aside again."),
             )
@@ -230,7 +230,7 @@ def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
     }
     if not chosen:
         raise BadInput(
-            _("No lines are ticked."), where="line", mend=_("Tick the lines that are to be set aside.")
+            _("No lines are ticked."), where="line", mend=_("Tick the lines you want to set aside.")
         )
     return chosen
 
@@ -267,7 +267,7 @@ def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
             job.settle(act.connection, finished)
         return finished
 
-    return progress.to_job(progress.start(message("Set aside what goes"), work, back=back))
+    return progress.to_job(progress.start(message("Set aside what breaks the rules"), work, back=back))
 
 
 def _deed(asked: Asked, code: RuleCode) -> Said:

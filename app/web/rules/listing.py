@@ -100,5 +100,7 @@ def _cells(
         ruled = [
             f"{code.id}: {cell.word}" for code, cell in zip(codes, row.cells, strict=True) if cell.ruling
         ]
-        note = _("ruled over; worked out as %(cells)s", cells="; ".join(ruled)) if ruled else ""
+        note = (
+            _("changed by a ruling; verdict without it: %(cells)s", cells="; ".join(ruled)) if ruled else ""
+        )
         yield (row.entry_id, *names, *(cell.stands for cell in row.cells), note)

@@ -17,7 +17,7 @@ blueprint = Blueprint("rules", __name__, url_prefix="/rules")
 FAMILY_WORDS: dict[str, str] = {
     "start hold": "The start hold",
     "keeping": "Keeping the hold",
-    "grips": "Where one may take hold",
+    "grips": "Where wrestlers may take hold",
     "legs": "The legs",
     "pressure": "Joints, neck and throat",
     "ground": "The ground",

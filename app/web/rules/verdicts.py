@@ -39,7 +39,7 @@ def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
         raise NotFound(
             _("There is no such verdict."),
             where=f"{code_id}, {entry_id}",
-            mend=_("State how the technique is done first, or choose another code."),
+            mend=_("Describe how the technique is done first, or choose another code."),
         )
     form, bout = _bout()
     if bout != UNKNOWN:

@@ -89,7 +89,7 @@ _FIGURES: Final = (
                 "A stroke through a hand or leg means that it is barred under the rules named. "
                 "A dashed ring shows where the hand could go instead."
             ),
-            message("What is dashed or missing is not stated."),
+            message("Anything else that is dashed or missing is not stated."),
             message("The text below says the same in words."),
         )
     ),

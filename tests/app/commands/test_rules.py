@@ -102,7 +102,7 @@ def test_a_taken_id_is_asked_about_and_the_options_say_what_to_do(demo_store: St
     file.write_text('[[code]]\nid = "r1"\nname = "Barn rules"\n', "utf-8")
     code, out, err = run("rules", "import", str(file), *db)
     assert (code, out) == (2, "")
-    assert "The id r1 of “Barn rules” is that of “Glanmorwen Fair rules" in err
+    assert "The id r1 of “Barn rules” already belongs to “Glanmorwen Fair rules" in err
     assert "--replace" in err
     assert "--as-new" in err
     code, out, _ = run("rules", "import", str(file), "--as-new", *db)

@@ -83,7 +83,7 @@ def test_a_line_that_fits_is_never_set_aside_by_its_label(shell: Any) -> None:
     assert not fits & set(done["set_aside"])
     why = {row["line"]: row["why"] for row in done["left"]}
     assert all(
-        "“strap-hold wrestling” was said to stand for another style, but the verdict is “fits" in why[line]
+        "“strap-hold wrestling” was marked as another style, but the verdict is “fits" in why[line]
         for line in fits & open_lines
     )
 
@@ -91,5 +91,5 @@ def test_a_line_that_fits_is_never_set_aside_by_its_label(shell: Any) -> None:
 def test_the_verdict_is_shown_beside_the_label(shell: Any) -> None:
     said = shell(*STRAP).out
     assert "another style (the verdict is fits) [strap-hold wrestling]" in said
-    assert "Its label was said to stand for another style, but the verdict is “fits”" in said
+    assert "Its label was marked as another style, but the verdict is “fits”" in said
     assert "another style (the verdict is breaks the rules)" in said

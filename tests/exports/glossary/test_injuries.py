@@ -17,7 +17,7 @@ from termbase.store import Store
 from termbase.trials import Outcome, Trial
 from tests.exports.glossary.conftest import AS_OF
 
-NOTICE = "Tried, and someone was hurt: Bruised rib, four days."
+NOTICE = "Someone was hurt when this was tried: Bruised rib, four days."
 SAFETY = "safety measures: Crash mat; injuries: Bruised rib, four days"
 FIRST_WORDS_OF_HOW = "Right hand on the shoulder strap"
 

@@ -93,13 +93,13 @@ def test_a_file_keeps_its_ids_and_changes_codes_of_the_same_id_and_name(store: S
 @pytest.mark.parametrize(
     ("row", "what", "replaced", "as_new"),
     [
-        ({"id": "r1", "name": "Other"}, "The id r1 of “Other” is that of “Fair” here.",
+        ({"id": "r1", "name": "Other"}, "The id r1 of “Other” already belongs to “Fair” here.",
          {"r1": "Other", "r2": "Quarry"}, {"r1": "Fair", "r2": "Quarry", "r4": "Other"}),
-        ({"id": "r9", "name": "Fair"}, "“Fair” has the id r1 here, and r9 in the file.",
+        ({"id": "r9", "name": "Fair"}, "“Fair” has the id r1 here but r9 in the file.",
          {"r1": "Fair", "r2": "Quarry"}, {"r1": "Fair", "r2": "Quarry", "r4": "Fair (2)"}),
-        ({"id": "r1", "name": "Quarry"}, "The id r1 of “Quarry” is that of “Fair” here.",
+        ({"id": "r1", "name": "Quarry"}, "The id r1 of “Quarry” already belongs to “Fair” here.",
          {"r1": "Fair", "r2": "Quarry"}, {"r1": "Fair", "r2": "Quarry", "r4": "Quarry (2)"}),
-        ({"id": "r3", "name": "Other"}, "The id r3 of “Other” is that of “Gone” here.",
+        ({"id": "r3", "name": "Other"}, "The id r3 of “Other” already belongs to “Gone” here.",
          {"r1": "Fair", "r2": "Quarry", "r3": "Other"}, {"r1": "Fair", "r2": "Quarry", "r4": "Other"}),
     ],
 )  # fmt: skip
@@ -172,7 +172,7 @@ def test_a_code_in_use_stays(store: Store) -> None:
 def test_two_codes_cannot_have_one_name(store: Store) -> None:
     with store.act("Nia", "added") as act:
         first = rules.save_code(act, RuleCode("", "Fair rules"))
-    with pytest.raises(BadInput, match="is called “Fair rules” too"), store.act("Nia", "added") as act:
+    with pytest.raises(BadInput, match="already has the name “Fair rules”"), store.act("Nia", "added") as act:
         rules.save_code(act, RuleCode("", " Fair  rules "))
     with store.act("Nia", "changed") as act:
         assert rules.save_code(act, replace(first, note="As printed.")).name == "Fair rules"

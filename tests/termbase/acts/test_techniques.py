@@ -99,7 +99,7 @@ def test_analogues_that_rest_on_one_another_are_refused_with_the_ring_named(fill
     with pytest.raises(BadInput) as caught, filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0003", like("bach"), 1)
     assert caught.value.where == "facing"
-    assert caught.value.what == "This rests on itself by way of analogues: click → hank → click."
+    assert caught.value.what == "This value rests on itself through analogues: click → hank → click."
     with pytest.raises(BadInput, match="hank → hank"), filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0001", like("bach"), 2)
     with filled.act("Nia", "stated") as act:  # another attribute rests on something else
