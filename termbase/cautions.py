@@ -43,7 +43,7 @@ OWN_CAUTIONS: Final[dict[CautionKind, str]] = {
         "It bends or presses a joint: stop at once when the other wrestler yields, before anything hurts."
     ),
     "kick": "It kicks: shins and ankles break. Do not try it at full force or in boots.",
-    "young": "Young people: only with the consent of a coach and a guardian.",
+    "young": "Young people: only with the consent of coach and guardian.",
 }
 """The lines that techniques of such a kind carry; *young* goes with every technique."""
 

@@ -220,7 +220,7 @@ def test_a_verdict_comes_with_its_reason_its_clause_and_its_source(
         (KICK, "It kicks"),
         (Profile(pressure=Said("elbow")), "It bends or presses a joint"),
         (Profile(pressure=Said("throat")), "It presses the neck or throat"),
-        (Profile(right=Hand(work=Said("lift"))), "It lifts him from the ground"),
+        (Profile(right=Hand(work=Said("lift"))), "It lifts him off the ground"),
     ],
     ids=["kick", "joint", "throat", "lift"],
 )

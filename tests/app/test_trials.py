@@ -64,7 +64,7 @@ def test_the_form_begins_with_what_the_address_names_and_its_cautions(demo_clien
     page = demo_client.get("/trials/new?entry=c0033&code=r1").text
     assert 'value="c0033 arm-lock' in page
     assert "It bends or presses a joint" in page
-    assert "Young people: only with the consent of a coach and a guardian." in page
+    assert "Young people: only with the consent of coach and guardian." in page
     assert "breaks the rules" in page
     assert demo_client.get("/trials/new?entry=c9999").status_code == 200
 

@@ -58,7 +58,7 @@ def test_one_code_by_name(demo_store: Store, tmp_path: Path) -> None:
     [
         (b"\xff\xfe", "not UTF-8"),
         (b"x = [", "not TOML"),
-        (b"[[code]]\nid='a'\n[[technique]]\nid='b'\n", "belong here"),
+        (b"[[code]]\nid='a'\n[[technique]]\nid='b'\n", "are allowed here"),
     ],
 )
 def test_a_bad_file_is_one_clear_message_and_exit_2(
