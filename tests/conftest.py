@@ -1,4 +1,4 @@
-"""Shared fixtures: a fresh place for a termbase, and a fresh termbase, on SQLite and on PostgreSQL."""
+"""Shared fixtures: a new place for a termbase, and a new termbase, on SQLite and on PostgreSQL."""
 
 import itertools
 import lzma
@@ -42,12 +42,12 @@ TERMBASE = Termbase(title="Glan wrestling", working_language="en", vernaculars=(
 LANDED = Path(__file__).parent / "termbase" / "store" / "landed"
 
 ROOM = 2 << 30
-"""Bytes; a database of a test has ten million, and goes with its test."""
+"""Bytes; a test database has ten million and is removed after its test."""
 _numbers = itertools.count(1)
 
 
 class CompiledTemplates(BytecodeCache):
-    """Templates by their place and content, compiled once for all web faces that tests of a process make."""
+    """Caches compiled templates by path and content, for all apps that the tests of a process create."""
 
     def __init__(self) -> None:
         self._known: dict[tuple[str, str], CodeType] = {}
@@ -66,7 +66,7 @@ _compiled_builder = Rule._compile_builder
 
 
 def _compile_builder_later(rule: Rule, append_unknown: bool = True) -> Callable[..., tuple[str, str]]:
-    """What builds an address, compiled when it is asked for.
+    """Return the address builder of a rule, compiled on first use.
 
     A web face has 150 addresses, and compiling what builds them took a third of the time of its tests, of
     which each builds a few.
@@ -85,12 +85,12 @@ Rule._compile_builder = _compile_builder_later  # type: ignore[method-assign]
 
 
 def stand_still() -> datetime:
-    """The clock of tests."""
+    """Return the fixed time of tests."""
     return NOW
 
 
 def _server_programs() -> Path | None:
-    """The folder with `initdb` and `postgres`, or None."""
+    """Return the folder with `initdb` and `postgres`, or None."""
     found = shutil.which("postgres")
     folders = [Path(found).resolve().parent] if found else []
     folders += sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True)
@@ -98,7 +98,7 @@ def _server_programs() -> Path | None:
 
 
 def _in_memory() -> Path | None:
-    """A folder that is kept in memory and has room for some databases, or None.
+    """Return an in-memory folder with space for some databases, or None.
 
     A database is 300 files, and every test has its own: on a disk, making them took longer than the tests.
     """
@@ -108,7 +108,7 @@ def _in_memory() -> Path | None:
 
 
 def _as_another_user(folder: Path) -> list[str]:
-    """Prefix of the commands that PostgreSQL runs under, since it refuses to run as root."""
+    """Return the command prefix that runs PostgreSQL as another user, since it refuses to run as root."""
     if os.geteuid():
         return []
     for name in ("postgres", "nobody"):
@@ -122,7 +122,7 @@ def _as_another_user(folder: Path) -> list[str]:
 
 
 def _ended_with_us(prefix: list[str]) -> list[str]:
-    """The prefix of a command that ends when this process does, even when that is killed."""
+    """Return a command prefix that ends the command with this process, even if that is killed."""
     if not shutil.which("setpriv"):
         return prefix
     return [*(prefix or ["setpriv", "--"])[:-1], "--pdeathsig=QUIT", "--"]
@@ -143,7 +143,7 @@ def _wait_until_it_answers(folder: Path, server: "subprocess.Popen[bytes]") -> N
 
 @pytest.fixture(scope="session")
 def postgresql_server() -> Iterator[str]:
-    """A throw-away PostgreSQL server on a unix socket; its folder is the host of connection URLs."""
+    """A temporary PostgreSQL server on a Unix socket; its folder is the host of connection URLs."""
     programs = _server_programs()
     if programs is None or psycopg is None:
         pytest.skip("no PostgreSQL server on this machine, or no driver for it")
@@ -179,7 +179,7 @@ def _server(folder: str, database: str = "postgres") -> "psycopg.Connection[tupl
 
 
 def _made_at(place: str, template: str = "template1") -> str:
-    """The URL, once there is a database, which is a copy of another on its server."""
+    """Create a database as a copy of another on its server, and return its URL."""
     start, server = place.split("?host=")
     with _server(server) as connection:
         copied = "STRATEGY FILE_COPY" if connection.info.server_version >= 150000 else ""  # before: always
@@ -190,7 +190,7 @@ def _made_at(place: str, template: str = "template1") -> str:
 
 @contextmanager
 def _server_places(request: pytest.FixtureRequest) -> Iterator[Callable[[], str]]:
-    """Gives URLs of databases that are not there yet; those that were made by then are dropped at the end."""
+    """Gives URLs of databases that do not exist yet; those created are dropped at the end."""
     given: list[str] = []
 
     def give() -> str:
@@ -207,7 +207,7 @@ def _server_places(request: pytest.FixtureRequest) -> Iterator[Callable[[], str]
 
 @pytest.fixture
 def server_place(request: pytest.FixtureRequest) -> Iterator[Callable[[], str]]:
-    """Gives another URL on the throw-away server each time it is called, with no database there yet."""
+    """Gives a new URL on the temporary server on each call, with no database there yet."""
     with _server_places(request) as give:
         yield give
 
@@ -218,7 +218,7 @@ def _url(folder: str, name: str) -> str:
 
 @pytest.fixture(scope="session")
 def finished(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]:
-    """Puts a fresh termbase at a place: it is made once for each kind of database, then copied."""
+    """Puts a new termbase at a place: created once for each kind of database, then copied."""
     first: dict[str, str] = {}
 
     def put(place: str) -> None:
@@ -240,13 +240,13 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]:
 
 @pytest.fixture(params=DATABASES)
 def database(request: pytest.FixtureRequest) -> str:
-    """The kind of database that `place` and `store` are on."""
+    """The kind of database of `place` and `store`."""
     return str(request.param)
 
 
 @pytest.fixture(scope="module", params=DATABASES)
 def database_of_module(request: pytest.FixtureRequest) -> str:
-    """The kind of database that `shared_store` is on."""
+    """The kind of database of `shared_store`."""
     return str(request.param)
 
 
@@ -254,7 +254,7 @@ def database_of_module(request: pytest.FixtureRequest) -> str:
 def place(
     database: str, server_place: Callable[[], str], request: pytest.FixtureRequest, tmp_path: Path
 ) -> str:
-    """Where a termbase can be made: a path or URL; there is nothing yet unless `store` is asked for too."""
+    """A path or URL for a new termbase; nothing is there yet unless `store` is requested too."""
     if database == "sqlite":
         return str(tmp_path / "made.wordhold")
     return server_place() if "store" in request.fixturenames else _made_at(server_place())
@@ -264,7 +264,7 @@ def place(
 def new_place(
     database: str, server_place: Callable[[], str], tmp_path_factory: pytest.TempPathFactory
 ) -> Callable[[], str]:
-    """Gives another place like `place`, with nothing there, each time it is called."""
+    """Gives a new empty place like `place` on each call."""
 
     def give() -> str:
         if database == "sqlite":
@@ -276,7 +276,7 @@ def new_place(
 
 @pytest.fixture
 def store(place: str, finished: Callable[[str], None]) -> Iterator[Store]:
-    """A fresh termbase (English and Welsh) at `place`; its clock stands still."""
+    """A new termbase (English and Welsh) at `place`, with a fixed clock."""
     finished(place)
     made = Store.open(place, clock=stand_still)
     yield made
@@ -290,7 +290,7 @@ def shared_store(
     tmp_path_factory: pytest.TempPathFactory,
     request: pytest.FixtureRequest,
 ) -> Iterator[Store]:
-    """Like `store`, but one for all tests of a module: for those that only read what the first puts there."""
+    """Like `store`, but shared by a module's tests, for those that only read what the first writes."""
     with _server_places(request) as give:
         on_server = database_of_module == "postgresql"
         place = give() if on_server else str(tmp_path_factory.mktemp("shared") / "made.wordhold")
@@ -302,7 +302,7 @@ def shared_store(
 
 @pytest.fixture(scope="session")
 def landed_at(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]:
-    """Puts the termbase that an earlier version made at a place, as it is; see termbase/store/landed."""
+    """Puts the unchanged termbase of an earlier version at a place; see termbase/store/landed."""
     first: dict[str, str] = {}
 
     def content(name: str) -> bytes:
@@ -330,7 +330,7 @@ def landed_at(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], None]
 def landed(
     database: str, landed_at: Callable[[str], None], server_place: Callable[[], str], tmp_path: Path
 ) -> str:
-    """Path or URL of the termbase that an earlier version made; open it after `wordhold upgrade`."""
+    """Path or URL of the termbase of an earlier version; open it after `wordhold upgrade`."""
     place = server_place() if database == "postgresql" else str(tmp_path / "landed.wordhold")
     landed_at(place)
     return place
@@ -338,7 +338,7 @@ def landed(
 
 @pytest.fixture(scope="session")
 def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The invented demo as a termbase, made once; copy it before anything is changed."""
+    """The invented demo as a termbase, created once; copy it before changing anything."""
     place = tmp_path_factory.mktemp("demo") / "demo.db"
     fill(str(place), load()).close()
     return place
@@ -346,13 +346,13 @@ def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def demo_clock() -> Callable[[], datetime]:
-    """The time of acts on the demo."""
+    """The clock for acts on the demo."""
     return lambda: datetime.now(UTC)
 
 
 @pytest.fixture
 def demo_store(demo_file: Path, demo_clock: Callable[[], datetime], tmp_path: Path) -> Iterator[Store]:
-    """A termbase of the invented demo, the test's own; a module that wants it overrides `store` with it."""
+    """A termbase of the invented demo for one test; modules that need it override `store` with it."""
     place = tmp_path / "demo.db"
     shutil.copyfile(demo_file, place)
     opened = Store.open(str(place), clock=demo_clock)
@@ -362,5 +362,5 @@ def demo_store(demo_file: Path, demo_clock: Callable[[], datetime], tmp_path: Pa
 
 @pytest.fixture
 def clock() -> Callable[[], datetime]:
-    """The time of acts in tests: noon of 1 March 2026, always."""
+    """The clock for acts in tests: always noon on 1 March 2026."""
     return stand_still

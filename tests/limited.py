@@ -1,4 +1,4 @@
-"""A piece of code in a process of its own, with little memory."""
+"""Runs code in a separate process with little memory."""
 
 import resource
 import subprocess
@@ -11,7 +11,7 @@ ROOT = Path(__file__).parents[1]
 
 
 def printed_within(memory: int, code: str, data: bytes = b"") -> str:
-    """What Python code prints, of `data` on its standard input, in a process of so many bytes of memory."""
+    """Return what Python code prints for `data` on standard input, in a process limited to `memory` bytes."""
     ended = subprocess.run(
         [sys.executable, "-c", code],
         cwd=ROOT,

@@ -1,4 +1,4 @@
-"""A web face served by waitress in a thread of this process."""
+"""Serves an app with waitress in a thread of this process."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,7 +12,7 @@ __all__ = ["served"]
 
 @contextmanager
 def served(app: Flask, threads: int = 6) -> Iterator[int]:
-    """The port of this machine at which a web face answers, until the block ends."""
+    """Yield the local port where the app is served, until the block ends."""
     sockets: dict[int, object] = {}
     server = create_server(app, map=sockets, host="127.0.0.1", port=0, threads=threads)
     ended = Event()

@@ -1,4 +1,4 @@
-"""The house stands as planned: arrows go one way, modules fit in a head, names say something."""
+"""Architecture tests: dependency direction, module sizes, module names, imports and messages."""
 
 import ast
 import re
@@ -25,7 +25,7 @@ PURE = (
     "tags.py",
     "evidence.py",
 )
-"""Rooms of termbase that know no store."""
+"""Packages and modules of termbase that do not import the store."""
 
 
 def _name(path: Path) -> str:
@@ -50,7 +50,7 @@ def _within(name: str, package: str) -> bool:
 
 
 @pytest.mark.parametrize("path", MODULES, ids=_name)
-def test_arrows_go_one_way(path: Path) -> None:
+def test_packages_import_only_allowed_packages(path: Path) -> None:
     package = path.relative_to(ROOT).parts[0]
     barred = (*ABOVE[package], *FOREIGN[package])
     wrong = {name for name in _imports(path) if any(_within(name, b) for b in barred)}
@@ -58,12 +58,12 @@ def test_arrows_go_one_way(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", [p for p in MODULES if p.relative_to(ROOT).parts[1] in PURE], ids=_name)
-def test_pure_modules_know_no_store(path: Path) -> None:
+def test_pure_modules_do_not_import_the_store(path: Path) -> None:
     barred = ("sqlalchemy", "termbase.store", "termbase.acts")
     assert not {name for name in _imports(path) if any(_within(name, b) for b in barred)}
 
 
-def test_no_module_imports_itself_through_others() -> None:
+def test_there_are_no_circular_imports() -> None:
     names = {_name(p): p for p in MODULES}
     graph = {name: {i for i in _imports(p) if i in names and i != name} for name, p in names.items()}
     done: set[str] = set()
@@ -80,16 +80,16 @@ def test_no_module_imports_itself_through_others() -> None:
 
 
 @pytest.mark.parametrize("path", MODULES, ids=_name)
-def test_module_fits_in_a_head(path: Path) -> None:
+def test_modules_have_at_most_500_lines(path: Path) -> None:
     assert len(path.read_text("utf-8").splitlines()) <= 500
 
 
-def test_names_say_something() -> None:
+def test_modules_have_meaningful_names() -> None:
     barred = {"utils", "util", "helpers", "helper", "common", "misc"}
     assert not [p for p in MODULES if p.stem in barred]
 
 
-def test_no_import_hides_in_a_function() -> None:
+def test_functions_contain_no_imports() -> None:
     hidden = [
         f"{_name(p)}: {node.name}"
         for p in MODULES
@@ -105,7 +105,7 @@ ERRORS = {
     "StorageFull", "Unavailable",
 }  # fmt: skip
 UNSPOKEN = ("demo/", "languages/checking.py")
-"""Rooms whose texts no reader of another language meets: the demo's own files, the check of language files,
+"""Packages whose texts need no translation: the demo's own files, and the check of language files,
 which only the command line shows."""
 SPOKEN = [
     p
@@ -116,7 +116,7 @@ SPOKEN = [
 
 
 def _assigned(name: str, scope: ast.AST) -> list[ast.expr]:
-    """What a name stands for within a function, as far as it is assigned there."""
+    """Return the expressions assigned to a name within a function."""
     found = []
     for node in ast.walk(scope):
         if isinstance(node, ast.Assign) and len(node.targets) == 1:
@@ -133,7 +133,7 @@ def _assigned(name: str, scope: ast.AST) -> list[ast.expr]:
 
 
 def _is_spoken(text: ast.expr, scope: ast.AST) -> bool:
-    """Whether a text can be said in another language, or is a value that is passed on."""
+    """Return whether a text can be translated, or is a value that is passed on."""
     match text:
         case ast.Constant():
             return text.value == ""
@@ -153,7 +153,7 @@ def _is_spoken(text: ast.expr, scope: ast.AST) -> bool:
 
 
 @pytest.mark.parametrize("path", SPOKEN, ids=_name)
-def test_errors_of_the_record_can_be_said_in_every_language(path: Path) -> None:
+def test_errors_of_the_record_can_be_translated(path: Path) -> None:
     tree = ast.parse(path.read_text("utf-8"))
     functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
     wrong = [
@@ -169,7 +169,7 @@ def test_errors_of_the_record_can_be_said_in_every_language(path: Path) -> None:
 
 @pytest.mark.parametrize("path", SPOKEN, ids=_name)
 def test_messages_are_made_of_literal_sentences(path: Path) -> None:
-    """A template that is put together where it is used is found by no catalogue."""
+    """A template that is assembled where it is used cannot be found for the catalogues."""
     wrong = [
         f"line {call.lineno}: {ast.unparse(template)}"
         for call in ast.walk(ast.parse(path.read_text("utf-8")))
@@ -181,12 +181,12 @@ def test_messages_are_made_of_literal_sentences(path: Path) -> None:
 
 
 MOST_ANY = {"termbase": 0, "exports": 0, "app": 0}
-"""How often `Any` may be written: never. Write `object`, a union, a TypeVar, a Protocol or a TypedDict."""
+"""How often `Any` may be used: never. Use `object`, a union, a TypeVar, a Protocol or a TypedDict."""
 _QUOTED = re.compile(r"(?=.*[\[|])[\w\[\], .|]*\bAny\b[\w\[\], .|]*")
 
 
 def _uses_of_any(path: Path) -> int:
-    """How often a module uses `Any`, in quoted annotations too; its import does not count."""
+    """Return how often a module uses `Any`, in quoted annotations too; its import does not count."""
     return sum(
         (isinstance(node, ast.Name) and node.id == "Any")
         or (
@@ -199,7 +199,7 @@ def _uses_of_any(path: Path) -> int:
 
 
 @pytest.mark.parametrize("package", PACKAGES)
-def test_types_are_said(package: str) -> None:
+def test_any_is_not_used(package: str) -> None:
     used = {_name(p): _uses_of_any(p) for p in MODULES if p.relative_to(ROOT).parts[0] == package}
 
     where = ", ".join(f"{name} {number}" for name, number in used.items() if number)

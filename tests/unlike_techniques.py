@@ -1,4 +1,4 @@
-"""Many unlike techniques and rule codes, put together from published ones, to be judged."""
+"""Many different techniques and rule codes for judging, combined from published ones."""
 
 import random
 from dataclasses import replace
@@ -14,7 +14,7 @@ PUBLISHED = Path(__file__).parent / "outside" / "judging"
 
 
 def unlike_profiles(number: int) -> list[NamedProfile]:
-    """As many unlike profiles, put together from parts of published ones, each with sources of its own."""
+    """Return `number` different profiles combined from parts of published ones, each with its own sources."""
     dice = random.Random(1868)
     text = (PUBLISHED / "techniques.toml").read_text("utf-8")
     known = [named.profile for named in read_profiles(text, "techniques.toml")]
@@ -39,6 +39,6 @@ def unlike_profiles(number: int) -> list[NamedProfile]:
 
 
 def unlike_codes(number: int, run: int) -> list[RuleCode]:
-    """As many codes, the published ones again and again, each under an id of its own: none is remembered."""
+    """Return `number` codes, repeating the published ones under new ids, so that none is cached."""
     known = read_codes((PUBLISHED / "styles.toml").read_text("utf-8"), "styles.toml")
     return [replace(known[count % len(known)], id=f"r{run}-{count}") for count in range(number)]

@@ -1,4 +1,4 @@
-"""A page of a word-list, and entries to go with it, as many tests need them."""
+"""A word-list page, and entries to go with it, for many tests."""
 
 from termbase.acts import entries as entry_acts
 from termbase.acts.pages import add_page
@@ -18,14 +18,14 @@ POCKET_LIST = STOCK["pocket list"]
 def word_list_page(
     act: Act, text: str, *, pattern: LinePattern = POCKET_LIST, label: str = "Glan 1898", page: str = "41"
 ) -> Page:
-    """A page with this text, of a new word-list that is read by this pattern."""
+    """Return a page with this text, from a new word-list parsed by this pattern."""
     kept = write_pattern(pattern)
     source = save_source(act, Source("", label, SourceKind.WORD_LIST, "A List", pattern=kept))
     return add_page(act, source.id, page, text)
 
 
 def described_entry(act: Act, english: str, welsh: str, technique: Profile | None) -> Entry:
-    """A new entry with a preferred name in both languages, both in use, and with this technique."""
+    """Return a new entry with this technique and a preferred name in both languages, both in use."""
     names = tuple(
         Term("", text, language, Origin.IN_USE, status=Status.PREFERRED)
         for text, language in ((english, "en"), (welsh, "cy"))

@@ -1,4 +1,4 @@
-"""A small termbase, the web face over it, and a browser's stand-in."""
+"""A small termbase, its web interface, and a test client."""
 
 import shutil
 from collections.abc import Callable, Iterator
@@ -20,13 +20,13 @@ def fixed_clock() -> datetime:
 
 @pytest.fixture
 def demo_clock() -> Callable[[], datetime]:
-    """The time of acts on the demo."""
+    """The clock for acts on the demo."""
     return fixed_clock
 
 
 @pytest.fixture(scope="session")
 def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """An empty termbase, English and Welsh, made once; copy it before anything is changed."""
+    """An empty termbase, English and Welsh, created once; copy it before changing anything."""
     place = tmp_path_factory.mktemp("empty") / "words.db"
     Store.create(
         str(place),
@@ -39,7 +39,7 @@ def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
-    """An empty termbase, the test's own."""
+    """An empty termbase for one test."""
     place = tmp_path / "words.db"
     shutil.copyfile(empty_file, place)
     opened = Store.open(str(place), clock=fixed_clock)
@@ -49,13 +49,13 @@ def store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
 
 @pytest.fixture
 def app(store: Store) -> Flask:
-    """The web face; errors reach the test rather than a page only where a test asks for it."""
+    """The app; errors reach the test instead of a page only if a test asks for it."""
     return create_app(Settings(store))
 
 
 @pytest.fixture
 def client(app: Flask) -> FlaskClient:
-    """A browser on a page of this site: it says so with every request."""
+    """A test client on a page of this site, as its headers say."""
     browser = app.test_client()
     browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
     return browser
@@ -63,7 +63,7 @@ def client(app: Flask) -> FlaskClient:
 
 @pytest.fixture
 def demo_client(demo_store: Store) -> FlaskClient:
-    """A browser on a page of the web face over the invented demo."""
+    """A test client on a page of the invented demo."""
     browser = create_app(Settings(demo_store)).test_client()
     browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
     return browser

@@ -39,7 +39,7 @@ def give(browser: FlaskClient, page: str, key: str = KEY) -> TestResponse:
 
 
 @pytest.mark.parametrize("path", ["/", "/entries", "/entries/c0001", "/nowhere", "/history", "/key.json"])
-def test_nothing_is_shown_without_the_key(locked: FlaskClient, path: str) -> None:
+def test_without_the_key_nothing_is_shown(locked: FlaskClient, path: str) -> None:
     answer = locked.get(path)
 
     assert answer.status_code == 403
@@ -48,7 +48,9 @@ def test_nothing_is_shown_without_the_key(locked: FlaskClient, path: str) -> Non
     assert "Invented, and evidence of nothing" not in answer.text
 
 
-def test_after_the_key_comes_what_was_asked_for_and_the_key_is_asked_for_once(locked: FlaskClient) -> None:
+def test_after_the_key_the_requested_page_is_shown_and_the_key_is_asked_for_only_once(
+    locked: FlaskClient,
+) -> None:
     asked = locked.get("/entries?find=heel&page=1")
 
     answer = give(locked, asked.text)
@@ -59,7 +61,7 @@ def test_after_the_key_comes_what_was_asked_for_and_the_key_is_asked_for_once(lo
     assert locked.get("/history").status_code == 200
 
 
-def test_the_cookie_is_out_of_reach_of_scripts_and_is_not_the_key(locked: FlaskClient) -> None:
+def test_scripts_cannot_read_the_cookie_and_it_does_not_contain_the_key(locked: FlaskClient) -> None:
     answer = give(locked, locked.get("/").text)
 
     cookie = answer.headers["Set-Cookie"]
@@ -75,13 +77,13 @@ FORGED = {
 
 
 @pytest.mark.parametrize("cookie", FORGED.values(), ids=FORGED)
-def test_a_cookie_that_was_not_given_here_opens_nothing(locked: FlaskClient, cookie: str) -> None:
+def test_a_foreign_cookie_gives_no_access(locked: FlaskClient, cookie: str) -> None:
     locked.set_cookie("wordhold_key", cookie)
 
     assert locked.get("/").status_code == 403
 
 
-def test_a_wrong_key_is_said_beside_the_field_and_opens_nothing(locked: FlaskClient) -> None:
+def test_a_wrong_key_is_reported_beside_the_field_and_gives_no_access(locked: FlaskClient) -> None:
     answer = give(locked, locked.get("/entries").text, "wrong")
 
     assert answer.status_code == 403
@@ -111,7 +113,7 @@ def test_after_many_wrong_keys_an_address_has_to_wait(
     assert give(locked, page).status_code == 303
 
 
-def test_what_was_typed_comes_back_after_the_key_and_can_be_sent(locked: FlaskClient, store: Store) -> None:
+def test_typed_text_is_restored_after_the_key_and_can_be_submitted(locked: FlaskClient, store: Store) -> None:
     rights = "\n  All rights with Siân Ŵyn & <family>\nsecond line"
     asked = locked.post(
         "/publish/termbase",
@@ -142,7 +144,7 @@ def test_a_form_without_fields_is_offered_again_too(locked: FlaskClient) -> None
 
 
 @pytest.mark.parametrize("tag", ["cy", "ga"])
-def test_the_page_speaks_the_language_of_the_browser(locked: FlaskClient, tag: str) -> None:
+def test_the_page_is_in_the_language_of_the_browser(locked: FlaskClient, tag: str) -> None:
     answer = locked.get("/", headers={"Accept-Language": tag})
 
     assert f'<html lang="{tag}">' in answer.text
@@ -151,18 +153,18 @@ def test_the_page_speaks_the_language_of_the_browser(locked: FlaskClient, tag: s
     assert "access key" in locked.get("/", headers={"Accept-Language": tag}).text
 
 
-def test_files_of_the_page_itself_are_given(locked: FlaskClient) -> None:
+def test_static_files_need_no_key(locked: FlaskClient) -> None:
     with locked.get("/static/css/page.css") as answer:
         assert answer.status_code == 200
 
 
-def test_no_address_outside_is_gone_on_to(locked: FlaskClient) -> None:
+def test_it_never_redirects_to_another_site(locked: FlaskClient) -> None:
     answer = locked.post("/key", data={"key": KEY, "back": "//elsewhere.example/"})
 
     assert answer.location == "/"
 
 
-def test_a_form_that_is_too_large_shows_nothing_of_the_record(store: Store) -> None:
+def test_a_form_that_is_too_large_does_not_reveal_the_record(store: Store) -> None:
     browser = create_app(Settings(store, key=KEY, max_upload=1000)).test_client()
     browser.environ_base["HTTP_ORIGIN"] = "http://localhost"
 
@@ -178,7 +180,7 @@ def test_without_a_key_nobody_is_asked(client: FlaskClient) -> None:
     assert client.get("/key").location == "/"
 
 
-def test_a_key_file_is_made_for_its_owner_only(tmp_path: Path) -> None:
+def test_a_key_file_is_created_readable_by_its_owner_only(tmp_path: Path) -> None:
     path = tmp_path / "key"
 
     key, is_new = key_from(path)

@@ -28,9 +28,7 @@ def make_entry(store: Store) -> None:
         entries.save(act, Entry("", terms=(Term("", "gafael", "cy", Origin.IN_USE),)))
 
 
-def test_a_termbase_with_a_name_of_its_own_is_never_filled_by_the_demo(
-    client: FlaskClient, store: Store
-) -> None:
+def test_the_demo_is_not_loaded_into_a_termbase_that_has_a_name(client: FlaskClient, store: Store) -> None:
     page = client.get("/").text
     answer = client.post("/begin/demo")
 
@@ -45,7 +43,7 @@ def test_a_termbase_with_a_name_of_its_own_is_never_filled_by_the_demo(
         assert reader.count(Entry) == 0
 
 
-def test_an_empty_termbase_shows_three_ways_and_nothing_else(client: FlaskClient, unnamed: Store) -> None:
+def test_an_empty_termbase_shows_only_three_ways_to_start(client: FlaskClient, unnamed: Store) -> None:
     page = client.get("/").text
 
     main = page[page.index("<main") : page.index("</main>")]
@@ -58,7 +56,7 @@ def test_an_empty_termbase_shows_three_ways_and_nothing_else(client: FlaskClient
     ]
 
 
-def test_starting_one_s_own_names_it_and_leads_to_the_first_entry(client: FlaskClient, store: Store) -> None:
+def test_starting_a_termbase_names_it_and_leads_to_the_first_entry(client: FlaskClient, store: Store) -> None:
     sent = {"title": "Geiriau’r Cwm", "working_language": "en", "vernaculars": "cy, br", "name": "Nia",
             "roles": ["researcher", "speaker"]}  # fmt: skip
 
@@ -75,7 +73,7 @@ def test_starting_one_s_own_names_it_and_leads_to_the_first_entry(client: FlaskC
 @pytest.mark.parametrize(
     ("field", "wrong"), [("title", " "), ("working_language", "no tag!"), ("vernaculars", "cy xx!!")]
 )
-def test_a_beginning_that_cannot_be_is_shown_again(
+def test_an_invalid_start_form_is_shown_again(
     client: FlaskClient, store: Store, field: str, wrong: str
 ) -> None:
     sent = {"title": "Words", "working_language": "en", "vernaculars": "cy", "name": "Nia typed"}
@@ -89,7 +87,7 @@ def test_a_beginning_that_cannot_be_is_shown_again(
         assert reader.count(Person) == 0
 
 
-def test_the_demo_fills_the_empty_termbase_and_says_that_it_is_invented(
+def test_the_demo_fills_an_empty_termbase_and_says_that_it_is_invented(
     client: FlaskClient, store: Store, unnamed: Store
 ) -> None:
     job = client.post("/begin/demo").location
@@ -105,7 +103,7 @@ def test_the_demo_fills_the_empty_termbase_and_says_that_it_is_invented(
         assert reader.count(Entry) > 50
 
 
-def test_the_demo_is_never_put_into_what_is_not_empty(client: FlaskClient, store: Store) -> None:
+def test_the_demo_is_not_loaded_into_a_termbase_with_records(client: FlaskClient, store: Store) -> None:
     make_entry(store)
 
     answer = client.post("/begin/demo")
@@ -115,7 +113,7 @@ def test_the_demo_is_never_put_into_what_is_not_empty(client: FlaskClient, store
         assert reader.count(Entry) == 1
 
 
-def test_the_overview_says_what_each_chair_does_next(client: FlaskClient, store: Store) -> None:
+def test_the_overview_shows_the_next_task_of_each_role(client: FlaskClient, store: Store) -> None:
     make_entry(store)
 
     page = client.get("/").text

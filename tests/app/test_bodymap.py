@@ -4,16 +4,16 @@ from app.web import bodymap
 from termbase.technique import CONTACTS, PLACES
 
 
-def test_every_place_of_a_hand_can_be_pointed_at_once() -> None:
+def test_every_place_for_a_hand_is_on_the_picture_exactly_once() -> None:
     places = [*bodymap.HAND_PLACES, *bodymap.BEHIND_PLACES, *bodymap.GENERAL_PLACES]
     assert sorted(places) == sorted(PLACES)
 
 
-def test_every_part_that_may_be_touched_can_be_pointed_at() -> None:
+def test_every_part_that_can_be_touched_is_on_the_picture() -> None:
     assert set(bodymap.CONTACT_PLACES) == set(CONTACTS)
 
 
-def test_no_two_rings_of_a_picture_lie_on_each_other() -> None:
+def test_rings_on_a_picture_do_not_overlap() -> None:
     for places in (bodymap.HAND_PLACES, bodymap.BEHIND_PLACES, bodymap.CONTACT_PLACES):
         spots = [(side * x, y) for x, y in places.values() for side in (1, -1)]
         near = [

@@ -49,7 +49,7 @@ def codes() -> dict[str, RuleCode]:
 
 
 @pytest.mark.parametrize("touch", ["loses", "stops play", "costs a point", "nothing"])
-def test_a_rule_on_the_thrower_is_not_said_of_everyone(touch: Any) -> None:
+def test_a_rule_about_the_thrower_does_not_apply_to_everyone(touch: Any) -> None:
     clause = GroundRule(id="1", touch=touch)
     assert "if the thrower is the first to touch" in voice_of("en").clause(clause).lower()
     assert "y taflwr" in voice_of("cy").clause(clause)

@@ -1,4 +1,4 @@
-"""Acts are kept as codes: those of earlier versions say what they said, in every language."""
+"""Acts are stored as codes; those of earlier versions keep their words in every language."""
 
 import json
 import re
@@ -80,7 +80,7 @@ def upgrade(place: str, tmp_path: Path) -> str:
     return result.output
 
 
-def test_after_an_upgrade_every_act_says_what_it_said_in_every_language(landed: str, tmp_path: Path) -> None:
+def test_an_upgrade_keeps_the_words_of_every_act_in_every_language(landed: str, tmp_path: Path) -> None:
     acts = acts_of(landed)
     told = upgrade(landed, tmp_path)
     assert "Changed on purpose: act.what" in told
@@ -90,21 +90,21 @@ def test_after_an_upgrade_every_act_says_what_it_said_in_every_language(landed: 
     assert acts[unknown] == "did what no version of the program does"
 
 
-def test_a_restored_backup_of_an_earlier_version_says_so_too(landed: str, tmp_path: Path) -> None:
+def test_restoring_a_backup_of_an_earlier_version_keeps_them_too(landed: str, tmp_path: Path) -> None:
     place = str(tmp_path / "restored.sqlite")
     result = CliRunner().invoke(main, ["restore", str(LANDED / "landed-backup.zip"), "--db", place])
     assert result.exit_code == 0, result.output
     assert words_of(place) == words_before(acts_of(landed))
 
 
-def test_for_the_digest_an_act_has_its_words_in_tables_of_any_version() -> None:
+def test_the_digest_words_an_act_the_same_from_tables_of_any_version() -> None:
     now = {"what": '{"code":"entry.notes.changed","with":{"id":"c0012"}}'}
     assert in_every_language({"what": "changed the notes of c0012"}) == in_every_language(now)
     assert set(in_every_language(now)) == set(LANGUAGES)
     assert in_every_language({"what": "{"})["cy"] == "{"
 
 
-def test_every_act_of_the_demo_is_a_code_of_ours(demo_store: Store) -> None:
+def test_every_act_of_the_demo_has_a_known_code(demo_store: Store) -> None:
     with demo_store.read() as reader:
         acts = reader.last_acts(1000)
     assert acts
@@ -128,7 +128,7 @@ def test_a_persons_own_words_that_look_like_an_act_are_shown_as_they_are(
 
 
 @pytest.mark.parametrize("what", ["{", "made the termbase", '{"code":1}', '{"with":{"id":"c1"}}', "[" * 9999])
-def test_an_act_that_cannot_be_read_is_told_as_damage(client: FlaskClient, store: Store, what: str) -> None:
+def test_an_unreadable_act_is_reported_as_damage(client: FlaskClient, store: Store, what: str) -> None:
     with store.writing() as connection:
         connection.execute(text("UPDATE act SET what = :what"), {"what": what})
     with store.read() as reader, pytest.raises(Damaged, match="row 1 of the table “act” cannot be read"):
@@ -138,9 +138,7 @@ def test_an_act_that_cannot_be_read_is_told_as_damage(client: FlaskClient, store
     assert "restore the newest backup" in page.text
 
 
-def test_a_chain_of_acts_that_take_one_another_back_can_be_as_long_as_one_likes(
-    client: FlaskClient, store: Store
-) -> None:
+def test_a_chain_of_undone_acts_can_be_any_length(client: FlaskClient, store: Store) -> None:
     with store.act("Nia", Deed.ENTRY_MADE(names="hold")) as act:
         entries.save(act, Entry("", terms=(Term("", "hold", "en", Origin.IN_USE),)))
     for number in range(2, 60):

@@ -35,11 +35,11 @@ def test_the_marks_of_one_scale_differ_in_shape(scale: tuple[str, ...]) -> None:
     assert max(shapes.values()) == 1
 
 
-def test_a_mark_is_hidden_from_readers_aloud_since_its_word_stands_beside_it() -> None:
+def test_a_mark_is_hidden_from_screen_readers_since_its_word_is_beside_it() -> None:
     assert 'aria-hidden="true"' in mark("fits")
 
 
-def test_an_unknown_word_has_the_plain_mark() -> None:
+def test_an_unknown_word_gets_the_plain_mark() -> None:
     assert "<path" in mark("a word of tomorrow")
 
 
@@ -70,7 +70,7 @@ def test_sure_dates_are_filled_uncertain_ones_open_and_ranges_bars() -> None:
     assert sorted(e.tag.removeprefix(SVG) for e in of_class(drawing, "unsure")) == ["circle", "rect"]
 
 
-def test_a_long_silence_is_drawn_broken_and_told() -> None:
+def test_a_long_gap_is_drawn_broken_and_described() -> None:
     drawing = drawn(Witnessed("strap-hold", "en", ("1866", "1871", "1898")))
 
     assert len(of_class(drawing, "hair")) == 1
@@ -78,7 +78,7 @@ def test_a_long_silence_is_drawn_broken_and_told() -> None:
     assert "No witness between 1871 and 1898." in (drawing.findtext(f"{SVG}desc") or "")
 
 
-def test_the_drawing_is_told_in_words() -> None:
+def test_the_drawing_is_described_in_words() -> None:
     drawing = drawn(Witnessed("ymafael strap", "cy", ("1884?",)), Witnessed("gafael", "cy", ()))
 
     assert drawing.findtext(f"{SVG}title") == "Witnesses from 1884 to 1884"

@@ -72,7 +72,7 @@ def summary_of(page: html.HtmlElement) -> list[str]:
         ),
     ],
 )
-def test_every_error_is_told_at_once_each_at_its_field(
+def test_all_errors_are_reported_at_once_each_at_its_field(
     demo_client: FlaskClient, path: str, sent: dict[str, str], fields: set[str]
 ) -> None:
     answer = demo_client.post(path, data=sent)
@@ -97,14 +97,14 @@ def test_every_error_is_told_at_once_each_at_its_field(
     assert all(value in answer.text for value in typed)
 
 
-def test_a_form_that_is_in_order_shows_no_summary(demo_client: FlaskClient) -> None:
+def test_a_valid_form_shows_no_summary(demo_client: FlaskClient) -> None:
     page = page_of(demo_client.get("/trials/new").text)
 
     assert page.xpath(SUMMARY) == []
     assert not page.findtext(".//title").startswith("Error")
 
 
-def test_a_wrong_clause_and_a_missing_name_are_told_together(demo_client: FlaskClient) -> None:
+def test_a_wrong_clause_and_a_missing_name_are_reported_together(demo_client: FlaskClient) -> None:
     fresh = page_of(demo_client.get("/rules/r1/edit").text)
     form = next(one for one in fresh.forms if "questions" in one.get("class", ""))
     sent = [(name, value) for name, value in form.form_values() if name not in ("name", "0.id", "do")]

@@ -25,7 +25,7 @@ from app.web.settings import LOCAL_HOSTS
         ("", False),
     ],
 )
-def test_only_the_names_it_was_started_with_are_answered(host: str, allowed: bool) -> None:
+def test_only_allowed_host_names_are_answered(host: str, allowed: bool) -> None:
     assert is_allowed_host(host, LOCAL_HOSTS) is allowed
 
 
@@ -51,7 +51,7 @@ def test_only_the_names_it_was_started_with_are_answered(host: str, allowed: boo
         (None, None, "localhost:8765", False),
     ],
 )
-def test_a_change_comes_from_a_page_of_this_site(
+def test_changes_must_come_from_a_page_of_this_site(
     origin: str | None, fetch_site: str | None, host: str, own: bool
 ) -> None:
     assert is_own_origin(origin, fetch_site, host) is own
@@ -84,7 +84,7 @@ def test_reading_needs_no_origin(app: Flask) -> None:
 
 
 @pytest.mark.parametrize("path", ["/", "/nowhere", "/static/css/page.css"])
-def test_every_response_says_what_a_page_may_do(client: FlaskClient, path: str) -> None:
+def test_every_response_has_a_content_security_policy(client: FlaskClient, path: str) -> None:
     with client.get(path) as answer:
         headers = answer.headers
 

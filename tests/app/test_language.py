@@ -108,7 +108,7 @@ def test_plural_forms_are_those_of_cldr(tag: str) -> None:
         ("ga", 6, "6 dhuillín"), ("ga", 7, "7 nduillín"), ("ga", 11, "11 duillín"),
     ],
 )  # fmt: skip
-def test_numbers_mutate_the_noun_they_stand_before(tag: str, number: int, said: str) -> None:
+def test_numbers_mutate_the_following_noun(tag: str, number: int, said: str) -> None:
     """Mutation after numerals: in Welsh soft after dau, aspirate after tri and chwe; in Irish lenition from
     dhá to sé, eclipsis from seacht to deich (common practice, no source)."""
     from_entries = {"cy": ("%(n)s entry", "%(n)s entries"), "ga": ("%(num)s slip", "%(num)s slips")}[tag]
@@ -145,14 +145,14 @@ def test_the_choice_in_the_header_prevails_and_leads_back(client: FlaskClient) -
     assert '<html lang="ga">' in client.get("/", headers=asked).text
 
 
-def test_a_language_that_is_not_spoken_here_forgets_the_choice(client: FlaskClient) -> None:
+def test_an_unknown_language_clears_the_choice(client: FlaskClient) -> None:
     client.post("/language", data={"language": "ga", "back": "/"})
     client.post("/language", data={"language": "xx", "back": "//elsewhere.example/"})
 
     assert '<html lang="en">' in client.get("/").text
 
 
-def test_the_language_spoken_is_marked_for_everybody(client: FlaskClient) -> None:
+def test_the_page_declares_its_language(client: FlaskClient) -> None:
     page = client.get("/", headers={"Accept-Language": "cy"}).text
 
     assert 'value="cy" lang="cy" aria-pressed="true">Cymraeg</button>' in page
@@ -161,7 +161,7 @@ def test_the_language_spoken_is_marked_for_everybody(client: FlaskClient) -> Non
 
 @pytest.mark.parametrize("path", ["/", "/entries", "/pages", "/sources", "/rules", "/trials", "/cautions"])
 @pytest.mark.parametrize("tag", TRANSLATED)
-def test_sections_speak_the_language(client: FlaskClient, path: str, tag: str) -> None:
+def test_sections_are_translated(client: FlaskClient, path: str, tag: str) -> None:
     page = client.get(path, headers={"Accept-Language": tag}).text
     never = {"cy": "Nid yw bod o fewn y rheolau yn golygu bod yn ddiogel.",
              "ga": "Ní hionann laistigh de na rialacha agus sábháilte."}[tag]  # fmt: skip
@@ -170,7 +170,7 @@ def test_sections_speak_the_language(client: FlaskClient, path: str, tag: str) -
     assert "Within the rules does not mean safe." not in page
 
 
-def test_errors_speak_the_language(client: FlaskClient) -> None:
+def test_errors_are_translated(client: FlaskClient) -> None:
     page = client.get("/nowhere", headers={"Accept-Language": "cy"}).text
 
     assert "Nid oes tudalen o&#39;r fath." in page
@@ -192,7 +192,7 @@ def test_errors_speak_the_language(client: FlaskClient) -> None:
         ("-0009", "10 CC", "10 RC"),
     ],
 )
-def test_dates_are_said_in_the_language(edtf: str, welsh: str, irish: str) -> None:
+def test_dates_are_translated(edtf: str, welsh: str, irish: str) -> None:
     said = []
     for tag in TRANSLATED:
         with speaking(tag):
@@ -217,7 +217,7 @@ def test_lists_are_joined_as_cldr_joins_them_and_in_welsh_by_commas(tag: str, sa
     assert tag == "cy" or format_list(["a", "b", "c"], locale=tag) == said
 
 
-def test_work_in_a_thread_speaks_the_language_it_was_asked_in(client: FlaskClient) -> None:
+def test_work_in_a_thread_uses_the_language_of_its_request(client: FlaskClient) -> None:
     with client.application.test_request_context("/", headers={"Accept-Language": "ga"}):
         job = start("x", lambda job: Finished(gettext("Nothing yet.")), "/")
         assert job.wait(5)
@@ -233,13 +233,13 @@ def test_work_in_a_thread_speaks_the_language_it_was_asked_in(client: FlaskClien
         ("ga", "Is ionann titim agus iad seo ar an talamh: gualainn agus cromán."),
     ],
 )
-def test_a_clause_does_not_say_how_its_answers_are_typed(tag: str, said: str) -> None:
+def test_a_clause_does_not_contain_input_hints(tag: str, said: str) -> None:
     with speaking(tag):
         assert said in clause_words(FallRule(id="1", parts=("shoulder", "hip")))
 
 
 @pytest.mark.parametrize("tag", TRANSLATED)
-def test_verdicts_techniques_and_clauses_are_said_in_the_language(tag: str) -> None:
+def test_verdicts_techniques_and_clauses_are_translated(tag: str) -> None:
     hold = Hand(places=Said(("collar",), "reading", ""))
     clause = GripRule(id="1", allowed=("collar", "sleeve"), rest="barred")
 

@@ -1,4 +1,4 @@
-"""A database that is gone, replaced, damaged, full or write-protected: a page says so and keeps the text."""
+"""A missing, replaced, damaged, full or write-protected database: a page says so and keeps the text."""
 
 import errno
 import os
@@ -96,7 +96,7 @@ def test_a_damaged_termbase_has_one_page_that_says_what_is_missing_and_what_to_d
     assert "wordhold repair" in answer.text
 
 
-def test_a_full_disk_is_called_that_and_the_text_is_kept(client: FlaskClient, store: Store) -> None:
+def test_a_full_disk_is_reported_and_the_text_is_kept(client: FlaskClient, store: Store) -> None:
     store.engine.dispose()
     event.listen(store.engine, "connect", lambda raw, _: raw.execute("PRAGMA max_page_count = 1"))
 
@@ -107,7 +107,7 @@ def test_a_full_disk_is_called_that_and_the_text_is_kept(client: FlaskClient, st
     assert "Ŵ" * 40_000 in answer.text
 
 
-def test_a_file_that_the_system_has_no_room_for_is_a_full_disk_too(app: Flask, client: FlaskClient) -> None:
+def test_a_file_that_does_not_fit_is_reported_as_a_full_disk(app: Flask, client: FlaskClient) -> None:
     @app.get("/writes")
     def writes() -> str:
         raise OSError(errno.ENOSPC, "No space left on device")
@@ -115,7 +115,7 @@ def test_a_file_that_the_system_has_no_room_for_is_a_full_disk_too(app: Flask, c
     assert client.get("/writes").status_code == 507
 
 
-def test_a_termbase_that_can_only_be_read_is_read_and_keeps_the_text(
+def test_a_read_only_termbase_can_be_read_and_keeps_the_typed_text(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     store.close()
@@ -145,7 +145,7 @@ def swap_pages(path: Path, one: str, other: str) -> None:
     path.write_bytes(data)
 
 
-def test_damage_behind_an_unexpected_failure_is_said(demo_store: Store) -> None:
+def test_damage_behind_an_unexpected_failure_is_reported(demo_store: Store) -> None:
     demo_store.close()
     swap_pages(file_of(demo_store), "ix_term_entry_id", "ix_definition_entry_id")
     app = create_app(Settings(demo_store))

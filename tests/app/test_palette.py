@@ -1,4 +1,4 @@
-"""Every ink that carries text keeps its contrast on every ground, in light and in dark.
+"""Every text colour has enough contrast on every background, in light and dark mode.
 
 Contrast as WCAG 2.2 defines it (relative luminance, success criteria 1.4.3 and 1.4.11).
 """
@@ -44,7 +44,7 @@ def test_contrast_is_as_published() -> None:
     ("ink", "least"),
     [("ink", TEXT), ("voice", TEXT), ("accent", TEXT), ("mark", SHAPES), ("rule-strong", SHAPES)],
 )
-def test_inks_are_legible(scheme: str, ground: str, ink: str, least: float) -> None:
+def test_text_colours_are_legible(scheme: str, ground: str, ink: str, least: float) -> None:
     palette = palettes()[scheme]
 
     assert contrast(palette[ink], palette[ground]) >= least

@@ -11,7 +11,7 @@ from app.web.progress import Finished, Job, State
 from termbase.errors import BadInput
 
 
-def test_a_running_job_shows_how_far_it_is_and_is_asked_again_without_scripts(
+def test_a_running_job_shows_its_progress_and_reloads_without_scripts(
     app: Flask, client: FlaskClient
 ) -> None:
     told, go_on = Event(), Event()
@@ -63,7 +63,7 @@ def test_a_job_that_fails_says_why(app: Flask, client: FlaskClient) -> None:
     assert all(w in page for w in ("The file ends too early.", "words.csv, line 3", "Save it again."))
 
 
-def test_a_fault_of_the_program_is_logged_and_told_without_its_innards(
+def test_a_program_error_is_logged_and_reported_without_internals(
     app: Flask, client: FlaskClient, caplog: pytest.LogCaptureFixture
 ) -> None:
     def work(job: Job) -> Finished:
@@ -78,7 +78,7 @@ def test_a_fault_of_the_program_is_logged_and_told_without_its_innards(
     assert "ZeroDivisionError" in caplog.text
 
 
-def test_what_a_job_made_is_fetched_under_its_name(app: Flask, client: FlaskClient) -> None:
+def test_the_file_of_a_job_is_downloaded_under_its_name(app: Flask, client: FlaskClient) -> None:
     def work(job: Job) -> Finished:
         made = job.folder / "out.csv"
         made.write_text("a,b", encoding="utf-8")
@@ -98,7 +98,7 @@ def test_an_unknown_job_is_not_found(client: FlaskClient) -> None:
     assert client.get("/progress/nothing").status_code == 404
 
 
-def test_old_jobs_are_removed_with_what_they_made_and_that_is_told(
+def test_old_jobs_are_removed_with_their_files_and_that_is_reported(
     app: Flask, client: FlaskClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def work(job: Job) -> Finished:

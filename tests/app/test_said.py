@@ -1,4 +1,4 @@
-"""What the record says is said in the reader's language: errors, Proof, evidence, finding, troubles, history.
+"""Texts from the record are translated: errors, Proof, evidence, search, line problems, history.
 
 The voice here puts every sentence of the catalogue in brackets, so that what is not said in it is seen.
 """

@@ -1,4 +1,4 @@
-"""Serving, and where static files lie."""
+"""Serving, and the place of static files."""
 
 from pathlib import Path
 from urllib.request import urlopen
@@ -10,7 +10,7 @@ from app.web import Settings, assets, language
 from termbase.store import Store
 
 
-def test_it_tells_its_address_once_it_listens_and_ends_quietly_when_interrupted(store: Store) -> None:
+def test_it_prints_its_address_once_it_listens_and_ends_quietly_when_interrupted(store: Store) -> None:
     told: list[str] = []
 
     def ready(address: str) -> None:
@@ -29,7 +29,7 @@ def test_it_tells_its_address_once_it_listens_and_ends_quietly_when_interrupted(
     ("host", "opened"),
     [("127.0.0.1", "localhost"), ("slate.example", "slate.example")],
 )
-def test_the_address_is_one_a_browser_can_open(host: str, opened: str) -> None:
+def test_a_browser_can_open_the_address(host: str, opened: str) -> None:
     assert serving.address(host, 8765) == f"http://{opened}:8765/"
 
 
@@ -45,6 +45,6 @@ def test_static_files_of_an_installed_package_come_first(
     assert assets.static_folder() == package / "static"
 
 
-def test_without_a_catalogue_the_interface_speaks_english() -> None:
+def test_without_a_catalogue_the_interface_is_english() -> None:
     assert language.gettext("Made %(what)s.", what="it") == "Made it."
     assert language.ngettext("%(n)s slip", "%(n)s slips", 2) == "2 slips"

@@ -74,7 +74,7 @@ def store_of(browser: FlaskClient) -> Store:
     return found.store
 
 
-def test_a_job_is_shown_stopped_and_told_by_another_process_in_the_language_of_its_reader(
+def test_another_process_shows_and_stops_a_job_in_the_readers_language(
     opens: Opens,
 ) -> None:
     one, other = opens("en"), opens("cy", "Nia")
@@ -103,7 +103,7 @@ def test_a_job_is_shown_stopped_and_told_by_another_process_in_the_language_of_i
     assert "researcher" in stopped
 
 
-def test_what_was_made_outlives_a_restart(opens: Opens) -> None:
+def test_created_files_survive_a_restart(opens: Opens) -> None:
     one = opens()
     one.post("/publish/tbx", data={"dialect": "basic-dca", "entries": "all"})
     job = ended(one)
@@ -121,7 +121,7 @@ def test_what_was_made_outlives_a_restart(opens: Opens) -> None:
     assert other.get(f"/publish/losses/{job.id}").status_code == 200
 
 
-def test_a_table_that_was_brought_is_mapped_seen_and_taken_by_other_processes(opens: Opens) -> None:
+def test_an_uploaded_table_is_mapped_previewed_and_imported_by_other_processes(opens: Opens) -> None:
     columns = opens().post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
     second = opens()
     assert "Columns of words.csv" in second.get(columns).text
@@ -137,7 +137,7 @@ def test_a_table_that_was_brought_is_mapped_seen_and_taken_by_other_processes(op
         assert reader.count(Entry) == 2
 
 
-def test_what_differs_meanwhile_is_told_whichever_process_takes_it_in(opens: Opens) -> None:
+def test_changes_in_the_meantime_are_reported_whichever_process_imports(opens: Opens) -> None:
     one, other = opens(), opens()
     with store_of(one).act("Gwen", "created an entry") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
@@ -178,7 +178,7 @@ def test_findings_of_a_large_termbase_are_read_by_every_process(
     assert 'href="/entries/c0002"' in other.get("/proof").text
 
 
-def test_a_text_that_is_read_and_a_file_of_a_refused_form_are_there_after_a_restart(opens: Opens) -> None:
+def test_a_text_being_read_and_the_file_of_a_rejected_form_survive_a_restart(opens: Opens) -> None:
     one = opens()
     reading = one.post("/reading", data={"source": "s1", "text": "He was thrown at noon."}).location
     refused = one.post("/reading", data={"source": "", "file": (BytesIO(b"A fair fall."), "report.txt")})
@@ -201,7 +201,7 @@ def test_wrong_keys_are_counted_for_all_processes_together(opens: Opens) -> None
     assert opens(key="wood-fair-turf-hill-1868").post("/key", data={"key": "wrong"}).status_code == 429
 
 
-def test_rows_of_work_are_in_no_digest_and_in_no_backup(opens: Opens, tmp_path: Path) -> None:
+def test_job_rows_are_not_in_digests_or_backups(opens: Opens, tmp_path: Path) -> None:
     one = opens()
     store = store_of(one)
     with store.engine.connect() as connection:
@@ -231,7 +231,7 @@ def look_until(browser: FlaskClient, job_id: str, found: Callable[[dict[str, obj
 
 
 @pytest.mark.parametrize("what", ["job", "act"])
-def test_a_job_of_another_process_is_seen_and_stopped_from_here(
+def test_a_job_of_another_process_is_shown_and_can_be_stopped(
     opens: Opens, place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str
 ) -> None:
     """`act`: on SQLite nobody else can write meanwhile, and it can be stopped all the same."""
@@ -251,7 +251,7 @@ def test_a_job_of_another_process_is_seen_and_stopped_from_here(
         assert reader.count(Entry) == 0
 
 
-def test_a_job_whose_process_was_killed_is_told_with_what_to_do(
+def test_a_job_whose_process_was_killed_is_reported_with_what_to_do(
     opens: Opens, place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("WORDHOLD_FILES", str(tmp_path / "files"))
@@ -277,7 +277,7 @@ def later(monkeypatch: pytest.MonkeyPatch, **more: float) -> None:
     monkeypatch.setattr(workspace, "now", lambda: at)
 
 
-def test_each_thing_is_removed_at_its_time_and_whoever_asks_is_told_until_when_it_was_kept(
+def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
     opens: Opens, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     one = opens()
@@ -323,7 +323,7 @@ def test_each_thing_is_removed_at_its_time_and_whoever_asks_is_told_until_when_i
     assert "This job is no longer known." in one.get(f"/progress/{job.id}").text
 
 
-def test_a_text_that_is_looked_at_is_kept_on(opens: Opens, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_viewing_a_text_extends_its_lifetime(opens: Opens, monkeypatch: pytest.MonkeyPatch) -> None:
     one = opens()
     reading = one.post("/reading", data={"source": "s1", "text": "He was thrown at noon."}).location
     for _ in range(3):
@@ -337,9 +337,7 @@ def test_a_text_that_is_looked_at_is_kept_on(opens: Opens, monkeypatch: pytest.M
 
 
 @pytest.mark.parametrize("harm", ["removed", "cut short", "changed"])
-def test_a_file_that_is_not_as_it_was_kept_is_told_and_never_given(
-    opens: Opens, tmp_path: Path, harm: str
-) -> None:
+def test_a_changed_file_is_reported_and_never_served(opens: Opens, tmp_path: Path, harm: str) -> None:
     one = opens()
     one.post("/publish/files/table", data={"kind": "csv", "rows": "names", "entries": "all"})
     job = ended(one)
@@ -383,7 +381,7 @@ def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens,
     assert ended(one).state is State.FINISHED
 
 
-def test_a_folder_that_is_none_is_told_in_one_message(opens: Opens, tmp_path: Path) -> None:
+def test_an_unusable_folder_is_reported_in_one_message(opens: Opens, tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("a file of that name", encoding="utf-8")
     one = opens(files=str(tmp_path / "taken"))
 
@@ -396,7 +394,7 @@ def test_a_folder_that_is_none_is_told_in_one_message(opens: Opens, tmp_path: Pa
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
-def test_postgresql_without_a_named_folder_says_so_wherever_one_is_needed(opens: Opens) -> None:
+def test_postgresql_without_a_folder_says_so_wherever_one_is_needed(opens: Opens) -> None:
     one = opens(files="")
     for page in ("/", "/publish", "/publish/files", "/exchange", "/reading", "/proof"):
         assert one.get(page).status_code == 200
@@ -419,7 +417,7 @@ def test_postgresql_without_a_named_folder_says_so_wherever_one_is_needed(opens:
 
 
 @pytest.mark.parametrize("database", ["sqlite"])
-def test_of_a_termbase_that_can_only_be_read_files_are_made_and_go_with_the_program(
+def test_files_from_a_read_only_termbase_are_removed_when_the_program_ends(
     opens: Opens, place: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     may = os.access
@@ -446,7 +444,7 @@ def test_of_a_termbase_that_can_only_be_read_files_are_made_and_go_with_the_prog
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
-def test_a_server_that_lets_nobody_write_is_worked_with_in_the_same_way(opens: Opens, place: str) -> None:
+def test_a_read_only_server_is_handled_in_the_same_way(opens: Opens, place: str) -> None:
     with store_of(opens()).engine.connect() as connection:
         connection.exec_driver_sql(
             f"ALTER DATABASE {place.split('?')[0].rsplit('/', 1)[1]} SET default_transaction_read_only = on"
@@ -464,7 +462,7 @@ def test_a_server_that_lets_nobody_write_is_worked_with_in_the_same_way(opens: O
 
 
 @pytest.mark.parametrize("kept", ["[]", '{"words": {"sentence": 7}}', "{"])
-def test_what_another_version_kept_is_told_and_nothing_else_suffers(opens: Opens, kept: str) -> None:
+def test_data_stored_by_another_version_is_reported_and_breaks_nothing_else(opens: Opens, kept: str) -> None:
     one = opens()
     one.post("/publish/files/citations", data={"citation_format": "csl-json"})
     job = ended(one)
@@ -475,7 +473,7 @@ def test_what_another_version_kept_is_told_and_nothing_else_suffers(opens: Opens
     assert one.get("/publish/files").status_code == 200
 
 
-def test_a_full_disk_is_told_in_words(opens: Opens) -> None:
+def test_a_full_disk_is_reported_in_words(opens: Opens) -> None:
     one = opens()
 
     def work(job: Job) -> Finished:
@@ -488,7 +486,7 @@ def test_a_full_disk_is_told_in_words(opens: Opens) -> None:
     assert "start it again" in page
 
 
-def test_the_folder_stands_beside_the_file_unless_another_is_named(
+def test_the_folder_is_beside_the_database_file_unless_another_is_set(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     place = tmp_path / "ours.sqlite"
@@ -504,7 +502,7 @@ def test_the_folder_stands_beside_the_file_unless_another_is_named(
     assert found == [tmp_path / "ours.sqlite.files", tmp_path / "elsewhere"]
 
 
-def test_files_of_others_in_the_folder_are_left_alone(opens: Opens, tmp_path: Path) -> None:
+def test_foreign_files_in_the_folder_are_left_alone(opens: Opens, tmp_path: Path) -> None:
     one = opens()
     (tmp_path / "files").mkdir()
     own, left_over = tmp_path / "files" / "holiday.kept.txt", tmp_path / "files" / f"{'x' * 24}.kept"
@@ -517,7 +515,7 @@ def test_files_of_others_in_the_folder_are_left_alone(opens: Opens, tmp_path: Pa
     assert not left_over.exists()
 
 
-def test_a_number_in_what_a_job_tells_takes_the_form_of_the_readers_language(opens: Opens) -> None:
+def test_numbers_in_job_messages_use_the_plural_form_of_the_readers_language(opens: Opens) -> None:
     one = opens()
     job = start(one, lambda _: Finished(message_of_number("%(n)s row.", "%(n)s rows.", 2)))
     assert job.wait(10)
@@ -534,7 +532,7 @@ def test_the_state_is_json_that_a_script_reads(opens: Opens) -> None:
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
-def test_serving_a_server_without_a_named_folder_is_refused_at_the_start(
+def test_serving_a_database_server_without_a_folder_is_refused_at_the_start(
     opens: Opens, place: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.delenv("WORDHOLD_FILES", raising=False)
@@ -544,7 +542,7 @@ def test_serving_a_server_without_a_named_folder_is_refused_at_the_start(
     assert "WORDHOLD_FILES: Nothing says where files are kept" in done.stderr
 
 
-def test_nothing_of_a_person_is_kept_in_the_memory_of_one_process(opens: Opens) -> None:
+def test_no_personal_state_is_kept_in_the_memory_of_one_process(opens: Opens) -> None:
     """What is in it stands in DEVELOPERS.md, with the reason why it is right with several processes."""
     one = opens()
     for page in ("/", "/publish", "/publish/files", "/exchange", "/reading", "/proof", "/entries"):

@@ -1,4 +1,4 @@
-"""How a technique is done says the same in every language: no value of the English sentence is left out."""
+"""The description of a technique says the same in every language, with every value of the English one."""
 
 from dataclasses import fields, replace
 from importlib.resources import files

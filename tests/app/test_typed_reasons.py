@@ -1,4 +1,4 @@
-"""A reason that a person typed is shown as it was typed, in every language, whatever it says."""
+"""A reason typed by a person is shown as typed in every language, whatever it says."""
 
 from dataclasses import replace
 
@@ -61,7 +61,7 @@ def test_why_a_reading_was_opened_again_is_never_translated(
 
 
 @pytest.mark.parametrize(("language", "said"), [("cy", "gan Gwen"), ("ga", "ag Gwen"), ("en", "by Gwen")])
-def test_where_nobody_gave_a_reason_our_own_words_are_translated(
+def test_our_own_words_are_translated_if_nobody_gave_a_reason(
     client: FlaskClient, store: Store, language: str, said: str
 ) -> None:
     with store.act("Gwen", "signed it") as act:
@@ -97,7 +97,7 @@ def test_a_typed_reason_is_limited_like_other_lines_and_stays_in_its_field(
         assert reader.get(Line, line.id) == line
 
 
-def test_a_usual_reason_is_ours_and_translated(client: FlaskClient, store: Store) -> None:
+def test_a_standard_reason_is_translated(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "set it aside") as act:
         set_aside(act, act.all(Line)[0].id, Aside.NAMED_SPORT(sport="cricket"))
     assert "another sport" not in in_language(client, "/pages/w1?at=1&show=aside", "cy")

@@ -46,16 +46,16 @@ def test_every_page_has_the_sections_the_notice_and_the_way_to_the_cautions(
     assert '<html lang="en">' in answer.text
 
 
-def test_the_section_one_is_in_is_marked(client: FlaskClient) -> None:
+def test_the_current_section_is_marked(client: FlaskClient) -> None:
     assert 'href="/sources" aria-current="page"' in client.get("/sources").text
     assert "aria-current" not in client.get("/").text
 
 
-def test_the_cautions_are_there_in_full(client: FlaskClient) -> None:
+def test_the_cautions_are_shown_in_full(client: FlaskClient) -> None:
     assert CAUTIONS in unescape(client.get("/cautions").text)
 
 
-def test_the_find_box_keeps_what_was_looked_for(client: FlaskClient) -> None:
+def test_the_search_box_keeps_the_query(client: FlaskClient) -> None:
     assert 'value="ŵyn &lt;b&gt;"' in client.get("/entries", query_string={"find": "ŵyn <b>"}).text
 
 
@@ -63,7 +63,7 @@ def test_the_find_box_keeps_what_was_looked_for(client: FlaskClient) -> None:
     ("error", "status"),
     [(BadInput, 400), (NotFound, 404), (InUse, 409), (Conflict, 409), (WordholdError, 400)],
 )
-def test_an_error_of_the_record_says_what_where_and_how_to_mend(
+def test_an_error_of_the_record_says_what_where_and_how_to_fix_it(
     app: Flask, client: FlaskClient, error: type[WordholdError], status: int
 ) -> None:
     @app.get("/fails")
@@ -80,7 +80,7 @@ def test_every_error_of_the_record_has_a_status() -> None:
     assert all(status in range(400, 500) or status in (503, 507) for status in STATUS.values())
 
 
-def test_what_was_typed_is_shown_when_a_view_does_not_do_so_itself(app: Flask, client: FlaskClient) -> None:
+def test_typed_text_is_shown_if_the_view_does_not_show_it(app: Flask, client: FlaskClient) -> None:
     @app.post("/fails")
     def fails() -> str:
         raise Conflict("Somebody else changed it in the meantime.")
@@ -92,21 +92,21 @@ def test_what_was_typed_is_shown_when_a_view_does_not_do_so_itself(app: Flask, c
     assert ">empty<" not in answer.text
 
 
-def test_no_such_page(client: FlaskClient) -> None:
+def test_an_unknown_page_gives_404(client: FlaskClient) -> None:
     answer = client.get("/nowhere")
 
     assert answer.status_code == 404
     assert "There is no such page." in answer.text
 
 
-def test_a_wrong_method_names_the_right_ones(client: FlaskClient) -> None:
+def test_a_wrong_method_lists_the_allowed_ones(client: FlaskClient) -> None:
     answer = client.get("/who")
 
     assert answer.status_code == 405
     assert "POST" in answer.headers["Allow"]
 
 
-def test_too_large_an_upload_says_how_large_it_may_be(store: Store) -> None:
+def test_too_large_an_upload_is_refused_with_the_limit(store: Store) -> None:
     app = create_app(Settings(store, max_upload=1024 * 1024))
     answer = app.test_client().post(
         "/who", data={"name": "x" * 2 * 1024 * 1024}, headers={"Origin": "http://localhost"}
@@ -116,9 +116,7 @@ def test_too_large_an_upload_says_how_large_it_may_be(store: Store) -> None:
     assert "At most 1 MB" in answer.text
 
 
-def test_a_fault_of_the_program_shows_what_was_typed_and_not_the_record(
-    app: Flask, client: FlaskClient
-) -> None:
+def test_a_program_error_shows_the_typed_text_but_not_the_record(app: Flask, client: FlaskClient) -> None:
     @app.post("/fails")
     def fails() -> str:
         raise ZeroDivisionError
@@ -137,7 +135,7 @@ def shown(app: Flask, fields: str, form: Form) -> str:
     return app.process_response(answer).get_data(as_text=True)
 
 
-def test_a_form_gives_back_what_was_typed_with_the_error_beside_its_field(app: Flask) -> None:
+def test_a_form_keeps_typed_text_and_shows_the_error_beside_its_field(app: Flask) -> None:
     form = Form.of(issued="about 1898", label="G").refused(
         BadInput("The date cannot be read.", where="date", mend="Write 1898~."), at={"date": "issued"}
     )
@@ -158,19 +156,19 @@ def test_a_form_gives_back_what_was_typed_with_the_error_beside_its_field(app: F
     assert html.index('id="issued"') < html.index('id="label"')
 
 
-def test_an_error_that_is_no_field_s_stands_at_the_head_of_the_form() -> None:
+def test_an_error_without_a_field_is_shown_at_the_top_of_the_form() -> None:
     form = Form.of(label="G").refused(BadInput("Two at once.", where="c0001"))
 
     assert form.error() is not None
     assert form.error("label") is None
 
 
-def test_typed_text_is_taken_as_nfc_with_plain_line_ends(app: Flask) -> None:
+def test_typed_text_is_normalised_to_nfc_with_lf_line_ends(app: Flask) -> None:
     with app.test_request_context(method="POST", data={"text": "w\u0302yn\r\nbach"}):
         assert Form.posted().text("text") == "ŵyn\nbach"
 
 
-def test_after_a_conflict_both_stand_there_and_saving_again_is_a_decision(app: Flask) -> None:
+def test_after_a_conflict_both_values_are_shown_and_saving_again_overwrites(app: Flask) -> None:
     mine = Form.of(version=3, place="Glanmorwen", title="Word-List")
     theirs = Form.of(version=4, place="Upper Glanmorwen", title="Word-List")
     form = mine.against(theirs, Conflict("Somebody else changed it in the meantime."))
@@ -189,7 +187,7 @@ def test_after_a_conflict_both_stand_there_and_saving_again_is_a_decision(app: F
 
 
 @pytest.mark.parametrize("typed", ["", "x", "-1", "١", "1.5"])
-def test_a_number_is_figures_only(typed: str) -> None:
+def test_a_number_has_digits_only(typed: str) -> None:
     with pytest.raises(BadInput) as caught:
         Form.of(version=typed).number("version")
 
@@ -224,11 +222,11 @@ def test_the_person_is_the_first_of_the_termbase_or_else_the_default(
         "",
     ],
 )
-def test_a_form_of_the_frame_leads_nowhere_else(client: FlaskClient, address: str) -> None:
+def test_forms_in_the_frame_never_redirect_to_another_site(client: FlaskClient, address: str) -> None:
     assert client.post("/who", data={"name": "a", "back": address}).headers["Location"] == "/"
 
 
-def test_an_act_is_shown_once_and_can_be_taken_back_and_done_again(
+def test_an_act_is_shown_once_and_can_be_undone_and_redone(
     app: Flask, client: FlaskClient, store: Store
 ) -> None:
     change_rights(app)
@@ -252,11 +250,11 @@ def test_an_act_is_shown_once_and_can_be_taken_back_and_done_again(
         assert reader.termbase().rights == "All rights kept."
 
 
-def test_an_act_that_is_not_there_cannot_be_taken_back(client: FlaskClient) -> None:
+def test_an_unknown_act_cannot_be_undone(client: FlaskClient) -> None:
     assert client.post("/undo/999").status_code == 404
 
 
-def test_a_request_reads_anew_after_its_act(app: Flask, client: FlaskClient) -> None:
+def test_a_request_reads_a_new_snapshot_after_its_act(app: Flask, client: FlaskClient) -> None:
     @app.post("/change-and-show")
     def change() -> str:
         before = context.termbase().rights
@@ -276,7 +274,7 @@ def test_words_of_the_record_carry_their_language(app: Flask) -> None:
     assert html == '<bdi class="words" lang="cy">&lt;ymafael&gt;</bdi>'
 
 
-def test_a_static_file_is_kept_for_long_only_under_the_newest_address(client: FlaskClient) -> None:
+def test_only_the_newest_address_of_a_static_file_is_cached_for_long(client: FlaskClient) -> None:
     page = client.get("/").text
     state = page.split('href="/static/v-')[1].split("/")[0]
 
@@ -286,7 +284,7 @@ def test_a_static_file_is_kept_for_long_only_under_the_newest_address(client: Fl
     assert client.get("/static/v-0123456789/../secrets.py").status_code == 404
 
 
-def test_a_page_holds_no_script_and_no_style_of_its_own(client: FlaskClient) -> None:
+def test_pages_contain_no_inline_scripts_or_styles(client: FlaskClient) -> None:
     page = client.get("/").text
 
     assert "<style" not in page
@@ -302,7 +300,7 @@ def test_a_phrase_of_the_history_becomes_a_sentence(phrase: str, said: str) -> N
     assert sentence(phrase) == said
 
 
-def test_a_percent_sign_in_a_text_of_the_record_breaks_no_page(app: Flask) -> None:
+def test_a_percent_sign_in_the_record_does_not_break_a_page(app: Flask) -> None:
     with app.test_request_context("/"):
         page = render_template_string("{{ _(text) }} {{ _('%(n)s %% of it', n=3) }}", text="100 %, %(n)s %%")
 
@@ -314,14 +312,14 @@ LARGE = ("9223372036854775808", "9" * 30, "9" * 5000)
 
 
 @pytest.mark.parametrize("number", LARGE, ids=["2^63", "30 digits", "5000 digits"])
-def test_a_number_that_no_database_takes_leads_to_no_page(client: FlaskClient, number: str) -> None:
+def test_a_number_too_large_for_the_database_gives_404(client: FlaskClient, number: str) -> None:
     assert client.get(f"/history/act/{number}").status_code == 404
     assert client.post(f"/undo/{number}").status_code == 404
     assert client.post(f"/history/entry/c0001/back/{number}").status_code == 404
 
 
 @pytest.mark.parametrize("number", LARGE, ids=["2^63", "30 digits", "5000 digits"])
-def test_a_version_that_no_database_takes_is_refused_with_what_was_typed(
+def test_a_version_too_large_for_the_database_is_refused_and_typed_text_is_kept(
     client: FlaskClient, number: str
 ) -> None:
     answer = client.post(
@@ -334,12 +332,14 @@ def test_a_version_that_no_database_takes_is_refused_with_what_was_typed(
 
 
 @pytest.mark.parametrize("number", [LARGE[0], "9" * 4000], ids=["2^63", "4000 digits"])
-def test_a_cookie_with_such_a_number_is_no_trouble(client: FlaskClient, number: str) -> None:
+def test_a_cookie_with_such_a_number_is_ignored(client: FlaskClient, number: str) -> None:
     client.set_cookie("wordhold_done", number)
     assert client.get("/").status_code == 200
 
 
-def test_a_name_that_no_database_takes_stops_nobody_from_working(app: Flask, client: FlaskClient) -> None:
+def test_a_name_that_the_database_rejects_does_not_stop_anybody_from_working(
+    app: Flask, client: FlaskClient
+) -> None:
     client.post("/who", data={"name": "Mair\0 Ifan"})
     client.post("/entries/new", data={"text-cy": "bachiad", "origin-cy": "word-list"})
     with app.extensions["wordhold"].store.read() as reader:

@@ -1,4 +1,4 @@
-"""A running web face, a chromium to look at it with, and an accessibility check.
+"""A running web interface, a Chromium browser to view it, and an accessibility check.
 
 Tests here are skipped, with the reason, where there is no chromium or no way to fetch axe-core (MPL 2.0;
 fetched once into the user's cache and never kept in the repository).
@@ -32,7 +32,7 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 
 @dataclass(frozen=True)
 class Violation:
-    """One thing axe-core found: its rule, what it says, and the elements."""
+    """A violation found by axe-core: its rule, its message and the elements."""
 
     rule: str
     help: str
@@ -64,19 +64,19 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 @pytest.fixture
 def blueprints() -> tuple[Blueprint, ...]:
-    """Pages that a test adds to the web face; a test module gives its own."""
+    """Pages that a test adds to the web interface; a test module overrides it."""
     return ()
 
 
 @pytest.fixture
 def key() -> str:
-    """The access key that is asked for; a test module gives its own."""
+    """The required access key; a test module overrides it."""
     return ""
 
 
 @pytest.fixture
 def live_server(store: Store, blueprints: tuple[Blueprint, ...], key: str) -> Iterator[str]:
-    """Address of the web face over `store`, served by waitress in a thread; without a slash at its end."""
+    """Address of the web interface for `store`, served by waitress in a thread, without a trailing slash."""
     app = create_app(Settings(store, key=key))
     for blueprint in blueprints:
         app.register_blueprint(blueprint)
@@ -86,7 +86,7 @@ def live_server(store: Store, blueprints: tuple[Blueprint, ...], key: str) -> It
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """A headless chromium."""
+    """A headless Chromium."""
     if not Path(CHROMIUM).exists():
         pytest.skip(f"there is no chromium at {CHROMIUM}")
     with sync_playwright() as playwright:
@@ -97,7 +97,7 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture
 def page(browser: Browser) -> Iterator[Page]:
-    """A fresh page; the test fails when a script of ours fails or something is not allowed to load."""
+    """A new page; the test fails if one of our scripts fails or something is not allowed to load."""
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     fresh = context.new_page()
     troubles: list[str] = []
@@ -132,7 +132,7 @@ def axe_script() -> str:
 
 @pytest.fixture
 def violations(axe_script: str) -> Callable[[Page], list[Violation]]:
-    """A function that gives what axe-core finds wrong on a page."""
+    """A function that returns the violations axe-core finds on a page."""
 
     def check(page: Page) -> list[Violation]:
         page.evaluate(axe_script)

@@ -1,4 +1,4 @@
-"""Every kind of page of the web face, found by following its links from the first page."""
+"""Every kind of page of the web interface, found by following links from the start page."""
 
 from collections import deque
 from collections.abc import Callable
@@ -16,7 +16,7 @@ NO_PAGES = frozenset({
     "static", "entries.find", "entries.choose", "entries.signs", "entries.modern", "entries.image",
     "sources.date", "sources.terms", "pages.scan", "technique.look", "progress.state", "progress.file",
 })  # fmt: skip
-"""Addresses that answer with a picture, a fragment or data for a script."""
+"""Addresses that return a picture, a fragment or data for a script."""
 
 
 @dataclass
@@ -79,7 +79,7 @@ def _page(client: FlaskClient, address: str, result: Crawl) -> str:
 
 
 def _kind(app: Flask, address: str) -> str:
-    """The kind of page at an address; empty where there is no page."""
+    """Return the kind of page at an address, or empty if there is none."""
     try:
         endpoint, values = app.url_map.bind("localhost").match(urlsplit(address).path, method="GET")
     except HTTPException:

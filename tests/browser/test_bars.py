@@ -1,4 +1,4 @@
-"""Bars that stay in the window cover neither each other nor what has the focus (WCAG 2.2, 2.4.11)."""
+"""Fixed bars cover neither each other nor the focused element (WCAG 2.2, 2.4.11)."""
 
 import re
 
@@ -36,7 +36,7 @@ def on_top(element: Locator) -> bool:
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_whoever_reads_one_after_another_sees_the_last_act_and_its_undo(
+def test_signing_readings_in_a_row_shows_the_last_act_with_undo(
     page: Page, live_server: str, size: dict[str, int]
 ) -> None:
     page.set_viewport_size({"width": size["width"], "height": size["height"]})

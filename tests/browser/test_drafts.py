@@ -1,4 +1,4 @@
-"""What was typed and not saved is offered back: on every form of the app, whatever key or link left it."""
+"""Every form offers to restore unsaved text, whichever key or link left the form."""
 
 import re
 
@@ -47,7 +47,7 @@ def store(demo_store: Store) -> Store:
 
 
 def type_and_leave(page: Page, address: str, number: int) -> str:
-    """Type into the first field of a form, press Escape, and leave the page if that did not; its name."""
+    """Type into a form's first field, press Escape, and leave the page if still there; return its name."""
     page.evaluate("localStorage.clear()")  # of the form before
     name, _before = page.evaluate(FOCUS, [number, WRITTEN])
     page.keyboard.press("End")
@@ -59,7 +59,7 @@ def type_and_leave(page: Page, address: str, number: int) -> str:
     return str(name)
 
 
-def test_every_form_of_the_app_offers_back_what_was_typed(page: Page, live_server: str, store: Store) -> None:
+def test_every_form_offers_to_restore_unsaved_text(page: Page, live_server: str, store: Store) -> None:
     written: set[str] = set()
 
     def look(address: str, content: html.HtmlElement) -> None:
@@ -95,7 +95,7 @@ def test_every_form_of_the_app_offers_back_what_was_typed(page: Page, live_serve
 
 
 @pytest.mark.parametrize("path", ["/trials/new", "/entries/new", "/rules/new", "/reading"])
-def test_the_page_that_follows_says_that_the_text_is_kept_and_leads_back(
+def test_the_next_page_says_that_the_text_is_kept_and_links_back(
     page: Page, live_server: str, path: str
 ) -> None:
     page.goto(live_server + path)
@@ -122,7 +122,7 @@ def test_the_page_that_follows_says_that_the_text_is_kept_and_leads_back(
          "|Samhain|Nollaig"),
     ],
 )  # fmt: skip
-def test_the_day_of_a_draft_is_in_the_language_of_the_program(
+def test_the_date_of_a_draft_is_in_the_interface_language(
     page: Page, live_server: str, language: str, months: str
 ) -> None:
     page.goto(f"{live_server}/trials/new")
@@ -154,7 +154,7 @@ def test_escape_on_a_part_of_an_entry_keeps_what_was_typed(page: Page, live_serv
     expect(page.locator(".kept-text")).to_have_count(0)
 
 
-def test_what_was_saved_or_discarded_is_offered_no_more(page: Page, live_server: str) -> None:
+def test_saved_or_discarded_text_is_no_longer_offered(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/entries/new")
     page.locator("#text-cy").fill("gafael newydd")
     page.locator("#origin-cy").select_option(index=1)
@@ -174,7 +174,7 @@ def test_what_was_saved_or_discarded_is_offered_no_more(page: Page, live_server:
     expect(page.locator(".kept-text")).to_have_count(0)
 
 
-def test_a_form_that_was_refused_keeps_its_draft_until_it_is_saved(page: Page, live_server: str) -> None:
+def test_a_rejected_form_keeps_its_draft_until_it_is_saved(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/sources/new")
     page.locator("#label").fill("Lewis 1911")
     page.locator("#issued").fill("one day")
@@ -196,7 +196,7 @@ def test_a_form_that_was_refused_keeps_its_draft_until_it_is_saved(page: Page, l
     expect(page.locator(".kept-text")).to_have_count(0)
 
 
-def test_a_clause_that_was_added_comes_back_with_its_words(page: Page, live_server: str) -> None:
+def test_an_added_clause_is_restored_with_its_text(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/rules/r1/edit")
     before = page.locator("fieldset.clause-edit").count()
     page.get_by_role("button", name=re.compile("add a clause", re.I)).first.click()
@@ -211,7 +211,7 @@ def test_a_clause_that_was_added_comes_back_with_its_words(page: Page, live_serv
     expect(page.locator("fieldset.clause-edit").first.locator("textarea").first).to_have_value(TEXT)
 
 
-def test_a_text_too_large_for_the_browser_to_keep_is_asked_about(page: Page, live_server: str) -> None:
+def test_leaving_a_text_too_large_for_the_browser_to_keep_asks_first(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/trials/new")
     page.evaluate(FULL)
     page.locator("#done").fill(TEXT)

@@ -1,4 +1,4 @@
-"""Entries by keyboard alone, in place, and for everybody."""
+"""Entries by keyboard alone, in place, and accessible."""
 
 import re
 from collections.abc import Callable
@@ -50,7 +50,7 @@ def entry(store: Store, entry_id: str) -> Entry:
         return reader.get(Entry, entry_id)
 
 
-def test_an_entry_is_found_or_made_from_the_field_above_by_keys(
+def test_an_entry_is_found_or_created_from_the_search_box_by_keyboard(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries")
@@ -74,7 +74,7 @@ def test_an_entry_is_found_or_made_from_the_field_above_by_keys(
     assert [(t.text, t.origin) for t in entry(filled, "c0003").terms] == [("bachiad", Origin.WORD_LIST)]
 
 
-def test_the_list_narrows_as_one_types_and_rows_are_walked_with_keys(
+def test_the_list_is_filtered_while_typing_and_keys_move_through_its_rows(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries")
@@ -88,7 +88,7 @@ def test_the_list_narrows_as_one_types_and_rows_are_walked_with_keys(
     page.wait_for_url("**/entries/c0002")
 
 
-def test_a_condition_narrows_the_list_without_leaving_it(page: Page, live_server: str, filled: Store) -> None:
+def test_a_condition_filters_the_list_without_leaving_it(page: Page, live_server: str, filled: Store) -> None:
     page.goto(f"{live_server}/entries")
     page.keyboard.press("c")
     page.get_by_label("Verdict").select_option("breaks the rules")
@@ -97,7 +97,7 @@ def test_a_condition_narrows_the_list_without_leaving_it(page: Page, live_server
     expect(page.locator("table.entries")).to_contain_text("shin-kick")
 
 
-def test_a_name_and_its_variant_are_written_in_place_and_undone_by_keys(
+def test_a_name_and_its_variant_are_edited_in_place_and_undone_by_keyboard(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries/c0002")
@@ -140,7 +140,7 @@ def test_a_refused_part_keeps_what_was_typed_and_says_why_beside_it(
     expect(page.locator("#term-new .error-summary")).to_be_focused()
 
 
-def test_a_reading_opens_before_the_eyes_of_who_changes_what_was_signed(
+def test_changing_signed_text_visibly_reopens_the_reading(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries/c0002")
@@ -153,7 +153,7 @@ def test_a_reading_opens_before_the_eyes_of_who_changes_what_was_signed(
     expect(page.locator("#readings")).to_contain_text("the usage note changed after it was signed")
 
 
-def test_characters_of_the_language_are_put_where_one_writes(
+def test_characters_of_the_language_are_inserted_at_the_cursor(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries/new")
@@ -181,7 +181,7 @@ def test_another_entry_is_chosen_by_typing(page: Page, live_server: str, filled:
     expect(page.locator("#relations")).to_contain_text("counter to hank")
 
 
-def test_what_two_people_wrote_is_shown_to_the_second(page: Page, live_server: str, filled: Store) -> None:
+def test_the_second_of_two_people_sees_both_texts(page: Page, live_server: str, filled: Store) -> None:
     page.goto(f"{live_server}/entries/c0002")
     page.keyboard.press("o")
     page.locator("[name=usage_note]").fill("Of boys.")
@@ -204,7 +204,7 @@ PAGES = (
 
 
 @pytest.mark.parametrize("path", PAGES)
-def test_pages_are_for_everybody_and_fit_a_narrow_window(
+def test_pages_are_accessible_and_fit_a_narrow_window(
     page: Page,
     live_server: str,
     filled: Store,
@@ -218,7 +218,7 @@ def test_pages_are_for_everybody_and_fit_a_narrow_window(
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
-def test_an_empty_termbase_is_begun_by_keys(
+def test_an_empty_termbase_is_started_by_keyboard(
     page: Page, live_server: str, store: Store, violations: Callable[[Page], list[object]]
 ) -> None:
     page.goto(live_server)
@@ -232,7 +232,7 @@ def test_an_empty_termbase_is_begun_by_keys(
         assert reader.termbase().title == "Geiriau"
 
 
-def test_a_key_turns_the_letter_before_into_the_next_of_its_family(
+def test_a_key_changes_the_preceding_letter_into_its_next_variant(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries/new")
@@ -249,7 +249,7 @@ def test_a_key_turns_the_letter_before_into_the_next_of_its_family(
     expect(page.locator(".palette")).to_be_hidden()
 
 
-def test_the_modern_spelling_stands_beside_print_and_never_instead_of_it(
+def test_the_modern_spelling_is_shown_beside_the_printed_form_and_never_replaces_it(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries/c0002/edit/term-new")

@@ -93,9 +93,7 @@ def test_ids_names_and_targets_of_every_page(page: Page, live_server: str, addre
     assert faults == {}
 
 
-def test_control_enter_on_a_place_of_the_body_saves_and_chooses_nothing_else(
-    page: Page, live_server: str
-) -> None:
+def test_control_enter_on_a_place_of_the_body_only_saves(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/entries/c0015/technique")
     held = page.locator(".spot[aria-checked=true]")
     before = held.evaluate_all("all => all.map((spot) => spot.dataset.path + spot.dataset.value).sort()")

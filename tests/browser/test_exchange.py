@@ -25,7 +25,7 @@ def table(tmp_path: Path) -> Path:
     return tmp_path / "list.csv"
 
 
-def test_a_table_is_taken_in_by_keyboard(page: Page, live_server: str, table: Path, store: Store) -> None:
+def test_a_table_is_imported_by_keyboard(page: Page, live_server: str, table: Path, store: Store) -> None:
     page.goto(f"{live_server}/exchange")
     page.set_input_files("#file", table)
     page.keyboard.press("Control+Enter")

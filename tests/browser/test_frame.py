@@ -127,7 +127,7 @@ def test_plain_pages_and_errors_are_accessible(
     assert violations(page) == []
 
 
-def test_targets_are_at_least_24_pixels_or_stand_in_a_sentence(page: Page, live_server: str) -> None:
+def test_targets_are_at_least_24_pixels_or_within_a_sentence(page: Page, live_server: str) -> None:
     page.set_viewport_size({"width": 390, "height": 900})
     page.goto(f"{live_server}/sample")
 
@@ -141,7 +141,9 @@ def test_targets_are_at_least_24_pixels_or_stand_in_a_sentence(page: Page, live_
     assert [html for html in small if "radio" not in html and "checkbox" not in html] == []
 
 
-def test_slash_goes_to_the_find_box_and_is_a_letter_once_there(page: Page, live_server: str) -> None:
+def test_slash_moves_to_the_search_box_and_is_an_ordinary_character_there(
+    page: Page, live_server: str
+) -> None:
     page.goto(f"{live_server}/sample")
     page.keyboard.press("/")
     page.keyboard.press("/")
@@ -162,7 +164,7 @@ def test_question_mark_lists_the_keys_and_they_can_be_turned_off(page: Page, liv
     expect(page.locator("#find")).not_to_be_focused()
 
 
-def test_a_part_is_edited_in_place_refused_saved_and_undone(page: Page, live_server: str) -> None:
+def test_a_part_is_edited_in_place_rejected_saved_and_undone(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/sample")
     page.keyboard.press("e")
     field = page.locator("#terms input[name=text]")
@@ -182,7 +184,7 @@ def test_a_part_is_edited_in_place_refused_saved_and_undone(page: Page, live_ser
     expect(page.locator("#undo-bar")).to_contain_text("Undid: changed the rights.")
 
 
-def test_escape_leaves_a_part_as_it_was(page: Page, live_server: str) -> None:
+def test_escape_cancels_editing_a_part(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/sample")
     page.keyboard.press("e")
     page.locator("#terms input[name=text]").press("Escape")
@@ -190,7 +192,7 @@ def test_escape_leaves_a_part_as_it_was(page: Page, live_server: str) -> None:
     expect(page.locator("#terms")).to_contain_text("ymafaelion strap")
 
 
-def test_without_the_program_what_was_typed_stays(page: Page, live_server: str) -> None:
+def test_typed_text_is_kept_while_the_server_is_down(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/sample")
     page.keyboard.press("e")
     field = page.locator("#terms input[name=text]")
@@ -202,7 +204,7 @@ def test_without_the_program_what_was_typed_stays(page: Page, live_server: str) 
     expect(field).to_have_value("gafael")
 
 
-def test_finding_swaps_the_list_as_one_types(page: Page, live_server: str) -> None:
+def test_searching_replaces_the_list_while_typing(page: Page, live_server: str) -> None:
     page.route(
         "**/entries/find?*",
         lambda route: route.fulfill(

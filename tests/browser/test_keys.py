@@ -40,7 +40,7 @@ def test_every_script_has_one_address_on_a_page(page: Page, live_server: str, pa
     assert {name: found for name, found in addresses.items() if len(found) > 1} == {}
 
 
-def test_the_switch_for_single_keys_holds_on_the_desk(page: Page, live_server: str) -> None:
+def test_the_switch_for_single_keys_works_on_the_desk(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/pages/w1")
     first = page.locator("#current-line").inner_text()
     page.keyboard.press("?")
@@ -59,7 +59,7 @@ def test_the_switch_for_single_keys_holds_on_the_desk(page: Page, live_server: s
     expect(page.locator("#current-line")).not_to_have_text(first)
 
 
-def test_the_switch_is_on_a_narrow_page_too(page: Page, live_server: str) -> None:
+def test_the_switch_is_also_on_a_narrow_page(page: Page, live_server: str) -> None:
     page.set_viewport_size({"width": 390, "height": 800})
     page.goto(f"{live_server}/entries")
     page.get_by_role("button", name="Keyboard shortcuts on this page").click()
@@ -95,7 +95,7 @@ def test_the_sheet_lists_every_key_of_the_page(page: Page, live_server: str, pat
         ("/trials", {"j", "k"}),
     ],
 )
-def test_keys_that_a_script_works_are_on_the_sheet(
+def test_keys_handled_by_a_script_are_on_the_sheet(
     page: Page, live_server: str, path: str, keys: set[str]
 ) -> None:
     page.goto(live_server + path, wait_until="networkidle")
@@ -105,7 +105,7 @@ def test_keys_that_a_script_works_are_on_the_sheet(
     assert keys <= listed
 
 
-def test_one_module_listens_for_keys_and_every_row_of_the_table_is_worked() -> None:
+def test_one_module_listens_for_keys_and_every_shortcut_has_a_handler() -> None:
     scripts = {path.name: path.read_text(encoding="utf-8") for path in (static_folder() / "js").glob("*.js")}
     listening = {name for name, text in scripts.items() if re.search(r'"key(down|up|press)", ?\(', text)}
     worked = set(re.findall(r'\bact\("([a-z.]+)"', "".join(scripts.values())))

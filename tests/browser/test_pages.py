@@ -94,7 +94,7 @@ def test_a_page_is_pasted_and_forty_lines_worked_by_keyboard_alone(
     expect(page.locator("#current-line bdi")).to_have_text(ROWS[-2])
 
 
-def test_keys_pressed_faster_than_the_answers_lose_nothing(
+def test_no_key_is_lost_when_typing_faster_than_the_server_responds(
     page: Page, live_server: str, worked: Store
 ) -> None:
     page.goto(f"{live_server}/pages/w1")
@@ -153,7 +153,7 @@ def test_enter_on_a_link_follows_the_link(page: Page, live_server: str, worked: 
     assert LineState.MADE not in states(worked)
 
 
-def test_without_the_program_nothing_is_lost(page: Page, live_server: str, worked: Store) -> None:
+def test_nothing_is_lost_while_the_server_is_down(page: Page, live_server: str, worked: Store) -> None:
     page.goto(f"{live_server}/pages/w1")
     page.context.set_offline(True)
     page.keyboard.press("Enter")
@@ -191,7 +191,7 @@ def test_the_preview_follows_what_is_typed(page: Page, live_server: str, worked:
     assert states(worked).count(LineState.UNPARSED) == 1
 
 
-def test_what_is_too_large_is_said_before_it_is_sent(page: Page, live_server: str) -> None:
+def test_a_file_that_is_too_large_is_reported_before_it_is_sent(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/pages/new")
     page.evaluate("document.querySelector('[data-add]').dataset.most = '1000'")
     page.locator("#number").fill("41")
@@ -236,9 +236,7 @@ def test_targets_are_large_enough(page: Page, live_server: str, worked: Store) -
         assert [html for html in unexcused if "/entries/" not in html] == []
 
 
-def test_trying_the_patterns_shows_the_best_and_keeps_the_one_chosen_since(
-    page: Page, live_server: str
-) -> None:
+def test_trying_the_patterns_shows_the_best_and_keeps_a_later_choice(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/pages/new")
     page.locator("#text").fill(
         "back-heel      bachiad sawdl\nleg-lift       codi coes\nhip-throw      tafliad clun\n"

@@ -37,7 +37,7 @@ def write_note(page: Page, text: str) -> None:
     page.locator("#notes [name=usage_note]").fill(text)
 
 
-def test_a_lost_key_is_given_in_another_tab_and_the_text_is_saved_then(
+def test_text_is_saved_after_entering_a_lost_key_in_another_tab(
     page: Page, live_server: str, entry: str
 ) -> None:
     page.goto(live_server + entry)
@@ -59,7 +59,7 @@ def test_a_lost_key_is_given_in_another_tab_and_the_text_is_saved_then(
     expect(page.locator("#notes")).to_contain_text("Said of boys only.")
 
 
-def test_text_stays_while_the_file_is_gone_and_is_saved_when_it_is_back(
+def test_text_is_kept_while_the_file_is_missing_and_saved_when_it_is_back(
     page: Page, live_server: str, entry: str, store: Store
 ) -> None:
     path = store.database.path

@@ -14,7 +14,7 @@ def store(demo_store: Store) -> Store:
     return demo_store
 
 
-def test_arrow_keys_go_from_cell_to_cell_and_enter_opens_one(page: Page, live_server: str) -> None:
+def test_arrow_keys_move_between_cells_and_enter_opens_one(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/rules")
     page.keyboard.press("f")
     page.keyboard.press("ArrowDown")
@@ -29,7 +29,9 @@ def test_arrow_keys_go_from_cell_to_cell_and_enter_opens_one(page: Page, live_se
     expect(page.locator(".verdict-line")).to_be_visible()
 
 
-def test_the_matrix_narrows_as_one_types_and_the_address_keeps_it(page: Page, live_server: str) -> None:
+def test_the_matrix_is_filtered_while_typing_and_the_address_keeps_the_filter(
+    page: Page, live_server: str
+) -> None:
     page.goto(f"{live_server}/rules")
     page.keyboard.press("f")
     page.keyboard.type("twine")
@@ -37,7 +39,7 @@ def test_the_matrix_narrows_as_one_types_and_the_address_keeps_it(page: Page, li
     page.wait_for_url("**/rules?find=twine")
 
 
-def test_a_technique_is_entered_by_pointing_and_the_words_follow(
+def test_a_technique_is_entered_by_clicking_and_its_description_follows(
     page: Page, live_server: str, store: Store
 ) -> None:
     page.goto(f"{live_server}/entries/c0001/technique")
@@ -57,7 +59,7 @@ def test_a_technique_is_entered_by_pointing_and_the_words_follow(
     assert technique.his_side.value == "right"
 
 
-def test_the_body_is_walked_with_arrow_keys(page: Page, live_server: str) -> None:
+def test_arrow_keys_move_over_the_body(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/entries/c0001/technique")
     page.locator("[data-body-map] .spot").first.focus()
     page.keyboard.press("ArrowDown")
@@ -70,7 +72,7 @@ def test_the_body_is_walked_with_arrow_keys(page: Page, live_server: str) -> Non
     assert page.locator(f'input[name="{path}"][value="{value}"]').is_checked()
 
 
-def test_a_technique_is_changed_in_its_place_on_the_entry(page: Page, live_server: str) -> None:
+def test_a_technique_is_edited_in_place_on_the_entry(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/entries/c0015")
     page.locator("#technique a[data-inplace]").first.click()
     expect(page.locator("#technique form[data-look]")).to_be_visible()
@@ -90,7 +92,7 @@ def test_a_technique_is_changed_in_its_place_on_the_entry(page: Page, live_serve
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_pages_are_accessible_and_as_wide_as_a_telephone(
+def test_the_pages_are_accessible_and_fit_a_phone(
     page: Page, live_server: str, violations: Callable[[Page], list[object]], address: str, scheme: str
 ) -> None:
     page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")

@@ -27,7 +27,7 @@ def slips_of(store: Store) -> tuple[Slip, ...]:
 
 
 @pytest.mark.parametrize("path", PAGES)
-def test_pages_are_for_everybody_in_light_and_dark_and_on_a_narrow_screen(
+def test_pages_are_accessible_in_light_and_dark_and_on_a_narrow_screen(
     page: Page, live_server: str, violations: Callable[[Page], list[object]], path: str
 ) -> None:
     page.goto(f"{live_server}{path}")
@@ -61,7 +61,7 @@ def test_a_slip_is_taken_without_leaving_the_keyboard(page: Page, live_server: s
     assert slip.term_id
 
 
-def test_a_date_is_said_in_words_as_it_is_typed(page: Page, live_server: str) -> None:
+def test_a_date_is_shown_in_words_while_it_is_typed(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/sources/new")
     page.locator("#issued").fill("189X")
     words = page.locator("[data-edtf-words=issued]")
@@ -72,7 +72,7 @@ def test_a_date_is_said_in_words_as_it_is_typed(page: Page, live_server: str) ->
     expect(words).to_contain_text("Write 1898~")
 
 
-def test_unsorted_slips_are_sorted_by_figures(page: Page, live_server: str, store: Store) -> None:
+def test_unsorted_slips_are_sorted_with_digit_keys(page: Page, live_server: str, store: Store) -> None:
     waiting = [slip.id for slip in slips_of(store) if not slip.term_id]
     page.goto(f"{live_server}/sources/unsorted")
     expect(page.locator(f"#{waiting[0]}")).to_be_visible()
@@ -86,7 +86,7 @@ def test_unsorted_slips_are_sorted_by_figures(page: Page, live_server: str, stor
     assert [slip.id for slip in slips_of(store) if not slip.term_id] == waiting
 
 
-def test_a_list_is_narrowed_as_one_types_and_its_state_is_in_the_address(
+def test_a_list_is_filtered_while_typing_and_its_state_is_in_the_address(
     page: Page, live_server: str
 ) -> None:
     page.goto(f"{live_server}/sources")
@@ -99,7 +99,7 @@ def test_a_list_is_narrowed_as_one_types_and_its_state_is_in_the_address(
     expect(page.locator("#rows tbody tr")).to_have_count(1)
 
 
-def test_findings_are_narrowed_as_one_types(page: Page, live_server: str) -> None:
+def test_findings_are_filtered_while_typing(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/proof")
     page.keyboard.press("f")
     page.keyboard.type("sack-lift")
@@ -108,7 +108,7 @@ def test_findings_are_narrowed_as_one_types(page: Page, live_server: str) -> Non
     expect(page.locator("#rows")).not_to_contain_text("toe-stop")
 
 
-def test_a_file_is_made_with_a_bar_and_the_report_is_a_table(page: Page, live_server: str) -> None:
+def test_creating_a_file_shows_a_progress_bar_and_the_report_is_a_table(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/publish")
     page.keyboard.press("x")
 
@@ -117,7 +117,7 @@ def test_a_file_is_made_with_a_bar_and_the_report_is_a_table(page: Page, live_se
     expect(page.get_by_role("columnheader", name="Left out")).to_be_visible()
 
 
-def test_a_text_is_read_and_slips_taken_by_keys(page: Page, live_server: str, store: Store) -> None:
+def test_a_text_is_read_and_slips_are_taken_by_keyboard(page: Page, live_server: str, store: Store) -> None:
     page.goto(f"{live_server}/reading")
     report = next(r for r in load().reports if r.name == "lantern-1879-07-26")
     page.locator("#source").select_option(report.source_id)
@@ -136,7 +136,7 @@ def test_a_text_is_read_and_slips_taken_by_keys(page: Page, live_server: str, st
     expect(page.locator("#n0")).to_have_class("opens has-slip now")
 
 
-def test_what_is_selected_in_a_sentence_becomes_the_name_as_printed(
+def test_selected_words_of_a_sentence_become_the_printed_name(
     page: Page, live_server: str, store: Store
 ) -> None:
     page.goto(f"{live_server}/reading?source=s2")
@@ -154,7 +154,7 @@ def test_what_is_selected_in_a_sentence_becomes_the_name_as_printed(
     assert (slip.name, slip.text, slip.term_id) == ("tinker's", "The tinker's lift was seen once more.", "")
 
 
-def test_a_read_text_is_for_everybody(
+def test_a_text_being_read_is_accessible(
     page: Page, live_server: str, violations: Callable[[Page], list[object]]
 ) -> None:
     page.goto(f"{live_server}/reading")

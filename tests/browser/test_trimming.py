@@ -44,9 +44,7 @@ def aside(store: Store) -> list[str]:
         return [line.id for line in reader.all(Line) if line.state is LineState.SET_ASIDE]
 
 
-def test_a_page_is_trimmed_and_taken_back_by_keyboard_alone(
-    page: Page, live_server: str, trimmed: Store
-) -> None:
+def test_a_page_is_trimmed_and_undone_by_keyboard_alone(page: Page, live_server: str, trimmed: Store) -> None:
     page.goto(f"{live_server}/pages/w1")
     page.keyboard.press("t")
     expect(page.get_by_role("heading", level=1)).to_have_text("Trim page 41 of Glan 1898")
@@ -70,9 +68,7 @@ def test_a_page_is_trimmed_and_taken_back_by_keyboard_alone(
     assert aside(trimmed) == []
 
 
-def test_typing_narrows_the_lines_and_all_are_ticked_by_a_key(
-    page: Page, live_server: str, trimmed: Store
-) -> None:
+def test_typing_filters_the_lines_and_a_key_ticks_all(page: Page, live_server: str, trimmed: Store) -> None:
     page.goto(f"{live_server}/pages/w1/trim")
     page.keyboard.press("f")
     page.keyboard.type("ankle")
@@ -88,7 +84,7 @@ def test_typing_narrows_the_lines_and_all_are_ticked_by_a_key(
     assert aside(trimmed) == ["l2"]
 
 
-def test_names_a_line_brought_are_taken_away_by_a_key(page: Page, live_server: str, trimmed: Store) -> None:
+def test_a_key_removes_the_names_that_a_line_brought(page: Page, live_server: str, trimmed: Store) -> None:
     page.goto(f"{live_server}/pages/w1?at=5")
     expect(page.locator(".acts")).to_contain_text("take away what it brought")
     page.keyboard.press("Shift+R")

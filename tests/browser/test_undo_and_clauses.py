@@ -23,7 +23,7 @@ def test_a_clause_is_added_before_the_code_has_a_name(page: Page, live_server: s
     expect(page.locator("#name")).to_have_value("")
 
 
-def test_on_the_desk_u_undoes_what_the_message_beside_it_names(page: Page, live_server: str) -> None:
+def test_on_the_desk_u_undoes_the_act_named_in_the_message(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/sources/s1/edit")
     page.locator("#note").fill("Looked at again.")
     page.keyboard.press("Control+Enter")
