@@ -33,8 +33,8 @@ def static_state() -> str:
         return _state_of(static_folder())
     if "static_state" not in g:
         g.static_state = _state_of(static_folder())
-    found: str = g.static_state
-    return found
+    state: str = g.static_state
+    return state
 
 
 def init_app(app: Flask) -> None:

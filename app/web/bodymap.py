@@ -71,8 +71,8 @@ def hand_map(right: tuple[str, ...], left: tuple[str, ...]) -> Markup:
         for n, place in enumerate(GENERAL_PLACES)
     ]
     names = [
-        Markup('<text class="named" x="{x}" y="{y}">{said}</text>').format(
-            x=EDGE + 28, y=LINE * n + 18, said=_(place)
+        Markup('<text class="named" x="{x}" y="{y}">{label}</text>').format(
+            x=EDGE + 28, y=LINE * n + 18, label=_(place)
         )
         for n, place in enumerate(GENERAL_PLACES)
     ]
@@ -97,15 +97,15 @@ def contact_map(parts: tuple[str, ...], his_side: str) -> Markup:
 
 
 def _ring(path: str, value: str, at: tuple[int, int], held: bool, letter: str, side: str = "") -> Markup:
-    said = _("%(side)s %(part)s", side=_(side), part=_(value)) if side else f"{letter}: {_(value)}"
+    label = _("%(side)s %(part)s", side=_(side), part=_(value)) if side else f"{letter}: {_(value)}"
     return Markup(
-        '<g class="spot{held}" role="checkbox" aria-checked="{checked}" aria-label="{said}" tabindex="-1" '
-        'data-path="{path}" data-value="{value}" data-side="{side}"><title>{said}</title>'
+        '<g class="spot{held}" role="checkbox" aria-checked="{checked}" aria-label="{label}" tabindex="-1" '
+        'data-path="{path}" data-value="{value}" data-side="{side}"><title>{label}</title>'
         '<circle class="reach" cx="{x}" cy="{y}" r="{r}"/>'
         '<circle class="dot" cx="{x}" cy="{y}" r="{dot}"/><text x="{x}" y="{ty}">{letter}</text></g>'
     ).format(
-        held=" held" if held else "", checked="true" if held else "false", said=said, path=path, value=value,
-        side=side, x=at[0], y=at[1], r=RADIUS, dot=DOT, ty=at[1] + 4, letter=letter if held else "",
+        held=" held" if held else "", checked="true" if held else "false", label=label, path=path,
+        value=value, side=side, x=at[0], y=at[1], r=RADIUS, dot=DOT, ty=at[1] + 4, letter=letter if held else "",
     )  # fmt: skip
 
 

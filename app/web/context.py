@@ -41,8 +41,8 @@ RECENT_ACTS = 50  # an act older than this many others has no undo bar; the hist
 
 def settings() -> Settings:
     """Return the settings of this web interface."""
-    found: Settings = current_app.extensions["wordhold"]
-    return found
+    result: Settings = current_app.extensions["wordhold"]
+    return result
 
 
 def store() -> Store:
@@ -56,8 +56,8 @@ def reader() -> Reader:
         stack = ExitStack()
         g.reader = stack.enter_context(store().read())
         g.reader_stack = stack
-    found: Reader = g.reader
-    return found
+    result: Reader = g.reader
+    return result
 
 
 def termbase() -> Termbase:
@@ -165,13 +165,15 @@ def init_app(app: Flask) -> None:
     def confirm_draft(response: Response) -> Response:
         """Tell the browser which of its drafts is now saved: an accepted form redirects."""
         if request.method == "POST" and response.status_code in (302, 303):
-            told = [one for one in request.cookies.get(SAVED_COOKIE, "").split(".") if one][-MOST_SAVED:]
+            saved = [token for token in request.cookies.get(SAVED_COOKIE, "").split(".") if token][
+                -MOST_SAVED:
+            ]
             token = request.form.get(DRAFT_FIELD, "")
             if _DRAFT.fullmatch(token):
                 # the drafts script reads it
                 response.set_cookie(
                     SAVED_COOKIE,
-                    ".".join((*told, token)),
+                    ".".join((*saved, token)),
                     max_age=DONE_SECONDS,
                     samesite="Lax",
                     secure=request.is_secure,

@@ -132,14 +132,14 @@ def timeline(rows: Sequence[Witnessed]) -> Markup:
     axis = _Axis.over(first, last)
     height = ROW * len(drawn) + AXIS
     title = _("Witnesses from %(first)s to %(last)s", first=first, last=last)
-    told = " ".join(_told(row, spans) for row, spans in dated)
-    key = sha256(told.encode()).hexdigest()[:8]
+    description = " ".join(_described(row, spans) for row, spans in dated)
+    key = sha256(description.encode()).hexdigest()[:8]
     body = Markup("").join(_row(n, row, spans, axis) for n, (row, spans) in enumerate(drawn))
     return Markup(
         '<svg class="timeline" role="img" width="100%" height="{height}"'
         ' aria-labelledby="tl-{key} tld-{key}">'
-        '<title id="tl-{key}">{title}</title><desc id="tld-{key}">{told}</desc>{axis}{body}</svg>'
-    ).format(height=height, key=key, title=title, told=told, axis=axis.svg(height), body=body)
+        '<title id="tl-{key}">{title}</title><desc id="tld-{key}">{description}</desc>{axis}{body}</svg>'
+    ).format(height=height, key=key, title=title, description=description, axis=axis.svg(height), body=body)
 
 
 @dataclass(frozen=True)
@@ -175,8 +175,8 @@ class _Axis:
 
 
 def _spans(row: Witnessed) -> list[Span]:
-    found = (span_of(date) for date in row.dates)
-    return sorted((s for s in found if s is not None), key=lambda s: (s.first, s.last))
+    known_spans = (span_of(date) for date in row.dates)
+    return sorted((s for s in known_spans if s is not None), key=lambda s: (s.first, s.last))
 
 
 def _row(number: int, row: Witnessed, spans: Sequence[Span], axis: _Axis) -> Markup:
@@ -212,17 +212,17 @@ def _witness(span: Span, y: int, axis: _Axis) -> Markup:
     )
 
 
-def _told(row: Witnessed, spans: Sequence[Span]) -> str:
+def _described(row: Witnessed, spans: Sequence[Span]) -> str:
     if not spans:
         return _("%(name)s: no dated witness.", name=row.name)
-    said = ngettext("%(name)s: %(n)s witness, %(when)s.", "%(name)s: %(n)s witnesses, %(when)s.", len(spans),
+    text = ngettext("%(name)s: %(n)s witness, %(when)s.", "%(name)s: %(n)s witnesses, %(when)s.", len(spans),
                     name=row.name, when=listed([s.words for s in spans]))  # fmt: skip
     gaps = [
         _("No witness between %(first)s and %(last)s.", first=a.last, last=b.first)
         for a, b in pairwise(spans)
         if b.first - a.last > GAP_YEARS
     ]
-    return " ".join([said, *gaps])
+    return " ".join([text, *gaps])
 
 
 def _year(day: str) -> int:

@@ -137,16 +137,16 @@ class Form:
         """
         _tell_page()
         errors, further = dict(self.errors), list(self.further)
-        for one in error.every if isinstance(error, BadInput) else (error,):
+        for problem in error.every if isinstance(error, BadInput) else (error,):
             inputs = {*self.texts, *(at or {}).values(), *(called or {}).values()}
-            by_path = _named_by(one, under, called or {})
-            named = by_path if by_path in inputs else (at or {}).get(one.where, one.where)
+            by_path = _named_by(problem, under, called or {})
+            named = by_path if by_path in inputs else (at or {}).get(problem.where, problem.where)
             known = named in inputs
             place = named if known and named != "version" else ""  # a hidden field cannot show an error
             if place not in errors:
-                errors[place] = one
-            elif not place and one is not errors[place]:
-                further.append(one)
+                errors[place] = problem
+            elif not place and problem is not errors[place]:
+                further.append(problem)
         return replace(self, errors=errors, further=tuple(further))
 
     def against(self, now: "Form", error: WordholdError) -> "Form":

@@ -134,8 +134,8 @@ class Job:
         self._row = row
         self._thread: Thread | None = None
         self._alive: Alive | None = None
-        self._told = Told()
-        self._said_at = 0.0
+        self._reported = Told()
+        self._reported_at = 0.0
         self._settled = False
 
     @property
@@ -200,8 +200,8 @@ class Job:
     @property
     def progress(self) -> Progress:
         """Its last reported progress."""
-        told = self._space.files.told(self.id)
-        return Progress(told.done, told.total, _message(told.words) if told.words else "")
+        reported = self._space.files.told(self.id)
+        return Progress(reported.done, reported.total, _message(reported.words) if reported.words else "")
 
     def detail(self, kind: type[T]) -> T | None:
         """Return the detail of its result if it is of this class."""
@@ -245,16 +245,16 @@ class Job:
 
     def look(self) -> None:
         """Reload its state; if its process has ended, record that."""
-        found = self._space.rows.job(self.id)
-        if found is not None and found.state == State.RUNNING and not self._space.files.is_alive(self.id):
-            found = self._space.rows.job(self.id)  # it may have ended between the two checks
-            if found is not None and found.state == State.RUNNING:
-                found = _ended(found, State.CUT_OFF)
+        row = self._space.rows.job(self.id)
+        if row is not None and row.state == State.RUNNING and not self._space.files.is_alive(self.id):
+            row = self._space.rows.job(self.id)  # it may have ended between the two checks
+            if row is not None and row.state == State.RUNNING:
+                row = _ended(row, State.CUT_OFF)
                 with suppress(WordholdError):
-                    self._space.rows.end_job(found)
+                    self._space.rows.end_job(row)
                     self._space.files.end(self.id)
-        if found is not None:
-            self._row = found
+        if row is not None:
+            self._row = row
 
     # What the work itself uses
 
@@ -274,14 +274,14 @@ class Job:
         Raises:
             Stopped: somebody asked it to stop.
         """
-        said = to_json(words, speakers()) if words else self._told.words
-        before, self._told = self._told, Told(done, total, said)
+        serialised = to_json(words, speakers()) if words else self._reported.words
+        before, self._reported = self._reported, Told(done, total, serialised)
         at = time.monotonic()
-        going_on = (before.words, before.total) == (said, total) and (done < total or not total)
-        if going_on and at - self._said_at < STEP:
+        going_on = (before.words, before.total) == (serialised, total) and (done < total or not total)
+        if going_on and at - self._reported_at < STEP:
             return
-        self._said_at = at
-        self._space.files.tell(self.id, self._told)
+        self._reported_at = at
+        self._space.files.tell(self.id, self._reported)
         if self.stopping:
             raise Stopped
 
@@ -390,14 +390,14 @@ class Jobs:
 
     def newest(self, back: str = "") -> tuple[Job, ...]:
         """Return the jobs that are still known, newest first; only those from one page if `back` is given."""
-        found = [Job(self._space, row) for row in self._space.rows.jobs(back=back) if row.state != GONE]
-        for job in found:
+        newest = [Job(self._space, row) for row in self._space.rows.jobs(back=back) if row.state != GONE]
+        for job in newest:
             if job.state is State.RUNNING:
                 with suppress(
                     WordholdError
                 ):  # without the folder the state is unknown; the job's page says so
                     job.look()
-        return tuple(found)
+        return tuple(newest)
 
     def get(self, job_id: str) -> Job:
         """Return the job with this id in its current state.
@@ -457,8 +457,8 @@ def _kept_error(error: WordholdError) -> _KeptError:
         error.what,
         error.where,
         error.mend,
-        tuple(_kept_error(one) for one in error.more) if isinstance(error, BadInput) else (),
-        tuple(_kept_error(one) for one in error.rows) if isinstance(error, BadRows) else (),
+        tuple(_kept_error(inner) for inner in error.more) if isinstance(error, BadInput) else (),
+        tuple(_kept_error(inner) for inner in error.rows) if isinstance(error, BadRows) else (),
         error.path if isinstance(error, BadInput) else (),
     )
 
@@ -467,9 +467,9 @@ def _error(kept: _KeptError) -> WordholdError:
     if kept.rows:
         return BadRows((_bad(row) for row in kept.rows), where=kept.where)
     if kept.kind == BadInput.__name__ or kept.more:
-        found = _bad(kept)
-        found.more = tuple(_bad(one) for one in kept.more)
-        return found
+        error = _bad(kept)
+        error.more = tuple(_bad(inner) for inner in kept.more)
+        return error
     kind = _ERRORS.get(kept.kind, WordholdError)
     return kind(kept.what, where=kept.where, mend=kept.mend)
 

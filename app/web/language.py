@@ -41,8 +41,8 @@ def interface_language() -> str:
     if "language" not in g:
         chosen = request.cookies.get(LANGUAGE_COOKIE, "")
         g.language = chosen if chosen in LANGUAGES else _asked_for() or _own_language()
-    found: str = g.language
-    return found
+    language: str = g.language
+    return language
 
 
 @contextmanager
@@ -161,5 +161,5 @@ def _asked_for() -> str:
 
 
 def _own_language() -> str:
-    found: Settings = current_app.extensions["wordhold"]
-    return found.interface_language
+    settings: Settings = current_app.extensions["wordhold"]
+    return settings.interface_language

@@ -34,9 +34,9 @@ def speak() -> Response:
 @blueprint.post("/undo/<int:act_id>")
 def undo(act_id: int) -> Response:
     """Undo an act; the page returned to offers to redo it."""
-    found = context.reader().changes_of(act_id)
-    if not found:
+    changes = context.reader().changes_of(act_id)
+    if not changes:
         raise NotFound(_("There is no such change to undo."), where=str(act_id), mend=_("Check the history."))
-    with context.act(taken_back(found[0].act.what, act_id), undoes=act_id) as this:
+    with context.act(taken_back(changes[0].act.what, act_id), undoes=act_id) as this:
         history.undo(this, act_id)
     return context.done(this, context.local_path(request.form.get("back", "/")))

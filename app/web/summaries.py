@@ -25,7 +25,7 @@ class _Drawn:
 
 
 @dataclass(frozen=True)
-class Told:
+class SummaryError:
     """One error in the summary: the field it links to and the field's label; empty for the whole form."""
 
     field: str
@@ -44,8 +44,10 @@ def init_app(app: Flask) -> None:
         drawn: list[_Drawn] = g.get("refused_forms", [])
         if drawn and response.mimetype == "text/html" and not response.is_streamed:
             text = response.get_data(as_text=True)
-            for number, one in enumerate(drawn):
-                text = text.replace(_mark(number), render_template("summary.html", told=_told(one)))
+            for number, refused in enumerate(drawn):
+                text = text.replace(
+                    _mark(number), render_template("summary.html", errors=_errors_of(refused))
+                )
             response.set_data(text)
         return response
 
@@ -61,9 +63,9 @@ def summary_place(form: Form) -> Markup:
 
 def labelled(form: Form, name: str, label: str) -> str:
     """Record the label of a field that shows its own error."""
-    for one in g.get("refused_forms", ()):
-        if one.form is form:
-            one.labels.setdefault(name, label)
+    for drawn in g.get("refused_forms", ()):
+        if drawn.form is form:
+            drawn.labels.setdefault(name, label)
     return ""
 
 
@@ -71,10 +73,12 @@ def _mark(number: int) -> str:
     return f"<!--errors of form {number}-->"
 
 
-def _told(drawn: _Drawn) -> list[Told]:
+def _errors_of(drawn: _Drawn) -> list[SummaryError]:
     """Return the errors in the order of the fields; errors of the whole form come first."""
     form, labels = drawn.form, drawn.labels
     every = [*form.errors.items(), *(("", error) for error in form.further)]
     order = {name: n for n, name in enumerate(labels, 1)}
-    every.sort(key=lambda one: order.get(one[0], 0))
-    return [Told(name if name in labels else "", labels.get(name, ""), error) for name, error in every]
+    every.sort(key=lambda pair: order.get(pair[0], 0))
+    return [
+        SummaryError(name if name in labels else "", labels.get(name, ""), error) for name, error in every
+    ]

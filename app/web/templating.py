@@ -151,7 +151,7 @@ def _addresses(app: Flask) -> Callable[..., str]:
     """Cache `url_for` for templates: a page has dozens of addresses, and building one is slow."""
     known: dict[Hashable, str] = {}
 
-    def built(endpoint: str, anchor: str | None, external: bool | None, values: Mapping[str, object]) -> str:
+    def build(endpoint: str, anchor: str | None, external: bool | None, values: Mapping[str, object]) -> str:
         return app.url_for(endpoint, _anchor=anchor, _method=None, _scheme=None, _external=external, **values)
 
     def url_for(
@@ -163,23 +163,23 @@ def _addresses(app: Flask) -> Callable[..., str]:
             fixed = request.blueprint if endpoint.startswith(".") else ""
         key = (request.script_root, endpoint, fixed, _anchor, *values.items())
         try:
-            found = known.get(key)
+            address = known.get(key)
         except TypeError:  # a list among the values
-            return built(endpoint, _anchor, _external, values)
-        if found is None or _external is not None:
-            found = built(endpoint, _anchor, _external, values)
+            return build(endpoint, _anchor, _external, values)
+        if address is None or _external is not None:
+            address = build(endpoint, _anchor, _external, values)
             if len(known) >= MOST_ADDRESSES:
                 known.clear()
-            known[key] = found
-        return found
+            known[key] = address
+        return address
 
     return url_for
 
 
 def _just_done() -> ActRecord | None:
-    found = context.last_done()
+    act = context.last_done()
     g.done_shown = True
-    return found
+    return act
 
 
 def _this_page() -> str:

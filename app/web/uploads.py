@@ -47,7 +47,7 @@ def files(field: str) -> list[FileStorage]:
         BadInput: a ticked file was removed; `where` is the field.
     """
     kept = [_opened(row) for row in _ticked(field)]
-    return [*kept, *(one for one in request.files.getlist(field) if one.filename)]
+    return [*kept, *(upload for upload in request.files.getlist(field) if upload.filename)]
 
 
 def file(field: str) -> FileStorage | None:
@@ -56,9 +56,9 @@ def file(field: str) -> FileStorage | None:
     Raises:
         BadInput: none is chosen now, and the ticked one was removed; `where` is the field.
     """
-    chosen = [one for one in request.files.getlist(field) if one.filename]
-    found = chosen or files(field)
-    return found[-1] if found else None
+    chosen = [upload for upload in request.files.getlist(field) if upload.filename]
+    uploads = chosen or files(field)
+    return uploads[-1] if uploads else None
 
 
 def kept_files(field: str, *, several: bool = False) -> tuple[KeptFile, ...]:
@@ -66,7 +66,7 @@ def kept_files(field: str, *, several: bool = False) -> tuple[KeptFile, ...]:
     if request.method != "POST":
         return ()
     kept = [KeptFile(row.id, row.name, row.size) for row in _ticked(field, missing=False)]
-    kept += [_keep(one, field) for one in request.files.getlist(field) if one.filename]
+    kept += [_keep(upload, field) for upload in request.files.getlist(field) if upload.filename]
     return tuple(kept if several else kept[-1:])
 
 
@@ -86,7 +86,7 @@ def _ticked(field: str, *, missing: bool = True) -> list[FileRow]:
     Raises:
         BadInput: one no longer exists.
     """
-    found: list[FileRow] = []
+    rows: list[FileRow] = []
     for token in request.form.getlist(KEPT + field):
         try:
             row = workspace().find(token, KIND)
@@ -96,8 +96,8 @@ def _ticked(field: str, *, missing: bool = True) -> list[FileRow]:
                 raise BadInput(error.what, where=field, mend=error.mend) from error
             continue
         if row.about == field:
-            found.append(row)
-    return found
+            rows.append(row)
+    return rows
 
 
 def _opened(row: FileRow) -> FileStorage:
