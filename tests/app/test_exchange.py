@@ -1,4 +1,4 @@
-"""Bringing a file in the browser, and on the command line."""
+"""Importing a file in the browser, and on the command line."""
 
 import json
 import re
@@ -59,7 +59,7 @@ def brought(client: FlaskClient, content: bytes, name: str = "words.tbx") -> str
     return finished(client, client.post("/exchange", data=with_file))
 
 
-def test_a_file_is_seen_before_it_is_taken(client: FlaskClient, store: Store) -> None:
+def test_a_file_is_previewed_before_it_is_imported(client: FlaskClient, store: Store) -> None:
     page = client.get(brought(client, TBX.encode())).text
     assert "2 entries, 2 terms" in page
     assert "belt &lt;b&gt;" in page
@@ -68,7 +68,7 @@ def test_a_file_is_seen_before_it_is_taken(client: FlaskClient, store: Store) ->
         assert reader.count(Entry) == 0
 
 
-def test_where_names_of_another_system_come_from_is_not_stated_by_default(
+def test_the_origin_of_names_from_other_systems_is_not_stated_by_default(
     client: FlaskClient, store: Store
 ) -> None:
     place = brought(client, TBX.encode())
@@ -78,7 +78,7 @@ def test_where_names_of_another_system_come_from_is_not_stated_by_default(
         assert {t.origin for e in reader.all(Entry) for t in e.terms} == {Origin.NOT_STATED}
 
 
-def test_ticked_entries_are_taken_in_one_act_and_can_be_taken_back(client: FlaskClient, store: Store) -> None:
+def test_ticked_entries_are_imported_in_one_act_and_can_be_undone(client: FlaskClient, store: Store) -> None:
     place = brought(client, TBX.encode())
     form = {"take": "ticked", "entry": ["k2"], "origin": "word-list"}
     done = client.get(finished(client, client.post(place, data=form))).text
@@ -93,7 +93,7 @@ def test_ticked_entries_are_taken_in_one_act_and_can_be_taken_back(client: Flask
         assert reader.count(Entry) == 0
 
 
-def test_a_file_that_is_sent_twice_is_taken_in_once(client: FlaskClient, store: Store) -> None:
+def test_a_file_submitted_twice_is_imported_once(client: FlaskClient, store: Store) -> None:
     page = brought(client, TBX.encode())
     chosen = {"take": "as-new", "origin": "not stated"}
     finished(client, client.post(page, data=chosen))
@@ -130,11 +130,11 @@ def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_fil
         (b"a,b\n1,2\n", "not XML"),
     ],
 )
-def test_a_bad_file_is_told_beside_the_field(client: FlaskClient, content: bytes, told: str) -> None:
+def test_an_invalid_file_is_reported_beside_the_field(client: FlaskClient, content: bytes, told: str) -> None:
     with_file = {"file": (BytesIO(content), "bad.tbx")}
     answer = client.post("/exchange", data=with_file)
     assert answer.status_code == 400 or content.startswith(b"<?xml")
-    if answer.status_code == 303:  # what is wrong further down is told by the job
+    if answer.status_code == 303:  # errors further down are reported by the job
         with client.application.app_context():
             job = jobs().newest()[0]
         assert job.wait(30)
@@ -146,7 +146,9 @@ def test_a_bad_file_is_told_beside_the_field(client: FlaskClient, content: bytes
         assert 'id="file-error"' in answer.text
 
 
-def test_a_file_with_loose_pointers_is_taken_if_that_is_ticked(client: FlaskClient, store: Store) -> None:
+def test_a_file_with_dangling_references_is_imported_if_that_is_ticked(
+    client: FlaskClient, store: Store
+) -> None:
     loose = TBX.replace("<langSec", '<ref type="crossReference" target="k7">x</ref><langSec', 1).encode()
     with_file = {"file": (BytesIO(loose), "loose.tbx"), "keep_loose": "yes"}
     place = finished(client, client.post("/exchange", data=with_file))
@@ -157,7 +159,7 @@ def test_a_file_with_loose_pointers_is_taken_if_that_is_ticked(client: FlaskClie
         assert notes == [["crossReference: x <k7>"], []]
 
 
-def test_no_file_is_told(client: FlaskClient) -> None:
+def test_a_missing_file_is_reported(client: FlaskClient) -> None:
     assert "No file was chosen" in client.post("/exchange", data={}).text
 
 
@@ -166,7 +168,7 @@ def run(*words: str) -> tuple[int, str, str]:
     return done.exit_code, done.stdout, done.stderr
 
 
-def test_the_command_looks_first_then_takes(tmp_path: Path) -> None:
+def test_the_command_previews_then_imports(tmp_path: Path) -> None:
     place, file = str(tmp_path / "words.db"), tmp_path / "words.tbx"
     file.write_text(TBX, encoding="utf-8")
     Store.create(place, Termbase("Words"), by="Gwen").close()
@@ -204,7 +206,7 @@ def test_the_command_shows_what_differs(tmp_path: Path, own_file: Path) -> None:
     store.close()
 
 
-def test_a_note_from_elsewhere_is_shown_as_what_it_is_and_accepted_on_the_page(
+def test_a_note_from_elsewhere_is_marked_as_such_and_accepted_on_the_page(
     client: FlaskClient, store: Store
 ) -> None:
     noted = TBX.replace("<langSec", "<note>Heard &lt;often&gt;.</note><langSec", 1)

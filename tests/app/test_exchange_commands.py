@@ -29,14 +29,14 @@ def run(demo: Path, tmp_path: Path) -> Run:
 
 
 @pytest.mark.parametrize("kind", ["csv", "xlsx"])
-def test_a_table_goes_out_and_comes_in_as_the_same(run: Run, kind: str) -> None:
+def test_an_exported_table_imports_unchanged(run: Run, kind: str) -> None:
     assert run("export", kind, "-o", f"DIR/a.{kind}").exit_code == 0
     result = run("import", kind, f"DIR/a.{kind}", "--dry-run", "--json")
     counts = json.loads(result.stdout)["counts"]
     assert counts["new"] == counts["changed"] == 0 < counts["same"]
 
 
-def test_a_bad_table_is_told_with_its_place_and_exit_status_2(run: Run, tmp_path: Path) -> None:
+def test_an_invalid_table_is_reported_with_its_place_and_exit_status_2(run: Run, tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_text("name,language,origin\nlock,en,dreamt\n", "utf-8")
     result = run("import", "csv", "DIR/a.csv")
     assert result.exit_code == 2
@@ -53,7 +53,7 @@ def test_the_mapping_is_shown_and_can_be_changed(run: Run, tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize(("name", "suffix"), [("csl-json", "json"), ("bibtex", "bib"), ("ris", "ris")])
-def test_sources_go_out_and_come_in_as_the_same(run: Run, name: str, suffix: str) -> None:
+def test_exported_sources_import_unchanged(run: Run, name: str, suffix: str) -> None:
     assert run("export", "citations", "--format", name, "-o", f"DIR/a.{suffix}").exit_code == 0
     result = run("import", "citations", f"DIR/a.{suffix}", "--dry-run", "--json")
     counts = json.loads(result.stdout)["counts"]
@@ -63,7 +63,7 @@ def test_sources_go_out_and_come_in_as_the_same(run: Run, name: str, suffix: str
 @pytest.mark.parametrize(
     ("name", "begins"), [("a.bib", "@"), ("a.RIS", "TY  - "), ("a.json", "["), ("a.bibtex", "@")]
 )
-def test_the_file_extension_tells_the_format_of_citations(
+def test_the_file_extension_determines_the_citation_format(
     run: Run, tmp_path: Path, name: str, begins: str
 ) -> None:
     assert run("export", "citations", "-o", f"DIR/{name}").exit_code == 0
@@ -73,7 +73,7 @@ def test_the_file_extension_tells_the_format_of_citations(
 
 
 @pytest.mark.parametrize(("name", "begins"), [("a.ttl", "@prefix"), ("a.jsonld", "{"), ("a.json", "{")])
-def test_the_file_extension_tells_the_format_of_linked_data(
+def test_the_file_extension_determines_the_linked_data_format(
     run: Run, tmp_path: Path, name: str, begins: str
 ) -> None:
     assert run("export", "skos", "-o", f"DIR/{name}").exit_code == 0
@@ -81,26 +81,24 @@ def test_the_file_extension_tells_the_format_of_linked_data(
 
 
 @pytest.mark.parametrize("what", ["citations", "skos"])
-def test_an_extension_that_tells_no_format_is_refused_and_nothing_is_written(
-    run: Run, tmp_path: Path, what: str
-) -> None:
+def test_an_unknown_extension_is_rejected_and_nothing_is_written(run: Run, tmp_path: Path, what: str) -> None:
     result = run("export", what, "-o", "DIR/sources.txt")
     assert result.exit_code == 2
     assert "The format cannot be told from the file extension." in result.stderr
     assert not (tmp_path / "sources.txt").exists()
 
 
-def test_sources_are_shown_in_a_style(run: Run) -> None:
+def test_sources_are_formatted_in_a_style(run: Run) -> None:
     result = run("source", "cite", "--style", "oxford", "--json")
     assert "Glanmorwen" in json.loads(result.stdout)["sources"]["s1"]
 
 
-def test_linked_data_says_when_its_addresses_are_for_examples(run: Run) -> None:
+def test_linked_data_warns_when_its_addresses_are_examples(run: Run) -> None:
     assert "--base" in run("export", "skos", "-o", "DIR/a.ttl").stdout
     assert "--base" not in run("export", "skos", "-o", "DIR/a.ttl", "--base", "https://a.example/").stdout
 
 
-def test_a_backup_is_restored_once(run: Run, tmp_path: Path) -> None:
+def test_a_backup_can_only_be_restored_to_an_empty_place(run: Run, tmp_path: Path) -> None:
     assert run("backup", "DIR/b.zip").exit_code == 0
     assert run("restore", "DIR/b.zip", place=tmp_path / "new.sqlite").exit_code == 0
     again = run("restore", "DIR/b.zip", place=tmp_path / "new.sqlite")

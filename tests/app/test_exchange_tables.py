@@ -1,4 +1,4 @@
-"""Bringing a table in the browser: which column is which field, what would change, choosing, taking in."""
+"""Importing a table in the browser: mapping columns, preview, choosing, importing."""
 
 import re
 import zipfile
@@ -63,7 +63,7 @@ def test_the_columns_are_guessed_and_shown_with_their_first_rows(client: FlaskCl
     assert names(store) == []
 
 
-def test_a_table_is_previewed_then_taken_in_one_act_and_can_be_taken_back(
+def test_a_table_is_previewed_then_imported_in_one_act_and_can_be_undone(
     client: FlaskClient, store: Store
 ) -> None:
     answer = mapped(client)
@@ -84,14 +84,14 @@ def test_a_table_is_previewed_then_taken_in_one_act_and_can_be_taken_back(
     assert names(store) == []
 
 
-def test_only_ticked_entries_are_taken(client: FlaskClient, store: Store) -> None:
+def test_only_ticked_entries_are_imported(client: FlaskClient, store: Store) -> None:
     place = mapped(client).location
     keys = re.findall(r'name="entry" value="(\d+)"', client.get(place).text)
     client.post(place, data={"take": "ticked", "entry": keys[1]})
     assert names(store) == [("back heel", "en"), ("sawdl ôl", "cy")]
 
 
-def test_nothing_ticked_is_told_and_the_choice_stays(client: FlaskClient, store: Store) -> None:
+def test_ticking_nothing_is_reported_and_the_choice_stays(client: FlaskClient, store: Store) -> None:
     place = mapped(client).location
     answer = client.post(place, data={"take": "ticked"})
     assert answer.status_code == 400
@@ -100,7 +100,7 @@ def test_nothing_ticked_is_told_and_the_choice_stays(client: FlaskClient, store:
     assert names(store) == []
 
 
-def test_what_differs_is_shown_field_by_field_and_left_unless_asked(
+def test_differences_are_shown_field_by_field_and_skipped_unless_requested(
     client: FlaskClient, store: Store
 ) -> None:
     entry = made(store, Term("", "belt", "en", Origin.COINED, status=Status.PREFERRED))
@@ -115,7 +115,7 @@ def test_what_differs_is_shown_field_by_field_and_left_unless_asked(
     assert ("strapen", "cy") in names(store)
 
 
-def test_what_differs_goes_in_place_of_what_is_here_where_asked(client: FlaskClient, store: Store) -> None:
+def test_changed_records_replace_existing_ones_on_request(client: FlaskClient, store: Store) -> None:
     entry = made(store, Term("", "belt", "en", Origin.COINED))
     place = brought(client, f"entry,names (cy)\n{entry.id},gwregys\n".encode()).location
     place = client.post(place, data={"column-0": "entry", "column-1": "names:cy", **DEFAULTS}).location
@@ -123,7 +123,7 @@ def test_what_differs_goes_in_place_of_what_is_here_where_asked(client: FlaskCli
     assert names(store) == [("belt", "en"), ("gwregys", "cy")]
 
 
-def test_what_was_changed_meanwhile_is_shown_again_and_nothing_is_taken(
+def test_an_entry_changed_in_the_meantime_is_shown_again_and_nothing_is_imported(
     client: FlaskClient, store: Store
 ) -> None:
     entry = made(store, Term("", "belt", "en", Origin.COINED))
@@ -142,7 +142,7 @@ def test_what_was_changed_meanwhile_is_shown_again_and_nothing_is_taken(
         assert reader.get(Entry, entry.id).editor_note == "mine"
 
 
-def test_names_of_which_nobody_says_the_origin_are_not_stated(client: FlaskClient, store: Store) -> None:
+def test_names_without_an_origin_are_not_stated(client: FlaskClient, store: Store) -> None:
     place = mapped(client, **{"default-origin": ""}).location
     client.post(place, data={"take": "new"})
     with store.read() as reader:
@@ -150,21 +150,21 @@ def test_names_of_which_nobody_says_the_origin_are_not_stated(client: FlaskClien
     assert origins == {Origin.NOT_STATED}
 
 
-def test_two_columns_of_one_field_are_told_beside_the_second(client: FlaskClient) -> None:
+def test_two_columns_for_one_field_are_reported_beside_the_second(client: FlaskClient) -> None:
     place = brought(client, CSV.encode()).location
     answer = client.post(place, data={**COLUMNS, **DEFAULTS, "column-2": "names:cy"})
     assert answer.status_code == 400
     assert 'id="column-2-error"' in answer.text
 
 
-def test_a_table_without_a_column_of_names_is_refused(client: FlaskClient) -> None:
+def test_a_table_without_a_name_column_is_rejected(client: FlaskClient) -> None:
     place = brought(client, CSV.encode()).location
     answer = client.post(place, data={"column-3": "topic", **DEFAULTS})
     assert answer.status_code == 400
     assert "No column contains names" in answer.text
 
 
-def test_names_in_another_language_can_be_offered(client: FlaskClient) -> None:
+def test_columns_for_another_language_can_be_added(client: FlaskClient) -> None:
     place = brought(client, CSV.encode()).location
     answer = client.post(place, data={**COLUMNS, **DEFAULTS, "more": "de", "do": "more"})
     assert answer.status_code == 200
@@ -181,26 +181,28 @@ def test_names_in_another_language_can_be_offered(client: FlaskClient) -> None:
         (b"\n\n", "no heading"),
     ],
 )
-def test_a_bad_csv_is_told_beside_the_file(client: FlaskClient, content: bytes, told: str) -> None:
+def test_an_invalid_csv_is_reported_beside_the_file_field(
+    client: FlaskClient, content: bytes, told: str
+) -> None:
     answer = brought(client, content, "bad.csv")
     assert answer.status_code == 400
     assert 'id="file-error"' in answer.text
     assert told in answer.text
 
 
-def test_line_ends_of_any_kind_are_rows(client: FlaskClient, store: Store) -> None:
+def test_any_kind_of_line_ending_separates_rows(client: FlaskClient, store: Store) -> None:
     place = brought(client, b"English,Welsh\r\nbelt,gwregys\rarm,braich\nleg,coes").location
     place = client.post(place, data={"column-0": "names:en", "column-1": "names:cy", **DEFAULTS}).location
     client.post(place, data={"take": "new"})
     assert len(names(store)) == 6
 
 
-def test_characters_of_windows_are_read_where_it_is_said(client: FlaskClient) -> None:
+def test_windows_characters_are_read_if_that_encoding_is_chosen(client: FlaskClient) -> None:
     answer = brought(client, "English,Welsh\nback heel,sawdl ôl\n".encode("cp1252"), encoding="windows-1252")
     assert "sawdl ôl" in client.get(answer.location).text
 
 
-def test_a_sheet_of_a_workbook_is_chosen(client: FlaskClient) -> None:
+def test_a_sheet_of_a_workbook_can_be_chosen(client: FlaskClient) -> None:
     book = workbook(("English",), ("belt",), second=("Welsh",))
     place = brought(client, book, "list.xlsx").location
     assert ">belt<" in client.get(place).text
@@ -210,7 +212,7 @@ def test_a_sheet_of_a_workbook_is_chosen(client: FlaskClient) -> None:
     assert re.search(r'value="names:cy" selected', page)
 
 
-def test_a_formula_is_refused_with_its_cell(client: FlaskClient, store: Store) -> None:
+def test_a_formula_is_rejected_with_its_cell(client: FlaskClient, store: Store) -> None:
     place = brought(client, workbook(("English", "Welsh"), ("belt", "=1+2")), "list.xlsx").location
     answer = client.post(place, data={"column-0": "names:en", "column-1": "names:cy", **DEFAULTS})
     assert answer.status_code == 400
@@ -219,7 +221,7 @@ def test_a_formula_is_refused_with_its_cell(client: FlaskClient, store: Store) -
     assert names(store) == []
 
 
-def test_a_workbook_that_would_fill_the_disk_is_refused(client: FlaskClient) -> None:
+def test_a_workbook_that_would_fill_the_disk_is_rejected(client: FlaskClient) -> None:
     out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("xl/workbook.xml", b" " * 40_000_000)
@@ -229,14 +231,14 @@ def test_a_workbook_that_would_fill_the_disk_is_refused(client: FlaskClient) -> 
     assert "list.xlsx" in answer.text
 
 
-def test_a_file_of_no_known_ending_is_asked_about(client: FlaskClient) -> None:
+def test_a_file_with_an_unknown_extension_needs_a_chosen_type(client: FlaskClient) -> None:
     answer = brought(client, CSV.encode(), "list.dat")
     assert answer.status_code == 400
     assert "does not show what kind of file it is" in answer.text
     assert brought(client, CSV.encode(), "list.dat", kind="csv").status_code == 303
 
 
-def test_a_table_that_was_forgotten_is_not_found(client: FlaskClient) -> None:
+def test_an_expired_table_is_not_found(client: FlaskClient) -> None:
     assert client.get("/exchange/table/none").status_code == 404
     assert client.post("/exchange/table/none/preview").status_code == 404
 

@@ -1,4 +1,4 @@
-"""Bringing sources in the browser: CSL-JSON, BibTeX, RIS."""
+"""Importing sources in the browser: CSL-JSON, BibTeX, RIS."""
 
 import re
 from io import BytesIO
@@ -36,7 +36,7 @@ def labels(store: Store) -> list[str]:
 @pytest.mark.parametrize(
     ("text", "name", "unread"), [(BIB, "a.bib", "doi"), (RIS, "a.ris", "DO"), (CSL, "a.json", "DOI")]
 )
-def test_sources_are_previewed_with_what_was_not_understood(
+def test_sources_are_previewed_with_unrecognized_fields(
     client: FlaskClient, store: Store, text: str, name: str, unread: str
 ) -> None:
     answer = brought(client, text, name)
@@ -47,7 +47,7 @@ def test_sources_are_previewed_with_what_was_not_understood(
     assert labels(store) == []
 
 
-def test_chosen_sources_are_taken_in_one_act(client: FlaskClient, store: Store) -> None:
+def test_chosen_sources_are_imported_in_one_act(client: FlaskClient, store: Store) -> None:
     place = brought(client, BIB, "a.bib").location
     done = client.post(place, data={"take": "ticked", "entry": "2"})
     assert done.status_code == 303
@@ -57,7 +57,7 @@ def test_chosen_sources_are_taken_in_one_act(client: FlaskClient, store: Store) 
     assert "/undo/" in client.get(done.location).text
 
 
-def test_what_differs_is_shown_and_replaced_only_where_asked(client: FlaskClient, store: Store) -> None:
+def test_differences_are_shown_and_applied_only_on_request(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "added it") as act:
         save_source(act, Source("", "Penry 1871", SourceKind.WORD_LIST, "Words", issued="1871"))
     place = brought(client, BIB, "a.bib").location
@@ -67,7 +67,7 @@ def test_what_differs_is_shown_and_replaced_only_where_asked(client: FlaskClient
         assert {s.title for s in reader.all(Source)} == {"Words of the Ring", "The Fair"}
 
 
-def test_what_was_changed_meanwhile_is_shown_again(client: FlaskClient, store: Store) -> None:
+def test_an_entry_changed_in_the_meantime_is_shown_again(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "added it") as act:
         kept = save_source(act, Source("", "Penry 1871", SourceKind.WORD_LIST, "Words", issued="1871"))
     place = brought(client, BIB, "a.bib").location
@@ -93,7 +93,7 @@ def test_what_was_changed_meanwhile_is_shown_again(client: FlaskClient, store: S
         ('[{"id": "a", "title": [1]}]', "a.json", "a.json, item 1"),
     ],
 )
-def test_a_bad_file_is_told_beside_the_field(
+def test_an_invalid_file_is_reported_beside_the_field(
     client: FlaskClient, store: Store, text: str, name: str, told: str
 ) -> None:
     answer = brought(client, text, name)

@@ -1,4 +1,4 @@
-"""What cleaning costs: the entries of a large termbase, against reading all their fields."""
+"""The cost of cleaning: the entries of a large termbase, against reading all their fields."""
 
 from dataclasses import replace
 from operator import attrgetter
@@ -24,7 +24,7 @@ ROUNDS = 5
 
 
 def rows(entries: int = 12_000) -> list[tuple[str, float, float, float | None]]:
-    """Two rows: entries that are in order already, and entries with something to mend in every text."""
+    """Two rows: entries that are clean already, and entries with something to fix in every text."""
     clean = [_entry(n, "") for n in range(entries)]
     untidy = [_entry(n, " \u200b ") for n in range(entries)]
     of_entry, of_term = (attrgetter(*(f.name for f in fields_of(cls))) for cls in (Entry, Term))

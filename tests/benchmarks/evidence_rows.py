@@ -1,8 +1,8 @@
 """The evidence of names with many slips, against telling reprints apart alone.
 
 Run by hand: `python tests/benchmarks/evidence_rows.py [entries]`. Every name has 100 slips of about 150
-letters: most of them contain it in some form, some do not, some are reprints. The goal: to look for the name
-in every quotation costs no more than to compare the quotations with one another.
+letters: most of them contain it in some form, some do not, some are reprints. The goal: searching for the
+name in every quotation costs no more than comparing the quotations with one another.
 """
 
 import random

@@ -1,12 +1,12 @@
-"""How fast and how completely names are found among 600,000, beside RapidFuzz over all of them.
+"""How fast and how completely names are found among 600,000, compared with RapidFuzz over all of them.
 
-On SQLite, and on PostgreSQL where a server can be started. Times are by the clock, then, in brackets, of work
-of this process alone (which leaves out what a database server does): on a machine that does other things too
-the first grow, the second hardly.
+On SQLite, and on PostgreSQL where a server can be started. Times are wall-clock time, then, in brackets, the
+processor time of this process alone (without that of a database server): on a busy machine the first grow,
+the second hardly change.
 
 Run it alone: `python tests/benchmarks/finding_rows.py [entries] [queries] [sqlite] [postgresql]`; with fewer
-entries it is a quick look, with the usual 200,000 it is the figure the design asks for. Everything is drawn
-from one fixed seed.
+entries it is a quick check, with the default 200,000 it gives the figure in the design. Everything is
+generated from one fixed seed.
 """
 
 import gc
@@ -69,7 +69,7 @@ DATABASES = ("sqlite", "postgresql")
 
 @dataclass(frozen=True)
 class Times:
-    """Of something done: seconds by the clock, and of work of this process."""
+    """The time something took: wall-clock seconds, and processor seconds of this process."""
 
     clock: float
     work: float
@@ -77,7 +77,7 @@ class Times:
 
 @dataclass(frozen=True)
 class Apart:
-    """Of something done in a process of its own: seconds by the clock, of work, and the most memory (MB)."""
+    """Something done in a separate process: wall-clock seconds, processor seconds, and peak memory (MB)."""
 
     seconds: float
     work: float
@@ -86,7 +86,7 @@ class Apart:
 
 @dataclass(frozen=True)
 class Asked:
-    """A query for a name that is there, and what came of it."""
+    """A query for an existing name, and its result."""
 
     query: str
     true: str
@@ -160,7 +160,7 @@ def _names(entries: int, chance: random.Random) -> Names:
 
 
 def _enter(store: Store, names: Names) -> None:
-    """Entries and names put in past the acts, which are measured elsewhere."""
+    """Insert entries and names without acts, which are measured elsewhere."""
     reading = '{"by":"","on":"","reopened":{}}'
     with store.engine.connect() as connection:
         writing = connection.execution_options(wordhold_writes=True)
@@ -308,7 +308,7 @@ def _share(right: Iterable[bool]) -> float:
 
 
 def _apart(what: str, place: str) -> Apart:
-    """Do something in a process of its own."""
+    """Run something in a separate process."""
     done = subprocess.run(
         [sys.executable, __file__, what, place],
         check=True,

@@ -1,7 +1,9 @@
-"""A whole real dictionary (FreeDict English-Welsh, GPL, Debian's dict-freedict-eng-cym) in and out.
+"""A whole real dictionary (FreeDict English-Welsh, GPL, Debian's dict-freedict-eng-cym) imported and
+exported.
 
-In: cut, parsed, entries with slips, keys and history, against cutting it in pairs and putting those bare into
-SQLite. Out: TBX from the database, checked, against lxml writing the same elements from memory.
+Import: split, parsed, entries with slips, keys and history, against splitting it into pairs and inserting
+only those into SQLite. Export: TBX from the database, checked, against lxml writing the same elements from
+memory.
 """
 
 import sqlite3

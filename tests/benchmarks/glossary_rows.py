@@ -1,9 +1,9 @@
-"""What the printed glossary adds to setting its text, each step against the one before.
+"""What the printed glossary adds to typesetting its text, each step compared with the one before.
 
-Run by hand: `python tests/benchmarks/glossary_rows.py [entries]`; it also tells the largest memory of each.
-The book is made once, from articles in memory. Then it is set, in a process of its own each time (the
-typesetter keeps what it has set for the next run): without running heads and tags; with running heads; as it
-is published, PDF/A and PDF/UA; and with a figure in every article, each another.
+Run by hand: `python tests/benchmarks/glossary_rows.py [entries]`; it also prints the peak memory of each.
+The book is made once, from articles in memory. Then it is typeset, in a separate process each time (the
+typesetter caches its results): without running heads and tags; with running heads; as published, PDF/A and
+PDF/UA; and with a different figure in every article.
 """
 
 import subprocess

@@ -1,10 +1,10 @@
 """2,000 techniques under 50 codes, judged with their reasons, against a bare loop over the same predicates.
 
-The bare loop is what one would write for a yes or no: for each technique and code it looks at the same
-places, uses, heights, pressures, touches and names, and keeps three truth values. It makes no reasons, cites
-nothing, asks nothing, and does not know left-handed forms, footwear or doubtful limits. It remembers nothing
-from one technique to the next. How often it comes to the same word is told with its row: where it does not,
-it is the one that is too plain.
+The bare loop is what one would write for a yes or no: for each technique and code it checks the same places,
+uses, heights, pressures, touches and names, and keeps three truth values. It gives no reasons or citations,
+asks no questions, and does not know left-handed forms, footwear or doubtful limits. It caches nothing from
+one technique to the next. Its row also shows how often it reaches the same verdict: where it does not, the
+bare loop is too simple.
 """
 
 from pathlib import Path
@@ -25,11 +25,11 @@ CODES = 50
 BUDGET = 5.0
 """Seconds for all of them."""
 GOAL = 5.0
-"""How many times as long as the bare loop it may take."""
+"""Maximum ratio to the time of the bare loop."""
 
 
 def bare_word(profile: Profile, names: frozenset[str], code: Prepared) -> str:
-    """The verdict's word and nothing else."""
+    """Only the verdict."""
     right, left = _hand(profile.right, profile, code, 0), _hand(profile.left, profile, code, 1)
     rest = all_of((_legs(profile, code), _pressure(profile, code), _ground(profile, code)))
     if any(not names.isdisjoint(called) and rule.stance == "barred" for rule, called in code.named):
@@ -138,7 +138,7 @@ def _ground(profile: Profile, code: Prepared) -> Truth:
 
 
 def timed(techniques: int = TECHNIQUES, under: int = CODES) -> tuple[float, float, float]:
-    """Seconds of processor time ours and bare, and how often both say the same word.
+    """Processor seconds for ours and the bare loop, and how often both reach the same verdict.
 
     Each is the better of three runs, in turns; to make the codes ready counts for both.
     """

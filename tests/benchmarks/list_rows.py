@@ -1,4 +1,4 @@
-"""The list of 12,000 entries against a bare Flask page, both under the program's own server.
+"""The list of 12,000 entries against a bare Flask page, both on the program's own server.
 
 Run by hand: `python tests/benchmarks/list_rows.py [entries]`. Requests go over one kept connection, the pages
 of the list and the bare page in turn, so that whatever else the machine does weighs on both. Pages are asked

@@ -1,4 +1,4 @@
-"""A throw-away PostgreSQL server for benchmarks."""
+"""A temporary PostgreSQL server for benchmarks."""
 
 import os
 import pwd
@@ -17,7 +17,7 @@ SETTINGS = "-c listen_addresses= -c fsync=off -c shared_buffers=256MB"
 
 
 def why_none() -> str:
-    """Why no server can be started here; empty where one can."""
+    """Why no server can be started here; empty if one can."""
     if _programs() is None:
         return "there are no server programs (initdb, postgres)"
     if os.geteuid() == 0 and not (_servant() and shutil.which("setpriv")):
@@ -27,7 +27,7 @@ def why_none() -> str:
 
 @contextmanager
 def server() -> Iterator[str]:
-    """Address of an empty database on a unix socket; all of it is gone afterwards.
+    """The address of an empty database on a unix socket; all of it is removed afterwards.
 
     The server ends with this process, even when that is killed.
     """

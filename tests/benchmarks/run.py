@@ -3,7 +3,7 @@
     python tests/benchmarks/run.py [--small] [NAME ...]
 
 Every module `*_rows.py` here has `rows(...)`, which gives (name, our seconds, the bare library's seconds, the
-ratio not to be exceeded, or None). `--small` asks for a quick look; NAME picks modules (`tbx`, `list`...).
+ratio not to be exceeded, or None). `--small` runs a quick check; NAME selects modules (`tbx`, `list`...).
 """
 
 import importlib.util

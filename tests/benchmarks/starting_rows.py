@@ -1,7 +1,7 @@
-"""How long the command line takes to start, beside a process that only imports the libraries it rests on.
+"""How long the command line takes to start, compared with a process that only imports the libraries it uses.
 
-The bare process imports click, SQLAlchemy, RapidFuzz and msgspec. Times are of the processor, the processes
-run by turns and the quickest run of each counts, so that a busy machine changes the ratio little. `find` is a
+The bare process imports click, SQLAlchemy, RapidFuzz and msgspec. Times are processor times, the processes
+run in turn and the fastest run of each counts, so a busy machine hardly changes the ratio. `find` is a
 whole run, with its answer, on the invented demo.
 """
 

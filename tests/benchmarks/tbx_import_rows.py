@@ -1,4 +1,4 @@
-"""Taking in, writing out and checking a large TBX-Wordhold file, against the bare libraries doing the same.
+"""Importing, exporting and checking a large TBX-Wordhold file, against the bare libraries doing the same.
 
 Run by hand: `python tests/benchmarks/tbx_import_rows.py [entries]`. Seconds are of processor time.
 

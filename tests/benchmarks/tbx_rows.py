@@ -1,7 +1,7 @@
 """Writing TBX against a bare lxml `xmlfile` that writes the same elements.
 
 Run by hand: `python tests/benchmarks/tbx_rows.py [entries]`. Reading the record is not measured: the articles
-come from memory, and the time it takes to hand them over is taken off. The bare writer checks nothing, so
+come from memory, and the time to pass them on is subtracted. The bare writer checks nothing, so
 writing is compared with it alone and then together with our check of the whole file.
 """
 

@@ -1,4 +1,4 @@
-"""Zips from strangers."""
+"""Zip files from elsewhere."""
 
 import zipfile
 from pathlib import Path
@@ -9,7 +9,7 @@ from exports.archives import opened_zip, read_pieces
 from termbase.errors import BadInput
 
 
-def test_a_member_that_lies_about_its_size_is_stopped(tmp_path: Path) -> None:
+def test_a_member_larger_than_declared_is_rejected(tmp_path: Path) -> None:
     path = tmp_path / "a.zip"
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("a.txt", b"0" * 5_000_000)
@@ -17,7 +17,7 @@ def test_a_member_that_lies_about_its_size_is_stopped(tmp_path: Path) -> None:
         list(read_pieces(archive, "a.txt", 1_000_000))
 
 
-def test_a_zip_of_many_small_files_that_inflate_is_refused(tmp_path: Path) -> None:
+def test_a_zip_of_many_small_files_that_inflate_is_rejected(tmp_path: Path) -> None:
     path = tmp_path / "a.zip"
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for number in range(20):
@@ -26,7 +26,7 @@ def test_a_zip_of_many_small_files_that_inflate_is_refused(tmp_path: Path) -> No
         pass
 
 
-def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:
+def test_two_files_with_the_same_name_are_rejected(tmp_path: Path) -> None:
     path = tmp_path / "a.zip"
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("a.txt", b"1")

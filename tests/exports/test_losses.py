@@ -1,4 +1,4 @@
-"""What an output says that it leaves out: counted in the record, named for a person, in every language."""
+"""What an output reports as left out: counted in the record, labelled for readers, in every language."""
 
 from dataclasses import fields
 from typing import get_type_hints
@@ -19,7 +19,7 @@ from termbase.trials import Outcome, Trial
 
 
 def tells_losses(output: Output) -> bool:
-    """Whether the report of an output has a field for what was left out, counted."""
+    """Whether the report of an output has a field for what was left out, with numbers."""
     report = get_type_hints(named(output.write))["return"]
     return any(each.name == "left_out" for each in fields(report))
 
@@ -30,7 +30,7 @@ REPORTED = {
     if tells_losses(output)
     for column in output.columns
 }
-"""What is left out by each output whose report tells it."""
+"""What is left out by each output whose report includes it."""
 NOTE = ForeignNote(category="note", text="Often.", file="quay.tbx")
 ENTRY = Entry(
     "c0001",
@@ -42,7 +42,7 @@ ENTRY = Entry(
 )
 
 
-def test_values_of_fields_parts_and_whole_records_are_counted_where_they_stand() -> None:
+def test_values_of_fields_parts_and_whole_records_are_counted() -> None:
     left_out = LeftOut(
         because(
             ("no place", ("note.file", "analogue", "analogue.source_id", "said.ref", "trial", "slip.note")),
@@ -57,7 +57,7 @@ def test_values_of_fields_parts_and_whole_records_are_counted_where_they_stand()
     assert found == {"note.file": 2, "analogue": 2, "said.ref": 1, "trial": 1, "slip.note": 1}
 
 
-def test_of_several_paths_the_closest_says_whether_a_field_is_there() -> None:
+def test_the_closest_path_decides_whether_a_field_is_left_out() -> None:
     table = because(
         ("none of it", ("entry", "note")), (CARRIED, ("term.text", "term.foreign_notes.category"))
     )
@@ -69,7 +69,7 @@ def test_of_several_paths_the_closest_says_whether_a_field_is_there() -> None:
     assert reasons["entry.terms.region"] == "none of it"
 
 
-def test_losses_of_one_reason_are_told_together() -> None:
+def test_losses_are_grouped_by_reason() -> None:
     left_out = LeftOut(because(("No cell.", ("analogue", "figure")), ("No place.", ("ruling.on",))))
     left_out.see(ENTRY)
 
@@ -81,7 +81,7 @@ def test_losses_of_one_reason_are_told_together() -> None:
 
 @pytest.mark.parametrize("name", REPORTED)
 @pytest.mark.parametrize("language", [tag for tag in LANGUAGES if tag != "en"])
-def test_what_a_report_may_tell_has_a_name_and_is_said_in_every_language(name: str, language: str) -> None:
+def test_everything_a_report_can_mention_has_a_label_in_every_language(name: str, language: str) -> None:
     voice = voice_of(language)
     for path, why in REPORTED[name].items():
         if not why or why == BOOKKEEPING:

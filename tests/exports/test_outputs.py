@@ -1,4 +1,4 @@
-"""The table of outputs: it names what there is, reads none of it, and says of it what is so."""
+"""The table of outputs: it names what exists, imports none of it, and describes it correctly."""
 
 import inspect
 import json
@@ -32,7 +32,7 @@ def written_options(output: Output) -> list[Option]:
     return [option for option in output.options if option.goes == "writer"]
 
 
-def test_reading_the_table_reads_no_writer_and_no_library_of_one() -> None:
+def test_importing_the_table_imports_no_writer_and_no_library_of_one() -> None:
     show = "import json, sys, exports.outputs; print(json.dumps(sorted(sys.modules)))"
     ran = subprocess.run([sys.executable, "-c", show], cwd=ROOT, capture_output=True, text=True, check=True)
     read = set(json.loads(ran.stdout))
@@ -47,7 +47,7 @@ def test_reading_the_table_reads_no_writer_and_no_library_of_one() -> None:
 
 
 @pytest.mark.parametrize("name", OUTPUTS)
-def test_each_writer_is_there_and_takes_what_its_row_says(name: str) -> None:
+def test_each_writer_exists_and_accepts_the_arguments_of_its_row(name: str) -> None:
     output = OUTPUTS[name]
     takes = inspect.signature(called(output.write)).parameters
 
@@ -65,7 +65,7 @@ def test_each_writer_is_there_and_takes_what_its_row_says(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", OUTPUTS)
-def test_each_default_and_each_list_of_choices_is_the_writer_s_own(name: str) -> None:
+def test_each_default_and_each_list_of_choices_matches_the_writer(name: str) -> None:
     write = called(OUTPUTS[name].write)
     takes, hints = inspect.signature(write).parameters, get_type_hints(write)
 
@@ -89,7 +89,7 @@ def test_each_check_takes_the_options_of_its_writer(name: str) -> None:
 
 
 @pytest.mark.parametrize(("name", "kind"), KINDS)
-def test_each_kind_of_file_says_what_it_leaves_out(name: str, kind: str) -> None:
+def test_each_kind_of_file_declares_what_it_leaves_out(name: str, kind: str) -> None:
     left_out = OUTPUTS[name].left_out(kind)
 
     assert isinstance(left_out, Mapping)
@@ -113,7 +113,7 @@ def test_words_fields_and_names_mean_one_thing_each() -> None:
     assert {field: forms for field, forms in by_form.items() if len(forms) > 1} == {}
 
 
-def test_the_dialects_of_tbx_are_called_as_their_files_call_them() -> None:
+def test_tbx_dialects_have_the_names_used_in_their_files() -> None:
     dialect = OUTPUTS["tbx"].option("dialect")
 
     assert isinstance(dialect, OneOf)
@@ -122,7 +122,7 @@ def test_the_dialects_of_tbx_are_called_as_their_files_call_them() -> None:
     }
 
 
-def test_files_are_named_by_what_was_asked() -> None:
+def test_file_names_follow_the_chosen_options() -> None:
     assert OUTPUTS["pdf"].file_name({"paper": "a4"}, "2026-03-01") == "glossary-a4.pdf"
     assert OUTPUTS["tbx"].file_name({"dialect": "wordhold"}, "2026-03-01") == "wordhold.tbx"
     assert OUTPUTS["skos"].file_name({"format_name": "json-ld"}, "2026-03-01") == "glossary.jsonld"
@@ -131,7 +131,7 @@ def test_files_are_named_by_what_was_asked() -> None:
     assert OUTPUTS["backup"].file_name({}, "2026-03-01") == "backup-2026-03-01.zip"
 
 
-def test_what_is_no_choice_is_refused_with_its_place() -> None:
+def test_an_invalid_choice_is_rejected_with_its_place() -> None:
     with pytest.raises(BadInput) as refused:
         choice_of((Choice("a5"), Choice("a4")), "a3", "paper")
 
@@ -142,12 +142,12 @@ def test_what_is_no_choice_is_refused_with_its_place() -> None:
 @pytest.mark.parametrize(
     "name", ["exports.nosuch:write", "exports.losses:nosuch", "exports.losses:CARRIED[x]"]
 )
-def test_a_name_of_nothing_is_an_error(name: str) -> None:
+def test_an_unknown_name_is_an_error(name: str) -> None:
     with pytest.raises((ModuleNotFoundError, AttributeError, KeyError)):
         named(name)
 
 
-def test_every_option_is_asked_by_a_face() -> None:
+def test_every_option_is_on_the_command_line_or_in_a_form() -> None:
     for output in OUTPUTS.values():
         for option in output.options:
             assert option.word or option.field, option.name

@@ -1,4 +1,4 @@
-"""A file gets its name only when it is whole, and never that of a database."""
+"""A file gets its name only when it is complete, and never replaces a database."""
 
 import shutil
 from collections.abc import Callable
@@ -29,7 +29,7 @@ WRITERS: dict[str, Callable[[Library, Path], object]] = {
 
 
 @pytest.mark.parametrize("name", WRITERS)
-def test_no_writer_puts_a_file_in_the_place_of_a_termbase(name: str, demo_file: Path, tmp_path: Path) -> None:
+def test_no_writer_overwrites_a_termbase(name: str, demo_file: Path, tmp_path: Path) -> None:
     place = tmp_path / "record.sqlite"
     store = Store.open(shutil.copyfile(demo_file, str(place)))
     with store.read() as reader, pytest.raises(BadInput) as told:
@@ -45,7 +45,7 @@ def _half(place: Path) -> None:
     raise ZeroDivisionError
 
 
-def test_any_other_file_is_replaced_only_by_a_whole_one(tmp_path: Path) -> None:
+def test_any_other_file_is_replaced_only_by_a_complete_one(tmp_path: Path) -> None:
     place = tmp_path / "a.txt"
     place.write_text("old")
     with pytest.raises(ZeroDivisionError), placed(place) as unfinished:
@@ -56,13 +56,13 @@ def test_any_other_file_is_replaced_only_by_a_whole_one(tmp_path: Path) -> None:
     assert [(p.name, p.read_text()) for p in tmp_path.iterdir()] == [("a.txt", "new")]
 
 
-def test_missing_folders_are_made(tmp_path: Path) -> None:
+def test_missing_folders_are_created(tmp_path: Path) -> None:
     with placed(tmp_path / "a" / "b" / "c.txt") as unfinished:
         unfinished.write_text("new")
     assert (tmp_path / "a" / "b" / "c.txt").read_text() == "new"
 
 
-def test_what_stands_in_the_way_is_named_as_it_was_given(tmp_path: Path) -> None:
+def test_a_conflicting_path_is_reported_as_given(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
     (tmp_path / "folder").mkdir()
     for place, named in ((tmp_path / "file" / "a" / "b.txt", "file"), (tmp_path / "folder", "folder")):

@@ -1,8 +1,8 @@
 """Damaged files against every reader: `python -m tests.stress.hostile --seconds 600 [--only xlsx]`.
 
-Each reader gets valid files that were damaged from a seed. Either the file is taken in, or one of the
-project's own errors says what is wrong, where, and how to fix it; any other exception is a fault of ours. The
-files that cause one are written to a folder. The suite runs a small sample (`test_hostile_files.py`).
+Each reader gets valid files, damaged at random from a seed. Either the file is imported, or one of the
+project's own errors says what is wrong, where, and how to fix it; any other exception is a bug. The files
+that cause one are written to a folder. The suite runs a small sample (`test_hostile_files.py`).
 """
 
 import argparse
@@ -78,7 +78,7 @@ FOREIGN = Path(__file__).parents[1] / "exports" / "tbx" / "foreign"
 
 
 class _Enough(Exception):
-    """Ends an act, so that nothing of it stays."""
+    """Ends an act and discards it."""
 
 
 @dataclass(frozen=True)
@@ -86,10 +86,10 @@ class Target:
     """A reader with a valid file for it.
 
     Attributes:
-        name: of the kind of file.
+        name: the kind of file.
         valid: the file.
         damages: ways to damage it.
-        read: takes the path of a file in.
+        read: imports a file, given its path.
     """
 
     name: str
@@ -124,7 +124,7 @@ class Bench:
 
     @contextmanager
     def act(self) -> Iterator[Act]:
-        """An act of which nothing stays."""
+        """An act that is discarded."""
         try:
             with self.store.act("Nia", "tried") as act:
                 yield act
@@ -269,7 +269,7 @@ class Bench:
 def faults(
     target: Target, seeds: Iterator[int], folder: Path, until: float | None = None
 ) -> Iterator[Fault | None]:
-    """What each damaged file causes: None if it is taken in, or refused in our own words."""
+    """What each damaged file causes: None if it is imported, or rejected with our own error."""
     for seed in seeds:
         if until is not None and time.monotonic() > until:
             return
@@ -291,7 +291,7 @@ def faults(
 
 
 def main() -> int:
-    """Run for a given time; list the faults by the place they came from."""
+    """Run for a given time; list the faults by where they occurred."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seconds", type=float, default=60)
     parser.add_argument("--seed", type=int, default=0)

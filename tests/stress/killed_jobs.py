@@ -1,10 +1,10 @@
-"""Kills processes at long work, at moments of chance, and looks from another process at what is left.
+"""Kills processes during long jobs, at random moments, and checks from another process what is left.
 
     python -m tests.stress.killed_jobs --times 100
 
-Each time a process takes a table in and is killed hard. Then either all of it is in the record and told as
-taken in, or nothing is and the table can still be taken in; the job is finished or told as cut off; nothing
-half made lies in the folder; and the next process can work at once.
+Each time a process imports a table and is killed. Then either all of it is in the record and reported as
+imported, or nothing is and the table can still be imported; the job is finished or reported as cut off; no
+unfinished file is in the folder; and the next process can work at once.
 """
 
 import argparse
@@ -27,12 +27,12 @@ from termbase.store import Store
 
 ROWS = 1_000
 LONGEST = 1.0
-"""Seconds until the kill at most; taking the table in takes less."""
+"""Maximum seconds until the kill; importing the table takes less."""
 ROOT = Path(__file__).parents[2]
 
 
 def started(what: str, place: str, number: int) -> tuple["subprocess.Popen[str]", str]:
-    """A process at work, and the first line that it wrote."""
+    """A running process, and the first line that it wrote."""
     process = subprocess.Popen(
         [sys.executable, "-m", "tests.stress.work_process", what, place, str(number)],
         cwd=ROOT, stdout=subprocess.PIPE, text=True,
@@ -49,10 +49,10 @@ def killed(process: "subprocess.Popen[str]") -> None:
 
 
 def killed_while_taking_in(folder: Path, after: float) -> str:
-    """Take a table in, kill that after some seconds, and look; returns what became of it.
+    """Import a table, kill the import after some seconds, and check; return the outcome.
 
     Raises:
-        AssertionError: something is half done, or is not told.
+        AssertionError: something is half done, or is not reported.
     """
     place = str(folder / "words.db")
     Store.create(place, Termbase("Words"), by="Nia").close()

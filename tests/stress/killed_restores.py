@@ -1,4 +1,4 @@
-"""Restores and new termbases killed at many moments; never part of the suite, where a few kills are.
+"""Restores and new termbases killed at many moments; not part of the suite, which includes a few kills.
 
     python -m pytest tests/stress/killed_restores.py
 
@@ -44,7 +44,7 @@ def test_killed_at_any_moment(
             place = new_place()
         else:
             outcome["nothing"] += 1
-    subprocess.run(command(place), check=True, capture_output=True)  # what was left behind is not in the way
+    subprocess.run(command(place), check=True, capture_output=True)  # leftovers are not in the way
     assert is_whole(place)
     if "://" not in place:
         assert [p.name for p in Path(place).parent.iterdir() if p.name.startswith(".")] == []
@@ -53,7 +53,7 @@ def test_killed_at_any_moment(
 
 
 def is_whole(place: str) -> bool:
-    """Whether a termbase is there. One that is there by halves ends in an error."""
+    """Whether a termbase is there. A half-finished one ends in an error."""
     try:
         opened = Store.open(place)
     except NotFound:

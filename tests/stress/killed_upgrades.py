@@ -1,9 +1,9 @@
-"""Upgrades killed at many moments; never part of the suite, where a few kills are.
+"""Upgrades killed at many moments; not part of the suite, which includes a few kills.
 
     python -m pytest tests/stress/killed_upgrades.py
 
 The command runs once undisturbed to see how long it takes; then it is killed after each fraction of that. A
-termbase is then as it was or as it shall be, and the next run goes on from there.
+termbase is then either as it was or fully upgraded, and the next run continues from there.
 """
 
 import subprocess
@@ -60,7 +60,7 @@ def test_killed_at_any_moment(
 
 
 def digest(place: str, *, declared: bool = False) -> Digest:
-    """The digest of all; `declared`: without what the migrations change on purpose."""
+    """The digest of everything; `declared`: without what the migrations change on purpose."""
     store = Store.open_any(place)
     with store.read() as reader:
         without = migrating.declared_changes("0002") if declared else ()

@@ -36,7 +36,7 @@ ODD_TEXTS = (
     "&amp;", "../x", "%s", "%(n)s", "{", "}", "\\", "\t", "use", "secure", "other", "1/2", "2026-02-30",
     "0000", "-0001", "١٢", "²",
 )  # fmt: skip
-"""Values that have confused readers before: empty, huge, negative, of another script, of another format."""
+"""Values that have confused parsers before: empty, huge, negative, in another script, in another format."""
 ODD_VALUES: tuple[Any, ...] = (
     None,
     True,
@@ -57,7 +57,7 @@ ODD_VALUES: tuple[Any, ...] = (
 
 
 def damaged_bytes(data: bytes, chance: random.Random) -> bytes:
-    """The bytes with one to four faults: flipped, lost, doubled, put in, moved, cut off."""
+    """The bytes with one to four faults: flipped, deleted, doubled, inserted, moved, truncated."""
     made = bytearray(data)
     for _ in range(chance.randint(1, 4)):
         size = len(made)
@@ -90,7 +90,7 @@ _TOKEN = re.compile(r'\w+|"[^"\n]*"|\s+|[^\w\s]')
 
 
 def damaged_text(data: bytes, chance: random.Random) -> bytes:
-    """A text with one to three words or lines replaced, lost, doubled or exchanged."""
+    """A text with one to three words or lines replaced, deleted, doubled or swapped."""
     text = data.decode("utf-8")
     for _ in range(chance.randint(1, 3)):
         if chance.random() < 0.5:
@@ -117,8 +117,8 @@ def damaged_text(data: bytes, chance: random.Random) -> bytes:
 
 
 def damaged_xml(data: bytes, chance: random.Random) -> bytes:
-    """Well-formed XML with one to three elements or attributes lost, renamed, emptied, moved, filled with odd
-    texts; where it cannot be parsed, its bytes are damaged."""
+    """Well-formed XML with one to three elements or attributes deleted, renamed, emptied, moved or filled
+    with odd texts; if it cannot be parsed, its bytes are damaged."""
     try:
         root = etree.fromstring(data)
     except etree.XMLSyntaxError:
@@ -168,7 +168,7 @@ def _xml_text(chance: random.Random) -> str:
 
 
 def damaged_json(data: bytes, chance: random.Random) -> bytes:
-    """JSON (or JSON lines) with one to three values lost, doubled, exchanged or of another kind."""
+    """JSON (or JSON lines) with one to three values deleted, doubled, swapped or of another kind."""
     try:
         lines = [json.loads(line) for line in data.splitlines()] if data.count(b"\n{") else [json.loads(data)]
     except ValueError:
@@ -181,7 +181,7 @@ def damaged_json(data: bytes, chance: random.Random) -> bytes:
 
 
 def _places(lines: list[Any]) -> list[tuple[Any, Any]]:
-    """Every value of some JSON (3,000 or a few more), as what holds it and its name or number there."""
+    """Every value of some JSON (3,000 or a few more), as its container and its name or number there."""
     places: list[tuple[Any, Any]] = [(lines, n) for n in range(len(lines))]
     for holder, key in places:
         value = holder[key]
@@ -215,14 +215,14 @@ def _damage_of(name: str) -> Callable[[bytes, random.Random], bytes]:
 
 
 def damaged_zip(data: bytes, chance: random.Random) -> bytes:
-    """A zip with faults in its bytes, or with a member lost, renamed, exchanged or damaged within."""
+    """A zip with faults in its bytes, or with a member deleted, renamed, swapped or damaged."""
     if chance.random() < 0.25:
         return damaged_bytes(data, chance)
     return _written(_with_a_fault(_members(data), chance))
 
 
 def damaged_backup(data: bytes, chance: random.Random) -> bytes:
-    """As `damaged_zip`, most with a manifest that agrees with the damaged members."""
+    """As `damaged_zip`, mostly with a manifest that matches the damaged members."""
     if chance.random() < 0.15:
         return damaged_bytes(data, chance)
     members = _with_a_fault(_members(data), chance)

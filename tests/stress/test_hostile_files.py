@@ -1,4 +1,4 @@
-"""A small sample of `tests.stress.hostile`: every damaged file ends in an error of the project's own."""
+"""A small sample of `tests.stress.hostile`: every damaged file ends in one of the project's own errors."""
 
 from collections.abc import Iterator
 from pathlib import Path

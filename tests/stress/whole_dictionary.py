@@ -1,4 +1,4 @@
-"""The whole of FreeDict English-Welsh through the tool; never part of the suite, where its beginning is.
+"""The whole of FreeDict English-Welsh imported; not part of the suite, which uses its beginning.
 
 python -m pytest tests/stress/whole_dictionary.py
 """

@@ -1,4 +1,4 @@
-"""A process that works for long at a termbase, for tests that look at it from another one, or kill it.
+"""A process with a long job on a termbase, for tests that watch it from another process, or kill it.
 
     python -m tests.stress.work_process job PLACE STEPS       a job of so many steps; it makes a file
     python -m tests.stress.work_process act PLACE STEPS       the same within an act, which makes an entry
@@ -57,7 +57,7 @@ def table(rows: int) -> bytes:
 
 
 def brought(client: FlaskClient, rows: int) -> str:
-    """Bring a table and have it looked through; the address of what it would change."""
+    """Upload a table and have it checked; return the address of the preview."""
     address = client.post("/exchange", data={"file": (BytesIO(table(rows)), "words.csv")}).location
     columns = {f"column-{n}": key for n, key in enumerate(("name", "language", "origin"))}
     answer = client.post(address, data=columns)

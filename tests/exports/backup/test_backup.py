@@ -1,4 +1,4 @@
-"""Everything into one zip and back, equal field for field."""
+"""Everything to one zip and back, equal field for field."""
 
 import hashlib
 import itertools
@@ -34,7 +34,7 @@ COMPARED = [t for t in schema.metadata.sorted_tables if t.name not in ("segment"
 
 
 def everything(store: Store) -> dict[str, list[tuple[Any, ...]]]:
-    """Every row of every table; the segments only as far as keys use them."""
+    """Every row of every table; segments only if keys use them."""
     with store.read() as reader:
         found = {
             table.name: sorted(map(tuple, reader.connection.execute(select(table))), key=repr)
@@ -48,7 +48,7 @@ def everything(store: Store) -> dict[str, list[tuple[Any, ...]]]:
 
 @pytest.fixture(scope="module")
 def demo_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
-    """The demo, worked on: an entry changed, one removed and an act taken back."""
+    """The demo with changes: an entry changed, one removed and an act undone."""
     store = fill(str(tmp_path_factory.mktemp("demo") / "demo.sqlite"), load())
     with store.act("Nia", "created an entry") as act:
         term = Term("", "llewyg", "cy", Origin.COINED)
@@ -101,7 +101,7 @@ def test_work_goes_on_after_restoring(demo_store: Store, backup: Path, place: st
         counter = dict(map(tuple, reader.connection.execute(select(schema.counter))))["entry"]
     with store.act("Nia", "created an entry") as act:
         made = entries.save(act, Entry("", terms=(Term("", "x", "cy", Origin.COINED),)))
-    assert made.id == f"c{counter + 1:04d}"  # no id is given twice, not even that of the entry removed
+    assert made.id == f"c{counter + 1:04d}"  # no id is used twice, not even that of the removed entry
     with store.read() as reader:
         assert len(reader.last_acts(1000)) == acts + 1
         assert reader.last_acts(1)[0].words == "created an entry"
@@ -110,7 +110,7 @@ def test_work_goes_on_after_restoring(demo_store: Store, backup: Path, place: st
     store.close()
 
 
-def test_a_backup_of_what_was_restored_is_the_same_file(backup: Path, place: str, tmp_path: Path) -> None:
+def test_a_backup_of_a_restored_termbase_is_the_same_file(backup: Path, place: str, tmp_path: Path) -> None:
     restore(backup, place)
     store = Store.open(place)
     with store.read() as reader:
@@ -119,7 +119,7 @@ def test_a_backup_of_what_was_restored_is_the_same_file(backup: Path, place: str
     assert (tmp_path / "again.zip").read_bytes() == backup.read_bytes()
 
 
-def test_the_manifest_names_every_file_with_its_checksum(backup: Path) -> None:
+def test_the_manifest_lists_every_file_with_its_checksum(backup: Path) -> None:
     with zipfile.ZipFile(backup) as archive:
         manifest = json.loads(archive.read("manifest.json"))
         names = {member["name"] for member in manifest["members"]}
@@ -134,7 +134,7 @@ def test_the_manifest_names_every_file_with_its_checksum(backup: Path) -> None:
     )
 
 
-def test_other_programs_find_the_record_as_lossless_tbx(backup: Path, tmp_path: Path) -> None:
+def test_the_backup_includes_lossless_tbx_for_other_programs(backup: Path, tmp_path: Path) -> None:
     with zipfile.ZipFile(backup) as archive:
         (tmp_path / "termbase.tbx").write_bytes(archive.read("termbase.tbx"))
     check_file(tmp_path / "termbase.tbx", "wordhold")
@@ -162,7 +162,7 @@ def test_a_backup_of_an_earlier_version_has_no_tbx_and_is_restored(
     assert restore(earlier, place).counts["entry"] > 60
 
 
-def test_progress_is_told_up_to_the_end(demo_store: Store, tmp_path: Path) -> None:
+def test_progress_is_reported_up_to_the_end(demo_store: Store, tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
     with demo_store.read() as reader:
         write_backup(reader, tmp_path / "b.zip", made_on=MADE_ON, on_progress=lambda *seen: told.append(seen))
@@ -172,14 +172,14 @@ def test_progress_is_told_up_to_the_end(demo_store: Store, tmp_path: Path) -> No
     assert told[-1][0] == told[-1][1] > 100
 
 
-# ---- what is refused
+# ---- what is rejected
 
 Members = dict[str, bytes]
 _numbers = itertools.count()
 
 
 def changed(backup: Path, folder: Path, change: Callable[[Members], None], *, resealed: bool = True) -> Path:
-    """A copy of a backup with its files changed; resealed: the manifest is made to agree."""
+    """A copy of a backup with its files changed; resealed: the manifest is updated to match."""
     with zipfile.ZipFile(backup) as archive:
         members = {name: archive.read(name) for name in archive.namelist()}
     change(members)
@@ -244,7 +244,7 @@ def void(_: object) -> None:
         (put("records/termbase.jsonl", b""), True, "one termbase"),
     ],
 )  # fmt: skip
-def test_what_is_no_honest_backup_is_refused_and_nothing_written(
+def test_an_invalid_backup_is_rejected_and_nothing_is_written(
     change: Callable[[Members], None], resealed: bool, told: str, backup: Path, place: str, tmp_path: Path
 ) -> None:
     path = changed(backup, tmp_path, change, resealed=resealed)
@@ -253,11 +253,11 @@ def test_what_is_no_honest_backup_is_refused_and_nothing_written(
     assert told in refused.value.what
     assert refused.value.where
     assert refused.value.mend
-    restore(backup, place)  # the place is as free as it was
+    restore(backup, place)  # the place is still free
 
 
 @pytest.mark.parametrize("at", [0.1, 0.5, 0.9, 0.999])
-def test_a_backup_cut_short_is_refused(backup: Path, tmp_path: Path, at: float) -> None:
+def test_a_truncated_backup_is_rejected(backup: Path, tmp_path: Path, at: float) -> None:
     content = backup.read_bytes()
     path = tmp_path / "cut.zip"
     path.write_bytes(content[: int(len(content) * at)])
@@ -266,7 +266,7 @@ def test_a_backup_cut_short_is_refused(backup: Path, tmp_path: Path, at: float) 
     assert not (tmp_path / "new.sqlite").exists()
 
 
-def test_a_backup_with_flipped_bytes_is_refused(backup: Path, tmp_path: Path) -> None:
+def test_a_backup_with_flipped_bytes_is_rejected(backup: Path, tmp_path: Path) -> None:
     content = backup.read_bytes()
     path = tmp_path / "flipped.zip"
     for at in range(100, len(content) - 400, len(content) // 25):
@@ -276,21 +276,21 @@ def test_a_backup_with_flipped_bytes_is_refused(backup: Path, tmp_path: Path) ->
         assert not (tmp_path / "new.sqlite").exists()
 
 
-def test_a_place_that_holds_a_termbase_is_left_alone(backup: Path, store: Store, place: str) -> None:
+def test_an_existing_termbase_is_not_overwritten(backup: Path, store: Store, place: str) -> None:
     before = everything(store)
     with pytest.raises(BadInput, match="already"):
         restore(backup, place)
     assert everything(store) == before
 
 
-def test_a_file_that_is_no_zip_is_refused(tmp_path: Path) -> None:
+def test_a_file_that_is_not_a_zip_is_rejected(tmp_path: Path) -> None:
     path = tmp_path / "a.zip"
     path.write_bytes(b"no zip at all")
     with pytest.raises(BadInput, match="not a backup"):
         restore(path, str(tmp_path / "new.sqlite"))
 
 
-def test_a_file_that_stood_there_is_kept_when_writing_fails(demo_store: Store, tmp_path: Path) -> None:
+def test_an_existing_file_is_kept_when_writing_fails(demo_store: Store, tmp_path: Path) -> None:
     path = tmp_path / "b.zip"
     path.write_bytes(b"the last backup")
 

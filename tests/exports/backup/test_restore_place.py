@@ -1,4 +1,4 @@
-"""Where a backup is restored to: other programs lose nothing, and a kill leaves nothing by halves."""
+"""Where a backup is restored to: other programs lose nothing, and a kill leaves nothing half done."""
 
 import signal
 import sqlite3
@@ -66,7 +66,7 @@ def restoring(place: str) -> None:
 
 @pytest.mark.parametrize("do", [making, restoring])
 @pytest.mark.parametrize("as_url", [False, True])
-def test_a_database_with_tables_of_another_program_is_refused_and_kept(
+def test_a_database_with_tables_of_another_program_is_rejected_and_kept(
     do: Callable[[str], None], as_url: bool, place: str
 ) -> None:
     run(place, *OTHERS)
@@ -99,7 +99,7 @@ def stop_after(records: int, place: str) -> None:
         restore(LANDED, place, on_progress=stop)
 
 
-def test_a_journal_of_a_deleted_database_is_not_played_back_into_the_new_one(tmp_path: Path) -> None:
+def test_a_journal_of_a_deleted_database_is_not_replayed_into_the_new_one(tmp_path: Path) -> None:
     place = tmp_path / "ours.sqlite"
     making(str(place))
     connection = sqlite3.connect(place)
@@ -140,26 +140,26 @@ else:
 
 MOMENTS = [
     *((database, when) for database in ("sqlite", "postgresql") for when in ("1", "2000", "check_keys")),
-    ("sqlite", "_put_in_place"),  # a server has no file to be put in its place
+    ("sqlite", "_put_in_place"),  # a server has no file to rename
     ("sqlite", "os.link"),
 ]
 
 
-# A sample of the moments; tests/stress/killed_restores.py kills at many more.
+# A sample of moments; tests/stress/killed_restores.py kills at many more.
 @pytest.mark.parametrize(("database", "when"), MOMENTS)
-def test_a_restore_killed_at_any_moment_leaves_nothing_or_the_whole(
+def test_a_restore_killed_at_any_moment_leaves_nothing_or_everything(
     when: str, place: str, tmp_path: Path
 ) -> None:
     """`when`: how many records are read or written, or which step is never done."""
     ended = subprocess.run([sys.executable, "-c", KILLED, str(LANDED), place, when], check=False)
     assert ended.returncode == -signal.SIGKILL
     assert_nothing_or_whole(place)
-    if "://" not in place:  # what was left behind is gone after the next restore
+    if "://" not in place:  # leftovers are gone after the next restore
         assert [p.name for p in tmp_path.iterdir()] == [Path(place).name]
 
 
 def assert_nothing_or_whole(place: str) -> None:
-    """Either nothing is there, and a restore makes the whole; or the whole is there."""
+    """Either nothing is there, and a restore creates everything; or everything is there."""
     try:
         opened = Store.open(place)
     except (NotFound, BadInput):

@@ -1,4 +1,4 @@
-"""Any source there may be, for property tests of what is written of it."""
+"""Any possible source, for property tests of what is written about it."""
 
 from hypothesis import strategies as st
 

@@ -1,4 +1,4 @@
-"""Sources out and in again, in every format."""
+"""Sources exported and imported again, in every format."""
 
 import json
 from dataclasses import replace
@@ -40,7 +40,7 @@ def test_a_source_comes_back_as_it_was(format_name: FormatName, source: Source) 
     assert found == [source, source]
 
 
-def test_only_csl_json_keeps_the_line_pattern() -> None:
+def test_only_csl_json_includes_the_line_pattern() -> None:
     source = Source("s1", "L", SourceKind.WORD_LIST, "T", pattern='[layout]\nrecord = "{HEAD}"\n')
     assert read_back(written([source], "csl-json"), "csl-json", source) == [source]
     for format_name in ("bibtex", "ris"):
@@ -60,14 +60,14 @@ def test_only_csl_json_keeps_the_line_pattern() -> None:
         ("189X", {"literal": "between 1890 and 1899", "edtf": "189X"}),
     ],
 )
-def test_dates_say_in_numbers_what_numbers_can_say(edtf: str, date: dict[str, object]) -> None:
+def test_dates_use_numbers_where_numbers_can_express_them(edtf: str, date: dict[str, object]) -> None:
     assert csl_date(edtf) == date
     assert edtf_of(date, "") == edtf
 
 
 @settings(deadline=None)
 @given(edtf=DATES.filter(bool))
-def test_every_date_comes_back_exactly(edtf: str) -> None:
+def test_every_date_round_trips_exactly(edtf: str) -> None:
     assert edtf_of(json.loads(json.dumps(csl_date(edtf))), "") == edtf
 
 
@@ -81,11 +81,11 @@ def test_every_date_comes_back_exactly(edtf: str) -> None:
         ({}, ""),
     ],
 )
-def test_dates_of_other_programs_are_read(given_: object, edtf: str) -> None:
+def test_dates_from_other_programs_are_read(given_: object, edtf: str) -> None:
     assert edtf_of(given_, "") == edtf
 
 
-def test_a_date_that_is_none_is_refused_with_its_place() -> None:
+def test_an_invalid_date_is_rejected_with_its_place() -> None:
     works = read_works(b'[{"id": "x", "type": "book", "issued": {"raw": "last summer"}}]', "a.json")
     assert isinstance(works[0], BadInput)
     assert "a.json, item 1" in works[0].where
@@ -103,7 +103,7 @@ FOREIGN_BIB = """% a comment
 """
 
 
-def test_bibtex_of_other_programs_is_read() -> None:
+def test_bibtex_from_other_programs_is_read() -> None:
     first, second = read_works(FOREIGN_BIB.encode(), "a.bib")
     assert isinstance(first, Work)
     assert isinstance(second, Work)
@@ -120,7 +120,7 @@ def test_bibtex_of_other_programs_is_read() -> None:
     assert second.styles is None
 
 
-def test_a_faulty_record_of_bibtex_is_named_with_its_line() -> None:
+def test_an_invalid_bibtex_record_is_reported_with_its_line() -> None:
     works = read_works(
         b"@book{a, title={One}}\n@book{b, title={never closed\n@book{c, title={Three}}\n", "a.bib"
     )
@@ -129,11 +129,11 @@ def test_a_faulty_record_of_bibtex_is_named_with_its_line() -> None:
     assert all(error.what.strip(". ") for error in bad)
 
 
-def test_a_record_of_bibtex_that_is_cut_off_says_why(capfd: pytest.CaptureFixture[str]) -> None:
+def test_a_truncated_bibtex_record_says_why(capfd: pytest.CaptureFixture[str]) -> None:
     (error,) = read_works(b"@book{a, title={T, year=}\n", "a.bib")
     assert isinstance(error, BadInput)
     assert "end of file" in error.what
-    assert capfd.readouterr().err == ""  # the reader's own log would come beside our message
+    assert capfd.readouterr().err == ""  # the parser's own log would appear beside our message
 
 
 FOREIGN_RIS = """TY  - JOUR\r\nAU  - Walker, Ann\r\nA1  - The Society\r\nT1  - On wrestling
@@ -141,7 +141,7 @@ JO  - The Advertiser
 PY  - 1898/06/04/\r\nSP  - 3\r\nEP  - 5\r\nKW  - not a style\r\nXX  - unknown\r\nER  - \r\n"""
 
 
-def test_ris_of_other_programs_is_read() -> None:
+def test_ris_from_other_programs_is_read() -> None:
     (work,) = read_works(FOREIGN_RIS.encode(), "a.ris")
     assert isinstance(work, Work)
     assert work.fields == {
@@ -164,7 +164,7 @@ def test_ris_of_other_programs_is_read() -> None:
         (b"anything", "a.txt"),
     ],
 )
-def test_what_is_not_of_the_format_is_refused(content: bytes, name: str) -> None:
+def test_a_file_in_another_format_is_rejected(content: bytes, name: str) -> None:
     with pytest.raises(BadInput) as told:
         read_works(content, name)
     assert told.value.where.startswith(name)
@@ -188,13 +188,13 @@ def test_what_is_not_of_the_format_is_refused(content: bytes, name: str) -> None
         (b"words only", "a.bib", "a.bib"),
     ],
 )
-def test_a_work_that_cannot_be_read_is_named(content: bytes, name: str, where: str) -> None:
+def test_an_unreadable_work_is_reported(content: bytes, name: str, where: str) -> None:
     told = [work for work in read_works(content, name) if isinstance(work, BadInput)]
     assert [where in error.where for error in told] == [True]
     assert told[0].mend
 
 
-def test_noncharacters_of_the_record_come_back_from_bibtex_as_they_are() -> None:
+def test_noncharacters_in_the_record_survive_bibtex() -> None:
     source = Source("s1", "\ufdd0^", SourceKind.OTHER, "a \ufdd1 {b} \ufdd2 ^")
     (work,) = read_works("".join(bibtex_pieces([source])).encode(), "a.bib")
     assert isinstance(work, Work)
@@ -202,7 +202,7 @@ def test_noncharacters_of_the_record_come_back_from_bibtex_as_they_are() -> None
 
 
 @pytest.mark.parametrize("parts", ["[]", "[[]]", "[[null]]", '[[""]]', "null"])
-def test_a_date_that_is_left_open_is_no_fault(parts: str) -> None:
+def test_an_open_date_is_not_an_error(parts: str) -> None:
     content = f'[{{"id": "a", "type": "book", "title": "T", "issued": {{"date-parts": {parts}}}}}]'
     (work,) = read_works(content.encode(), "a.json")
     assert isinstance(work, Work)
@@ -212,7 +212,7 @@ def test_a_date_that_is_left_open_is_no_fault(parts: str) -> None:
 @given(text=st.text(max_size=60))
 @settings(max_examples=150, deadline=None)
 @pytest.mark.parametrize("format_name", FORMATS)
-def test_any_text_is_read_or_refused(format_name: FormatName, text: str) -> None:
+def test_any_text_is_read_or_rejected(format_name: FormatName, text: str) -> None:
     try:
         works = read_works(text.encode("utf-8", "surrogatepass"), "file", format_name)
     except BadInput:
@@ -221,7 +221,7 @@ def test_any_text_is_read_or_refused(format_name: FormatName, text: str) -> None
 
 
 @pytest.mark.parametrize("text", ["Walker, Ann; The Society", "someone, name not known", "A, B, C", ""])
-def test_names_are_cut_and_joined_without_loss(text: str) -> None:
+def test_names_are_split_and_joined_without_loss(text: str) -> None:
     assert names_text(names_in(text)) == text
 
 
@@ -246,11 +246,11 @@ PAPER = Source(
         ("oxford", "Walker, Ann, ‘At the Fair <& After>’, The Advertiser (4 June 1898), 3"),
     ],
 )
-def test_a_report_is_shown_in_a_style(style: str, shown: str) -> None:
+def test_a_report_is_formatted_in_a_style(style: str, shown: str) -> None:
     assert list(styled([PAPER], style)) == [("s1", shown)]  # type: ignore[arg-type]
 
 
-def test_a_report_without_an_author_has_its_title_once() -> None:
+def test_a_report_without_an_author_shows_its_title_once() -> None:
     # CSL 1.0.2, cs:substitute: a substituted variable is empty in the rest of the output
     ((_, shown),) = styled([replace(PAPER, author="")], "chicago")
     assert shown.count("At the Fair") == 1
@@ -264,7 +264,7 @@ def test_styled_html_is_escaped() -> None:
 
 @settings(max_examples=25, deadline=None)
 @given(source=SOURCES)
-def test_any_source_can_be_shown(source: Source) -> None:
+def test_any_source_can_be_formatted(source: Source) -> None:
     for style in ("chicago", "harvard", "oxford"):
         assert next(styled([source], style))[0] == source.id  # type: ignore[arg-type]
 

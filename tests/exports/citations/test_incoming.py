@@ -1,4 +1,4 @@
-"""Taking sources in."""
+"""Importing sources."""
 
 import pytest
 
@@ -27,7 +27,7 @@ def planned(store: Store, text: str, name: str = "a.bib") -> dict[str, tuple[str
     return {one.source.label: (one.state.value, one.source.id) for one in found}
 
 
-def test_sources_are_known_by_label_or_by_the_same_work(filled: Store) -> None:
+def test_sources_are_matched_by_label_or_by_the_same_work(filled: Store) -> None:
     text = """@misc{a, label={Advertiser}, title={The Advertiser}}
     @misc{b, title={New Work}, author={Walker, Ann}, year={1898}}
     @misc{c, title={New Work, two}, author={Walker, Ann}, year={1898}}
@@ -42,7 +42,7 @@ def test_sources_are_known_by_label_or_by_the_same_work(filled: Store) -> None:
     assert planned(filled, same_work) == {"Advertiser": ("same", "s1")}
 
 
-def test_what_the_file_does_not_say_stays(filled: Store) -> None:
+def test_fields_missing_from_the_file_stay_unchanged(filled: Store) -> None:
     text = "@article{a, label={Advertiser}, title={The Glanmorwen Advertiser}}"
     with filled.act("Nia", "took in a.bib") as act:
         found = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
@@ -55,7 +55,7 @@ def test_what_the_file_does_not_say_stays(filled: Store) -> None:
     assert (source.title, source.rights, source.note) == ("The Glanmorwen Advertiser", "free", "torn")
 
 
-def test_taking_in_the_same_file_twice_changes_nothing(filled: Store) -> None:
+def test_importing_the_same_file_twice_changes_nothing(filled: Store) -> None:
     text = "@misc{b, title={New Work}, author={Walker, Ann}, year={1898}}"
     for expected in (State.NEW, State.SAME):
         with filled.act("Nia", "took in a.bib") as act:
@@ -64,7 +64,7 @@ def test_taking_in_the_same_file_twice_changes_nothing(filled: Store) -> None:
             take_in_sources(act, found)
 
 
-def test_every_bad_work_is_named_and_none_is_taken(filled: Store) -> None:
+def test_every_invalid_work_is_reported_and_none_is_imported(filled: Store) -> None:
     text = """@misc{good, title={Good}}
 @misc{a, title={}}
 @misc{b, title={Bad date}, date={once}}

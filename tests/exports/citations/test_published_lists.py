@@ -1,4 +1,4 @@
-"""What is written keeps to the published lists of each format, and other libraries read the same out of it.
+"""Exports follow the published lists of each format, and other libraries read the same from them.
 
 RIS: "RIS Format Specifications" (Research Information Systems, refman.com, pages of 14 February 2001, and the
 tables of 2011, which add tags and types); the rules of 2001 for keys, characters and dates and the list of
@@ -68,7 +68,7 @@ def ris_records(text: str) -> Iterator[list[tuple[str, str]]]:
 
 @given(sources=TWO)
 @settings(max_examples=100, deadline=None)
-def test_ris_keeps_to_its_tags_types_and_forms(sources: list[Source]) -> None:
+def test_ris_uses_only_its_tags_types_and_forms(sources: list[Source]) -> None:
     text = written(sources, "ris")
     assert "\n" not in text.replace("\r\n", "")
     records = list(ris_records(text))
@@ -146,7 +146,7 @@ def bib_entries(sources: list[Source]) -> list[Entry]:
 
 @given(sources=TWO)
 @settings(max_examples=100, deadline=None)
-def test_bibtex_keeps_to_its_types_and_fields(sources: list[Source]) -> None:
+def test_bibtex_uses_only_its_types_and_fields(sources: list[Source]) -> None:
     for source, entry in zip(sources, bib_entries(sources), strict=True):
         assert entry.original_type in BIBLATEX_TYPES
         assert entry.fields.keys() | entry.persons.keys() <= BIBLATEX_FIELDS.keys() | BIBTEX_OWN
@@ -227,7 +227,7 @@ CSL_NAME_PARTS: Final = {"family", "given", "dropping-particle", "non-dropping-p
 CSL_DATE_PARTS: Final = {"date-parts", "season", "circa", "literal", "raw", "edtf"}
 
 
-def test_the_published_lists_of_csl_are_there() -> None:
+def test_the_published_lists_of_csl_are_available() -> None:
     assert {"issued", "accessed"} <= CSL["variables.dates"]
     assert {"author", "editor"} <= CSL["variables.names"]
     assert {"title", "page", "call-number"} <= CSL_TEXTS
@@ -236,7 +236,7 @@ def test_the_published_lists_of_csl_are_there() -> None:
 
 @given(source=SOURCES)
 @settings(max_examples=100, deadline=None)
-def test_csl_json_keeps_to_its_variables_and_their_types(source: Source) -> None:
+def test_csl_json_uses_only_its_variables_and_their_types(source: Source) -> None:
     (item,) = json.loads(written([source], "csl-json"))
     assert item.pop("type") in CSL_TYPES
     assert isinstance(item.pop("id"), str)
@@ -286,14 +286,14 @@ def test_citeproc_reads_the_same_from_csl_json(source: Source) -> None:
         assert isinstance(read["issued"], Date | DateRange | LiteralDate)
 
 
-def test_a_year_of_more_than_four_digits_is_not_cut_to_another() -> None:
+def test_a_year_of_more_than_four_digits_is_not_truncated() -> None:
     # EDTF (ISO 8601-2:2019) level 1, "Letter-prefixed calendar year": Y170000 is the year 170000
     source = Source("s1", "Stone", SourceKind.OTHER, "A stone", issued="Y170000")
     assert "year" not in written([source], "bibtex")
     assert "PY  -" not in written([source], "ris")
 
 
-def test_keys_of_ris_are_short_and_unlike_one_another() -> None:
+def test_ris_keys_are_short_and_unique() -> None:
     # RIS Format Specifications, ID: alphanumeric characters, at most 20
     source = Source("s1", "The Advertiser of the Vale 1898", SourceKind.NEWSPAPER, "The Advertiser")
     records = ris_records(written([replace(source, id=f"s{n}") for n in range(1, 13)], "ris"))

@@ -1,4 +1,4 @@
-"""Linked data: read back with rdflib, and held to the integrity conditions of the SKOS Reference.
+"""Linked data: read back with rdflib, and checked against the integrity conditions of the SKOS Reference.
 
 https://www.w3.org/TR/skos-reference/, conditions S9, S13, S14, S27, S37, S46; and appendix B for SKOS-XL.
 """
@@ -56,7 +56,7 @@ def closed(graph: Graph, *steps: URIRef) -> set[tuple[Any, Any]]:
 
 
 def broken(graph: Graph) -> Iterator[str]:
-    """The integrity conditions that a graph breaks, after entailing labels from SKOS-XL (B.3.4.1)."""
+    """The integrity conditions that a graph violates, after entailing labels from SKOS-XL (B.3.4.1)."""
     for kind, xl in zip(LABELS, (SKOSXL.prefLabel, SKOSXL.altLabel, SKOSXL.hiddenLabel), strict=True):
         for subject, label in list(graph.subject_objects(xl)):
             for form in graph.objects(label, SKOSXL.literalForm):
@@ -132,7 +132,7 @@ def written(store: Store, folder: Path, format_name: Any = "turtle", **more: Any
 
 
 @pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # by rdflib, in its own reader
-def test_the_demo_keeps_every_condition_in_both_formats_alike(demo_store: Store, tmp_path: Path) -> None:
+def test_the_demo_meets_every_condition_in_both_formats(demo_store: Store, tmp_path: Path) -> None:
     turtle = written(demo_store, tmp_path)
     assert isomorphic(turtle, written(demo_store, tmp_path, "json-ld"))
     with demo_store.read() as reader:
@@ -146,7 +146,7 @@ def test_the_demo_keeps_every_condition_in_both_formats_alike(demo_store: Store,
     assert list(broken(turtle)) == []
 
 
-def test_a_quotation_stands_word_for_word_with_source_and_date(demo_store: Store, tmp_path: Path) -> None:
+def test_a_quotation_is_verbatim_with_source_and_date(demo_store: Store, tmp_path: Path) -> None:
     graph = written(demo_store, tmp_path)
     with demo_store.read() as reader:
         slip = next(s for s in reader.all(Slip) if s.term_id and s.date)
@@ -157,7 +157,7 @@ def test_a_quotation_stands_word_for_word_with_source_and_date(demo_store: Store
     assert (AT.of(slip.term_id), PROV.wasDerivedFrom, quotation) in graph
 
 
-def test_a_choice_of_entries_points_at_nothing_that_is_not_there(demo_store: Store, tmp_path: Path) -> None:
+def test_a_selection_of_entries_refers_to_nothing_outside_it(demo_store: Store, tmp_path: Path) -> None:
     graph = written(demo_store, tmp_path, ids=["c0003", "c0001", "c0005"])
     concepts = set(graph.subjects(RDF.type, SKOS.Concept))
     assert len(concepts) == 3
@@ -167,7 +167,7 @@ def test_a_choice_of_entries_points_at_nothing_that_is_not_there(demo_store: Sto
 
 
 @pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # by rdflib, in its own reader
-def test_the_address_of_a_merged_entry_leads_on(tmp_path: Path) -> None:
+def test_the_address_of_a_merged_entry_still_works(tmp_path: Path) -> None:
     with Store.create(str(tmp_path / "a.sqlite"), TERMBASE, by="Nia").act("Nia", "merged two") as act:
         one, other = (
             entries.save(act, Entry("", terms=(Term("", "bach", "cy", Origin.COINED),))) for _ in "ab"
@@ -178,7 +178,7 @@ def test_the_address_of_a_merged_entry_leads_on(tmp_path: Path) -> None:
         assert graph.value(AT.of(other.id), DCTERMS.isReplacedBy) == AT.of(one.id)
 
 
-def test_private_notes_and_people_stay_at_home(demo_store: Store, tmp_path: Path) -> None:
+def test_private_notes_and_people_are_not_exported(demo_store: Store, tmp_path: Path) -> None:
     written(demo_store, tmp_path)
     text = (tmp_path / "a.turtle").read_text("utf-8")
     with demo_store.read() as reader:
@@ -187,7 +187,7 @@ def test_private_notes_and_people_stay_at_home(demo_store: Store, tmp_path: Path
     assert not any(note in text for note in notes)
 
 
-def test_our_own_properties_say_what_they_mean(demo_store: Store, tmp_path: Path) -> None:
+def test_our_own_properties_are_documented(demo_store: Store, tmp_path: Path) -> None:
     graph = written(demo_store, tmp_path)
     used = {p for p in graph.predicates() if str(p).startswith(f"{BASE}vocabulary#")}
     assert used
@@ -197,13 +197,13 @@ def test_our_own_properties_say_what_they_mean(demo_store: Store, tmp_path: Path
 @pytest.mark.parametrize(
     "base", ["", "glossary", "https://x.example", "ftp://x/", "https://x.example/a b/", "https://x/#"]
 )
-def test_a_base_that_is_no_address_is_refused(demo_store: Store, tmp_path: Path, base: str) -> None:
+def test_an_invalid_base_address_is_rejected(demo_store: Store, tmp_path: Path, base: str) -> None:
     with demo_store.read() as reader, pytest.raises(BadInput):
         write_skos(Library(reader), tmp_path / "a.ttl", base=base)
     assert list(tmp_path.iterdir()) == []
 
 
-# ---- whatever the record holds
+# ---- for any record
 
 SOURCE = Source("s1", "Paper", SourceKind.NEWSPAPER, "The Paper")
 IDS = ("c1", "c2", "c3", "c4")
@@ -264,7 +264,7 @@ class MemoryReader:
 
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(entries=records())
-def test_any_record_keeps_every_condition(entries: tuple[Entry, ...], tmp_path: Path) -> None:
+def test_any_record_meets_every_condition(entries: tuple[Entry, ...], tmp_path: Path) -> None:
     path = tmp_path / "a.ttl"
     library = Library(MemoryReader(entries))  # type: ignore[arg-type] # as much of a reader as is asked
     hierarchy = Hierarchy(
@@ -298,7 +298,7 @@ VALUES = NAMED | st.one_of(
 @pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # by rdflib, in its own reader
 @settings(max_examples=150, deadline=None)
 @given(triples=st.lists(st.tuples(NAMED, NAMED, VALUES), max_size=12))
-def test_any_statements_come_back_as_they_were(triples: list[tuple[Any, Any, Any]]) -> None:
+def test_any_statements_survive_writing_and_reading(triples: list[tuple[Any, Any, Any]]) -> None:
     triples = [t for t in triples if t[1] != RDF.type or isinstance(t[2], URIRef)]
     wanted = Graph()
     for triple in triples:
@@ -343,7 +343,7 @@ def test_a_defined_term_has_the_properties_of_schema_org() -> None:
     assert node["termCode"] == "c0001"
 
 
-def test_a_set_names_its_terms_and_cannot_break_out_of_its_script() -> None:
+def test_a_set_lists_its_terms_and_cannot_break_out_of_its_script() -> None:
     node = defined_term_set(TERMBASE, [(ENTRY, f"{BASE}c0001")], set_url=BASE)
     script = as_script(node)
     assert script.count("<") == 2

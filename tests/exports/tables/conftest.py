@@ -1,4 +1,4 @@
-"""A termbase with names to write and change."""
+"""A termbase with names to export and change."""
 
 import pytest
 

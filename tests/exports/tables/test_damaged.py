@@ -13,7 +13,7 @@ from termbase.errors import BadInput
 
 
 def written(folder: Path) -> Path:
-    """A workbook with a name, in bold, so that its styles are needed."""
+    """A workbook with a name in bold, so that its styles are needed."""
     path = folder / "a.xlsx"
     book = Workbook()
     sheet = book.active
@@ -26,7 +26,7 @@ def written(folder: Path) -> Path:
 
 
 def damaged(path: Path, member: str, content: bytes | None) -> None:
-    """Put another content in the place of a file within a zip; None leaves it out."""
+    """Replace the content of a file inside a zip; None removes it."""
     with zipfile.ZipFile(path) as archive:
         members = {name: archive.read(name) for name in archive.namelist()}
     assert member in members
@@ -48,7 +48,7 @@ def damaged(path: Path, member: str, content: bytes | None) -> None:
         ("[Content_Types].xml", b"<a", ", [Content_Types].xml"),
     ],
 )
-def test_a_damaged_workbook_is_refused_with_the_file_within_it(
+def test_a_damaged_workbook_is_rejected_naming_the_damaged_file_inside(
     tmp_path: Path, member: str, content: bytes | None, where: str
 ) -> None:
     path = written(tmp_path)
@@ -60,7 +60,7 @@ def test_a_damaged_workbook_is_refused_with_the_file_within_it(
         assert "save it again" in refused.value.mend
 
 
-def test_a_chart_on_a_sheet_of_its_own_is_passed_over(tmp_path: Path) -> None:
+def test_a_chart_sheet_is_skipped(tmp_path: Path) -> None:
     book = Workbook()
     sheet = book.active
     assert sheet is not None
@@ -86,7 +86,7 @@ SHEET = (
 )
 
 
-def test_a_sheet_that_says_it_is_enormous_is_read_by_the_cells_it_has(tmp_path: Path) -> None:
+def test_a_sheet_declared_too_large_is_read_by_its_actual_cells(tmp_path: Path) -> None:
     path = written(tmp_path)
     rows = b"".join(b'<row r="%d"/>' % number for number in range(2, 20_000))
     damaged(path, "xl/worksheets/sheet1.xml", SHEET % (b'<dimension ref="A1:XFD1048576"/>', rows))
@@ -94,7 +94,7 @@ def test_a_sheet_that_says_it_is_enormous_is_read_by_the_cells_it_has(tmp_path: 
 
 
 @pytest.mark.parametrize("row", [b'<row r="999999999999"/>', b'<row r="2"><c r="XFD2"><v>1</v></c></row>'])
-def test_a_sheet_of_more_rows_or_columns_than_there_are_is_refused(tmp_path: Path, row: bytes) -> None:
+def test_a_sheet_with_too_many_rows_or_columns_is_rejected(tmp_path: Path, row: bytes) -> None:
     path = written(tmp_path)
     damaged(path, "xl/worksheets/sheet1.xml", SHEET % (b"", row))
     with pytest.raises(BadInput, match="more than 1,048,576 rows or 1,000 columns") as refused:

@@ -26,11 +26,11 @@ from exports.tables.delimited import BYTE_ORDER_MARK, csv_lines, inert
         (None, ""),
     ],
 )
-def test_what_begins_like_a_formula_stays_text(cell: object, written: str) -> None:
+def test_text_that_looks_like_a_formula_stays_text(cell: object, written: str) -> None:
     assert inert(cell) == written
 
 
-def test_quotes_commas_and_line_ends_come_back_as_they_were() -> None:
+def test_quotes_commas_and_line_endings_round_trip() -> None:
     rows = [('a "b", c', "two\nlines"), ("", "ŷ")]
 
     text = "".join(csv_lines(("one", "two"), rows))

@@ -1,4 +1,4 @@
-"""In which encoding a table was saved, and what stands between its cells."""
+"""Detecting the encoding of a table, and the delimiter between its cells."""
 
 import pytest
 from hypothesis import given
@@ -16,22 +16,22 @@ def test_irish_is_read_as_it_was_saved(name: str) -> None:
     assert encoding_of(IRISH.encode(ENCODINGS[name])) == name
 
 
-def test_a_single_letter_with_an_accent_is_enough_for_the_commonest_encoding() -> None:
+def test_one_accented_letter_is_enough_for_the_most_common_encoding() -> None:
     assert encoding_of("Source\nÉigse\n".encode("cp1252")) == "windows-1252"
 
 
-def test_letters_of_the_vernaculars_tell_the_rarer_encodings() -> None:
+def test_letters_of_the_vernaculars_identify_the_rarer_encodings() -> None:
     assert encoding_of("house,tŷ\nwater,dŵr\n".encode("iso8859-14")) == "iso-8859-14"
     assert encoding_of("belt,créis\nring,fáinne\n".encode("cp850")) == "cp850"
     assert encoding_of(WELSH.encode()) == "utf-8"
 
 
-def test_a_damaged_utf8_file_is_called_utf8_so_that_the_damage_is_told() -> None:
+def test_a_damaged_utf8_file_is_detected_as_utf8_so_that_the_damage_is_reported() -> None:
     assert encoding_of(("é" * 40).encode() + b"\xff") == "utf-8"
 
 
 @given(content=st.binary(max_size=400))
-def test_any_bytes_have_an_encoding_and_reading_them_fails_in_words_only(content: bytes) -> None:
+def test_any_bytes_have_an_encoding_and_reading_them_fails_only_with_our_errors(content: bytes) -> None:
     assert encoding_of(content) in ENCODINGS
 
 

@@ -1,4 +1,4 @@
-"""Every field that has a column goes out in a table and comes in again as it was."""
+"""Every field that has a column is exported in a table and imported again unchanged."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -53,7 +53,7 @@ ALL = [(record, field) for record in (Entry, Term, Slip) for field in table_fiel
 
 
 def any_value(field: Declared) -> st.SearchStrategy[object]:
-    """Any value of a field, as a person could give it."""
+    """Any value of a field, as a person could enter it."""
     kind = field.is_a
     if field.of is Form:
         return st.lists(FORMS, max_size=2, unique=True).map(tuple)
@@ -74,7 +74,7 @@ def any_values(record: type) -> st.SearchStrategy[Mapping[str, object]]:
 
 
 def out_and_in(store: Store, entry_id: str, folder: Path, suffix: str, rows: Rows) -> Entry:
-    """A table of one entry, taken in as if it were of another: without its ids."""
+    """Export a table of one entry and import it without its ids, as a new entry."""
     path = folder / f"a.{suffix}"
     with store.read() as reader:
         library = Library(reader)
@@ -97,7 +97,7 @@ def flat(record: type, of: object) -> dict[str, object]:
 @pytest.mark.parametrize("suffix", ["csv", "xlsx"])
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(of_entry=any_values(Entry), of_name=any_values(Term))
-def test_entries_and_names_come_in_as_they_went_out(
+def test_exported_entries_and_names_import_unchanged(
     store: Store, tmp_path: Path, suffix: str, of_entry: Mapping[str, object], of_name: Mapping[str, object]
 ) -> None:
     name = changed_by(Term("", "", "", Origin.COINED), of_name)
@@ -112,7 +112,7 @@ def test_entries_and_names_come_in_as_they_went_out(
 @pytest.mark.parametrize("suffix", ["csv", "xlsx"])
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(of_slip=any_values(Slip))
-def test_slips_come_in_as_they_went_out(
+def test_exported_slips_import_unchanged(
     store: Store, tmp_path: Path, suffix: str, of_slip: Mapping[str, object]
 ) -> None:
     with store.act("Nia", "made a slip") as act:
@@ -138,8 +138,8 @@ def test_key_and_heading_of_a_field_are_found(key: str) -> None:
 
 
 @pytest.mark.parametrize("record", [Entry, Term, Slip])
-def test_every_field_has_a_column_or_is_none_that_a_cell_can_hold(record: type) -> None:
-    """What has none is kept by the program itself, leads to another record, or is a list of records."""
+def test_every_field_that_fits_in_a_cell_has_a_column(record: type) -> None:
+    """Fields without one are internal, refer to another record, or are lists of records."""
     without = {f.name for f in fields_of(record)} - {f.name for f in table_fields(record)}
     without -= {field_at(key).name for key in SAYS_WHICH if record_at(key) is record}
     assert (
@@ -160,7 +160,7 @@ CLOSED = [(record, field) for record, field in ALL if isinstance(field.is_a, Mem
 
 
 @pytest.mark.parametrize("field", [pytest.param(f, id=f"{r.__name__}.{f.name}") for r, f in CLOSED])
-def test_a_value_outside_its_closed_list_is_an_error_of_its_cell(store: Store, field: Declared) -> None:
+def test_a_value_outside_its_closed_list_is_reported_at_its_cell(store: Store, field: Declared) -> None:
     head = ["name", "language", "source", "quotation", field.column]
     text = f"{','.join(head)}\na,cy,,,\nb,cy,A,b,dreamt\n"
     sheet = read_csv(text.encode(), "a.csv")
@@ -174,7 +174,7 @@ def test_a_value_outside_its_closed_list_is_an_error_of_its_cell(store: Store, f
 
 
 @pytest.mark.parametrize(("key", "value"), [("origin", "dreamt"), ("certainty", "sure"), ("language", "e!")])
-def test_a_value_for_all_rows_that_cannot_be_is_told_once(store: Store, key: str, value: str) -> None:
+def test_an_invalid_default_value_is_reported_once(store: Store, key: str, value: str) -> None:
     sheet = read_csv(b"name,language\na,cy\nb,cy\n", "a.csv")
     mapping = remapped(guess(sheet.head), sheet.head, (), (f"{key}={value}",))
     with store.read() as reader, pytest.raises(BadInput) as told:
@@ -183,7 +183,7 @@ def test_a_value_for_all_rows_that_cannot_be_is_told_once(store: Store, key: str
     assert told.value.where.startswith("for all rows")
 
 
-def test_what_the_record_refuses_is_told_in_the_row_and_column_of_the_name(store: Store) -> None:
+def test_an_invalid_value_is_reported_at_the_row_and_column_of_the_name(store: Store) -> None:
     text = f"entry,name,language,region,page,source,quotation\nx,a,cy,,,,\nx,b,cy,{'r' * 2_001},,,\n"
     text += f"y,c,cy,,{'p' * 2_001},A,c\n"
     sheet = read_csv(text.encode(), "a.csv")
@@ -195,7 +195,7 @@ def test_what_the_record_refuses_is_told_in_the_row_and_column_of_the_name(store
     ]
 
 
-def test_a_definition_that_the_record_refuses_is_told_in_its_own_column(store: Store) -> None:
+def test_an_invalid_definition_is_reported_in_its_own_column(store: Store) -> None:
     sheet = read_csv(f"name,language,definition (cy)\nx,en,{'d' * 50_001}\n".encode(), "a.csv")
     with store.read() as reader, pytest.raises(BadRows) as told:
         plan_table(reader, sheet, guess(sheet.head))
@@ -207,19 +207,19 @@ def taken(store: Store, sheet: Sheet) -> tuple[Entry, ...]:
         return take_in_table(act, plan_table(act, sheet, guess(sheet.head, ("cy", "en"))))
 
 
-def test_what_is_said_of_the_only_name_of_a_row_is_taken(store: Store) -> None:
+def test_a_value_for_the_only_name_of_a_row_is_imported(store: Store) -> None:
     (made,) = taken(store, read_csv(b"Welsh,Gender,Region\nbachiad,masculine,upper vale\n", "a.csv"))
     assert (str(made.terms[0].gender), made.terms[0].region) == ("masculine", "upper vale")
 
 
-def test_what_is_said_of_one_of_several_names_is_an_error_of_the_row(store: Store) -> None:
+def test_a_value_for_one_of_several_names_is_an_error_of_the_row(store: Store) -> None:
     sheet = read_csv(b"Welsh,English,Gender\nclo,lock,\nbachiad,hook,masculine\n", "a.csv")
     with pytest.raises(BadRows) as told:
         taken(store, sheet)
     assert [row.where for row in told.value.rows] == ["a.csv, line 3, column 3 “Gender”"]
 
 
-def test_a_field_that_is_declared_has_a_column_by_that_alone() -> None:
+def test_a_declared_field_gets_a_column_automatically() -> None:
     @dataclass(frozen=True)
     class More(Term):
         speech: Annotated[str, Line("manner of speech")] = ""

@@ -1,4 +1,4 @@
-"""Entries out as tables and in again."""
+"""Entries exported as tables and imported again."""
 
 import csv
 import zipfile
@@ -38,19 +38,19 @@ TRICKY = st.text(st.sampled_from("='+-@\t\n \u00a0＝ab,\"|\\:;é"), max_size=6)
 
 
 @given(text=TRICKY)
-def test_what_was_made_inert_is_restored(text: str) -> None:
+def test_inert_cells_are_restored(text: str) -> None:
     assert restored(inert(text)) == text
     assert not inert(text).lstrip(" \u00a0").startswith(("=", "+", "-", "@", "\t", "\n", "＝"))
 
 
 @given(rows=st.lists(st.tuples(TRICKY, TRICKY.map(lambda t: t + "x")), max_size=4))
-def test_any_rows_come_back_from_csv(rows: list[tuple[str, str]]) -> None:
+def test_any_rows_survive_csv(rows: list[tuple[str, str]]) -> None:
     text = "".join(csv_lines(("one", "two"), rows))
     assert [row.cells for row in read_csv(text.encode(), "a.csv").rows] == rows
 
 
 @given(names=st.lists(TRICKY.map(str.strip).filter(bool), max_size=4))
-def test_names_in_one_cell_come_back(names: list[str]) -> None:
+def test_names_in_one_cell_round_trip(names: list[str]) -> None:
     assert list(names_in_cell(names_cell(names))) == names
 
 
@@ -59,7 +59,7 @@ def test_names_in_one_cell_come_back(names: list[str]) -> None:
         st.builds(Form, TRICKY.map(str.strip).filter(bool), TRICKY.map(str.strip).filter(bool)), max_size=3
     ).map(tuple)
 )
-def test_forms_in_one_cell_come_back(forms: tuple[Form, ...]) -> None:
+def test_forms_in_one_cell_round_trip(forms: tuple[Form, ...]) -> None:
     assert forms_in(forms_text(forms)) == forms
 
 
@@ -93,7 +93,9 @@ def table(text: str) -> Sheet:
 
 @pytest.mark.parametrize("rows", ["names", "entries"])
 @pytest.mark.parametrize("suffix", ["csv", "xlsx"])
-def test_what_went_out_comes_in_as_the_same(filled: Store, tmp_path: Path, suffix: str, rows: str) -> None:
+def test_an_exported_termbase_imports_unchanged(
+    filled: Store, tmp_path: Path, suffix: str, rows: str
+) -> None:
     plan = planned(filled, read(written(filled, tmp_path / f"a.{suffix}", rows=rows)))
     assert [one.state for one in plan.entries] == [State.SAME, State.SAME]
     mapped = dict(plan.columns)
@@ -115,14 +117,14 @@ def test_languages_that_the_termbase_does_not_list_have_columns_too(
     assert {one.state for one in planned(filled, sheet).entries} == {State.SAME}
 
 
-def test_every_field_of_a_name_comes_in_as_it_was(filled: Store, tmp_path: Path) -> None:
+def test_every_field_of_a_name_imports_unchanged(filled: Store, tmp_path: Path) -> None:
     sheet = read(written(filled, tmp_path / "a.xlsx"))
     keys = [*sheet.head]
     rows = [
         type(row)(row.number, tuple(_blank(k, c) for k, c in zip(keys, row.cells, strict=True)))
         for row in sheet.rows
     ]
-    new = Sheet(sheet.name, sheet.head, tuple(rows), sheet.place)  # as entries that are not known here
+    new = Sheet(sheet.name, sheet.head, tuple(rows), sheet.place)  # as entries that do not exist here
     made = taken(filled, new)
     with filled.read() as reader:
         first = reader.get(Entry, "c0001")
@@ -170,7 +172,7 @@ def test_xlsx_holds_text_that_no_spreadsheet_runs(filled: Store, tmp_path: Path)
         assert b"_x005F_x0041_" in b"".join(archive.read(n) for n in archive.namelist())
 
 
-def test_columns_are_chosen_and_named(filled: Store, tmp_path: Path) -> None:
+def test_columns_can_be_chosen_and_renamed(filled: Store, tmp_path: Path) -> None:
     path = written(filled, tmp_path / "a.csv", "name=Enw", "language", "definition:en", "witnesses")
     with path.open(encoding="utf-8-sig", newline="") as file:
         rows = list(csv.reader(file))
@@ -180,7 +182,7 @@ def test_columns_are_chosen_and_named(filled: Store, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("asked", [("nothing",), ("name=a", "language=a")])
-def test_columns_that_do_not_go_are_refused(filled: Store, asked: tuple[str, ...]) -> None:
+def test_invalid_columns_are_rejected(filled: Store, asked: tuple[str, ...]) -> None:
     with filled.read() as reader, pytest.raises(BadInput):
         chosen(columns_of_names(Library(reader)), asked)
 
@@ -212,7 +214,7 @@ def test_a_list_of_two_languages_becomes_entries(filled: Store) -> None:
     assert [e.topic for e in made] == [Topic.HOLD, Topic.KICK]
 
 
-def test_only_what_the_table_has_columns_for_changes(filled: Store) -> None:
+def test_only_fields_with_a_column_change(filled: Store) -> None:
     sheet = table("entry,name,language,region\nc0001,bachiad,cy,upper vale\n")
     plan = planned(filled, sheet)
     assert [(d.field, d.before, d.after) for d in plan.entries[0].differences] == [
@@ -224,7 +226,7 @@ def test_only_what_the_table_has_columns_for_changes(filled: Store) -> None:
     assert changed.definitions
 
 
-def test_an_empty_cell_empties_its_field(filled: Store) -> None:
+def test_an_empty_cell_clears_its_field(filled: Store) -> None:
     sheet = table("entry,topic,name,language,note on the name,definition (en)\nc0001,,bachiad,cy,,\n")
     (changed,) = taken(filled, sheet)
     assert changed.topic is None
@@ -232,7 +234,7 @@ def test_an_empty_cell_empties_its_field(filled: Store) -> None:
     assert changed.definitions == ()
 
 
-def test_rows_of_one_unknown_key_make_one_entry_with_an_id_of_its_own(filled: Store) -> None:
+def test_rows_with_the_same_unknown_key_create_one_entry_with_a_new_id(filled: Store) -> None:
     sheet = table("id,name,language,topic\nx7,lock,en,hold\nx7,clo,cy,\nx8,hank,en,hold\n")
     made = taken(filled, sheet, defaults=("origin=coined",))
     assert [(e.id, len(e.terms), e.topic) for e in made] == [
@@ -241,7 +243,7 @@ def test_rows_of_one_unknown_key_make_one_entry_with_an_id_of_its_own(filled: St
     ]
 
 
-def test_every_bad_row_is_named_with_line_and_column_and_none_is_taken(filled: Store) -> None:
+def test_every_invalid_row_is_reported_with_line_and_column_and_none_is_imported(filled: Store) -> None:
     sheet = table(
         "entry,version,name id,name,language,origin,topic,status\n"
         "c0001,1,,fine,cy,coined,trip,\n"
@@ -279,7 +281,7 @@ def test_every_bad_row_is_named_with_line_and_column_and_none_is_taken(filled: S
     "text",
     ["", "\n\n", 'a,"b\nc', "a\n\x00", "name,language\nx,cy,too,many\n", "colour\nred\n", "name\nx\n"],
 )
-def test_what_is_no_table_of_names_is_refused(filled: Store, text: str) -> None:
+def test_a_table_without_names_is_rejected(filled: Store, text: str) -> None:
     with pytest.raises(BadInput) as told:
         planned(filled, table(text))
     assert "a.csv" in str(told.value)
@@ -291,7 +293,7 @@ def test_the_delimiter_is_found(between: str) -> None:
     assert sheet.head == ("name", "language")
 
 
-def test_cells_of_a_spreadsheet_that_are_no_text_are_named(filled: Store, tmp_path: Path) -> None:
+def test_non_text_spreadsheet_cells_are_reported(filled: Store, tmp_path: Path) -> None:
     book = Workbook()
     sheet = book.active
     assert sheet is not None
@@ -309,13 +311,13 @@ def test_cells_of_a_spreadsheet_that_are_no_text_are_named(filled: Store, tmp_pa
 
 
 @pytest.mark.parametrize("content", [b"", b"no zip", b"PK\x03\x04 cut"])
-def test_what_is_no_xlsx_is_refused(tmp_path: Path, content: bytes) -> None:
+def test_a_file_that_is_not_xlsx_is_rejected(tmp_path: Path, content: bytes) -> None:
     (tmp_path / "a.xlsx").write_bytes(content)
     with pytest.raises(BadInput):
         read_xlsx(tmp_path / "a.xlsx")
 
 
-def test_a_zip_that_is_no_workbook_is_refused(tmp_path: Path) -> None:
+def test_a_zip_that_is_not_a_workbook_is_rejected(tmp_path: Path) -> None:
     with zipfile.ZipFile(tmp_path / "a.xlsx", "w") as archive:
         archive.writestr("[Content_Types].xml", "<a/>")
     with pytest.raises(BadInput):
@@ -334,21 +336,21 @@ def test_a_zip_that_is_no_workbook_is_refused(tmp_path: Path) -> None:
         ((), ("colour=red",)),
     ],
 )
-def test_a_mapping_that_makes_no_sense_is_refused(asked: tuple[str, ...], defaults: tuple[str, ...]) -> None:
+def test_an_invalid_mapping_is_rejected(asked: tuple[str, ...], defaults: tuple[str, ...]) -> None:
     head = ("name", "language")
     with pytest.raises(BadInput) as told:
         remapped(guess(head), head, asked, defaults)
     assert told.value.mend
 
 
-def test_a_column_can_be_mapped_by_its_place_and_left_alone() -> None:
+def test_a_column_can_be_mapped_by_position_and_ignored() -> None:
     head = ("a", "name")
     assert remapped(guess(head), head, ("1=region", "name=")) == Mapping(("region", ""))
 
 
 @settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
 @given(text=st.text(st.sampled_from('nameltypg,;\t"\n\r= '), max_size=40))
-def test_any_text_is_a_table_or_refused(text: str) -> None:
+def test_any_text_is_a_table_or_rejected(text: str) -> None:
     try:
         sheet = read_csv(text.encode(), "a.csv")
     except BadInput:

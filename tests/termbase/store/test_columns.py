@@ -1,4 +1,4 @@
-"""Tables and rows come from what the fields of a record say of themselves."""
+"""Tables and rows follow from the declarations of a record's fields."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -58,7 +58,7 @@ class Peg:
 
 @dataclass(frozen=True)
 class Rack:
-    """A record that no module knows of, with a field of each kind."""
+    """A record that no module knows, with a field of each kind."""
 
     id: Annotated[str, Id()]
     name: Annotated[str, Line()] = ""
@@ -92,13 +92,13 @@ def through_a_table(*written: Rack) -> Iterator[Rack]:
             yield mapped.from_row(row)
 
 
-def test_a_record_is_kept_by_its_declarations_alone() -> None:
+def test_a_record_is_stored_according_to_its_declarations() -> None:
     assert list(through_a_table(FULL, Rack("k2"))) == [FULL, Rack("k2")]
     assert RACK.columns.keys()[0] == "id"
     assert {name for name, column in RACK.columns.items() if column.nullable} == {"wood", "best"}
 
 
-def test_a_field_that_fits_into_no_column_is_refused() -> None:
+def test_a_field_without_a_matching_column_type_is_rejected() -> None:
     @dataclass(frozen=True)
     class Said:
         grip: Annotated[object, Statement()]
@@ -110,7 +110,7 @@ def test_a_field_that_fits_into_no_column_is_refused() -> None:
 @pytest.mark.parametrize("name", EVERY)
 @settings(suppress_health_check=list(HealthCheck), max_examples=25)
 @given(data=st.data())
-def test_every_record_comes_back_from_its_row(name: str, data: st.DataObject) -> None:
+def test_every_record_survives_storage_in_a_row(name: str, data: st.DataObject) -> None:
     mapped = EVERY[name]
     record = data.draw(records(mapped.cls, right=True))
     row = mapped.to_row(record)
@@ -121,7 +121,7 @@ def test_every_record_comes_back_from_its_row(name: str, data: st.DataObject) ->
 
 
 @pytest.mark.parametrize(("name", "column"), CLOSED)
-def test_a_stored_value_that_is_not_in_its_closed_list_is_told_as_damage(name: str, column: str) -> None:
+def test_a_stored_value_outside_its_closed_list_is_reported_as_damage(name: str, column: str) -> None:
     mapped = EVERY[name]
     listed = {f.name: f.words[0] for f in fields_of(mapped.cls) if f.words}
     row: dict[str, Any] = {**dict.fromkeys(mapped.columns), **listed, "id": "x1", "entry_id": "c0001"}
@@ -129,7 +129,7 @@ def test_a_stored_value_that_is_not_in_its_closed_list_is_told_as_damage(name: s
         mapped.from_row({**row, column: "no such thing"})
 
 
-def test_a_document_that_is_too_deep_is_told_as_damage() -> None:
+def test_a_document_nested_too_deeply_is_reported_as_damage() -> None:
     deep = '{"code":"a","with":{"w":' * 5000 + '"x"' + "}}" * 5000
     row: dict[str, Any] = {**dict.fromkeys(KINDS["line"].columns), "id": "l1", "state": "new", "reason": deep}
     with pytest.raises(Damaged, match="row l1 of the table “line”"):

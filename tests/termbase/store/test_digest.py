@@ -1,4 +1,5 @@
-"""The digest of the record: the same wherever the same record is, and another as soon as anything differs."""
+"""The digest of the record: the same for the same record anywhere, and different as soon as anything
+differs."""
 
 import pytest
 from sqlalchemy import Connection, text
@@ -27,7 +28,7 @@ def change(place: str, *statements: str) -> None:
     store.close()
 
 
-def test_every_table_is_in_the_digest_can_be_rebuilt_or_is_no_part_of_the_record() -> None:
+def test_every_table_is_in_the_digest_or_rebuilt_or_not_part_of_the_record() -> None:
     every = (*RECORD_TABLES, *COMPUTED_TABLES, *WORKING_TABLES)
     assert set(every) == set(metadata.tables)
     assert len(set(every)) == len(every)
@@ -64,7 +65,7 @@ def test_it_is_the_same_on_both_databases_and_for_tables_of_an_older_version(lan
         ("UPDATE line SET parsed = NULL", {"line"}),
     ],
 )
-def test_it_differs_as_soon_as_anything_does(statement: str, kinds: set[str], landed: str) -> None:
+def test_the_digest_changes_with_any_change(statement: str, kinds: set[str], landed: str) -> None:
     before = digest_at(landed)
     change(landed, statement)
     after = digest_at(landed)
@@ -72,7 +73,7 @@ def test_it_differs_as_soon_as_anything_does(statement: str, kinds: set[str], la
     assert before.whole != after.whole
 
 
-def test_what_is_left_out_on_purpose_does_not_count(landed: str) -> None:
+def test_fields_left_out_on_purpose_do_not_count(landed: str) -> None:
     without = ("slip.note", "line.parsed.headword", "history.entry.terms.text", "redirect")
     before = digest_at(landed, without)
     assert before != digest_at(landed)

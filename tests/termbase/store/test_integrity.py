@@ -1,4 +1,4 @@
-"""A damaged database is noticed before anything of it is shown, and the message says what is damaged."""
+"""A damaged database is noticed before any of it is shown, and the message says what is damaged."""
 
 import shutil
 import sqlite3
@@ -93,7 +93,7 @@ DAMAGES: list[tuple[Callable[[Path], None], str]] = [
 
 
 @pytest.mark.parametrize(("damage", "said"), DAMAGES, ids=lambda value: getattr(value, "__name__", ""))
-def test_damage_is_said_when_a_termbase_is_opened(
+def test_damage_is_reported_when_a_termbase_is_opened(
     path: Path, damage: Callable[[Path], None], said: str
 ) -> None:
     damage(path)
@@ -110,13 +110,13 @@ def test_a_whole_termbase_is_opened(path: Path) -> None:
 
 
 def test_a_large_file_is_checked_after_a_hard_stop(path: Path, tmp_path: Path) -> None:
-    """A program that was stopped hard leaves SQLite's log of changes behind."""
+    """A killed program leaves SQLite's log of changes behind."""
     run(path, "CREATE TABLE filler (x)", f"INSERT INTO filler VALUES (zeroblob({SMALL}))")
     store = Store.open(str(path))
     with store.act("Nia", "created an entry") as act:
         entries.save(act, Entry("", terms=(Term("", "Hipe", "en", Origin.IN_USE),)))
     stopped = tmp_path / "stopped.sqlite"
-    for suffix in ("", "-wal"):  # the files as they are while a program is at work
+    for suffix in ("", "-wal"):  # the files as they are while a program is running
         shutil.copyfile(f"{path}{suffix}", f"{stopped}{suffix}")
     page = page_of(path, "source")
     store.close()
@@ -126,7 +126,7 @@ def test_a_large_file_is_checked_after_a_hard_stop(path: Path, tmp_path: Path) -
         Store.open(str(stopped))
 
 
-def test_a_large_file_is_checked_when_that_is_asked_for(path: Path) -> None:
+def test_a_large_file_is_checked_on_request(path: Path) -> None:
     run(path, "CREATE TABLE filler (x)", f"INSERT INTO filler VALUES (zeroblob({SMALL}))")
     empty_page_of_table(path)
 
@@ -135,7 +135,7 @@ def test_a_large_file_is_checked_when_that_is_asked_for(path: Path) -> None:
         Store.open(str(path), thorough=True)
 
 
-def test_damage_met_while_reading_is_said(path: Path) -> None:
+def test_damage_found_while_reading_is_reported(path: Path) -> None:
     store = Store.open(str(path))
     run(path, "DROP TABLE trial")
 
@@ -144,7 +144,7 @@ def test_damage_met_while_reading_is_said(path: Path) -> None:
     store.close()
 
 
-def test_a_row_that_cannot_be_read_is_named(path: Path) -> None:
+def test_an_unreadable_row_is_reported(path: Path) -> None:
     run(path, "UPDATE term SET forms = '[{' WHERE id = (SELECT min(id) FROM term)")
     store = Store.open(str(path))
 
@@ -153,7 +153,7 @@ def test_a_row_that_cannot_be_read_is_named(path: Path) -> None:
     store.close()
 
 
-def test_a_missing_table_is_said_on_any_database(store: Store, place: str) -> None:
+def test_a_missing_table_is_reported_on_any_database(store: Store, place: str) -> None:
     with store.engine.begin() as connection:
         connection.exec_driver_sql("DROP TABLE trial")
 
@@ -164,7 +164,7 @@ def test_a_missing_table_is_said_on_any_database(store: Store, place: str) -> No
 
 
 def cut_index(path: Path) -> None:
-    """Take a row out of an index only: SQLite reads the file without an error, and finds less."""
+    """Remove a row from an index only: SQLite reads the file without an error, but finds less."""
     with sqlite3.connect(path) as connection:
         connection.execute("PRAGMA writable_schema = ON")
         connection.execute("UPDATE sqlite_master SET sql = sql || ' WHERE 0' WHERE name = 'ix_term_entry_id'")
@@ -179,7 +179,7 @@ def cut_index(path: Path) -> None:
 
 
 @pytest.mark.parametrize("damage", [empty_page_of_index, cut_index])
-def test_broken_indexes_are_made_again(path: Path, damage: Callable[[Path], None]) -> None:
+def test_broken_indexes_are_rebuilt(path: Path, damage: Callable[[Path], None]) -> None:
     damage(path)
 
     before = path.read_bytes()
@@ -196,7 +196,7 @@ def test_broken_indexes_are_made_again(path: Path, damage: Callable[[Path], None
     assert repair(str(path), by="Nia") == Repairs()
 
 
-def test_a_missing_title_record_is_brought_back_from_the_history(store: Store, place: str) -> None:
+def test_a_missing_title_record_is_restored_from_the_history(store: Store, place: str) -> None:
     with store.act("Nia", "changed the information about the termbase") as act:
         act.put(replace(act.termbase(), rights="All rights kept"))
     with store.engine.begin() as connection:
@@ -214,7 +214,7 @@ def test_a_missing_title_record_is_brought_back_from_the_history(store: Store, p
 
 
 @pytest.mark.parametrize("damage", [truncate, empty_page_of_table, garble_header, drop_table, drop_versions])
-def test_what_cannot_be_repaired_is_said_and_left_as_it_is(
+def test_what_cannot_be_repaired_is_reported_and_left_unchanged(
     path: Path, damage: Callable[[Path], None]
 ) -> None:
     damage(path)
@@ -235,7 +235,7 @@ def test_a_text_that_is_not_utf_8_is_damage(path: Path) -> None:
     store.close()
 
 
-def test_a_failure_that_nobody_expected_is_damage_where_the_file_is_damaged(path: Path) -> None:
+def test_an_unexpected_failure_on_a_damaged_file_is_reported_as_damage(path: Path) -> None:
     cut_index(path)
     store = Store.open(str(path))
 
@@ -244,7 +244,7 @@ def test_a_failure_that_nobody_expected_is_damage_where_the_file_is_damaged(path
     store.close()
 
 
-def test_a_failure_on_a_whole_file_stays_what_it_is(store: Store) -> None:
+def test_a_failure_on_an_intact_file_keeps_its_own_error(store: Store) -> None:
     with pytest.raises(KeyError), store.read():
         raise KeyError("a fault of the program")
 

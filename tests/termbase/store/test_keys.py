@@ -1,4 +1,4 @@
-"""Keys are kept with the names, and can be made anew."""
+"""Keys are stored with the names, and can be rebuilt."""
 
 from pathlib import Path
 
@@ -43,7 +43,7 @@ def test_inflected_and_printed_forms_make_keys_of_their_own_kind() -> None:
     assert kinds["corph"] == KeyKind.OLD.rank
 
 
-def test_keys_made_anew_are_those_made_on_writing(glossary: Store) -> None:
+def test_rebuilt_keys_equal_those_made_on_writing(glossary: Store) -> None:
     before = _contents(glossary)
     seen: list[tuple[int, int]] = []
     assert reindex(glossary, lambda done, total: seen.append((done, total))) == 6
@@ -51,7 +51,7 @@ def test_keys_made_anew_are_those_made_on_writing(glossary: Store) -> None:
     assert seen[-1] == (6, 6)
 
 
-def test_lost_keys_come_back_and_outlived_segments_go(glossary: Store) -> None:
+def test_lost_keys_are_rebuilt_and_outdated_segments_removed(glossary: Store) -> None:
     before = _contents(glossary)
     with glossary.act("Nia", "removed an entry") as act:
         act.remove(Entry, "c0003")
@@ -66,7 +66,7 @@ def test_lost_keys_come_back_and_outlived_segments_go(glossary: Store) -> None:
     assert not any("crossbuttock" in str(row) for row in swept["segment"])
 
 
-def test_rebuilding_leaves_no_act_in_the_history(glossary: Store) -> None:
+def test_rebuilding_adds_no_act_to_the_history(glossary: Store) -> None:
     with glossary.read() as reader:
         before = reader.last_acts()
     reindex(glossary)
@@ -74,7 +74,7 @@ def test_rebuilding_leaves_no_act_in_the_history(glossary: Store) -> None:
         assert reader.last_acts() == before
 
 
-def test_keys_are_stale_when_the_language_file_changed_and_fresh_once_made_anew(
+def test_keys_are_stale_when_the_language_file_changed_and_fresh_after_a_rebuild(
     glossary: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with glossary.read() as reader:

@@ -1,4 +1,4 @@
-"""The termbases of an earlier version cover everything that version could write; see landed/README.md.
+"""The termbases from an earlier version cover everything that version could write; see landed/README.md.
 
 Read without the program's own tables and templates, so that these tests never change.
 """
@@ -33,7 +33,7 @@ def fits(template: str, text: str) -> bool:
 
 
 def made_by(text: str, templates: list[str]) -> str:
-    """The template that made a text: of those that fit, the one with most words of its own."""
+    """The template of a text: of those that match, the one with the most fixed words."""
     fitting = [template for template in templates if fits(template, text)]
     return max(fitting, key=lambda template: len(PLACE.sub("", template)), default="")
 
@@ -53,16 +53,16 @@ def states(connection: sqlite3.Connection, kind: str) -> list[dict[str, Any]]:
     return [json.loads(state) for row in rows for state in row if state is not None]
 
 
-def test_every_act_is_there(landed_file: sqlite3.Connection) -> None:
+def test_every_act_is_covered(landed_file: sqlite3.Connection) -> None:
     assert missing("acts", column(landed_file, "SELECT what FROM act")) == []
 
 
-def test_every_act_on_a_line_is_there(landed_file: sqlite3.Connection) -> None:
+def test_every_act_on_a_line_is_covered(landed_file: sqlite3.Connection) -> None:
     acts = column(landed_file, "SELECT what FROM act WHERE what LIKE '“%'")
     assert missing("acts on lines", [act.partition("): ")[2] for act in acts]) == []
 
 
-def test_acts_in_nobodys_words_and_acts_within_acts_are_there(landed_file: sqlite3.Connection) -> None:
+def test_own_words_and_nested_acts_are_covered(landed_file: sqlite3.Connection) -> None:
     acts = column(landed_file, "SELECT what FROM act")
     assert "" in {made_by(act, TEMPLATES["acts"]) for act in acts}
     assert any(act.startswith("took back: took back: ") for act in acts)
@@ -75,7 +75,7 @@ def parsed_lines(connection: sqlite3.Connection) -> list[dict[str, Any]]:
     ]
 
 
-def test_every_reason_and_every_problem_of_a_line_is_there(landed_file: sqlite3.Connection) -> None:
+def test_every_reason_and_every_problem_of_a_line_is_covered(landed_file: sqlite3.Connection) -> None:
     parsed = parsed_lines(landed_file)
     kept = column(landed_file, "SELECT reason FROM line")
     kept += [problem["why"] for line in parsed for problem in line.get("troubles", ())]
@@ -93,14 +93,14 @@ def test_every_part_of_a_line_is_expected_once(landed_file: sqlite3.Connection) 
             assert any(f"There should be {expected} here" in problem for problem in problems), expected
 
 
-def test_every_part_has_its_printed_spelling_once(landed_file: sqlite3.Connection) -> None:
+def test_every_part_has_one_printed_spelling(landed_file: sqlite3.Connection) -> None:
     parts = {p["part"] for line in parsed_lines(landed_file) for p in line.get("printed", ())}
     assert missing("printed parts", sorted(parts)) == []
     for part in TEMPLATES["parts of a line"]:
         assert {part, f"sense 1 {part}", f"sense 12 equivalent 2 {part}"} <= parts
 
 
-def test_readings_are_open_again_for_every_reason(landed_file: sqlite3.Connection) -> None:
+def test_readings_are_reopened_for_every_reason(landed_file: sqlite3.Connection) -> None:
     whys = [
         why
         for entry in states(landed_file, "entry")
@@ -113,7 +113,7 @@ def test_readings_are_open_again_for_every_reason(landed_file: sqlite3.Connectio
     assert {"by mistake", "by Elin Maesgwyn"} <= set(whys)  # a person's own words, and ours
 
 
-def test_every_kind_of_record_is_there_and_in_the_history(landed_file: sqlite3.Connection) -> None:
+def test_every_kind_of_record_is_covered_and_in_the_history(landed_file: sqlite3.Connection) -> None:
     tables = column(landed_file, "SELECT name FROM sqlite_master WHERE type = 'table'")
     empty = [t for t in tables if not landed_file.execute(f'SELECT count(*) FROM "{t}"').fetchone()[0]]
     assert empty == []
@@ -143,7 +143,7 @@ def test_every_kind_of_record_is_there_and_in_the_history(landed_file: sqlite3.C
         ("SELECT media_type FROM image", "image/webp,image/png,image/jpeg"),
     ],
 )
-def test_every_member_of_every_list_is_there(
+def test_every_member_of_every_list_is_covered(
     landed_file: sqlite3.Connection, query: str, members: str
 ) -> None:
     found = {str(value) for value in column(landed_file, query) if value is not None}

@@ -1,4 +1,4 @@
-"""Lists of entries: their order, what narrows them, what stands in a row; and what is remembered of them."""
+"""Lists of entries: order, filters and rows; and cached answers."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -66,7 +66,7 @@ def reader(store: Store) -> Iterator[Reader]:
         (EntryFilter(ids=frozenset()), "cy", []),
     ],
 )
-def test_a_list_is_in_the_order_of_the_alphabet_and_counted(
+def test_a_list_is_in_alphabetical_order_and_counted(
     reader: Reader, wanted: EntryFilter, language: str, ids: list[str]
 ) -> None:
     assert all_ids(reader, wanted, language) == ids
@@ -76,7 +76,7 @@ def test_a_list_is_in_the_order_of_the_alphabet_and_counted(
 
 
 @pytest.mark.parametrize("ids", [None, frozenset({"c0001", "c0002", "c0003", "c0004"})], ids=["all", "by id"])
-def test_turned_round_those_without_a_name_still_come_last(
+def test_in_descending_order_entries_without_a_name_still_come_last(
     reader: Reader, ids: frozenset[str] | None
 ) -> None:
     found = all_ids(reader, EntryFilter(ids=ids), "cy", descending=True)
@@ -84,7 +84,7 @@ def test_turned_round_those_without_a_name_still_come_last(
     assert found == ["c0002", "c0001", "c0003", "c0004"]
 
 
-def test_a_row_says_what_the_list_shows(reader: Reader) -> None:
+def test_a_row_contains_what_the_list_shows(reader: Reader) -> None:
     (row,) = list_entries(reader, EntryFilter(topic="fall"), "cy")
 
     assert [(head.text, head.language, head.origin) for head in row.heads] == [
@@ -95,11 +95,11 @@ def test_a_row_says_what_the_list_shows(reader: Reader) -> None:
     assert row.head("gd") is None
 
 
-def test_letters_stand_in_the_order_of_their_alphabet(reader: Reader) -> None:
+def test_letters_are_in_the_order_of_their_alphabet(reader: Reader) -> None:
     assert section_letters(reader, "cy") == (("C", 2), ("Ch", 1))
 
 
-def test_a_verdict_is_found_by_its_word_and_a_ruling_stands_over_it(store: Store, reader: Reader) -> None:
+def test_a_verdict_is_found_by_its_word_and_a_ruling_overrides_it(store: Store, reader: Reader) -> None:
     (code,) = reader.all(RuleCode)
     (row,) = list_entries(reader, EntryFilter(technique=True), "cy")
 
@@ -113,7 +113,7 @@ def test_a_verdict_is_found_by_its_word_and_a_ruling_stands_over_it(store: Store
         assert entries_judged(after, code, ["fits"]) == {"c0002"}
 
 
-def test_what_is_remembered_is_asked_once_until_the_next_act(store: Store) -> None:
+def test_a_cached_answer_is_computed_once_until_the_next_act(store: Store) -> None:
     asked: list[int] = []
 
     def count(reader: Reader) -> int:
@@ -130,7 +130,7 @@ def test_what_is_remembered_is_asked_once_until_the_next_act(store: Store) -> No
         assert remembered(reader, "entries", count) == 1
 
 
-def test_two_termbases_remember_apart(store: Store, tmp_path_factory: pytest.TempPathFactory) -> None:
+def test_two_termbases_have_separate_caches(store: Store, tmp_path_factory: pytest.TempPathFactory) -> None:
     other = Store.create(
         str(tmp_path_factory.mktemp("other") / "other.wordhold"),
         replace(_termbase(store), title="Other"),
@@ -147,7 +147,7 @@ def _termbase(store: Store):  # type: ignore[no-untyped-def]
         return reader.termbase()
 
 
-def test_an_overview_counts_and_names_what_is_next(reader: Reader) -> None:
+def test_an_overview_counts_and_names_the_next_step(reader: Reader) -> None:
     found = overview(reader)
 
     assert (found.entries, found.ready, found.language_open, found.practice_open) == (4, 0, 3, 4)

@@ -1,4 +1,4 @@
-"""The migrations make exactly the tables that the program works with."""
+"""The migrations create exactly the tables that the program uses."""
 
 import io
 from pathlib import Path
@@ -34,15 +34,15 @@ def test_migrations_and_metadata_describe_the_same_tables(store: Store) -> None:
         assert compare_metadata(context, metadata) == []
 
 
-def test_versions_are_those_of_the_migrations() -> None:
-    """Versions are told by names of files: opening a termbase does not wait for Alembic."""
+def test_the_known_versions_are_those_of_the_migrations() -> None:
+    """Versions come from file names, so opening a termbase does not load Alembic."""
     scripts = ScriptDirectory(str(MIGRATIONS))
 
     assert tables_version() == scripts.get_current_head()
     assert known_tables() == {script.revision for script in scripts.walk_revisions()}
 
 
-def test_every_table_of_the_metadata_is_made(store: Store) -> None:
+def test_every_table_of_the_metadata_is_created(store: Store) -> None:
     with store.read() as reader:
         for table in metadata.sorted_tables:
             reader.connection.execute(table.select().limit(1)).all()
@@ -61,7 +61,7 @@ def indexes_of_keys(store: Store) -> dict[str, list[str | None]]:
     return {str(index["name"]): index["column_names"] for index in found}
 
 
-def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(
+def test_a_termbase_of_the_first_tables_is_upgraded_with_its_keys(
     store: Store, place: str, tmp_path: Path
 ) -> None:
     with store.act("Nia", "created an entry") as act:
@@ -85,13 +85,13 @@ def test_a_termbase_of_the_first_tables_is_brought_up_with_its_keys(
     assert reindex(again) == 1
     with again.read() as reader:
         assert sorted(reader.connection.execute(select(schema.key)).all()) == before
-    with again.engine.begin() as connection:  # a name takes its keys with it
+    with again.engine.begin() as connection:  # deleting a name deletes its keys
         connection.execute(delete(schema.term).where(schema.term.c.id == hit.term_id))
         assert connection.execute(select(schema.key)).all() == []
     again.close()
 
 
-def test_a_termbase_of_an_earlier_version_is_brought_up_with_everything_in_it(
+def test_a_termbase_from_an_earlier_version_is_upgraded_with_everything_in_it(
     landed: str, tmp_path: Path
 ) -> None:
     upgrade(landed, TablesZip(), backup=tmp_path / "b.zip" if "://" in landed else None)

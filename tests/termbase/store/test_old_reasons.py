@@ -1,4 +1,4 @@
-"""Reasons, problems and parts of a line that earlier versions kept as sentences say the same as codes."""
+"""Reasons, problems and parts of a line that earlier versions stored as sentences read the same as codes."""
 
 import json
 import re
@@ -32,10 +32,10 @@ from termbase.store.upgrading import upgrade
 LANDED = Path(__file__).with_name("landed")
 Words = dict[str, dict[str, dict[str, str]]]
 BEFORE: Words = json.loads(LANDED.joinpath("words.json").read_text("utf-8"))
-"""What every text that was kept said, by kind of text and language, before it was a code."""
+"""What every stored text said, by kind of text and language, before it became a code."""
 MENDED: Words = json.loads(LANDED.joinpath("words-mended.json").read_text("utf-8"))
-"""What is said otherwise now. A person's own words that look like ours are not translated any more; sentences
-of which a part stayed English, or was cut at the wrong word, are said whole."""
+"""What reads differently now. A person's own words that look like ours are no longer translated; sentences
+that stayed partly English, or were cut at the wrong word, are complete."""
 
 PEOPLE = {"Elin Maesgwyn", "Ifor Cadwalch", "Ruth Ashbarrow", "Nia by mistake"}
 RULES = {"Glanmorwen Fair rules (1868)", "Rules: of the fair", "Rules"}
@@ -64,12 +64,12 @@ def in_every_language(text: str) -> dict[str, str]:
 
 
 @pytest.mark.parametrize(("kind", "text"), [(kind, text) for kind, texts in BEFORE.items() for text in texts])
-def test_every_text_says_what_it_said_in_every_language(kind: str, text: str) -> None:
+def test_every_text_reads_as_before_in_every_language(kind: str, text: str) -> None:
     expected = BEFORE[kind][text] | MENDED.get(kind, {}).get(text, {})
     assert in_every_language(said(kind, text)) == expected
 
 
-def test_what_is_said_otherwise_was_wrong_before_and_never_in_english() -> None:
+def test_texts_that_changed_were_wrong_before_and_never_in_english() -> None:
     for kind, texts in MENDED.items():
         for text, words in texts.items():
             assert "en" not in words
@@ -126,7 +126,7 @@ def test_a_reason_comes_back_as_its_code_and_values(why: Said) -> None:
 
 
 @given(st.text() | st.sampled_from(list(CODES.values())).map(lambda code: code.one))
-def test_any_text_says_the_same_letter_for_letter(text: str) -> None:
+def test_any_text_reads_the_same_letter_for_letter(text: str) -> None:
     for kind in ("reopened", "aside", "problem"):
         now = said(kind, text)
         typed = kind != "problem" and len(text) > 1 and text[0] == "“" and text[-1] == "”"
@@ -134,7 +134,7 @@ def test_any_text_says_the_same_letter_for_letter(text: str) -> None:
 
 
 @given(st.text(), st.sampled_from(["reopened", "aside"]))
-def test_what_a_person_typed_is_theirs_whatever_it_says(text: str, kind: str) -> None:
+def test_a_persons_own_words_are_never_taken_for_ours(text: str, kind: str) -> None:
     read = reopened_kept(f"“{text}”", PEOPLE) if kind == "reopened" else aside_kept(f"“{text}”", RULES)
     assert msgspec.convert(read, Said) == own(text)
 
@@ -152,14 +152,14 @@ SHAPE = st.sampled_from(["", "sense 1 ", "sense 12 equivalent 2 ", "sense 1 phra
 
 
 @given(SHAPE, WORD | st.just(""))
-def test_a_part_of_a_line_is_called_as_before(shape: str, word: str) -> None:
+def test_a_part_of_a_line_is_named_as_before(shape: str, word: str) -> None:
     name = f"{shape}{word}".strip()
     path = part_kept(name)
     assert path_said(tuple(path)) == name
     assert all(re.fullmatch(r"[a-z_]+", step) for step in path if isinstance(step, str))
 
 
-def test_a_part_of_a_line_is_a_path_of_fields_and_places() -> None:
+def test_a_part_of_a_line_is_a_path_of_fields_and_positions() -> None:
     assert part_kept("sense 1 equivalent 2 gender") == ["senses", 0, "equivalents", 1, "gender"]
     assert part_kept("part of speech") == ["part_of_speech"]
 
@@ -182,7 +182,7 @@ def readings(entry: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def told(reader: Reader) -> dict[str, set[str]]:
-    """Every text in the record, in its history and in merged entries, as it is said in English."""
+    """Every text in the record, in its history and in merged entries, in English."""
     entries = [msgspec.to_builtins(entry) for entry in reader.all(Entry)]
     entries += states(reader, "entry")
     merged = [*(msgspec.to_builtins(r) for r in reader.all(Redirect)), *states(reader, "redirect")]
@@ -211,7 +211,7 @@ ONLY_LATER = {
 """Texts that only versions after the landed one could write."""
 
 
-def test_all_of_a_termbase_of_an_earlier_version_is_said_as_before(landed: str, tmp_path: Path) -> None:
+def test_every_text_of_an_earlier_termbase_reads_as_before(landed: str, tmp_path: Path) -> None:
     upgrade(landed, TablesZip(), backup=tmp_path / "b.zip" if "://" in landed else None)
     store = Store.open(landed)
     with store.read() as reader:
@@ -222,7 +222,7 @@ def test_all_of_a_termbase_of_an_earlier_version_is_said_as_before(landed: str, 
         assert texts == {text for text in expected if not text.startswith("“") or kind == "problem"}, kind
 
 
-def test_no_code_of_ours_is_left_as_a_persons_words(landed: str, tmp_path: Path) -> None:
+def test_no_program_text_is_left_as_a_persons_words(landed: str, tmp_path: Path) -> None:
     upgrade(landed, TablesZip(), backup=tmp_path / "b.zip" if "://" in landed else None)
     store = Store.open(landed)
     with store.read() as reader:
@@ -237,7 +237,7 @@ def test_no_code_of_ours_is_left_as_a_persons_words(landed: str, tmp_path: Path)
     assert all(why.code for why in troubles)
 
 
-def test_a_document_goes_back_to_what_it_was() -> None:
+def test_a_document_converts_back_unchanged() -> None:
     was = {
         "reason": f"breaks the rules under {sorted(RULES)[0]}: the hands may not leave their hold (F2)",
         "parsed": {

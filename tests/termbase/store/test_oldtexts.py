@@ -1,4 +1,4 @@
-"""Sentences that earlier versions kept become codes with values, and say the same as before."""
+"""Sentences that earlier versions stored become codes with values, and read the same as before."""
 
 import json
 import re
@@ -51,18 +51,18 @@ def worded_then(what: Said) -> str:
 
 
 @given(st.text())
-def test_any_text_says_the_same_afterwards(text: str) -> None:
+def test_any_text_reads_the_same_after_conversion(text: str) -> None:
     assert worded_then(said(text)) == text
 
 
 @given(st.sampled_from(TEMPLATES["acts"]), st.data())
-def test_any_act_says_the_same_afterwards_whatever_stands_in_it(template: str, data: st.DataObject) -> None:
+def test_any_act_reads_the_same_after_conversion(template: str, data: st.DataObject) -> None:
     text = re.sub(r"%\(\w+\)s", lambda _: data.draw(st.text(max_size=8)), template)
     assert worded_then(said(text)) == text
 
 
 @pytest.mark.parametrize("template", TEMPLATES["acts"])
-def test_every_act_of_ours_becomes_a_code_of_now(template: str) -> None:
+def test_every_program_act_becomes_a_current_code(template: str) -> None:
     filled = {"date": "2025-01-02", "number": "12", "which": "language", "line_deed": "corrected"}
     text = re.sub(r"%\((\w+)\)s", lambda place: filled.get(place[1], "c0012"), template)
     found = said(text)
@@ -106,10 +106,10 @@ def test_every_act_of_ours_becomes_a_code_of_now(template: str) -> None:
         ),
     ],
 )  # fmt: skip
-def test_the_sentence_with_most_words_of_its_own_made_a_text(text: str, kept: Said) -> None:
+def test_the_sentence_with_the_most_fixed_words_matches_a_text(text: str, kept: Said) -> None:
     assert said(text) == kept
 
 
-def test_a_long_chain_of_acts_taken_back_can_be_read() -> None:
+def test_a_long_chain_of_undone_acts_can_be_read() -> None:
     text = "took back: " * 5000 + "corrected"
     assert worded_then(said(text)) == text

@@ -1,4 +1,4 @@
-"""Lists of sources and slips, and slips joined and parted, on both databases."""
+"""Lists of sources and slips, and slips joined and separated, on both databases."""
 
 from dataclasses import replace
 
@@ -34,7 +34,7 @@ TEXT = "Harries brought him down with as clean a back heel as we have seen"
 
 @pytest.fixture
 def filled(store: Store) -> Store:
-    """Two papers and a manuscript; slips with dates and locators in no order of making."""
+    """Two newspapers and a manuscript; slips with dates and locators, created in no particular order."""
     with store.act("Nia", "made it") as act:
         for label, kind, issued in (
             ("Lantern", SourceKind.NEWSPAPER, "1870/1909"),
@@ -65,7 +65,7 @@ def filled(store: Store) -> Store:
         ("slips", True, ["Lantern", "advertiser", "Église"]),
     ],
 )
-def test_sources_stand_in_the_order_asked_for(
+def test_sources_are_in_the_requested_order(
     filled: Store, order: SourceOrder, descending: bool, labels: list[str]
 ) -> None:
     with filled.read() as reader:
@@ -76,7 +76,7 @@ def test_sources_stand_in_the_order_asked_for(
 
 
 @pytest.mark.parametrize(("text", "number"), [("eglise", 1), ("GLANMORWEN the", 3), ("lantern eglise", 0)])
-def test_sources_are_narrowed_word_by_word_whatever_case_and_accents(
+def test_sources_are_filtered_word_by_word_ignoring_case_and_accents(
     filled: Store, text: str, number: int
 ) -> None:
     with filled.read() as reader:
@@ -92,7 +92,7 @@ def test_sources_are_narrowed_word_by_word_whatever_case_and_accents(
         ("source", False, ["q3", "q4", "q2", "q1"]),  # p. 9 before p. 12
     ],
 )
-def test_slips_stand_in_the_order_asked_for(
+def test_slips_are_in_the_requested_order(
     filled: Store, order: SlipOrder, descending: bool, ids: list[str]
 ) -> None:
     with filled.read() as reader:
@@ -114,7 +114,7 @@ def test_slips_stand_in_the_order_asked_for(
         (SlipFilter(kind="use", sorting="unsorted"), ["q1", "q2", "q3", "q4"]),
     ],
 )
-def test_slips_are_narrowed(filled: Store, wanted: SlipFilter, ids: list[str]) -> None:
+def test_slips_are_filtered(filled: Store, wanted: SlipFilter, ids: list[str]) -> None:
     with filled.read() as reader:
         assert slip_ids(reader, wanted, "made") == ids
 
@@ -122,12 +122,12 @@ def test_slips_are_narrowed(filled: Store, wanted: SlipFilter, ids: list[str]) -
 @pytest.mark.parametrize(
     "wanted", [SlipFilter(kind="shout"), SlipFilter(certainty="very"), SlipFilter(sorting="half")]
 )
-def test_a_filter_that_is_none_is_refused(filled: Store, wanted: SlipFilter) -> None:
+def test_an_unknown_filter_is_rejected(filled: Store, wanted: SlipFilter) -> None:
     with filled.read() as reader, pytest.raises(BadInput):
         slip_ids(reader, wanted)
 
 
-def test_unsorted_slips_come_round(filled: Store) -> None:
+def test_the_next_unsorted_slip_wraps_around(filled: Store) -> None:
     with filled.read() as reader:
         assert [next_unsorted(reader, after) for after in ("", "q1", "q4")] == ["q1", "q2", "q1"]
         assert next_unsorted(reader, "q2", "s1") == "q1"
@@ -139,7 +139,7 @@ def counted(store: Store) -> list[set[str]]:
         return [set(w.slip_ids) for w in witnesses(reader.all(Slip), issued)]
 
 
-def test_joining_and_parting_stand_over_what_the_texts_say(filled: Store) -> None:
+def test_joining_and_separating_override_what_the_texts_suggest(filled: Store) -> None:
     assert {"q1", "q3"} <= max(counted(filled), key=len)  # near-identical texts of two papers
     with filled.act("Nia", "parted") as act:
         part_slips(act, ["q1", "q2", "q3", "q4"])
@@ -155,7 +155,7 @@ def test_joining_and_parting_stand_over_what_the_texts_say(filled: Store) -> Non
     assert {"q4"} in counted(filled)
 
 
-def test_one_slip_is_not_joined_and_none_is_not_parted(filled: Store) -> None:
+def test_joining_one_slip_or_separating_none_is_rejected(filled: Store) -> None:
     with filled.act("Nia", "tried") as act:
         for do, ids in ((join_slips, ["q1", "q1"]), (part_slips, [])):
             with pytest.raises(BadInput):
@@ -164,7 +164,7 @@ def test_one_slip_is_not_joined_and_none_is_not_parted(filled: Store) -> None:
             join_slips(act, ["q1", "q99"])
 
 
-def test_a_slip_is_sorted_to_names_that_are_there_only(filled: Store) -> None:
+def test_a_slip_can_only_be_sorted_to_existing_names(filled: Store) -> None:
     with pytest.raises(BadInput), filled.act("Nia", "tried") as act:
         sort_slip(act, "q1", "t99")
 

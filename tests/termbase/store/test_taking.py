@@ -1,4 +1,4 @@
-"""Records made elsewhere, taken in as they are."""
+"""Records made elsewhere, imported as they are."""
 
 import pytest
 
@@ -22,14 +22,14 @@ def take(store: Store, *entries: Entry) -> None:
             act.take(one)
 
 
-def test_what_is_taken_keeps_its_makers_and_its_version(store: Store) -> None:
+def test_imported_records_keep_their_authors_and_version(store: Store) -> None:
     with store.act("Nia", "took it in") as act:
         act.take(entry(1))
     with store.read() as reader:
         assert reader.get(Entry, "c0001") == entry(1)
 
 
-def test_relations_may_lead_to_entries_that_come_later(store: Store) -> None:
+def test_relations_may_refer_to_later_entries(store: Store) -> None:
     with store.act("Nia", "took them in") as act:
         act.relations_last = True
         act.take(entry(1, "c0002", "c0001"))
@@ -40,14 +40,14 @@ def test_relations_may_lead_to_entries_that_come_later(store: Store) -> None:
         assert reader.get(Entry, "c0002").relations == entry(2, "c0001").relations
 
 
-def test_relations_that_lead_nowhere_undo_the_act(store: Store) -> None:
+def test_a_relation_without_a_target_rolls_back_the_act(store: Store) -> None:
     with pytest.raises(InUse):
         take(store, entry(1, "c0009"))
     with store.read() as reader:
         assert reader.count(Entry) == 0
 
 
-def test_rows_come_in_order_of_making_whatever_the_length_of_ids(store: Store) -> None:
+def test_rows_are_in_order_of_creation_whatever_the_length_of_ids(store: Store) -> None:
     numbers = [9998, 9999, 10000, 10001, 3]
     with store.act("Nia", "took them in") as act:
         for number in numbers:

@@ -1,4 +1,4 @@
-"""A stored word that no closed list has is told as damage wherever it is met; nothing passes over it."""
+"""A stored word outside every closed list is reported as damage wherever it occurs, and never ignored."""
 
 from collections.abc import Callable
 
@@ -25,7 +25,7 @@ KICKS = RuleCode("r1", "Fair", clauses=(LegRule(id="1", stance="barred", uses=("
 
 @pytest.fixture
 def filled(store: Store) -> Store:
-    """c0001 and c0002, which leads to it; a page of one line."""
+    """c0001 and c0002, which refers to it; a page of one line."""
     with store.act("Nia", "made entries") as act:
         for name in ("hank", "kick"):
             entries.save(
@@ -58,7 +58,7 @@ def filled(store: Store) -> Store:
         ),
     ],
 )
-def test_a_stored_word_of_no_list_is_damage(
+def test_a_stored_word_outside_every_list_is_damage(
     filled: Store, statement: str, ask: Callable[[Reader], object]
 ) -> None:
     with filled.read() as reader:

@@ -1,4 +1,4 @@
-"""Acts: all or nothing, everything in the history, nothing overwritten unseen."""
+"""Acts: all or nothing, everything in the history, no silent overwriting."""
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -26,7 +26,7 @@ def _entry(act, text="back-heel", **more):
     return act.add(Entry(act.new_id("entry"), Topic.TRIP, (term,), **more))
 
 
-def test_what_is_added_is_read_back_field_for_field(store: Store) -> None:
+def test_added_records_are_read_back_field_for_field(store: Store) -> None:
     with store.act("Nia", "created an entry") as act:
         source = _source(act)
         made = _entry(act, definitions=(Definition("en", "A trip.", source.id), Definition("cy", "Bachiad.")))
@@ -50,7 +50,7 @@ def test_a_failing_act_leaves_nothing(store: Store) -> None:
         assert "fails" not in {a.words for a in reader.last_acts()}
 
 
-def test_an_act_that_changes_nothing_stays_out_of_the_history(store: Store) -> None:
+def test_an_act_that_changes_nothing_is_not_in_the_history(store: Store) -> None:
     with store.act("Nia", "looked only"):
         pass
     with store.read() as reader:
@@ -66,7 +66,7 @@ def test_an_act_reads_what_it_has_written(store: Store) -> None:
         assert act.slips_of([made]) == {made.terms[0].id: (slip,)}
 
 
-def test_ids_are_never_given_again(store: Store) -> None:
+def test_ids_are_never_reused(store: Store) -> None:
     with store.act("Nia", "created an entry") as act:
         first = _entry(act)
     with store.act("Nia", "took it away") as act:
@@ -77,7 +77,7 @@ def test_ids_are_never_given_again(store: Store) -> None:
     assert first.terms[0].id != second.terms[0].id
 
 
-def test_the_second_of_two_writers_is_told(store: Store) -> None:
+def test_the_second_of_two_writers_gets_a_conflict(store: Store) -> None:
     with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     with store.act("Nia", "changed it") as act:
@@ -89,7 +89,7 @@ def test_the_second_of_two_writers_is_told(store: Store) -> None:
         assert reader.get(Entry, made.id).usage_note == "Nia's"
 
 
-def test_of_two_who_save_at_once_one_is_told(store: Store) -> None:
+def test_of_two_simultaneous_saves_one_gets_a_conflict(store: Store) -> None:
     with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     ready = Barrier(2)
@@ -113,7 +113,7 @@ def test_of_two_who_save_at_once_one_is_told(store: Store) -> None:
         assert len(reader.history(Entry, made.id)) == 2
 
 
-def test_what_is_read_is_one_snapshot(store: Store) -> None:
+def test_a_reader_sees_one_snapshot(store: Store) -> None:
     with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     with store.read() as reader:
@@ -125,7 +125,7 @@ def test_what_is_read_is_one_snapshot(store: Store) -> None:
         assert reader.get(Entry, made.id).usage_note == "rare"
 
 
-def test_history_keeps_every_state(store: Store) -> None:
+def test_the_history_stores_every_state(store: Store) -> None:
     with store.act("Nia", "created an entry") as act:
         made = _entry(act)
     with store.act("Emrys", "added a note") as act:
@@ -144,7 +144,7 @@ def test_history_keeps_every_state(store: Store) -> None:
     ]
 
 
-def test_what_is_pointed_at_cannot_be_removed(store: Store) -> None:
+def test_a_record_in_use_cannot_be_removed(store: Store) -> None:
     with store.act("Nia", "made a slip") as act:
         source = _source(act)
         act.add(Slip(act.new_id("slip"), source.id, "Back-heel, s."))
@@ -154,7 +154,7 @@ def test_what_is_pointed_at_cannot_be_removed(store: Store) -> None:
         assert reader.get(Source, source.id) == source
 
 
-def test_unknown_ids_are_named(store: Store) -> None:
+def test_unknown_ids_are_reported(store: Store) -> None:
     with store.read() as reader, pytest.raises(NotFound, match="c0099"):
         reader.get(Entry, "c0099")
 
@@ -171,19 +171,19 @@ def test_terms_keep_their_ids_when_reordered_and_lose_their_rows_when_removed(st
         assert list(reader.connection.scalars(select(schema.term.c.id))) == [more.id]
 
 
-def test_one_place_holds_one_termbase(place: str) -> None:
+def test_one_place_can_have_only_one_termbase(place: str) -> None:
     Store.create(place, Termbase("One", vernaculars=("cy",)), by="Nia").close()
     with pytest.raises(BadInput, match="already"):
         Store.create(place, Termbase("Two"), by="Nia")
 
 
-def test_a_place_with_nothing_is_said_to_be_empty(tmp_path) -> None:
+def test_a_missing_termbase_is_reported(tmp_path) -> None:
     with pytest.raises(NotFound, match="wordhold new"):
         Store.open(str(tmp_path / "none.sqlite"))
 
 
 @pytest.mark.parametrize("content", [b"", b"not a database, only words " * 50], ids=["0 bytes", "words"])
-def test_a_file_that_is_no_termbase_is_refused(tmp_path, content: bytes) -> None:
+def test_a_file_that_is_not_a_termbase_is_rejected(tmp_path, content: bytes) -> None:
     path = tmp_path / "words.txt"
     path.write_bytes(content)
     with pytest.raises((BadInput, Damaged)) as caught:
@@ -193,12 +193,12 @@ def test_a_file_that_is_no_termbase_is_refused(tmp_path, content: bytes) -> None
 
 
 @pytest.mark.parametrize("place", ["mysql+nosuch://x/y", "://", "nosuch://x"])
-def test_an_address_that_is_none_is_refused(place: str) -> None:
+def test_an_invalid_address_is_rejected(place: str) -> None:
     with pytest.raises(BadInput):
         Store.open(place)
 
 
-def test_what_an_act_changed_is_read_a_part_at_a_time(store: Store) -> None:
+def test_changes_of_an_act_are_read_in_pages(store: Store) -> None:
     with store.act("Nia", "made twelve people") as act:
         for n in range(12):
             act.add(Person(act.new_id("person"), f"Person {n}"))
