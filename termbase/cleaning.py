@@ -329,9 +329,9 @@ def _member_step(field: Declared) -> Step:
     allowed = _allowed(field)
 
     def step(value: object) -> object:
-        for one in value if isinstance(value, tuple) else (value,):
-            if field.words and one not in allowed:
-                raise none_of_these(str(one))
+        for item in value if isinstance(value, tuple) else (value,):
+            if field.words and item not in allowed:
+                raise none_of_these(str(item))
         return value
 
     return step
@@ -344,9 +344,9 @@ def _statement_step(field: Declared) -> Step:
     def step(value: object) -> object:
         if not isinstance(value, Said):
             raise TypeError(f"{field.name} is {type(value).__name__}, not a statement.")
-        for one in value.value if isinstance(value.value, tuple) else (value.value,):
-            if words and one not in words:
-                raise none_of_these(str(one))
+        for item in value.value if isinstance(value.value, tuple) else (value.value,):
+            if words and item not in words:
+                raise none_of_these(str(item))
         if not value.ref:
             return value
         if len(value.ref) > most:

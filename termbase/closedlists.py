@@ -31,10 +31,10 @@ def one_of(known: Iterable[Word], word: str, what: str, *, where: str = "") -> W
         BadInput: the word is not in the list; the message lists all allowed words.
     """
     words = tuple(known)
-    found = next((one for one in words if one == word), None)
-    if found is None:
+    result = next((item for item in words if item == word), None)
+    if result is None:
         raise BadInput(what, where=where, mend=message("Use one of: %(words)s.", words=listed_words(words)))
-    return found
+    return result
 
 
 def chosen(known: Iterable[Word], word: str, where: str) -> Word:
@@ -43,14 +43,14 @@ def chosen(known: Iterable[Word], word: str, where: str) -> Word:
     Raises:
         BadInput: it is not an option; `where` names its field.
     """
-    found = next((one for one in known if one == word), None)
-    if found is None:
+    result = next((item for item in known if item == word), None)
+    if result is None:
         raise BadInput(
             message("“%(asked)s” is not one of the options.", asked=word),
             where=where,
             mend=message("Choose one of the options shown."),
         )
-    return found
+    return result
 
 
 def none_of_these(word: str, where: str = "") -> BadInput:

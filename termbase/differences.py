@@ -48,8 +48,8 @@ def differences(before: str | None, after: str | None, cls: type | None) -> tupl
 
 
 def _object(text: str | None) -> dict[str, Json]:
-    found = json.loads(text) if text else {}
-    return found if isinstance(found, dict) else {}
+    result = json.loads(text) if text else {}
+    return result if isinstance(result, dict) else {}
 
 
 def _of_objects(
@@ -97,11 +97,11 @@ def _of_lists(path: str, old: list[Json], new: list[Json], field: Declared | Non
 
 
 def _by_key(members: list[Json]) -> dict[str, Json]:
-    found: dict[str, Json] = {}
+    result: dict[str, Json] = {}
     for number, member in enumerate(members):
         own = member.get("id") if isinstance(member, dict) else None
-        found[str(own) if own else str(number)] = member
-    return found
+        result[str(own) if own else str(number)] = member
+    return result
 
 
 def _row(members: dict[str, Json], keys: list[str], field: Declared | None) -> str:

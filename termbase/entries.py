@@ -420,9 +420,9 @@ def head(entry: Entry, language: str) -> Term | None:
 
 def heads(entry: Entry) -> dict[str, Term]:
     """Return the head term of every language of the entry."""
-    found: dict[str, Term] = {}
+    result: dict[str, Term] = {}
     for term in entry.terms:
-        before = found.get(term.language)
+        before = result.get(term.language)
         if before is None or _RANK[term.status] < _RANK[before.status]:
-            found[term.language] = term
-    return found
+            result[term.language] = term
+    return result

@@ -67,7 +67,7 @@ class BadInput(WordholdError, ValueError):
     @property
     def said(self) -> str:
         """All problems in one text, one after another."""
-        return joined((super().said, *(one.said for one in self.more)))
+        return joined((super().said, *(item.said for item in self.more)))
 
 
 class ToldAt:
@@ -144,10 +144,10 @@ class Problems:
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
         if error is not None and not isinstance(error, BadInput):
             return
-        found = [*self._found, *(error.every if error else ())]
-        if not found:
+        result = [*self._found, *(error.every if error else ())]
+        if not result:
             return
-        first = _together(found)
+        first = _together(result)
         if first is not error:
             raise first from None
 

@@ -60,11 +60,11 @@ class FieldPath:
     @cached_property
     def _covering(self) -> tuple[str, ...]:
         """Every path that names this field or a part that contains it, the closest first."""
-        found: list[tuple[int, str]] = []
+        result: list[tuple[int, str]] = []
         for n, name in enumerate(self.names):
             parts = name.split(".")
-            found += ((n + k, ".".join(parts[: k + 1])) for k in range(len(parts)))
-        return tuple(name for _, name in sorted(found, key=lambda pair: -pair[0]))
+            result += ((n + k, ".".join(parts[: k + 1])) for k in range(len(parts)))
+        return tuple(name for _, name in sorted(result, key=lambda pair: -pair[0]))
 
     def covered_by(self, paths: Collection[str]) -> str:
         """Return the closest of these paths that names this field or a part that contains it, or an empty

@@ -342,10 +342,10 @@ def rule_of(rules: Mapping[tuple[type, str], Rule], cls: type, name: str) -> Rul
     Raises:
         TypeError: there is none.
     """
-    found = next((rules[base, name] for base in cls.__mro__ if (base, name) in rules), None)
-    if found is None:
+    result = next((rules[base, name] for base in cls.__mro__ if (base, name) in rules), None)
+    if result is None:
         raise TypeError(f"There is no rule for {cls.__name__}.{name}.")
-    return found
+    return result
 
 
 def records_within(cls: type) -> Iterator[type]:
@@ -421,7 +421,7 @@ def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared
     bare: object = get_args(hint)[0]
     inner = tuple(_types(bare))
     classes = () if isinstance(is_a, (Statement, Reason)) else tuple(_classes(bare))
-    members = next((one for one in inner if issubclass(one, StrEnum)), None)
+    members = next((item for item in inner if issubclass(item, StrEnum)), None)
     return Declared(
         name=name,
         is_a=is_a,
@@ -459,4 +459,4 @@ def _words(hint: object) -> Iterator[str]:
 
 def _classes(hint: object) -> Iterator[type]:
     """Return the record classes among them."""
-    return (one for one in _types(hint) if is_dataclass(one) or issubclass(one, msgspec.Struct))
+    return (item for item in _types(hint) if is_dataclass(item) or issubclass(item, msgspec.Struct))

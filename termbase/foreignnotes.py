@@ -70,11 +70,11 @@ def only_accepted(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
 
 def united(first: tuple[ForeignNote, ...], second: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
     """Return the notes of both, each once; a note accepted in either is accepted."""
-    found = {note.says(): note for note in first}
+    result = {note.says(): note for note in first}
     for note in second:
-        here = found.get(note.says())
+        here = result.get(note.says())
         if here is None:
-            found[note.says()] = note
+            result[note.says()] = note
         elif note.accepted and not here.accepted:
-            found[note.says()] = replace(here, accepted_by=note.accepted_by, accepted_on=note.accepted_on)
-    return tuple(found.values())
+            result[note.says()] = replace(here, accepted_by=note.accepted_by, accepted_on=note.accepted_on)
+    return tuple(result.values())

@@ -212,13 +212,13 @@ def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[Term, ...]:
         place = next(
             (n for n, t in enumerate(terms) if _same_name(t, coming) and t.id not in taken), None
         )  # each name here absorbs one: a name twice in the other entry stays twice
-        one = None if place is None else _one_name(terms[place], coming, asked)
-        if place is None or one is None:
+        item = None if place is None else _one_name(terms[place], coming, asked)
+        if place is None or item is None:
             terms.append(coming)
         else:
             taken.add(terms[place].id)
             asked.folded.append(Folded(coming.id, terms[place].id))
-            terms[place] = one
+            terms[place] = item
     return _one_preferred(terms, asked)
 
 
@@ -259,32 +259,32 @@ def _one_preferred(terms: list[Term], asked: _Asked) -> tuple[Term, ...]:
 
 
 def _definitions(this: Entry, other: Entry, asked: _Asked) -> tuple[Definition, ...]:
-    found = list(this.definitions)
+    result = list(this.definitions)
     for tag in dict.fromkeys(d.language for d in other.definitions):
         mine = tuple(d for d in this.definitions if d.language == tag)
         known = set(mine)
         theirs = tuple(d for d in other.definitions if d.language == tag)
         new = tuple(d for d in theirs if d not in known)
         if not mine or not new:
-            found += new
+            result += new
             continue
         about = message("the definition in %(language)s", language=tags.said_name(tag))
         chosen = asked.ask(f"definition {tag}", about, mine, theirs, ANSWERS)
         if chosen == "other":
-            found = [d for d in found if d.language != tag] + list(theirs)
+            result = [d for d in result if d.language != tag] + list(theirs)
         elif chosen == "both":
-            found += new
-    return tuple(found)
+            result += new
+    return tuple(result)
 
 
 def _rulings(this: Entry, other: Entry, asked: _Asked) -> tuple[Ruling, ...]:
-    found = {r.code_id: r for r in this.rulings}
+    result = {r.code_id: r for r in this.rulings}
     for ruling in other.rulings:
-        here = found.setdefault(ruling.code_id, ruling)
+        here = result.setdefault(ruling.code_id, ruling)
         about = message("the ruling under %(code)s", code=ruling.code_id)
         if here != ruling and asked.ask(f"ruling {ruling.code_id}", about, here, ruling) == "other":
-            found[ruling.code_id] = ruling
-    return tuple(found.values())
+            result[ruling.code_id] = ruling
+    return tuple(result.values())
 
 
 def _relations(this: Entry, other: Entry, _asked: _Asked) -> tuple[Relation, ...]:

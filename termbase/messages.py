@@ -106,15 +106,15 @@ def listed_words(words: Iterable[str]) -> str:
     return joined((message(word) for word in words), ", ")
 
 
-def plain(found: object) -> str:
+def plain(value: object) -> str:
     """Return a message as a plain `str`, for encoders that only support that (`enc_hook` of msgspec).
 
     Raises:
         NotImplementedError: the object is not a message.
     """
-    if isinstance(found, Message):
-        return str(found)
-    raise NotImplementedError(f"cannot be encoded: {type(found).__name__}")
+    if isinstance(value, Message):
+        return str(value)
+    raise NotImplementedError(f"cannot be encoded: {type(value).__name__}")
 
 
 def spoken(text: str, speaker: Speaker) -> str:

@@ -84,14 +84,14 @@ def _jpeg(data: bytes, orientation: int) -> Iterator[bytes]:
                 continue
         yield segment
         if marker == _SCAN:
-            found = _SCAN_END.search(data, position)
+            result = _SCAN_END.search(data, position)
             if (
-                found is None
+                result is None
             ):  # truncated: browsers show what there is, so metadata before this point must go too
                 yield data[position:]
                 return
-            yield data[position : found.start()]
-            position = found.start()
+            yield data[position : result.start()]
+            position = result.start()
 
 
 def _png(data: bytes, orientation: int) -> Iterator[bytes]:

@@ -72,19 +72,19 @@ class References:
             profile: the technique.
         """
         analogues = {name.casefold() for a in entry.analogues for name in (a.name, f"{a.name} ({a.style})")}
-        for path, said in statements_of(profile).items():
-            if not said.ref:
+        for path, statement in statements_of(profile).items():
+            if not statement.ref:
                 continue
             if (
-                (said.basis == "slip" and said.ref not in self._slips)
-                or (said.basis == "trial" and said.ref not in self._trials)
+                (statement.basis == "slip" and statement.ref not in self._slips)
+                or (statement.basis == "trial" and statement.ref not in self._trials)
                 or (
-                    said.basis == "analogue"
-                    and said.ref.casefold() not in analogues
-                    and said.ref.casefold() not in self._names
+                    statement.basis == "analogue"
+                    and statement.ref.casefold() not in analogues
+                    and statement.ref.casefold() not in self._names
                 )
             ):
-                yield Missing(path, said.basis, said.ref)
+                yield Missing(path, statement.basis, statement.ref)
 
     @cached_property
     def _slips(self) -> frozenset[str]:

@@ -41,8 +41,8 @@ class Departed:
 
 def removal_deed(entry_id: str, reason: str = "") -> Said:
     """Return the deed of deleting an entry, with the reason in the person's own words."""
-    told = " ".join(reason.split())
-    return Deed.ENTRY_REMOVED_FOR(id=entry_id, reason=told) if told else Deed.ENTRY_REMOVED(id=entry_id)
+    text = " ".join(reason.split())
+    return Deed.ENTRY_REMOVED_FOR(id=entry_id, reason=text) if text else Deed.ENTRY_REMOVED(id=entry_id)
 
 
 def departed_entries(
@@ -56,23 +56,23 @@ def departed_entries(
         published: ids that had a page in an earlier edition. Entries that were only undone, or are left out
             of this edition, get a notice only if they are among these.
     """
-    found: dict[str, Departed] = {}
+    departed: dict[str, Departed] = {}
     for entry_id, act in reader.removals():
         if act.undoes is None:
-            found[entry_id] = Departed(entry_id, act.at[:10], _reason(act.what, entry_id))
+            departed[entry_id] = Departed(entry_id, act.at[:10], _reason(act.what, entry_id))
         elif entry_id in published:
-            found[entry_id] = Departed(entry_id, act.at[:10], UNDONE)
+            departed[entry_id] = Departed(entry_id, act.at[:10], UNDONE)
     for redirect in reader.all(Redirect):
-        found[redirect.id] = Departed(redirect.id, redirect.on, "", redirect.target_id)
-    known = reader.many(Entry, [i for i in published if i not in shown and i not in found])
+        departed[redirect.id] = Departed(redirect.id, redirect.on, "", redirect.target_id)
+    known = reader.many(Entry, [i for i in published if i not in shown and i not in departed])
     for entry_id in published:
-        found.setdefault(entry_id, Departed(entry_id, "", NOT_HERE if entry_id in known else NO_REASON))
-    return tuple(found[i] for i in sorted(found, key=lambda i: (len(i), i)) if i not in shown)
+        departed.setdefault(entry_id, Departed(entry_id, "", NOT_HERE if entry_id in known else NO_REASON))
+    return tuple(departed[i] for i in sorted(departed, key=lambda i: (len(i), i)) if i not in shown)
 
 
 def _reason(what: Said, entry_id: str) -> str:
     """Return the reason given for a deletion, or that none was recorded."""
-    told = what.values.get("reason")
-    if what.code == Deed.ENTRY_REMOVED_FOR.value and what.values.get("id") == entry_id and told:
-        return worded(told) if isinstance(told, Said) else str(told)
+    text = what.values.get("reason")
+    if what.code == Deed.ENTRY_REMOVED_FOR.value and what.values.get("id") == entry_id and text:
+        return worded(text) if isinstance(text, Said) else str(text)
     return NO_REASON

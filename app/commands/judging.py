@@ -64,7 +64,12 @@ class JudgeDocument(TypedDict):
 @as_json_option(JudgeDocument)
 @db_option
 def judge(
-    entry_id: str | None, code: str | None, as_json: bool, db: str, barred: tuple[str, ...], **said: str
+    entry_id: str | None,
+    code: str | None,
+    as_json: bool,
+    db: str,
+    barred: tuple[str, ...],
+    **circumstances: str,
 ) -> None:
     """Judge one technique or all under the rule codes: is it within the rules, and why?
 
@@ -75,25 +80,25 @@ def judge(
 
     Example: wordhold judge c0012 --code r1 --year 1870 --footwear shod
     """
-    bout = read_bout(barred=barred, **said)
+    bout = read_bout(barred=barred, **circumstances)
     with opened(db) as store, store.read() as reader:
         library = Library(reader)
         wanted = code_named(reader, code).id if code else None
         articles = [article_of(library, entry_id)] if entry_id else list(library.articles())
         judged = [(article, _judged(article, wanted, bout)) for article in articles if article.judged]
     if as_json:
-        rows = [_row(article, one) for article, these in judged for one in these]
+        rows = [_row(article, item) for article, these in judged for item in these]
         if entry_id:
-            changes = (_change(article, one, bout) for article, these in judged for one in these)
+            changes = (_change(article, item, bout) for article, these in judged for item in these)
             for row, change in zip(rows, changes, strict=True):
                 row["change"] = change
         print_json("judge", **JudgeDocument(bout=bout, verdicts=rows))
         return
     for article, these in judged:
         click.echo(f"{article.entry.id}  {name_of(article, library)}")
-        for one in these:
-            change = _change(article, one, bout) if entry_id else None
-            click.echo(verdict_text(one, full=entry_id is not None, change=change))
+        for item in these:
+            change = _change(article, item, bout) if entry_id else None
+            click.echo(verdict_text(item, full=entry_id is not None, change=change))
         if entry_id:
             click.echo("\n".join(cautions_text(article.entry)))
     if judged and not entry_id:
@@ -104,10 +109,10 @@ def judge(
 
 def _judged(article: Article, code_id: str | None, bout: Circumstances) -> tuple[Judged, ...]:
     """Return the verdicts for the bout, under one code or all."""
-    found = tuple(one for one in article.judged if code_id in (None, one.code.id))
+    verdicts = tuple(item for item in article.judged if code_id in (None, item.code.id))
     if bout == UNKNOWN:
-        return found
-    return tuple(replace(one, verdict=verdict_on(article.entry, one.code, bout)) for one in found)
+        return verdicts
+    return tuple(replace(item, verdict=verdict_on(article.entry, item.code, bout)) for item in verdicts)
 
 
 def _change(article: Article, judged: Judged, bout: Circumstances) -> Change | None:

@@ -123,12 +123,12 @@ def digest(as_json: bool, db: str) -> None:
     try:
         tables = store.version()
         with store.read() as reader:
-            found = digest_of(reader.connection, in_every_language)
+            result = digest_of(reader.connection, in_every_language)
     finally:
         store.close()
     if as_json:
-        print_json("digest", **DigestDocument(tables=tables, kinds=found.kinds, digest=found.whole))
+        print_json("digest", **DigestDocument(tables=tables, kinds=result.kinds, digest=result.whole))
         return
-    for name, kind in found.kinds.items():
+    for name, kind in result.kinds.items():
         click.echo(f"{kind.number:>9}  {name:<12} {kind.sha256}")
-    click.echo(f"{'':>9}  {'whole':<12} {found.whole}")
+    click.echo(f"{'':>9}  {'whole':<12} {result.whole}")

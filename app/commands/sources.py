@@ -71,9 +71,9 @@ def remove(label: str, db: str, by: str) -> None:
     Example: wordhold source remove "Glanmorwen 1898"
     """
     with opened(db) as store, store.act(by, Deed.SOURCE_REMOVED(label=label)) as act:
-        found = by_label(act, label)
-        remove_source(act, found.id)
-    click.echo(f"Deleted {found.id} ({found.label}).")
+        record = by_label(act, label)
+        remove_source(act, record.id)
+    click.echo(f"Deleted {record.id} ({record.label}).")
 
 
 class SourcesDocument(TypedDict):
@@ -125,17 +125,17 @@ def _pattern_text(termbase: Termbase, given: str, headword: str, equivalent: str
     """
     if not given:
         return ""
-    told = {"headword": headword, "equivalent": equivalent, "source": source}
+    languages = {"headword": headword, "equivalent": equivalent, "source": source}
     if given in STOCK:
-        return write_pattern(fitted(termbase, STOCK[given], **told))
+        return write_pattern(fitted(termbase, STOCK[given], **languages))
     path = Path(given)
     if not path.is_file():
         raise BadInput(f"There is no stock pattern and no file {given!r}.", where="--pattern",
                        mend="See: wordhold source patterns")  # fmt: skip
     text = toml_text(path)
     own = read_pattern(text, given)
-    found = said_languages(termbase, own, **told)
+    stated = said_languages(termbase, own, **languages)
     if not (headword or equivalent):
         return text
-    named = replace(own, headword_language=found.headword, equivalent_language=found.equivalent)
+    named = replace(own, headword_language=stated.headword, equivalent_language=stated.equivalent)
     return write_pattern(named)

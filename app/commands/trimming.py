@@ -114,8 +114,8 @@ def trim(
         with store.read() as reader:
             source, pages = _pages(reader, page_id, label)
             under = code_named(reader, code)
-            found = judge_lines(reader, source, pages, under).with_other_styles(other_styles)
-        _check_labels(found, other_styles)
+            result = judge_lines(reader, source, pages, under).with_other_styles(other_styles)
+        _check_labels(result, other_styles)
         report = None
         if doing:
             if page_id:
@@ -128,9 +128,9 @@ def trim(
                     other_styles=other_styles, with_notes=doing == "notes", on_progress=seen,
                 )  # fmt: skip
     if as_json:
-        _print_json(found, report)
+        _print_json(result, report)
     else:
-        _print(found, report)
+        _print(result, report)
 
 
 def _pages(reader: Reader, page_id: str | None, label: str | None) -> tuple[Source, tuple[Page, ...]]:
@@ -143,20 +143,20 @@ def _pages(reader: Reader, page_id: str | None, label: str | None) -> tuple[Sour
     return source, tuple(sorted(reader.all(Page, source_id=source.id), key=page_order))
 
 
-def _check_labels(found: Trim, other_styles: tuple[str, ...]) -> None:
-    known = [label for label, _ in found.labels]
+def _check_labels(result: Trim, other_styles: tuple[str, ...]) -> None:
+    known = [label for label, _ in result.labels]
     for label in other_styles:
         if label not in known:
             raise click.UsageError(f"No line is labelled {label!r}. Labels: {', '.join(known) or 'none'}.")
 
 
-def _print(found: Trim, report: TrimReport | None) -> None:
+def _print(result: Trim, report: TrimReport | None) -> None:
     for lot in Lot:
-        for one in found.lines:
-            if one.lot is lot:
-                click.echo(_line_text(one))
-    counts = ", ".join(f"{found.count(lot)} {said}" for lot, said in _SAID.items())
-    click.echo(f"Under {found.code.name}: {counts}; {found.set_aside} set aside already.")
+        for trimmed in result.lines:
+            if trimmed.lot is lot:
+                click.echo(_line_text(trimmed))
+    counts = ", ".join(f"{result.count(lot)} {said}" for lot, said in _SAID.items())
+    click.echo(f"Under {result.code.name}: {counts}; {result.set_aside} set aside already.")
     if report is None:
         return
     for line, why in report.left:
@@ -170,24 +170,24 @@ def _print(found: Trim, report: TrimReport | None) -> None:
 _SAID = {Lot.STAYS: "stay", Lot.GOES: "go", Lot.OPEN: "open"}
 
 
-def _line_text(one: Trimmed) -> str:
+def _line_text(trimmed: Trimmed) -> str:
     return "\n".join(
         (
-            f"{one.lot.value}\t{one.line.id}\t{_printed(one.line.text)}",
-            *(f"    {text}" for sense in one.senses for text in _sense_text(one, sense)),
+            f"{trimmed.lot.value}\t{trimmed.line.id}\t{_printed(trimmed.line.text)}",
+            *(f"    {text}" for sense in trimmed.senses for text in _sense_text(trimmed, sense)),
         )
     )
 
 
-def _sense_text(one: Trimmed, sense: JudgedSense) -> list[str]:
+def _sense_text(trimmed: Trimmed, sense: JudgedSense) -> list[str]:
     word = _word(sense)
     if sense.other_style:
         word = f"another style (the verdict is {word})" if sense.standings else "another style"
     number = f"{sense.number} " if sense.number else ""
     label = f" [{sense.label}]" if sense.label else ""
     tied = sense_said(sense)
-    said = [*finds_out(one, sense), *([] if sense.other_style else _reasons(sense))]
-    return [f"{number}{word}{label}{f', {tied}' if tied else ''}", *(f"  - {text}" for text in said)]
+    texts = [*finds_out(trimmed, sense), *([] if sense.other_style else _reasons(sense))]
+    return [f"{number}{word}{label}{f', {tied}' if tied else ''}", *(f"  - {text}" for text in texts)]
 
 
 def _word(sense: JudgedSense) -> str:
@@ -203,14 +203,14 @@ def _printed(text: str) -> str:
     return text.strip("\n").replace("\n", " / ")
 
 
-def _print_json(found: Trim, report: TrimReport | None) -> None:
+def _print_json(result: Trim, report: TrimReport | None) -> None:
     rows = [
         TrimLine(
-            line=one.line.id,
-            text=one.line.text,
-            state=one.line.state,
-            lot=one.lot,
-            certain=one.certain,
+            line=trimmed.line.id,
+            text=trimmed.line.text,
+            state=trimmed.line.state,
+            lot=trimmed.lot,
+            certain=trimmed.certain,
             senses=[
                 TrimSense(
                     number=sense.number,
@@ -219,18 +219,18 @@ def _print_json(found: Trim, report: TrimReport | None) -> None:
                     bond=sense.tie.bond,
                     why=sense.tie.why,
                     entries=[TrimEntry(entry=s.entry_id, word=s.word) for s in sense.standings],
-                    reasons=[*finds_out(one, sense), *([] if sense.other_style else _reasons(sense))],
+                    reasons=[*finds_out(trimmed, sense), *([] if sense.other_style else _reasons(sense))],
                 )
-                for sense in one.senses
+                for sense in trimmed.senses
             ],
         )
-        for one in found.lines
+        for trimmed in result.lines
     ]
     left = [TrimLeft(line=line.id, why=why) for line, why in report.left] if report else []
     document = TrimDocument(
-        code=found.code.id,
-        counts={lot.value: found.count(lot) for lot in Lot},
-        set_aside_before=found.set_aside,
+        code=result.code.id,
+        counts={lot.value: result.count(lot) for lot in Lot},
+        set_aside_before=result.set_aside,
         lines=rows,
         applied=report is not None,
         set_aside=report.aside if report else (),

@@ -55,8 +55,8 @@ class Checked:
     @cached_property
     def by_check(self) -> dict[str, int]:
         """The number of findings of each check, in order; including zero."""
-        found = Counter(f.check for f in self.findings)
-        return {check.code: found[check.code] for check in CHECKS}
+        result = Counter(f.check for f in self.findings)
+        return {check.code: result[check.code] for check in CHECKS}
 
     @property
     def touched(self) -> int:
@@ -76,17 +76,17 @@ class Checked:
         return lru_cache(maxsize=MOST_ANSWERS)(self._narrow)
 
     def _narrow(self, check: str, kind: str, words: str, language: str) -> "Narrowed":
-        found: Sequence[int] = range(len(self.findings))
+        result: Sequence[int] = range(len(self.findings))
         if check or kind:
-            found = [
-                n for n in found
+            result = [
+                n for n in result
                 if check in ("", self.findings[n].check) and kind in ("", self.findings[n].kind)
             ]  # fmt: skip
         if words:
             texts = self._texts(language)
             for word in words.split():
-                found = [n for n in found if word in texts[n]]
-        return Narrowed(tuple(self.findings[n] for n in found))
+                result = [n for n in result if word in texts[n]]
+        return Narrowed(tuple(self.findings[n] for n in result))
 
     @cached_property
     def _texts(self) -> Callable[[str], tuple[str, ...]]:
@@ -107,10 +107,10 @@ class Narrowed:
     @cached_property
     def by_check(self) -> dict[str, tuple[Finding, ...]]:
         """The findings of each check that has any."""
-        found: dict[str, list[Finding]] = {}
+        result: dict[str, list[Finding]] = {}
         for finding in self.findings:
-            found.setdefault(finding.check, []).append(finding)
-        return {check: tuple(these) for check, these in found.items()}
+            result.setdefault(finding.check, []).append(finding)
+        return {check: tuple(these) for check, these in result.items()}
 
 
 @dataclass(frozen=True)

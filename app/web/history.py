@@ -110,8 +110,8 @@ def bring_back(kind: str, record_id: str, act_id: int) -> Response:
 
 
 def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
-    found = (c.act for c in context.reader().history(_kind(kind), record_id) if c.act.id == act_id)
-    act = next(found, None)
+    result = (c.act for c in context.reader().history(_kind(kind), record_id) if c.act.id == act_id)
+    act = next(result, None)
     if act is None:
         raise NotFound(
             _("That change did not affect this record."), where=record_id, mend=_("Check its history.")

@@ -40,10 +40,10 @@ def index() -> str:
     checked, fresh = findings.known()
     if checked is None:
         return render_template("proof/begin.html")
-    found = _narrowed(checked)
+    result = _narrowed(checked)
     only = request.args.get("check", "")
-    part = lists.part_of(len(found.findings) if only else 1)
-    whole = _grouped(found, part.offset if only else 0, part.limit if only else SHOWN)
+    part = lists.part_of(len(result.findings) if only else 1)
+    whole = _grouped(result, part.offset if only else 0, part.limit if only else SHOWN)
     template = "proof/groups.html" if lists.is_part() else "proof/index.html"
     return render_template(
         template,
@@ -55,7 +55,7 @@ def index() -> str:
         only=only,
         kinds=KINDS,
         typed=lists.typed(),
-        number=len(found.findings),
+        number=len(result.findings),
         address=lists.address,
     )
 
@@ -88,8 +88,8 @@ def run() -> AnyResponse:
         with store.read() as reader:
             checked = findings.check(reader, lambda done, total: job.tell(done, total, looking))
         findings.keep(checked, space)
-        found = message_of_number("%(n)s finding.", "%(n)s findings.", len(checked.findings))
-        return Finished(found, url=back)
+        result = message_of_number("%(n)s finding.", "%(n)s findings.", len(checked.findings))
+        return Finished(result, url=back)
 
     return to_job(start(message("Proof"), work, back))
 

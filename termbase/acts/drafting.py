@@ -104,8 +104,8 @@ def fitted(
     Raises:
         BadInput: as `said_languages`.
     """
-    found = said_languages(termbase, stock, headword=headword, equivalent=equivalent, source=source)
-    return in_languages(stock, found.headword, found.equivalent)
+    result = said_languages(termbase, stock, headword=headword, equivalent=equivalent, source=source)
+    return in_languages(stock, result.headword, result.equivalent)
 
 
 def tongues(reader: Reader, pattern: LinePattern) -> Tongues:
@@ -145,8 +145,8 @@ def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Ent
         term = _equivalent(equivalent, parsed, names, first=n == 0)
         term = replace(term, printed=shown.get(equivalent_path(number, n), ""))
         others += [term, *(_variant(term, text) for text in equivalent.variants)]
-    said = (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)
-    labels = "; ".join(filter(None, (*said, *unlisted_words(replace(parsed, senses=(sense,))))))
+    texts = (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)
+    labels = "; ".join(filter(None, (*texts, *unlisted_words(replace(parsed, senses=(sense,))))))
     terms = _unique([replace(t, text=folding.clean(t.text)) for t in (head, *variants, *others)])
     return Entry(id="", terms=tuple(terms), editor_note=labels and f"Word-list: {labels}")
 
@@ -162,24 +162,24 @@ def names_as_printed(line: Line, names: Tongues) -> dict[tuple[str, str], str]:
     if parsed is None:
         return {}
     shown = {p.part: p.text for p in parsed.printed}
-    told: list[tuple[Path, str, str]] = [(HEADWORD, parsed.headword, names.headword)]
-    told += [
+    printed: list[tuple[Path, str, str]] = [(HEADWORD, parsed.headword, names.headword)]
+    printed += [
         (equivalent_path(n, place), equivalent.text, names.equivalent)
         for n, sense in enumerate(parsed.senses)
         for place, equivalent in enumerate(sense.equivalents)
     ]
-    found: dict[tuple[str, str], str] = {}
-    for part, text, language in told:
-        found.setdefault((folding.clean(text), language), shown.get(part, text))
-    return found
+    result: dict[tuple[str, str], str] = {}
+    for part, text, language in printed:
+        result.setdefault((folding.clean(text), language), shown.get(part, text))
+    return result
 
 
 def _unique(terms: Sequence[Term]) -> list[Term]:
-    found: dict[tuple[str, str], Term] = {}
+    result: dict[tuple[str, str], Term] = {}
     for term in terms:
         if term.text.strip():
-            found.setdefault((term.text, term.language), term)
-    return list(found.values())
+            result.setdefault((term.text, term.language), term)
+    return list(result.values())
 
 
 def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: Tongues, *, first: bool) -> Term:

@@ -148,14 +148,14 @@ def drop_term(act: Act, entry_id: str, term_id: str) -> Entry:
 
 
 def _term(entry: Entry, term_id: str) -> Term:
-    found = next((term for term in entry.terms if term.id == term_id), None)
-    if found is None:
+    result = next((term for term in entry.terms if term.id == term_id), None)
+    if result is None:
         raise NotFound(
             message("%(entry)s does not have the name %(name)s.", entry=entry.id, name=repr(term_id)),
             where=term_id,
             mend=message("Check the entry's history."),
         )
-    return found
+    return result
 
 
 def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:

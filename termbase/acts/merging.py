@@ -142,13 +142,13 @@ def _changed(ids: Iterable[str], old: str, new: str) -> tuple[str, ...]:
 
 def _check_chain(act: Act, merged: Entry, gone: str) -> None:
     """Check whether an entry would become broader than itself after the merge."""
-    one = {merged.id, gone}
+    item = {merged.id, gone}
     table = schema.relation.c
     ahead = [r.target_id for r in merged.relations if r.kind is RelationKind.BROADER]
     seen: set[str] = set()
     while ahead:
         here = ahead.pop()
-        if here in one:
+        if here in item:
             raise BadInput(
                 message(
                     "%(entry)s would become broader than itself: one of the two is a broader "

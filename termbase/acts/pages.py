@@ -158,16 +158,16 @@ def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
         InUse: an entry was created from it.
     """
     line = act.get(Line, line_id)
-    said = reason if isinstance(reason, Said) and reason.code else own(cleaning.line(own(reason).text))
-    check_length(said.text, "line", message("reason"))
-    if not said:
+    statement = reason if isinstance(reason, Said) and reason.code else own(cleaning.line(own(reason).text))
+    check_length(statement.text, "line", message("reason"))
+    if not statement:
         raise BadInput(
             message("The reason is missing."),
             where=message("reason"),
             mend=message("Give a reason: another sport, illegible, repeated..."),
         )
     _must_be_free(line)
-    return act.put(replace(line, state=LineState.SET_ASIDE, reason=said))
+    return act.put(replace(line, state=LineState.SET_ASIDE, reason=statement))
 
 
 def make(act: Act, line_id: str) -> tuple[Entry, ...]:

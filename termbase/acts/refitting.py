@@ -124,13 +124,13 @@ def refitted_pages(reader: Reader, pages: Sequence[Page], pattern: LinePattern, 
             continue
         most -= size
         old = sorted(reader.all(Line, page_id=page.id), key=lambda x: x.position)
-        found = refitted(page, old, pattern)
-        if not found.possible:
+        result = refitted(page, old, pattern)
+        if not result.possible:
             in_the_way.append(page.number)
             continue
-        touched += bool(found.changed or found.gone)
-        changed += len(found.changed)
-        gone += len(found.gone)
+        touched += bool(result.changed or result.gone)
+        changed += len(result.changed)
+        gone += len(result.gone)
     return WholeRefitting(touched, changed, gone, tuple(in_the_way), unseen)
 
 
@@ -144,28 +144,28 @@ def refit(act: Act, page_id: str) -> int:
     """
     page = act.get(Page, page_id)
     old = sorted(act.all(Line, page_id=page_id), key=lambda x: x.position)
-    found = refitted(page, old, pattern_of(act.get(Source, page.source_id)))
-    if not found.possible:
+    result = refitted(page, old, pattern_of(act.get(Source, page.source_id)))
+    if not result.possible:
         raise InUse(
             message(
                 "The pattern now divides page %(page)s into different lines, and %(n)s of its "
                 "lines have already been worked.",
                 page=page.number,
-                n=len(found.in_the_way),
+                n=len(result.in_the_way),
             ),
             where=page_id,
             mend=message("Reopen those lines first, or keep the old way of dividing the page."),
         )
-    if not found.cut_anew:
-        for before, after in found.changed:
+    if not result.cut_anew:
+        for before, after in result.changed:
             if before is not None:
                 act.put_known(before, after)
-        return len(found.changed)
+        return len(result.changed)
     for line in old:
         act.remove(Line, line.id)
-    for line in found.lines:
+    for line in result.lines:
         act.add(replace(line, id=act.new_id("line")))
-    return len(found.lines)
+    return len(result.lines)
 
 
 def reread(line: Line, pattern: LinePattern, previous: ParsedLine | None = None) -> ParsedLine | None:

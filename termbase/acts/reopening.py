@@ -66,14 +66,14 @@ def brought(reader: Reader, line: Line) -> tuple[Term, ...]:
     came = _came_with(reader, line, entry)
     own = {slip.id for slip in own_slips(reader, line, (entry,))}
     slips = reader.slips_of((entry,))
-    found = tuple(
+    result = tuple(
         term
         for term in entry.terms
         if term == came.get(term.id)
         and term.origin is Origin.WORD_LIST
         and all(slip.id in own for slip in slips.get(term.id, ()))
     )
-    return found if len(found) < len(entry.terms) else ()
+    return result if len(result) < len(entry.terms) else ()
 
 
 def _came_with(reader: Reader, line: Line, entry: Entry) -> dict[str, Term]:

@@ -44,20 +44,20 @@ def repair(place: str, *, by: str) -> Repairs:
     """
     store = Store.open(place, check=False)
     try:
-        found = _damage(store)
-        if not found.repairable:
-            raise found.error(store.database.name)
+        result = _damage(store)
+        if not result.repairable:
+            raise result.error(store.database.name)
         kept = ""
-        if found.indexes and store.database.path is not None:
+        if result.indexes and store.database.path is not None:
             kept = str(write_again(store.engine, store.database))
             store = Store.open(place, check=False)
-        title = _bring_termbase_back(store, by) if found.nameless else ""
+        title = _bring_termbase_back(store, by) if result.nameless else ""
         left = _damage(store)
         if left:
             raise left.error(store.database.name)
     finally:
         store.close()
-    return Repairs(found.indexes, kept, title)
+    return Repairs(result.indexes, kept, title)
 
 
 def _damage(store: Store) -> Damage:

@@ -60,10 +60,10 @@ def remove_source(act: Act, source_id: str) -> None:
     """
     act.get(Source, source_id)
     uses = uses_of(act, source_id).items()
-    told = joined((_counted(kind, n) for kind, n in uses), ", ")
-    if told:
+    users = joined((_counted(kind, n) for kind, n in uses), ", ")
+    if users:
         raise InUse(
-            message("The source is in use: %(users)s.", users=told),
+            message("The source is in use: %(users)s.", users=users),
             where=source_id,
             mend=message("Move or delete those first. The source has not been deleted."),
         )
@@ -107,16 +107,16 @@ def by_label(reader: Reader, label: str) -> Source:
     """
     wanted = unicodedata.normalize("NFC", label.strip())
     table = schema.source
-    found = reader.connection.scalar(
+    result = reader.connection.scalar(
         select(table.c.id).where((table.c.label == wanted) | (table.c.id == wanted)).order_by(table.c.id)
     )
-    if found is None:
+    if result is None:
         raise NotFound(
             message("There is no source %(name)s.", name=repr(label)),
             where=message("source"),
             mend=message("Add it with: wordhold source add"),
         )
-    return reader.get(Source, found)
+    return reader.get(Source, result)
 
 
 def save_slip(act: Act, slip: Slip) -> Slip:

@@ -24,34 +24,38 @@ CODES: Final = MappingProxyType({code.value: code for table in TABLES for code i
 """Every code with its sentence."""
 
 
-def worded(said: Said) -> str:
+def worded(statement: Said) -> str:
     """Return the text to show for a statement: a message, or a person's own words unchanged.
 
     A code that this version does not know, or that has other values, is shown raw with its values.
     """
-    if not said.code:
-        return said.text
-    code = CODES.get(said.code)
-    if code is None or not said.values.keys() >= code.places:
-        return _as_it_is(said)
-    values = {name: _value(value) for name, value in said.values.items() if name in code.places}
+    if not statement.code:
+        return statement.text
+    code = CODES.get(statement.code)
+    if code is None or not statement.values.keys() >= code.places:
+        return _as_it_is(statement)
+    values = {name: _value(value) for name, value in statement.values.items() if name in code.places}
     if code.many:
         n = values.pop("n")
-        return message_of_number(code.one, code.many, n, **values) if isinstance(n, int) else _as_it_is(said)
+        return (
+            message_of_number(code.one, code.many, n, **values)
+            if isinstance(n, int)
+            else _as_it_is(statement)
+        )
     return message(code.one, **values)
 
 
-def written_out(said: Said) -> str:
+def written_out(statement: Said) -> str:
     """Return a statement in English for our own files and documents; a person's own words are quoted (“…”)
     there."""
-    return str(worded(said)) if said.code else f"“{said.text}”" if said.text else ""
+    return str(worded(statement)) if statement.code else f"“{statement.text}”" if statement.text else ""
 
 
 def _value(value: Value) -> object:
     return worded(value) if isinstance(value, Said) else value
 
 
-def _as_it_is(said: Said) -> str:
-    values = (joined((f"{name}:", str(_value(value)))) for name, value in said.values.items())
+def _as_it_is(statement: Said) -> str:
+    values = (joined((f"{name}:", str(_value(value)))) for name, value in statement.values.items())
     within = joined(values, ", ")
-    return f"{said.code} ({within})" if within else said.code
+    return f"{statement.code} ({within})" if within else statement.code

@@ -168,11 +168,11 @@ def _large(points: list[Point]) -> list[Point]:
 def _curve(points: list[Point], steps: int = 10) -> list[Point]:
     """Return points along a Catmull-Rom spline through the given ones."""
     padded = [points[0], *points, points[-1]]
-    found: list[Point] = []
+    result: list[Point] = []
     for four in zip(padded, padded[1:], padded[2:], padded[3:], strict=False):
         xs, ys = zip(*four, strict=True)
-        found.extend((_blend(xs, n / steps), _blend(ys, n / steps)) for n in range(steps))
-    return [*found, points[-1]]
+        result.extend((_blend(xs, n / steps), _blend(ys, n / steps)) for n in range(steps))
+    return [*result, points[-1]]
 
 
 def _blend(values: tuple[float, ...], t: float) -> float:

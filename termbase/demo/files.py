@@ -41,8 +41,8 @@ def file_text(root: Traversable, path: str) -> str:
 
 def named(root: Traversable, folder: str, ending: str) -> tuple[str, ...]:
     """Return the paths of a folder's files with this extension, by name."""
-    found = (item.name for item in root.joinpath(folder).iterdir() if item.name.endswith(ending))
-    return tuple(f"{folder}/{name}" for name in sorted(found))
+    result = (item.name for item in root.joinpath(folder).iterdir() if item.name.endswith(ending))
+    return tuple(f"{folder}/{name}" for name in sorted(result))
 
 
 def read_table(root: Traversable, path: str, kind: type[T]) -> T:

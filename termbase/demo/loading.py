@@ -72,26 +72,26 @@ def _taken(take: Callable[[T], T], record: T, where: str) -> T:
 
 def _sources(root: Traversable) -> tuple[Source, ...]:
     pattern = file_text(root, "wordlist-pattern.toml")
-    found = [
+    result = [
         _taken(intake.take_source, source, f"sources.toml, source {source.id}")
         for source in read_rows(root, "sources.toml", "source", Source)
     ]
-    return tuple(replace(s, pattern=pattern) if s.kind is SourceKind.WORD_LIST else s for s in found)
+    return tuple(replace(s, pattern=pattern) if s.kind is SourceKind.WORD_LIST else s for s in result)
 
 
 def _entries(root: Traversable, images: dict[str, Image]) -> tuple[Entry, ...]:
-    found = [
+    result = [
         (path, row)
         for path in named(root, "entries", ".toml")
         for row in read_rows(root, path, "entry", rows.EntryRow)
     ]
     profiles = {p.id: p.profile for p in read_profiles(file_text(root, "techniques.toml"), "techniques.toml")}
-    stray = sorted(profiles.keys() - {row.id for _, row in found})
+    stray = sorted(profiles.keys() - {row.id for _, row in result})
     if stray:
         raise _unknown("entry", stray[0], "techniques.toml, field id")
     numbers = count(1)
     entries: list[Entry] = []
-    for path, row in sorted(found, key=lambda pair: pair[1].id):
+    for path, row in sorted(result, key=lambda pair: pair[1].id):
         terms = [
             term.record(f"t{next(numbers)}", tag)
             for tag, own in (("en", row.en), ("cy", row.cy))
@@ -128,7 +128,7 @@ def _image(root: Traversable, path: str, images: dict[str, Image]) -> str:
 
 
 def _reports(root: Traversable) -> tuple[Report, ...]:
-    found: list[Report] = []
+    result: list[Report] = []
     for path in named(root, "reports", ".txt"):
         headed = read_headed(root, path)
         allowed = {"source", "date", "title", "page", "column"}
@@ -140,16 +140,16 @@ def _reports(root: Traversable) -> tuple[Report, ...]:
             )  # fmt: skip
         own = {("source_id" if name == "source" else name): v for name, v in headed.fields.items()}
         name = path.rpartition("/")[2].removesuffix(".txt")
-        found.append(
+        result.append(
             Report(name=name, text=headed.text, **{**own, "date": intake.take_date(own["date"], path)})
         )
-    return tuple(found)
+    return tuple(result)
 
 
 def _slips(root: Traversable, entries: Iterable[Entry], reports: Iterable[Report]) -> tuple[Slip, ...]:
     terms = {f"{e.id} {t.text}": t.id for e in reversed(tuple(entries)) for t in reversed(e.terms)}
     texts = {(r.source_id, r.date): " ".join(r.text.split()) for r in reports}
-    found: list[Slip] = []
+    result: list[Slip] = []
     for path in named(root, "slips", ".toml"):
         for row in read_rows(root, path, "slip", rows.SlipRow):
             where = f"{path}, slip {row.id}"
@@ -161,8 +161,8 @@ def _slips(root: Traversable, entries: Iterable[Entry], reports: Iterable[Report
                     "The report of that day does not say so.", where=f"{where}, field text",
                     mend="Quote it word for word.",
                 )  # fmt: skip
-            found.append(_taken(intake.take_slip, row.record(terms.get(row.bears, "")), where))
-    return tuple(sorted(found, key=lambda slip: int(slip.id[1:])))
+            result.append(_taken(intake.take_slip, row.record(terms.get(row.bears, "")), where))
+    return tuple(sorted(result, key=lambda slip: int(slip.id[1:])))
 
 
 def _pages(
@@ -242,9 +242,9 @@ def _references_of_entry(entry: Entry) -> Iterator[tuple[str, str, str]]:
     for ruling in entry.rulings:
         yield "code", ruling.code_id, f"{where} ruling"
     if entry.technique is not None:
-        for said in _said(entry.technique):
-            if said.basis in ("slip", "trial"):
-                yield said.basis, said.ref, f"techniques.toml, technique {entry.id}, ref"
+        for statement in _said(entry.technique):
+            if statement.basis in ("slip", "trial"):
+                yield statement.basis, statement.ref, f"techniques.toml, technique {entry.id}, ref"
 
 
 def _references_of_code(code: RuleCode) -> Iterator[tuple[str, str, str]]:

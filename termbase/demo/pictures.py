@@ -92,13 +92,13 @@ def words(line: str, *, first: bool) -> list[tuple[str, str]]:
     """Return the words of a line with their fonts: headword bold, labels italic."""
     head = re.match(r'(?:" ?)?[^,.\[]*', line) if first else None
     end = head.end() if head else 0
-    found = [(word, "12-Bold") for word in line[:end].split()]
-    if found and end < len(line) and line[end] in ",.":
-        found[-1] = (found[-1][0] + line[end], "12-Bold")
+    result = [(word, "12-Bold") for word in line[:end].split()]
+    if result and end < len(line) and line[end] in ",.":
+        result[-1] = (result[-1][0] + line[end], "12-Bold")
         end += 1
     for word in line[end:].split():
-        found.append((word, "12-Italic" if ITALIC.match(word) else "12-Regular"))
-    return found
+        result.append((word, "12-Italic" if ITALIC.match(word) else "12-Regular"))
+    return result
 
 
 def spaced(text: str) -> str:

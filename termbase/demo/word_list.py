@@ -67,10 +67,10 @@ def headword_slips(
 
 
 def _decided(line: Line, decision: DecisionRow, page: Page) -> Line:
-    told = [bool(decision.made), bool(decision.attached), bool(decision.set_aside)]
+    outcomes = [bool(decision.made), bool(decision.attached), bool(decision.set_aside)]
     if not line.text.startswith(decision.begins):
         raise _misplaced(decision, page)
-    if sum(told) != 1:
+    if sum(outcomes) != 1:
         raise BadInput(
             "A line is made into entries, attached, or set aside.",
             where=f"page {page.number}, line {decision.line}",
@@ -98,8 +98,8 @@ def _witnessed(line: Line, entries: Mapping[str, Entry]) -> list[tuple[Term, str
     equivalents = [e.text for sense in parsed.senses for e in sense.equivalents]
     spellings = {_key(text): text for text in (parsed.headword, *equivalents)}
     terms = [term for entry_id in line.entry_ids for term in entries[entry_id].terms]
-    found = [(t, spellings.get(_key(t.printed or t.text), spellings.get(_key(t.text)))) for t in terms]
-    return [(term, printed) for term, printed in found if printed is not None]
+    result = [(t, spellings.get(_key(t.printed or t.text), spellings.get(_key(t.text)))) for t in terms]
+    return [(term, printed) for term, printed in result if printed is not None]
 
 
 def _key(text: str) -> str:

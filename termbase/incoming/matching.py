@@ -129,21 +129,21 @@ class Matching:
 
         One that never came keeps its id unless another record here has that id; then it is empty.
         """
-        found = {p: self.id_of(*p) for p in late.pointers if self.has_come(p)}
-        missing = [p for p in late.pointers if p not in found]
+        result = {p: self.id_of(*p) for p in late.pointers if self.has_come(p)}
+        missing = [p for p in late.pointers if p not in result]
         called_so = self._called_so(missing) if missing else set()
         if (
             late.known and not self.new_ids
         ):  # the file may hold only part of the termbase it was exported from
             called_so = {(kind, i) for kind, i in called_so if i in self._moved[kind].values()}
-        return found | {p: "" if p in called_so else p[1] for p in missing}
+        return result | {p: "" if p in called_so else p[1] for p in missing}
 
     def _called_so(self, pointers: Collection[Pointer]) -> set[Pointer]:
         """Return the slips and trials that now exist here under these ids."""
-        found: set[Pointer] = set()
+        result: set[Pointer] = set()
         for kind, cls in _LATE_CLASSES.items():
-            found.update((kind, i) for i in self.reader.many(cls, (i for k, i in pointers if k == kind)))
-        return found
+            result.update((kind, i) for i in self.reader.many(cls, (i for k, i in pointers if k == kind)))
+        return result
 
     def settle_named(self, record: Named) -> tuple[Named, Named | None]:
         """Return a person, source or rule code with its id here, and its match here, if any."""
@@ -151,18 +151,18 @@ class Matching:
         kind, known = kind_of(cls), self._by_label[cls]
         name = record.label if isinstance(record, Source) else record.name
         called = known.get(name)
-        found = called if isinstance(called, cls) else None
-        if found is None and record.id in self._taken[kind]:
+        result = called if isinstance(called, cls) else None
+        if result is None and record.id in self._taken[kind]:
             candidate = self.reader.find(cls, record.id)
             if (
                 isinstance(candidate, Source)
                 and isinstance(record, Source)
                 and candidate.title == record.title
             ):
-                found = candidate  # the same work under another label
-        if found is not None:
-            self._move(kind, record.id, found.id)
-            return replace(record, id=found.id), found
+                result = candidate  # the same work under another label
+        if result is not None:
+            self._move(kind, record.id, result.id)
+            return replace(record, id=result.id), result
         free = is_ours(kind, record.id) and record.id not in self._taken[kind]
         settled = replace(record, id=record.id if free else self._new(kind, record.id))
         known[name] = settled

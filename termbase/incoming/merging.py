@@ -56,23 +56,23 @@ def _definitions(stored: Entry, incoming: Entry) -> tuple[Definition, ...]:
     """Per language: the first definition is replaced if it differs; further ones are added."""
     texts = {(d.language, d.text) for d in stored.definitions}
     new = [d for d in incoming.definitions if (d.language, d.text) not in texts]
-    found = list(stored.definitions)
+    result = list(stored.definitions)
     kept = {(d.language, d.text) for d in incoming.definitions}
     for definition in new:
         place = next(
             (
                 n
-                for n, d in enumerate(found)
+                for n, d in enumerate(result)
                 if d.language == definition.language and (d.language, d.text) not in kept
             ),
             None,
         )
         if place is None:
-            found.append(definition)
+            result.append(definition)
         else:
-            found[place] = merged(found[place], definition)
+            result[place] = merged(result[place], definition)
             kept.add((definition.language, definition.text))
-    return tuple(found)
+    return tuple(result)
 
 
 def _sort_text(stored: Term, incoming: Term) -> str:

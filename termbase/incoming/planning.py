@@ -87,7 +87,7 @@ def plan(
         return f"+{numbers[kind]}"
 
     counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
-    told: dict[State, list[Planned]] = {State.CHANGED: [], State.NEW: []}
+    listed: dict[State, list[Planned]] = {State.CHANGED: [], State.NEW: []}
     records: list[Planned] = []
     circled: list[Circled] = []
     late: list[Late] = []
@@ -109,35 +109,35 @@ def plan(
             late += filter(None, (entry.late, *(slip.late for slip in entry.slips)))
             circled += entry.circled
             if entry.state is not State.SAME:
-                if len(told[entry.state]) < MOST_TOLD:
-                    told[entry.state].append(_entry(entry))
+                if len(listed[entry.state]) < MOST_TOLD:
+                    listed[entry.state].append(_entry(entry))
                 else:
                     untold += 1
         if on_progress:
             on_progress(sum(counts["entry"].values()))
     untold += max(len(records) - MOST_TOLD, 0)
-    nowhere = [p for one in late for p, here in matching.late_ids(one).items() if not here]
+    nowhere = [p for record in late for p, here in matching.late_ids(record).items() if not here]
     every = {kind: dict(those) for kind, those in counts.items()}
     return Plan(
-        every, (*told[State.CHANGED], *told[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped,
+        every, (*listed[State.CHANGED], *listed[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped,
         tuple(circled), len(nowhere),
     )  # fmt: skip
 
 
 def _entry(settled_entry: SettledEntry) -> Planned:
     entry, stored = settled_entry.entry, settled_entry.stored
-    told: list[Difference] = []
+    differences: list[Difference] = []
     if stored is not None:
-        told += _differences(stored, entry)
+        differences += _differences(stored, entry)
         for slip in settled_entry.slips:
             if slip.state is State.NEW:
-                told.append(
+                differences.append(
                     Difference(
                         message("slip %(slip)s", slip=slip.record.id.removeprefix("+")), "", slip.record.text
                     )
                 )
             elif slip.state is State.CHANGED:
-                told += (
+                differences += (
                     Difference(
                         message("slip %(slip)s, %(field)s", slip=slip.record.id, field=d.field),
                         d.before,
@@ -147,18 +147,24 @@ def _entry(settled_entry: SettledEntry) -> Planned:
                 )
     return Planned(
         "entry", settled_entry.file_id, "" if entry.id.startswith("+") else entry.id, _name(entry),
-        settled_entry.state, tuple(told), settled_entry.place,
+        settled_entry.state, tuple(differences), settled_entry.place,
     )  # fmt: skip
 
 
 def _record(piece: SettledRecord[Record]) -> Planned:
     record = piece.record
-    told = _differences(piece.stored, record) if piece.stored is not None else ()
+    differences = _differences(piece.stored, record) if piece.stored is not None else ()
     titles = (getattr(record, f.name) for f in fields_of(type(record)) if f.is_a.title)
     name = next((str(title) for title in titles if title), "")
     own = str(record.id)
     return Planned(
-        piece.kind, own, "" if own.startswith("+") else own, name[:200], piece.state, tuple(told), piece.place
+        piece.kind,
+        own,
+        "" if own.startswith("+") else own,
+        name[:200],
+        piece.state,
+        tuple(differences),
+        piece.place,
     )
 
 

@@ -53,15 +53,15 @@ def late_pointers(record: "DataclassInstance") -> Iterator[Pointer]:
         value: object = getattr(record, field.name)
         if isinstance(value, Said):
             if value.basis in LATE:
-                yield from ((value.basis, one) for one in REFERRED_ID.findall(value.ref))
+                yield from ((value.basis, item) for item in REFERRED_ID.findall(value.ref))
             continue
         kind = _kind(field)
-        for one in value if isinstance(value, tuple) else (value,):
-            if isinstance(one, str) and kind:
-                if one:
-                    yield kind, one
-            elif is_dataclass(one) and not isinstance(one, type):
-                yield from late_pointers(one)
+        for item in value if isinstance(value, tuple) else (value,):
+            if isinstance(item, str) and kind:
+                if item:
+                    yield kind, item
+            elif is_dataclass(item) and not isinstance(item, type):
+                yield from late_pointers(item)
 
 
 @cache
@@ -94,7 +94,7 @@ def _kind(field: Declared) -> str:
 def _pointed(field: Declared, value: object, id_of: IdOf) -> object:
     kind = _kind(field)
     if isinstance(value, tuple):
-        led = tuple(id_of(kind, one) if kind else pointed(one, id_of) for one in value)
+        led = tuple(id_of(kind, item) if kind else pointed(item, id_of) for item in value)
         return tuple(dict.fromkeys(led)) if kind and led != value else led  # two may be the same record here
     if kind and isinstance(value, str):
         return id_of(kind, value) if value else value
@@ -103,11 +103,11 @@ def _pointed(field: Declared, value: object, id_of: IdOf) -> object:
     return pointed(value, id_of) if is_dataclass(value) and not isinstance(value, type) else value
 
 
-def _resting(said: Said[object], id_of: IdOf) -> Said[object]:
+def _resting(statement: Said[object], id_of: IdOf) -> Said[object]:
     """Return a statement with the ids here of the slips or trials it is based on; missing ones are
     dropped."""
-    kind = said.basis
-    if kind not in LATE or not said.ref:
-        return said
-    led = REFERRED_ID.sub(lambda found: id_of(kind, found[0]), said.ref)
-    return said if led == said.ref else replace(said, ref=led.strip(" ,;"))
+    kind = statement.basis
+    if kind not in LATE or not statement.ref:
+        return statement
+    new_ref = REFERRED_ID.sub(lambda found: id_of(kind, found[0]), statement.ref)
+    return statement if new_ref == statement.ref else replace(statement, ref=new_ref.strip(" ,;"))

@@ -184,12 +184,12 @@ def _early(
         return SettledRecord(piece.kind, record, here, state, piece.place, wanted)
     if isinstance(record, RuleCode):
         record = _with_sources(record, matching)
-    found, stored_here = matching.settle_named(record)  # type: ignore[type-var]
-    if not file.whole and isinstance(stored_here, Person | Source) and isinstance(found, Person | Source):
-        found = merged(stored_here, found)
-    state = _state(found, stored_here)
+    result, stored_here = matching.settle_named(record)  # type: ignore[type-var]
+    if not file.whole and isinstance(stored_here, Person | Source) and isinstance(result, Person | Source):
+        result = merged(stored_here, result)
+    state = _state(result, stored_here)
     wanted = state is State.NEW or (state is State.CHANGED and choice.changed)
-    return SettledRecord(piece.kind, found, stored_here, state, piece.place, wanted)
+    return SettledRecord(piece.kind, result, stored_here, state, piece.place, wanted)
 
 
 def _with_sources(code: RuleCode, matching: Matching) -> RuleCode:
@@ -226,9 +226,9 @@ class _Entries:
     ) -> SettledEntry:
         file_id = incoming.entry.id
         slips: list[SettledRecord[Slip]] = []
-        for one in incoming.slips:
-            slips.append(self._slip(one, slips_here.get(one.id), incoming.place))
-            self.matching.comes("slip", one.id)
+        for item in incoming.slips:
+            slips.append(self._slip(item, slips_here.get(item.id), incoming.place))
+            self.matching.comes("slip", item.id)
         entry, dropped = self._moved(incoming.entry)
         if stored is not None:
             entry = self._beside(incoming.entry.id, entry, stored)
@@ -237,9 +237,9 @@ class _Entries:
         if state is State.SAME and any(s.state is not State.SAME for s in slips):
             state = State.CHANGED
         wanted = self.choice.wants(file_id, state)
-        for one, slip in zip(incoming.slips, slips, strict=True):
+        for item, slip in zip(incoming.slips, slips, strict=True):
             if not wanted and slip.stored is None:
-                self.matching.stays_away("slip", one.id)
+                self.matching.stays_away("slip", item.id)
         own = stored is None or entry.technique is not stored.technique
         late = self._late(incoming.entry, known=stored is not None) if own else None
         if wanted:
@@ -317,10 +317,10 @@ class _Entries:
         late = self._late(slip, known=alike)
         if alike and stored is not None and not self.file.whole:
             moved, late = merged(stored, moved), None  # it refers to a record here
-        found, known = self.matching.settle_record(moved, stored, alike=alike)
-        state = _state(found, known)
+        result, known = self.matching.settle_record(moved, stored, alike=alike)
+        state = _state(result, known)
         wanted = state is State.NEW or (state is State.CHANGED and self.choice.changed)
-        return SettledRecord("slip", found, known, state, place, wanted, late)
+        return SettledRecord("slip", result, known, state, place, wanted, late)
 
     def rest(self, batch: list[IncomingRecord]) -> Iterator[SettledRecord[Record]]:
         """Yield slips without a term, pages, lines, trials and merged entries; each batch has one kind."""
@@ -328,11 +328,11 @@ class _Entries:
             texts = [r.record.text for r in batch if isinstance(r.record, Slip)]
             self._said = self.matching.slips_saying(texts) if texts else {}
         for place, slip, slip_here in self._each(Slip, batch):
-            found = self._slip(slip, slip_here, place)
-            wanted = found.wanted and self.choice.rest
-            if wanted or found.stored is not None:
+            result = self._slip(slip, slip_here, place)
+            wanted = result.wanted and self.choice.rest
+            if wanted or result.stored is not None:
                 self.matching.comes("slip", slip.id)
-            yield replace(found, wanted=wanted)
+            yield replace(result, wanted=wanted)
         for place, page, page_here in self._each(Page, batch):
             yield self._page(page, page_here, place)
         for place, line, line_here in self._each(Line, batch):
@@ -351,9 +351,9 @@ class _Entries:
         self, cls: type[Other], batch: list[IncomingRecord]
     ) -> Iterator[tuple[str, Other, Other | None]]:
         """Yield the records of a class with their place, each next to the one here with its id."""
-        found = [(piece.place, piece.record) for piece in batch if isinstance(piece.record, cls)]
-        here = self.matching.here(cls, [record.id for _, record in found]) if found else {}
-        yield from ((place, record, here.get(record.id)) for place, record in found)
+        result = [(piece.place, piece.record) for piece in batch if isinstance(piece.record, cls)]
+        here = self.matching.here(cls, [record.id for _, record in result]) if result else {}
+        yield from ((place, record, here.get(record.id)) for place, record in result)
 
     def _redirect(self, record: Redirect, stored: Redirect | None, place: str) -> SettledRecord[Record]:
         """Where the id of a merged entry leads; it names many ids, so it is imported only if all are kept."""
@@ -383,10 +383,10 @@ class _Entries:
     def _other(
         self, moved: Other, stored: Other | None, place: str, *, alike: bool, wanted: bool
     ) -> SettledRecord[Record]:
-        found, known = self.matching.settle_record(moved, stored, alike=alike)
-        state = _state(found, known)
+        result, known = self.matching.settle_record(moved, stored, alike=alike)
+        state = _state(result, known)
         takes = state is State.NEW or (state is State.CHANGED and self.choice.changed)
-        return SettledRecord(kind_of(type(found)), found, known, state, place, wanted and takes)
+        return SettledRecord(kind_of(type(result)), result, known, state, place, wanted and takes)
 
 
 def _term(term: Term, term_id: str) -> Term:

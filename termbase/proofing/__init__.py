@@ -70,7 +70,7 @@ def proof(
         ids: the entries to check one by one, in order of creation; all if None. Checks of the whole record
             always look at all of it.
     """
-    found: defaultdict[str, list[Finding]] = defaultdict(list)
+    result: defaultdict[str, list[Finding]] = defaultdict(list)
     total = library.reader.count(Entry) if ids is None else len(ids)
     looking = [(check.code, look) for check in CHECKS for look in _looks(check, library)]
     for n, article in enumerate(library.articles(ids)):
@@ -78,13 +78,13 @@ def proof(
             on_progress(n, total)
         entry, name = article.entry.id, name_of(article, library)
         for code, look in looking:
-            found[code] += [Finding(code, "entry", entry, name, *fault) for fault in look(article, library)]
+            result[code] += [Finding(code, "entry", entry, name, *fault) for fault in look(article, library)]
     for check in CHECKS:
         if check.of_whole:
-            found[check.code] += check.of_whole(library)
+            result[check.code] += check.of_whole(library)
     if on_progress:
         on_progress(total, total)
-    return tuple(finding for check in CHECKS for finding in found[check.code])
+    return tuple(finding for check in CHECKS for finding in result[check.code])
 
 
 def _looks(check: Check, library: Library) -> list[ArticleCheck]:

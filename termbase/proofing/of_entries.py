@@ -216,19 +216,19 @@ def likely_duplicate(library: Library) -> ArticleCheck:
         own = (len(article.entry.id), article.entry.id)
         others = sorted((t for t in names if t[1] != min(both)), key=lambda t: t[1])
         # An entry similar in two languages is similar in one of all but one, which is quick to check.
-        if not any(_older(found, own) for found in resembler.resembling(others, limit=EVERY)):
+        if not any(_older(result, own) for result in resembler.resembling(others, limit=EVERY)):
             return
-        for found in resembler.resembling(sorted(names), limit=MOST_ALIKE):
-            near = found.strength is Strength.NEAR and found.score < ALIKE
-            if found.languages > 1 and not near and _older(found, own):
+        for result in resembler.resembling(sorted(names), limit=MOST_ALIKE):
+            near = result.strength is Strength.NEAR and result.score < ALIKE
+            if result.languages > 1 and not near and _older(result, own):
                 yield (
                     message(
                         "It may be the same idea as %(entry)s: %(why)s.",
-                        entry=found.entry_id,
-                        why=found.why,
+                        entry=result.entry_id,
+                        why=result.why,
                     ),
                     message("Compare the two. If they are one idea, merge them."),
-                    found.entry_id,
+                    result.entry_id,
                 )
 
     return check

@@ -12,12 +12,12 @@ __all__ = ["injuries_unsaid", "people_named", "someone_hurt"]
 def someone_hurt(article: Article, library: Library) -> Faults:
     """Someone was hurt in a trial: whoever publishes the technique should have seen it."""
     for trial in article.trials:
-        if told := injury_of(trial):
+        if injuries := injury_of(trial):
             yield (
                 message(
                     "Someone was hurt in trial %(trial)s: %(injuries)s.",
                     trial=trial.id,
-                    injuries=told.rstrip("."),
+                    injuries=injuries.rstrip("."),
                 ),
                 message(
                     "It is published before the technique. Check that the safety measures of the trial are "

@@ -105,10 +105,10 @@ def code_contradicts(library: Library) -> Findings:
     """Two equally specific clauses of a rule code say different things about the same matter."""
     for code in library.codes:
         try:
-            found = [each.sentence for each in contradictions(code)]
+            result = [each.sentence for each in contradictions(code)]
         except BadInput as error:
-            found = [error.what]
-        for sentence in found:
+            result = [error.what]
+        for sentence in result:
             mend = message("Check what the sources say, then limit or correct one of the clauses.")
             yield Finding("code-contradicts", "code", code.id, code.name, sentence, mend)
 

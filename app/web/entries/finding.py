@@ -23,8 +23,8 @@ def find() -> str | Response:
     typed = (request.args.get("q") or "").strip()
     if "part" not in request.args:
         return redirect(url_for("entries.index", q=typed), 303)
-    found = hits_for(context.reader(), typed)
-    return render_template("entries/found.html", found=found, typed=typed)
+    result = hits_for(context.reader(), typed)
+    return render_template("entries/found.html", found=result, typed=typed)
 
 
 @blueprint.get("/choose")
@@ -35,8 +35,8 @@ def choose() -> dict[str, list[dict[str, str]]]:
     chosen = []
     for hit, row in hits_for(reader, (request.args.get("q") or "").strip()):
         others = " · ".join(h.text for h in row.heads if h.text != hit.text)
-        told = f"{hit.text}" + (f" · {others}" if others else "")
-        chosen.append({"value": f"{hit.term_id if names else hit.entry_id} {told}", "words": said(hit.said)})
+        label = f"{hit.text}" + (f" · {others}" if others else "")
+        chosen.append({"value": f"{hit.term_id if names else hit.entry_id} {label}", "words": said(hit.said)})
     return {"found": chosen}
 
 
@@ -44,13 +44,13 @@ def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
     """Return the best entries for the typed text, each with its heads; nearest first."""
     if not typed:
         return []
-    found = list(lookup.complete(reader, typed, limit=MOST))
-    if len(found) < MOST:
-        found += lookup.find(reader, typed, limit=MOST)
-    if len(found) < MOST:
-        found += lookup.by_words(reader, typed, MOST, begun=True)
+    result = list(lookup.complete(reader, typed, limit=MOST))
+    if len(result) < MOST:
+        result += lookup.find(reader, typed, limit=MOST)
+    if len(result) < MOST:
+        result += lookup.by_words(reader, typed, MOST, begun=True)
     best: dict[str, Hit] = {}
-    for hit in sorted(found, key=lambda hit: -hit.score):
+    for hit in sorted(result, key=lambda hit: -hit.score):
         best.setdefault(hit.entry_id, hit)
     hits = list(best.values())[:MOST]
     rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits])}

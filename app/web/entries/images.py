@@ -21,11 +21,11 @@ SIZES = {"list": LIST, "page": PAGE}
 @blueprint.get("/image/<image_id>")
 def image(image_id: str) -> Response:
     """Return a picture as stored; with `size=list` or `size=page` no larger than needed there."""
-    found = context.reader().get(Image, image_id)
+    result = context.reader().get(Image, image_id)
     longest = SIZES.get(request.args.get("size", ""), 0)
     headers = {"Cache-Control": FOREVER}
-    if not longest or max(found.width, found.height) <= longest:
-        return Response(found.data, mimetype=found.media_type, headers=headers)
+    if not longest or max(result.width, result.height) <= longest:
+        return Response(result.data, mimetype=result.media_type, headers=headers)
     return Response(_small(context.store(), image_id, longest), mimetype="image/jpeg", headers=headers)
 
 

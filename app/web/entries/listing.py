@@ -70,15 +70,15 @@ def index() -> str | Response:
     codes = context.known("codes", _all_codes)
     shown = tuple(c for c in codes if c.id == state.code) or codes[:CODES_SHOWN]
     wanted = narrowing(reader, state, codes)
-    total, page, found = _page(reader, state, wanted)
+    total, page, result = _page(reader, state, wanted)
     letters = context.known(("letters", state.lang), partial(section_letters, language=state.lang))
-    reasons = _reasons(reader, state.q, found)
+    reasons = _reasons(reader, state.q, result)
     values = {
         "state": state,
         "usual": languages[0],
         "languages": (state.lang, *(tag for tag in languages if tag != state.lang)),
         "rows": table_rows(
-            found, (state.lang, *(tag for tag in languages if tag != state.lang)), shown, reasons
+            result, (state.lang, *(tag for tag in languages if tag != state.lang)), shown, reasons
         ),
         "codes": shown,
         "total": total,
@@ -122,8 +122,8 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
     """Return the filter for a state of the list."""
     ids: frozenset[str] | None = None
     if state.q:
-        found = (i for i in (state.q.casefold(),) if i[:1] == "c" and i[1:].isdigit())
-        ids = frozenset((*lookup.filter_ids(reader, state.q), *found))
+        result = (i for i in (state.q.casefold(),) if i[:1] == "c" and i[1:].isdigit())
+        ids = frozenset((*lookup.filter_ids(reader, state.q), *result))
     if state.verdict:
         chosen = next((c for c in codes if c.id == state.code), codes[0] if codes else None)
         judged = entries_judged(reader, chosen, (state.verdict,)) if chosen else frozenset()
@@ -174,7 +174,7 @@ def _choices(
 ) -> list[Choice]:
     tongue = interface_language()
     names = tuple((tag, tags.display_name(tag, tongue)) for tag in languages)
-    found = [
+    result = [
         Choice("lang", _("Alphabetical order of"), state.lang, names),
         Choice("topic", _("Topic"), state.topic, _closed(tongue, "any topic", tuple(Topic))),
         Choice("origin", _("Name's origin"), state.origin, _closed(tongue, "of any origin", tuple(Origin))),
@@ -184,11 +184,11 @@ def _choices(
     if codes:
         named = tuple((code.id, code.name) for code in codes)
         verdicts = _closed(tongue, "any verdict", VERDICT_WORDS)
-        found += [
+        result += [
             Choice("code", _("Under"), state.code, (("", _("all rule codes")), *named)),
             Choice("verdict", _("Verdict"), state.verdict, verdicts),
         ]
-    return found
+    return result
 
 
 @lru_cache(maxsize=100)

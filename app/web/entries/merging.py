@@ -97,9 +97,9 @@ def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str 
     typed = form.line("other")
     if not typed:
         alike = lookup.resembling(reader, [(t.text, t.language) for t in this.terms], limit=6)
-        found = [a for a in alike if a.entry_id != entry_id]
-        heads = reader.many(Entry, (a.entry_id for a in found))
-        return render_template("entries/merge.html", alike=[(a, heads[a.entry_id]) for a in found], **values)
+        result = [a for a in alike if a.entry_id != entry_id]
+        heads = reader.many(Entry, (a.entry_id for a in result))
+        return render_template("entries/merge.html", alike=[(a, heads[a.entry_id]) for a in result], **values)
     try:
         other_id = reader.current_id(entry_called(reader, typed, "other"))
         plan = merging.preview(reader, entry_id, other_id, _answers(form))

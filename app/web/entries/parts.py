@@ -240,12 +240,12 @@ def _term(asked: Asked) -> Term:
             "", "", like.language, like.origin, part_of_speech=like.part_of_speech, gender=like.gender,
             number=like.number, type=TermType.VARIANT, status=Status.ADMITTED,
         )  # fmt: skip
-    found = next((t for t in asked.entry.terms if t.id == asked.key), None)
-    if found is None:
+    result = next((t for t in asked.entry.terms if t.id == asked.key), None)
+    if result is None:
         raise NotFound(
             _("The entry no longer has this name."), where=asked.key, mend=_("Check the entry's history.")
         )
-    return found
+    return result
 
 
 def _apply_term(asked: Asked, form: Form) -> Entry:
@@ -271,7 +271,7 @@ def _term_of(asked: Asked, form: Form, problems: Problems) -> Term:
 
 
 def _forms(text: str) -> tuple[Inflected, ...]:
-    found = []
+    result = []
     for line in filter(None, (line.strip() for line in text.splitlines())):
         label, colon, form = line.partition(":")
         if not colon or not form.strip():
@@ -280,8 +280,8 @@ def _forms(text: str) -> tuple[Inflected, ...]:
                 where="forms",
                 mend=_("For example: “plural: ymafaelion”."),
             )
-        found.append(Inflected(label.strip(), form.strip()))
-    return tuple(found)
+        result.append(Inflected(label.strip(), form.strip()))
+    return tuple(result)
 
 
 def _place_of_term(asked: Asked) -> Path:

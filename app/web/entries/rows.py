@@ -65,7 +65,7 @@ def verdicts_of(rows: Sequence[EntryRow], codes: Sequence[RuleCode]) -> list[lis
     """Return, for each row, the verdict under each code (empty: no technique) and whether it is a ruling."""
     described = [row for row in rows if row.technique]
     asked = [(row.technique, row.names) for row in described]
-    found = {
+    result = {
         code.id: dict(zip((row.id for row in described), verdict_words(code, asked), strict=True))
         for code in codes
     }
@@ -73,7 +73,7 @@ def verdicts_of(rows: Sequence[EntryRow], codes: Sequence[RuleCode]) -> list[lis
         [
             (row.rulings[code.id], True)
             if code.id in row.rulings
-            else (found[code.id].get(row.id, ""), False)
+            else (result[code.id].get(row.id, ""), False)
             for code in codes
         ]
         for row in rows

@@ -69,14 +69,14 @@ def signs_of(tag: str) -> tuple[str, ...]:
 @lru_cache(maxsize=64)
 def families(tag: str) -> dict[str, list[str]]:
     """Return the characters for each key: `w` gives ŵ, `b` gives ḃ, `7` gives the Tironian et."""
-    found: dict[str, list[str]] = {}
+    result: dict[str, list[str]] = {}
     for sign in signs_of(tag):
         both = (sign, sign.upper()) if len(sign) == 1 and len(sign.upper()) == 1 else (sign,)
         for each in both:
             key = _OF_SIGNS.get(each) or _letter_of(each)
-            if key and key != each and each not in found.setdefault(key, []):
-                found[key].append(each)
-    return {key: turned for key, turned in found.items() if turned}
+            if key and key != each and each not in result.setdefault(key, []):
+                result[key].append(each)
+    return {key: turned for key, turned in result.items() if turned}
 
 
 def _letter_of(sign: str) -> str:

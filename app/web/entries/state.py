@@ -54,14 +54,14 @@ class ListState:
     @property
     def conditions(self) -> bool:
         """Whether a filter other than the search text and the letter is set."""
-        said = (self.topic, self.origin, self.stage, self.source, self.code, self.verdict)
-        return any((*said, self.since, self.until))
+        filters = (self.topic, self.origin, self.stage, self.source, self.code, self.verdict)
+        return any((*filters, self.since, self.until))
 
     @property
     def narrowed(self) -> bool:
         """Whether the list is filtered."""
-        said = (self.q, self.topic, self.origin, self.stage, self.source, self.verdict, self.section)
-        return any((*said, self.since, self.until))
+        filters = (self.q, self.topic, self.origin, self.stage, self.source, self.verdict, self.section)
+        return any((*filters, self.since, self.until))
 
     def arguments(self, usual: str) -> dict[str, str]:
         """Return the arguments of its address without defaults (`usual` is the default language)."""

@@ -47,8 +47,8 @@ ATTRIBUTE_WORDS = {
 def options(values: type[StrEnum] | Iterable[str], empty: str | None = None) -> Options:
     """Return the options of a select: value and words; `empty` is the label of the empty option, None for no
     such option."""
-    found = tuple((str(value), _(str(value))) for value in values)
-    return found if empty is None else (("", empty), *found)
+    result = tuple((str(value), _(str(value))) for value in values)
+    return result if empty is None else (("", empty), *result)
 
 
 def attribute_words(path: str) -> str:
@@ -76,11 +76,11 @@ def stands_of(form: Form, tag: str, term_id: str) -> list[tuple[str, tuple[str, 
     as two."""
     text, reader = form.text("text"), context.reader()
     places = [int(at) for at in form.all("parted") if at.isascii() and at.isdigit() and len(at) < 4]
-    found = [("One letter each, it stands", neighbours(reader, text, tag, without=term_id))]
+    result = [("One letter each, it stands", neighbours(reader, text, tag, without=term_id))]
     if places:
         as_ticked = neighbours(reader, parted(text, places), tag, without=term_id)
-        found.append(("As ticked, it stands", as_ticked))
-    return found
+        result.append(("As ticked, it stands", as_ticked))
+    return result
 
 
 def said(values: Iterable[str]) -> str:

@@ -35,10 +35,10 @@ def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
             *lookup.find(reader, typed, limit=OFFERED),
             *lookup.complete(reader, typed, limit=OFFERED),
         ]
-    found = {hit.term_id: hit.said for hit in hits if hit.term_id != chosen}
+    result = {hit.term_id: hit.said for hit in hits if hit.term_id != chosen}
     by_term = {hit.term_id: hit for hit in hits}
     first = [own] if chosen and (own := offer_of(reader, chosen)) else []
-    names = [by_term[term_id] for term_id in found][:OFFERED]
+    names = [by_term[term_id] for term_id in result][:OFFERED]
     entries = reader.many(Entry, (hit.entry_id for hit in names))
     return (*first, *(_offer(hit, entries) for hit in names if hit.entry_id in entries))
 

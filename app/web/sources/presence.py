@@ -54,8 +54,8 @@ def _asked(act: ActRecord) -> SlipQuestion | None:
 
 def _answers() -> tuple[tuple[str, str], ...]:
     """Return the possible answers, each with its words."""
-    said = tuple((p.value, _(p.words)) for p in Presence if p)
-    return (*said, (SlipKind.DESCRIPTION.value, _("not at all: it describes the movement")))
+    answers = tuple((p.value, _(p.words)) for p in Presence if p)
+    return (*answers, (SlipKind.DESCRIPTION.value, _("not at all: it describes the movement")))
 
 
 @blueprint.post("/slips/<slip_id>/presence")

@@ -110,8 +110,8 @@ def drop_slip(slip_id: str) -> Response:
 @blueprint.get("/terms")
 def terms() -> str:
     """Return the suggested names for the typed text, as a fragment with radio buttons."""
-    found = offers(context.reader(), request.args.get("q", ""), request.args.get("chosen", ""))
-    return render_template("sources/offers.html", offers=found, chosen=request.args.get("chosen", ""))
+    result = offers(context.reader(), request.args.get("q", ""), request.args.get("chosen", ""))
+    return render_template("sources/offers.html", offers=result, chosen=request.args.get("chosen", ""))
 
 
 @blueprint.get("/slips/new")

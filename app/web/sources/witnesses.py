@@ -45,12 +45,12 @@ def _page(term_id: str, error: BadInput | None = None) -> str:
     slips = reader.all(Slip, term_id=term_id)
     issued = {s.id: s.issued for s in reader.many(Source, (slip.source_id for slip in slips)).values()}
     attested = attestation(term, slips, issued)
-    found = [(w, slip_rows(reader, w.slip_ids)) for w in attested.all]
+    result = [(w, slip_rows(reader, w.slip_ids)) for w in attested.all]
     return render_template(
         "sources/witnesses.html",
         entry=entry,
         term=term,
-        found=found,
+        found=result,
         number=len(slips),
         of_use=len(attested.of_use),
         error=error,
