@@ -219,7 +219,7 @@ def test_a_value_that_is_not_in_its_closed_list_is_refused(record: object, path:
     with pytest.raises(BadInput) as caught:
         cleaned(record)
     assert [one.path for one in caught.value.every] == [path]
-    assert "none of these" in caught.value.what
+    assert "not one of the options" in caught.value.what
 
 
 def test_what_says_nothing_is_left_out_of_an_entry() -> None:

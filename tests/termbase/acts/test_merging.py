@@ -310,7 +310,7 @@ def test_an_earlier_state_of_a_merged_entry_is_not_brought_back_over_the_one(fil
     first_act = last_act(filled)
     merge(filled)
 
-    with pytest.raises(InUse, match="Part it"), filled.act("Nia", "brought back") as act:
+    with pytest.raises(InUse, match="Separate it"), filled.act("Nia", "brought back") as act:
         history.bring_back(act, "entry", OTHER, first_act)
 
 
