@@ -1,1 +1,1 @@
-"""The two faces over the record: the web (Flask) and the command line (click)."""
+"""The user interfaces: the web app (Flask) and the command line (click)."""

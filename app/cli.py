@@ -1,8 +1,8 @@
-"""The command line: what one can do with a termbase, command by command.
+"""The command line and its commands.
 
-The module of a command is read when that command is asked for: each needs libraries of its own, and all of
-them together would make every command wait a second. `wordhold --help` reads none of them, so the first
-sentence of each command's help is kept here too; a test holds the two equal.
+Each command's module is imported only when that command runs: every module needs other libraries, and
+importing all of them would slow every command down by a second. `wordhold --help` imports none, so the first
+sentence of each command's help is repeated here; a test checks that the two agree.
 """
 
 from importlib import import_module
@@ -40,39 +40,39 @@ PLACES: Final[dict[str, str]] = {
     "profiles": "rules",
     "languages": "languages",
 }
-"""The module of `app.commands` where each command or group is; groups of several modules read these late."""
+"""The module of `app.commands` that defines each command or group."""
 
 SUMMARIES: Final[dict[str, str]] = {
-    "demo": "Make the invented demo: termbase, TBX file and glossary PDF; then serve it.",
-    "new": "Make an empty termbase.",
-    "serve": "Serve a termbase to the browser until interrupted (Ctrl+C).",
-    "upgrade": "Bring a termbase made by an older version up to this one.",
-    "undo": "Take back an act (the last one, unless its number is given).",
-    "source": "Works that the record rests on.",
+    "demo": "Create the invented demo (termbase, TBX file, PDF glossary) and serve it.",
+    "new": "Create an empty termbase.",
+    "serve": "Serve a termbase to the browser until you press Ctrl+C.",
+    "upgrade": "Upgrade a termbase from an older version.",
+    "undo": "Undo a change: the latest one, or the one whose number you give.",
+    "source": "Sources: word-lists, newspapers, recordings and other works.",
     "page": "Word-list pages and their lines.",
-    "find": "Find entries by a name in any form and any language: mutated, inflected, in old print.",
+    "find": "Find entries by any form of a name in any language: mutated, inflected or in old print.",
     "reindex": "Rebuild the search index after a language file or the program has changed.",
     "show": "Show an entry with its slips, evidence and verdicts.",
-    "judge": "Judge a technique, or all of them, under the rule codes: is it within the rules, and why.",
+    "judge": "Judge one technique, or all of them, under the rule codes, and give the reasons.",
     "proof": "List what is wrong or missing before publication.",
-    "merge": "Make the entry OTHER part of THIS: all that belongs to it goes over, nothing is lost.",
-    "part": "Part an entry again from the one it was merged into; what was added since stays there.",
-    "export": "Exchange files for other systems.",
-    "import": "Take files of other systems in; with --dry-run only look at what that would do.",
-    "publish": "Books and sites for readers.",
-    "backup": "Write everything (records, pictures, history) into one zip, FILE.",
-    "restore": "Make the termbase that a backup, FILE, holds, in a new database.",
+    "merge": "Merge the entry OTHER into the entry THIS; nothing is lost.",
+    "part": "Separate an entry from the one it was merged into; later additions stay with that one.",
+    "export": "Export data for other programs.",
+    "import": "Import files from other programs; with --dry-run, only preview the import.",
+    "publish": "Publish a book, cards, an e-book or a web site for readers.",
+    "backup": "Back up everything (records, pictures, history) to one zip FILE.",
+    "restore": "Restore a backup FILE to a new database.",
     "repair": "Check a termbase for damage and repair what can be repaired.",
-    "digest": "Print a digest of the whole record: equal digests mean equal records.",
-    "rules": "Rule codes as TOML files.",
-    "profiles": "What techniques need, as TOML files.",
+    "digest": "Print a checksum of all records: equal checksums mean equal records.",
+    "rules": "Import and export rule codes as TOML files.",
+    "profiles": "Import and export technique profiles as TOML files.",
     "languages": "Alphabets, mutations and old print, by language.",
 }
 """The first sentence of each command's help."""
 
 
 class _Commands(click.Group):
-    """The commands of `PLACES`, each read when it is asked for."""
+    """The commands of `PLACES`, each imported when it is needed."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return sorted(PLACES)
@@ -81,12 +81,12 @@ class _Commands(click.Group):
         if cmd_name not in PLACES:
             return None
         with without_collector():
-            own = import_module(f"app.commands.{PLACES[cmd_name]}")
-        found = getattr(own, f"{cmd_name}_" if cmd_name == "import" else cmd_name)
-        return found if isinstance(found, click.Command) else None
+            module = import_module(f"app.commands.{PLACES[cmd_name]}")
+        command = getattr(module, f"{cmd_name}_" if cmd_name == "import" else cmd_name)
+        return command if isinstance(command, click.Command) else None
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        limit = formatter.width - 6 - max(len(name) for name in PLACES)  # as click leaves for it
+        limit = formatter.width - 6 - max(len(name) for name in PLACES)  # the width click allows
         with formatter.section("Commands"):
             formatter.write_dl([
                 (name, click.Command(name, help=SUMMARIES[name]).get_short_help_str(limit))
@@ -99,7 +99,7 @@ class _Commands(click.Group):
 )
 @click.version_option(package_name="wordhold")
 def main() -> None:
-    """Keeps the names of a lost wrestling tradition: from old print to a glossary that can be trusted.
+    """Take the names of a lost wrestling tradition from old print to a glossary that people can trust.
 
     Start with: wordhold demo
     """

@@ -102,14 +102,14 @@ class OneOf(_Option):
         """Return the choice with this value.
 
         Raises:
-            BadInput: it does not exist.
+            BadInput: there is no such choice.
         """
         return choice_of(self.choices, value, self.field or self.word)
 
 
 @dataclass(frozen=True, kw_only=True)
 class SomeOf(_Option):
-    """Several of a closed list; all of them if nothing is given.
+    """Several of a closed list; all of them by default.
 
     Attributes:
         choices: the list.

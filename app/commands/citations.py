@@ -91,7 +91,7 @@ def _tell(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -
 @as_json_option(CiteDocument)
 @db_option
 def cite(style: StyleName, as_json: bool, db: str) -> None:
-    """Show the sources in a citation style (CSL).
+    """Print the sources in a citation style (CSL).
 
     Example: wordhold source cite --style oxford
     """

@@ -1,4 +1,4 @@
-"""The invented demo, made and served in one go."""
+"""The command `demo`: create the invented demo and serve it."""
 
 from pathlib import Path
 
@@ -22,36 +22,40 @@ __all__ = ["demo"]
 
 @click.command(cls=Command)
 @click.option("--dir", "folder", type=click.Path(file_okay=False, path_type=Path), default="wordhold-demo",
-              show_default=True, help="Where to make it.")  # fmt: skip
+              show_default=True, help="Folder for the demo.")  # fmt: skip
 @click.option(
-    "--port", default=8765, show_default=True, type=click.IntRange(0, 65535), help="0: any free one."
+    "--port",
+    default=8765,
+    show_default=True,
+    type=click.IntRange(0, 65535),
+    help="Port to listen on; 0 picks a free one.",
 )
-@click.option("--no-serve", is_flag=True, help="Make the files only.")
+@click.option("--no-serve", is_flag=True, help="Create the files but do not serve them.")
 def demo(folder: Path, port: int, no_serve: bool) -> None:
-    """Make the invented demo: termbase, TBX file and glossary PDF; then serve it.
+    """Create the invented demo (termbase, TBX file, PDF glossary) and serve it.
 
     Example: wordhold demo --dir wordhold-demo --port 8000
     """
     folder.mkdir(parents=True, exist_ok=True)
-    place = folder / "demo.sqlite"
-    if place.exists():
-        store = _known(place)
-        click.echo(f"Using the demo that is there: {place} (remove the folder to start afresh).")
+    path = folder / "demo.sqlite"
+    if path.exists():
+        store = _open_demo(path)
+        click.echo(f"Using the existing demo in {path} (delete the folder to start again).")
     else:
-        store = fill(str(place), load())
-        click.echo(f"Made {place}.")
+        store = fill(str(path), load())
+        click.echo(f"Created {path}.")
     _publish(store, folder)
     if not no_serve:
         serve(Settings(store), "127.0.0.1", port, ready=announce)
     store.close()
 
 
-def _known(place: Path) -> Store:
-    store = Store.open(str(place))
+def _open_demo(path: Path) -> Store:
+    store = Store.open(str(path))
     with store.read() as reader:
         if not reader.termbase().notice:
             raise BadInput(
-                "This is not the demo.", where=str(place), mend="Choose another folder with --dir."
+                "This termbase is not the demo.", where=str(path), mend="Choose another folder with --dir."
             )
     return store
 
@@ -61,11 +65,13 @@ def _publish(store: Store, folder: Path) -> None:
         library = Library(reader)
         with progress("TBX") as seen:
             losses = write_tbx(library, folder / "glossary.tbx", dialect="basic-dca", on_progress=seen)
-        click.echo(f"Made {folder / 'glossary.tbx'}: {losses.entries} entries, {losses.terms} terms.")
+        click.echo(f"Created {folder / 'glossary.tbx'}: {losses.entries} entries, {losses.terms} terms.")
         with progress("PDF") as seen:
             printed = publish_pdf(
                 library, folder / "glossary.pdf", paper="a5", as_of=today(), on_progress=seen
             )
-        click.echo(f"Made {folder / 'glossary.pdf'}: {printed.entries} entries on {printed.pages} pages.")
-        found = len(proof(library))
-        click.echo(f"Proof has {found} findings, most of them planted on purpose: see Proof in the browser.")
+        click.echo(f"Created {folder / 'glossary.pdf'}: {printed.entries} entries on {printed.pages} pages.")
+        number = len(proof(library))
+        click.echo(
+            f"Proof has {number} findings, most of them planted on purpose: open Proof in the browser."
+        )

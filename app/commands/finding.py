@@ -27,16 +27,16 @@ SHOWN = 60  # letters of what was typed that are said back
 
 
 def narrowing_options(command: Callable[P, R]) -> Callable[P, R]:
-    """The options that say which entries are wanted at all."""
+    """Add the options that narrow the search."""
     for option in reversed((
-        click.option("--topic", type=click.Choice(TOPICS), help="Only this kind of thing."),
-        click.option("--origin", type=click.Choice(ORIGINS), help="Only with a name of this origin."),
+        click.option("--topic", type=click.Choice(TOPICS), help="Only entries of this topic."),
+        click.option("--origin", type=click.Choice(ORIGINS), help="Only entries with a name of this origin."),
         click.option("--stage", type=click.Choice(STAGES), help="Only entries at this stage."),
-        click.option("--source", help="Only what this source is quoted for (label or id)."),
-        click.option("--code", help="The rule code of --verdict (name or id); else the first."),
-        click.option("--verdict", type=click.Choice(VERDICT_WORDS), help="Only with this verdict."),
-        click.option("--since", help="Only what is quoted from this date on (EDTF: 1898, 1898-06, 189X)."),
-        click.option("--until", help="Only what is quoted up to this date."),
+        click.option("--source", help="Only entries quoted from this source (label or id)."),
+        click.option("--code", help="Rule code for --verdict (name or id); the first one by default."),
+        click.option("--verdict", type=click.Choice(VERDICT_WORDS), help="Only entries with this verdict."),
+        click.option("--since", help="Only entries quoted from this date on (EDTF: 1898, 1898-06, 189X)."),
+        click.option("--until", help="Only entries quoted up to this date."),
     )):  # fmt: skip
         command = option(command)
     return command
@@ -59,11 +59,10 @@ class FindDocument(TypedDict):
 @as_json_option(FindDocument)
 @db_option
 def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **only: str | None) -> None:
-    """Find entries by a name in any form and any language: mutated, inflected, in old print.
+    """Find entries by any form of a name in any language: mutated, inflected or in old print.
 
-    A misspelt name is found too, after the others.
-
-    Without a name, list the entries that the options leave, by the alphabet.
+    Near matches for a misspelt name come last. Without a name, the command lists all entries that match the
+    options, in alphabetical order.
 
     Example: wordhold find fachiad --topic throw --since 1890
     """
@@ -112,7 +111,7 @@ def _warn_of_stale_keys(reader: Reader) -> None:
     if stale:
         names = ", ".join(tags.display_name(tag) or tag for tag in stale)
         click.echo(
-            f"wordhold: names in {names} are found by an older version of their rules. Run: wordhold reindex",
+            f"wordhold: the search index for {names} is out of date. Run: wordhold reindex",
             err=True,
         )
 
@@ -126,4 +125,4 @@ def reindex(db: str) -> None:
     """
     with opened(db) as store, progress("names") as seen:
         number = make_keys(store, seen)
-    click.echo(f"{number} names can be found by the newest rules.")
+    click.echo(f"Indexed {number} names.")

@@ -1,4 +1,4 @@
-"""Groups whose commands are in several modules, each read when needed: export, import, publish, source."""
+"""The command groups export, import, publish and source, whose commands are imported when needed."""
 
 from collections.abc import Mapping
 from importlib import import_module
@@ -13,7 +13,7 @@ __all__ = ["export", "import_", "publish", "source"]
 
 
 class _LateGroup(click.Group):
-    """A group that knows in which module of `app.commands` each of its commands is."""
+    """A group that imports the module of a command, in `app.commands`, when that command is needed."""
 
     modules: ClassVar[Mapping[str, str]]
 
@@ -52,19 +52,19 @@ class _Sources(_LateGroup):
 
 @click.group(cls=_Exports)
 def export() -> None:
-    """Exchange files for other systems."""
+    """Export data for other programs."""
 
 
 @click.group(cls=_Publications)
 def publish() -> None:
-    """Books and sites for readers."""
+    """Publish a book, cards, an e-book or a web site for readers."""
 
 
 @click.group("import", cls=_Imports)
 def import_() -> None:
-    """Take files of other systems in; with --dry-run only look at what that would do."""
+    """Import files from other programs; with --dry-run, only preview the import."""
 
 
 @click.group(cls=_Sources)
 def source() -> None:
-    """Works that the record rests on."""
+    """Sources: word-lists, newspapers, recordings and other works."""

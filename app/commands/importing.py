@@ -61,7 +61,7 @@ class TbxDocument(TypedDict):
     type=click.Choice(["new", "all", "as-new"]),
     default="new",
     show_default=True,
-    help="Only new entries; also changed ones; or everything under new ids, as from another termbase.",
+    help="new: only new entries; all: changed ones too; as-new: everything, under new ids.",
 )
 @click.option(
     "--keep-loose-targets",

@@ -26,13 +26,13 @@ R = TypeVar("R")
 
 
 def bout_options(command: Callable[P, R]) -> Callable[P, R]:
-    """Add the options that describe the bout for which a technique is judged."""
+    """Add the options that describe the bout."""
     for option in reversed((
-        click.option("--place", default="", help="Place of the bout, in the words of the rule code."),
+        click.option("--place", default="", help="Place of the bout, as the rule code names it."),
         click.option("--year", default="", help="Year of the bout (four digits)."),
-        click.option("--wrestlers", default="", help="Class of wrestler (boys, women)."),
+        click.option("--wrestlers", default="", help="Class of wrestlers (boys, women)."),
         click.option("--footwear", default="", help=f"Footwear: {', '.join(FOOTWEAR)}."),
-        click.option("--barred", multiple=True, help="A technique barred by consent (can be repeated)."),
+        click.option("--barred", multiple=True, help="A technique barred by consent; can be repeated."),
     )):  # fmt: skip
         command = option(command)
     return command
@@ -71,12 +71,11 @@ def judge(
     barred: tuple[str, ...],
     **circumstances: str,
 ) -> None:
-    """Judge one technique or all under the rule codes: is it within the rules, and why?
+    """Judge one technique, or all of them, under the rule codes, and give the reasons.
 
-    If a clause applies only at one place, in some years, to some wrestlers, with some footwear or by
-    consent, describe the bout. Within the rules does not mean safe.
-
-    ENTRY is its id or any form of a name of it.
+    ENTRY is an id or any form of a name. Some clauses apply only in certain places or years, to certain
+    wrestlers, with certain footwear, or by consent: describe the bout with the options. Within the rules does
+    not mean safe.
 
     Example: wordhold judge c0012 --code r1 --year 1870 --footwear shod
     """

@@ -55,7 +55,7 @@ class DigestDocument(TypedDict):
 @as_json_option(BackupDocument)
 @db_option
 def backup(file: Path, as_json: bool, db: str) -> None:
-    """Write everything (records, pictures, history) into one zip, FILE.
+    """Back up everything (records, pictures, history) to one zip FILE.
 
     Example: wordhold backup strap-2026-03-01.zip --db strap.sqlite
     """
@@ -69,12 +69,12 @@ def backup(file: Path, as_json: bool, db: str) -> None:
 
 @click.command(cls=Command)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--db", "place", required=True, metavar="NEW", help="Where to create the termbase: a file, or "
-              "postgresql://... . It must not exist yet.")  # fmt: skip
-@click.option("--as-it-was", is_flag=True, help="Keep the tables of an older version.")
+@click.option("--db", "place", required=True, metavar="NEW", help="New termbase: a file that does not exist "
+              "yet, or an empty database at postgresql://...")  # fmt: skip
+@click.option("--as-it-was", is_flag=True, help="Keep the tables of the older version that wrote it.")
 @as_json_option(RestoreDocument)
 def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
-    """Restore a backup, FILE, to a new database.
+    """Restore a backup FILE to a new database.
 
     Example: wordhold restore strap-2026-03-01.zip --db restored.sqlite
     """
@@ -83,9 +83,7 @@ def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
     if as_json:
         print_json("restore", **RestoreDocument(db=place, report=report))
         return
-    click.echo(
-        f"Created {place}: {report.readable()}. It is identical to what was backed up, including the history."
-    )
+    click.echo(f"Restored {place}: {report.readable()}. It equals what was backed up, including the history.")
 
 
 @click.command(cls=Command)
@@ -94,8 +92,8 @@ def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
 def repair(db: str, by: str) -> None:
     """Check a termbase for damage and repair what can be repaired.
 
-    Broken indexes are rebuilt. A missing title record is restored from the history. Any other damage is only
-    reported: restore the newest backup in that case.
+    It rebuilds broken indexes and restores a missing title record from the history. Any other damage is only
+    reported: restore your newest backup.
 
     Example: wordhold repair --db strap.sqlite
     """
@@ -112,10 +110,10 @@ def repair(db: str, by: str) -> None:
 @as_json_option(DigestDocument)
 @db_option
 def digest(as_json: bool, db: str) -> None:
-    """Print a digest of the whole record: equal digests mean equal records.
+    """Print a checksum of all records: equal checksums mean equal records.
 
-    It covers every record, every state in the history, every picture, and every act as worded in English,
-    Welsh and Irish. It is the same on SQLite and PostgreSQL, and after a backup is restored.
+    It covers every record, every version in the history, every picture, and the description of every change
+    in English, Welsh and Irish. SQLite, PostgreSQL and a restored backup give the same checksum.
 
     Example: wordhold digest --db strap.sqlite
     """

@@ -28,7 +28,7 @@ def languages() -> None:
 
 @languages.command("list", cls=Command)
 def list_() -> None:
-    """List the languages that have a file of their own; every other tag works with defaults.
+    """List the languages that have their own file; all others use the defaults.
 
     Example: wordhold languages list
     """
@@ -39,7 +39,7 @@ def list_() -> None:
 @languages.command(cls=Command)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 def check(file: Path) -> None:
-    """Name every mistake in a language FILE, with its line; exit status 2 if there is any.
+    """List every mistake in a language FILE with its line; exit with status 2 if there is one.
 
     Example: wordhold languages check sga.toml
     """
@@ -53,9 +53,9 @@ def check(file: Path) -> None:
 
 @languages.command(cls=Command)
 @click.argument("tag")
-@click.option("--order", default="", help="An order that the language offers beside its usual one.")
+@click.option("--order", default="", help="One of the language's other orders.")
 def sort(tag: str, order: str) -> None:
-    """Put the lines of standard input in the alphabetical order of a language.
+    """Sort the lines of standard input in the alphabetical order of a language.
 
     Example: wordhold languages sort cy < words.txt
     """
@@ -90,13 +90,13 @@ class FormsDocument(TypedDict):
 @click.option(
     "--words",
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    help="Headwords to choose from, one a line.",
+    help="File of headwords to choose from, one per line.",
 )
 @as_json_option(FormsDocument)
 def forms(tag: str, word: str, words: Path | None, as_json: bool) -> None:
-    """Print the headwords that a form may stand for, likeliest first, each with how.
+    """List the headwords that a form may belong to, likeliest first, each with the reason.
 
-    Without a list of headwords these are all that the mutations of the language allow.
+    Without --words, these are all the headwords that the mutations of the language allow.
 
     Example: wordhold languages forms cy fachiad
     """

@@ -1,4 +1,4 @@
-"""Making a termbase and changing it as a whole: new, upgrade, undo."""
+"""Commands for a whole termbase: new, upgrade, undo."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,21 +23,21 @@ else:
 
 __all__ = ["new", "undo", "upgrade"]
 
-MOST_ACTS = 2**31 - 1  # numbers that both databases take
+MOST_ACTS = 2**31 - 1  # the largest id that both databases accept
 
 
 @click.command(cls=Command)
-@click.option("--title", default=UNNAMED, show_default=True, help="What the termbase is called.")
+@click.option("--title", default=UNNAMED, show_default=True, help="Title of the termbase.")
 @click.option("--language", default="en", show_default=True, help="Working language (BCP 47 tag).")
 @click.option("--vernacular", multiple=True, required=True, help="Vernacular (BCP 47 tag); can be repeated.")
-@click.option("--licence", default="", help="Licence under which it is published.")
-@click.option("--rights", default="", help="Statement of rights.")
+@click.option("--licence", default="", help="Licence that it is published under.")
+@click.option("--rights", default="", help="Rights statement.")
 @db_option
 @person_option
 def new(
     title: str, language: str, vernacular: tuple[str, ...], licence: str, rights: str, db: str, by: str
 ) -> None:
-    """Make an empty termbase.
+    """Create an empty termbase.
 
     Example: wordhold new --title "Strap-hold wrestling" --vernacular cy --db strap.sqlite
     """
@@ -45,31 +45,33 @@ def new(
         Termbase(title, working_language=language, vernaculars=vernacular, licence=licence, rights=rights)
     )
     Store.create(db, termbase, by=by).close()
-    click.echo(f"Made {db}. Look at it with: wordhold serve --db {db}")
+    click.echo(f"Created {db}. To open it in the browser: wordhold serve --db {db}")
 
 
 @click.command(cls=Command)
 @click.option(
     "--backup", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
-    help="Where to write the backup: needed with PostgreSQL; else beside the termbase.",
+    help="Where to write the backup. Required with PostgreSQL; a file is backed up beside itself by default.",
 )  # fmt: skip
 @db_option
 def upgrade(backup: Path | None, db: str) -> None:
-    """Bring a termbase made by an older version up to this one.
+    """Upgrade a termbase from an older version.
 
-    A backup is written and checked first. Everything in the record is compared before and after; if the
-    upgrade would change anything that it must keep, nothing is changed.
+    This writes and checks a backup first, then compares all records before and after the upgrade. If the
+    upgrade would alter anything that it should not, nothing is changed.
 
     Example: wordhold upgrade --db strap.sqlite
     """
     done = upgrading.upgrade(db, tables.TablesZip(), backup=backup, worded=deeds.in_every_language)
     if done.backup is not None and done.digest is not None:
         click.echo(f"Wrote and checked a backup: {done.backup}")
-        click.echo("  Keep it private: its pictures may still say where and by which camera they were taken.")
+        click.echo(
+            "  Keep it private: its pictures may still contain the place and the camera they were taken with."
+        )
         click.echo(f"Upgraded the tables from version {done.before} to {done.after}.")
         for what, why in done.changed.items():
             click.echo(f"Changed on purpose: {what} ({why})")
-        click.echo(f"Everything else is as it was. Digest of the record: {done.digest.whole}")
+        click.echo(f"Everything else is unchanged. Checksum of all records: {done.digest.whole}")
     click.echo(f"{db} is up to date.")
 
 
@@ -78,7 +80,7 @@ def upgrade(backup: Path | None, db: str) -> None:
 @db_option
 @person_option
 def undo(act_id: int | None, db: str, by: str) -> None:
-    """Take back an act (the last one, unless its number is given).
+    """Undo a change: the latest one, or the one whose number you give.
 
     Example: wordhold undo 17 --db strap.sqlite
     """
@@ -87,4 +89,4 @@ def undo(act_id: int | None, db: str, by: str) -> None:
             act_id = act_id or reader.last_acts(1)[0].id
         with store.act(by, Deed.ACT_TAKEN_BACK_BY_NUMBER(id=act_id), undoes=act_id) as act:
             touched = history.undo(act, act_id)
-    click.echo(f"Took back act {act_id}: {touched} records are as they were before.")
+    click.echo(f"Undid change {act_id}: {touched} records are as they were before it.")

@@ -29,19 +29,22 @@ class MergeDocument(TypedDict):
 @click.command(cls=Command)
 @click.argument("this")
 @click.argument("other")
-@click.option("--choose", multiple=True, metavar="WHAT=ANSWER", help="How to resolve a conflict.")
-@click.option("--preview", is_flag=True, help="Change nothing; show the merged entry and the conflicts.")
+@click.option(
+    "--choose", multiple=True, metavar="WHAT=ANSWER", help="How to resolve a conflict; can be repeated."
+)
+@click.option(
+    "--preview", is_flag=True, help="Show the merged entry and the conflicts to resolve; change nothing."
+)
 @as_json_option(MergeDocument)
 @person_option
 @db_option
 def merge(
     this: str, other: str, choose: tuple[str, ...], preview: bool, as_json: bool, by: str, db: str
 ) -> None:
-    """Merge the entry OTHER into THIS. Nothing is lost.
+    """Merge the entry OTHER into the entry THIS; nothing is lost.
 
-    Names, slips, trials, lines and relations move to THIS.
-    Give each by its id or any form of a name.
-    The id of OTHER leads to THIS from then on; `wordhold part OTHER` separates them again.
+    Names, slips, trials, lines and relations move to THIS. Give each entry by its id or any form of a name.
+    From then on the id of OTHER leads to THIS. To separate them again: wordhold part OTHER
 
     Example: wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"
     """
@@ -67,7 +70,7 @@ def merge(
 @person_option
 @db_option
 def part(entry_id: str, by: str, db: str) -> None:
-    """Separate an entry from the one it was merged into. What was added since stays there.
+    """Separate an entry from the one it was merged into; later additions stay with that one.
 
     Example: wordhold part c0047
     """

@@ -41,9 +41,11 @@ def page() -> None:
 @click.option("--source", "label", required=True, help="Label or id of the word-list.")
 @click.option("--page", "number", required=True, help="Page number as printed.")
 @click.option(
-    "--image", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="PNG, JPEG, WebP or PDF."
+    "--image",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Image of the page: PNG, JPEG, WebP or PDF.",
 )
-@click.option("--pdf-page", default=1, show_default=True, help="Which page of a PDF.")
+@click.option("--pdf-page", default=1, show_default=True, help="Page of the PDF to use.")
 @click.option("--encoding", type=click.Choice(["utf-8", "windows-1252"]), default="utf-8", show_default=True,
               help="Encoding of the file.")  # fmt: skip
 @db_option
@@ -58,7 +60,7 @@ def add(
     db: str,
     by: str,
 ) -> None:
-    """Enter a page from its transcription in FILE (text, or text packed by gzip).
+    """Enter a word-list page from its transcription in FILE (text, or gzipped text).
 
     Example: wordhold page add p12.txt --source "Glanmorwen 1898" --page 12 --image p12.png
     """
@@ -102,11 +104,11 @@ class AcceptDocument(TypedDict):
 
 @page.command(cls=Command)
 @click.argument("page_id", required=False)
-@click.option("--left", is_flag=True, help="Only lines that are not worked yet.")
+@click.option("--left", is_flag=True, help="Only lines that are still waiting.")
 @as_json_option(LinesDocument)
 @db_option
 def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
-    """List the lines of a page, or of all pages, with what has become of each.
+    """List the lines of a page, or of all pages, with their state.
 
     Example: wordhold page lines w1 --left
     """
@@ -123,18 +125,17 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
 
 @page.command(cls=Command)
 @click.argument("page_id", required=False)
-@click.option("--all-clear", is_flag=True, required=True, help="Take every line that is read cleanly.")
 @click.option(
-    "--also-alike", is_flag=True, help="Also lines that resemble an entry, as entries of their own."
+    "--all-clear", is_flag=True, required=True, help="Accept every line that could be read without doubt."
 )
-@click.option("--quiet", is_flag=True, help="Count what was left, do not list it.")
+@click.option("--quiet", is_flag=True, help="Do not list the remaining lines, only count them.")
 @as_json_option(AcceptDocument)
 @db_option
 @person_option
 def accept(
     page_id: str | None, all_clear: bool, also_alike: bool, quiet: bool, as_json: bool, db: str, by: str
 ) -> None:
-    """Make entries from every line that is read cleanly and resembles nothing; list what was left and why.
+    """Make entries from all clear lines that resemble no entry; list the remaining lines with reasons.
 
     Example: wordhold page accept w1 --all-clear
     """

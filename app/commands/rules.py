@@ -1,4 +1,4 @@
-"""Rule codes and techniques as files: rules import, rules export, profiles import, profiles export."""
+"""Rule codes and technique profiles as files: rules import and export, profiles import and export."""
 
 from pathlib import Path
 
@@ -19,7 +19,7 @@ __all__ = ["profiles", "rules"]
 
 @click.group()
 def rules() -> None:
-    """Rule codes as TOML files."""
+    """Import and export rule codes as TOML files."""
 
 
 @rules.command("import", cls=Command)
@@ -30,20 +30,20 @@ def rules() -> None:
     "--replace",
     "collision",
     flag_value="replace",
-    help="A code whose id or name is taken replaces the code that has it, which keeps its id.",
+    help="If a code's id or name is taken, replace the existing code, which keeps its id.",
 )
 @click.option(
     "--as-new",
     "collision",
     flag_value="as new",
-    help="A code whose id or name is taken comes in under a new id, and a new name if needed.",
+    help="If a code's id or name is taken, import it under a new id, and a new name if needed.",
 )
 def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None:  # fmt: skip
-    """Take in the rule codes of FILE: all of them or, with every bad row named, none.
+    """Import the rule codes of FILE. If any row is wrong, every bad row is listed and nothing is imported.
 
-    Codes keep the ids of the file. A code whose id and name are both known is changed. If another code here
-    has its id or its name, nothing is taken unless you give --replace or --as-new. Clauses that contradict
-    each other are taken, since sources do, and named with both sources.
+    Codes keep the ids of the file. A code with a known id and name is updated. If another code has its id or
+    its name, nothing is imported unless you give --replace or --as-new. Clauses that contradict each other
+    are imported, since sources do contradict each other, and reported with both sources.
 
     Example: wordhold rules import fair-rules.toml
     """
@@ -52,7 +52,7 @@ def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None
         with opened(db) as store, store.act(by, Deed.RULE_CODES_TAKEN_IN(file=file.name)) as act:
             stored = import_codes(act, codes, collision=collision or "ask", where=str(file))
     except Collisions as error:
-        mend = "Give --replace to replace those codes, or --as-new to take these in as new ones."
+        mend = "Add --replace to replace those codes, or --as-new to import these as new ones."
         raise BadInput(error.what, where=error.where, mend=mend) from error
     for code in stored:
         click.echo(f"{code.id}\t{code.name}\t{len(code.clauses)}")
@@ -64,7 +64,7 @@ def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None
 @click.option("--code", help="Only this rule code (id or name).")
 @db_option
 def export(code: str | None, db: str) -> None:
-    """Print the rule codes as TOML, to keep, to share, to take in elsewhere.
+    """Print the rule codes as TOML, to keep, to share or to import elsewhere.
 
     Example: wordhold rules export --code r1 > fair-rules.toml
     """
@@ -75,7 +75,7 @@ def export(code: str | None, db: str) -> None:
 
 @click.group()
 def profiles() -> None:
-    """What techniques need, as TOML files."""
+    """Import and export technique profiles as TOML files."""
 
 
 @profiles.command("import", cls=Command)
@@ -83,9 +83,9 @@ def profiles() -> None:
 @db_option
 @person_option
 def import_profiles_(file: Path, db: str, by: str) -> None:
-    """Put the profiles of FILE onto their entries: all of them or, with every bad row named, none.
+    """Import technique profiles from FILE. If a row is wrong, every bad row is listed, nothing is imported.
 
-    A row belongs to the entry of its id, if that has one of its names, else to the one entry of its name.
+    A row is matched by id if that entry has one of the row's names, and otherwise by name.
 
     Example: wordhold profiles import techniques.toml
     """

@@ -1,4 +1,4 @@
-"""Serving a termbase to the browser: serve."""
+"""The command `serve`: serve a termbase to the browser."""
 
 from pathlib import Path
 
@@ -17,28 +17,32 @@ __all__ = ["announce", "serve"]
 @click.command(cls=Command)
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option(
-    "--port", default=8765, show_default=True, type=click.IntRange(0, 65535), help="0: any free one."
+    "--port",
+    default=8765,
+    show_default=True,
+    type=click.IntRange(0, 65535),
+    help="Port to listen on; 0 picks a free one.",
 )
-@click.option("--name", multiple=True, help="Host name by which browsers ask for it; can be repeated.")
+@click.option("--name", multiple=True, help="Host name that browsers may use for it; can be repeated.")
 @click.option(
     "--key-file", type=click.Path(dir_okay=False, path_type=Path),
-    help="File with the access key that each browser is asked for once; made if it is not there. Required "
-    "with a --host that other machines can reach.",
+    help="File with the access key that each browser is asked for once; created if it does not exist. "
+    "Required with a --host that other machines can reach.",
 )  # fmt: skip
 @db_option
 def serve(host: str, port: int, name: tuple[str, ...], key_file: Path | None, db: str) -> None:
-    """Serve a termbase to the browser until interrupted (Ctrl+C).
+    """Serve a termbase to the browser until you press Ctrl+C.
 
-    Other machines can reach it only with --host and --key-file: without a key, everybody on the network could
-    read and change the record.
+    To let other machines use it, give both --host and --key-file: without a key, everybody on the network
+    could read and change the termbase.
 
     Example: wordhold serve --db strap.sqlite --port 8000
     """
     if key_file is None and not is_loopback(host):
         raise BadInput(
-            f"With --host {host} everybody on the network could read and change the record.",
+            f"With --host {host} everybody on the network could read and change the termbase.",
             where="serve",
-            mend="Add an access key: --key-file FILE (the file is made if it is not there).",
+            mend="Add an access key: --key-file FILE (the file is created if it does not exist).",
         )
     key = "" if key_file is None else _key_from(key_file)
     others = () if is_loopback(host) else own_names(host)
@@ -50,11 +54,11 @@ def serve(host: str, port: int, name: tuple[str, ...], key_file: Path | None, db
 def _key_from(path: Path) -> str:
     key, is_new = key_from(path)
     if is_new:
-        click.echo(f"Made the access key: {key}")
-    click.echo(f"Each browser is asked once for the access key in {path}; only its owner can read that file.")
+        click.echo(f"Created the access key: {key}")
+    click.echo(f"Each browser is asked once for the access key in {path}, which only you can read.")
     return key
 
 
 def announce(address: str) -> None:
-    """Say where the termbase can be seen."""
-    click.echo(f"Wordhold is at {address} (stop with Ctrl+C)")
+    """Print the address of the web app."""
+    click.echo(f"Wordhold is running at {address} (press Ctrl+C to stop)")

@@ -1,4 +1,4 @@
-"""What all commands share: which termbase, in whose name; how errors, progress and JSON are printed."""
+"""What all commands share: the options --db, --as and --json; errors, progress bars and JSON output."""
 
 import errno
 import getpass
@@ -39,13 +39,13 @@ BAD_INPUT = 2
 
 
 class Seen(Protocol):
-    """To be called with how many are done, of how many in all (0: not known)."""
+    """A callback that receives how many are done, and of how many (0 if unknown)."""
 
     def __call__(self, done: int, total: int = 0) -> None: ...
 
 
 class Command(click.Command):
-    """A command that turns errors of the record into one clear message and exit status 2."""
+    """A command that reports errors as one clear message and exits with status 2."""
 
     def invoke(self, ctx: click.Context) -> object:
         """Run the command."""
@@ -57,14 +57,16 @@ class Command(click.Command):
             byte = f"Byte {error.start + 1} of the text is not UTF-8."
             _refuse(byte, self.name or "", "Save the file as UTF-8 first.")
         except UnicodeEncodeError as error:
-            _refuse("It holds bytes that are no text.", ascii(error.object[:40]), "Type it again, in UTF-8.")
-        except BrokenPipeError:  # the reader (head, less) has had enough; click ends quietly
+            _refuse(
+                "The input contains bytes that are not text.",
+                ascii(error.object[:40]),
+                "Type it again in UTF-8.",
+            )
+        except BrokenPipeError:  # the reader (head, less) has closed the pipe; click exits quietly
             raise
         except OSError as error:
             if error.errno in (errno.ENOSPC, errno.EDQUOT):
-                _refuse(
-                    "The disk is full.", str(error.filename or ""), "Make room on the disk and try again."
-                )
+                _refuse("The disk is full.", str(error.filename or ""), "Free some disk space and try again.")
             _refuse(
                 error.strerror or str(error), str(error.filename or ""), "Check the path and the permissions."
             )
@@ -79,27 +81,27 @@ def _refuse(what: str, where: str, mend: str) -> NoReturn:
 
 
 def default_place() -> str:
-    """The termbase in the user's data folder."""
+    """Return the path of the default termbase, in the user's data folder."""
     return str(user_data_path("wordhold") / "termbase.sqlite")
 
 
 def db_option(command: Callable[P, R]) -> Callable[P, R]:
-    """`--db PATH_OR_URL`, else WORDHOLD_DB, else a file in the user's data folder."""
+    """Add `--db PATH_OR_URL`; the default is WORDHOLD_DB, then a file in the user's data folder."""
     return click.option(
         "--db",
         metavar="PATH_OR_URL",
         envvar="WORDHOLD_DB",
         default=default_place,
-        show_default="WORDHOLD_DB, else a file in your data folder",
-        help="The termbase: a file, or postgresql://...",
+        show_default="WORDHOLD_DB, or a file in your data folder",
+        help="Termbase: a file, or postgresql://...",
     )(command)
 
 
 def person_option(command: Callable[P, R]) -> Callable[P, R]:
-    """`--as NAME`: in whose name the act stands in the history."""
+    """Add `--as NAME`: the name that the history records for the change."""
     return click.option(
         "--as", "by", metavar="NAME", envvar="WORDHOLD_PERSON", default=_user, callback=_named,
-        show_default="WORDHOLD_PERSON, else you",
+        show_default="WORDHOLD_PERSON, or your user name",
         help="Name to record in the history.",
     )(command)  # fmt: skip
 
@@ -126,7 +128,7 @@ def as_json_option(document: type | None = None) -> Callable[[Callable[P, R]], C
 
 @contextmanager
 def opened(db: str, *, thorough: bool = False) -> Iterator[Store]:
-    """The termbase, closed at the end; `thorough` checks it for damage however large it is."""
+    """Open a termbase and close it at the end; `thorough` checks it for damage whatever its size."""
     store = Store.open(db, thorough=thorough)
     try:
         yield store
@@ -135,15 +137,16 @@ def opened(db: str, *, thorough: bool = False) -> Iterator[Store]:
 
 
 def print_json(name: str, **content: object) -> None:
-    """Print a document: `{"wordhold": name, ...}`, in UTF-8."""
+    """Print the JSON document `{"wordhold": name, ...}` in UTF-8."""
     document = {"wordhold": name, **{field: _whole(value) for field, value in content.items()}}
     click.echo(msgspec.json.format(msgspec.json.encode(document, enc_hook=plain), indent=2).decode())
 
 
 def _whole(value: object) -> object:
-    """The same with every field of its records: one that was left out when a record was read from the store
-    is its default there, and msgspec would leave it out again. What is kept as a code is said in English, and
-    a part of a line is called by its name."""
+    """Return the value with every field of its records filled in.
+
+    Stored records leave out fields that have their default, and so would msgspec. Stored codes become English
+    sentences, and a part of a line gets its name."""
     if isinstance(value, Said):
         return written_out(value)
     if isinstance(value, Printed):
@@ -151,15 +154,15 @@ def _whole(value: object) -> object:
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: _whole(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):
-        return {key: _whole(one) for key, one in value.items()}
+        return {key: _whole(item) for key, item in value.items()}
     if isinstance(value, (tuple, list)):
-        return [_whole(one) for one in value]
+        return [_whole(item) for item in value]
     return value
 
 
 @contextmanager
 def progress(title: str) -> Iterator[Seen]:
-    """A bar on the terminal's error output; gives a function to call with how many of how many are done."""
+    """Show a progress bar on standard error; yield the callback that moves it."""
     with tqdm.tqdm(desc=title, file=sys.stderr, leave=False, disable=None, unit="") as bar:
 
         def seen(done: int, total: int = 0) -> None:
@@ -171,17 +174,19 @@ def progress(title: str) -> Iterator[Seen]:
 
 
 def today() -> str:
-    """Today's date (ISO), or the one SOURCE_DATE_EPOCH asks for, so that files can be made again alike.
+    """Return today's ISO date, or that of SOURCE_DATE_EPOCH, so that builds can be reproduced.
 
     Raises:
-        BadInput: SOURCE_DATE_EPOCH is no number of seconds.
+        BadInput: SOURCE_DATE_EPOCH is not a number of seconds.
     """
     epoch = os.environ.get("SOURCE_DATE_EPOCH")
     try:
         when = datetime.fromtimestamp(int(epoch), UTC) if epoch else datetime.now(UTC)
     except (ValueError, OverflowError, OSError) as error:
         raise BadInput(
-            f"{epoch!r} is no date.", where="SOURCE_DATE_EPOCH", mend="Give seconds since 1970, or unset it."
+            f"{epoch!r} is not a date.",
+            where="SOURCE_DATE_EPOCH",
+            mend="Give seconds since 1970, or unset it.",
         ) from error
     return when.date().isoformat()
 
@@ -189,5 +194,5 @@ def today() -> str:
 def _user() -> str:
     try:
         return getpass.getuser()
-    except (OSError, KeyError, ImportError):  # no such user in this container
+    except (OSError, KeyError, ImportError):  # the user id has no name, as in some containers
         return "researcher"

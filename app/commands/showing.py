@@ -28,7 +28,7 @@ class ShowDocument(TypedDict):
 def show(entry_id: str, as_json: bool, db: str) -> None:
     """Show an entry with its slips, evidence and verdicts.
 
-    ENTRY is its id or any form of a name of it.
+    ENTRY is an id or any form of a name.
 
     Example: wordhold show back-heel --json
     """

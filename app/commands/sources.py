@@ -66,7 +66,7 @@ def add(
 @db_option
 @person_option
 def remove(label: str, db: str, by: str) -> None:
-    """Delete a source that nothing depends on. LABEL can also be its id.
+    """Delete the source LABEL (a label or an id) if nothing depends on it.
 
     Example: wordhold source remove "Glanmorwen 1898"
     """

@@ -1,4 +1,4 @@
-"""Entries as somebody gives them: by name, or by id (of one that was merged too, which leads on)."""
+"""Look up the entries that a person names on the command line, by id or by any form of a name."""
 
 from typing import Annotated, TypedDict
 
@@ -21,34 +21,35 @@ class ProofDocument(TypedDict):
 
 
 def article_of(library: Library, given: str) -> Article:
-    """The article of an entry by id or any form of a name; an entry that is part of another now is told on
-    standard error.
+    """Return the article of an entry given by id or any form of a name.
+
+    If the entry was merged into another, this says so on standard error and returns that one.
 
     Raises:
-        NotFound: there is no such entry.
-        BadInput: no entry is called so, or several are.
+        NotFound: the entry does not exist.
+        BadInput: no entry, or more than one, has this name.
     """
     entry_id = entry_called(library.reader, given, "entry")
     article = library.article(entry_id)
     if article.entry.id != entry_id:
-        click.echo(f"wordhold: {entry_id} is part of {article.entry.id} now.", err=True)
+        click.echo(f"wordhold: {entry_id} has been merged into {article.entry.id}.", err=True)
     return article
 
 
 def two_entries(reader: Reader, this: str, other: str) -> tuple[str, str]:
-    """The ids under which two entries stand now, each given by id or any form of a name.
+    """Return the current ids of two entries, each given by id or any form of a name.
 
     Raises:
-        BadInput: they are one already; or no entry is called so, or several are.
+        BadInput: they are already merged, or no entry, or more than one, has such a name.
     """
     this, other = entry_called(reader, this, "THIS"), entry_called(reader, other, "OTHER")
-    now, beside = reader.current_id(this), reader.current_id(other)
-    if now == beside and this != other:
+    this_now, other_now = reader.current_id(this), reader.current_id(other)
+    if this_now == other_now and this != other:
         raise BadInput(
             message(
-                "%(this)s and %(other)s are one entry already: %(now)s.", this=this, other=other, now=now
+                "%(this)s and %(other)s are one entry already: %(now)s.", this=this, other=other, now=this_now
             ),
             where="merge",
             mend=message("Choose another entry."),
         )
-    return now, beside
+    return this_now, other_now

@@ -122,7 +122,7 @@ def import_csv(file: Path, delimiter: str, encoding: str | None, **how: Unpack[I
 
 
 @import_.command("xlsx", cls=Command)
-@click.option("--sheet", default="", help="Title of the sheet.", show_default="the first")
+@click.option("--sheet", default="", help="Title of the sheet.", show_default="the first sheet")
 @_in_options
 def import_xlsx(file: Path, sheet: str, **how: Unpack[In]) -> None:
     """Import entries from a sheet of an XLSX file: all of them or none.

@@ -81,12 +81,12 @@ class TrimDocument(TypedDict):
 
 @click.command(cls=Command)
 @click.argument("page_id", metavar="[PAGE]", required=False)
-@click.option("--source", "label", help="Every page of this word-list (label or id) instead of one page.")
-@click.option("--code", required=True, help="The rule code (id or name).")
+@click.option("--source", "label", help="All pages of this word-list (label or id) instead of one page.")
+@click.option("--code", required=True, help="Rule code (id or name).")
 @click.option("--label", "other_styles", multiple=True,
-              help="A style label that means another style (can be repeated).")  # fmt: skip
+              help="A label that marks another wrestling style; can be repeated.")  # fmt: skip
 @click.option("--apply", "doing", flag_value="lines", default="",
-              help="Set aside the open lines that go, as one act.")  # fmt: skip
+              help="Set aside the waiting lines that go, as one change.")  # fmt: skip
 @click.option("--apply-with-notes", "doing", flag_value="notes",
               help="The same, and leave an editor's note on the entries of lines that go.")  # fmt: skip
 @as_json_option(TrimDocument)
@@ -104,9 +104,9 @@ def trim(
 ) -> None:
     """Judge all lines of PAGE under a rule code: what stays, what goes and why, what is open.
 
-    Nothing is changed unless you use an --apply option. A line with the label of another style that still
-    fits is left, with its verdict, for you to check. A line that belongs to an entry is never set aside: its
-    entry stays in the record. Within the rules does not mean safe.
+    Nothing changes unless you apply it. A line that is labelled as another style but fits the rules is left,
+    with its verdict, for you to check. A line that belongs to an entry is never set aside: its entry stays.
+    Within the rules does not mean safe.
 
     Example: wordhold page trim w1 --code r1 --label boxing --apply
     """
