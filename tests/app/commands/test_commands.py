@@ -219,7 +219,7 @@ def test_the_demo_is_made_once_with_its_files(bare: Any, tmp_path: Path) -> None
 
     assert first.code == again.code == 0
     assert {"demo.sqlite", "glossary.tbx", "glossary.pdf"} <= {p.name for p in (tmp_path / "demo").iterdir()}
-    assert "Using the demo that is there" in again.out
+    assert "Using the existing demo" in again.out
 
 
 def test_languages_are_listed(bare: Any) -> None:

@@ -113,11 +113,11 @@ def test_two_entries_become_one_and_two_again(shell: Shell) -> None:
 
     assert merged.code == 0
     shown = shell("show", "c0008")
-    assert "c0008 is part of c0001 now" in shown.err
+    assert "c0008 has been merged into c0001" in shown.err
     assert "gafael strap" in shown.out
     judged = shell("judge", "c0008")
     assert judged.out == shell("judge", "c0001").out
-    assert "c0008 is part of c0001 now" in judged.err
+    assert "c0008 has been merged into c0001" in judged.err
     assert "are one entry already: c0001" in shell("merge", "c0001", "c0008").err
     assert "are one entry already: c0001" in shell("merge", "c0008", "c0001").err
     assert (

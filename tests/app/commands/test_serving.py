@@ -95,11 +95,11 @@ def test_other_machines_are_answered_under_the_printed_address(shell: Shell, tmp
         try:
             assert process.stdout is not None
             said = ""
-            while "Wordhold is at" not in said:
+            while "Wordhold is running at" not in said:
                 line = process.stdout.readline()
                 assert line, f"it ended: {said}"
                 said += line
-            address = said.partition("Wordhold is at ")[2].split()[0]
+            address = said.partition("Wordhold is running at ")[2].split()[0]
             with pytest.raises(urllib.error.HTTPError) as refused:
                 urllib.request.urlopen(address, timeout=60)
             page = refused.value.read().decode()
