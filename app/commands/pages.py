@@ -128,6 +128,9 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
 @click.option(
     "--all-clear", is_flag=True, required=True, help="Accept every line that could be read without doubt."
 )
+@click.option(
+    "--also-alike", is_flag=True, help="Accept lines that resemble an existing entry too, as new entries."
+)
 @click.option("--quiet", is_flag=True, help="Do not list the remaining lines, only count them.")
 @as_json_option(AcceptDocument)
 @db_option
