@@ -89,4 +89,4 @@ def undo(act_id: int | None, db: str, by: str) -> None:
             act_id = act_id or reader.last_acts(1)[0].id
         with store.act(by, Deed.ACT_TAKEN_BACK_BY_NUMBER(id=act_id), undoes=act_id) as act:
             touched = history.undo(act, act_id)
-    click.echo(f"Undid change {act_id}: {touched} records are as they were before it.")
+    click.echo(f"Undid change {act_id}. Records restored: {touched}.")

@@ -161,7 +161,7 @@ def test_a_database_that_cannot_be_reached_is_told(bare: Shell, address: str) ->
         (("--title", " "), "title: This field is required."),
         (("--language", "english!"), "not a language tag"),
         (("--vernacular", "w!"), "not a language tag"),
-        (("--vernacular", "en"), "named as a vernacular too"),
+        (("--vernacular", "en"), "listed as a vernacular"),
     ],
 )
 def test_a_termbase_that_cannot_be_so_is_not_made(
@@ -212,7 +212,7 @@ def test_the_demo_is_not_made_in_the_place_of_something_else(bare: Shell, tmp_pa
     folder.mkdir()
     Store.create(str(folder / "demo.sqlite"), Termbase("Mine", vernaculars=("cy",)), by="x").close()
 
-    assert "This is not the demo." in message(bare("demo", "--no-serve", "--dir", str(folder)))
+    assert "This termbase is not the demo." in message(bare("demo", "--no-serve", "--dir", str(folder)))
 
 
 def test_undo_on_a_fresh_termbase_is_refused(bare: Any) -> None:

@@ -61,7 +61,7 @@ def test_an_act_is_taken_back_and_done_again(shell: Any) -> None:
     shell("source", "add", "Almanac", "--title", "An Almanac")
 
     undone = shell("undo")
-    assert "1 records are as they were before." in undone.out
+    assert "Records restored: 1." in undone.out
     assert "Almanac" not in {s.label for s in read(shell, Source)}
     shell("undo")
     assert "Almanac" in {s.label for s in read(shell, Source)}

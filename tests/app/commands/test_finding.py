@@ -93,7 +93,7 @@ def test_keys_out_of_date_are_told_until_they_are_made_anew(shell: Shell) -> Non
 
     made = shell("reindex")
 
-    assert "names can be found" in made.out
+    assert "Indexed" in made.out
     assert shell("find", "cic").err == ""
 
 
