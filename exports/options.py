@@ -102,14 +102,14 @@ class OneOf(_Option):
         """Return the choice with this value.
 
         Raises:
-            BadInput: there is no such choice.
+            BadInput: it does not exist.
         """
         return choice_of(self.choices, value, self.field or self.word)
 
 
 @dataclass(frozen=True, kw_only=True)
 class SomeOf(_Option):
-    """Several of a closed list; all of them by default.
+    """Several of a closed list; all of them if nothing is given.
 
     Attributes:
         choices: the list.

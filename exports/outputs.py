@@ -50,7 +50,7 @@ class Offer:
 
 @dataclass(frozen=True)
 class FieldColumn:
-    """What an output leaves out: one column of `exports/FIELDS.md`.
+    """What an output leaves out, as a column of the table of fields (`exports/FIELDS.md`).
 
     Attributes:
         heading: the column's heading; outputs with the same heading share it.
@@ -121,10 +121,10 @@ class Output:
         Raises:
             KeyError: there is none.
         """
-        option = next((each for each in self.options if each.name == name), None)
-        if option is None:
+        found = next((each for each in self.options if each.name == name), None)
+        if found is None:
             raise KeyError(name)
-        return option
+        return found
 
     @property
     def kinds(self) -> tuple[str, ...]:
@@ -168,12 +168,12 @@ def named(name: str) -> object:
     """
     module, _, rest = name.partition(":")
     attribute, _, key = rest.removesuffix("]").partition("[")
-    result: object = getattr(import_module(module), attribute)
+    found: object = getattr(import_module(module), attribute)
     if not key:
-        return result
-    if not isinstance(result, Mapping):
+        return found
+    if not isinstance(found, Mapping):
         raise KeyError(name)
-    value: object = result[key]
+    value: object = found[key]
     return value
 
 
@@ -182,7 +182,7 @@ def because_named(name: str) -> Because:
     found = named(name) if name else {}
     if not isinstance(found, Mapping):
         raise TypeError(f"{name} is not a table")
-    return table
+    return found
 
 
 def of_group(group: Group) -> tuple[Output, ...]:
@@ -247,11 +247,11 @@ _MARK_MISSING: Final = Flag(
 FONTS: Final = Folders(
     name="font_folders", word="--fonts", metavar="FOLDER",
     help="A folder with additional typefaces (.otf, .ttf), for letters missing from the built-in ones; "
-    "can be repeated.",
+    "may be given again.",
 )  # fmt: skip
 _ROWS: Final = OneOf(
     name="rows", word="--rows", default="names", field="rows", label=message("One row for"),
-    help="One row for each name, each concept, or each slip of a name.",
+    help="One row for each name, for each concept, or for each slip of a name.",
     choices=(Choice("names", message("each name")), Choice("entries", message("each concept")),
              Choice("slips", message("each slip for a name"))),
 )  # fmt: skip
@@ -309,8 +309,8 @@ _ROWS_OF_OUTPUTS: Final = (
     ),
     Output(
         name="csv", group="export", write="exports.tables.writing:write_entries",
-        summary="Write the entries as CSV (RFC 4180, UTF-8); cells that look like formulas are "
-        "neutralised.",
+        summary="Write the entries as CSV (RFC 4180, UTF-8); cells that look like formulas are made "
+        "harmless.",
         example="-o names.csv --column name=Enw --column language",
         options=(Flag(name="mark", word="--no-mark", default=True,
                       help="Write no byte order mark (some programs cannot read it)."),
@@ -358,7 +358,7 @@ _ROWS_OF_OUTPUTS: Final = (
     ),
     Output(
         name="pdf", group="publish", write="exports.glossary.print.publishing:publish_pdf",
-        summary="Write the bilingual glossary as PDF.", example="-o glossary.pdf --paper a5",
+        summary="Print the bilingual glossary as PDF.", example="-o glossary.pdf --paper a5",
         options=(_PAPER, *SELECTION, _PARTS, _MARK_MISSING, FONTS),
         file="glossary-%(paper)s", suffix=".pdf",
         title=lambda label: message("Glossary, %(paper)s", paper=label("paper")),
@@ -377,7 +377,7 @@ _ROWS_OF_OUTPUTS: Final = (
     ),
     Output(
         name="site", group="publish", write="exports.glossary.site.publishing:publish_site",
-        summary="Write the glossary as a web site that needs no server: just open its index.html.",
+        summary="Write the glossary as a web site that needs no server: open index.html in it.",
         example="-o glossary-site", options=SELECTION,
         path_help="Folder to write; an existing site there is replaced.",
         file="glossary-site", suffix=".zip", folder="glossary", title=message("Web site"),
@@ -395,7 +395,7 @@ _ROWS_OF_OUTPUTS: Final = (
     # its command is beside the one that restores it, and takes the file as an argument
     Output(
         name="backup", group="", write="exports.backup.writing:write_record",
-        summary="Back up everything (records, pictures, history) to one zip FILE.",
+        summary="Write everything (records, pictures, history) to one zip file, FILE.",
         file="backup-%(as_of)s", suffix=".zip", title=message("Backup of everything"),
         offer=Offer(
             address="files/backup", heading=message("Backup of everything"),
