@@ -105,7 +105,8 @@ def _ring(path: str, value: str, at: tuple[int, int], held: bool, letter: str, s
         '<circle class="dot" cx="{x}" cy="{y}" r="{dot}"/><text x="{x}" y="{ty}">{letter}</text></g>'
     ).format(
         held=" held" if held else "", checked="true" if held else "false", label=label, path=path,
-        value=value, side=side, x=at[0], y=at[1], r=RADIUS, dot=DOT, ty=at[1] + 4, letter=letter if held else "",
+        value=value, side=side, x=at[0], y=at[1], r=RADIUS, dot=DOT, ty=at[1] + 4,
+        letter=letter if held else "",
     )  # fmt: skip
 
 

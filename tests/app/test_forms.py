@@ -133,8 +133,8 @@ def test_chosen_pictures_stay_chosen_until_the_trial_is_saved(
     boxes = page.xpath('.//input[@name="kept-pictures"]')
     assert refused.status_code == 400
     assert [box.getparent().text_content().strip() for box in boxes] == [
-        "Keep: one.png",
-        "Keep: two.png",
+        "Selected: one.png",
+        "Selected: two.png",
     ]
     assert all(box.get("checked") is not None for box in boxes)
 
