@@ -1,5 +1,5 @@
-# Sourced by app/start and tests/run: makes .venv with the project in it, on a fresh Debian or Ubuntu too.
-# Usage: prepare EXTRAS   (EXTRAS as pip spells them: '' or '[test,postgres]')
+# Sourced by app/start and tests/run: creates .venv and installs the project in it, also on a new Debian or Ubuntu.
+# Usage: prepare EXTRAS   (in pip's notation: '' or '[test,postgres]')
 
 as_root() { if [ "$(id -u)" = 0 ]; then "$@"; elif command -v sudo >/dev/null && sudo -n true 2>/dev/null; then sudo -n "$@"; else return 1; fi; }
 apt_install() { as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends "$@" >/dev/null 2>&1; }
@@ -8,7 +8,7 @@ debian() { command -v apt-get >/dev/null || return 1; apt_install "$@" || { as_r
 prepare() {
     python=${PYTHON:-python3}
     "$python" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null ||
-        { echo "Python 3.11 or newer is needed; set PYTHON to name it (PYTHON=python3.12 ...)." >&2; return 1; }
+        { echo "Python 3.11 or newer is required. If you have one, set PYTHON to its name (PYTHON=python3.12 ...)." >&2; return 1; }
     if ! .venv/bin/python -m pip --version >/dev/null 2>&1; then
         rm -rf .venv
         "$python" -m venv .venv >/dev/null 2>&1 ||
