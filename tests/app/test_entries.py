@@ -1,4 +1,4 @@
-"""The section Entries: list, article, every part changed in place, making and removing."""
+"""The Entries section: list, article, editing every part in place, creating and deleting."""
 
 import csv
 import io
@@ -74,17 +74,17 @@ def entry(store: Store, entry_id: str = "c0001") -> Entry:
 
 
 def text_of(answer: TestResponse) -> str:
-    """What a reader sees, without tags."""
+    """Return what a reader sees, without tags."""
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", answer.text)).split())
 
 
 def part(answer: TestResponse, part_id: str) -> str:
-    """The HTML from a part's beginning on."""
+    """Return the HTML from the start of a part."""
     return answer.text[answer.text.index(f'id="{part_id}"') :]
 
 
 def fields(client: FlaskClient, path: str) -> dict[str, list[str]]:
-    """What stands in the form of a part, as a browser would send it."""
+    """Return the form values of a part, as a browser would send them."""
     (form,) = html.fromstring(client.get(path).text).find_class("part-form")
     found: dict[str, list[str]] = {}
     for name, value in form.form_values():
@@ -93,7 +93,7 @@ def fields(client: FlaskClient, path: str) -> dict[str, list[str]]:
 
 
 def change(client: FlaskClient, part_id: str, entry_id: str = "c0001", **to: object) -> TestResponse:
-    """Open the form of a part, change some fields, and send it."""
+    """Open the form of a part, change some fields and submit it."""
     path = f"/entries/{entry_id}/edit/{part_id}"
     return client.post(path, data={**fields(client, path), **to})
 
@@ -101,12 +101,12 @@ def change(client: FlaskClient, part_id: str, entry_id: str = "c0001", **to: obj
 # the list
 
 
-def test_an_empty_list_says_what_to_do(client: FlaskClient) -> None:
+def test_an_empty_list_says_what_to_do_next(client: FlaskClient) -> None:
     assert "There are no entries yet." in client.get("/entries").text
 
 
 def rows(client: FlaskClient, address: str) -> list[str]:
-    """The names by which rows are opened, in order."""
+    """Return the linked names of the rows, in order."""
     return [unescape(re.sub(r"<[^>]+>", "", link)) for link in
             re.findall(r'<th scope="row"><a href="[^"]+">(.*?)</a>', client.get(address).text)]  # fmt: skip
 
@@ -131,23 +131,23 @@ def rows(client: FlaskClient, address: str) -> list[str]:
         ("?topic=cabbage&page=x&lang=zz", ["hank", "shin-kick", "no name yet (c0003)"]),
     ],
 )
-def test_the_list_is_as_its_address_says(
+def test_the_address_determines_the_list(
     client: FlaskClient, filled: Store, address: str, names: list[str]
 ) -> None:
     assert rows(client, f"/entries{address}") == names
 
 
-def test_enter_in_the_field_above_leads_to_the_only_entry_of_that_name(
+def test_enter_in_the_search_field_opens_the_only_entry_with_that_name(
     client: FlaskClient, filled: Store
 ) -> None:
     assert client.get("/entries?find=hank").location == "/entries/c0001"
 
 
-def test_while_typing_only_the_rows_come(client: FlaskClient, filled: Store) -> None:
+def test_only_the_rows_are_sent_while_typing(client: FlaskClient, filled: Store) -> None:
     assert "<header" not in client.get("/entries?part=1&q=han").text
 
 
-def test_the_verdict_stands_in_the_row_with_its_mark_and_a_ruling_over_it(
+def test_a_row_shows_the_verdict_with_its_mark_and_a_ruling_over_it(
     client: FlaskClient, filled: Store
 ) -> None:
     assert "breaks the rules" in text_of(client.get("/entries"))
@@ -158,7 +158,7 @@ def test_the_verdict_stands_in_the_row_with_its_mark_and_a_ruling_over_it(
     assert "fits ruling" in text_of(client.get("/entries"))
 
 
-def test_the_list_goes_out_as_it_stands_with_the_notice_and_formulas_made_inert(
+def test_the_filtered_list_is_exported_with_the_notice_and_without_formulas(
     client: FlaskClient, filled: Store
 ) -> None:
     with filled.act("Gwen", "created an entry") as act:
@@ -173,7 +173,7 @@ def test_the_list_goes_out_as_it_stands_with_the_notice_and_formulas_made_inert(
     assert table[0]["Notice"] == "Invented, and evidence of nothing."
 
 
-def test_what_is_found_while_typing_says_how_and_offers_a_new_entry(
+def test_search_results_say_how_they_matched_and_offer_a_new_entry(
     client: FlaskClient, filled: Store
 ) -> None:
     found = client.get("/entries/find?part=1&q=glicied")
@@ -186,7 +186,7 @@ def test_what_is_found_while_typing_says_how_and_offers_a_new_entry(
 # the article
 
 
-def test_the_article_has_all_that_is_known(client: FlaskClient, filled: Store) -> None:
+def test_the_article_shows_everything_known(client: FlaskClient, filled: Store) -> None:
     said = text_of(client.get("/entries/c0001"))
 
     for words in ("hank", "clicied", "A leg hooked about his.", "in use by one witness", "no slip",
@@ -199,7 +199,7 @@ def test_words_of_the_record_carry_their_language(client: FlaskClient, filled: S
     assert '<bdi class="words head" lang="cy">clicied</bdi>' in client.get("/entries/c0001").text
 
 
-def test_a_language_without_a_name_is_said(client: FlaskClient, filled: Store) -> None:
+def test_a_language_without_a_name_is_reported(client: FlaskClient, filled: Store) -> None:
     assert "no name yet" in text_of(client.get("/entries/c0003"))
 
 
@@ -224,7 +224,7 @@ def test_a_verdict_comes_with_its_reason_its_clause_and_its_source(
     ],
     ids=["kick", "joint", "throat", "lift"],
 )
-def test_a_technique_carries_its_own_caution(
+def test_a_technique_has_its_own_caution(
     client: FlaskClient, filled: Store, profile: Profile, words: str
 ) -> None:
     with filled.act("Gwen", "described it") as act:
@@ -237,7 +237,7 @@ def test_a_technique_carries_its_own_caution(
     assert "consent of coach and guardian" in said
 
 
-def test_an_entry_that_is_not_there_is_a_404(client: FlaskClient, filled: Store) -> None:
+def test_a_missing_entry_is_a_404(client: FlaskClient, filled: Store) -> None:
     assert client.get("/entries/c0099").status_code == 404
     assert client.get("/entries/c0099/edit/topic").status_code == 404
     assert client.get("/entries/c0001/edit/cabbage").status_code == 404
@@ -261,7 +261,7 @@ def test_an_entry_that_is_not_there_is_a_404(client: FlaskClient, filled: Store)
         "slip-q1",
     ],
 )
-def test_a_form_sent_back_as_it_was_changes_nothing(client: FlaskClient, filled: Store, part_id: str) -> None:
+def test_an_unchanged_form_changes_nothing(client: FlaskClient, filled: Store, part_id: str) -> None:
     of = "c0002" if part_id == "ruling-r1" else "c0001"
     before = entry(filled, of)
 
@@ -329,7 +329,7 @@ def test_a_variant_starts_from_the_grammar_of_its_name(client: FlaskClient, fill
         ("relations", {"kind": "cousin of", "target": "c0002"}, "target"),
     ],
 )
-def test_what_cannot_be_taken_is_shown_again_with_the_error_beside_it(
+def test_invalid_input_is_shown_again_with_the_error_beside_it(
     client: FlaskClient, filled: Store, part_id: str, sent: dict[str, str], field: str
 ) -> None:
     before = entry(filled)
@@ -368,7 +368,7 @@ def test_relations_are_read_from_both_sides(client: FlaskClient, filled: Store) 
     assert "No related entries yet." in client.get("/entries/c0002").text
 
 
-def test_a_ruling_stands_beside_the_verdict(client: FlaskClient, filled: Store) -> None:
+def test_a_ruling_is_shown_beside_the_verdict(client: FlaskClient, filled: Store) -> None:
     assert change(client, "ruling-r1", "c0002", verdict="fits", reason="").status_code == 400
     assert change(client, "ruling-r1", "c0002", verdict="", reason="A push.").status_code == 400
     change(client, "ruling-r1", "c0002", verdict="fits", reason="A push with the foot.")
@@ -378,7 +378,7 @@ def test_a_ruling_stands_beside_the_verdict(client: FlaskClient, filled: Store) 
     assert "fits A push with the foot." in said
 
 
-def test_slips_are_added_sorted_elsewhere_and_taken_away(client: FlaskClient, filled: Store) -> None:
+def test_slips_are_added_sorted_elsewhere_and_deleted(client: FlaskClient, filled: Store) -> None:
     change(client, "slip-new", source_id="s1", text="the hank again", term_id="t1", certainty="doubtful")
     change(client, "slip-q2", elsewhere="c0002 shin-kick · cic")
 
@@ -391,7 +391,7 @@ def test_slips_are_added_sorted_elsewhere_and_taken_away(client: FlaskClient, fi
         assert reader.find(Slip, "q2") is None
 
 
-def test_two_slips_are_joined_and_parted(client: FlaskClient, filled: Store) -> None:
+def test_two_slips_are_joined_and_separated(client: FlaskClient, filled: Store) -> None:
     change(client, "slip-new", source_id="s1", text="quite other words", term_id="t1", joined_to="q1")
     assert "One witness in 2 slips" in client.get("/entries/c0001").text
 
@@ -406,9 +406,7 @@ def png() -> BytesIO:
     return out
 
 
-def test_a_figure_is_taken_in_with_what_must_be_said_of_it_and_taken_away(
-    client: FlaskClient, filled: Store
-) -> None:
+def test_a_figure_is_added_with_its_rights_and_deleted(client: FlaskClient, filled: Store) -> None:
     path = "/entries/c0001/edit/figures"
     sent = {"file": (png(), "hold.png"), "caption": "The hank.", "maker": "Gwen", "rights": "CC0-1.0"}
     client.post(path, data=sent, content_type="multipart/form-data")
@@ -426,7 +424,7 @@ def test_a_figure_is_taken_in_with_what_must_be_said_of_it_and_taken_away(
 
 
 @pytest.mark.parametrize("data", [b"", b"not a picture"], ids=["empty", "text"])
-def test_what_is_no_picture_is_refused_beside_its_field(
+def test_a_file_that_is_not_a_picture_is_refused_beside_its_field(
     client: FlaskClient, filled: Store, data: bytes
 ) -> None:
     sent = {"file": (BytesIO(data), "hold.png"), "caption": "Typed with care."}
@@ -440,15 +438,13 @@ def test_what_is_no_picture_is_refused_beside_its_field(
         assert reader.count(Image) == 0
 
 
-def test_a_figure_of_an_image_that_is_not_the_entry_s_is_not_taken(
-    client: FlaskClient, filled: Store
-) -> None:
+def test_an_image_of_another_entry_is_not_accepted_as_a_figure(client: FlaskClient, filled: Store) -> None:
     client.post("/entries/c0001/edit/figures", data={"image_id": "0000", "caption": "x", "taken_in": "0000"})
 
     assert entry(filled).figures == ()
 
 
-def test_readings_are_signed_by_who_is_working_and_put_back_with_a_reason(
+def test_readings_are_signed_by_the_user_and_reopened_with_a_reason(
     client: FlaskClient, filled: Store
 ) -> None:
     client.post("/who", data={"name": "Ruth Ashbarrow"})
@@ -471,7 +467,7 @@ def test_a_reading_is_refused_with_a_reason_before_it_was_ever_signed(
     assert 'id="why-language-error"' in refused.text
 
 
-def test_the_two_chairs_have_buttons_of_their_own(client: FlaskClient, filled: Store) -> None:
+def test_speakers_and_coaches_have_their_own_buttons(client: FlaskClient, filled: Store) -> None:
     page = client.get("/entries/c0001").text
     assert "Sign for language as" in page
     assert "Sign for practice as" in page
@@ -480,7 +476,7 @@ def test_the_two_chairs_have_buttons_of_their_own(client: FlaskClient, filled: S
 @pytest.mark.parametrize(
     "data", [{"do": "sign"}, {"do": "not yet", "why": "look again"}], ids=["sign", "not"]
 )
-def test_whoever_reads_one_after_another_starts_at_the_top_and_is_led_on(
+def test_reading_one_after_another_starts_at_the_top_and_continues(
     client: FlaskClient, filled: Store, data: dict[str, str]
 ) -> None:
     page = client.get("/entries/c0001?read=practice").text
@@ -516,7 +512,7 @@ def test_after_the_last_entry_the_overview_is_shown(client: FlaskClient, filled:
         ("figures", {"caption": ["one", "two", "three"], "image_id": "nothing"}),
     ],
 )
-def test_fields_repeated_unequally_end_in_no_error_of_the_program(
+def test_unequally_repeated_fields_do_not_crash(
     client: FlaskClient, filled: Store, part_id: str, sent: dict[str, object]
 ) -> None:
     assert client.post(f"/entries/c0001/edit/{part_id}", data=sent).status_code < 500
@@ -525,7 +521,7 @@ def test_fields_repeated_unequally_end_in_no_error_of_the_program(
 # two people at once
 
 
-def test_two_people_changing_the_same_part_see_both_and_decide(client: FlaskClient, filled: Store) -> None:
+def test_two_people_editing_the_same_part_see_both_versions(client: FlaskClient, filled: Store) -> None:
     path = "/entries/c0001/edit/notes"
     mine, theirs = fields(client, path), fields(client, path)
     client.post(path, data={**theirs, "usage_note": "Of men."})
@@ -544,9 +540,7 @@ def test_two_people_changing_the_same_part_see_both_and_decide(client: FlaskClie
     assert entry(filled).usage_note == "Of boys."
 
 
-def test_two_people_changing_different_parts_are_not_in_each_other_s_way(
-    client: FlaskClient, filled: Store
-) -> None:
+def test_two_people_can_edit_different_parts(client: FlaskClient, filled: Store) -> None:
     topic, notes = (fields(client, f"/entries/c0001/edit/{p}") for p in ("topic", "notes"))
 
     assert client.post("/entries/c0001/edit/topic", data={**topic, "topic": "hold"}).status_code == 303
@@ -555,7 +549,7 @@ def test_two_people_changing_different_parts_are_not_in_each_other_s_way(
     assert (entry(filled).topic, entry(filled).usage_note) == (Topic.HOLD, "x")
 
 
-def test_a_slip_changed_meanwhile_is_shown_both_ways(client: FlaskClient, filled: Store) -> None:
+def test_a_slip_changed_in_the_meantime_is_shown_in_both_versions(client: FlaskClient, filled: Store) -> None:
     path = "/entries/c0001/edit/slip-q1"
     mine = fields(client, path)
     change(client, "slip-q1", place="Glanmorwen")
@@ -569,7 +563,7 @@ def test_a_slip_changed_meanwhile_is_shown_both_ways(client: FlaskClient, filled
 # making and removing
 
 
-def test_an_entry_is_made_from_a_name_and_where_it_comes_from(client: FlaskClient, filled: Store) -> None:
+def test_an_entry_is_created_from_a_name_and_its_origin(client: FlaskClient, filled: Store) -> None:
     answer = client.post("/entries/new", data={"text-cy": "bachiad", "origin-cy": "word-list", "text-en": ""})
 
     assert answer.location == "/entries/c0004"
@@ -585,7 +579,7 @@ def test_an_entry_is_made_from_a_name_and_where_it_comes_from(client: FlaskClien
         ({"text-cy": "bachiad", "origin-cy": "cabbage"}, "origin-cy"),
     ],
 )
-def test_an_entry_that_lacks_something_is_not_made(
+def test_an_incomplete_entry_is_not_created(
     client: FlaskClient, filled: Store, sent: dict[str, str], field: str
 ) -> None:
     blank = {"text-cy": "", "text-en": "", "origin-cy": "", "origin-en": "", "definition": "Kept."}
@@ -597,11 +591,11 @@ def test_an_entry_that_lacks_something_is_not_made(
     assert "Kept." in answer.text
 
 
-def test_what_was_typed_above_is_the_name_to_begin_with(client: FlaskClient, filled: Store) -> None:
+def test_the_search_text_is_the_initial_name(client: FlaskClient, filled: Store) -> None:
     assert 'value="bachiad"' in client.get("/entries/new?text=bachiad").text
 
 
-def test_removing_asks_first_and_undo_brings_it_back(client: FlaskClient, filled: Store) -> None:
+def test_deleting_asks_first_and_can_be_undone(client: FlaskClient, filled: Store) -> None:
     before = entry(filled)
     assert "you can undo this" in client.get("/entries/c0001/remove").text
 
@@ -615,7 +609,7 @@ def test_removing_asks_first_and_undo_brings_it_back(client: FlaskClient, filled
     assert replace(entry(filled), version=before.version) == before
 
 
-def test_the_reason_for_a_removal_is_kept_in_the_history(client: FlaskClient, filled: Store) -> None:
+def test_the_reason_for_a_deletion_is_kept_in_the_history(client: FlaskClient, filled: Store) -> None:
     client.post("/entries/c0001/remove", data={"reason": "Not a  hold."})
     with filled.read() as reader:
         assert reader.last_acts(1)[0].words == "deleted entry c0001: Not a hold."
@@ -625,7 +619,7 @@ def test_the_reason_for_a_removal_is_kept_in_the_history(client: FlaskClient, fi
     assert "dilëwyd y cofnod (c0001): Not a hold." in told or "Dilëwyd y cofnod (c0001): Not a hold." in told
 
 
-def test_an_entry_in_use_is_not_removed_and_says_by_what(client: FlaskClient, filled: Store) -> None:
+def test_an_entry_in_use_is_not_deleted_and_says_what_uses_it(client: FlaskClient, filled: Store) -> None:
     client.post("/entries/c0001/edit/relations", data={"kind": "see also", "target": "c0002"})
 
     answer = client.post("/entries/c0002/remove")

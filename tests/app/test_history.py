@@ -1,4 +1,4 @@
-"""The history in the browser: last acts, what an act changed, every change of a record, earlier states."""
+"""The history in the browser: recent acts, what an act changed, every change of a record, earlier states."""
 
 from dataclasses import replace
 
@@ -12,7 +12,7 @@ from termbase.store import Store
 
 @pytest.fixture
 def changed(store: Store) -> Store:
-    """An entry that was made (act 2) and given a topic (act 3)."""
+    """An entry that was created (act 2) and given a topic (act 3)."""
     with store.act("Gwen", "made the entry gafael") as act:
         made = entries.save(act, Entry("", terms=(Term("", "gafael", "cy", Origin.IN_USE),)))
     with store.act("Ifan", "changed the topic of c0001") as act:
@@ -20,7 +20,7 @@ def changed(store: Store) -> Store:
     return store
 
 
-def test_the_last_acts_say_who_and_what(client: FlaskClient, changed: Store) -> None:
+def test_recent_changes_say_who_and_what(client: FlaskClient, changed: Store) -> None:
     page = client.get("/history").text
 
     assert page.index("Changed the topic of c0001.") < page.index("Made the entry gafael.")
@@ -28,20 +28,22 @@ def test_the_last_acts_say_who_and_what(client: FlaskClient, changed: Store) -> 
 
 
 @pytest.mark.parametrize("path", ["/history/entry/c0001", "/history/act/3"])
-def test_a_change_is_told_field_by_field(client: FlaskClient, changed: Store, path: str) -> None:
+def test_a_change_is_shown_field_by_field(client: FlaskClient, changed: Store, path: str) -> None:
     page = client.get(path).text
 
     assert '<th scope="row">topic</th><td>–</td><td><ins>hold</ins></td>' in page
 
 
-def test_a_reading_that_was_never_signed_is_not_told_as_reopened(client: FlaskClient, changed: Store) -> None:
+def test_a_reading_that_was_never_signed_is_not_shown_as_reopened(
+    client: FlaskClient, changed: Store
+) -> None:
     client.post("/entries/c0001/readings/language", data={"do": "not yet", "why": "look again"})
     page = client.get("/history/entry/c0001").text
     assert "language reading, why it is open" in page
     assert "reopened" not in page
 
 
-def test_an_earlier_state_is_brought_back_and_that_can_be_undone(client: FlaskClient, changed: Store) -> None:
+def test_an_earlier_state_is_restored_and_that_can_be_undone(client: FlaskClient, changed: Store) -> None:
     answer = client.post("/history/entry/c0001/back/2")
 
     assert answer.location == "/entries/c0001"
@@ -52,9 +54,7 @@ def test_an_earlier_state_is_brought_back_and_that_can_be_undone(client: FlaskCl
         assert reader.get(Entry, "c0001").topic is Topic.HOLD
 
 
-def test_a_removed_record_can_still_be_looked_at_and_brought_back(
-    client: FlaskClient, changed: Store
-) -> None:
+def test_a_deleted_record_can_be_viewed_and_restored(client: FlaskClient, changed: Store) -> None:
     client.post("/entries/c0001/remove")
     assert "It was removed." in client.get("/history/entry/c0001").text
 
@@ -66,16 +66,16 @@ def test_a_removed_record_can_still_be_looked_at_and_brought_back(
 @pytest.mark.parametrize(
     "path", ["/history/entry/c0099", "/history/cabbage/c0001", "/history/act/99", "/history/act/x"]
 )
-def test_what_never_was_is_a_404(client: FlaskClient, changed: Store, path: str) -> None:
+def test_a_record_that_never_existed_is_a_404(client: FlaskClient, changed: Store, path: str) -> None:
     assert client.get(path).status_code == 404
 
 
 @pytest.mark.parametrize("path", ["/history/entry/c0001/back/1", "/history/cabbage/c0001/back/2"])
-def test_a_state_that_never_was_is_not_brought_back(client: FlaskClient, changed: Store, path: str) -> None:
+def test_a_state_that_never_existed_is_not_restored(client: FlaskClient, changed: Store, path: str) -> None:
     assert client.post(path).status_code == 404
 
 
-def test_the_act_that_made_the_termbase_cannot_be_undone(client: FlaskClient, changed: Store) -> None:
+def test_the_act_that_created_the_termbase_cannot_be_undone(client: FlaskClient, changed: Store) -> None:
     assert 'action="/undo/2"' in client.get("/history").text
     assert 'action="/undo/1"' not in client.get("/history").text
     assert "cannot be undone" in client.get("/history/act/1").text

@@ -1,4 +1,4 @@
-"""Making two entries one in the browser: the preview, what must be chosen, the old address, parting again."""
+"""Merging two entries in the browser: preview, conflicts, the old address, separating again."""
 
 from dataclasses import replace
 
@@ -24,7 +24,7 @@ def name(text: str, tag: str = "cy", **more: object) -> Term:
 
 @pytest.fixture(autouse=True)
 def _filled(store: Store) -> None:
-    """Two entries that contradict each other in topic, definition and preferred name."""
+    """Two entries that conflict in topic, definition and preferred name."""
     with store.act("Nia", "filled") as act:
         for text, topic, definition in (
             ("gafael", Topic.HOLD, "A hold."),
@@ -42,7 +42,7 @@ def entry(store: Store, entry_id: str) -> Entry | None:
         return reader.find(Entry, entry_id)
 
 
-def test_the_entry_offers_others_with_names_like_its_own(client: FlaskClient) -> None:
+def test_the_entry_suggests_others_with_similar_names(client: FlaskClient) -> None:
     assert f"/entries/{FIRST}/merge" in client.get(f"/entries/{FIRST}").text
 
     page = client.get(f"/entries/{FIRST}/merge").text
@@ -58,7 +58,7 @@ def test_proof_leads_from_a_likely_duplicate_to_the_preview(client: FlaskClient,
 
 
 @pytest.mark.parametrize("typed", [OTHER, "gafaela", f"{OTHER} gafaela · grip"])
-def test_the_preview_shows_both_sides_of_each_contradiction_and_writes_nothing(
+def test_the_preview_shows_both_sides_of_each_conflict_and_writes_nothing(
     client: FlaskClient, store: Store, typed: str
 ) -> None:
     page = client.get(f"/entries/{FIRST}/merge", query_string={"other": typed}).text
@@ -71,7 +71,7 @@ def test_the_preview_shows_both_sides_of_each_contradiction_and_writes_nothing(
     assert entry(store, OTHER) is not None
 
 
-def test_choices_stay_when_one_looks_again(client: FlaskClient) -> None:
+def test_choices_are_kept_in_a_new_preview(client: FlaskClient) -> None:
     page = client.get(f"/entries/{FIRST}/merge", query_string={"other": OTHER, **CHOICES}).text
 
     assert page.count(" checked") == 3
@@ -88,7 +88,7 @@ def test_merging_needs_every_choice_and_keeps_those_made(client: FlaskClient, st
     assert entry(store, OTHER) is not None
 
 
-def test_after_merging_the_old_address_leads_to_the_one_and_they_can_be_parted(
+def test_after_merging_the_old_address_redirects_and_they_can_be_separated(
     client: FlaskClient, store: Store
 ) -> None:
     answer = client.post(f"/entries/{FIRST}/merge", data={"other": OTHER, **CHOICES})
@@ -111,7 +111,7 @@ def test_after_merging_the_old_address_leads_to_the_one_and_they_can_be_parted(
     assert "gafaela" in client.get(f"/entries/{OTHER}").text
 
 
-def test_whatever_names_the_old_id_leads_to_the_one(client: FlaskClient, store: Store) -> None:
+def test_every_reference_to_the_old_id_leads_to_the_merged_entry(client: FlaskClient, store: Store) -> None:
     with store.act("Nia", "more") as act:
         third = entries.save(act, Entry("", terms=(name("bachiad"),)))
         pattern = write_pattern(STOCK["pocket list"])
@@ -149,7 +149,7 @@ def test_whatever_names_the_old_id_leads_to_the_one(client: FlaskClient, store: 
         assert reader.get(Entry, FIRST).relations == ()
 
 
-def test_what_was_changed_since_the_preview_is_shown_again(client: FlaskClient, store: Store) -> None:
+def test_a_change_since_the_preview_shows_the_preview_again(client: FlaskClient, store: Store) -> None:
     with store.act("Ifan", "changed") as act:
         entries.save(act, replace(act.get(Entry, OTHER), editor_note="Ask."))
 
@@ -163,14 +163,14 @@ def test_what_was_changed_since_the_preview_is_shown_again(client: FlaskClient, 
 
 
 @pytest.mark.parametrize("typed", ["c0001", "nothing like it", "c9999", "\x00", "‮", "' OR 1=1"])
-def test_what_is_no_other_entry_is_told_beside_the_field(client: FlaskClient, typed: str) -> None:
+def test_an_invalid_other_entry_is_reported_beside_the_field(client: FlaskClient, typed: str) -> None:
     answer = client.get(f"/entries/{FIRST}/merge", query_string={"other": typed})
 
     assert answer.status_code == 400
     assert 'class="error"' in answer.text
 
 
-def test_an_answer_that_cannot_be_chosen_is_refused(client: FlaskClient) -> None:
+def test_an_impossible_answer_is_refused(client: FlaskClient) -> None:
     data = {"other": OTHER, **CHOICES, "choose topic": "both"}
 
     assert client.post(f"/entries/{FIRST}/merge", data=data).status_code == 400

@@ -1,4 +1,5 @@
-"""Proof: findings by check, narrowed, mended, kept as CSV, and found anew by a job when there is much."""
+"""Proof: findings by check, filtered, fixed, exported as CSV, and recomputed by a job for a large
+termbase."""
 
 import csv
 import io
@@ -18,7 +19,7 @@ from termbase.store import Store
 
 @pytest.fixture
 def faults(store: Store) -> None:
-    """Twelve entries with one name each, a slip that waits, a source without a date."""
+    """Twelve entries with one name each, an unsorted slip, a source without a date."""
     with store.act("Gwen", "made entries") as act:
         for n in range(12):
             entry_acts.save(act, Entry("", terms=(Term("", f"hold {n:02}", "en", Origin.COINED),)))
@@ -41,7 +42,7 @@ def rows(client: FlaskClient, query: str = "") -> list[dict[str, str]]:
 
 
 @pytest.mark.usefixtures("faults")
-def test_findings_stand_by_check_with_their_number_and_a_link_to_mend_each(client: FlaskClient) -> None:
+def test_findings_are_grouped_by_check_with_a_count_and_a_link_to_fix_each(client: FlaskClient) -> None:
     page = client.get("/proof").text
 
     assert "Entries without a topic: 12" in page
@@ -60,7 +61,7 @@ def test_every_check_is_counted_in_words_and_as_a_bar(client: FlaskClient) -> No
 
 
 @pytest.mark.usefixtures("faults")
-def test_a_check_with_much_shows_some_and_leads_to_all_a_page_at_a_time(client: FlaskClient) -> None:
+def test_a_check_with_many_findings_shows_some_and_links_to_all(client: FlaskClient) -> None:
     first, whole = client.get("/proof").text, client.get("/proof?check=no-topic").text
 
     assert first.count("The topic is missing.") == 10
@@ -80,7 +81,7 @@ def test_a_check_with_much_shows_some_and_leads_to_all_a_page_at_a_time(client: 
         ("find=nowhere", set()),
     ],
 )
-def test_findings_are_narrowed_and_go_out_as_they_stand(
+def test_findings_are_filtered_and_exported_as_filtered(
     client: FlaskClient, query: str, checks: set[str]
 ) -> None:
     assert {row["check"] for row in rows(client, query)} == checks
@@ -88,7 +89,7 @@ def test_findings_are_narrowed_and_go_out_as_they_stand(
 
 
 @pytest.mark.usefixtures("faults")
-def test_typing_narrows_without_the_frame(client: FlaskClient) -> None:
+def test_typing_filters_without_reloading_the_page(client: FlaskClient) -> None:
     part = client.get("/proof", query_string={"part": "1", "q": "hold 07"}).text
 
     assert "hold 07" in part
@@ -97,16 +98,16 @@ def test_typing_narrows_without_the_frame(client: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize("query", ["check=nothing", "kind=cat"])
-def test_what_is_no_check_and_no_kind_is_refused(client: FlaskClient, query: str) -> None:
+def test_an_unknown_check_or_record_type_is_refused(client: FlaskClient, query: str) -> None:
     assert client.get(f"/proof?{query}").status_code == 400
 
 
-def test_nothing_wrong_is_said(client: FlaskClient) -> None:
+def test_it_says_when_nothing_is_wrong(client: FlaskClient) -> None:
     assert "Nothing is wrong or missing." in client.get("/proof").text
 
 
 @pytest.mark.usefixtures("faults")
-def test_what_was_mended_is_gone_at_once(client: FlaskClient, store: Store) -> None:
+def test_a_fixed_finding_disappears_at_once(client: FlaskClient, store: Store) -> None:
     assert "Slips not sorted to a name yet: 1" in client.get("/proof").text
     with store.read() as reader:
         term = reader.get(Entry, "c0001").terms[0].id
@@ -117,7 +118,7 @@ def test_what_was_mended_is_gone_at_once(client: FlaskClient, store: Store) -> N
 
 
 @pytest.mark.usefixtures("faults")
-def test_a_large_termbase_is_looked_at_by_a_job_with_a_bar(
+def test_a_large_termbase_is_checked_by_a_job_with_a_progress_bar(
     client: FlaskClient, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(findings, "LARGE", 5)
@@ -138,7 +139,7 @@ def test_a_large_termbase_is_looked_at_by_a_job_with_a_bar(
     assert "The record has changed since Proof last ran." in client.get("/publish").text
 
 
-def test_findings_are_narrowed_and_grouped_once_for_each_state_of_the_record() -> None:
+def test_findings_are_filtered_and_grouped_once_per_state_of_the_record() -> None:
     made = tuple(
         Finding(check, kind, f"c{n}", f"gafael {n}", "It lacks one.", "Add it.")
         for n in range(40)

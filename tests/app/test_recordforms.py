@@ -1,4 +1,4 @@
-"""The form of a record has an input for every field, and makes the record that it was filled from."""
+"""A record's form has an input for every field, and restores the record that it was filled from."""
 
 from collections.abc import Mapping
 
@@ -55,7 +55,7 @@ FORMS: Mapping[str, tuple[RecordForm, str]] = {
     "person": (termbase.PERSON, "/publish/termbase"),
     "rule code": (rules.FORM, "/rules/new"),
 }
-"""Every form of a record, with an address that shows it."""
+"""Every record form, with an address that shows it."""
 BLANK = (
     Source("", "", SourceKind.OTHER, ""), Slip("", "", ""), Entry(""), Definition("", ""),
     Analogue("", "", ""), Figure("", ""), Term("", "", "", Origin.COINED), Trial("", "", "", Outcome.WORKS),

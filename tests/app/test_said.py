@@ -48,7 +48,7 @@ class Brackets:
 
 @pytest.fixture(autouse=True)
 def bracketed(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """Every sentence of the tool stands in brackets."""
+    """Puts every sentence of the program in brackets."""
     voice = Voice("cy", Brackets())
     for module in (language, wording):
         monkeypatch.setattr(module, "voice_of", lambda tag: voice)
@@ -58,7 +58,7 @@ def bracketed(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 @pytest.fixture
 def worked(store: Store) -> Store:
-    """A word-list of which one line is read and one is not."""
+    """A word-list with one parsed and one unparsed line."""
     with store.act("Gwen", "entered a page") as act:
         pattern = write_pattern(STOCK["pocket list"])
         source = save_source(act, Source("", "List", SourceKind.WORD_LIST, "A list", pattern=pattern))
@@ -67,7 +67,7 @@ def worked(store: Store) -> Store:
     return store
 
 
-def test_an_error_says_what_where_and_how_to_mend_it(client: FlaskClient) -> None:
+def test_an_error_says_what_where_and_how_to_fix_it(client: FlaskClient) -> None:
     page = client.get("/entries/c0404").text
 
     assert "⟦There is no ⟦entry⟧ &#39;c0404&#39;.⟧" in page

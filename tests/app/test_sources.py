@@ -1,4 +1,4 @@
-"""Sources and slips in the web face: lists, forms, sorting, witnesses."""
+"""Sources and slips in the browser: lists, forms, sorting, witnesses."""
 
 import csv
 import io
@@ -100,7 +100,7 @@ def test_a_source_is_added_with_all_its_fields(client: FlaskClient, store: Store
     ("field", "value"),
     [("label", ""), ("title", " "), ("issued", "about 1898"), ("language", "welsh!"), ("kind", "scroll")],
 )
-def test_a_field_that_cannot_be_taken_has_its_error_beside_it_and_keeps_what_was_typed(
+def test_an_invalid_field_shows_its_error_and_keeps_the_input(
     client: FlaskClient, store: Store, field: str, value: str
 ) -> None:
     whole = {"issued": "", "language": "", "note": "typed", **FORM}
@@ -123,7 +123,7 @@ def test_two_sources_never_share_a_label(client: FlaskClient, advertiser: Source
     ("typed", "words"),
     [("189X", "between 1890 and 1899"), ("1898~", "about 1898"), ("1866/1909", "1866 to 1909"), ("", "")],
 )
-def test_an_edtf_date_is_said_in_words_as_it_is_typed(client: FlaskClient, typed: str, words: str) -> None:
+def test_an_edtf_date_is_shown_in_words_while_typing(client: FlaskClient, typed: str, words: str) -> None:
     said = client.get("/sources/date", query_string={"edtf": typed}).json
 
     assert said is not None
@@ -131,7 +131,7 @@ def test_an_edtf_date_is_said_in_words_as_it_is_typed(client: FlaskClient, typed
     assert words in said["words"]
 
 
-def test_a_date_that_is_none_says_how_to_write_it(client: FlaskClient) -> None:
+def test_an_invalid_date_says_how_to_write_it(client: FlaskClient) -> None:
     said = client.get("/sources/date", query_string={"edtf": "spring"}).json
 
     assert said is not None
@@ -153,7 +153,7 @@ def test_changing_a_source_keeps_its_line_pattern(client: FlaskClient, store: St
     assert sources_of(store)[0].place == "Vale"
 
 
-def test_of_two_who_change_a_source_the_second_sees_both_and_loses_nothing(
+def test_the_second_of_two_people_editing_a_source_sees_both_versions(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
     with store.act("Ifan", "changed it") as act:
@@ -169,7 +169,7 @@ def test_of_two_who_change_a_source_the_second_sees_both_and_loses_nothing(
     assert sources_of(store)[0].place == "Lower Vale"
 
 
-def test_a_source_in_use_is_kept_and_what_rests_on_it_is_told(
+def test_a_source_in_use_is_kept_and_its_uses_are_listed(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
     put_slips(store, advertiser, slip("a fair fall"), slip("a foul"))
@@ -181,9 +181,7 @@ def test_a_source_in_use_is_kept_and_what_rests_on_it_is_told(
     assert sources_of(store) == (advertiser,)
 
 
-def test_a_source_that_nothing_rests_on_can_be_removed(
-    client: FlaskClient, store: Store, advertiser: Source
-) -> None:
+def test_an_unused_source_can_be_deleted(client: FlaskClient, store: Store, advertiser: Source) -> None:
     assert "Delete this source" in client.get(f"/sources/{advertiser.id}").text
 
     answer = client.post(f"/sources/{advertiser.id}/remove", follow_redirects=True)
@@ -195,11 +193,11 @@ def test_a_source_that_nothing_rests_on_can_be_removed(
 @pytest.mark.parametrize(
     "path", ["s99", "s99/edit", "slips/q99", "s99/slips/new", "witnesses/t99", "unsorted?slip=q99"]
 )
-def test_what_is_not_there_is_not_found(client: FlaskClient, path: str) -> None:
+def test_missing_records_are_not_found(client: FlaskClient, path: str) -> None:
     assert client.get(f"/sources/{path}").status_code == 404
 
 
-def test_the_list_is_narrowed_by_typing_whatever_the_accents_and_the_kind(
+def test_the_list_is_filtered_by_text_ignoring_accents_and_by_kind(
     client: FlaskClient, advertiser: Source
 ) -> None:
     client.post("/sources/new", data=FORM | {"title": "Llusern y Chwarél"})
@@ -224,7 +222,7 @@ def test_the_list_is_narrowed_by_typing_whatever_the_accents_and_the_kind(
         ("sort=nonsense&page=99", ["Advertiser", "Lantern", "Ymafael"]),
     ],
 )
-def test_the_list_is_put_in_order_and_goes_out_as_it_stands(
+def test_the_list_is_sorted_and_exported_as_shown(
     client: FlaskClient, store: Store, advertiser: Source, query: str, labels: list[str]
 ) -> None:
     client.post("/sources/new", data=FORM)
@@ -239,7 +237,7 @@ def test_the_list_is_put_in_order_and_goes_out_as_it_stands(
     assert sorted(labels, key=lambda label: page.index(f">{label}</bdi></a></th>")) == labels
 
 
-def test_a_slip_is_taken_and_the_form_of_the_next_keeps_page_and_date(
+def test_a_slip_is_added_and_the_next_form_keeps_page_and_date(
     client: FlaskClient, store: Store, advertiser: Source, heel: Entry
 ) -> None:
     answer = client.post(
@@ -270,7 +268,7 @@ def test_a_quotation_is_kept_word_for_word(client: FlaskClient, store: Store, ad
 @pytest.mark.parametrize(
     ("field", "value"), [("text", "  "), ("date", "Tuesday"), ("kind", "shout"), ("certainty", "very")]
 )
-def test_a_slip_that_cannot_be_taken_says_why_beside_the_field(
+def test_an_invalid_slip_says_why_beside_the_field(
     client: FlaskClient, store: Store, advertiser: Source, field: str, value: str
 ) -> None:
     answer = client.post(
@@ -283,7 +281,7 @@ def test_a_slip_that_cannot_be_taken_says_why_beside_the_field(
     assert slips_of(store) == ()
 
 
-def test_a_name_that_is_not_there_is_refused(client: FlaskClient, store: Store, advertiser: Source) -> None:
+def test_a_missing_name_is_refused(client: FlaskClient, store: Store, advertiser: Source) -> None:
     answer = client.post(f"/sources/{advertiser.id}/slips/new", data=SLIP | {"term": "t99", "term_find": "x"})
 
     assert answer.status_code == 400
@@ -295,7 +293,7 @@ def test_a_name_that_is_not_there_is_refused(client: FlaskClient, store: Store, 
     ("typed", "offered"),
     [("back-heel", "back-heel"), ("fachiad sawdl", "bachiad sawdl"), ("bach", "bachiad sawdl"), ("zzzz", "")],
 )
-def test_a_name_is_offered_for_any_form_of_it(
+def test_a_name_is_suggested_for_any_of_its_forms(
     client: FlaskClient, heel: Entry, typed: str, offered: str
 ) -> None:
     part = client.get("/sources/terms", query_string={"q": typed}).text
@@ -317,7 +315,7 @@ def test_without_scripts_a_button_looks_for_the_name_and_keeps_the_form(
     assert slips_of(store) == ()
 
 
-def test_a_slip_is_changed_and_removed_and_both_can_be_undone(
+def test_editing_and_deleting_a_slip_can_be_undone(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
     made = put_slips(store, advertiser, slip("a fair fall"))[0]
@@ -334,7 +332,7 @@ def test_a_slip_is_changed_and_removed_and_both_can_be_undone(
     assert len(slips_of(store)) == 1
 
 
-def test_of_two_who_change_a_slip_the_second_sees_both(
+def test_the_second_of_two_people_editing_a_slip_sees_both_versions(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
     made = put_slips(store, advertiser, slip("a fair fall"))[0]
@@ -347,7 +345,7 @@ def test_of_two_who_change_a_slip_the_second_sees_both(
     assert "theirs</bdi>" in answer.text
 
 
-def test_slips_of_a_source_stand_in_order_of_locator(
+def test_slips_of_a_source_are_sorted_by_locator(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
     put_slips(store, advertiser, slip("third", page="12"), slip("second", page="9", line="10"),
@@ -358,7 +356,7 @@ def test_slips_of_a_source_stand_in_order_of_locator(
     assert page.index(">first<") < page.index(">second<") < page.index(">third<")
 
 
-def test_slips_are_in_order_of_their_dates_whatever_their_doubts_undated_last(
+def test_slips_are_sorted_by_date_with_undated_ones_last(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
     put_slips(store, advertiser, slip("b", date="187X"), slip("a", date="1869?"), slip("c", date="1889-08"))
@@ -373,7 +371,7 @@ def test_slips_are_in_order_of_their_dates_whatever_their_doubts_undated_last(
     assert texts("sort=source") == ["b", "a", "c", "undated"]
 
 
-def test_slips_are_narrowed_by_source_kind_certainty_sorting_and_words(
+def test_slips_are_filtered_by_source_kind_certainty_sorting_and_words(
     client: FlaskClient, store: Store, advertiser: Source, heel: Entry
 ) -> None:
     put_slips(
@@ -398,9 +396,7 @@ def test_slips_are_narrowed_by_source_kind_certainty_sorting_and_words(
     assert client.get("/sources/slips?sorting=half").status_code == 400
 
 
-def test_a_long_list_of_slips_comes_a_page_at_a_time(
-    client: FlaskClient, store: Store, advertiser: Source
-) -> None:
+def test_a_long_list_of_slips_is_paged(client: FlaskClient, store: Store, advertiser: Source) -> None:
     put_slips(store, advertiser, *(slip(f"slip number {n:03}", date="1889", page=str(n)) for n in range(120)))
 
     first, last = client.get("/sources/slips").text, client.get("/sources/slips?page=3").text
@@ -412,7 +408,7 @@ def test_a_long_list_of_slips_comes_a_page_at_a_time(
     assert 'rel="next"' not in last
 
 
-def test_unsorted_slips_are_sorted_one_after_another_by_figure_keys(
+def test_unsorted_slips_are_sorted_one_after_another_by_digit_keys(
     client: FlaskClient, store: Store, advertiser: Source, heel: Entry
 ) -> None:
     one, two = put_slips(store, advertiser, slip("a", name="back heel"), slip("b", name="sawdl"))
@@ -449,7 +445,7 @@ def test_sorting_to_no_name_is_refused(
     assert client.post(f"/sources/unsorted/{made.id}", data={"term": term}).status_code == 400
 
 
-def test_near_identical_slips_are_one_witness_until_the_editor_parts_them_and_joins_them_again(
+def test_near_identical_slips_are_one_witness_until_an_editor_separates_and_rejoins_them(
     client: FlaskClient, store: Store, advertiser: Source, heel: Entry
 ) -> None:
     client.post("/sources/new", data=FORM)
@@ -471,13 +467,13 @@ def test_near_identical_slips_are_one_witness_until_the_editor_parts_them_and_jo
 
 
 @pytest.mark.parametrize("data", [{"do": "join"}, {"do": "part"}, {"do": "join", "slip": ["q99", "q98"]}])
-def test_joining_or_parting_nothing_is_refused(
+def test_joining_or_separating_nothing_is_refused(
     client: FlaskClient, heel: Entry, data: dict[str, object]
 ) -> None:
     assert client.post(f"/sources/witnesses/{heel.terms[0].id}", data=data).status_code == 400
 
 
-def test_a_title_that_is_too_long_is_refused_beside_its_field_and_kept(client: FlaskClient) -> None:
+def test_a_title_that_is_too_long_is_refused_and_kept_in_its_field(client: FlaskClient) -> None:
     title = "longs" * 500
     data = {"label": "Lantern", "title": title, "kind": "newspaper", "version": "0"}
     answer = client.post("/sources/new", data=data)

@@ -21,7 +21,7 @@ WITHOUT = "he laid the sole of his foot to the other's ankle as it came forward"
 
 @pytest.fixture
 def filled(store: Store) -> Store:
-    """A name of a word-list in English and in Welsh, and a paper."""
+    """A word-list name in English and Welsh, and a newspaper."""
     with store.act("Gwen", "began") as act:
         save_source(act, Source("", "Mail 1871", SourceKind.NEWSPAPER, "The Upland Mail", issued="1871"))
         terms = (
@@ -68,7 +68,9 @@ def test_a_slip_without_the_name_is_saved_and_does_not_count(client: FlaskClient
 
 
 @pytest.mark.parametrize("address", ["/sources/s1/slips/new", "/entries/c0001"])
-def test_after_saving_it_is_asked_where_the_name_is(client: FlaskClient, filled: Store, address: str) -> None:
+def test_after_saving_the_page_asks_where_the_name_is(
+    client: FlaskClient, filled: Store, address: str
+) -> None:
     take(client, WITHOUT)
 
     assert QUESTION in client.get(address).text
@@ -99,7 +101,7 @@ def test_a_description_of_the_movement_is_named_as_one(client: FlaskClient, fill
     assert QUESTION not in client.get("/entries/c0001").text
 
 
-def test_an_answer_that_is_not_offered_is_refused(client: FlaskClient, filled: Store) -> None:
+def test_an_answer_that_is_not_an_option_is_refused(client: FlaskClient, filled: Store) -> None:
     take(client, WITHOUT)
 
     for answer in ("", "somewhere"):
@@ -109,7 +111,7 @@ def test_an_answer_that_is_not_offered_is_refused(client: FlaskClient, filled: S
     assert slip(filled).presence is Presence.FORM
 
 
-def test_an_answer_to_a_slip_that_was_changed_since_is_a_conflict(client: FlaskClient, filled: Store) -> None:
+def test_an_answer_about_a_slip_changed_since_is_a_conflict(client: FlaskClient, filled: Store) -> None:
     take(client, WITHOUT)
     asked = question(client, "/entries/c0001")
     take_again = {"text": "a foot-sweep", "term": "t1", "kind": "use", "certainty": "secure", "version": "1"}
@@ -119,7 +121,7 @@ def test_an_answer_to_a_slip_that_was_changed_since_is_a_conflict(client: FlaskC
 
 
 @pytest.mark.parametrize("address", ["/sources/slips/q1", "/entries/c0001/edit/slip-q1"])
-def test_both_forms_hold_how_the_name_is_there(client: FlaskClient, filled: Store, address: str) -> None:
+def test_both_forms_hold_how_the_name_appears(client: FlaskClient, filled: Store, address: str) -> None:
     take(client, "the f[...]p again", presence="broken")
     assert scale(filled) is NameScale.ONE
 
@@ -129,7 +131,7 @@ def test_both_forms_hold_how_the_name_is_there(client: FlaskClient, filled: Stor
     assert row["how the name is there"] == "broken"
 
 
-def test_a_bad_way_of_being_there_is_told_beside_its_field(client: FlaskClient, filled: Store) -> None:
+def test_an_invalid_answer_is_reported_beside_its_field(client: FlaskClient, filled: Store) -> None:
     data = {"text": "a", "term": "t1", "kind": "use", "certainty": "secure", "version": "0", "presence": "x"}
 
     refused = client.post("/sources/s1/slips/new", data=data)
@@ -150,7 +152,7 @@ def test_a_name_of_a_word_list_becomes_in_use_with_its_first_use(client: FlaskCl
 
 
 @pytest.mark.parametrize("kind", [SlipKind.MENTION, SlipKind.HEADWORD, SlipKind.NOT_STATED])
-def test_other_quotations_leave_the_origin(filled: Store, kind: SlipKind) -> None:
+def test_other_quotations_do_not_change_the_origin(filled: Store, kind: SlipKind) -> None:
     with filled.act("Gwen", "took a slip") as act:
         save_slip(act, Slip("", "s1", "the foot-sweep", kind=kind, term_id="t1"))
 

@@ -1,4 +1,4 @@
-"""Records in which every field has a mark of its own, made by walking their classes.
+"""Records in which every field has its own mark, generated from their classes.
 
 A text, a date, a number or an id is a mark that is looked for in an output. A word of a closed list, a flag,
 a language and a pointer are *choices*: two values, and an output holds the field if it differs between them.
@@ -130,7 +130,7 @@ class Filled:
         return found
 
     def write(self, act: Act) -> None:
-        """Put all of it into an empty termbase."""
+        """Store everything in an empty termbase."""
         for record in self.records:
             if isinstance(record, Image):
                 act.add_image(record)
@@ -240,7 +240,7 @@ def word(path: FieldPath) -> str:
 
 
 def _flat(hint: object) -> Iterator[object]:
-    """The types in a type."""
+    """Return the types in a type hint."""
     if get_origin(hint) in (UnionType, Union, tuple, Annotated):
         for inner in get_args(hint):
             yield from _flat(inner)

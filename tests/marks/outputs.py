@@ -1,4 +1,4 @@
-"""Every output of the program, written of a termbase, with what it leaves out.
+"""Every output of the program, written from a termbase, with what it leaves out.
 
 Those of the table of outputs are here by themselves, each kind of file; what is said of one here is only how
 it is read, where its bytes do not show its texts.
@@ -142,7 +142,7 @@ READ: Mapping[str, Callable[[Path], bytes]] = {
 """How an output is read that is packed, or is a folder; any other is read as it is."""
 
 AS_DATA: Mapping[str, Write] = {"pdf": _printed, "cards": _cards}
-"""Outputs whose pages are set: what is set is looked through, and `test_published` finds it on the pages."""
+"""Typeset outputs: their data is searched, and `test_published` finds it on the pages."""
 
 ENOUGH = ("xlsx", "tbx-basic-dct", "tbx-wordhold", "skos-json-ld", "epub", "site", "backup")
 """Outputs in which no choices are tried, since another one of the same content tries them, or it is read
@@ -180,10 +180,10 @@ _PRINTED = (
     Output("wordhold profiles export", _profiles, shown.PROFILES),
     Output("digest", _digest, {}, searched=False),
 )
-"""What commands print, which is in no table of outputs."""
+"""What commands print, which is not in the table of outputs."""
 _OUTPUTS = (*_of_the_table(), *_PRINTED)
 OUTPUTS: Mapping[str, Output] = {output.name: output for output in _OUTPUTS}
-"""Every output by its name."""
+"""Every output by name."""
 
 
 def text_of(content: bytes) -> str:

@@ -1,4 +1,4 @@
-"""Which fields of the marked termbase stand in an output."""
+"""Which fields of the marked termbase appear in an output."""
 
 import base64
 import re
@@ -23,11 +23,11 @@ _WORD = re.compile(r"(?<![0-9a-z])(?:[0-9a-f]{16}|[a-z]?[0-9]{4,5}|qz[b-w]{3}x)(
 
 
 class _Enough(Exception):
-    """Ends an act, so that nothing of it stays."""
+    """Aborts an act, so that nothing of it is kept."""
 
 
 class Bench:
-    """An empty termbase, filled anew for each output and each choice."""
+    """An empty termbase, filled again for each output and each choice."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
@@ -37,7 +37,7 @@ class Bench:
 
     @contextmanager
     def library(self, records: Filled) -> Iterator[Library]:
-        """A termbase of these records, of which nothing stays."""
+        """A temporary termbase with these records."""
         try:
             with self.store.act("Nia", "filled it") as act:
                 self._fill(act, records)
@@ -60,7 +60,7 @@ class Bench:
         return self._as_it_is[output.name, empty]
 
     def found(self, output: Output) -> set[FieldPath]:
-        """The fields of which a mark stands in the output."""
+        """Return the fields whose mark appears in the output."""
         content = self.content(output)
         words = set(_WORD.findall(text_of(content)))
         found = {path for path, marks in self.base.marks.items() if any(_sign(m) in words for m in marks)}
@@ -70,7 +70,7 @@ class Bench:
 
     @property
     def fields(self) -> set[FieldPath]:
-        """Every field that is looked for."""
+        """Every field that is searched for."""
         return {*self.base.marks, DATA}
 
     def emptied(self, output: Output, choices: Collection[FieldPath]) -> tuple[str, ...]:

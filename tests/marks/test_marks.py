@@ -1,4 +1,4 @@
-"""Every field of every record is found in every output, or stands in the table of what that leaves out.
+"""Every field of every record is found in every output, or listed as left out.
 
 A field that is added to a record is found here without an edit: it fails until each output shows it or says
 why not. What stands there and is found fails too, so that the tables stay true.
@@ -38,7 +38,7 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
 
 
 def told(paths: set[FieldPath]) -> list[str]:
-    """Fields as a table would name them, the shortest way."""
+    """Return fields as a table would name them, in the shortest form."""
     return sorted({path.names[-1] for path in paths})
 
 
@@ -79,7 +79,7 @@ def test_each_choice_makes_a_difference_where_it_is_not_left_out(group: str, ben
 
 
 @pytest.mark.parametrize("name", OUTPUTS)
-def test_each_row_of_a_table_is_of_a_field(name: str) -> None:
+def test_each_row_of_a_table_names_a_field(name: str) -> None:
     left_out = OUTPUTS[name].left_out
     every = {path for kind in KINDS.values() for path in paths_of(kind.cls)}
 
@@ -97,7 +97,7 @@ def test_the_documentation_has_a_column_for_each_output_and_is_up_to_date() -> N
 
 
 @pytest.mark.parametrize("other", [False, True], ids=["as filled", "other choices"])
-def test_a_backup_gives_back_every_record_as_it_was(other: bool, bench: Bench, tmp_path: Path) -> None:
+def test_a_backup_restores_every_record_unchanged(other: bool, bench: Bench, tmp_path: Path) -> None:
     records = filled(bench.base.choices if other else ())
     with bench.library(records) as library:
         assert isinstance(library.reader, Act)
@@ -115,7 +115,7 @@ def test_a_backup_gives_back_every_record_as_it_was(other: bool, bench: Bench, t
 
 
 @pytest.mark.parametrize("other", [False, True], ids=["as filled", "other choices"])
-def test_our_own_dialect_gives_back_every_record_as_it_was(other: bool, bench: Bench, tmp_path: Path) -> None:
+def test_our_own_dialect_restores_every_record_unchanged(other: bool, bench: Bench, tmp_path: Path) -> None:
     records = filled(bench.base.choices if other else ())
     with bench.library(records) as library:
         write_tbx(library, tmp_path / "whole.tbx", dialect="wordhold")
@@ -138,7 +138,7 @@ def ids_given(records: Filled) -> Iterator[tuple[str, str]]:
 
 
 def by_class(records: Iterable[object]) -> dict[type, dict[str, object]]:
-    """Records by class and id."""
+    """Return records by class and id."""
     found: dict[type, dict[str, object]] = {}
     for record in records:
         found.setdefault(type(record), {})[str(getattr(record, "id"))] = record  # noqa: B009
@@ -146,6 +146,6 @@ def by_class(records: Iterable[object]) -> dict[type, dict[str, object]]:
 
 
 def everything(reader: Reader) -> dict[type, dict[str, object]]:
-    """Every record but that of the termbase."""
+    """Return every record except the termbase's own."""
     kinds = (mapped.cls for kind, mapped in KINDS.items() if kind != "termbase")
     return by_class(record for cls in kinds for record in reader.all(cls))

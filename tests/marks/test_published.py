@@ -1,4 +1,4 @@
-"""Every text that the book and the deck of cards hold as data stands in each file that readers get of them.
+"""Every text in the data of the book and the cards appears in each published file.
 
 The marks and the choices of `test_marks` are looked for in that data: what is lost on the way to a file of it
 is found here.
@@ -69,12 +69,12 @@ def read_in(pdf: Path) -> str:
 
 
 def read_in_pages(content: bytes) -> str:
-    """The text of web pages, without drawings and scripts."""
+    """Return the text of web pages, without drawings and scripts."""
     text = re.sub(r"<(svg|style|script).*?</\1>", "", content.decode("utf-8", "replace"), flags=re.DOTALL)
     return letters(html.unescape(re.sub(r"<[^>]*>", " ", text)))
 
 
-def test_each_text_of_the_book_stands_in_its_pdf_in_its_epub_and_on_the_site(bench: Bench) -> None:
+def test_each_text_of_the_book_is_in_its_pdf_its_epub_and_on_the_site(bench: Bench) -> None:
     with bench.library(bench.base) as library:
         book = msgspec.to_builtins(render(library, Selection(), as_of=DAY))
         publish_pdf(library, bench.folder / "book.pdf", as_of=DAY)
@@ -90,7 +90,7 @@ def test_each_text_of_the_book_stands_in_its_pdf_in_its_epub_and_on_the_site(ben
     }  # fmt: skip
 
 
-def test_each_text_of_the_deck_stands_on_the_cards(bench: Bench) -> None:
+def test_each_text_of_the_deck_is_on_the_cards(bench: Bench) -> None:
     with bench.library(bench.base) as library:
         deck = msgspec.to_builtins(deck_of(library, Selection(), as_of=DAY))
         publish_cards(library, bench.folder / "cards.pdf", as_of=DAY)

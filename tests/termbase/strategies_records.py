@@ -1,4 +1,5 @@
-"""Hypothesis strategies for any record, from what its fields declare; of few values, so they often meet."""
+"""Hypothesis strategies for any record, from its field declarations; with few values, so they often
+collide."""
 
 from dataclasses import replace
 from typing import Any
@@ -33,7 +34,7 @@ PROFILES = st.builds(replace, WIDE_PROFILES | CLOSE_PROFILES, names=NAMES, note=
 
 
 def records(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
-    """Records of a class; `known` gives the values of some fields."""
+    """Return records of a class; `known` fixes the values of some fields."""
     values = {f.name: known[f.name] if f.name in known else _any(f) for f in fields_of(cls)}
     return st.builds(cls, **values)
 

@@ -1,4 +1,4 @@
-"""Untidy records of any class, with any values, made from what their fields say of themselves."""
+"""Untidy records of any class, with any values, generated from their field declarations."""
 
 from functools import cache
 from typing import Any, get_args

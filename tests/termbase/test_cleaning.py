@@ -1,4 +1,4 @@
-"""What comes into the record: texts brought in order, everything wrong told at once and with its place."""
+"""Cleaning records: texts are normalised, and all faults are reported at once with their place."""
 
 import contextlib
 import unicodedata
@@ -62,7 +62,7 @@ ANY = settings(suppress_health_check=list(HealthCheck), max_examples=25)
 
 
 def fields_within(record: object) -> Iterator[tuple[Declared, Any]]:
-    """Every field in a record and in those within it, with what stands there."""
+    """Yield every field of a record and its nested records, with its value."""
     for field in fields_of(type(record)):
         value = getattr(record, field.name)
         yield field, value
@@ -74,7 +74,7 @@ def fields_within(record: object) -> Iterator[tuple[Declared, Any]]:
 @pytest.mark.parametrize("cls", CLASSES, ids=lambda cls: cls.__name__)
 @ANY
 @given(data=st.data())
-def test_a_record_that_is_in_order_stays_as_it_is(cls: type[Any], data: st.DataObject) -> None:
+def test_a_clean_record_is_unchanged(cls: type[Any], data: st.DataObject) -> None:
     try:
         once = cleaned(data.draw(records(cls, right=True)))
     except BadInput:
@@ -117,7 +117,7 @@ def test_every_field_is_what_it_is_declared_to_be(cls: type[Any], data: st.DataO
 @pytest.mark.parametrize("cls", CLASSES, ids=lambda cls: cls.__name__)
 @ANY
 @given(data=st.data())
-def test_every_fault_is_told_with_the_path_that_leads_to_it(cls: type[Any], data: st.DataObject) -> None:
+def test_every_fault_is_reported_with_its_path(cls: type[Any], data: st.DataObject) -> None:
     record = data.draw(records(cls))
     found: tuple[BadInput, ...] = ()
     try:
@@ -135,7 +135,7 @@ def test_every_fault_is_told_with_the_path_that_leads_to_it(cls: type[Any], data
 
 @ANY
 @given(data=st.data())
-def test_an_entry_that_was_taken_is_taken_as_it_is(data: st.DataObject) -> None:
+def test_a_cleaned_entry_is_unchanged_by_cleaning(data: st.DataObject) -> None:
     entry = data.draw(records(Entry, right=True))
     taken = None
     with contextlib.suppress(BadInput):
@@ -145,7 +145,7 @@ def test_an_entry_that_was_taken_is_taken_as_it_is(data: st.DataObject) -> None:
     assert take_entry(taken) == taken
 
 
-def test_what_is_wrong_in_a_record_is_told_with_its_path() -> None:
+def test_faults_in_a_record_are_reported_with_their_path() -> None:
     wrong = Term("", " ", "not a tag", Origin.COINED, printed="x", printed_language="no tag either")
     figure = Figure("i1", "x" * (LONGEST["note"] + 1))
     with pytest.raises(BadInput) as caught:
@@ -159,7 +159,7 @@ def test_what_is_wrong_in_a_record_is_told_with_its_path() -> None:
     }
 
 
-def test_what_is_told_of_a_clause_names_it_by_its_number() -> None:
+def test_faults_in_a_clause_name_it_by_its_number() -> None:
     code = RuleCode("r1", "Fair", clauses=(LegRule(id="4a", stance="barred", limits=Limits(years="once")),))
     with pytest.raises(BadInput) as caught:
         cleaned(code)
@@ -167,8 +167,8 @@ def test_what_is_told_of_a_clause_names_it_by_its_number() -> None:
     assert caught.value.where == "clause 4a, limits, years"
 
 
-def test_texts_that_came_in_as_they_were_typed_are_brought_in_order_too() -> None:
-    """Captions, makers, rulings, references of statements and rules were kept with whatever stood in them."""
+def test_all_texts_are_cleaned() -> None:
+    """Captions, creators, rulings, references of statements and rules used to be stored uncleaned."""
     figure = Figure("i1", " A hold\u200b ", maker=" Nia\n Wyn ", rights=" ours ")
     ruling = Ruling("r1", "fits", " N.\u200bW. ", " 2026 ", " As seen. \n")
     technique = Profile(right=Hand(work=Said("pull", "slip", " q1 ")))
@@ -196,7 +196,7 @@ def test_own_words_of_a_reason_are_one_line_and_limited() -> None:
         cleaned(Signature(reopened=own("a\0b")))
 
 
-def test_the_character_that_parts_letters_stays_in_a_sort_form_only() -> None:
+def test_the_letter_separator_is_kept_only_in_sort_forms() -> None:
     taken = cleaned(replace(TERM, text="Ban\u034fgor", sort_text=" Ban\u034fgor\u200b "))
     assert (taken.text, taken.sort_text) == ("Bangor", "Ban\u034fgor")
 
@@ -222,7 +222,7 @@ def test_a_value_that_is_not_in_its_closed_list_is_refused(record: object, path:
     assert "not one of the options" in caught.value.what
 
 
-def test_what_says_nothing_is_left_out_of_an_entry() -> None:
+def test_empty_parts_are_dropped_from_an_entry() -> None:
     empty = ForeignNote(category="note", text=" \u200b")
     term = replace(
         TERM, printed=" ", printed_language="no tag", forms=(Form("plural", " "),), foreign_notes=(empty,)
@@ -249,7 +249,7 @@ def test_languages_and_styles_are_kept_once() -> None:
 
 @dataclass(frozen=True)
 class Peg:
-    """A record that no module knows of."""
+    """A record class unknown to all modules."""
 
     name: Annotated[str, Line(needed=True, length="name")]
     hung: Annotated[str, Date()] = ""
@@ -258,7 +258,7 @@ class Peg:
 
 @dataclass(frozen=True)
 class Rack:
-    """A record of such records."""
+    """A record class that nests such records."""
 
     pegs: Annotated[tuple[Peg, ...], Items("peg", needed=True)]
 

@@ -1,4 +1,4 @@
-"""What comes back from another system, each field as it declares, and what the records of a file point at."""
+"""Merging what comes back from another system, field by field, and translating references."""
 
 from collections.abc import Iterator
 from dataclasses import KW_ONLY, dataclass, is_dataclass, replace
@@ -23,7 +23,7 @@ HERE, COMES = entries("c0001"), entries("c0001")
 
 @dataclass(frozen=True)
 class WideTerm(Term):
-    """A name with text fields more."""
+    """A name with extra text fields."""
 
     _: KW_ONLY
     story: Annotated[str, Line()] = ""
@@ -31,9 +31,7 @@ class WideTerm(Term):
 
 
 @given(stored=HERE, incoming=COMES)
-def test_nothing_that_is_here_is_taken_away_but_what_is_said_otherwise(
-    stored: Entry, incoming: Entry
-) -> None:
+def test_an_import_only_replaces_what_differs(stored: Entry, incoming: Entry) -> None:
     found = merged(stored, incoming)
 
     for field in fields_of(Entry):
@@ -61,7 +59,7 @@ def test_nothing_that_is_here_is_taken_away_but_what_is_said_otherwise(
 
 
 @given(stored=HERE)
-def test_an_entry_that_comes_back_as_it_was_changes_nothing(stored: Entry) -> None:
+def test_an_unchanged_entry_changes_nothing(stored: Entry) -> None:
     once = merged(stored, stored)
 
     assert once == merged(once, stored)
@@ -85,7 +83,7 @@ def test_a_name_that_is_changed_is_not_sorted_as_the_old_one() -> None:
     assert merged(stored, replace(stored, sort_text="", text="lleng")).sort_text == ""
 
 
-def test_a_source_keeps_what_the_other_system_does_not_say() -> None:
+def test_a_source_keeps_what_the_other_system_cannot_express() -> None:
     stored = Source("s1", "Mail", SourceKind.NEWSPAPER, "The Mail", place="Quay", styles=("glan",))
     incoming = Source("s1", "Mail", SourceKind.OTHER, "The Upland Mail")
 
@@ -94,14 +92,14 @@ def test_a_source_keeps_what_the_other_system_does_not_say() -> None:
     assert merged(Person("p1", "Nia", roles=(Role.COACH,)), Person("p1", "Nia")).roles == (Role.COACH,)
 
 
-def test_of_a_quotation_only_its_words_come_back() -> None:
+def test_only_the_text_of_a_quotation_is_imported() -> None:
     stored = Slip("q1", "s1", "a hank", page="3", kind=SlipKind.USE, certainty=Certainty.SECURE, note="Ours.")
     incoming = Slip("q1", "s1", "a fair hank", kind=SlipKind.NOT_STATED, note="Of the file.", presence="gap")  # type: ignore[arg-type]
 
     assert merged(stored, incoming) == replace(stored, text="a fair hank")
 
 
-def test_a_definition_that_is_said_otherwise_keeps_its_source() -> None:
+def test_a_changed_definition_keeps_its_source() -> None:
     stored = Entry("c1", definitions=(Definition("en", "A hold.", source_id="s1"),))
     incoming = Entry("c1", definitions=(Definition("en", "A hold of the leg."),))
 
@@ -117,7 +115,7 @@ def test_every_special_field_has_a_rule_and_every_rule_a_field() -> None:
 
 
 def ids_in(record: object) -> Iterator[tuple[str, str]]:
-    """The kind and id of everything that a record points at."""
+    """Yield the kind and id of everything that a record refers to."""
     assert is_dataclass(record)
     for field in fields_of(type(record)):
         value = getattr(record, field.name)
@@ -129,7 +127,7 @@ def ids_in(record: object) -> Iterator[tuple[str, str]]:
 
 
 @given(record=st.one_of(HERE, records(Slip), records(Trial)))
-def test_everything_that_a_record_points_at_is_led_to_what_is_here(record: Entry | Slip | Trial) -> None:
+def test_every_reference_is_translated_to_ids_here(record: Entry | Slip | Trial) -> None:
     found = pointed(record, lambda kind, there: f"{kind} {there}")
 
     assert set(ids_in(found)) == {(kind, f"{kind} {there}") for kind, there in ids_in(record)}

@@ -1,4 +1,4 @@
-"""The invented demonstration: as large as promised, whole, and flawed only where it means to be."""
+"""The invented demo: its size, its integrity, and only deliberate flaws."""
 
 import re
 import shutil
@@ -63,7 +63,7 @@ def welsh(demo: Demo) -> list[Term]:
         ("reports", 10, 15),
     ],
 )
-def test_it_is_as_large_as_promised(demo: Demo, part: str, least: int, most: int) -> None:
+def test_it_has_the_promised_size(demo: Demo, part: str, least: int, most: int) -> None:
     assert least <= len(getattr(demo, part)) <= most
 
 
@@ -72,7 +72,7 @@ def test_there_are_some_150_terms_and_90_slips_besides_the_headwords(demo: Demo)
     assert 90 <= sum(s.kind is not SlipKind.HEADWORD for s in demo.slips) <= 130
 
 
-def test_ids_run_on_without_gaps_and_versions_are_nought(demo: Demo) -> None:
+def test_ids_have_no_gaps_and_versions_are_zero(demo: Demo) -> None:
     terms = [t for e in demo.entries for t in e.terms]
     groups = {"p": demo.people, "s": demo.sources, "r": demo.codes, "t": terms, "q": demo.slips,
               "w": demo.pages, "l": demo.lines, "m": demo.trials}  # fmt: skip
@@ -114,7 +114,7 @@ def test_welsh_nouns_have_a_gender_but_the_one_that_is_meant_to_lack_it(demo: De
     assert [t.text for t in welsh(demo) if t.part_of_speech in nouns and t.gender is None] == ["cofleidiad"]
 
 
-def test_misprints_stand_in_what_is_printed_and_never_in_a_term(demo: Demo) -> None:
+def test_misprints_are_only_in_printed_forms_never_in_terms(demo: Demo) -> None:
     for term in (t for e in demo.entries for t in e.terms):
         texts = [term.text, *(f.text for f in term.forms)]
         assert not [m for m in MISPRINTS for text in texts if m in f"{text} "], term.text
@@ -283,9 +283,7 @@ def test_the_store_takes_it_whole_and_the_proof_finds_its_flaws(demo: Demo, tmp_
         ("termbase.toml", "title =", "title", "termbase.toml"),
     ],
 )  # fmt: skip
-def test_a_fault_is_told_with_its_file_and_field(
-    path: str, old: str, new: str, place: str, tmp_path: Path
-) -> None:
+def test_errors_name_the_file_and_field(path: str, old: str, new: str, place: str, tmp_path: Path) -> None:
     folder = tmp_path / "demo"
     shutil.copytree(FOLDER, folder, ignore=shutil.ignore_patterns("*.py", "__pycache__"))
     text = (folder / path).read_text(encoding="utf-8")

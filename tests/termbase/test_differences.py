@@ -75,7 +75,7 @@ CASES = {
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_a_change_is_told_field_by_field(case: str) -> None:
+def test_a_change_is_shown_field_by_field(case: str) -> None:
     after, told = CASES[case]
 
     found = differences(as_json(BEFORE), as_json(after), Entry)
@@ -88,7 +88,7 @@ def test_a_change_is_told_field_by_field(case: str) -> None:
 
 
 def sample(field: Declared, name: str) -> object:
-    """A value of a field as the history keeps it; `name` tells it from others."""
+    """Return a field value as the history stores it; `name` makes it distinct."""
     words = [word for word in field.words if word]
     one: object = words[0 if name == "a" else -1] if words else name == "a"
     match field.is_a:
@@ -114,7 +114,7 @@ def sample(field: Declared, name: str) -> object:
 
 
 def tag(cls: type) -> dict[str, object]:
-    """What tells a record of one class from others of its list."""
+    """Return what distinguishes a record of one class in a mixed list."""
     if not issubclass(cls, Struct) or not cls.__struct_config__.tag_field:
         return {}
     return {cls.__struct_config__.tag_field: cls.__struct_config__.tag}
@@ -152,7 +152,7 @@ def test_every_declared_field_is_told_when_it_changes_but_for_bookkeeping(cls: t
     assert difference.before != difference.after
 
 
-def test_what_no_field_has_is_told_by_its_own_name() -> None:
+def test_unknown_keys_are_shown_by_their_own_name() -> None:
     found = differences('{"shade": "dark", "parts": [{"own_hue": "red"}]}', '{"parts": []}', Entry)
 
     assert found == (Difference("shade", "dark", ""), Difference("parts", "own hue: red", ""))
@@ -166,7 +166,7 @@ def test_a_word_of_a_closed_list_is_said_and_a_text_like_it_is_not() -> None:
     assert not isinstance(note.after, Message)
 
 
-def test_a_reason_that_nobody_gives_is_not_told() -> None:
+def test_an_empty_reason_is_not_shown() -> None:
     made = Line("l1", "w1", 1, "hank, a trip.")
 
     assert "reason" not in {d.field for d in differences(None, as_json(made), Line)}
@@ -174,7 +174,7 @@ def test_a_reason_that_nobody_gives_is_not_told() -> None:
     assert differences(as_json(made), as_json(given), Line) == (Difference("reason", "", "illegible"),)
 
 
-def test_a_reason_that_cannot_be_read_is_told_as_it_is() -> None:
+def test_an_unreadable_reason_is_shown_as_it_is() -> None:
     found = differences("{}", '{"reason": {"code": "line.aside.repeated", "text": "seen"}}', Line)
 
     assert found == (Difference("reason", "", "code: line.aside.repeated; text: seen"),)
@@ -191,7 +191,7 @@ def test_a_clause_is_called_by_its_id_and_told_by_its_fields() -> None:
     assert gone.before == "kind: legs; stance: barred; uses: kick"
 
 
-def test_a_statement_that_changes_is_told_with_what_it_rests_on() -> None:
+def test_a_changed_statement_is_shown_with_its_basis() -> None:
     before = replace(BEFORE, technique=PROFILE)
     after = replace(BEFORE, technique=replace(PROFILE, right=Hand(places=Said(("arm",), "reading"))))
 

@@ -1,4 +1,4 @@
-"""Making, changing, signing, relating and removing entries."""
+"""Creating, changing, signing, relating and deleting entries."""
 
 from dataclasses import replace
 
@@ -46,7 +46,7 @@ def quote(act: Act, term_id: str) -> Slip:
     return save_slip(act, Slip("", source.id, "took the hank", term_id=term_id))
 
 
-def test_a_new_entry_gets_ids_for_itself_and_its_names_and_who_made_it(store: Store) -> None:
+def test_a_new_entry_gets_ids_and_its_creator(store: Store) -> None:
     made = make(store, "gafael", "afael")
 
     assert made.id == "c0001"
@@ -66,7 +66,7 @@ def test_an_entry_without_a_name_is_refused_and_nothing_is_written(
         assert [act.words for act in reader.last_acts()] == ["created the termbase"]
 
 
-def test_saving_over_what_somebody_else_changed_is_a_conflict(store: Store) -> None:
+def test_overwriting_another_persons_change_is_a_conflict(store: Store) -> None:
     seen = make(store, "gafael")
     with store.act("Ifan", "gave the topic") as act:
         entries.save(act, replace(seen, topic=Topic.HOLD))
@@ -88,7 +88,7 @@ CHANGES = {
 
 
 @pytest.mark.parametrize("changed", CHANGES)
-def test_a_reading_is_open_again_when_what_it_covers_changes_and_says_why(store: Store, changed: str) -> None:
+def test_a_reading_is_reopened_when_what_it_covers_changes_and_says_why(store: Store, changed: str) -> None:
     made = make(store, "gafael")
     with store.act("Nia", "read it") as act:
         entries.sign(act, made.id, "language")
@@ -111,7 +111,7 @@ def test_a_reading_is_open_again_when_what_it_covers_changes_and_says_why(store:
         assert reading.signed or "changed after it was signed" in worded(reading.reopened)
 
 
-def test_a_signature_bears_name_and_day_of_who_acts(store: Store) -> None:
+def test_a_signature_has_name_and_day_of_the_act(store: Store) -> None:
     made = make(store, "gafael")
     with store.act("Ruth", "read it") as act:
         signed = entries.sign(act, made.id, "practice")
@@ -124,7 +124,7 @@ def test_a_signature_bears_name_and_day_of_who_acts(store: Store) -> None:
     ("why", "said"),
     [("the definition is wrong", own("the definition is wrong")), (" ", Reopened.BY_HAND(person="Nia"))],
 )
-def test_a_reading_put_back_to_open_says_why_or_by_whom(store: Store, why: str, said: Kept) -> None:
+def test_a_reopened_reading_says_why_or_by_whom(store: Store, why: str, said: Kept) -> None:
     made = make(store, "gafael")
     with store.act("Nia", "read it and thought better of it") as act:
         entries.sign(act, made.id, "language")
@@ -177,7 +177,7 @@ def test_a_name_moves_among_those_of_its_language(
     assert texts(entry(store, made.id)) == order
 
 
-def test_slips_of_a_name_taken_away_wait_unsorted(store: Store) -> None:
+def test_slips_of_a_deleted_name_become_unsorted(store: Store) -> None:
     made = make(store, "gafael", "afael")
     with store.act("Nia", "quoted") as act:
         slip = quote(act, made.terms[1].id)
@@ -189,7 +189,7 @@ def test_slips_of_a_name_taken_away_wait_unsorted(store: Store) -> None:
         assert reader.get(Slip, slip.id).term_id == ""
 
 
-def test_the_only_name_cannot_be_taken_away(store: Store) -> None:
+def test_the_only_name_cannot_be_deleted(store: Store) -> None:
     made = make(store, "gafael")
 
     with pytest.raises(BadInput), store.act("Nia", "took a name away") as act:
@@ -197,7 +197,7 @@ def test_the_only_name_cannot_be_taken_away(store: Store) -> None:
 
 
 @pytest.mark.parametrize("doing", [entries.prefer, entries.drop_term], ids=["prefer", "drop"])
-def test_a_name_that_is_not_there_is_named(store: Store, doing: object) -> None:
+def test_an_error_about_a_missing_name_names_it(store: Store, doing: object) -> None:
     made = make(store, "gafael")
 
     with pytest.raises(NotFound, match="t99"), store.act("Nia", "tried") as act:
@@ -216,7 +216,7 @@ def test_a_name_that_is_not_there_is_named(store: Store, doing: object) -> None:
         ("contrasts with", 0, RelationKind.CONTRASTS),
     ],
 )
-def test_a_relation_is_kept_once_whichever_side_it_is_told_from(
+def test_a_relation_is_stored_once_whichever_side_adds_it(
     store: Store, reads: str, holder: int, kind: RelationKind
 ) -> None:
     both = [make(store, "gafael"), make(store, "bachiad")]
@@ -232,7 +232,7 @@ def test_a_relation_is_kept_once_whichever_side_it_is_told_from(
     assert not entry(store, both[1].id).relations
 
 
-def test_a_relation_that_reads_alike_is_taken_away_from_either_side(store: Store) -> None:
+def test_a_symmetric_relation_can_be_removed_from_either_side(store: Store) -> None:
     one, other = make(store, "gafael"), make(store, "bachiad")
     with store.act("Nia", "related them") as act:
         entries.relate(act, one.id, "see also", other.id)
@@ -242,7 +242,7 @@ def test_a_relation_that_reads_alike_is_taken_away_from_either_side(store: Store
     assert entry(store, one.id).relations == ()
 
 
-def test_a_chain_of_broader_entries_never_closes(store: Store) -> None:
+def test_broader_entries_never_form_a_loop(store: Store) -> None:
     one, two, three = (make(store, t) for t in ("gafael", "bachiad", "tafliad"))
     with store.act("Nia", "related them") as act:
         entries.relate(act, one.id, "broader", two.id)
@@ -257,7 +257,7 @@ def test_a_chain_of_broader_entries_never_closes(store: Store) -> None:
 @pytest.mark.parametrize(
     ("reads", "target"), [("cousin of", "c0001"), ("broader", "c0099"), ("broader", "itself")]
 )
-def test_a_relation_that_cannot_be_is_refused(store: Store, reads: str, target: str) -> None:
+def test_an_impossible_relation_is_refused(store: Store, reads: str, target: str) -> None:
     make(store, "bachiad")
     made = make(store, "gafael")
 
@@ -291,7 +291,7 @@ def test_a_ruling_without_a_reason_is_refused(store: Store) -> None:
         entries.rule(act, made.id, "r1", "fits", "  ")
 
 
-def test_removing_an_entry_lets_its_slips_and_lines_go(store: Store) -> None:
+def test_deleting_an_entry_frees_its_slips_and_lines(store: Store) -> None:
     made = make(store, "gafael")
     with store.act("Nia", "quoted and attached") as act:
         slip = quote(act, made.terms[0].id)
@@ -311,7 +311,7 @@ def test_removing_an_entry_lets_its_slips_and_lines_go(store: Store) -> None:
         assert reader.get(Line, line.id).state is LineState.UNPARSED
 
 
-def test_an_entry_that_is_pointed_at_is_not_removed(store: Store) -> None:
+def test_an_entry_in_use_is_not_deleted(store: Store) -> None:
     one, other = make(store, "gafael"), make(store, "bachiad")
     with store.act("Nia", "related and tried") as act:
         entries.relate(act, one.id, "see also", other.id)

@@ -1,4 +1,4 @@
-"""Taking acts back, and bringing earlier states back."""
+"""Undoing acts, and restoring earlier states."""
 
 from dataclasses import replace
 
@@ -14,7 +14,7 @@ from termbase.store import Store
 
 
 def make(store: Store, *texts: str) -> tuple[Entry, int]:
-    """An entry with Welsh names, and the number of the act that made it."""
+    """An entry with Welsh names, and the number of the act that created it."""
     with store.act("Nia", "created an entry") as act:
         terms = tuple(Term("", text, "cy", Origin.IN_USE) for text in texts)
         made = entries.save(act, Entry("", terms=terms))
@@ -44,11 +44,11 @@ def now(store: Store, entry_id: str) -> Entry | None:
 
 
 def same(a: Entry | None, b: Entry) -> bool:
-    """Whether two states say the same; the version always grows."""
+    """Whether two states are equal apart from the version, which always grows."""
     return a is not None and replace(a, version=b.version) == b
 
 
-def test_a_change_taken_back_leaves_what_was_before(store: Store) -> None:
+def test_undoing_a_change_restores_what_was_before(store: Store) -> None:
     made, _ = make(store, "gafael")
     _, changing = change(store, made, topic=Topic.HOLD)
 
@@ -57,7 +57,7 @@ def test_a_change_taken_back_leaves_what_was_before(store: Store) -> None:
     assert same(now(store, made.id), made)
 
 
-def test_taking_back_can_be_taken_back(store: Store) -> None:
+def test_undoing_can_be_undone(store: Store) -> None:
     made, _ = make(store, "gafael")
     changed, changing = change(store, made, topic=Topic.HOLD)
 
@@ -66,7 +66,7 @@ def test_taking_back_can_be_taken_back(store: Store) -> None:
     assert same(now(store, made.id), changed)
 
 
-def test_making_taken_back_removes_and_its_id_is_not_given_again(store: Store) -> None:
+def test_undoing_a_creation_deletes_and_the_id_is_not_reused(store: Store) -> None:
     made, making = make(store, "gafael")
 
     undo(store, making)
@@ -75,7 +75,7 @@ def test_making_taken_back_removes_and_its_id_is_not_given_again(store: Store) -
     assert make(store, "bachiad")[0].id == "c0002"
 
 
-def test_removing_taken_back_brings_all_back_with_its_slips_and_it_is_found_again(store: Store) -> None:
+def test_undoing_a_deletion_restores_the_entry_with_its_slips_and_search_forms(store: Store) -> None:
     made, _ = make(store, "gafael", "afael")
     with store.act("Nia", "quoted") as act:
         source = save_source(act, Source("", "Mail 1871", SourceKind.NEWSPAPER, "The Upland Mail"))
@@ -91,7 +91,7 @@ def test_removing_taken_back_brings_all_back_with_its_slips_and_it_is_found_agai
         assert [hit.entry_id for hit in find(reader, "gafael")] == [made.id]
 
 
-def test_what_was_changed_since_is_not_taken_back_and_nothing_is_written(store: Store) -> None:
+def test_an_act_is_not_undone_if_its_records_have_changed_since(store: Store) -> None:
     made, _ = make(store, "gafael")
     _, first = change(store, made, topic=Topic.HOLD)
     after, _ = change(store, made, usage_note="Of boys only.")
@@ -102,7 +102,7 @@ def test_what_was_changed_since_is_not_taken_back_and_nothing_is_written(store: 
     assert now(store, made.id) == after
 
 
-def test_making_is_not_taken_back_while_something_points_at_it(store: Store) -> None:
+def test_a_creation_is_not_undone_while_something_refers_to_it(store: Store) -> None:
     made, making = make(store, "gafael")
     other, _ = make(store, "bachiad")
     with store.act("Nia", "related them") as act:
@@ -114,12 +114,12 @@ def test_making_is_not_taken_back_while_something_points_at_it(store: Store) -> 
     assert now(store, made.id) == made
 
 
-def test_an_act_that_never_was_is_not_taken_back(store: Store) -> None:
+def test_an_act_that_never_existed_is_not_undone(store: Store) -> None:
     with pytest.raises(NotFound, match="999"):
         undo(store, 999)
 
 
-def test_an_earlier_state_comes_back_as_the_newest(store: Store) -> None:
+def test_an_earlier_state_is_restored_as_the_newest(store: Store) -> None:
     made, making = make(store, "gafael")
     change(store, made, topic=Topic.HOLD)
     change(store, made, usage_note="Of boys only.")
@@ -133,7 +133,7 @@ def test_an_earlier_state_comes_back_as_the_newest(store: Store) -> None:
     assert found.version == 4
 
 
-def test_a_removed_record_comes_back(store: Store) -> None:
+def test_a_deleted_record_is_restored(store: Store) -> None:
     made, making = make(store, "gafael")
     with store.act("Nia", "removed it") as act:
         entries.remove(act, made.id)
@@ -144,7 +144,7 @@ def test_a_removed_record_comes_back(store: Store) -> None:
     assert same(now(store, made.id), made)
 
 
-def test_slips_of_names_that_an_earlier_state_had_not_wait_unsorted(store: Store) -> None:
+def test_slips_of_names_missing_in_a_restored_state_become_unsorted(store: Store) -> None:
     made, making = make(store, "gafael")
     after, _ = change(store, made, terms=(*made.terms, Term("", "afael", "cy", Origin.IN_USE)))
     with store.act("Nia", "quoted") as act:
@@ -160,7 +160,7 @@ def test_slips_of_names_that_an_earlier_state_had_not_wait_unsorted(store: Store
 
 
 @pytest.mark.parametrize(("kind", "act_id"), [("entry", 0), ("entry", "removing"), ("cabbage", 1)])
-def test_a_state_that_never_was_is_not_brought_back(store: Store, kind: str, act_id: int | str) -> None:
+def test_a_state_that_never_existed_is_not_restored(store: Store, kind: str, act_id: int | str) -> None:
     made, _ = make(store, "gafael")
     with store.act("Nia", "removed it") as act:
         entries.remove(act, made.id)
@@ -170,7 +170,7 @@ def test_a_state_that_never_was_is_not_brought_back(store: Store, kind: str, act
         history.bring_back(act, kind, made.id, removing if act_id == "removing" else int(act_id))
 
 
-def test_the_state_after_any_act_can_be_looked_at(store: Store) -> None:
+def test_the_state_after_any_act_can_be_viewed(store: Store) -> None:
     made, making = make(store, "gafael")
     changed, changing = change(store, made, topic=Topic.HOLD)
 

@@ -1,4 +1,4 @@
-"""Two entries made one, and parted again: nothing is lost, and the old id leads on."""
+"""Merging and separating entries: nothing is lost, and the old id still leads somewhere."""
 
 from dataclasses import replace
 
@@ -43,7 +43,7 @@ def term(text: str, language: str = "cy", **more: object) -> Term:
 
 
 def fill(act: Act) -> None:
-    """c0001 and c0002 are one idea, with something of everything; c0003 and c0004 are related to them."""
+    """c0001 and c0002 are one idea and have some of everything; c0003 and c0004 are related to them."""
     source = save_source(act, Source("", "Mail 1871", SourceKind.NEWSPAPER, "The Upland Mail"))
     code = save_code(act, RuleCode("", "Fair rules"))
     broad = entries.save(act, Entry("", terms=(term("tafliad"),)))
@@ -88,7 +88,7 @@ def filled(store: Store) -> Store:
 
 
 def state(store: Store) -> dict[str, object]:
-    """The whole record, but for versions and who changed an entry last."""
+    """Return the whole record, except versions and last editors."""
     found: dict[str, object] = {}
     with store.read() as reader:
         for cls in (Entry, Slip, Trial, Line, Redirect):
@@ -115,7 +115,7 @@ def last_act(store: Store) -> int:
         return reader.last_acts(1)[0].id
 
 
-def test_everything_of_both_is_in_the_one(filled: Store) -> None:
+def test_everything_from_both_is_in_the_merged_entry(filled: Store) -> None:
     merged = merge(filled)
 
     assert [t.text for t in merged.terms] == ["gafael", "hank", "bachiad"]
@@ -137,7 +137,7 @@ def test_everything_of_both_is_in_the_one(filled: Store) -> None:
         assert reader.get(Entry, COUNTER).relations == (Relation(RelationKind.COUNTER_TO, FIRST),)
 
 
-def test_names_that_went_over_are_found_in_the_one_entry(filled: Store) -> None:
+def test_moved_names_are_found_in_the_merged_entry(filled: Store) -> None:
     merge(filled)
 
     with filled.read() as reader:
@@ -145,7 +145,7 @@ def test_names_that_went_over_are_found_in_the_one_entry(filled: Store) -> None:
         assert {hit.entry_id for hit in find(reader, "gafael")} == {FIRST}
 
 
-def test_the_old_id_leads_to_the_one_entry_and_both_histories_stay(filled: Store) -> None:
+def test_the_old_id_leads_to_the_merged_entry_and_both_histories_stay(filled: Store) -> None:
     merge(filled)
 
     with filled.read() as reader:
@@ -162,7 +162,7 @@ def test_the_old_id_leads_to_the_one_entry_and_both_histories_stay(filled: Store
 
 
 @pytest.mark.parametrize(("this", "other"), [(FIRST, OTHER), (OTHER, FIRST)])
-def test_parting_gives_back_what_was(filled: Store, this: str, other: str) -> None:
+def test_separating_restores_both_entries(filled: Store, this: str, other: str) -> None:
     before = state(filled)
     merge(filled, this, other)
     part(filled, other)
@@ -171,7 +171,7 @@ def test_parting_gives_back_what_was(filled: Store, this: str, other: str) -> No
 
 
 @pytest.mark.parametrize("parted", [False, True], ids=["merged", "merged and parted"])
-def test_taking_back_gives_back_what_was(filled: Store, parted: bool) -> None:
+def test_undoing_restores_both_entries(filled: Store, parted: bool) -> None:
     if parted:
         merge(filled)
     before = state(filled)
@@ -186,7 +186,7 @@ def test_taking_back_gives_back_what_was(filled: Store, parted: bool) -> None:
     assert state(filled) == before
 
 
-def test_parting_leaves_what_was_added_and_changed_since(filled: Store) -> None:
+def test_separating_keeps_what_was_added_and_changed_since(filled: Store) -> None:
     merged = merge(filled)
     with filled.act("Ifan", "changed") as act:
         entries.save(act, replace(
@@ -201,7 +201,7 @@ def test_parting_leaves_what_was_added_and_changed_since(filled: Store) -> None:
     assert [d.text for d in stays.definitions] == ["A hold of the leg.", "Another."]
 
 
-def test_what_was_merged_into_the_merged_one_follows_and_comes_back_with_it(filled: Store) -> None:
+def test_entries_merged_earlier_follow_and_come_back(filled: Store) -> None:
     before = state(filled)
     merge(filled, OTHER, COUNTER)
     merge(filled, FIRST, OTHER)
@@ -215,7 +215,7 @@ def test_what_was_merged_into_the_merged_one_follows_and_comes_back_with_it(fill
     assert state(filled) == before
 
 
-def test_a_signed_reading_is_open_again_and_says_why(filled: Store) -> None:
+def test_a_signed_reading_is_reopened_and_says_why(filled: Store) -> None:
     with filled.act("Nia", "read") as act:
         entries.sign(act, FIRST, "language")
     merged = merge(filled)
@@ -249,7 +249,7 @@ CONTRADICTIONS = {
 
 
 @pytest.mark.parametrize("key", CONTRADICTIONS)
-def test_a_contradiction_is_asked_about_and_the_answer_stands(key: str) -> None:
+def test_a_conflict_is_asked_about_and_the_answer_is_kept(key: str) -> None:
     this, other = CONTRADICTIONS[key]
 
     (question,) = put_together(this, other).unanswered
@@ -263,7 +263,7 @@ def test_a_contradiction_is_asked_about_and_the_answer_stands(key: str) -> None:
     assert (first.topic, first.technique, first.usage_note) == (this.topic, this.technique, this.usage_note)
 
 
-def test_nothing_is_written_while_something_is_not_chosen(filled: Store) -> None:
+def test_nothing_is_written_while_a_conflict_is_open(filled: Store) -> None:
     with filled.act("Nia", "another topic") as act:
         entries.save(act, replace(act.get(Entry, OTHER), topic=Topic.TRIP))
     before = state(filled)
@@ -275,12 +275,12 @@ def test_nothing_is_written_while_something_is_not_chosen(filled: Store) -> None
     assert merge(filled, topic="other").topic is Topic.TRIP
 
 
-def test_an_answer_that_cannot_be_chosen_is_refused(filled: Store) -> None:
+def test_an_impossible_answer_is_refused(filled: Store) -> None:
     with pytest.raises(BadInput, match="cannot be chosen"):
         put_together(*CONTRADICTIONS["topic"], {"topic": "both"})
 
 
-def test_an_entry_is_not_merged_with_itself_nor_with_what_is_broader_through_others(filled: Store) -> None:
+def test_an_entry_is_not_merged_with_itself_or_if_that_makes_a_loop(filled: Store) -> None:
     with pytest.raises(BadInput, match="itself"):
         merge(filled, FIRST, FIRST)
     with filled.act("Nia", "a chain") as act:
@@ -293,12 +293,12 @@ def test_an_entry_is_not_merged_with_itself_nor_with_what_is_broader_through_oth
         merge(filled, BROAD, FIRST)
 
 
-def test_what_was_never_merged_cannot_be_parted(filled: Store) -> None:
+def test_an_entry_that_was_never_merged_cannot_be_separated(filled: Store) -> None:
     with pytest.raises(NotFound):
         part(filled, COUNTER)
 
 
-def test_an_entry_that_would_be_left_without_a_name_is_not_parted(filled: Store) -> None:
+def test_separating_must_not_leave_an_entry_without_a_name(filled: Store) -> None:
     merged = merge(filled)
     with filled.act("Nia", "took names away") as act:
         entries.save(act, replace(merged, terms=tuple(t for t in merged.terms if t.text == "bachiad")))
@@ -306,7 +306,7 @@ def test_an_entry_that_would_be_left_without_a_name_is_not_parted(filled: Store)
         part(filled)
 
 
-def test_an_earlier_state_of_a_merged_entry_is_not_brought_back_over_the_one(filled: Store) -> None:
+def test_an_earlier_state_of_a_merged_entry_is_not_restored(filled: Store) -> None:
     first_act = last_act(filled)
     merge(filled)
 
@@ -314,7 +314,7 @@ def test_an_earlier_state_of_a_merged_entry_is_not_brought_back_over_the_one(fil
         history.bring_back(act, "entry", OTHER, first_act)
 
 
-def test_ids_lead_nowhere_once_the_entry_they_led_to_is_taken_away(filled: Store) -> None:
+def test_ids_lead_nowhere_once_their_target_is_deleted(filled: Store) -> None:
     merge(filled, COUNTER, BROAD)
     with filled.act("Nia", "unrelated") as act:
         entries.save(act, replace(act.get(Entry, FIRST), relations=()))

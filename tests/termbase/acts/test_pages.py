@@ -1,4 +1,4 @@
-"""Working a word-list page: entering it, and what becomes of each of its lines."""
+"""Working a word-list page: entering it, and deciding on each of its lines."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -57,7 +57,7 @@ def lines(store: Store, page: Page) -> list[Line]:
 
 
 def do(store: Store, what: Callable[[Act], object], undoes: int | None = None) -> int:
-    """One act; its number."""
+    """Run one act and return its number."""
     with store.act("Nia", "did", undoes=undoes) as act:
         what(act)
     assert act.id is not None
@@ -74,7 +74,7 @@ def line_now(store: Store, line: Line) -> Line:
 
 
 def everything(store: Store) -> dict[type, tuple[object, ...]]:
-    """All records without their versions."""
+    """Return all records without their versions."""
     with store.read() as reader:
         return {
             kind: tuple(replace(record, version=0) for record in reader.all(kind))
@@ -82,7 +82,7 @@ def everything(store: Store) -> dict[type, tuple[object, ...]]:
         }
 
 
-def test_a_page_is_cut_into_lines_and_none_is_dropped(page: Page, lines: list[Line]) -> None:
+def test_a_page_is_divided_into_lines_and_none_is_dropped(page: Page, lines: list[Line]) -> None:
     assert page.number == "41"
     assert "".join(line.text for line in lines) == TEXT.replace("\n\n", "\n")
     assert [line.state for line in lines] == [
@@ -227,7 +227,7 @@ def test_every_act_on_a_line_can_be_undone_one_after_another(store: Store, lines
         assert [e.terms for e in now[Entry]] == [e.terms for e in before[Entry]]  # type: ignore[attr-defined]
 
 
-def test_an_undo_can_be_taken_back(store: Store, lines: list[Line]) -> None:
+def test_an_undo_can_be_undone(store: Store, lines: list[Line]) -> None:
     made = do(store, lambda act: page_acts.make(act, lines[BELT].id))
     after = everything(store)
     taken_back = undo(store, made)
@@ -250,7 +250,7 @@ def test_what_was_changed_since_is_not_taken_back(store: Store, lines: list[Line
         lambda act, line: page_acts.set_aside(act, line.id, "repeated"),
     ],
 )
-def test_reopening_takes_away_what_rested_on_the_line(
+def test_reopening_deletes_what_depended_on_the_line(
     store: Store, lines: list[Line], work: Callable[[Act, Line], object]
 ) -> None:
     do(store, lambda act: page_acts.make(act, lines[BOUT].id))
@@ -343,7 +343,7 @@ def test_removing_a_page_is_refused_while_lines_belong_to_entries(
         assert reader.count(Line) == 0
 
 
-def test_a_page_can_be_numbered_anew_but_not_like_another(store: Store, source: Source, page: Page) -> None:
+def test_a_page_can_be_renumbered_but_not_like_another(store: Store, source: Source, page: Page) -> None:
     do(store, lambda act: page_acts.add_page(act, source.id, "42", "duck, v. gostwng"))
     with pytest.raises(BadInput, match="there already"):
         do(store, lambda act: page_acts.change_page(act, page, "42"))
@@ -359,7 +359,7 @@ def test_a_draft_normalises_the_numbers_of_grammar_it_knows(store: Store) -> Non
     assert (draft.terms[0].number, draft.terms[0].gender) == (Number.PLURAL, None)
 
 
-def test_a_record_changed_twice_in_one_act_is_taken_back_whole(store: Store, lines: list[Line]) -> None:
+def test_a_record_changed_twice_in_one_act_is_undone_completely(store: Store, lines: list[Line]) -> None:
     before = everything(store)
 
     def twice(act: Act) -> None:

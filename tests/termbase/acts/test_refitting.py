@@ -1,4 +1,4 @@
-"""A changed line pattern over lines that are there already."""
+"""Applying a changed line pattern to existing lines."""
 
 from dataclasses import replace
 
@@ -37,7 +37,7 @@ def change_pattern(store: Store, page: Page, pattern: LinePattern) -> int:
         return refit(act, page.id)
 
 
-def test_open_lines_are_read_anew_and_others_stay(store: Store, page: Page) -> None:
+def test_open_lines_are_parsed_again_and_others_stay(store: Store, page: Page) -> None:
     with store.read() as reader:
         belt, bout, duck, *_ = lines_of(reader, page)
     with store.act("Nia", "worked") as act:
@@ -52,7 +52,7 @@ def test_open_lines_are_read_anew_and_others_stay(store: Store, page: Page) -> N
     assert (now[2].id, now[2].state, now[2].parsed.part_of_speech) == (duck.id, LineState.NEW, "verb")
 
 
-def test_what_would_change_is_told_before_it_is_done(store: Store, page: Page) -> None:
+def test_the_preview_says_what_would_change(store: Store, page: Page) -> None:
     with store.read() as reader:
         old = lines_of(reader, page)
     found = refitted(page, old, POCKET)
@@ -63,7 +63,7 @@ def test_what_would_change_is_told_before_it_is_done(store: Store, page: Page) -
     assert change_pattern(store, page, POCKET) == len(found.changed)
 
 
-def test_a_page_cut_otherwise_is_refused_while_lines_are_worked(store: Store, page: Page) -> None:
+def test_a_different_division_is_refused_while_lines_are_worked(store: Store, page: Page) -> None:
     hanging = STOCK["hanging list"]
     with store.read() as reader:
         old = lines_of(reader, page)
@@ -108,7 +108,7 @@ def test_what_a_pattern_would_do_to_several_pages_is_counted(store: Store, page:
         assert refitted_pages(reader, (short,), BARE, most=10) == WholeRefitting()
 
 
-def test_pages_whose_worked_lines_forbid_it_are_named(store: Store, page: Page) -> None:
+def test_pages_with_worked_lines_in_the_way_are_named(store: Store, page: Page) -> None:
     with store.act("Nia", "set one aside") as act:
         page_acts.set_aside(act, act.all(Line, page_id=page.id)[-1].id, "too general")
     with store.read() as reader:

@@ -1,4 +1,4 @@
-"""Reopening an attached line, with the names that it brought."""
+"""Reopening an attached line, with the names that it added."""
 
 from dataclasses import replace
 
@@ -19,7 +19,7 @@ GRIP, GRASP = "l1", "l2"
 
 @pytest.fixture(autouse=True)
 def attached(store: Store) -> None:
-    """An entry “hold” to which a line has been attached that brought “grip” and “gafael”."""
+    """An entry “hold” with an attached line that added “grip” and “gafael”."""
     with store.act("Nia", "made hold") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "hold", "en", Origin.IN_USE),)))
         word_list_page(act, TEXT)
@@ -53,7 +53,7 @@ def test_they_stay_where_it_is_not(store: Store) -> None:
     assert names(store) == ["hold", "grip", "gafael"]
 
 
-def test_a_name_that_another_line_bears_out_stays(store: Store) -> None:
+def test_a_name_with_another_slip_stays(store: Store) -> None:
     with store.act("Nia", "attached another") as act:
         page_acts.attach(act, GRASP, "c0001")
     assert brought_by(store, GRIP) == ["grip"]

@@ -1,4 +1,4 @@
-"""What was said is kept as a code with its values, or as a person's own words; a code never changes."""
+"""Statements are stored as a code with values or as a person's own words; a code never changes."""
 
 import ast
 import json
@@ -17,13 +17,13 @@ from termbase.messages import Message, spoken
 from termbase.notes import Code, Said, Value, own
 
 FROZEN: dict[str, list[str]] = json.loads(Path(__file__).with_name("frozen.json").read_text("utf-8"))
-"""Every code that was ever kept, with the names of its values: rows are added, never changed or removed."""
+"""Every code ever stored, with the names of its values: rows are added, never changed or removed."""
 
 SIMPLE = st.text(max_size=20) | st.integers(-(10**6), 10**6)
 
 
 class Marking:
-    """Says every sentence between marks, so that it is seen what was said in the reader's language."""
+    """Puts every sentence between marks, to show what was translated."""
 
     language = "en"
 
@@ -48,7 +48,7 @@ UNKNOWN = st.builds(
 )
 
 
-def test_no_code_is_missing_or_has_other_values_and_every_new_one_is_frozen() -> None:
+def test_no_code_is_missing_or_changed_and_new_ones_are_listed() -> None:
     assert {value: sorted(code.places) for value, code in CODES.items()} == FROZEN
 
 
@@ -57,7 +57,7 @@ def test_no_code_has_two_sentences() -> None:
 
 
 @given(OURS | UNKNOWN | st.builds(own, st.text()))
-def test_what_was_said_comes_back_from_json_and_is_shown_without_an_error(said: Said) -> None:
+def test_statements_survive_json_and_are_shown_without_an_error(said: Said) -> None:
     again = msgspec.json.decode(msgspec.json.encode(said), type=Said)
     assert again == said
     assert hash(again) == hash(said)
@@ -65,7 +65,7 @@ def test_what_was_said_comes_back_from_json_and_is_shown_without_an_error(said: 
 
 
 @given(OURS)
-def test_every_code_is_said_with_all_its_values(said: Said) -> None:
+def test_every_code_is_shown_with_all_its_values(said: Said) -> None:
     text = worded(said)
     assert isinstance(text, Message)
     assert all(
@@ -74,7 +74,7 @@ def test_every_code_is_said_with_all_its_values(said: Said) -> None:
 
 
 @pytest.mark.parametrize("code", list(chain.from_iterable(TABLES)), ids=lambda code: code.value)
-def test_a_missing_or_an_unknown_value_is_refused_where_it_is_said(code: Code) -> None:
+def test_a_missing_or_unknown_value_is_refused(code: Code) -> None:
     with pytest.raises(TypeError, match="has the values"):
         code(**dict.fromkeys([*code.places, "more"], "x"))
     for missing in code.places:
@@ -82,7 +82,7 @@ def test_a_missing_or_an_unknown_value_is_refused_where_it_is_said(code: Code) -
             code(**dict.fromkeys(code.places - {missing}, "x"))
 
 
-def test_it_is_kept_as_a_code_with_values_or_as_words() -> None:
+def test_a_statement_is_stored_as_a_code_with_values_or_as_words() -> None:
     assert msgspec.json.encode(Deed.NOTES_CHANGED(id="c0012")) == (
         b'{"code":"entry.notes.changed","with":{"id":"c0012"}}'
     )
@@ -90,13 +90,13 @@ def test_it_is_kept_as_a_code_with_values_or_as_words() -> None:
     assert msgspec.json.encode(Said()) == b"{}"
 
 
-def test_what_was_said_within_another_is_said_in_the_readers_language_too() -> None:
+def test_nested_statements_are_translated_too() -> None:
     said = taken_back(LineDeed.ATTACHED(id="c0065"), 12)
     assert worded(said) == "undid: attached to c0065"
     assert spoken(worded(said), Marking()) == "<undid: <attached to c0065>>"
 
 
-def test_a_persons_own_words_are_never_taken_for_a_sentence_of_ours() -> None:
+def test_a_persons_own_words_are_never_mistaken_for_a_code() -> None:
     said = own("undid: attached to c0065")
     assert spoken(worded(said), Marking()) == "undid: attached to c0065"
 
@@ -124,12 +124,12 @@ def test_a_known_code_without_its_values_is_shown_as_it_is() -> None:
         '{"code": 1}', '"made an entry"', "null", "{",
     ],
 )  # fmt: skip
-def test_what_is_neither_is_refused(text: str) -> None:
+def test_anything_else_is_refused(text: str) -> None:
     with pytest.raises(msgspec.DecodeError):
         msgspec.json.decode(text, type=Said)
 
 
-def test_a_long_chain_of_acts_taken_back_ends_in_a_number() -> None:
+def test_a_long_chain_of_undone_acts_ends_in_a_number() -> None:
     said = Deed.TRIAL_CHANGED(id="m3")
     for number in range(500):
         said = taken_back(said, number)
@@ -143,7 +143,7 @@ NAMES = {table.__name__: table for table in TABLES}
 
 
 def codes_in(path: Path) -> list[tuple[ast.Attribute, ast.Call | None]]:
-    """Every `Table.CODE` that a module says, with the call where it is called."""
+    """Yield every `Table.CODE` in a module, with its call if it is called."""
     nodes = list(ast.walk(ast.parse(path.read_text("utf-8"))))
     said = [
         node
@@ -155,7 +155,7 @@ def codes_in(path: Path) -> list[tuple[ast.Attribute, ast.Call | None]]:
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_wherever_a_code_is_said_it_has_all_its_values(path: Path) -> None:
+def test_every_use_of_a_code_has_all_its_values(path: Path) -> None:
     for node, call in codes_in(path):
         assert isinstance(node.value, ast.Name)
         code = NAMES[node.value.id][node.attr]
@@ -165,11 +165,11 @@ def test_wherever_a_code_is_said_it_has_all_its_values(path: Path) -> None:
 
 
 BY_NAME = (LinePart, VerdictSaid)
-"""Tables that are said as a whole: by the name of a part in a layout, by the word of a verdict."""
+"""Tables used as a whole: by the name of a part in a layout, by the word of a verdict."""
 
 
-def test_every_code_is_said_somewhere() -> None:
-    """A code that nothing says any more stays for what was kept: it is named here."""
+def test_every_code_is_used_somewhere() -> None:
+    """Codes that are no longer used but stay for stored records."""
     said = {f"{ast.unparse(node)}" for path in MODULES for node, _call in codes_in(path)}
     demo = "".join(path.read_text("utf-8") for path in (ROOT / "termbase" / "demo").rglob("*.toml"))
     every = {
