@@ -128,7 +128,7 @@ def test_typed_text_is_restored_after_the_key_and_can_be_submitted(locked: Flask
     again = give(locked, wrong.text)
 
     assert again.status_code == 200
-    assert "What you typed is not saved yet" in again.text
+    assert "Your text is not saved yet" in again.text
     assert "All rights with Siân Ŵyn &amp; &lt;family&gt;" in again.text
     assert locked.post("/publish/termbase", data=hidden(again.text)).status_code == 303
     with store.read() as reader:

@@ -506,7 +506,7 @@ def test_saving_the_pattern_as_it_is_changes_no_line(client: FlaskClient, store:
     [
         ("layouts_record", "HEADWORD, BOGUS", "BOGUS is not a part of a record"),
         ("layouts_sense", "{EQUIVALENTS", "not closed"),
-        ("labels_gender", "m.", "is no abbreviation with its meaning"),
+        ("labels_gender", "m.", "is not an abbreviation with its meaning"),
         ("cutting_indent", "two", "whole number"),
         ("name", "", "no name"),
     ],

@@ -156,7 +156,7 @@ def test_question_mark_lists_the_keys_and_they_can_be_turned_off(page: Page, liv
     page.goto(f"{live_server}/sample")
     page.keyboard.press("?")
     sheet = page.locator("dialog#keys")
-    expect(sheet).to_contain_text("Find a name")
+    expect(sheet).to_contain_text("Search for a name")
     sheet.get_by_role("button", name="Turn single-key shortcuts off").click()
     sheet.get_by_role("button", name="Close").click()
     page.keyboard.press("/")

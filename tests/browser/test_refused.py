@@ -47,7 +47,7 @@ def test_text_is_saved_after_entering_a_lost_key_in_another_tab(
     page.context.clear_cookies()
     page.keyboard.press("Control+Enter")
 
-    expect(page.locator("#notes .error")).to_contain_text("asks for its access key", timeout=PATIENT)
+    expect(page.locator("#notes .error")).to_contain_text("needs its access key", timeout=PATIENT)
     expect(page.locator("#notes [name=usage_note]")).to_have_value("Said of boys only.")
     with page.context.expect_page() as opened:
         page.locator("#notes .error a").click()
