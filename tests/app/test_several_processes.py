@@ -539,7 +539,7 @@ def test_serving_a_database_server_without_a_folder_is_refused_at_the_start(
     done = CliRunner().invoke(main, ["serve", "--db", place, "--port", "0"])
 
     assert done.exit_code == 2
-    assert "WORDHOLD_FILES: Nothing says where files are kept" in done.stderr
+    assert "WORDHOLD_FILES: No folder has been set for uploads" in done.stderr
 
 
 def test_no_personal_state_is_kept_in_the_memory_of_one_process(opens: Opens) -> None:

@@ -7,13 +7,14 @@ from flask import render_template, request
 from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
-from app.web import context, uploads
+from app.web import context
 from app.web.exchange import tables, tbx, works
 from app.web.exchange.section import blueprint
-from app.web.exchange.shelf import AboutTable, AboutTbx, AboutWorks, shelf
+from app.web.exchange.shelf import AboutTable, AboutTbx, AboutWorks, uploads
 from app.web.exchange.tables import ENCODING_NAMES
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
+from app.web.uploads import file as posted_file
 from exports.citations import FORMATS
 from exports.tables.detecting import ENCODINGS
 from termbase.errors import BadInput, WordholdError
@@ -41,14 +42,14 @@ def bring() -> Answer:
     """Store the file and check it; a job leads to the preview."""
     form = Form.posted().with_text("file", "")
     try:
-        sent = uploads.file("file")
+        sent = posted_file("file")
         if sent is None or not sent.filename:
             raise BadInput(_("No file was chosen."), where="file", mend=_("Choose one."))
         kind = _kind(form, sent.filename)
     except BadInput as error:
         return _index(form.refused(error)), 400
     try:
-        return _looked_at(kind, sent, form)
+        return _check(kind, sent, form)
     except WordholdError as error:
         return _index(form.refused(_beside_file(error))), 400
 
@@ -59,9 +60,9 @@ def _beside_file(error: WordholdError) -> BadInput:
     return BadInput(placed(error), where="file", mend=error.mend)
 
 
-def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
+def _check(kind: str, sent: FileStorage, form: Form) -> Answer:
     """Store a file and check it; one that cannot be imported is not kept."""
-    name, files = Path(sent.filename or "").name, shelf()
+    name, files = Path(sent.filename or "").name, uploads()
     about: AboutTbx | AboutWorks | AboutTable
     if kind == "tbx":
         about = AboutTbx(keep_loose=bool(form.text("keep_loose")), strict=bool(form.text("strict")))
@@ -70,13 +71,17 @@ def _looked_at(kind: str, sent: FileStorage, form: Form) -> Answer:
     else:
         asked = form.line("encoding")
         about = AboutTable(workbook=kind == "xlsx", encoding=asked if asked in ENCODINGS else "")
-    brought = files.put(sent, name, about, context.current_person())
+    upload = files.put(sent, name, about, context.current_person())
     try:
         if isinstance(about, AboutTbx):
-            return tbx.look(brought, about)
-        return works.look(brought, about) if isinstance(about, AboutWorks) else tables.look(brought, about)
+            return tbx.check_upload(upload, about)
+        return (
+            works.check_upload(upload, about)
+            if isinstance(about, AboutWorks)
+            else tables.check_upload(upload, about)
+        )
     except WordholdError:
-        files.drop(brought)
+        files.drop(upload)
         raise
 
 

@@ -26,7 +26,15 @@ from termbase.plaindata import from_json, to_json
 from termbase.store.workrows import PATIENCE, FileRow
 
 __all__ = [
-    "AboutTable", "AboutTbx", "AboutWorks", "Brought", "Preview", "SeenSlip", "Shelf", "TbxPreview", "shelf",
+    "AboutTable",
+    "AboutTbx",
+    "AboutWorks",
+    "Preview",
+    "SeenSlip",
+    "TbxPreview",
+    "Upload",
+    "Uploads",
+    "uploads",
 ]  # fmt: skip
 
 KIND = "brought"
@@ -123,10 +131,10 @@ class AboutWorks:
 
 
 About = TypeVar("About", AboutTbx, AboutTable, AboutWorks)
-Looked = TypeVar("Looked", Preview, TbxPreview)
+AnyPreview = TypeVar("AnyPreview", Preview, TbxPreview)
 
 
-class Brought:
+class Upload:
     """An uploaded file, in the state it had when it was looked up."""
 
     def __init__(self, space: Workspace, row: FileRow) -> None:
@@ -153,22 +161,22 @@ class Brought:
         return self._space.content(self._row)
 
 
-class Shelf:
+class Uploads:
     """The uploaded files."""
 
     def __init__(self, space: Workspace) -> None:
         self._space = space
 
-    def put(self, sent: FileStorage, name: str, about: object, by: str) -> Brought:
+    def put(self, sent: FileStorage, name: str, about: object, by: str) -> Upload:
         """Store a file under a token that cannot be guessed.
 
         Raises:
             BadInput, Unavailable, StorageFull: it cannot be stored.
         """
         kept = to_json(_Kept(type(about).__name__, to_json(about, speakers())))
-        return Brought(self._space, self._space.keep(KIND, name, sent.stream, about=kept, by=by))
+        return Upload(self._space, self._space.keep(KIND, name, sent.stream, about=kept, by=by))
 
-    def get(self, token: str, kind: type[About]) -> tuple[Brought, About]:
+    def get(self, token: str, kind: type[About]) -> tuple[Upload, About]:
         """Return the upload with this token, and what is known about it.
 
         Raises:
@@ -179,11 +187,11 @@ class Shelf:
         kept = from_json(_Kept, row.about)
         if kept.kind != kind.__name__:
             raise NotFound(_("This file is no longer available."), where=token, mend=_("Upload it again."))
-        return Brought(self._space, row), from_json(kind, kept.about)
+        return Upload(self._space, row), from_json(kind, kept.about)
 
     def change(
         self,
-        brought: Brought,
+        upload: Upload,
         kind: type[About],
         changed: Callable[[About], About],
         connection: Connection | None = None,
@@ -193,27 +201,27 @@ class Shelf:
         """Update what is known about a file.
 
         Args:
-            brought: the file.
+            upload: the file.
             kind: what is known of it.
             changed: returns the new state, given the current one.
             connection: of an act, so that it is updated if and only if the act is done.
             patience: seconds to wait while others write; background work has some.
         """
-        row = self._space.find(brought.token, KIND)
+        row = self._space.find(upload.token, KIND)
         about = changed(from_json(kind, from_json(_Kept, row.about).about))
         kept = to_json(_Kept(kind.__name__, to_json(about, speakers())))
         self._space.put(replace(row, about=kept), connection, patience=patience)
 
-    def keep_preview(self, brought: Brought, preview: object, before: str) -> str:
+    def keep_preview(self, upload: Upload, preview: object, before: str) -> str:
         """Store what a file would change, replacing what was stored before; return its id."""
         row = self._space.keep(
-            "preview", brought.name, to_json(preview, speakers()).encode(), patience=PATIENCE
+            "preview", upload.name, to_json(preview, speakers()).encode(), patience=PATIENCE
         )
         if before and (old := self._space.rows.file(before)) is not None:
             self._space.drop(old)
         return row.id
 
-    def preview(self, file_id: str, kind: type[Looked]) -> Looked:
+    def preview(self, file_id: str, kind: type[AnyPreview]) -> AnyPreview:
         """Return what a file would change.
 
         Raises:
@@ -223,9 +231,9 @@ class Shelf:
         row = self._space.find(file_id, "preview")
         return from_json(kind, self._space.content(row).read_bytes())
 
-    def drop(self, brought: Brought) -> None:
+    def drop(self, upload: Upload) -> None:
         """Remove a file that nobody will import."""
-        if (row := self._space.rows.file(brought.token)) is not None:
+        if (row := self._space.rows.file(upload.token)) is not None:
             self._space.drop(row)
 
 
@@ -237,6 +245,6 @@ class _Kept:
     about: str
 
 
-def shelf() -> Shelf:
+def uploads() -> Uploads:
     """Return the uploads of this web app; pass them to work that continues outside the request."""
-    return Shelf(workspace())
+    return Uploads(workspace())

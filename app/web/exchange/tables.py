@@ -12,9 +12,9 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.exchange.choosing import Seen
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
-from app.web.exchange.shelf import AboutTable, Brought, Preview, SeenSlip, Shelf, shelf
+from app.web.exchange.shelf import AboutTable, Preview, SeenSlip, Upload, Uploads, uploads
 from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words, witnessed_choices
-from app.web.exchange.taking import Answer, Coming, look_or_done, preview_page, take_chosen
+from app.web.exchange.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start
@@ -41,7 +41,7 @@ from termbase.sources import Source
 from termbase.store import Act, Store
 from termbase.store.workrows import PATIENCE
 
-__all__ = ["look"]
+__all__ = ["check_upload"]
 
 ENCODING_NAMES: Final = {
     "utf-8": "UTF-8", "windows-1252": "Windows-1252", "iso-8859-14": "ISO 8859-14 (Latin 8)",
@@ -53,66 +53,66 @@ MOST_SOURCES: Final = 1_000
 """Maximum number of source labels that are suggested."""
 
 
-def look(brought: Brought, about: AboutTable) -> Response:
+def check_upload(upload: Upload, about: AboutTable) -> Response:
     """Read a table; leads to the choice of its columns.
 
     Raises:
         WordholdError: it cannot be read.
     """
-    files, to = shelf(), url_for("exchange.columns", token=brought.token)
+    files, to = uploads(), url_for("exchange.columns", token=upload.token)
     languages = context.termbase().languages
 
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Reading the rows"))
-        titles = sheet_titles(brought.path, name=brought.name) if about.workbook else ()
+        titles = sheet_titles(upload.path, name=upload.name) if about.workbook else ()
         read = replace(about, titles=titles, chosen=titles[0] if titles else "")
-        _read(files, brought, read, languages, patience=PATIENCE)
+        _read(files, upload, read, languages, patience=PATIENCE)
         return Finished(message("The table has been read; nothing has been imported yet."), url=to)
 
-    title = message("Reading %(name)s", name=brought.name)
+    title = message("Reading %(name)s", name=upload.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
 
 
 @blueprint.get("/table/<token>")
 def columns(token: str) -> str:
     """Show which column is which field."""
-    brought, about = shelf().get(token, AboutTable)
-    sheet, mapping = _of(brought, about)
+    upload, about = uploads().get(token, AboutTable)
+    sheet, mapping = _of(upload, about)
     values = {f"column-{n}": key for n, key in enumerate(mapping.columns)}
     defaults = dict(mapping.defaults)
     values |= {f"default-{name}": defaults.get(name, "") for name in DEFAULTED}
     values |= {f"split-{n}": mapping.split_of(n) for n in range(len(sheet.head))}
     values |= {"encoding": sheet.encoding, "delimiter": sheet.delimiter}
-    return _columns(brought, about, sheet, Form.of(**values, sheet=about.chosen, more=""))
+    return _columns(upload, about, sheet, Form.of(**values, sheet=about.chosen, more=""))
 
 
 @blueprint.post("/table/<token>")
 def map_columns(token: str) -> Answer:
     """Accept the choice of columns and compute what the table would change; or read another sheet."""
-    (brought, about), form = shelf().get(token, AboutTable), Form.posted()
-    sheet, _mapping = _of(brought, about)
+    (upload, about), form = uploads().get(token, AboutTable), Form.posted()
+    sheet, _mapping = _of(upload, about)
     doing = form.text("do")
     try:
         if doing == "sheet":
-            _read(shelf(), brought, replace(about, chosen=form.text("sheet")), context.termbase().languages)
+            _read(uploads(), upload, replace(about, chosen=form.text("sheet")), context.termbase().languages)
             return redirect(url_for("exchange.columns", token=token), 303)
         if doing == "read":
-            return _read_again(brought, about, form)
+            return _read_again(upload, about, form)
         if doing == "more":
-            return _columns(brought, about, sheet, form)
+            return _columns(upload, about, sheet, form)
         mapping = _chosen(form, sheet)
     except BadInput as error:
-        return _columns(brought, about, sheet, form.refused(error)), 400
+        return _columns(upload, about, sheet, form.refused(error)), 400
     asked = _asked(form, sheet, mapping)
     if asked.errors:
-        return _columns(brought, about, sheet, asked), 400
+        return _columns(upload, about, sheet, asked), 400
     try:
-        return _planning(brought, replace(about, mapping=mapping), sheet, mapping)
+        return _planning(upload, replace(about, mapping=mapping), sheet, mapping)
     except WordholdError as error:
-        return _columns(brought, about, sheet, form.refused(error)), 400
+        return _columns(upload, about, sheet, form.refused(error)), 400
 
 
-def _read_again(brought: Brought, about: AboutTable, form: Form) -> Response:
+def _read_again(upload: Upload, about: AboutTable, form: Form) -> Response:
     """Read a CSV file again, with the chosen encoding and delimiter.
 
     Raises:
@@ -125,8 +125,8 @@ def _read_again(brought: Brought, about: AboutTable, form: Form) -> Response:
         delimiter=delimiter if delimiter in DELIMITERS else "",
     )
     with ToldAt("encoding"):
-        _read(shelf(), brought, again, context.termbase().languages)
-    return redirect(url_for("exchange.columns", token=brought.token), 303)
+        _read(uploads(), upload, again, context.termbase().languages)
+    return redirect(url_for("exchange.columns", token=upload.token), 303)
 
 
 def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
@@ -150,14 +150,14 @@ def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
 @blueprint.get("/table/<token>/preview")
 def preview(token: str) -> Answer:
     """Show what the table would change, or did."""
-    return look_or_done(*shelf().get(token, AboutTable), _preview)
+    return preview_or_outcome(*uploads().get(token, AboutTable), _preview)
 
 
 @blueprint.post("/table/<token>/preview")
 def take_table(token: str) -> Answer:
     """Import what was chosen, as one act."""
-    brought, about = shelf().get(token, AboutTable)
-    (sheet, mapping), store, files = _of(brought, about), context.store(), shelf()
+    upload, about = uploads().get(token, AboutTable)
+    (sheet, mapping), store, files = _of(upload, about), context.store(), uploads()
 
     def planned(act: Act) -> tuple[tuple[Seen, ...], Callable[[frozenset[str]], None]]:
         now = plan_table(act, sheet, mapping)
@@ -168,37 +168,37 @@ def take_table(token: str) -> Answer:
 
         return _seen(now), take
 
-    coming = Coming(
+    import_job = ImportJob(
         AboutTable,
         to=url_for("exchange.preview", token=token),
         doing=message("Importing entries"),
         done=message("The table has been imported."),
         planned=planned,
-        compare=lambda: _compare(store, files, brought, about, sheet, mapping),
+        compare=lambda: _compare(store, files, upload, about, sheet, mapping),
         page=_preview,
     )
-    return take_chosen(brought, about, coming)
+    return take_chosen(upload, about, import_job)
 
 
-def _planning(brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mapping) -> Response:
+def _planning(upload: Upload, about: AboutTable, sheet: Sheet, mapping: Mapping) -> Response:
     """Compute what a table would change; leads to the preview.
 
     Raises:
         WordholdError: it cannot be imported this way.
     """
-    store, files, to = context.store(), shelf(), url_for("exchange.preview", token=brought.token)
+    store, files, to = context.store(), uploads(), url_for("exchange.preview", token=upload.token)
 
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Comparing entries"))
-        _compare(store, files, brought, about, sheet, mapping)
+        _compare(store, files, upload, about, sheet, mapping)
         return Finished(message("The table has been checked; nothing has been imported yet."), url=to)
 
-    back = url_for("exchange.columns", token=brought.token)
-    return seen_through(start(message("Checking %(name)s", name=brought.name), work, back=back), to)
+    back = url_for("exchange.columns", token=upload.token)
+    return seen_through(start(message("Checking %(name)s", name=upload.name), work, back=back), to)
 
 
 def _compare(
-    store: Store, files: Shelf, brought: Brought, about: AboutTable, sheet: Sheet, mapping: Mapping
+    store: Store, files: Uploads, upload: Upload, about: AboutTable, sheet: Sheet, mapping: Mapping
 ) -> None:
     """Compute what a table would change, and store it."""
     with store.read() as reader:
@@ -214,24 +214,22 @@ def _compare(
         if one.slips and (key := _key(one.rows)) in shown
     }
     found = Preview(seen, plan.columns, plan.slips, plan.new_sources, slips)
-    kept = files.keep_preview(brought, found, about.preview)
+    kept = files.keep_preview(upload, found, about.preview)
     changed = replace(about, mapping=mapping, preview=kept, outcome=None)
-    files.change(brought, AboutTable, lambda _now: changed, patience=PATIENCE)
+    files.change(upload, AboutTable, lambda _now: changed, patience=PATIENCE)
 
 
 def _read(
-    files: Shelf, brought: Brought, about: AboutTable, languages: Sequence[str], *, patience: float = 0.0
+    files: Uploads, upload: Upload, about: AboutTable, languages: Sequence[str], *, patience: float = 0.0
 ) -> None:
     """Read a table with these settings, guess what its columns are, and store that."""
-    sheet = _sheet(brought, about)
+    sheet = _sheet(upload, about)
     read = replace(about, mapping=guess(sheet.head, languages), preview="")
-    files.change(brought, AboutTable, lambda _now: read, patience=patience)
+    files.change(upload, AboutTable, lambda _now: read, patience=patience)
 
 
-def _sheet(brought: Brought, about: AboutTable) -> Sheet:
-    return _sheet_in(
-        brought.path, brought.name, about.workbook, about.chosen, about.encoding, about.delimiter
-    )
+def _sheet(upload: Upload, about: AboutTable) -> Sheet:
+    return _sheet_in(upload.path, upload.name, about.workbook, about.chosen, about.encoding, about.delimiter)
 
 
 @lru_cache(maxsize=4)
@@ -254,10 +252,10 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
         return mapped(keys, {name: form.line(f"default-{name}") for name in DEFAULTED}, split)
 
 
-def _of(brought: Brought, about: AboutTable) -> tuple[Sheet, Mapping]:
+def _of(upload: Upload, about: AboutTable) -> tuple[Sheet, Mapping]:
     if about.mapping is None:
-        raise NotFound(_("This table could not be read."), where=brought.name, mend=_("Upload it again."))
-    return _sheet(brought, about), about.mapping
+        raise NotFound(_("This table could not be read."), where=upload.name, mend=_("Upload it again."))
+    return _sheet(upload, about), about.mapping
 
 
 def _key(rows: tuple[int, ...]) -> str:
@@ -278,7 +276,7 @@ def _seen(plan: TablePlan) -> tuple[Seen, ...]:
     )
 
 
-def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> str:
+def _columns(upload: Upload, about: AboutTable, sheet: Sheet, form: Form) -> str:
     asked = [tag for tag in form.line("more").replace(",", " ").split() if tags.is_well_formed(tag)]
     keys = [form.line(f"column-{n}") for n in range(len(sheet.head))]
     languages = tuple(dict.fromkeys((*context.termbase().languages, *asked)))
@@ -289,8 +287,8 @@ def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> s
     ]
     return render_template(
         "exchange/columns.html",
-        token=brought.token,
-        brought=brought,
+        token=upload.token,
+        upload=upload,
         about=about,
         sheet=sheet,
         form=form,
@@ -307,16 +305,16 @@ def _columns(brought: Brought, about: AboutTable, sheet: Sheet, form: Form) -> s
     )
 
 
-def _preview(brought: Brought, about: AboutTable, form: Form) -> str:
-    preview = shelf().preview(about.preview, Preview)
+def _preview(upload: Upload, about: AboutTable, form: Form) -> str:
+    preview = uploads().preview(about.preview, Preview)
     words = dict(field_choices(context.termbase().languages, [key for _head, key in preview.columns]))
     return preview_page(
-        brought,
+        upload,
         preview,
         form,
         kind="entry",
         columns=[(heading, words.get(key, key)) for heading, key in preview.columns if key],
         left_alone=[heading or str(n) for n, (heading, key) in enumerate(preview.columns, 1) if not key],
-        here=url_for("exchange.preview", token=brought.token),
-        back=url_for("exchange.columns", token=brought.token),
+        here=url_for("exchange.preview", token=upload.token),
+        back=url_for("exchange.columns", token=upload.token),
     )

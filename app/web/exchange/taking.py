@@ -11,7 +11,7 @@ from app.web import context
 from app.web.errors import status_of
 from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
 from app.web.exchange.section import MOST_SHOWN, seen_through
-from app.web.exchange.shelf import AboutTable, AboutWorks, Brought, Preview, shelf
+from app.web.exchange.shelf import AboutTable, AboutWorks, Preview, Upload, uploads
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start
 from termbase.codes.deeds import Deed
@@ -20,16 +20,16 @@ from termbase.incoming import State
 from termbase.messages import message
 from termbase.store import Act
 
-__all__ = ["Answer", "Coming", "look_or_done", "preview_page", "take_chosen"]
+__all__ = ["Answer", "ImportJob", "preview_or_outcome", "preview_page", "take_chosen"]
 
 Answer = Response | str | tuple[str, int]
 About = TypeVar("About", AboutTable, AboutWorks)
-Page = Callable[[Brought, About, Form], str]
+Page = Callable[[Upload, About, Form], str]
 """The preview page, with what was chosen on it."""
 
 
 @dataclass(frozen=True)
-class Coming(Generic[About]):
+class ImportJob(Generic[About]):
     """What differs between kinds of file that are imported.
 
     Attributes:
@@ -52,55 +52,57 @@ class Coming(Generic[About]):
     page: "Page[About]"
 
 
-def take_chosen(brought: Brought, about: About, coming: Coming[About]) -> Answer:
+def take_chosen(upload: Upload, about: About, import_job: ImportJob[About]) -> Answer:
     """Import what the posted form asks for, as one act.
 
     If nothing is chosen, or the record has changed in the meantime, the page shows why, with what was chosen
     on it.
     """
-    form, files = Form.posted(), shelf()
+    form, files = Form.posted(), uploads()
     shown = files.preview(about.preview, Preview).seen
     try:
         keys = wanted(form, shown)
     except BadInput as error:
-        return coming.page(brought, about, form.refused(error)), 400
+        return import_job.page(upload, about, form.refused(error)), 400
     store, by = context.store(), context.current_person()
 
     def work(job: Job) -> Finished:
-        job.tell(0, 0, coming.doing)
-        finished = Finished(coming.done, url=coming.to)
+        job.tell(0, 0, import_job.doing)
+        finished = Finished(import_job.done, url=import_job.to)
         try:
-            with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
-                seen, take = coming.planned(act)
+            with store.act(by, Deed.FILE_TAKEN_IN(file=upload.name)) as act:
+                seen, take = import_job.planned(act)
                 check_unchanged(keys, shown, seen)
                 take(keys)
                 act.flush()
                 outcome = outcome_of(shown, keys, act.id)
-                files.change(brought, coming.kind, lambda now: replace(now, outcome=outcome), act.connection)
+                files.change(
+                    upload, import_job.kind, lambda now: replace(now, outcome=outcome), act.connection
+                )
                 job.settle(act.connection, finished)
         except Conflict:
-            coming.compare()
+            import_job.compare()
             raise
         return finished
 
     try:
-        title = message("Importing %(name)s", name=brought.name)
-        return seen_through(start(title, work, back=coming.to), coming.to)
+        title = message("Importing %(name)s", name=upload.name)
+        return seen_through(start(title, work, back=import_job.to), import_job.to)
     except WordholdError as error:
-        now = files.get(brought.token, coming.kind)
-        return coming.page(*now, form.refused(error)), status_of(error)
+        now = files.get(upload.token, import_job.kind)
+        return import_job.page(*now, form.refused(error)), status_of(error)
 
 
-def look_or_done(brought: Brought, about: About, page: "Page[About]") -> str:
+def preview_or_outcome(upload: Upload, about: About, page: "Page[About]") -> str:
     """Show what a file would change, or what it did once it is imported."""
     if about.outcome is None:
-        return page(brought, about, Form.of(take="new"))
+        return page(upload, about, Form.of(take="new"))
     works = isinstance(about, AboutWorks)
-    return render_template("exchange/done.html", brought=brought, outcome=about.outcome, works=works)
+    return render_template("exchange/done.html", upload=upload, outcome=about.outcome, works=works)
 
 
 def preview_page(
-    brought: Brought,
+    upload: Upload,
     preview: Preview,
     form: Form,
     *,
@@ -113,7 +115,7 @@ def preview_page(
     """Return the page of what a file would change.
 
     Args:
-        brought: the file.
+        upload: the file.
         preview: what it would change.
         form: what is chosen on it.
         kind: *entry* where its rows are entries, *source*.
@@ -125,7 +127,7 @@ def preview_page(
     return render_template(
         "exchange/preview.html",
         form=form if "take" in form.texts else form.with_text("take", ""),
-        brought=brought,
+        upload=upload,
         counts=counted(preview.seen),
         kind=kind,
         rows=kind == "entry",

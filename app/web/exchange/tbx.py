@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.exchange.choosing import WAYS, way_chosen
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
-from app.web.exchange.shelf import AboutTbx, Brought, Shelf, TbxPreview, shelf
+from app.web.exchange.shelf import AboutTbx, TbxPreview, Upload, Uploads, uploads
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
@@ -21,73 +21,73 @@ from termbase.incoming import Choice, State, plan, take_in
 from termbase.messages import message
 from termbase.store.workrows import PATIENCE
 
-__all__ = ["look"]
+__all__ = ["check_upload"]
 
 
-def look(brought: Brought, about: AboutTbx) -> Response:
+def check_upload(upload: Upload, about: AboutTbx) -> Response:
     """Check a file; leads to the preview.
 
     Raises:
         WordholdError: it cannot be imported.
     """
-    needs_origin = read_tbx(brought.path, name=brought.name).needs_origin
-    store, files, to = context.store(), shelf(), url_for("exchange.show", token=brought.token)
+    needs_origin = read_tbx(upload.path, name=upload.name).needs_origin
+    store, files, to = context.store(), uploads(), url_for("exchange.show", token=upload.token)
 
     def work(job: Job) -> Finished:
         with store.read() as reader:
             file = read_tbx(
-                brought.path,
-                name=brought.name,
+                upload.path,
+                name=upload.name,
                 keep_loose_targets=about.keep_loose,
                 strict=about.strict,
             )
             job.tell(0, 0, message("Comparing entries"))
             found = TbxPreview(plan(reader, file, on_progress=job.tell), file.report())
-        kept = files.keep_preview(brought, found, about.preview)
+        kept = files.keep_preview(upload, found, about.preview)
         files.change(
-            brought,
+            upload,
             AboutTbx,
             lambda now: replace(now, needs_origin=needs_origin, preview=kept),
             patience=PATIENCE,
         )
         return Finished(message("The file has been checked; nothing has been imported yet."), url=to)
 
-    title = message("Checking %(name)s", name=brought.name)
+    title = message("Checking %(name)s", name=upload.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
 
 
 @blueprint.get("/<token>")
 def show(token: str) -> str:
     """Show what importing the file would change, or did."""
-    brought, about = shelf().get(token, AboutTbx)
+    upload, about = uploads().get(token, AboutTbx)
     if about.taken is not None:
-        return render_template("exchange/taken.html", brought=brought, about=about)
-    return _show(brought, about, Form.of(take="new", origin=Origin.NOT_STATED.value))
+        return render_template("exchange/taken.html", upload=upload, about=about)
+    return _show(upload, about, Form.of(take="new", origin=Origin.NOT_STATED.value))
 
 
 @blueprint.post("/<token>")
 def take(token: str) -> Response | tuple[str, int]:
     """Import what was chosen, as one act."""
-    (brought, about), form = shelf().get(token, AboutTbx), Form.posted()
+    (upload, about), form = uploads().get(token, AboutTbx), Form.posted()
     try:
         choice = _choice(form)
         origin = _origin(form) if about.needs_origin else Origin.NOT_STATED
     except BadInput as error:
-        return _show(brought, about, form.refused(error)), 400
-    store, by, files = context.store(), context.current_person(), shelf()
+        return _show(upload, about, form.refused(error)), 400
+    store, by, files = context.store(), context.current_person(), uploads()
     to = url_for("exchange.show", token=token)
     total = sum(_preview(about).plan.counts.get("entry", {}).values())
 
     def work(job: Job) -> Finished:
-        file = read_tbx(brought.path, name=brought.name, origin=origin, keep_loose_targets=about.keep_loose)
+        file = read_tbx(upload.path, name=upload.name, origin=origin, keep_loose_targets=about.keep_loose)
         finished = Finished(message("The file has been imported."), url=to)
-        with store.act(by, Deed.FILE_TAKEN_IN(file=brought.name)) as act:
-            _check_waiting(files, brought)
+        with store.act(by, Deed.FILE_TAKEN_IN(file=upload.name)) as act:
+            _check_waiting(files, upload)
             job.tell(0, total, message("Importing entries"))
             taken = take_in(act, file, choice, on_progress=lambda done: job.tell(done, total))
             act.flush()
             files.change(
-                brought,
+                upload,
                 AboutTbx,
                 lambda now: replace(now, taken=taken, report=file.report(), act_id=act.id),
                 act.connection,
@@ -95,21 +95,21 @@ def take(token: str) -> Response | tuple[str, int]:
             job.settle(act.connection, finished)
         return finished
 
-    return to_job(start(message("Importing %(name)s", name=brought.name), work, back=to))
+    return to_job(start(message("Importing %(name)s", name=upload.name), work, back=to))
 
 
-def _check_waiting(files: Shelf, brought: Brought) -> None:
+def _check_waiting(files: Uploads, upload: Upload) -> None:
     """Make sure that a file is still waiting to be imported; within the act, since another process may be
     faster.
 
     Raises:
         Conflict: it has been imported.
     """
-    _brought, about = files.get(brought.token, AboutTbx)
+    _upload, about = files.get(upload.token, AboutTbx)
     if about.taken is not None:
         raise Conflict(
             message("The file has already been imported."),
-            where=brought.name,
+            where=upload.name,
             mend=message("Check what it changed. To import it again, upload it again."),
         )
 
@@ -126,10 +126,10 @@ def _origin(form: Form) -> Origin:
 
 
 def _preview(about: AboutTbx) -> TbxPreview:
-    return shelf().preview(about.preview, TbxPreview)
+    return uploads().preview(about.preview, TbxPreview)
 
 
-def _show(brought: Brought, about: AboutTbx, form: Form) -> str:
+def _show(upload: Upload, about: AboutTbx, form: Form) -> str:
     preview = _preview(about)
     for name in ("take", "origin"):
         if name not in form.texts:
@@ -137,8 +137,8 @@ def _show(brought: Brought, about: AboutTbx, form: Form) -> str:
     entries = preview.plan.entries
     return render_template(
         "exchange/show.html",
-        token=brought.token,
-        brought=brought,
+        token=upload.token,
+        upload=upload,
         about=about,
         plan=preview.plan,
         report=preview.report,

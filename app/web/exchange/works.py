@@ -10,8 +10,8 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.exchange.choosing import Seen
 from app.web.exchange.section import blueprint, seen_through
-from app.web.exchange.shelf import AboutWorks, Brought, Preview, Shelf, shelf
-from app.web.exchange.taking import Answer, Coming, look_or_done, preview_page, take_chosen
+from app.web.exchange.shelf import AboutWorks, Preview, Upload, Uploads, uploads
+from app.web.exchange.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start
 from exports.citations import PlannedSource, plan_sources, read_works, take_in_sources
@@ -19,39 +19,39 @@ from termbase.messages import message
 from termbase.store import Act, Reader, Store
 from termbase.store.workrows import PATIENCE
 
-__all__ = ["look"]
+__all__ = ["check_upload"]
 
 
-def look(brought: Brought, about: AboutWorks) -> Response:
+def check_upload(upload: Upload, about: AboutWorks) -> Response:
     """Read a file of sources and compute what it would change.
 
     Raises:
         WordholdError: it cannot be imported.
     """
-    store, files, to = context.store(), shelf(), url_for("exchange.works", token=brought.token)
+    store, files, to = context.store(), uploads(), url_for("exchange.works", token=upload.token)
 
     def work(job: Job) -> Finished:
         job.tell(0, 0, message("Comparing sources"))
-        _compare(store, files, brought, about)
+        _compare(store, files, upload, about)
         return Finished(message("The file has been checked; nothing has been imported yet."), url=to)
 
-    title = message("Checking %(name)s", name=brought.name)
+    title = message("Checking %(name)s", name=upload.name)
     return seen_through(start(title, work, back=url_for("exchange.index")), to)
 
 
 @blueprint.get("/sources/<token>")
 def works(token: str) -> str:
     """Show what a file of sources would change, or did."""
-    return look_or_done(*shelf().get(token, AboutWorks), _preview)
+    return preview_or_outcome(*uploads().get(token, AboutWorks), _preview)
 
 
 @blueprint.post("/sources/<token>")
 def take_works(token: str) -> Answer:
     """Import what was chosen, as one act."""
-    (brought, about), store, files = shelf().get(token, AboutWorks), context.store(), shelf()
+    (upload, about), store, files = uploads().get(token, AboutWorks), context.store(), uploads()
 
     def planned(act: Act) -> tuple[tuple[Seen, ...], Callable[[frozenset[str]], None]]:
-        now = _planned(act, brought, about)
+        now = _planned(act, upload, about)
         seen = _seen(now)
 
         def take(keys: frozenset[str]) -> None:
@@ -59,32 +59,32 @@ def take_works(token: str) -> Answer:
 
         return seen, take
 
-    coming = Coming(
+    import_job = ImportJob(
         AboutWorks,
         to=url_for("exchange.works", token=token),
         doing=message("Importing sources"),
         done=message("The sources have been imported."),
         planned=planned,
-        compare=lambda: _compare(store, files, brought, about),
+        compare=lambda: _compare(store, files, upload, about),
         page=_preview,
     )
-    return take_chosen(brought, about, coming)
+    return take_chosen(upload, about, import_job)
 
 
-def _compare(store: Store, files: Shelf, brought: Brought, about: AboutWorks) -> None:
+def _compare(store: Store, files: Uploads, upload: Upload, about: AboutWorks) -> None:
     """Compute what a file would change, and store it."""
     with store.read() as reader:
-        planned = _planned(reader, brought, about)
+        planned = _planned(reader, upload, about)
     unread = Counter(name for one in planned for name in one.unread)
     preview = files.keep_preview(
-        brought, Preview(_seen(planned), unread=tuple(unread.most_common())), about.preview
+        upload, Preview(_seen(planned), unread=tuple(unread.most_common())), about.preview
     )
-    files.change(brought, AboutWorks, lambda now: replace(now, preview=preview), patience=PATIENCE)
+    files.change(upload, AboutWorks, lambda now: replace(now, preview=preview), patience=PATIENCE)
 
 
-def _planned(reader: Reader, brought: Brought, about: AboutWorks) -> tuple[PlannedSource, ...]:
-    found = read_works(brought.path.read_bytes(), brought.name, about.format_name)
-    return plan_sources(reader, found, brought.name)
+def _planned(reader: Reader, upload: Upload, about: AboutWorks) -> tuple[PlannedSource, ...]:
+    found = read_works(upload.path.read_bytes(), upload.name, about.format_name)
+    return plan_sources(reader, found, upload.name)
 
 
 def _seen(planned: Sequence[PlannedSource]) -> tuple[Seen, ...]:
@@ -99,12 +99,12 @@ def _called(one: PlannedSource) -> str:
     return f"{one.source.label}: {title}" if title and title != one.source.label else one.source.label
 
 
-def _preview(brought: Brought, about: AboutWorks, form: Form) -> str:
+def _preview(upload: Upload, about: AboutWorks, form: Form) -> str:
     return preview_page(
-        brought,
-        shelf().preview(about.preview, Preview),
+        upload,
+        uploads().preview(about.preview, Preview),
         form,
         kind="source",
-        here=url_for("exchange.works", token=brought.token),
+        here=url_for("exchange.works", token=upload.token),
         back=url_for("exchange.index"),
     )
