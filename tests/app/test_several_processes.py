@@ -132,7 +132,7 @@ def test_an_uploaded_table_is_mapped_previewed_and_imported_by_other_processes(o
     assert opens().post(preview, data={"take": "new"}).location == preview
 
     last = opens("cy")
-    assert "Cymerwyd words.csv i mewn" in last.get(preview).text
+    assert "Mewnforiwyd words.csv" in last.get(preview).text
     with store_of(last).read() as reader:
         assert reader.count(Entry) == 2
 
@@ -309,8 +309,8 @@ def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
     assert not list((tmp_path / "files").glob("*.kept"))
     for asked, said, mend in (
         (brought, "“words.csv” was kept until", "Upload it again."),
-        (f"/progress/{job.id}", "What became of “Sources, CSL-JSON” was kept until", "Start it again."),
-        (f"/progress/{job.id}/file", "What became of", "Start it again."),
+        (f"/progress/{job.id}", "The result of “Sources, CSL-JSON” was kept until", "Start it again."),
+        (f"/progress/{job.id}/file", "The result of", "Start it again."),
     ):
         answer = opens().get(asked)
         assert answer.status_code == 404
