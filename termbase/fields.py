@@ -410,14 +410,14 @@ def _names(cls: type) -> Iterator[tuple[str, bool]]:
         for info in msgspec.structs.fields(cls):
             yield info.name, not info.required
     else:
-        raise TypeError(f"{cls.__name__} is no record.")
+        raise TypeError(f"{cls.__name__} is not a record class.")
 
 
 def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared:
     extras: tuple[object, ...] = getattr(hint, "__metadata__", ())
     is_a = next((extra for extra in extras if isinstance(extra, Field)), None)
     if get_origin(hint) is not Annotated or is_a is None:
-        raise TypeError(f"{cls.__name__}.{name} does not say what it is: Annotated[…, a kind of field].")
+        raise TypeError(f"{cls.__name__}.{name} is not declared. Write Annotated[..., a kind of field].")
     bare: object = get_args(hint)[0]
     inner = tuple(_types(bare))
     classes = () if isinstance(is_a, (Statement, Reason)) else tuple(_classes(bare))

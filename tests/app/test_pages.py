@@ -279,7 +279,7 @@ def test_a_cross_reference_is_made_a_relation(client: FlaskClient, store: Store,
         ("aside", {"reason": " "}, 400, "The reason is missing"),
         ("make", {"version": "9"}, 409, "Somebody else has worked on this line"),
         ("make", {"version": "x"}, 400, "whole number"),
-        ("relate", {"entry": "c0001"}, 400, "belongs to no entry yet"),
+        ("relate", {"entry": "c0001"}, 400, "does not belong to an entry yet"),
     ],
 )
 @pytest.mark.parametrize("part", [False, True])
