@@ -18,7 +18,7 @@ from termbase.photographs import scaled as scaled_to
 from termbase.store import Reader
 from termbase.voice import Voice
 
-__all__ = ["LONGEST", "pictures_of", "scaled", "written"]
+__all__ = ["LONGEST", "picture_files", "pictures_of", "scaled"]
 
 LONGEST: Final = 1000
 """Pixels of a picture's longer side: 300 per inch across a column of A4."""
@@ -43,7 +43,7 @@ def pictures_of(found: record.Article, library: record.Library, voice: Voice) ->
         yield msgspec.structs.replace(picture, file=file, width=width, height=height, alt=alt)
 
 
-def written(pictures: Iterable[Picture], reader: Reader) -> Iterator[tuple[str, bytes]]:
+def picture_files(pictures: Iterable[Picture], reader: Reader) -> Iterator[tuple[str, bytes]]:
     """Yield the files of these pictures, each once: name and bytes.
 
     Raises:

@@ -11,7 +11,7 @@ from exports.tbx.faults import line_of
 from exports.tbx.header import LANGUAGES, MARK
 from exports.tbx.nameset import NameSet
 from exports.tbx.opening import Head
-from exports.tbx.parts import fault_of_date
+from exports.tbx.parts import date_problem
 from exports.tbx.reports import Unread
 from exports.tbx.styles import DIALECTS
 from exports.tbx.tags import FIELDS
@@ -278,4 +278,4 @@ def _source(found: _Object) -> Source:
 def _can_be(field: str, text: str) -> bool:
     if field == "language":
         return tags.is_well_formed(text)
-    return field != "issued" or not fault_of_date(text)
+    return field != "issued" or not date_problem(text)

@@ -12,7 +12,7 @@ from typing import Final
 from exports.tbx.categories import OTHER
 from exports.tbx.elements import Element, category, whole_text
 from exports.tbx.nameset import NameSet
-from exports.tbx.parts import fault_of_date, value_of
+from exports.tbx.parts import date_problem, value_of
 from exports.tbx.tags import FIELDS, OPEN, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase import tags
@@ -124,7 +124,7 @@ def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
     for start, name in _PARTS:
         if rest and rest[0].startswith(start):
             found[name] = rest.pop(0).removeprefix(start)
-    if rest and (date := ", ".join(rest)) and not fault_of_date(date):
+    if rest and (date := ", ".join(rest)) and not date_problem(date):
         rest = []
         if date != issued:
             found["date"] = date

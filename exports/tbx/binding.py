@@ -20,7 +20,7 @@ from exports.tbx.tags import FIELDS, free_fields
 from termbase.entries import Entry, Number, Register, Status, Term
 from termbase.fields import Declared, Line, Member, field_of, fields_of
 
-__all__ = ["Binding", "Bindings", "Role", "Row", "elsewhere", "full_tag", "ours", "own_tag"]
+__all__ = ["Binding", "Bindings", "Role", "Row", "foreign_bindings", "full_tag", "own_bindings", "own_tag"]
 
 Role = Literal[
     "closed", "definition", "definition order", "foreign note", "form", "free", "keep", "name", "no term",
@@ -207,7 +207,7 @@ _OUR_TERM: Final[Table] = {
 }
 
 
-def ours() -> Bindings:
+def own_bindings() -> Bindings:
     """Return the elements of our dialect."""
     return Bindings(*(Binding(table, by_tag=True) for table in (_OUR_CONCEPT, _OUR_SECTION, _OUR_TERM)))
 
@@ -255,6 +255,6 @@ _TERM: Final[Table] = {
 }
 
 
-def elsewhere() -> Bindings:
+def foreign_bindings() -> Bindings:
     """Return the elements of files of other systems, by the name of their data category."""
     return Bindings(*(Binding(table, by_tag=False) for table in (_CONCEPT, _SECTION, _TERM)))

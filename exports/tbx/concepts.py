@@ -15,7 +15,7 @@ from exports.tbx.categories import OTHER
 from exports.tbx.elements import LANG, Element, category
 from exports.tbx.faults import check_lengths_in, fault, place_of
 from exports.tbx.parts import (
-    none_such,
+    not_in_list,
     plain_value,
     read_note,
     read_part,
@@ -24,7 +24,7 @@ from exports.tbx.parts import (
     read_slip_fields,
 )
 from exports.tbx.reports import Unread
-from exports.tbx.xmltext import UNDETERMINED, kept, record_id, text_of
+from exports.tbx.xmltext import UNDETERMINED, record_id, text_of, unescape
 from termbase.entries import Definition, Entry, Form, Relation, RelationKind, Term
 from termbase.fields import changed_by
 from termbase.incoming import IncomingEntry
@@ -179,7 +179,7 @@ class ConceptReader:
             self.at[row.name] = row.known[text]
         elif not (row.in_full and self.word(main) == OTHER):  # another element gives the value in full
             told = row.known if self.at is self.values else ()
-            raise none_such(text, row.name.replace("_", " "), child, row.name, told)
+            raise not_in_list(text, row.name.replace("_", " "), child, row.name, told)
 
     def relation(self, element: Element) -> Relation | None:
         """Return the relation that an element holds; None if it is kept as a note."""
@@ -212,7 +212,7 @@ class ConceptReader:
                 said = text_of(part)
                 break
         if said not in DONE:
-            raise none_such(said, "kind of transaction", group, "transactionType")
+            raise not_in_list(said, "kind of transaction", group, "transactionType")
         return DONE[said]
 
     def transacted(self, part: Element, field: str) -> str | None:
@@ -323,7 +323,7 @@ class ConceptReader:
             self.beside(child, main)
 
     def _relation_outside(self, child: Element, main: Element, row: Row) -> None:
-        self.relations.append(Relation(_kind(child), kept(child.get("entry") or "")))
+        self.relations.append(Relation(_kind(child), unescape(child.get("entry") or "")))
 
     def _definition(self, child: Element, main: Element, row: Row) -> None:
         text = self.text(main)
@@ -392,11 +392,11 @@ class ConceptReader:
         self.at["id"] = None
 
     def _form(self, child: Element, main: Element, row: Row) -> None:
-        self.add("forms", Form(kept(child.get("label") or ""), text_of(child)))
+        self.add("forms", Form(unescape(child.get("label") or ""), text_of(child)))
 
     def _printed(self, child: Element, main: Element, row: Row) -> None:
         self.at["printed"] = text_of(child)
-        self.at["printed_language"] = kept(child.get("language") or "")
+        self.at["printed_language"] = unescape(child.get("language") or "")
 
     def _name(self, child: Element, main: Element, row: Row) -> None:
         self.name(child, main, row)
@@ -432,7 +432,7 @@ class ConceptReader:
 def _kind(element: Element) -> RelationKind:
     text = text_of(element)
     if (kind := _KINDS.get(text)) is None:
-        raise none_such(text, "kind of relation", element, "kind of relation", _KINDS)
+        raise not_in_list(text, "kind of relation", element, "kind of relation", _KINDS)
     return kind
 
 

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from exports.tbx.loss import Tally
+from exports.tbx.loss import ExportCounts
 from exports.tbx.styles import Style
 from exports.tbx.tags import FIELDS, Fate
 from exports.tbx.xmltext import Escaper, language_attribute, safe_tag, xml_id, xml_language
@@ -15,13 +15,13 @@ from termbase.fields import fields_of
 from termbase.people import Person
 from termbase.sources import Source
 
-__all__ = ["WORDS_LANGUAGE", "Cited", "Context", "Told", "is_english"]
+__all__ = ["WORDS_LANGUAGE", "Cited", "Context", "FieldFate", "is_english"]
 
 WORDS_LANGUAGE = "en"
 """Language of the labels and sentences that an export adds."""
 
 
-Told = tuple[Fate, str]
+FieldFate = tuple[Fate, str]
 """What happened to a field, and its path."""
 _MOST_GATHERED = 100_000
 
@@ -60,8 +60,8 @@ class Context:
         self.selected = None if self.ids is None else frozenset(self.ids)
         self.escaper = Escaper(keeps=style.whole)
         self.escape = self.escaper.text
-        self.tally = Tally()
-        self.gathered: list[Told] = []
+        self.tally = ExportCounts()
+        self.gathered: list[FieldFate] = []
         self._counts = {
             Fate.CARRIED: self.tally.carried, Fate.NOTED: self.tally.noted, Fate.LEFT_OUT: self.tally.left_out
         }  # fmt: skip
@@ -95,7 +95,7 @@ class Context:
             out += (opening[path], self.escape(value), "</note>\n")
             self.tally.noted[path] += 1
 
-    def count(self, counts: Iterable[Told], number: int = 1) -> None:
+    def count(self, counts: Iterable[FieldFate], number: int = 1) -> None:
         """Count what happened to fields, by path, the given number of times.
 
         For the whole record nothing is counted here, since the table columns tell (`Export`).

@@ -20,8 +20,18 @@ from termbase.limits import check_lengths
 from termbase.messages import joined, message
 
 __all__ = [
-    "MEND", "MOST_LINES", "MOST_SHOWN", "PIECES", "Fault", "check_lengths_in", "entity_fault", "fault",
-    "line_of", "located", "place_of", "told",
+    "HOW_TO_FIX",
+    "MOST_LINES",
+    "MOST_SHOWN",
+    "PIECES",
+    "Fault",
+    "check_lengths_in",
+    "entity_error",
+    "fault",
+    "line_of",
+    "located",
+    "naming_file",
+    "place_of",
 ]  # fmt: skip
 
 PIECES: Final = HEADERS | ENTRIES | {"refObject"}
@@ -32,7 +42,7 @@ MOST_LINES: Final = 65_535
 """The last line number that libxml2 stores for an element."""
 STRAY: Final = -1
 """Used instead of an index: something beside the pieces, before this one or after the last."""
-MEND: Final = message("Correct it or remove it. Nothing has been changed.")
+HOW_TO_FIX: Final = message("Correct it or remove it. Nothing has been changed.")
 # libxml2 error numbers (xmlerror.h, xmlParserErrors), from memory and by experiment.
 _EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING = 4, 32, 81
 _WIDE: Final = re.compile(rb"""^\s*<\?xml[^>]*encoding\s*=\s*["']([^"']*(?:16|32|UCS)[^"']*)["']""", re.I)
@@ -75,10 +85,10 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
         places.append(field)
     rest = joined(places, ", ")
     where = joined((_line(line), rest), ", ")
-    return Fault(what, where, joined((mend, MEND)), index, rest)
+    return Fault(what, where, joined((mend, HOW_TO_FIX)), index, rest)
 
 
-def entity_fault(around: etree._Element | None) -> Fault:
+def entity_error(around: etree._Element | None) -> Fault:
     """Return the error for an entity reference, which is never expanded, in the element that contains it."""
     return fault(message("It contains an entity reference; entities are not read."), around)
 
@@ -234,7 +244,7 @@ class _Parser(Protocol):
 
 
 @contextmanager
-def told(path: Path, name: str) -> Iterator[list[_Parser]]:
+def naming_file(path: Path, name: str) -> Iterator[list[_Parser]]:
     """Add the name of the file to XML errors, and to errors raised while it is read.
 
     The parser is put into the given list, since only the parser knows its first error.
@@ -266,7 +276,7 @@ def _not_well_formed(
     kind = faults[0].type if faults else 0
     what, mend = _told(path, text.strip().rstrip("."), kind)
     where = message("%(name)s, line %(line)s", name=name, line=line) if line else name
-    return BadInput(what, where=where, mend=joined((mend, MEND)))
+    return BadInput(what, where=where, mend=joined((mend, HOW_TO_FIX)))
 
 
 def _told(path: Path, text: str, kind: int) -> tuple[str, str]:

@@ -11,7 +11,7 @@ from typing import Final
 
 from exports.tbx.background import Background
 from exports.tbx.basicnotes import is_computed, read_term_note
-from exports.tbx.binding import Bindings, Row, elsewhere
+from exports.tbx.binding import Bindings, Row, foreign_bindings
 from exports.tbx.categories import OTHER
 from exports.tbx.concepts import DONE, Values
 from exports.tbx.elements import (
@@ -51,13 +51,13 @@ from termbase.intake import take_entry
 from termbase.messages import joined, message
 from termbase.sources import Certainty, Slip, SlipKind
 
-__all__ = ["Foreign", "is_quotation"]
+__all__ = ["ForeignFile", "is_quotation"]
 
 _LANGUAGE_OF: Final = f"{FIELDS['definition.language'].label}: "
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d")
 
 
-class Foreign:
+class ForeignFile:
     """Reads the pieces of one file of another system in two passes: first its contents, then its entries.
 
     Args:
@@ -68,7 +68,7 @@ class Foreign:
 
     def __init__(self, head: Head, origin: Origin, ids: NameSet) -> None:
         self._file = Background(head, origin, ids)
-        self._bindings = elsewhere()
+        self._bindings = foreign_bindings()
         self._numbers = [0, 0]
 
     def first(

@@ -31,7 +31,7 @@ from exports.tbx.elements import (
     target_of,
     whole_text,
 )
-from exports.tbx.faults import entity_fault
+from exports.tbx.faults import entity_error
 from exports.tbx.foreignnotes import category_of
 from exports.tbx.reports import Unread
 from exports.tbx.tags import NOTE_LABELS
@@ -66,7 +66,7 @@ class KeepingReader(ConceptReader):
     def keep(self, child: Element, whose: str = "") -> None:
         """Keep an element with everything in it; in a group, `whose` says what it describes."""
         if not isinstance(child.tag, str):
-            raise entity_fault(self.element)
+            raise entity_error(self.element)
         if child in self.done:
             return
         name, main = main_of(child)
@@ -118,7 +118,7 @@ class KeepingReader(ConceptReader):
         """Count the inline markup of a text; its targets and languages are kept."""
         for inner in element.iterdescendants():
             if not isinstance(inner.tag, str):
-                raise entity_fault(element)
+                raise entity_error(element)
             language, name = _other_language(inner), local_name(inner)
             if inner.get("target") or language:
                 self._add(inner, name, whose, language or self._around())

@@ -8,7 +8,7 @@ from exports.tbx.styles import Style
 from exports.tbx.tags import FIELDS
 from termbase.messages import message, message_of_number
 
-__all__ = ["FieldLoss", "LossReport", "Tally"]
+__all__ = ["ExportCounts", "FieldLoss", "LossReport"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class LossReport:
         return tuple(lines)
 
 
-class Tally:
+class ExportCounts:
     """Counts values by the path of their field while an export is written."""
 
     def __init__(self) -> None:

@@ -16,10 +16,10 @@ from lxml import etree
 from exports.tbx.categories import CORE, FIRST_NAMESPACE, MODULE_NAMESPACE, NAMESPACES
 from exports.tbx.elements import local_name
 from exports.tbx.tags import FIELDS
-from exports.tbx.xmltext import bare, kept, text_of
+from exports.tbx.xmltext import escape_forbidden, text_of, unescape
 from termbase.store.oldtexts.states import Texts, forward
 
-__all__ = ["KnownNames", "bring_up", "is_older", "names_in"]
+__all__ = ["KnownNames", "is_older", "names_in", "upgrade"]
 
 _C: Final = f"{{{CORE}}}"
 _OLD, _NEW = f"{{{FIRST_NAMESPACE}}}", f"{{{MODULE_NAMESPACE}}}"
@@ -68,7 +68,7 @@ def names_in(path: Path) -> KnownNames:
             if element.tag == _RESPONSIBILITY:
                 people.add(text_of(element))
             elif element.tag in _READINGS:
-                people.add(kept(element.get("by") or ""))
+                people.add(unescape(element.get("by") or ""))
             else:
                 section = _section(element)
                 if section == "respPerson":
@@ -79,7 +79,7 @@ def names_in(path: Path) -> KnownNames:
     return KnownNames(frozenset(people - {""}), frozenset(codes - {""}))
 
 
-def bring_up(element: etree._Element, names: KnownNames) -> None:
+def upgrade(element: etree._Element, names: KnownNames) -> None:
     """Convert a piece of a first-version file to the current version. What cannot be converted stays as it
     is, for the reader to report."""
     texts, section = names.texts, _section(element)
@@ -91,7 +91,7 @@ def bring_up(element: etree._Element, names: KnownNames) -> None:
             _each(element, _item_of(f"redirect.{name}"), _document(texts.entry))
     for inner in element.iter(f"{_OLD}*"):
         if inner.tag in _READINGS and (reopened := inner.get("reopened")):
-            inner.set("reopened", bare(_encoded(texts.reopened(kept(reopened)))))
+            inner.set("reopened", escape_forbidden(_encoded(texts.reopened(unescape(reopened)))))
         inner.tag = f"{_NEW}{local_name(inner)}"
 
 
@@ -113,7 +113,7 @@ def _each(element: etree._Element, kind: str, read: Callable[[str], str]) -> Non
     """Replace the text of every item of a kind with the converted text."""
     for item in element:
         if item.get("type") == kind:
-            new = bare(read(text_of(item)))
+            new = escape_forbidden(read(text_of(item)))
             for inner in list(item):
                 item.remove(inner)
             item.text = new

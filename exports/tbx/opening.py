@@ -15,8 +15,8 @@ from lxml import etree
 
 from exports.tbx.categories import CORE, FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.elements import ENTRIES, HEADERS, LANG, local_name
-from exports.tbx.faults import MEND, MOST_SHOWN, PIECES, Fault, fault, line_of, located, told
-from exports.tbx.older import KnownNames, bring_up, names_in
+from exports.tbx.faults import HOW_TO_FIX, MOST_SHOWN, PIECES, Fault, fault, line_of, located, naming_file
+from exports.tbx.older import KnownNames, names_in, upgrade
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 
@@ -89,7 +89,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
     name = name or path.name
     if not path.stat().st_size:
         raise BadInput(message("The file is empty."), where=name, mend=message("Choose it again."))
-    with told(path, name) as parsers, path.open("rb") as file:
+    with naming_file(path, name) as parsers, path.open("rb") as file:
         # Without huge_tree, so that libxml2 itself stops growing entities.
         reading = etree.iterparse(
             file, events=("start",), resolve_entities=False, no_network=True, load_dtd=False
@@ -101,7 +101,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
             head = _head(root, name, spaces)
             older = head.is_own and FIRST_NAMESPACE in spaces
             return replace(head, older=names_in(path)) if older else head
-    raise BadInput(message("The file has no content."), where=name, mend=MEND)
+    raise BadInput(message("The file has no content."), where=name, mend=HOW_TO_FIX)
 
 
 class Frame(Protocol):
@@ -129,7 +129,7 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
     wanted = [space + piece for piece in names]
     around = {space + place: allowed for place, allowed in _AROUND.items()}
     around[space + head.root] = _IN_ROOT
-    with told(path, head.name) as parsers, path.open("rb") as file:
+    with naming_file(path, head.name) as parsers, path.open("rb") as file:
         reading = etree.iterparse(
             file, events=("end",), tag=[*wanted, *around], resolve_entities=False, no_network=True,
             load_dtd=False, huge_tree=True, remove_comments=True, remove_pis=True,
@@ -141,7 +141,7 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
             if element.tag in known:
                 number += 1
                 if head.older is not None:
-                    bring_up(element, head.older)
+                    upgrade(element, head.older)
                 yield element
                 stray = _let_go(element, frame)
             else:
@@ -159,7 +159,7 @@ def _refuse_declarations(root: etree._Element, path: Path, name: str) -> None:
         raise BadInput(
             message("The file declares its own document type or entities; these are never read."),
             where=message("%(name)s, line %(line)s, DOCTYPE", name=name, line=line or 1),
-            mend=message("Remove the declarations. %(mend)s", mend=MEND),
+            mend=message("Remove the declarations. %(mend)s", mend=HOW_TO_FIX),
         )
 
 
@@ -182,7 +182,9 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
             message("The prefix “%(prefix)s” is not declared.", prefix=prefix[:MOST_SHOWN]),
             where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
             mend=message(
-                'Declare it there with xmlns:%(prefix)s="…". %(mend)s', prefix=prefix[:MOST_SHOWN], mend=MEND
+                'Declare it there with xmlns:%(prefix)s="…". %(mend)s',
+                prefix=prefix[:MOST_SHOWN],
+                mend=HOW_TO_FIX,
             ),
         )
     if local in ("tbx", _ROOT_2008, _ROOT_MIN):
@@ -196,7 +198,7 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
             where=message(
                 "%(name)s, line %(line)s, %(local)s, xmlns", name=name, line=line_of(root), local=local
             ),
-            mend=MEND,
+            mend=HOW_TO_FIX,
         )
     raise BadInput(
         message("This is not a TBX file: its root element is %(local)r.", local=local),
@@ -251,7 +253,7 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
                 "TBX-Wordhold is always in DCT style, but this file says “%(style)s”.", style=says["style"]
             ),
             where=where,
-            mend=message('Set style="dct" there. %(mend)s', mend=MEND),
+            mend=message('Set style="dct" there. %(mend)s', mend=HOW_TO_FIX),
         )
     if not found and says["style"] == "dct":
         raise BadInput(
@@ -260,7 +262,7 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
                 space=MODULE_NAMESPACE,
             ),
             where=where,
-            mend=message('State its dialect there, for example type="TBX-Basic". %(mend)s', mend=MEND),
+            mend=message('State its dialect there, for example type="TBX-Basic". %(mend)s', mend=HOW_TO_FIX),
         )
 
 

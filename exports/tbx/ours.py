@@ -11,25 +11,25 @@ from typing import Final
 
 import msgspec
 
-from exports.tbx.binding import full_tag, ours
+from exports.tbx.binding import full_tag, own_bindings
 from exports.tbx.concepts import ConceptReader
 from exports.tbx.elements import Element, local_name, whole_text
 from exports.tbx.faults import Fault, check_lengths_in, fault, place_of
 from exports.tbx.nameset import Targets
 from exports.tbx.opening import Head
-from exports.tbx.parts import fault_of_date
+from exports.tbx.parts import date_problem
 from exports.tbx.records import SECTIONS, How, Record, Section, item_fields
 from exports.tbx.reports import Unread
-from exports.tbx.xmltext import kept, record_id, xml_id
+from exports.tbx.xmltext import record_id, unescape, xml_id
 from termbase.fields import Date, field_of
 from termbase.incoming import IncomingEntry, IncomingRecord
 from termbase.messages import message
 from termbase.people import Termbase
 
-__all__ = ["Ours"]
+__all__ = ["OwnFile"]
 
 
-class Ours:
+class OwnFile:
     """Reads the pieces of one of our files, in two passes.
 
     Args:
@@ -42,7 +42,7 @@ class Ours:
     def __init__(self, head: Head) -> None:
         self.head = head
         self.images = Targets()
-        self._bindings = ours()
+        self._bindings = own_bindings()
 
     def first(
         self, element: Element, known: Callable[[str], bool], unread: Unread
@@ -98,7 +98,7 @@ def _read_object(section: Section, element: Element) -> Record:
     values: dict[str, object] = {"id": record_id(section.kind, element.get("id") or "")}
     lists: dict[str, list[object]] = {}
     for item in element:
-        kind, text = item.get("type") or "", kept(whole_text(item))
+        kind, text = item.get("type") or "", unescape(whole_text(item))
         if not kind and not text:
             continue
         field = fields.get(kind)
@@ -109,7 +109,7 @@ def _read_object(section: Section, element: Element) -> Record:
         except (ValueError, msgspec.DecodeError, binascii.Error) as error:
             what = message("It cannot be read: %(error)s.", error=str(error)[:200])
             raise _bad_item(what, element, kind) from error
-        if isinstance(field_of(section.cls, field.name).is_a, Date) and (wrong := fault_of_date(text)):
+        if isinstance(field_of(section.cls, field.name).is_a, Date) and (wrong := date_problem(text)):
             raise _bad_item(wrong, element, kind)
         if field.how in ("list", "json list"):
             lists.setdefault(field.name, []).append(value)
@@ -149,13 +149,13 @@ def _termbase(header: Element, head: Head) -> Termbase:
     title = header.find(f".//{full_tag('title')}")
     by_type: dict[str, list[str]] = {}
     for paragraph in header.iter(full_tag("p")):
-        by_type.setdefault(paragraph.get("type") or "", []).append(kept(whole_text(paragraph)))
+        by_type.setdefault(paragraph.get("type") or "", []).append(unescape(whole_text(paragraph)))
 
     def first(kind: str) -> str:
         return next(iter(by_type.get(kind, ())), "")
 
     return Termbase(
-        title="" if title is None else kept(whole_text(title)),
+        title="" if title is None else unescape(whole_text(title)),
         working_language=first("workingLanguage") if "workingLanguage" in by_type else head.language,
         vernaculars=tuple(by_type.get("vernacular", ())),
         licence=first("licence"),

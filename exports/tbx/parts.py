@@ -13,7 +13,7 @@ import msgspec
 from exports.tbx.elements import Element
 from exports.tbx.faults import Fault, fault
 from exports.tbx.tags import attributes_of
-from exports.tbx.xmltext import kept, record_id, text_of
+from exports.tbx.xmltext import record_id, text_of, unescape
 from termbase import dates
 from termbase.entries import Analogue, Figure, Ruling, Signature
 from termbase.errors import BadInput
@@ -26,7 +26,7 @@ from termbase.sources import Slip
 from termbase.technique import Hand, Profile, Said
 
 __all__ = [
-    "NAME", "NOTE", "fault_of_date", "none_such", "plain_value", "read_note", "read_part", "read_profile",
+    "NAME", "NOTE", "date_problem", "not_in_list", "plain_value", "read_note", "read_part", "read_profile",
     "read_signature", "read_slip_fields", "value_of",
 ]  # fmt: skip
 
@@ -44,7 +44,7 @@ _OF_NOTE: Final = attributes_of("note")
 _reason: Final = msgspec.json.Decoder(Reason).decode
 
 
-def none_such(text: str, field: str, element: Element, name: str, known: Iterable[str] = ()) -> Fault:
+def not_in_list(text: str, field: str, element: Element, name: str, known: Iterable[str] = ()) -> Fault:
     """Return the error for a text that is not in a closed list.
 
     Args:
@@ -81,12 +81,12 @@ def plain_value(field: Declared, text: str, element: Element) -> object:
     if value is None:
         if isinstance(field.is_a, Count):
             raise fault(message("“%(text)s” is not a number.", text=text), element, field.name)
-        raise none_such(text, str(field.word), element, field.name, field.words or _FLAGS)
+        raise not_in_list(text, str(field.word), element, field.name, field.words or _FLAGS)
     return value
 
 
 @lru_cache(maxsize=65536)
-def fault_of_date(text: str) -> str:
+def date_problem(text: str) -> str:
     """Return what is wrong with a date, one sentence; empty if it is EDTF or empty.
 
     A date that is not EDTF would break every page and every book that shows it.
@@ -116,13 +116,13 @@ def read_part(record: str, element: Element, source_id: str) -> Analogue | Figur
         if attribute == "target":
             values[name] = record_id(name.removesuffix("_id"), said)
         elif said or not field.has_default:
-            values[name] = plain_value(field, kept(said), element)
+            values[name] = plain_value(field, unescape(said), element)
     return msgspec.convert(values, cls)
 
 
 def read_signature(element: Element) -> Signature:
     """Return who read an entry and when, or why that reading is open again."""
-    by, on, reopened = (kept(element.get(name, "")) for name in ("by", "on", "reopened"))
+    by, on, reopened = (unescape(element.get(name, "")) for name in ("by", "on", "reopened"))
     try:
         return Signature(by, on, _reason(reopened) if reopened else NOTHING_SAID)
     except (ValueError, RecursionError) as error:
@@ -134,10 +134,10 @@ def read_slip_fields(element: Element) -> dict[str, object]:
     """Return the fields of a slip besides quotation and source."""
     values: dict[str, object] = {}
     for name, value in cast("Mapping[str, str]", element.attrib).items():
-        field, text = _SLIP.get(name), kept(value)
+        field, text = _SLIP.get(name), unescape(value)
         if field is None:
             raise fault(message("The slip has an unknown attribute."), element, name)
-        if isinstance(field.is_a, Date) and (wrong := fault_of_date(text)):
+        if isinstance(field.is_a, Date) and (wrong := date_problem(text)):
             raise fault(wrong, element, field.name)
         values[field.name] = plain_value(field, text, element)
     if len(element) or element.text:
@@ -147,7 +147,7 @@ def read_slip_fields(element: Element) -> dict[str, object]:
 
 def read_note(element: Element) -> ForeignNote:
     """Return the note from elsewhere in an element."""
-    values = {name: kept(element.get(said) or "") for name, said in _OF_NOTE.items()}
+    values = {name: unescape(element.get(said) or "") for name, said in _OF_NOTE.items()}
     return ForeignNote(**values, text=text_of(element))
 
 
@@ -202,7 +202,7 @@ def _said(element: Element, point: str) -> Said[object]:
         value = _FLAGS.get(text, text)
     elif get_args(inner)[-1:] == (...,):
         value = text.split("; ") if text else []
-    said = {"value": value, "basis": element.get("basis", ""), "ref": kept(element.get("ref", ""))}
+    said = {"value": value, "basis": element.get("basis", ""), "ref": unescape(element.get("ref", ""))}
     try:
         return msgspec.convert(said, kind)
     except msgspec.ValidationError as error:

@@ -11,7 +11,7 @@ from typing import Final, TypeVar, cast
 import msgspec
 
 from exports.tbx.categories import OTHER, PREFIX
-from exports.tbx.context import Context, Told
+from exports.tbx.context import Context, FieldFate
 from exports.tbx.tags import FIELDS, OWN, Fate, attributes_of
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
@@ -104,7 +104,7 @@ class Written:
     front: str = ""
     notes: str = ""
     behind: str = ""
-    counts: tuple[Told, ...] = ()
+    counts: tuple[FieldFate, ...] = ()
     uses: int = 0
 
 
@@ -124,7 +124,10 @@ class Draft:
     __slots__ = ("counts", "front", "notes", "opening")
 
     def __init__(
-        self, opening: Mapping[str, str], before: "Written | None" = None, counts: list[Told] | None = None
+        self,
+        opening: Mapping[str, str],
+        before: "Written | None" = None,
+        counts: list[FieldFate] | None = None,
     ) -> None:
         self.opening = opening
         self.front = [before.front] if before else []

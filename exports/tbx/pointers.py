@@ -8,7 +8,7 @@ from typing import Final, cast
 from lxml import etree
 
 from exports.tbx.categories import CORE, MODULE_NAMESPACE, NAMESPACES
-from exports.tbx.faults import MOST_SHOWN, PIECES, Fault, fault, located, told
+from exports.tbx.faults import MOST_SHOWN, PIECES, Fault, fault, located, naming_file
 from exports.tbx.nameset import NameSet, Targets
 from exports.tbx.opening import Frame, Head, pieces
 from termbase.messages import message
@@ -50,7 +50,7 @@ def checked_pieces(
     """
     targets = Targets()
     number = 0
-    with told(path, head.name):
+    with naming_file(path, head.name):
         for number, element in enumerate(pieces(path, head, frame), 1):
             names, pointed = cast("list[str]", _IDS(element)), cast("list[str]", _TARGETS(element))
             twice = ids.add_all(names)
@@ -75,7 +75,7 @@ def check_pointers(
     missing = {found for found in targets.without(ids) if head.is_own or not _NO_ID.search(found)}
     if not missing:
         return
-    with told(path, head.name):
+    with naming_file(path, head.name):
         for found, error, number in _pointers_to(missing, path, head):
             if loose is None:
                 raise located(error, path, PIECES, number)

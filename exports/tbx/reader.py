@@ -16,10 +16,10 @@ from lxml import etree
 
 from exports.tbx.elements import local_name, whole_text
 from exports.tbx.faults import MOST_SHOWN, PIECES, fault, located, place_of
-from exports.tbx.foreign import Foreign, is_quotation
+from exports.tbx.foreign import ForeignFile, is_quotation
 from exports.tbx.nameset import NameSet
 from exports.tbx.opening import Frame, Head, open_tbx, pieces
-from exports.tbx.ours import Ours
+from exports.tbx.ours import OwnFile
 from exports.tbx.pointers import check_pointers, checked_pieces
 from exports.tbx.reports import ReadReport, Unread
 from exports.tbx.standard import Breaches, StandardCheck
@@ -117,7 +117,7 @@ class TbxFile:
             self._check_breaches()
         if loose:
             self._left_out.noted[_told_loose(list(loose))] = None
-        if isinstance(self._pieces, Foreign):
+        if isinstance(self._pieces, ForeignFile):
             yield from self._pieces.background(self._left_out)
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
@@ -137,7 +137,7 @@ class TbxFile:
                 raise self._named(error, number) from error
         self.quotations += sum(1 for r in rest if isinstance(r.record, Slip) and is_quotation(r.record))
         yield from rest
-        if isinstance(self._pieces, Ours):
+        if isinstance(self._pieces, OwnFile):
             check_pointers(self._pieces.images, self.path, self.head, self.ids)
 
     def highest(self, letter: str) -> int:
@@ -146,7 +146,7 @@ class TbxFile:
 
     def has_entry(self, file_id: str) -> bool:
         """See `termbase.incoming.IncomingFile`."""
-        if isinstance(self._pieces, Foreign):
+        if isinstance(self._pieces, ForeignFile):
             return self._pieces.has_entry(file_id)
         return xml_id("entry", file_id) in self.ids
 
@@ -163,8 +163,8 @@ class TbxFile:
 
     def _begin_anew(self) -> None:
         self.ids, self.breaches = NameSet(), Breaches()
-        self._pieces: Ours | Foreign = (
-            Ours(self.head) if self.whole else Foreign(self.head, self.origin, self.ids)
+        self._pieces: OwnFile | ForeignFile = (
+            OwnFile(self.head) if self.whole else ForeignFile(self.head, self.origin, self.ids)
         )
         self._left_out = Unread()  # in the first pass
         self._begin_count()

@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from exports.tbx.elements import Element, block_of, local_name
-from exports.tbx.faults import entity_fault
+from exports.tbx.faults import entity_error
 from exports.tbx.standard.breaches import Breaches
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import joined, message, message_of_number
@@ -160,7 +160,7 @@ class Unread:
             BadInput: it is a reference to an entity, which is never expanded.
         """
         if not isinstance(element.tag, str):
-            raise entity_fault(element.getparent())
+            raise entity_error(element.getparent())
         category = category or element.get("type") or local_name(element)
         self.kept[category] += 1
         return ForeignNote(

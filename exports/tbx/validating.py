@@ -14,7 +14,7 @@ from exports.tbx.categories import CORE
 from exports.tbx.faults import MOST_LINES, line_of
 from exports.tbx.grammar import Which, grammar
 from exports.tbx.nameset import NameSet, Targets
-from exports.tbx.older import KnownNames, bring_up, is_older
+from exports.tbx.older import KnownNames, is_older, upgrade
 from termbase.errors import WordholdError
 from termbase.messages import joined, message
 from termbase.store.bulk import collector_at_rest
@@ -68,7 +68,7 @@ def _check_elements(file: BinaryIO, which: Which, ids: NameSet, targets: Targets
             if name == "tbxHeader" and which == "wordhold":
                 older = older or is_older(element)
             if older:
-                bring_up(element, KnownNames())
+                upgrade(element, KnownNames())
             if not valid(element):
                 raise _broken(element, rules)
             _take_names(element, ids, targets)

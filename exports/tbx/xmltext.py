@@ -13,8 +13,19 @@ from exports.tbx.elements import whole_text
 from termbase import tags
 
 __all__ = [
-    "ESCAPE", "REPLACEMENT", "UNDETERMINED", "Escaper", "bare", "kept", "language_attribute", "record_id",
-    "safe_tag", "text_of", "web_address", "xml_id", "xml_language",
+    "ESCAPE",
+    "REPLACEMENT",
+    "UNDETERMINED",
+    "Escaper",
+    "escape_forbidden",
+    "language_attribute",
+    "record_id",
+    "safe_tag",
+    "text_of",
+    "unescape",
+    "web_address",
+    "xml_id",
+    "xml_language",
 ]  # fmt: skip
 
 ESCAPE = "\N{SYMBOL FOR ESCAPE}"
@@ -91,25 +102,25 @@ class Escaper:
     def _allowed(self, text: str) -> str:
         """Return the text with only the characters that XML can hold."""
         if self._keeps:
-            return bare(text)
+            return escape_forbidden(text)
         text, replaced = _FORBIDDEN.subn(REPLACEMENT, text)
         self.replaced += replaced
         return text
 
 
-def bare(text: str) -> str:
+def escape_forbidden(text: str) -> str:
     """Return text as an XML tree would hold it without loss, when it is neither written nor parsed."""
     return _FORBIDDEN_OR_SIGN.sub(lambda found: f"{ESCAPE}{ord(found[0]):x}{ESCAPE}", text)
 
 
-def kept(text: str) -> str:
+def unescape(text: str) -> str:
     """Return the original text from what an XML parser returns for text escaped with `keeps`."""
     return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if ESCAPE in text else text
 
 
 def text_of(element: etree._Element) -> str:
     """Return the text of an element as it was before escaping with `keeps`."""
-    return kept(whole_text(element) if len(element) else element.text or "")
+    return unescape(whole_text(element) if len(element) else element.text or "")
 
 
 def xml_id(kind: str, record_id: str) -> str:

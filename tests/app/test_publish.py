@@ -1,4 +1,4 @@
-"""Publish: what is missing first, the files that are made, and the termbase's statement of itself."""
+"""Publish: what is missing first, the files created, and the details of the termbase."""
 
 import pytest
 from flask.testing import FlaskClient
@@ -25,7 +25,7 @@ def heel(store: Store) -> Entry:
 
 
 def ended(client: FlaskClient) -> Job:
-    """The newest job, at its end."""
+    """Return the newest job, once it has finished."""
     with client.application.app_context():
         job = jobs().newest()[0]
     assert job.wait(60)

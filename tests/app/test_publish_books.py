@@ -1,4 +1,4 @@
-"""Cards, web site, e-book and the proof of what is chosen: jobs started from the form of the glossary."""
+"""Cards, web site, e-book and the proof of the selection: jobs started from the glossary form."""
 
 import io
 import zipfile
@@ -24,7 +24,7 @@ def heel(store: Store) -> Entry:
 
 
 def ended(client: FlaskClient) -> Job:
-    """The newest job, at its end."""
+    """Return the newest job, once it has finished."""
     with client.application.app_context():
         job = jobs().newest()[0]
     assert job.wait(60)
@@ -32,7 +32,7 @@ def ended(client: FlaskClient) -> Job:
 
 
 def fetched(client: FlaskClient, what: str, **more: object) -> tuple[str, str, bytes]:
-    """What was said of a file, its name, and its bytes."""
+    """Return the job's message, and the name and bytes of its file."""
     client.post(f"/publish/{what}", data=CHOSEN | more)
     job = ended(client)
     said = client.get(f"/progress/{job.id}").text

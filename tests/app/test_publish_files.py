@@ -22,7 +22,7 @@ def heel(store: Store) -> Entry:
 
 
 def made(client: FlaskClient) -> tuple[Job, bytes]:
-    """The newest job at its end, and its file."""
+    """Return the newest job, once it has finished, and its file."""
     with client.application.app_context():
         job = jobs().newest()[0]
     assert job.wait(60)

@@ -49,7 +49,7 @@ def site(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def asked(page: Page) -> list[str]:
-    """Addresses that the page asks for."""
+    """Return the addresses that the page loads."""
     found: list[str] = []
     page.on("request", lambda request: found.append(request.url))
     return found

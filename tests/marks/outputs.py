@@ -21,7 +21,7 @@ from app.plaintext import article_text
 from app.selecting import Order
 from exports import outputs
 from exports.glossary.cards.deck import deck_of
-from exports.glossary.pictures import written
+from exports.glossary.pictures import picture_files
 from exports.glossary.print.book import Article
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import render
@@ -82,13 +82,13 @@ def _printed(library: Library, folder: Path) -> bytes:
     book = render(library, Selection(), as_of=DAY)
     items = (item for part in book.parts for letter in part.letters for item in letter.items)
     pictures = [picture for item in items if isinstance(item, Article) for picture in item.pictures]
-    return msgspec.json.encode(book) + b"".join(data for _, data in written(pictures, library.reader))
+    return msgspec.json.encode(book) + b"".join(data for _, data in picture_files(pictures, library.reader))
 
 
 def _cards(library: Library, folder: Path) -> bytes:
     deck = deck_of(library, Selection(), as_of=DAY)
     pictures = [card.picture for card in deck.cards if card.picture]
-    return msgspec.json.encode(deck) + b"".join(data for _, data in written(pictures, library.reader))
+    return msgspec.json.encode(deck) + b"".join(data for _, data in picture_files(pictures, library.reader))
 
 
 def _told(name: str, **content: object) -> bytes:

@@ -17,7 +17,7 @@ from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.asking import asked_in, options_of
 from app.web.publish.pages import FORMS, GLOSSARY, KIND, endpoint_of, page_of, refused_page
 from app.web.publish.section import blueprint
-from exports.glossary.site.packing import pack
+from exports.glossary.site.packing import zip_folder
 from exports.options import Choice, choice_of
 from exports.outputs import OUTPUTS, Output
 from exports.tbx.loss import LossReport
@@ -83,7 +83,7 @@ def _writing(store: Store, order: Order, told: str) -> Callable[[Job], Finished]
             path = job.folder / output.folder if output.folder else file
             report = order.write(Library(reader), path, day=day, ids=ids, on_progress=tell)
         if output.folder:
-            pack(path, file)
+            zip_folder(path, file)
         job.tell(*at)  # an output that cannot be stopped while it is written can still be discarded here
         words = worded(output, report)
         if isinstance(report, LossReport):

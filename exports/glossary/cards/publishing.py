@@ -7,7 +7,7 @@ from pathlib import Path
 import msgspec
 
 from exports.glossary.cards.deck import Deck, deck_of
-from exports.glossary.pictures import written
+from exports.glossary.pictures import picture_files
 from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import (
@@ -90,7 +90,7 @@ def publish_cards(
     if lacking and not selection.mark_missing:
         raise MissingCharacters(lacking)
     data = breakable(with_code_points(msgspec.json.encode(deck), lacking))
-    pictures = written([card.picture for card in deck.cards if card.picture], library.reader)
+    pictures = picture_files([card.picture for card in deck.cards if card.picture], library.reader)
     pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, template=TEMPLATE, pictures=pictures)
     with placed(path) as unfinished:
         unfinished.write_bytes(pdf)

@@ -9,8 +9,8 @@ from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
-from exports.glossary.marked import environment
-from exports.glossary.pictures import written
+from exports.glossary.marked import template_environment
+from exports.glossary.pictures import picture_files
 from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
@@ -94,7 +94,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
     """Yield every file of the container, in order: the media type first (EPUB OCF 3.2, 4.3)."""
     termbase = library.termbase
     pictures = [p for a in _articles(book) for p in a.pictures]
-    templates = environment(ROOM / "templates", voice, book.words, book.own_lang)
+    templates = template_environment(ROOM / "templates", voice, book.words, book.own_lang)
     documents = documents_of(book)
     homes = homes_of(documents)
     shared: dict[str, object] = {"book": book, "homes": homes}
@@ -126,7 +126,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
     yield f"{BOOK}/fonts/OFL.txt", (PRINT_FONTS / "OFL.txt").read_bytes()
     for name in ("title.xhtml", "about.xhtml"):
         yield f"{BOOK}/{name}", made(name)
-    for file, picture in written(pictures, library.reader):
+    for file, picture in picture_files(pictures, library.reader):
         yield f"{BOOK}/pictures/{file}", picture
     for document in documents:
         yield f"{BOOK}/{document.file}", made("letter.xhtml", document=document)

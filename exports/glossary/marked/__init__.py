@@ -3,6 +3,6 @@
 The output of the templates is both HTML and well-formed XML (polyglot markup).
 """
 
-from exports.glossary.marked.environment import environment
+from exports.glossary.marked.environment import template_environment
 
-__all__ = ["environment"]
+__all__ = ["template_environment"]

@@ -8,12 +8,12 @@ from markupsafe import Markup
 from exports.glossary.print.book import Words
 from termbase.voice import Voice
 
-__all__ = ["environment"]
+__all__ = ["template_environment"]
 
 SHARED = Path(__file__).with_name("templates")
 
 
-def environment(folder: Path, voice: Voice, words: Words, own_lang: str) -> Environment:
+def template_environment(folder: Path, voice: Voice, words: Words, own_lang: str) -> Environment:
     """Return an environment with the templates of a folder and the shared ones; everything from the record is
     escaped.
 

@@ -28,7 +28,7 @@ __all__ = [
     "MissingCharacters",
     "characters_of",
     "font_files",
-    "missing",
+    "missing_characters",
     "missing_in",
     "with_code_points",
 ]
@@ -113,7 +113,7 @@ def characters_of(path: Path) -> frozenset[int]:
         ) from error
 
 
-def missing(book: Book, fonts: Sequence[Path]) -> tuple[MissingCharacter, ...]:
+def missing_characters(book: Book, fonts: Sequence[Path]) -> tuple[MissingCharacter, ...]:
     """Return every character of the book that no font has, once, with the first entry that contains it."""
     return missing_in(_texts(book), fonts)
 

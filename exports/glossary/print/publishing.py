@@ -9,7 +9,7 @@ from pathlib import Path
 
 import msgspec
 
-from exports.glossary.pictures import written
+from exports.glossary.pictures import picture_files
 from exports.glossary.print.book import Article
 from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Paper, Selection
@@ -18,7 +18,7 @@ from exports.glossary.print.coverage import (
     MissingCharacter,
     MissingCharacters,
     font_files,
-    missing,
+    missing_characters,
     with_code_points,
 )
 from exports.glossary.print.rendering import Progress, render
@@ -57,10 +57,10 @@ class PrintReport:
         if not self.missing:
             return (words,)
         shown = " ".join(f"U+{ord(m.character):04X}" for m in self.missing)
-        missing = message(
+        warning = message(
             "No font has these characters; they are printed as code points: %(shown)s.", shown=shown
         )
-        return words, missing
+        return words, warning
 
 
 def publish_pdf(
@@ -93,13 +93,13 @@ def publish_pdf(
     check_place(path)
     folders = (PRINT_FONTS, *map(Path, font_folders))
     book = render(library, selection, as_of=as_of, paper=paper, on_progress=on_progress)
-    lacking = missing(book, font_files(folders))
+    lacking = missing_characters(book, font_files(folders))
     if lacking and not selection.mark_missing:
         raise MissingCharacters(lacking)
     data = breakable(with_code_points(msgspec.json.encode(book), lacking))
     articles = [i for p in book.parts for letter in p.letters for i in letter.items if isinstance(i, Article)]
     entries, drafts = len(articles), sum(1 for a in articles if a.draft)
-    pictures = written([p for a in articles for p in a.pictures], library.reader)
+    pictures = picture_files([p for a in articles for p in a.pictures], library.reader)
     del book, articles
     pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, pictures=pictures)
     with placed(path) as unfinished:

@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["MARKER", "ForeignFiles", "entries_published", "renewed"]
+__all__ = ["MARKER", "ForeignFiles", "entries_published", "replaced_folder"]
 
 MARKER = "wordhold-site.json"
 """The file that identifies a folder as one of ours; it lists what was written."""
@@ -22,7 +22,7 @@ class ForeignFiles(BadInput):
 
 
 @contextmanager
-def renewed(folder: Path) -> Iterator[Path]:
+def replaced_folder(folder: Path) -> Iterator[Path]:
     """Yield a new folder beside `folder` to fill; it replaces `folder` at the end, or is deleted if anything
     fails.
 

@@ -20,7 +20,7 @@ from termbase.store.keys import keys_of
 from termbase.trials import Trial
 from termbase.voice import Voice
 
-__all__ = ["Listed", "Outline", "Section", "Standing", "outline_of", "slug"]
+__all__ = ["EntryPlace", "Listed", "Outline", "Section", "outline_of", "slug"]
 
 Keys = tuple[tuple[str, int], ...]
 """Texts by which a name is found, each with the rank of its kind."""
@@ -43,7 +43,7 @@ class Listed:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class EntryPlace:
     """An entry's place: its headwords by language tag, the tag it is listed under, whether it is a draft,
     whether someone was hurt in a trial of it."""
 
@@ -75,7 +75,7 @@ class Outline:
     """
 
     languages: tuple[str, ...]
-    entries: dict[str, Standing] = field(default_factory=dict)
+    entries: dict[str, EntryPlace] = field(default_factory=dict)
     sections: dict[str, tuple[Section, ...]] = field(default_factory=dict)
     mechanics: dict[str, dict[str, list[Ref]]] = field(default_factory=dict)
     drafts: int = 0
@@ -87,12 +87,12 @@ def outline_of(library: Library, selection: Selection) -> Outline:
     hurt = {trial.entry_id for trial in library.reader.all(Trial) if injury_of(trial)}
     outline = Outline((library.termbase.working_language, *vernaculars))
     named: dict[str, list[Listed]] = defaultdict(list)
-    found: dict[str, Standing] = {}
+    found: dict[str, EntryPlace] = {}
     placed: dict[str, tuple[int, bytes]] = {}
     for entry, slips in _chosen(library, selection):
         mine = heads(entry)
         under = next((tag for tag in outline.languages if tag in mine), "")
-        found[entry.id] = Standing(
+        found[entry.id] = EntryPlace(
             {t: mine[t].text for t in outline.languages if t in mine},
             under,
             not entry.ready,

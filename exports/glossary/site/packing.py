@@ -3,12 +3,12 @@
 import zipfile
 from pathlib import Path
 
-__all__ = ["pack"]
+__all__ = ["zip_folder"]
 
 _WHEN = (1980, 1, 1, 0, 0, 0)
 
 
-def pack(folder: Path, path: Path) -> None:
+def zip_folder(folder: Path, path: Path) -> None:
     """Write a zip of a folder, with its name at the root; the same files give the same bytes.
 
     Raises:

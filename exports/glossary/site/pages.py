@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from exports.glossary.marked import environment
+from exports.glossary.marked import template_environment
 from exports.glossary.print import wording
 from exports.glossary.print.articles import article, names_of
 from exports.glossary.print.book import Article, Group, IndexGroup, Picture, Ref
@@ -69,7 +69,7 @@ class Pages:
         self._as_of = as_of
         self._voice = voice = selection.voice
         words = wording.words_of(voice, about=message("About this glossary"))
-        self._templates = environment(TEMPLATES, voice, words, library.termbase.working_language)
+        self._templates = template_environment(TEMPLATES, voice, words, library.termbase.working_language)
         self._lists = tuple(
             NameList(tag, voice.language_name(tag), tag.lower(), sections)
             for tag, sections in outline.sections.items()

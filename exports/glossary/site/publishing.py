@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from exports.glossary.pictures import written
+from exports.glossary.pictures import picture_files
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.print.wording import entries_counted
 from exports.glossary.site.finding import find_data, language_data, script_of
-from exports.glossary.site.folder import entries_published, renewed
+from exports.glossary.site.folder import entries_published, replaced_folder
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
 from termbase.articles import Library
@@ -85,7 +85,7 @@ def publish_site(
     """
     outline = outline_of(library, selection)
     departed = departed_entries(library.reader, outline.entries, entries_published(Path(folder)))
-    with renewed(Path(folder)) as room:
+    with replaced_folder(Path(folder)) as room:
         pages = Pages(library, selection, outline, as_of)
         _write_assets(room / "assets", outline, selection.voice)
         for name, text in pages.standing():
@@ -95,7 +95,7 @@ def publish_site(
         for done, (name, text, pictures) in enumerate(pages.entries(), start=1):
             (room / name).write_text(text, encoding="utf-8", newline="\n")
             new = [p for p in pictures if not (room / PICTURES / p.file).exists()]
-            for file, data in written(new, library.reader):
+            for file, data in picture_files(new, library.reader):
                 (room / PICTURES).mkdir(exist_ok=True)
                 (room / PICTURES / file).write_bytes(data)
             if on_progress:

@@ -1,4 +1,5 @@
-"""Where the hands end in a figure: on the place that the profile names, on the side of him that it is on."""
+"""Where the hands are in a figure: at the place that the profile names, on the correct side of the
+opponent."""
 
 from math import hypot
 from typing import get_args
@@ -23,7 +24,7 @@ DEMO: list[Entry] = [entry for entry in load().entries if entry.technique]
 
 
 def hand_on_him(profile: Profile, name: str) -> tuple[float, float]:
-    """Where a hand ends, as he sees it: to his right, forward."""
+    """Return where a hand ends, in his frame: to his right, forward."""
     tree = ElementTree.fromstring(draw_technique(profile))
     (group,) = [g for g in tree.iter(f"{SVG}g") if f"fig-{name}" in g.get("class", "").split()]
     (hand,) = [c for c in group.iter(f"{SVG}circle") if c.get("class", "").startswith("fig-hold")]

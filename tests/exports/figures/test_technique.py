@@ -1,4 +1,4 @@
-"""The figure of a technique: what is drawn, what is struck through, and that it stands by itself."""
+"""The figure of a technique: what is drawn, what is struck through, and that it is complete in itself."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -62,7 +62,9 @@ def test_any_profile_gives_a_well_formed_figure_with_a_description(profile: Prof
     root = ElementTree.fromstring(draw_technique(profile))
     assert root.get("role") == "img"
     assert root.findtext(f"{SVG}desc") == describe(profile)
-    assert all(e.get("style") is None for e in root.iter())  # the content policy of the web face bars them
+    assert all(
+        e.get("style") is None for e in root.iter()
+    )  # the content policy of the web pages forbids them
 
 
 @given(statements())

@@ -1,4 +1,4 @@
-"""A small invented termbase with one of each thing the book prints."""
+"""A small invented termbase with one of each thing that the book prints."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -38,12 +38,12 @@ SIGNED = Signature("Ruth Ashbarrow", "2026-02-01")
 
 
 def term(n: int, text: str, language: str, origin: Origin, **more: object) -> Term:
-    """A noun with the id `t{n}`."""
+    """Return a noun with the id `t{n}`."""
     return Term(f"t{n}", text, language, origin, **{"part_of_speech": PartOfSpeech.NOUN, **more})
 
 
 def fill(act: Act) -> None:
-    """Put the sample in."""
+    """Store the sample."""
     sources = (
         Source(
             "s1",
@@ -182,7 +182,7 @@ def fill(act: Act) -> None:
 
 @pytest.fixture(scope="session")
 def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
-    """The sample in a database, made once and only read."""
+    """The sample in a database, created once and only read."""
     store = _sample(tmp_path_factory.mktemp("glossary"))
     yield store
     store.close()
@@ -190,7 +190,7 @@ def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
 
 @pytest.fixture
 def own_store(tmp_path: Path) -> Iterator[Store]:
-    """The sample in a database of the test's own, to be changed."""
+    """The sample in a database for one test, which may change it."""
     store = _sample(tmp_path)
     yield store
     store.close()

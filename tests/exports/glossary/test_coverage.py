@@ -1,4 +1,4 @@
-"""Which characters a typeface has: faces made here, with every kind of character map."""
+"""The characters of a font: fonts made here, with every kind of character map."""
 
 import sys
 from io import BytesIO
@@ -21,7 +21,7 @@ WINDOWS_SYMBOL = (3, 0)
 
 
 def face(*maps: tuple[int, tuple[int, int], dict[int, str]], flavor: str | None = None) -> bytes:
-    """A face with these character maps: format, platform and encoding, code points to glyphs."""
+    """Return a font with these character maps: format, platform and encoding, code points to glyphs."""
     builder = FontBuilder(1000, isTTF=True)
     builder.setupGlyphOrder(GLYPHS)
     builder.setupGlyf(dict.fromkeys(GLYPHS, TTGlyphPen(None).glyph()))
@@ -89,7 +89,7 @@ def test_a_file_that_is_not_a_font_is_refused(tmp_path: Path, data: bytes) -> No
 
 
 def test_a_web_font_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(BadInput):  # the typesetter reads none, so its characters would not be printed
+    with pytest.raises(BadInput):  # the typesetter cannot read any, so its characters would not be printed
         characters(tmp_path, face((4, WINDOWS_UNICODE, {ord("A"): "A"}), flavor="woff"))
 
 

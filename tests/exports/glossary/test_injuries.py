@@ -1,4 +1,4 @@
-"""That someone was hurt in a trial reaches the reader before the technique does, in every publication."""
+"""In every publication, readers learn that someone was hurt in a trial before they read the technique."""
 
 import subprocess
 import zipfile

@@ -1,4 +1,5 @@
-"""Pictures of entries in every publication: scaled, with their credit, and told to those who do not see."""
+"""Pictures of entries in every publication: scaled, with their credit, and described for readers who
+cannot see them."""
 
 import io
 import re
@@ -38,7 +39,7 @@ def picture(width: int, height: int, kind: str = "PNG", mode: str = "RGB") -> Im
 
 @pytest.fixture
 def pictured(own_store: Store) -> Iterator[Library]:
-    """The sample with a large scan at the back-heel, of which a slip has one too."""
+    """The sample with a large scan on the back-heel, one slip of which has one too."""
     scan, cutting = picture(2400, 1600), picture(300, 500)
     with own_store.act("Gwen", "pictures") as act:
         entry = act.get(Entry, "c0001")
@@ -88,7 +89,7 @@ def test_print_shows_and_describes_pictures(pictured: Library, tmp_path: Path) -
 
 
 def _told(reader: pypdf.PdfReader) -> set[str]:
-    """The alternative texts of the structure tree."""
+    """Return the alternative texts of the structure tree."""
     found: set[str] = set()
     waiting = [reader.trailer["/Root"]["/StructTreeRoot"]]  # type: ignore[index]
     while waiting:

@@ -1,4 +1,4 @@
-"""Proof before print: what is told depends on what is chosen, and everything says how to mend it."""
+"""Proof before print: the findings depend on the selection, and every finding says how to fix it."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -68,7 +68,7 @@ def test_only_the_chosen_entries_are_checked(library: Library) -> None:
 
 @pytest.fixture
 def strange(tmp_path: Path) -> Store:
-    """A termbase without licence, with a letter that no face has and an entry in a third language."""
+    """A termbase without a licence, with a letter that no font has and an entry in a third language."""
     store = Store.create(str(tmp_path / "s.sqlite"), Termbase(title="Words", vernaculars=("cy",)), by="Nia")
     with store.act("Nia", "filled it") as act:
         act.add(Entry("c0001", None, (Term("t1", "codwm 投", "cy", Origin.COINED),)))

@@ -140,7 +140,7 @@ def test_every_headword_is_found_as_text(printed: tuple[Path, PrintReport]) -> N
 
 
 def many(size: int) -> Iterator[Entry]:
-    """Entries `word 000` and so on, long enough for some pages."""
+    """Return entries `word 000` and so on, enough for several pages."""
     definition = Definition("en", "A hold of the belt with the left hand, taken low at the near hip. " * 3)
     for n in range(size):
         terms = (
@@ -239,7 +239,7 @@ def test_characters_the_typesetter_refuses_are_reported_and_printed_as_code_poin
     character: str, tmp_path: Path
 ) -> None:
     path = tmp_path / "strange.pdf"
-    text = f"\\u0001 {character}\\b"  # what only looks like an escape stays
+    text = f"\\u0001 {character}\\b"  # what only looks like an escape is unchanged
     entry = Entry(
         "c0001", None, (Term("t1", "fall", "en", Origin.IN_USE),), definitions=(Definition("en", text),)
     )

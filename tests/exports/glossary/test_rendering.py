@@ -1,4 +1,4 @@
-"""The book before it is set: what stands where, marked as what, in which order."""
+"""The book before typesetting: what goes where, with which marks, in which order."""
 
 from collections.abc import Iterator
 

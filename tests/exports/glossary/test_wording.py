@@ -1,4 +1,4 @@
-"""The publication in another language than English: nothing of its own is left unsaid in it."""
+"""The publication in a language other than English: all of its own words are translated."""
 
 import html
 import re
@@ -23,7 +23,7 @@ AS_OF = "2026-03-01"
 
 
 class Marking:
-    """Says every text between two signs, so that one that was not asked for stands out."""
+    """Puts every text between two signs, so that an untranslated one stands out."""
 
     def one(self, text: str, /) -> str:
         return f"⟦{text}⟧" if text else text
@@ -39,11 +39,11 @@ OWN = (
     "mechanic:", "Throws and trips", "Find out", "word-list", "March", "newspaper", "contrasts with",
     "Tried:",
 )  # fmt: skip
-"""Words of the tool that every publication of the sample has, or some of them."""
+"""Words of the tool that every publication of the sample, or some of them, contain."""
 
 
 def unmarked(text: str) -> str:
-    """What stands outside the signs; they may stand within one another."""
+    """Return the text outside the signs, which may be nested."""
     depth, kept = 0, []
     for character in text:
         depth = max(0, depth + (character == "⟦") - (character == "⟧"))  # the beginning of one may be cut
@@ -53,7 +53,7 @@ def unmarked(text: str) -> str:
 
 
 def visible(markup: str) -> str:
-    """The text of a page, with what is said of its parts to those who do not see them."""
+    """Return the text of a page, including descriptions for screen readers."""
     whole = re.sub(r"<script.*?</script>|<style.*?</style>", "", markup, flags=re.DOTALL)
     labels = " ".join(re.findall(r'(?:aria-label|alt)="([^"]*)"', whole))
     return html.unescape(re.sub(r"<[^>]+>", " ", whole) + " " + labels)

@@ -1,4 +1,4 @@
-"""A record in memory that the real `Library` reads, and one record that uses every field."""
+"""A record in memory that the real `Library` can read, and one record that uses every field."""
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -41,7 +41,7 @@ from termbase.trials import Outcome, Trial
 
 @dataclass
 class MemoryReader:
-    """What `Library` asks of a reader, answered from lists of records."""
+    """The parts of a reader that `Library` needs, answered from lists of records."""
 
     base: Termbase
     records: tuple[Any, ...] = ()
@@ -98,7 +98,7 @@ class MemoryReader:
 
 @pytest.fixture(scope="session")
 def library_of() -> Callable[..., Library]:
-    """Make a library of records; the termbase first."""
+    """Return a library of records; the termbase comes first."""
 
     def make(base: Termbase, *records: object) -> Library:
         return Library(MemoryReader(base, records))
@@ -323,5 +323,5 @@ RECORDS = (
 
 @pytest.fixture
 def full_library(library_of: Callable[..., Library]) -> Library:
-    """A termbase in which every field of every record has a value somewhere."""
+    """Return a termbase in which every field of every record has a value somewhere."""
     return library_of(BASE, *RECORDS)

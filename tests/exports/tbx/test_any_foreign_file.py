@@ -1,8 +1,9 @@
-"""Of any valid file of another system nothing is lost: concepts, language sections, terms, quotations,
-definitions, and every other word stand in the record.
+"""Nothing in any valid file of another system is lost: concepts, language sections, terms, quotations,
+definitions, and every other word are in the record.
 
-The files are made at random after the structure of both standards: TBX of 2019 (ISO 30042:2019) in DCA and
-DCT style, and of 2008 (from memory)."""
+The files are generated at random after the structure of both standards: TBX of 2019 (ISO 30042:2019) in DCA
+and DCT style, and TBX of 2008 (from memory).
+"""
 
 import unicodedata
 from collections import Counter
@@ -50,13 +51,13 @@ PICKED = {
 
 @dataclass
 class Made:
-    """A file and what stands in it; every text is a word of its own.
+    """A file and its contents; every text is a unique word.
 
     Attributes:
-        terms: language and text, as often as they stand there.
+        terms: language and text, with repetitions.
         quotations, definitions, words: texts that must be found again.
-        named: how many concepts have a term.
-        nameless: how many have none.
+        named: number of concepts with a term.
+        nameless: number of concepts without one.
     """
 
     text: str = ""
@@ -70,7 +71,7 @@ class Made:
 
 
 class Maker:
-    """Makes one file out of what hypothesis draws."""
+    """Generates one file from what hypothesis draws."""
 
     def __init__(self, draw: st.DrawFn, style: str) -> None:
         self.draw, self.style = draw, style
@@ -80,7 +81,7 @@ class Maker:
         self.entries = draw(st.integers(1, 4))
 
     def file(self) -> Made:
-        """The whole file."""
+        """Return the whole file."""
         body = "".join(self.entry(n) for n in range(self.entries))
         back = self.back()
         if self.old:
@@ -106,13 +107,13 @@ class Maker:
         return self.draw(st.sampled_from(among))
 
     def word(self) -> str:
-        """A text like no other."""
+        """Return a unique text."""
         self.number += 1
         more = self.draw(st.sampled_from(("", " & co", " <b>", " ﬁ", " é", "\u0301x", "’s", " 𝔱")))
         return f"w{self.number}{more}q"
 
     def noted(self) -> str:
-        """A text that must stand somewhere; it may hold markup."""
+        """Return a text that must be kept; it may contain markup."""
         text = self.word()
         self.made.words.add(text)
         return self.marked(text)
@@ -137,7 +138,7 @@ class Maker:
         return f"c{self.draw(st.integers(0, self.entries - 1))}x"
 
     def meta(self, element: str, kind: str, content: str, more: str = "") -> str:
-        """A data category in the style of the file."""
+        """Return a data category in the style of the file."""
         if self.style == "dct":
             tag = f"{OF_MODULE[kind]}:{kind}"
             return f"<{tag}{more}>{content}</{tag}>"
@@ -158,7 +159,7 @@ class Maker:
         return self.meta("xref", "xGraphic", self.noted(), ' target="https://quay.example/a.png"')
 
     def aux(self) -> str:
-        """What may stand at any level beside the rest."""
+        """Return anything else that is allowed at any level."""
         kind = self.draw(st.integers(0, 6))
         if kind == 0:
             return self.note()
@@ -259,7 +260,7 @@ class Maker:
 
 @st.composite
 def files(draw: st.DrawFn) -> Made:
-    """Any valid file in any of the styles."""
+    """Draw any valid file in any of the styles."""
     return Maker(draw, draw(st.sampled_from(("dca", "dct", "martif")))).file()
 
 
@@ -269,14 +270,14 @@ def nfc(text: str) -> str:
 
 @cache
 def empty() -> bytes:
-    """An empty termbase: making one takes longer than all the rest."""
+    """Return an empty termbase, created once since that takes longer than everything else."""
     with TemporaryDirectory() as folder:
         Store.create(f"{folder}/empty.db", Termbase("Empty"), by="Nia").close()
         return Path(folder, "empty.db").read_bytes()
 
 
 def taken(text: str) -> tuple[list[Entry], list[Slip], str, ReadReport]:
-    """Entries, slips, and all that was taken in as one text, and the report."""
+    """Return entries, slips, everything imported as one text, and the report."""
     with TemporaryDirectory() as folder:
         path = Path(folder) / "any.tbx"
         path.write_text(text, encoding="utf-8")

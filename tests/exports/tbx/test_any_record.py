@@ -1,4 +1,5 @@
-"""Whatever is in the record, the file holds: by our own check, and by the published rules where they are."""
+"""A file contains whatever is in the record, and passes our own check and the published rules where
+available."""
 
 import importlib.util
 from collections.abc import Callable
@@ -56,7 +57,7 @@ LANGUAGES = {
 
 
 def strategy(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
-    """Records of a class with any text in every field that is not known better."""
+    """Draw records of a class with any text in every field without a strategy of its own."""
     free = {f.name: TEXT for f in fields_of(cls) if f.hint is str and f.name not in known}
     for field in fields_of(cls):
         name = field.name

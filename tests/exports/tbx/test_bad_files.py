@@ -1,4 +1,4 @@
-"""Files that cannot be taken: named with line, element and field, and nothing is changed."""
+"""Invalid files: reported with line, element and field, and nothing is changed."""
 
 import re
 from collections.abc import Iterator

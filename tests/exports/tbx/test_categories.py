@@ -1,4 +1,4 @@
-"""The table of data categories, held against the records and against the published modules."""
+"""The table of data categories, compared with the records and the published modules."""
 
 from dataclasses import fields
 from pathlib import Path
@@ -36,7 +36,8 @@ PARTS = {
     "term.foreign_notes",
     "trial.entry_id",
 }
-"""Fields told elsewhere: those that hold records of their own, and a trial's entry, in which it stands."""
+"""Fields covered elsewhere: those that contain records of their own, and the entry of a trial, which
+contains it."""
 
 
 @pytest.mark.parametrize("name", RECORDS)
@@ -74,7 +75,7 @@ def test_every_row_is_for_a_field_or_a_computed_value() -> None:
 
 
 def test_note_labels_never_change() -> None:
-    """Files written before are read back by them: a new field adds a line here, no line goes."""
+    """Older files are read back by these labels: a new field adds a line here, no line is ever removed."""
     told = "".join(f"{f.path}\t{f.label}\n" for f in FIELDS.values() if f.fate)
     assert told == LABELS.read_text(encoding="utf-8")
 

@@ -1,4 +1,4 @@
-"""Nothing gains certainty by coming in: what a file does not state stays not stated, what ours says stays."""
+"""Importing never adds certainty: what a file does not state stays not stated, what ours states is kept."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -64,7 +64,8 @@ def exported(store: Store, path: Path, dialect: Basic) -> Path:
 
 
 def plain(term: Term) -> Term:
-    """A term without the language of its printed form where that is the term's own, which no file says."""
+    """Return a term without the language of its printed form if that is the term's own, which no file
+    states."""
     return replace(term, printed_language="") if term.printed_language == term.language else term
 
 

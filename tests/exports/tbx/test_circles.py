@@ -1,4 +1,5 @@
-"""A circle of broader entries: left out and told on import, found by Proof, told by the SKOS export."""
+"""A circle of broader entries: left out and reported on import, found by Proof, reported by the SKOS
+export."""
 
 from pathlib import Path
 
@@ -78,7 +79,7 @@ def test_the_command_says_which_link_it_left_out(tmp_path: Path) -> None:
 
 @pytest.fixture
 def circle(store: Store) -> Store:
-    """A termbase in which a circle is stored, as versions before this one could bring it in."""
+    """A termbase with a stored circle, as earlier versions could import it."""
     with store.act("Nia", "made them") as act:
         for number in (1, 2, 3):
             name = Term(act.new_id("term"), f"name {number}", "en", Origin.WORD_LIST)

@@ -1,4 +1,4 @@
-"""Files that claim to be ours and are not, in whole or in part: told or kept, never half taken."""
+"""Files that wrongly claim to be ours, entirely or in part: refused or kept, never partly imported."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -59,7 +59,7 @@ def refused(store: Store, path: Path) -> BadInput:
 
 
 def bare(text: str) -> str:
-    """A file of ours without its own module."""
+    """Return a file of ours without its own module."""
     return re.sub(r"</?wh:[^>]*>", "", text).replace(f" {MODULE}", "")
 
 
@@ -192,7 +192,7 @@ def test_markup_in_a_topic_is_counted(tmp_path: Path) -> None:
 
 
 def further_down(text: str) -> str:
-    """The same file with the namespace of our module declared on each element that is in it."""
+    """Return the same file with the namespace of our module declared on each of its elements."""
     found = re.search(r' xmlns:wh="[^"]*"', text)
     assert found
     return re.sub(r"<wh:\w+", lambda name: name[0] + found[0], text.replace(found[0], "", 1))

@@ -1,4 +1,4 @@
-"""Escaping, held against lxml, and ids, held against the grammar of names."""
+"""Escaping, compared with lxml, and ids, compared with the grammar of names."""
 
 import re
 

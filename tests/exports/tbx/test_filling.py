@@ -1,4 +1,4 @@
-"""An empty termbase is filled from a file without its indexes; afterwards it is as any other."""
+"""An empty termbase is filled from a file without its indexes; afterwards it is like any other."""
 
 from pathlib import Path
 

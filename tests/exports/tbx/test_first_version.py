@@ -1,7 +1,8 @@
-"""A file of the first version of our dialect is still taken in whole; own-1.tbx.xz was written by it.
+"""A file in the first version of our dialect can still be imported completely; own-1.tbx.xz was written by
+that version.
 
-It holds the termbase of `tests/termbase/store/landed`, brought up to the tables 0006, with readings that were
-opened again for every reason of ours and for people's own words that look like them.
+It contains the termbase of `tests/termbase/store/landed`, migrated to tables 0006, with readings reopened for
+each of our reasons and for people's own words that look like them.
 """
 
 import lzma
@@ -164,7 +165,7 @@ def test_a_damaged_first_version_item_gives_a_message(
 
 
 def refused_at(path: Path) -> str:
-    """Where a file is refused; empty where it is taken."""
+    """Return where a file is refused; empty if it is accepted."""
     file = read_tbx(path)
     try:
         list(file.early(lambda _: False))

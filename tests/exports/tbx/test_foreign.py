@@ -1,7 +1,8 @@
 """Files of other systems, in every dialect: no concept, language section, term or quotation is lost.
 
 The files under `foreign/` are our own, written after ISO 30042:2019 and, for `martif`, after the structure of
-ISO 30042:2008 (from memory)."""
+ISO 30042:2008 (from memory).
+"""
 
 import re
 from collections.abc import Iterator
@@ -86,7 +87,7 @@ def _words(entry: Entry) -> str:
 
 
 def told(entry: Entry) -> list[str]:
-    """What the notes from elsewhere say, those on names behind the name."""
+    """Return the texts of the notes from elsewhere, those on names after the name."""
     assert entry.editor_note == ""
     of_names = (f"{t.text} ({t.language}): {n.words()}" for t in entry.terms for n in t.foreign_notes)
     in_sections = (f"{n.language}: {n.words()}" for n in entry.foreign_notes if n.language)

@@ -1,4 +1,4 @@
-"""Notes of a foreign file: kept where they stood, exported again, printed only once someone accepts them."""
+"""Notes of a foreign file: kept in their place, exported again, printed only once someone accepts them."""
 
 import re
 from collections.abc import Iterator
@@ -53,7 +53,7 @@ WANTED = {
 
 @pytest.fixture
 def taken(store: Store, tmp_path: Path) -> Store:
-    """A termbase with the entry of the file, as c0001."""
+    """Return a termbase with the entry of the file, as c0001."""
     path = tmp_path / "quay.tbx"
     path.write_text(FILE, encoding="utf-8")
     with store.act("Nia", "took it in") as act:

@@ -1,4 +1,4 @@
-"""A file that still has two entries where here they are one: what comes in goes to the one."""
+"""A file that still has two entries which are merged here: its data goes to the remaining one."""
 
 import re
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""A field that is added to a record, and that no row of the table names, is in all three outputs at once."""
+"""A field added to a record without a row in the table appears in all three outputs at once."""
 
 import json
 import subprocess
@@ -82,7 +82,8 @@ print(json.dumps(told))
 
 @pytest.fixture(scope="module")
 def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
-    """The text of each output of a termbase whose records have a field more, made in a process of its own."""
+    """Return the text of each output of a termbase whose records have one more field, made in a separate
+    process."""
     place = tmp_path_factory.mktemp("planted") / "planted.sqlite"
     done = subprocess.run(
         [sys.executable, "-c", PROGRAM, str(place)],

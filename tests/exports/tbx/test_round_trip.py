@@ -1,4 +1,4 @@
-"""TBX-Wordhold: out of one termbase, into an empty one, out again: the same record and the same bytes."""
+"""TBX-Wordhold from one termbase into an empty one and out again: the same record and the same bytes."""
 
 import importlib.util
 import re
@@ -61,7 +61,7 @@ SHARED = Path(__file__).parents[4] / "shared"
 KINDS = (Person, Source, RuleCode, Image, Entry, Slip, Page, Line, Trial, Redirect)
 _numbers = count(1)
 
-# Everything a database can hold: no NUL (PostgreSQL), no lone surrogates.
+# Everything that a database can hold: no NUL (PostgreSQL), no lone surrogates.
 ODD = st.sampled_from([
     "", " ", "<&>\"'", "]]>", "\r\n\t x", "\x0b\x1f", "\ufffe\uffff", "␛", "␛b␛", "𐌰",
     "a\N{COMBINING GRAPHEME JOINER}b", "<!--", "&amp;", "\x85\u2028", "; ",
@@ -76,7 +76,8 @@ BASIS = st.sampled_from(["slip", "trial", "analogue", "reading"])
 
 
 def built(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
-    """Records of a class: any text in a field that is not known better, anything of its type in others."""
+    """Draw records of a class: any text in fields without a strategy of their own, any value of their type
+    in others."""
     for field in fields_of(cls):
         if field.name not in known:
             known[field.name] = TEXT if field.hint is str else st.from_type(field.hint)
@@ -146,7 +147,7 @@ def records(draw: st.DrawFn) -> tuple[Any, ...]:
     for number, entry in enumerate(draw(st.lists(ENTRIES, min_size=2, max_size=3)), start=1):
         named = tuple(replace(t, id=f"t{next(terms)}") for t in entry.terms)
         entry_id = f"c{number:04}"
-        # A circle of broader entries does not come in: see test_circles.
+        # A circle of broader entries cannot be imported: see test_circles.
         related = tuple(
             r for r in entry.relations if r.kind is not RelationKind.BROADER or r.target_id < entry_id
         )
@@ -215,13 +216,14 @@ def empty_termbase() -> bytes:
 
 
 def new_store(place: Path) -> Store:
-    """An empty termbase; making the tables takes longer than all the rest, so it is done once."""
+    """Return an empty termbase; the tables are created only once, since that takes longer than everything
+    else."""
     place.write_bytes(empty_termbase())
     return Store.open(str(place))
 
 
 def filled(place: Path, found: tuple[Any, ...]) -> Store:
-    """A termbase of these records exactly as they are; the termbase itself is the first."""
+    """Return a termbase of exactly these records; the termbase itself is the first."""
     store = new_store(place)
     with store.act("Nia", "filled it") as act:
         act.relations_last = True
@@ -329,7 +331,7 @@ def test_any_record_survives_a_round_trip(
 
 @pytest.fixture(scope="module")
 def rules() -> Callable[[Path], None]:
-    """Hold a file against the rules that ship with the dialect, and the published grammar of the core."""
+    """Check a file against the rules that ship with the dialect, and the published core grammar."""
     shipped = isoschematron.Schematron(etree.parse(str(describing.FILES["rules"])))
     published = SHARED / "reference" / "tbx" / "core.rng"
     core = etree.RelaxNG(etree.parse(str(published))) if published.exists() else None
@@ -338,7 +340,7 @@ def rules() -> Callable[[Path], None]:
         document = etree.parse(str(path))
         assert shipped.validate(document)
         if core is not None:
-            # Duplicate checks of ids are the validator's own; what is asked here is the structure.
+            # The validator checks for duplicate ids itself; this tests the structure.
             assert core.validate(document), core.error_log
 
     return check
@@ -412,7 +414,7 @@ def test_the_module_description_matches_its_published_grammar() -> None:
 
 
 def test_every_private_category_is_used() -> None:
-    """Either a field stands in it, or the code that writes or reads names it."""
+    """Either a field uses it, or the code that writes or reads it contains its name."""
     rows = {field.tag.removeprefix("wh:") for field in FIELDS.values()}
     rows |= {field.in_full for field in FIELDS.values()}
     folder = Path(exports.tbx.__file__).parent

@@ -1,4 +1,4 @@
-"""What comes from another system and goes out as TBX-Basic of ours is there in every circle after that."""
+"""What comes from another system and is exported as our TBX-Basic survives every further round trip."""
 
 import re
 from pathlib import Path
@@ -29,7 +29,7 @@ FEMININE = '<termNote type="grammaticalGender">feminine</termNote>'
 
 
 def carried(path: Path, name: str) -> Store:
-    """A new termbase with all that is in a file."""
+    """Return a new termbase with everything in a file."""
     store = Store.create(str(path.with_name(f"{name}.db")), Termbase("Quay"), by="Nia")
     with store.act("Nia", own("took it in")) as act:
         take_in(act, read_tbx(path, origin=Origin.IN_USE))

@@ -1,4 +1,4 @@
-"""A file of another system that breaks the standard is read, and told of with line and rule; or refused."""
+"""A file of another system that breaks the standard is read and reported with line and rule, or refused."""
 
 import importlib.util
 import re
@@ -88,7 +88,7 @@ def broken(style: str, pattern: str, replacement: str, folder: Path) -> Path:
 
 
 def at_its_line(where: str) -> str:
-    """A place with the line on which an element of the file begins."""
+    """Return a place with the line where an element of the file begins."""
     lines = (HERE / "full.basic-dca.xml").read_text(encoding="utf-8").splitlines()
     starts = {"t5": '<termSec id="t5"', "trip": "<term>trip<", "p2": 'id="p2"', "bibl": 'type="bibl"'}
     return where.format(

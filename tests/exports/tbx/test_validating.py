@@ -1,4 +1,4 @@
-"""The check of a file: one fault each in a file that holds, seen by us and by the published rules."""
+"""The check of a file: one error each in a valid file, found by us and by the published rules."""
 
 import importlib.util
 import re
@@ -43,8 +43,8 @@ FAULTS = [
     ("back matter without type", r'<refObjectSec type="bibl">', "<refObjectSec>"),
 ]
 OURS_ONLY = {"another dialect", "kind of transaction out of the list", "address of another kind"}
-"""What the published rules let pass: they ask nothing of another dialect, and in a Schematron pattern the
-first rule that meets an element hides the later one that says this."""
+"""What the published rules allow: they check nothing in another dialect, and in a Schematron pattern the
+first rule that matches an element hides the later one that reports this."""
 
 
 @pytest.fixture(scope="module")

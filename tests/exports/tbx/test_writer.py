@@ -1,4 +1,4 @@
-"""Whole files: what is in them, that they hold, stay the same, and that failure leaves nothing."""
+"""Whole files: their contents, validity and stability, and that a failure leaves nothing behind."""
 
 import importlib.util
 import subprocess
@@ -91,7 +91,7 @@ def test_every_module_tag_matches_its_published_grammar(full_library: Library, t
     seen = 0
     for module, file in (("min", "Min.rng"), ("basic", "Basic.rng")):
         rules = (SHARED / "reference" / "tbx" / file).read_bytes()
-        # One tag alone cannot show what it points at; that is tested of the whole file.
+        # One tag alone cannot show what it points to; the whole-file test covers that.
         grammar = etree.RelaxNG(etree.fromstring(rules.replace(b'"IDREF"', b'"NCName"')))
         for element in etree.parse(str(tmp_path / "full.tbx")).iter(f"{{{NAMESPACES[module]}}}*"):  # type: ignore[index]
             grammar.assertValid(element)
@@ -228,7 +228,7 @@ def test_progress_is_reported_to_the_end(library_of: Callable[..., Library], tmp
 
 
 class Breaking(Library):
-    """A library whose articles break off after the first."""
+    """A library whose articles raise an error after the first."""
 
     def articles(self, ids: Any = None) -> Iterator[Article]:
         yield next(super().articles(ids))

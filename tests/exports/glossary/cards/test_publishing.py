@@ -1,4 +1,4 @@
-"""Cards: what stands on each, and backs that meet their fronts."""
+"""Cards: their contents, and backs that match their fronts."""
 
 import re
 import shutil
@@ -71,7 +71,7 @@ def test_drafts_are_marked_or_left_out(library: Library) -> None:
 
 
 def sizes_of(path: Path) -> set[float]:
-    """Every size of type in a PDF, in points."""
+    """Return every type size in a PDF, in points."""
     found: set[float] = set()
 
     def visit(text: str, cm: list[float], tm: list[float], _font: object, size: float) -> None:
@@ -155,7 +155,8 @@ def test_a_sheet_of_two_pages_has_eight_cards(tmp_path: Path, size: int, pages: 
 
 
 def places(page: pypdf.PageObject) -> dict[str, tuple[bool, int]]:
-    """Where the first mention of each name stands: whether in the left column, and its row from the top."""
+    """Return the place where each name is first mentioned: whether in the left column, and its row from
+    the top."""
     found: dict[str, tuple[bool, int]] = {}
 
     def visit(text: str, cm: list[float], tm: list[float], _font: object, _size: object) -> None:

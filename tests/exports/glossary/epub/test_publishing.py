@@ -1,4 +1,4 @@
-"""The EPUB: valid, whole, the same again; cautions, notice and drafts said in it."""
+"""The EPUB: valid, complete, reproducible; with cautions, notice and draft marks."""
 
 import re
 import shutil
@@ -56,7 +56,7 @@ def text_of(files: dict[str, bytes]) -> str:
 
 
 def check(path: Path) -> str:
-    """What epubcheck says, errors and warnings; empty where there are none."""
+    """Return the errors and warnings of epubcheck; empty if there are none."""
     done = subprocess.run(
         ["java", "-jar", EPUBCHECK, "--failonwarnings", path], capture_output=True, text=True, timeout=120
     )

@@ -1,14 +1,14 @@
-"""The folder of a site: whole or as it was, and nobody else's files touched."""
+"""The folder of a site: complete or unchanged, and nobody else's files are touched."""
 
 from pathlib import Path
 
 import pytest
 
-from exports.glossary.site.folder import MARKER, ForeignFiles, renewed
+from exports.glossary.site.folder import MARKER, ForeignFiles, replaced_folder
 
 
 def write(folder: Path, *names: str) -> None:
-    with renewed(folder) as room:
+    with replaced_folder(folder) as room:
         for name in names:
             (room / name).parent.mkdir(parents=True, exist_ok=True)
             (room / name).write_text(name)
@@ -64,7 +64,7 @@ def test_a_file_instead_of_the_folder_is_refused(tmp_path: Path) -> None:
 
 def test_a_file_added_while_the_site_is_written_is_kept(tmp_path: Path) -> None:
     def interrupted() -> None:
-        with renewed(tmp_path / "site") as room:
+        with replaced_folder(tmp_path / "site") as room:
             (room / "index.html").write_text("new")
             (tmp_path / "site").mkdir()
             (tmp_path / "site" / "mine.txt").write_text("mine")
@@ -78,7 +78,7 @@ def test_a_failure_keeps_the_older_site(tmp_path: Path) -> None:
     write(tmp_path / "site", "index.html")
 
     def failing() -> None:
-        with renewed(tmp_path / "site") as room:
+        with replaced_folder(tmp_path / "site") as room:
             (room / "half.html").write_text("half")
             raise RuntimeError
 

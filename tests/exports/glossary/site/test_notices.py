@@ -42,7 +42,7 @@ def page(folder: Path, entry_id: str) -> str:
 
 
 def elsewhere(folder: Path, entry_id: str) -> list[str]:
-    """Every other file of the site in which the id stands."""
+    """Return every other file of the site that contains the id."""
     return [
         path.name
         for path in folder.rglob("*")

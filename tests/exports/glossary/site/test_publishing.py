@@ -1,4 +1,4 @@
-"""The site as files: addresses that stay, links that lead somewhere, everything said that must be said."""
+"""The site as files: stable addresses, links with targets, all the required texts."""
 
 import json
 import re
@@ -33,7 +33,7 @@ def site(published: tuple[Path, SiteReport]) -> Path:
 
 
 class Links(HTMLParser):
-    """Everything a page points to or loads."""
+    """Everything that a page links to or loads."""
 
     def __init__(self) -> None:
         super().__init__()
