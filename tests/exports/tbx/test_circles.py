@@ -55,7 +55,7 @@ def test_a_circle_within_a_file_loses_its_closing_link_and_the_report_names_it(
     for report in (planned, taken):
         (told,) = report.circled
         assert (told.entry_id, told.broader_id, told.place) == ("c3", "c1", "line 6")
-        assert told.readable().startswith("line 6, c3 “name c3”: its relation to c1 ")
+        assert told.readable().startswith("line 6, c3 “name c3”: its relation to the broader entry c1 ")
 
 
 def test_a_circle_between_a_file_and_the_termbase_is_not_closed(store: Store, tmp_path: Path) -> None:
@@ -74,7 +74,7 @@ def test_the_command_says_which_link_it_left_out(tmp_path: Path) -> None:
     path = file_of(tmp_path / "circle.tbx", ("c1", "c2"), ("c2", "c1"))
     told = CliRunner().invoke(main, ["import", "tbx", str(path), "--origin", "word-list", "--db", db])
     assert told.exit_code == 0
-    assert "c2 “name c2”: its relation to c1 as a broader entry was left out" in told.output
+    assert "c2 “name c2”: its relation to the broader entry c1 was left out" in told.output
 
 
 @pytest.fixture
