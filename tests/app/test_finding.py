@@ -106,7 +106,7 @@ PATHS = (
 
 @pytest.mark.parametrize("path", PATHS)
 @pytest.mark.parametrize("kind", TYPED)
-def test_whatever_is_typed_is_answered(client: FlaskClient, path: str, kind: str) -> None:
+def test_find_accepts_any_input(client: FlaskClient, path: str, kind: str) -> None:
     answer = client.get(path.format(quote(TYPED[kind])))
 
     assert answer.status_code in (200, 303)

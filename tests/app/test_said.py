@@ -122,7 +122,7 @@ def test_a_message_filled_into_a_sentence_of_a_page_is_said(app: Flask) -> None:
 
 
 @pytest.mark.parametrize("typed", ["gamu", "cam", "camm", "camu"])
-def test_finding_says_why(client: FlaskClient, worked: Store, typed: str) -> None:
+def test_find_gives_the_reason_for_each_hit(client: FlaskClient, worked: Store, typed: str) -> None:
     with worked.read() as reader:
         hits = [*find(reader, typed), *complete(reader, typed)]
     page = client.get(f"/entries/find?q={typed}&part=1").text

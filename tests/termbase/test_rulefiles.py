@@ -115,7 +115,7 @@ def test_a_bad_row_is_named_with_its_place(before: str, after: str, where: str, 
     assert caught.value.rows[0].mend
 
 
-def test_every_bad_row_is_named_and_none_is_taken() -> None:
+def test_every_bad_row_is_listed_and_nothing_is_imported() -> None:
     text = CODE.replace('"shoulder strap"', '"epaulette"').replace('"barred"', '"forbidden"')
     with pytest.raises(BadRows, match="2 bad rows; nothing was imported") as caught:
         read_codes(text, "codes.toml")

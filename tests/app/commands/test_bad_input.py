@@ -111,7 +111,7 @@ def acts(shell: Any) -> int:
         (("nonsense",), {}, "No such command"),
     ],
 )  # fmt: skip
-def test_bad_input_is_refused_in_words(
+def test_bad_input_gives_a_clear_message(
     untouched: Shell, tmp_path: Path, arguments: tuple[str, ...], files: dict[str, bytes], said: str
 ) -> None:
     for name, content in files.items():
@@ -137,7 +137,7 @@ def test_bad_input_is_refused_in_words(
         (b"words " * 400, "The file is not a database"),
     ],
 )
-def test_what_is_no_termbase_is_told_and_left_as_it_was(
+def test_a_file_that_is_not_a_termbase_is_reported_and_left_unchanged(
     bare: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, arguments: tuple[str, ...],
     content: bytes | None, said: str,
 ) -> None:  # fmt: skip
@@ -151,7 +151,7 @@ def test_what_is_no_termbase_is_told_and_left_as_it_was(
 
 
 @pytest.mark.parametrize("address", ["mysql://localhost/words", "postgresql://", "nonsense://x"])
-def test_a_database_that_cannot_be_reached_is_told(bare: Shell, address: str) -> None:
+def test_an_unreachable_database_is_reported(bare: Shell, address: str) -> None:
     assert message(bare("source", "list", "--db", address))
 
 
@@ -164,7 +164,7 @@ def test_a_database_that_cannot_be_reached_is_told(bare: Shell, address: str) ->
         (("--vernacular", "en"), "listed as a vernacular"),
     ],
 )
-def test_a_termbase_that_cannot_be_so_is_not_made(
+def test_an_invalid_termbase_is_not_created(
     bare: Shell, tmp_path: Path, more: tuple[str, ...], said: str
 ) -> None:
     arguments = (word.replace("{tmp}", str(tmp_path)) for word in (*NEW, *more))
@@ -173,14 +173,14 @@ def test_a_termbase_that_cannot_be_so_is_not_made(
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_termbase_is_never_made_over_a_file(bare: Shell, tmp_path: Path) -> None:
+def test_new_never_overwrites_a_file(bare: Shell, tmp_path: Path) -> None:
     (tmp_path / "new.sqlite").write_text("mine", "utf-8")
 
     assert "This file already exists." in message(bare(*(w.replace("{tmp}", str(tmp_path)) for w in NEW)))
     assert (tmp_path / "new.sqlite").read_text("utf-8") == "mine"
 
 
-def test_what_was_changed_since_is_not_undone(shell: Any) -> None:
+def test_undo_refuses_if_the_record_has_changed_since(shell: Any) -> None:
     with Store.open(str(shell.db)).read() as reader:
         filling = reader.last_acts(50)[-2].id
 
@@ -189,7 +189,7 @@ def test_what_was_changed_since_is_not_undone(shell: Any) -> None:
     assert acts(shell) == before
 
 
-def test_a_port_that_is_taken_is_told(shell: Shell) -> None:
+def test_a_port_in_use_is_reported(shell: Shell) -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
@@ -197,17 +197,19 @@ def test_a_port_that_is_taken_is_told(shell: Shell) -> None:
         assert "in use" in message(shell("serve", "--port", str(taken.getsockname()[1])))
 
 
-def test_words_that_are_not_utf_8_are_not_sorted(bare: Shell) -> None:
+def test_sort_rejects_input_that_is_not_utf_8(bare: Shell) -> None:
     assert "not UTF-8" in message(bare("languages", "sort", "cy", stdin=b"caf\xe9\n"))
 
 
-def test_a_time_that_is_none_is_told(shell: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_invalid_source_date_epoch_is_reported(
+    shell: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "yesterday")
 
     assert "SOURCE_DATE_EPOCH" in message(shell("publish", "pdf", "-o", str(tmp_path / "x.pdf")))
 
 
-def test_the_demo_is_not_made_in_the_place_of_something_else(bare: Shell, tmp_path: Path) -> None:
+def test_the_demo_never_replaces_another_termbase(bare: Shell, tmp_path: Path) -> None:
     folder = tmp_path / "there"
     folder.mkdir()
     Store.create(str(folder / "demo.sqlite"), Termbase("Mine", vernaculars=("cy",)), by="x").close()

@@ -25,7 +25,7 @@ def read(shell: Any, cls: type) -> tuple[Any, ...]:
     return tuple(found)
 
 
-def test_a_termbase_is_made_looked_at_and_worked_from_first_to_last(bare: Any, tmp_path: Path) -> None:
+def test_the_whole_workflow_from_new_to_publish(bare: Any, tmp_path: Path) -> None:
     """A new termbase, a source, a page, entries, an export: the way of a researcher in one sitting."""
     page = tmp_path / "p12.txt"
     page.write_text("back-heel, s. [strap] bachiad sawdl, m.\ntwine, s. [strap] plethiad, m.\n???\n", "utf-8")
@@ -57,7 +57,7 @@ def test_the_name_in_the_history_is_the_one_given(shell: Any) -> None:
     assert (newest.by, newest.words) == ("Siân Ŵyn", "added the source Almanac")
 
 
-def test_an_act_is_taken_back_and_done_again(shell: Any) -> None:
+def test_an_act_is_undone_and_redone(shell: Any) -> None:
     shell("source", "add", "Almanac", "--title", "An Almanac")
 
     undone = shell("undo")
@@ -67,7 +67,7 @@ def test_an_act_is_taken_back_and_done_again(shell: Any) -> None:
     assert "Almanac" in {s.label for s in read(shell, Source)}
 
 
-def test_a_source_on_which_nothing_rests_is_removed(shell: Any) -> None:
+def test_a_source_that_nothing_depends_on_is_deleted(shell: Any) -> None:
     shell("source", "add", "Almanac", "--title", "An Almanac")
 
     removed = shell("source", "remove", "Almanac")
@@ -97,7 +97,7 @@ def test_stock_patterns_are_listed_and_printed_to_start_from(bare: Any, tmp_path
     assert read(bare, Source)[0].pattern == printed
 
 
-def test_lines_say_what_has_become_of_each(shell: Any) -> None:
+def test_page_lines_show_the_state_of_each_line(shell: Any) -> None:
     whole = shell("page", "lines", "w1", "--json").document["lines"]
     left = shell("page", "lines", "w1", "--left", "--json").document["lines"]
 
@@ -107,7 +107,7 @@ def test_lines_say_what_has_become_of_each(shell: Any) -> None:
     assert len(shell("page", "lines").out.splitlines()) == len(read(shell, Line))
 
 
-def test_accepting_tells_what_was_made_and_what_was_left_and_why(shell: Any) -> None:
+def test_accept_reports_new_entries_and_remaining_lines_with_reasons(shell: Any) -> None:
     before = len(read(shell, Entry))
 
     told = shell("page", "accept", "--all-clear", "--json").document
@@ -117,7 +117,7 @@ def test_accepting_tells_what_was_made_and_what_was_left_and_why(shell: Any) -> 
     assert told["lines"] >= len(told["left"])
 
 
-def test_finding_says_why(shell: Any) -> None:
+def test_find_gives_the_reason_for_each_hit(shell: Any) -> None:
     hit = shell("find", "fachiad sawdl", "--json").document["hits"][0]
 
     assert (hit["entry_id"], hit["text"], hit["how"]) == ("c0015", "bachiad sawdl", "mutated")
@@ -156,7 +156,7 @@ def test_a_document_has_every_field_of_its_records_and_closed_lists_in_words(she
     }  # fmt: skip
 
 
-def test_verdicts_are_told_for_one_or_all_under_one_code_or_all(shell: Any) -> None:
+def test_judge_covers_one_or_all_entries_under_one_or_all_codes(shell: Any) -> None:
     all_of_them = shell("judge", "--json").document["verdicts"]
     under_one = shell("judge", "--code", "r1", "--json").document["verdicts"]
     of_one = shell("judge", "c0015", "--json").document["verdicts"]
@@ -184,7 +184,7 @@ def test_the_proof_says_the_same_in_lines_and_in_a_document(shell: Any) -> None:
 
 
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])
-def test_a_tbx_file_comes_with_what_it_could_not_carry(shell: Any, tmp_path: Path, dialect: str) -> None:
+def test_export_tbx_reports_what_it_left_out(shell: Any, tmp_path: Path, dialect: str) -> None:
     file = tmp_path / "glossary.tbx"
 
     told = shell("export", "tbx", "--dialect", dialect, "-o", str(file), "--json").document
@@ -275,7 +275,7 @@ def test_output_is_utf_8_and_not_escaped(shell: Any) -> None:
     assert '"text": "ŵyn"' in shell("find", "ŵyn", "--json").out
 
 
-def test_what_is_kept_as_a_code_is_said_in_english_in_documents(shell: Any) -> None:
+def test_documents_give_stored_codes_in_english(shell: Any) -> None:
     store = Store.open(str(shell.db))
     with store.act("Gwen", "set some aside") as act:
         lines = [line for line in act.all(Line) if line.state is LineState.NEW][:2]

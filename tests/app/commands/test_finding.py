@@ -33,7 +33,7 @@ def test_a_name_is_found_from_both_languages_with_the_other_beside_it(shell: She
     ],
     ids=" ".join,
 )
-def test_conditions_leave_some_and_a_name_is_found_among_these_only(shell: Shell, only: list[str]) -> None:
+def test_conditions_narrow_the_search(shell: Shell, only: list[str]) -> None:
     left = ids(shell("find", *only, "--limit", "1000"))
     found = ids(shell("find", "a", *only, "--limit", "1000"))
 
@@ -50,7 +50,7 @@ def test_conditions_leave_some_and_a_name_is_found_among_these_only(shell: Shell
         (["--verdict", "fits", "--code", "no such"], "no rule code"),
     ],
 )
-def test_a_condition_that_cannot_be_is_told(shell: Shell, only: list[str], said: str) -> None:
+def test_an_invalid_condition_is_reported(shell: Shell, only: list[str], said: str) -> None:
     ran = shell("find", *only)
 
     assert ran.code == 2
@@ -75,14 +75,14 @@ TYPED = {
 
 @pytest.mark.parametrize("typed", list(TYPED.values()), ids=list(TYPED))
 @pytest.mark.parametrize("more", [[], ["--json"]], ids=["text", "json"])
-def test_whatever_is_typed_is_answered(shell: Shell, typed: str, more: list[str]) -> None:
+def test_find_accepts_any_input(shell: Shell, typed: str, more: list[str]) -> None:
     ran = shell("find", *more, "--", typed)
 
     assert ran.code == 0
     assert len(ran.out) < 20_000
 
 
-def test_keys_out_of_date_are_told_until_they_are_made_anew(shell: Shell) -> None:
+def test_an_outdated_search_index_is_reported_until_it_is_rebuilt(shell: Shell) -> None:
     assert shell("find", "cic").err == ""
     with sqlite3.connect(shell.db) as connection:  # type: ignore[attr-defined]
         connection.execute("UPDATE key_build SET version = 'of old' WHERE language = 'cy'")
@@ -97,7 +97,7 @@ def test_keys_out_of_date_are_told_until_they_are_made_anew(shell: Shell) -> Non
     assert shell("find", "cic").err == ""
 
 
-def test_two_entries_become_one_and_two_again(shell: Shell) -> None:
+def test_two_entries_are_merged_and_separated_again(shell: Shell) -> None:
     looked = shell("merge", "c0001", "c0008", "--preview")
     assert "preferred cy" in looked.out
     assert shell("merge", "c0001", "c0008").code == 2
@@ -128,20 +128,20 @@ def test_two_entries_become_one_and_two_again(shell: Shell) -> None:
 
 
 @pytest.mark.parametrize("given", ["topic", "topic=nonsense"])
-def test_a_choice_that_says_nothing_is_refused(shell: Shell, given: str) -> None:
+def test_an_empty_choice_is_rejected(shell: Shell, given: str) -> None:
     assert shell("merge", "c0001", "c0008", "--choose", given, "--preview").code == 2
 
 
 @pytest.mark.parametrize("given", ["back-heel", "BACK HEELS", "fachiad sawdl", "c0015", "c0015 back-heel"])
 @pytest.mark.parametrize("command", ["show", "judge"])
-def test_an_entry_is_given_by_any_form_of_its_name(shell: Shell, command: str, given: str) -> None:
+def test_any_form_of_a_name_identifies_an_entry(shell: Shell, command: str, given: str) -> None:
     ran = shell(command, given)
 
     assert ran.code == 0
     assert "c0015  back-heel" in ran.out
 
 
-def test_an_entry_to_merge_is_given_by_its_name(shell: Shell) -> None:
+def test_merge_accepts_names(shell: Shell) -> None:
     assert "heel-hook (en)" in shell("merge", "back-heel", "heel hook", "--preview").out
 
 
@@ -153,9 +153,7 @@ def test_an_entry_to_merge_is_given_by_its_name(shell: Shell) -> None:
         ("heel-hok", "No entry is called “heel-hok”, but some have a similar name. Choose one: c0017"),
     ],
 )
-def test_a_name_that_does_not_tell_one_entry_is_refused_with_a_choice(
-    shell: Shell, given: str, said: str
-) -> None:
+def test_an_ambiguous_name_is_rejected_with_the_candidates(shell: Shell, given: str, said: str) -> None:
     ran = shell("show", given)
 
     assert ran.code == 2

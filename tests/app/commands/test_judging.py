@@ -14,7 +14,7 @@ def test_a_verdict_cites_the_clause_the_source_and_what_the_technique_rests_on(s
     assert "    > Move the left hand: on the belt at the near hip." in told
 
 
-def test_the_smallest_change_is_told_of_a_breach(shell: Any) -> None:
+def test_a_breach_comes_with_the_smallest_change(shell: Any) -> None:
     assert "    > It would fit if " in shell("judge", "c0043", "--code", "r1").out
     (row,) = shell("judge", "c0043", "--code", "r1", "--json").document["verdicts"]
     assert row["change"]["edits"]
@@ -52,15 +52,13 @@ def test_a_bout_is_judged_as_it_was_agreed(
         (("--footwear", "sandals"), "footwear: “sandals” is not footwear."),
     ],
 )
-def test_a_bout_that_cannot_be_is_refused(shell: Any, options: tuple[str, ...], said: str) -> None:
+def test_an_invalid_bout_is_rejected(shell: Any, options: tuple[str, ...], said: str) -> None:
     ran = shell("judge", "c0043", *options)
     assert (ran.code, ran.out) == (2, "")
     assert said in ran.err
 
 
-def test_a_code_that_contradicts_itself_is_taken_and_named_with_both_sources(
-    shell: Any, tmp_path: Any
-) -> None:
+def test_a_contradictory_code_is_imported_and_reported_with_both_sources(shell: Any, tmp_path: Any) -> None:
     file = tmp_path / "two.toml"
     file.write_text(
         """

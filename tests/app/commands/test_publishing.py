@@ -39,7 +39,7 @@ def test_a_folder_with_foreign_files_is_left_alone(shell: Shell, tmp_path: Path)
     [(("--code", "nobody's rules"), "no rule code"), (("--vernacular", "ga"), "not a vernacular")],
 )
 @pytest.mark.parametrize("what", ["pdf", "cards", "epub"])
-def test_what_the_termbase_does_not_have_cannot_be_chosen(
+def test_a_selection_names_only_what_the_termbase_has(
     shell: Shell, tmp_path: Path, what: str, option: tuple[str, str], said: str
 ) -> None:
     ran = shell("publish", what, "-o", str(tmp_path / "file"), *option)
@@ -62,7 +62,7 @@ def test_the_words_can_be_welsh_and_the_pictures_left_out(shell: Shell, tmp_path
     assert not (tmp_path / "site/assets/pictures").exists()
 
 
-def test_a_language_that_is_not_spoken_here_is_refused(shell: Shell, tmp_path: Path) -> None:
+def test_an_unsupported_interface_language_is_rejected(shell: Shell, tmp_path: Path) -> None:
     assert shell("publish", "epub", "-o", str(tmp_path / "book"), "--words", "fr").code == 2
     assert not (tmp_path / "book").exists()
 
@@ -76,7 +76,7 @@ def test_a_code_can_be_named(shell: Shell, tmp_path: Path) -> None:
     assert "Open-hold matches (1902)</a>: <b>" not in text
 
 
-def test_the_proof_is_of_what_is_chosen(shell: Shell) -> None:
+def test_publish_proof_checks_only_the_selection(shell: Shell) -> None:
     assert "readings not signed" in shell("publish", "proof").out
     ready = shell("publish", "proof", "--ready-only").out
     assert "readings not signed" not in ready
@@ -111,7 +111,7 @@ def test_a_book_is_narrowed_to_a_topic_and_a_verdict_and_says_so(shell: Shell, t
         (("--fonts", "no-such-folder"), "no-such-folder"),
     ],
 )
-def test_what_a_book_cannot_be_narrowed_to_is_told(
+def test_an_invalid_selection_is_reported(
     shell: Shell, tmp_path: Path, option: tuple[str, str], said: str
 ) -> None:
     ran = shell("publish", "pdf", "-o", str(tmp_path / "file"), *option)

@@ -35,7 +35,7 @@ def protected(shell: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
 
 
 @pytest.mark.parametrize("arguments", READING, ids=" ".join)
-def test_what_only_reads_works(protected: Shell, tmp_path: Path, arguments: tuple[str, ...]) -> None:
+def test_commands_that_only_read_work(protected: Shell, tmp_path: Path, arguments: tuple[str, ...]) -> None:
     before = protected.db.read_bytes()
 
     ran = protected(*(word.replace("{tmp}", str(tmp_path)) for word in arguments))
@@ -46,7 +46,9 @@ def test_what_only_reads_works(protected: Shell, tmp_path: Path, arguments: tupl
 
 
 @pytest.mark.parametrize("arguments", WRITING, ids=" ".join)
-def test_what_writes_says_that_it_cannot(protected: Shell, arguments: tuple[str, ...]) -> None:
+def test_commands_that_write_report_a_read_only_termbase(
+    protected: Shell, arguments: tuple[str, ...]
+) -> None:
     before = protected.db.read_bytes()
 
     ran = protected(*arguments)
@@ -57,7 +59,7 @@ def test_what_writes_says_that_it_cannot(protected: Shell, arguments: tuple[str,
     assert protected.db.read_bytes() == before
 
 
-def test_a_termbase_of_a_newer_version_is_told_by_every_command(shell: Shell) -> None:
+def test_every_command_reports_a_termbase_of_a_newer_version(shell: Shell) -> None:
     with sqlite3.connect(shell.db) as connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.close()
@@ -68,7 +70,7 @@ def test_a_termbase_of_a_newer_version_is_told_by_every_command(shell: Shell) ->
         assert "newer version of the program" in ran.err
 
 
-def test_repair_says_what_it_did(shell: Shell) -> None:
+def test_repair_reports_what_it_did(shell: Shell) -> None:
     assert shell("repair").out == f"{shell.db} is not damaged.\n"
     with sqlite3.connect(shell.db) as connection:
         connection.execute("DELETE FROM termbase")

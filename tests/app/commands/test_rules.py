@@ -26,7 +26,7 @@ def test_help_has_an_example(group: str, command: str) -> None:
     assert f"Example: wordhold {group} {command}" in out
 
 
-def test_codes_and_profiles_go_out_and_come_back(demo_store: Store, tmp_path: Path) -> None:
+def test_codes_and_profiles_survive_a_round_trip(demo_store: Store, tmp_path: Path) -> None:
     db = ("--db", str(tmp_path / "demo.db"))
     code, out, _ = run("rules", "export", *db)
     assert code == 0
@@ -72,7 +72,7 @@ def test_a_bad_file_is_one_clear_message_and_exit_2(
     assert "Traceback" not in err
 
 
-def test_every_bad_row_is_named_and_none_is_taken(demo_store: Store, tmp_path: Path) -> None:
+def test_every_bad_row_is_listed_and_nothing_is_imported(demo_store: Store, tmp_path: Path) -> None:
     file = tmp_path / "bad.toml"
     file.write_text(
         '[[code]]\nid = "n1"\nname = "New"\n[[code.clause]]\nfamily = "legs"\nid = "1"\nstance = "barred"\n'
@@ -96,7 +96,7 @@ def test_every_bad_row_is_named_and_none_is_taken(demo_store: Store, tmp_path: P
     assert err.count("No entry has this name.") == 2
 
 
-def test_a_taken_id_is_asked_about_and_the_options_say_what_to_do(demo_store: Store, tmp_path: Path) -> None:
+def test_an_id_in_use_is_resolved_by_the_options(demo_store: Store, tmp_path: Path) -> None:
     db = ("--db", str(tmp_path / "demo.db"))
     file = tmp_path / "codes.toml"
     file.write_text('[[code]]\nid = "r1"\nname = "Barn rules"\n', "utf-8")

@@ -69,12 +69,12 @@ def test_only_this_machine_reaches_a_loopback_address(host: str, loopback: bool)
         ("fd00::5", "http://[fd00::5]:80/"),
     ],
 )
-def test_the_address_is_one_that_a_browser_opens(host: str, address: str) -> None:
+def test_the_printed_address_opens_in_a_browser(host: str, address: str) -> None:
     assert serving.address(host, 80) == address
 
 
 @pytest.mark.parametrize("host", ["0.0.0.0", "::", ""])
-def test_for_all_addresses_one_is_named_that_others_can_use(host: str) -> None:
+def test_listening_on_all_addresses_prints_one_that_others_can_use(host: str) -> None:
     name = serving.address(host, 80).removeprefix("http://").removesuffix(":80/")
 
     assert name not in ("0.0.0.0", "[::]", "localhost", "127.0.0.1", "")
@@ -112,7 +112,7 @@ def test_other_machines_are_answered_under_the_printed_address(shell: Shell, tmp
     assert "0.0.0.0" not in address
 
 
-def test_a_server_of_ones_own_is_told_of_a_port_in_use(shell: Shell) -> None:
+def test_a_second_server_reports_a_port_in_use(shell: Shell) -> None:
     store = Store.open(str(shell.db))
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))

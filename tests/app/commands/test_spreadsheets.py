@@ -15,7 +15,7 @@ def table(bare: Any, tmp_path: Path) -> str:
     return str(place)
 
 
-def test_the_encoding_the_columns_and_the_slips_are_told_first(bare: Any, tmp_path: Path) -> None:
+def test_dry_run_reports_encoding_columns_and_slips(bare: Any, tmp_path: Path) -> None:
     place = table(bare, tmp_path)
     said = ("--several", "Irish", "--default", "witnessed=names:ga")
     looked = bare("import", "csv", place, *said, "--dry-run")
@@ -34,7 +34,7 @@ def test_the_encoding_the_columns_and_the_slips_are_told_first(bare: Any, tmp_pa
     assert told == [("not stated", "not stated", "1898")] * 2
 
 
-def test_what_only_a_person_can_say_is_asked(bare: Any, tmp_path: Path) -> None:
+def test_an_ambiguous_column_is_reported(bare: Any, tmp_path: Path) -> None:
     place = table(bare, tmp_path)
     asked = bare("import", "csv", place)
     assert (asked.code, "“crios, beilt” could be one name or several." in asked.err) == (2, True)

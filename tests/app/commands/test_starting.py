@@ -40,7 +40,7 @@ def modules_read_by(*arguments: str) -> set[str]:
     return set(json.loads(ran.stderr.splitlines()[-1]))
 
 
-def test_help_reads_no_command_and_no_library_but_click() -> None:
+def test_help_imports_no_command_and_no_library_but_click() -> None:
     read = modules_read_by("--help")
 
     assert not {name for name in read if name.startswith("app.commands.")}
@@ -48,7 +48,7 @@ def test_help_reads_no_command_and_no_library_but_click() -> None:
 
 
 @pytest.mark.parametrize("arguments", [["find", "fachiad"], ["show", "c0015"]])
-def test_looking_something_up_reads_no_library_of_other_commands(arguments: list[str], shell: Shell) -> None:
+def test_lookup_commands_import_no_library_of_other_commands(arguments: list[str], shell: Shell) -> None:
     read = modules_read_by(*arguments, "--db", str(shell.db))
 
     assert "sqlalchemy" in read
@@ -64,7 +64,7 @@ def test_looking_something_up_reads_no_library_of_other_commands(arguments: list
         (["publish", "pdf", "--help"], {"jinja2", "PIL", "pypdfium2", "typst"}),
     ],
 )
-def test_a_command_of_a_group_does_not_read_what_only_others_need(
+def test_a_group_command_does_not_import_what_only_others_need(
     arguments: list[str], needed: set[str]
 ) -> None:
     read = modules_read_by(*arguments)
@@ -72,7 +72,7 @@ def test_a_command_of_a_group_does_not_read_what_only_others_need(
     assert read & HEAVY <= needed
 
 
-def test_making_a_termbase_reads_nothing_of_the_web(tmp_path: Path) -> None:
+def test_new_imports_nothing_of_the_web_app(tmp_path: Path) -> None:
     place = str(tmp_path / "made.sqlite")
 
     read = modules_read_by("new", "--title", "Words", "--vernacular", "cy", "--db", place)

@@ -7,7 +7,7 @@ import pytest
 from app.commands.setting import BAD_INPUT
 
 
-def test_a_page_is_judged_and_nothing_is_changed(shell: Any) -> None:
+def test_trim_without_apply_changes_nothing(shell: Any) -> None:
     ran = shell("page", "trim", "w3", "--code", "Glanmorwen Fair rules (1868)")
     assert ran.code == 0
     assert "goes\tl" in ran.out
@@ -19,7 +19,7 @@ def test_a_page_is_judged_and_nothing_is_changed(shell: Any) -> None:
     assert shell("page", "trim", "w3", "--code", "r1").out == ran.out
 
 
-def test_what_goes_is_set_aside_as_one_act(shell: Any) -> None:
+def test_trim_apply_sets_lines_aside_in_one_act(shell: Any) -> None:
     before = shell("page", "lines", "w3").out
     ran = shell("page", "trim", "w3", "--code", "r1", "--label", "open-hold wrestling", "--apply")
     assert ran.code == 0
@@ -56,7 +56,9 @@ def test_the_document_says_what_was_judged_and_done(shell: Any) -> None:
     ],
     ids=["no code", "no page", "neither", "both", "no label"],
 )
-def test_what_is_wrong_is_said_and_nothing_done(shell: Any, arguments: tuple[str, ...], said: str) -> None:
+def test_trim_errors_are_reported_and_change_nothing(
+    shell: Any, arguments: tuple[str, ...], said: str
+) -> None:
     ran = shell("page", "trim", *arguments, "--apply")
     assert ran.code == BAD_INPUT
     assert said in ran.err

@@ -91,7 +91,7 @@ def test_a_backup_is_written_first_and_nothing_else_changes(
         assert files_beside(landed) == ["landed.tables-0002.wordhold", "landed.wordhold"]
 
 
-def test_acts_are_in_it_as_every_language_words_them(landed: str) -> None:
+def test_the_digest_covers_acts_in_every_language(landed: str) -> None:
     kinds = digest(landed)["kinds"]
     assert isinstance(kinds, dict)
     words = [kinds[f"acts in {tag}"]["sha256"] for tag in ("en", "cy", "ga")]
@@ -105,7 +105,7 @@ def test_the_digest_is_printed_in_a_table(landed: str) -> None:
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
-def test_a_server_database_needs_a_place_for_the_backup(landed: str, tmp_path: Path) -> None:
+def test_upgrading_postgresql_requires_a_backup_path(landed: str, tmp_path: Path) -> None:
     told = run("upgrade", "--db", landed, code=2)
     assert "--backup" in told
     assert digest(landed)["tables"] == "0002"
@@ -143,7 +143,7 @@ def test_a_damaged_backup_of_tables_is_refused(
     run("restore", str(backup), "--db", place)
 
 
-def test_a_file_in_the_place_of_the_backup_is_kept(landed: str, tmp_path: Path) -> None:
+def test_the_backup_never_overwrites_a_file(landed: str, tmp_path: Path) -> None:
     taken = tmp_path / "taken.zip"
     taken.write_text("something else")
     assert "This file already exists" in run("upgrade", "--db", landed, "--backup", str(taken), code=2)
@@ -159,7 +159,7 @@ def fresh(new_place: Callable[[], str]) -> str:
     return place
 
 
-def test_where_nothing_is_to_be_upgraded_no_backup_is_written(fresh: str, tmp_path: Path) -> None:
+def test_no_backup_is_written_if_there_is_nothing_to_upgrade(fresh: str, tmp_path: Path) -> None:
     place = fresh
     before = files_beside(place) if "://" not in place else []
     assert "is up to date" in run("upgrade", *options(place, tmp_path / "b.zip"))

@@ -91,9 +91,7 @@ def test_with_several_vernaculars_the_language_of_the_source_is_enough(bare: Any
     assert languages_of(bare, "c0003") == {("en", "ga")}
 
 
-def test_a_pattern_of_ones_own_that_leaves_the_vernacular_open_is_asked_about(
-    bare: Any, tmp_path: Path
-) -> None:
+def test_a_custom_pattern_without_a_vernacular_is_reported(bare: Any, tmp_path: Path) -> None:
     bare("new", "--title", "Words", "--vernacular", "cy", "--vernacular", "ga")
     own = tmp_path / "own.toml"
     own.write_text(bare("source", "patterns", "pocket list").out, "utf-8")

@@ -100,7 +100,7 @@ def test_exit_statuses_stay(run: Run) -> None:
     assert {line: run(line)[0] for line in held} == held
 
 
-def test_the_day_of_files_is_set_by_source_date_epoch(
+def test_source_date_epoch_sets_the_date_of_files(
     run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1772614800")

@@ -42,5 +42,5 @@ def test_additions_pass(now: Names) -> None:
         (changed(choices={"ready": "text"}), "find > choices: is now something else"),
     ],
 )
-def test_what_is_gone_or_changed_is_named(now: Names, said: str) -> None:
+def test_removed_and_changed_names_are_listed(now: Names, said: str) -> None:
     assert said in list(missing(HELD, now))

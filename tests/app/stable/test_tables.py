@@ -64,13 +64,13 @@ def test_downloads_keep_their_headings(demo_client: FlaskClient) -> None:
     check("downloads", {address: head_of(demo_client.get(address).data) for address in DOWNLOADS})
 
 
-def test_every_download_is_held(demo_client: FlaskClient) -> None:
+def test_every_download_is_recorded(demo_client: FlaskClient) -> None:
     rules = {str(rule) for rule in demo_client.application.url_map.iter_rules()}
 
     assert {rule for rule in rules if rule.endswith(".csv")} == set(DOWNLOADS)
 
 
-def test_headings_that_were_understood_still_are() -> None:
+def test_known_headings_are_still_recognised() -> None:
     found = {heading: guess([heading], ["en", "cy", "ga"]).columns[0] for heading in HEADINGS}
 
     assert found == HEADINGS
