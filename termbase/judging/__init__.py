@@ -1,7 +1,7 @@
-"""Judging a technique under a rule code. Pure: the same inputs give the same verdict and the same words.
+"""Judge a technique under a rule code. Pure functions: the same inputs give the same verdict and words.
 
-Public face, to come to it in order: `judge` one profile under one code, `judge_many` for a matrix,
-`smallest_change` for what would turn a verdict, `say` for the words.
+Use `judge` for one profile under one code, `judge_many` for a matrix, `smallest_change` for the smallest edit
+that would change a verdict, and `say` for the words.
 """
 
 from typing import TYPE_CHECKING

@@ -1,6 +1,6 @@
-"""The body as rule codes cut it up: zones, heights, and which holds do the same work.
+"""Divide the body as rule codes do: zones, heights, and which holds do the same work.
 
-The tables are the ordinary reading of the words: common practice, no source.
+The tables give the ordinary meaning of the words (common practice, no source).
 """
 
 from collections.abc import Iterable
@@ -73,7 +73,7 @@ _HEIGHT: Final[dict[Contact, tuple[Height, Height]]] = {
 _RANK: Final = {height: rank for rank, height in enumerate(HEIGHTS)}
 
 FOOT: Final[frozenset[Limb]] = frozenset({"foot", "sole", "heel"})
-"""The limbs a rule about the feet speaks of."""
+"""The limbs that a rule about the feet covers."""
 
 _HELD_BY: Final[dict[Garment, frozenset[Place]]] = {
     "jacket": _JACKET,
@@ -94,24 +94,24 @@ _ALIKE: Final[tuple[frozenset[Place], ...]] = (
     frozenset({"head", "neck"}),
     frozenset({"fingers"}),
 )
-"""Holds of one kind on one part of the body: one does the work of another."""
+"""Holds of one kind on one part of the body, which can replace one another."""
 
 _TRUNK: Final = (_JACKET - _SLEEVE) | _BELT | _BODY
-"""Holds on one part, but not of one kind: whether one does the work of another is for a trial to tell."""
+"""Holds on one part but of different kinds: only a trial shows whether one can replace another."""
 
 _CARRYING: Final[frozenset[Place]] = _BELT | _BODY | _LEG | {"trouser cloth", "crotch", "back cloth"}
 """Holds that carry a man's weight."""
 
 
 def zone_holds(zone: Zone, place: Place) -> Truth:
-    """Whether a place lies in a zone; not known of a place on its border."""
+    """Return whether a place lies in a zone; `None` for a place on its border."""
     if place in _INSIDE[zone]:
         return True
     return None if place in _PERHAPS.get(zone, _NONE) else False
 
 
 def covered(places: Iterable[Holdable]) -> frozenset[Place]:
-    """Every place a list of places and zones is sure to cover, kinds included."""
+    """Return every place that a list of places and zones certainly covers, kinds included."""
     found: set[Place] = set()
     for place in places:
         found |= _COVERS[place]
@@ -119,12 +119,12 @@ def covered(places: Iterable[Holdable]) -> frozenset[Place]:
 
 
 def held_by(garments: Iterable[Garment]) -> frozenset[Place]:
-    """The places that are parts of these garments: where they are not worn, nobody can hold there."""
+    """Return the places on these garments. If a garment is not worn, nobody can hold there."""
     return _NONE.union(*(_HELD_BY[garment] for garment in garments))
 
 
 def footwear(worn: frozenset[Garment], not_worn: frozenset[Garment]) -> Footwear | None:
-    """What is on the feet; `None` if what is worn and what is not does not tell."""
+    """Return the footwear, or `None` if the garments worn and not worn do not settle it."""
     if "shoes" in worn:
         return "shod"
     if "stockings" in worn:
@@ -133,13 +133,13 @@ def footwear(worn: frozenset[Garment], not_worn: frozenset[Garment]) -> Footwear
 
 
 def contact_span(contact: tuple[Contact, ...]) -> tuple[int, int]:
-    """The lowest and the highest that the uppermost touched part may be, as ranks in HEIGHTS."""
+    """Return the lowest and highest rank in HEIGHTS that the uppermost touched part may have."""
     spans = [_HEIGHT[part] for part in contact]
     return max(_RANK[low] for low, _ in spans), max(_RANK[high] for _, high in spans)
 
 
 def height_within(contact: tuple[Contact, ...], limit: Height) -> Truth:
-    """Whether everything touched lies at or under a height."""
+    """Return whether everything touched is at or below a height."""
     low, high = contact_span(contact)
     if high <= _RANK[limit]:
         return True
@@ -148,11 +148,12 @@ def height_within(contact: tuple[Contact, ...], limit: Height) -> Truth:
 
 @lru_cache(maxsize=1024)
 def same_work(places: tuple[Place, ...], work: Work | None) -> tuple[frozenset[Place], frozenset[Place]]:
-    """The places that do the work done from any of these, and those of which it is not known.
+    """Return the places that can do the same work as these, and those for which that is unknown.
 
-    A hold stands in for another of its kind on the same part of the body; between jacket, belt and body hold
-    it takes a trial to tell; a lift needs a hold that carries his weight; a hand that may be free may hold
-    anywhere; a lock has no stand-in.
+    A hold can replace another of its kind on the same part of the body. Between jacket, belt and body holds
+    only
+        a trial can tell. A lift needs a hold that carries his weight. A hand that may be free may hold
+        anywhere. Nothing replaces a lock.
     """
     if "free" in places:
         return _INSIDE["anywhere"], _NONE

@@ -1,4 +1,4 @@
-"""The smallest change to a profile that would turn a verdict."""
+"""Find the smallest change to a profile that would change its verdict."""
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
@@ -24,14 +24,14 @@ from termbase.technique.profile import (
 __all__ = ["smallest_change"]
 
 _MOST: Final = 4
-"""More attributes than this make another technique."""
+"""Changing more attributes than this makes it another technique."""
 _KEPT: Final = 3
-"""How many ways to mend one attribute are carried on."""
+"""How many useful edits of one attribute are kept."""
 _FACINGS: Final[tuple[Facing, ...]] = ("front", "side", "back to him", "behind him", "same way")
 
 
 class _Turn(NamedTuple):
-    """One attribute set otherwise."""
+    """One attribute set to another value."""
 
     edit: Edit
     make: Callable[[Profile], Profile]
@@ -40,11 +40,11 @@ class _Turn(NamedTuple):
 def smallest_change(
     profile: Profile, code: RuleCode, circumstances: Circumstances = UNKNOWN, names: Iterable[str] = ()
 ) -> Change | None:
-    """The fewest attributes which, set otherwise, would make a technique fit that breaks the rules.
+    """Return the fewest attribute changes that would make a technique that breaks the rules fit.
 
-    One is tried before two, two before three; among equals the order of the profile's attributes and of the
-    vocabulary decides. `None` if the verdict is not *breaks the rules*, if four attributes are not enough, or
-    if it is barred by its name.
+    One change is tried before two, and two before three; ties follow the order of the profile's attributes
+    and of the vocabulary. `None` if the verdict is not *breaks the rules*, if four attributes are not
+    enough, or if it is barred by its name.
 
     Raises:
         BadInput: as for `judge`.
@@ -74,7 +74,8 @@ def _made(profile: Profile, turns: Iterable[_Turn]) -> Profile:
 
 
 def _useful(profile: Profile, verdict: Verdict, judged: Callable[[Profile], Verdict]) -> list[list[_Turn]]:
-    """For each attribute a clause looks at, the first few edits that leave less broken or less unknown."""
+    """Return, for each attribute that a clause checks, the first few edits that leave fewer breaches or
+    unknowns."""
     kept = []
     for turns in _turns(profile, verdict):
         better = [turn for turn in turns if _amiss(judged(turn.make(profile))) < _amiss(verdict)]
@@ -107,7 +108,7 @@ def _turns(profile: Profile, verdict: Verdict) -> Iterator[Iterable[_Turn]]:
 
 
 def _hand_turns(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) -> Iterator[_Turn]:
-    """A hand that keeps its hold, that may hold elsewhere, that holds elsewhere."""
+    """Yield edits of a hand: keep its hold, be free to hold elsewhere, hold elsewhere."""
 
     def turn(field: str, value: str, changed: Hand) -> _Turn:
         return _Turn(Edit(f"{side}.{field}", value), lambda done: put(done, changed))
@@ -121,7 +122,8 @@ def _hand_turns(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) 
 
 
 def _leg_turns(profile: Profile) -> list[_Turn]:
-    """The kinds of the use stated first, then what works on him otherwise, a leg merely set and none last."""
+    """Return leg edits: kinds of the stated use first, then other uses, then a leg merely placed, then no
+    leg."""
     kinds = USE_KINDS.get(profile.leg_use.value, ()) if profile.leg_use else ()
     others = [use for use in LEG_USES if use not in {*kinds, *USE_KINDS, "placed", "none"}]
     return [_leg(use) for use in (*kinds, *others, "placed", "none")]

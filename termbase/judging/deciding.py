@@ -1,4 +1,4 @@
-"""From a profile and a rule code to a verdict."""
+"""Judge a profile under a rule code and return a verdict."""
 
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
@@ -22,7 +22,7 @@ __all__ = ["judge", "judge_many"]
 
 
 class Bench(NamedTuple):
-    """A code ready for one bout: as it stands, and as it would stand if the bout were known better.
+    """A code prepared for one bout, as it is and as it would be if more were known about the bout.
 
     *readings* are the code with all its doubtfully limited clauses, and without each of them in turn and
     all of them; the first is the one shown. *doubtful* are those clauses.
@@ -36,12 +36,12 @@ class Bench(NamedTuple):
 def judge(
     profile: Profile, code: RuleCode, circumstances: Circumstances = UNKNOWN, names: Iterable[str] = ()
 ) -> Verdict:
-    """Whether a technique is within a body of rules, and why.
+    """Judge whether a technique is within a body of rules, and why.
 
     Args:
         profile: what the technique needs.
         code: the rules.
-        circumstances: the bout, for clauses limited in place, years or class; what is not known of it and
+        circumstances: the bout, for clauses limited in place, years or class; an unknown that
             would matter makes the verdict open.
         names: the technique's names, for rules that go by name; letter case does not matter.
 
@@ -54,7 +54,7 @@ def judge(
 def judge_many(
     profiles: Iterable[NamedProfile], codes: Iterable[RuleCode], circumstances: Circumstances = UNKNOWN
 ) -> Iterator[tuple[NamedProfile, RuleCode, Verdict]]:
-    """Every profile under every code, profile by profile, each code made ready once.
+    """Yield every profile under every code, profile by profile; each code is prepared once.
 
     Raises:
         BadInput: as for `judge`.
@@ -105,7 +105,7 @@ def _same(limit: str, known: str) -> Truth:
 
 
 def _in_force(span: Span, period: str, year: int | None) -> Truth:
-    """Whether a clause's years hold for the bout's year or, where that is not known, the code's period."""
+    """Return whether a clause's years cover the bout's year or, if that is unknown, the code's period."""
     if span == (None, None):
         return True
     known = (year, year) if year is not None else years_of(period)
@@ -168,8 +168,8 @@ def _cached(
     attributes: tuple[str, ...],
     check: Callable[[Profile, Prepared], list[Finding]],
 ) -> list[Finding]:
-    """A check's findings, worked out once for each combination of the values it looks at; only where the
-    values come from is put in anew."""
+    """Return a check's findings, cached by the values it looks at; only the provenance of the values is
+    filled in again."""
     said = [getattr(profile, attribute) for attribute in attributes]
     key = (check, *[None if one is None else one.value for one in said])
     found: list[Finding] | None = code.recall(key, list)
@@ -210,8 +210,8 @@ def _word(hands: Hands, findings: list[Finding]) -> VerdictWord:
 
 
 def _settled(finding: Finding) -> Finding:
-    """What a leave by name makes of a check that cannot be told: the code has the technique in mind. It
-    does not settle who comes down first, which decides a bout whatever the technique."""
+    """Treat an undecided check as met when the code allows the technique by name, since the code has it in
+    mind. This does not settle who comes down first, which decides a bout whatever the technique."""
     return Finding(True, finding.reason) if finding.truth is None else finding
 
 

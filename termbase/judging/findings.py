@@ -1,4 +1,4 @@
-"""What a single check hands back, and how the checks make it."""
+"""The result of a single check, and the functions that build it."""
 
 from typing import TypeVar
 
@@ -15,7 +15,7 @@ V = TypeVar("V")
 
 
 class Finding(Struct, frozen=True, gc=False):
-    """One clause against one attribute: how it stands, why, and what would settle it."""
+    """One clause checked against one attribute: the result, the reason, and what would settle it."""
 
     truth: Truth
     reason: Reason
@@ -31,12 +31,12 @@ def find(
     missing: tuple[Missing, ...] = (),
     params: Params = (),
 ) -> Finding:
-    """A finding of a clause (`None` where the code is silent) about an attribute as stated."""
+    """Build the finding of a clause (`None` if the code is silent) about an attribute as stated."""
     clauses, sources = ((clause.id,), clause.sources) if clause else ((), ())
     basis, ref = (said.basis, said.ref) if said else (None, "")
     return Finding(truth, Reason(clauses, sources, attribute, basis, ref, truth, template, params), missing)
 
 
 def ask(kind: MissingKind, subject: str, clause: AnyClause | None = None) -> tuple[Missing, ...]:
-    """One thing to find out."""
+    """Return one thing to find out."""
     return (Missing(kind, subject, clause.id if clause else "", f"ask.{kind}"),)

@@ -1,4 +1,4 @@
-"""The hands: start hold, keeping it, and grips, judged together, since each decides what the others mean.
+"""Judge the hands: start hold, keeping it, and grips together, since each affects what the others mean.
 
 Two questions are asked of each hand: may it hold where it does *as described*, and may it *with a change*,
 that is from another place from which the same work can be done.
@@ -27,7 +27,7 @@ _STANCE: dict[Stance | Literal["by consent"] | None, Truth] = {
 
 
 class Hands(Struct, frozen=True, gc=False):
-    """Both hands judged: as described, with changed grips, and why."""
+    """The result for both hands: as described, with changed grips, and the reasons."""
 
     described: Truth
     changed: Truth
@@ -38,9 +38,9 @@ class Hands(Struct, frozen=True, gc=False):
 
 
 def judge_hands(profile: Profile, code: Prepared) -> Hands:
-    """Both hands under the code, in the right-handed form or, where that is allowed, the left-handed.
+    """Judge both hands under the code, right-handed or, if that is allowed, left-handed.
 
-    Several start holds are alternatives: the kindest counts.
+    Several start holds are alternatives: the most lenient result counts.
     """
     best = _under(profile, code, 0, False)
     if best.described is True:
@@ -70,7 +70,7 @@ def _rank(hands: Hands) -> tuple[int, int]:
 
 
 def _or_crossed(plain: Hands, crossed: Hands, changing: Truth, start: str) -> Hands:
-    """The kinder of the two forms; where it is not known that the hands may change over, that is asked."""
+    """Return the more lenient form; if it is unknown whether the hands may be swapped, ask for that."""
     if _rank(crossed) <= _rank(plain):
         return plain
     if changing is True:

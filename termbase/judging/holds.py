@@ -1,4 +1,4 @@
-"""One hand: where it may hold as described, and where else the same work can be done from."""
+"""Judge one hand: whether it may hold as described, and where else it could do the same work."""
 
 from collections.abc import Callable
 from functools import lru_cache
@@ -20,7 +20,7 @@ _ORDER = {place: rank for rank, place in enumerate(PLACES)}
 
 
 class _Need(Struct, frozen=True, gc=False):
-    """One hand's needs, without their provenance: what the outcome depends on."""
+    """What one hand needs, without provenance: everything the outcome depends on."""
 
     side: Side
     places: tuple[Place, ...] | None
@@ -34,7 +34,7 @@ class _Need(Struct, frozen=True, gc=False):
 
 
 class _Held(Struct, frozen=True, gc=False):
-    """One place under the code: whether it may be held and why, and whether it is on the start hold."""
+    """One place under the code: whether it may be held, why, and whether it is on the start hold."""
 
     truth: Truth
     template: str = ""
@@ -44,7 +44,7 @@ class _Held(Struct, frozen=True, gc=False):
 
 
 class _Told(Struct, frozen=True, gc=False):
-    """The ready parts of a reason."""
+    """The parts of a reason that can be cached."""
 
     template: str
     path: str
@@ -54,7 +54,8 @@ class _Told(Struct, frozen=True, gc=False):
 
 
 class Outcome(Struct, frozen=True, gc=False):
-    """One hand judged. *kept* says whether it is on the start hold, for rules that want one hand there."""
+    """The result for one hand. *kept*: whether it is on the start hold, for rules that want one hand
+    there."""
 
     described: Truth
     changed: Truth
@@ -68,7 +69,8 @@ class Outcome(Struct, frozen=True, gc=False):
 
 
 def judge_hand(hand: Hand, side: Side, profile: Profile, code: Prepared, form: tuple[int, bool]) -> Outcome:
-    """One hand under the code; *form* is which start hold, and whether the hands have changed over."""
+    """Judge one hand under the code; *form* is the index of the start hold and whether the hands are
+    swapped."""
     need = _Need(
         side,
         hand.places.value if hand.places else None,
@@ -114,18 +116,18 @@ def _outcome(need: _Need, code: Prepared) -> Outcome:
 
 
 class _Standing(dict[Place, _Held]):
-    """How each place stands with the code for one hand."""
+    """The result of each place for one hand."""
 
 
 class _Standings(NamedTuple):
-    """How every place stands, taken strictly, and where any part of it will do."""
+    """The results of every place: strict, and loose where any part of it will do."""
 
     strict: _Standing
     loose: _Standing
 
 
 def _standings(need: _Need, code: Prepared) -> _Standings:
-    """How every place stands for a hand that needs this."""
+    """Return the result of every place for a hand with these needs."""
     work = need.work if code.flat_hand else None  # the work of a hand tells only whether it lies flat
     key = (need.side, work, need.ground, need.hold, need.crossed)
     found = code.recall(key, _Standings)
@@ -140,7 +142,7 @@ def _standings(need: _Need, code: Prepared) -> _Standings:
 
 
 def _best(truths: list[Truth]) -> Truth:
-    """`any_of` without a generator: this is asked for every hand under every code."""
+    """Return `any_of` without a generator, because this runs for every hand under every code."""
     if True in truths:
         return True
     return None if None in truths else False
@@ -158,7 +160,7 @@ class _Tried(NamedTuple):
 
 
 def _elsewhere(need: _Need, standing: _Standing) -> _Tried:
-    """The other places set against the code."""
+    """Judge the other places under the code."""
     truth: Truth = False
     on_hold: Truth = False
     good: list[Place] = []
@@ -212,7 +214,7 @@ def _stand_ins(
 
 
 def _plainest(places: list[Place], strict: _Standing) -> list[Place]:
-    """Without the kinds of a genus of which any kind will do, and without a genus of which only some will."""
+    """Drop the kinds of a genus if any kind will do, and drop a genus if only some of its kinds will."""
     whole = [place for place in places if place in KINDS and strict[place].truth]
     under = {kind for genus in whole for kind in kinds_of(genus)[1:]}
     return [place for place in places if place not in under and (place not in KINDS or place in whole)]
@@ -233,7 +235,7 @@ def _preference(need: _Need, code: Prepared) -> Callable[[Place], tuple[bool, bo
 
 
 def _unstated(need: _Need, code: Prepared) -> Outcome:
-    """A hand of which nothing is said matters only if the code says anything of hands."""
+    """Judge a hand that is not stated: it matters only if the code has clauses about hands."""
     if not code.ruled_grips:
         why = _Held(True)
         return Outcome(True, True, True, True, why, "places", _told(need, why, "places", (), ()))
@@ -254,7 +256,7 @@ def _must_stay(code: Prepared) -> bool:
 
 
 def _held_by(need: _Need, code: Prepared) -> frozenset[Place]:
-    """The places of the start hold for this hand; of the other hand where the hold is changed over."""
+    """Return the places of the start hold for this hand, or for the other hand if the hands are swapped."""
     if not code.starts:
         return frozenset()
     right, left = code.held[need.hold]
@@ -270,7 +272,7 @@ def _zone_of(need: _Need, code: Prepared) -> frozenset[Place]:
 
 
 def _on_hold(place: Place, need: _Need, code: Prepared, zone: bool = False) -> tuple[Truth, bool]:
-    """Whether a place is on the start hold, and whether that hangs on the part held."""
+    """Return whether a place is on the start hold, and whether that depends on the part held."""
     held = _held_by(need, code) | (_zone_of(need, code) if zone else frozenset())
     if place in held:
         return True, False
@@ -286,7 +288,7 @@ def _place(place: Place, need: _Need, code: Prepared) -> _Held:
 
 
 def _law(place: Place, need: _Need, code: Prepared) -> _Held:
-    """Whether this hand may hold this place at the throw, and why."""
+    """Judge whether this hand may hold this place at the throw, and why."""
     start = code.starts[need.hold : need.hold + 1]
     keep = code.keep.keep if code.keep and code.keep.loss != "nothing" else None
     law: tuple[AnyClause, ...] = (*start, code.keep) if code.keep else start
@@ -340,7 +342,7 @@ def _grip(place: Place, need: _Need, code: Prepared) -> _Held:
 
 
 def _told(need: _Need, why: _Held, attribute: str, shown: tuple[Place, ...], to: tuple[Place, ...]) -> _Told:
-    """What a reason says apart from where the value comes from."""
+    """Return the parts of a reason other than the provenance of the value."""
     params: Params = (("hand", need.side), ("place", _or(shown)))
     if to:
         params = (*params, ("to", _or(to)))

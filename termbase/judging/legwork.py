@@ -1,9 +1,9 @@
-"""The legs: which clause speaks of what the leg does, and whether it stays within the height allowed.
+"""Judge the legs: which clause covers the leg's action, and whether it stays within the allowed height.
 
-The most specific clause decides: one that names the use outweighs one on trips in general, and that one
-on any use; one that names the moment or the footwear outweighs one that does not. At the same level a ban
-outweighs a leave.
-A height limit of a leave binds every use under it, unless a more specific leave has a limit of its own.
+The most specific clause decides: one that names the use outweighs one on trips in general, which outweighs
+one on any use; one that names the moment or the footwear outweighs one that does not. At the same level a ban
+outweighs a permission. The height limit of a permission binds every use under it, unless a more specific
+permission has its own limit.
 """
 
 from typing import NamedTuple
@@ -23,7 +23,7 @@ _STRENGTH = {"barred": 3, "unsettled": 2, "allowed": 1}
 
 
 class _Spoken(NamedTuple):
-    """A clause that speaks of the use, how specifically, and whether it does so for certain."""
+    """A clause that covers the use, how specific it is, and whether it certainly applies."""
 
     level: int
     rule: LegRule
@@ -32,7 +32,7 @@ class _Spoken(NamedTuple):
 
 
 def judge_legs(profile: Profile, code: Prepared) -> list[Finding]:
-    """The leg clauses against what the leg does."""
+    """Judge the leg's action under the leg clauses."""
     said = profile.leg_use
     if said is None:
         rule = next((rule for rule in code.legs if rule.stance != "allowed" or rule.height), None)
@@ -51,7 +51,7 @@ def judge_legs(profile: Profile, code: Prepared) -> list[Finding]:
 
 
 def _as(profile: Profile, use: LegUse, shown: LegUse, code: Prepared) -> list[Finding]:
-    """The leg clauses against one kind of use; *shown* is the use as stated, for the words."""
+    """Judge one kind of use under the leg clauses; *shown* is the use as stated, for the words."""
     spoken = _spoken(profile, use, code)
     if not spoken:
         if use == "placed":
@@ -100,8 +100,8 @@ def _speaks(profile: Profile, use: LegUse, rule: LegRule, code: Prepared) -> _Sp
 
 
 def _level(use: LegUse, rule: LegRule) -> int:
-    """How specifically a rule speaks of a use, three steps apart so that naming the moment and the footwear
-    fits between."""
+    """Return how specifically a rule covers a use, in steps of three so that naming the moment and the
+    footwear fits between."""
     if use in rule.uses:
         return 9
     if any(use in USE_KINDS.get(named, ()) for named in rule.uses if named != "any"):
@@ -114,7 +114,7 @@ def _ask_feet(rule: LegRule) -> Missing:
 
 
 def _stance(profile: Profile, use: LegUse, spoken: list[_Spoken]) -> Finding:
-    """What the most specific certain clause says, unless a stronger uncertain one would say otherwise."""
+    """Return what the most specific certain clause says, unless a stronger uncertain one would differ."""
     said = profile.leg_use
     sure = next((one for one in spoken if one.certain), None)
     doubts = spoken[: spoken.index(sure)] if sure else spoken
@@ -147,7 +147,7 @@ def _height(profile: Profile, use: LegUse, limit: _Spoken) -> Finding:
 
 
 def _within(profile: Profile, rule: LegRule) -> Truth:
-    """Whether the contact stays within a rule's height; a rule on feet does not bind the thigh or hip."""
+    """Return whether the contact stays within a rule's height; a rule on feet does not bind thigh or hip."""
     if rule.height is None:
         return True
     if rule.feet_only and profile.limb and profile.limb.value not in FOOT and profile.limb.value != "leg":

@@ -9,21 +9,21 @@ Truth = bool | None
 
 
 def both(a: Truth, b: Truth) -> Truth:
-    """*a* and *b*."""
+    """Return *a* and *b*."""
     if a is False or b is False:
         return False
     return None if a is None or b is None else True
 
 
 def either(a: Truth, b: Truth) -> Truth:
-    """*a* or *b*."""
+    """Return *a* or *b*."""
     if a is True or b is True:
         return True
     return None if a is None or b is None else False
 
 
 def all_of(values: Iterable[Truth]) -> Truth:
-    """True if every value is, False if one is; True of none at all."""
+    """Return True if every value is True, False if one is False; True for no values."""
     known = True
     for value in values:
         if value is False:
@@ -33,7 +33,7 @@ def all_of(values: Iterable[Truth]) -> Truth:
 
 
 def any_of(values: Iterable[Truth]) -> Truth:
-    """True if one value is, False if every one is; False of none at all."""
+    """Return True if one value is True, False if all are False; False for no values."""
     known = True
     for value in values:
         if value is True:

@@ -1,4 +1,4 @@
-"""What is barred or allowed by name, by likeness, or by consent for one bout."""
+"""Judge what is barred or allowed by name, by likeness, or by consent for one bout."""
 
 from termbase.judging.findings import Finding, find
 from termbase.judging.logic import Truth, all_of, any_of
@@ -23,10 +23,10 @@ _GENERA: dict[object, frozenset[str]] = {
 def judge_named(
     profile: Profile, names: frozenset[str], code: Prepared, bout: Circumstances
 ) -> list[Finding]:
-    """The clauses that go by name. *names* are case-folded; a clause's likeness meets other names too.
+    """Judge the clauses that name techniques. *names* are case-folded; a likeness also matches other names.
 
-    A leave by name outweighs the code's own bans of this family, never what the two agreed to bar; the
-    caller lets it settle what else is not known.
+    A permission by name outweighs the code's own bans in this family, but never what the two agreed to bar;
+    the caller lets it settle what else is unknown.
     """
     met = [
         (rule, truth)
@@ -103,7 +103,7 @@ def _likeness(profile: Profile, like: Likeness) -> list[tuple[str, Truth]]:
 
 
 def _like(value: object, wanted: tuple[object, ...]) -> Truth:
-    """Whether a value is one of those wanted; not known of a genus of which only some kinds are."""
+    """Return whether a value is one of those wanted; `None` for a genus if only some of its kinds are."""
     if value in wanted or any(value in _GENERA.get(genus, ()) for genus in wanted):
         return True
     return False if _GENERA.get(value, frozenset()).isdisjoint(wanted) else None

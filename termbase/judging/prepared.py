@@ -1,4 +1,4 @@
-"""A rule code made ready for judging many techniques: its clauses sorted by family, its grips tabulated."""
+"""Prepare a rule code for judging many techniques: clauses sorted by family, grips in a table."""
 
 from dataclasses import dataclass, field
 from typing import Final, Literal, TypeVar
@@ -61,19 +61,19 @@ _KEPT: Final = {"both hands": 4, "within a zone": 3, "one hand": 2, "free": 1, N
 class Prepared:
     """A code with only the clauses that apply.
 
-    Attributes:
-        code: the code as it stands.
-        starts: the start holds, alternatives to one another.
-        held: for each start hold, the places its right and its left hand cover.
-        keep: the strictest rule on keeping the hold.
-        zone: the places a kept hold may shift to.
-        grips: what may be held, standing, on the ground, and where that is not stated.
-        flat_hand: a clause that lets a flat hand that does not grip go above the waist.
-        ruled_grips: False if the code says nothing of the hands at all.
-        feet: what is on the feet in the bout or else by the code; `None` if neither tells.
-        legs, pressure, ground, named: the clauses of the other families, those by name with their names
-            case-folded.
-        tried: what was worked out before, for profiles that share a part.
+        Attributes:
+            code: the code as it stands.
+            starts: the start holds, alternatives to one another.
+            held: for each start hold, the places its right and its left hand cover.
+            keep: the strictest rule on keeping the hold.
+            zone: the places a kept hold may shift to.
+            grips: what may be held, standing, on the ground, and where that is not stated.
+            flat_hand: a clause that lets a flat hand that does not grip go above the waist.
+            ruled_grips: False if the code says nothing of the hands at all.
+            feet: what is on the feet in the bout or else by the code; `None` if neither tells.
+            legs, pressure, ground, named: the clauses of the other families, those by name with their names
+                case-folded.
+    tried: cached results, for profiles that share a part.
     """
 
     code: RuleCode
@@ -92,14 +92,14 @@ class Prepared:
     tried: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
 
     def recall(self, key: object, kind: type[Tried]) -> Tried | None:
-        """What was worked out before under a key, which must be of this kind; None where nothing was."""
+        """Return the cached value of a key, which must be of this type; None if there is none."""
         found = self.tried.get(key)
         if found is not None and not isinstance(found, kind):
             raise TypeError(f"no {kind.__name__}: {found!r}")
         return found
 
     def remember(self, key: object, found: Tried) -> Tried:
-        """Keep what was worked out, forgetting everything once there is too much of it."""
+        """Cache a value; the cache is cleared when it is full."""
         if len(self.tried) >= _MEMORY:
             self.tried.clear()
         self.tried[key] = found
@@ -142,7 +142,7 @@ def _family(clauses: tuple[AnyClause, ...], kind: type[C]) -> tuple[C, ...]:
 
 
 def _rule_hands(rules: tuple[GripRule, ...]) -> bool:
-    """Whether any clause says where one may take hold, and not only what is on the feet."""
+    """Return whether any clause says where wrestlers may take hold, and not only what is on the feet."""
     return any(
         rule.allowed or rule.barred or rule.rest or rule.flat_hand or held_by((*rule.worn, *rule.not_worn))
         for rule in rules
@@ -156,8 +156,8 @@ def _table(rules: tuple[GripRule, ...], where: Where) -> GripTable:
 
 
 def _cell(rules: list[GripRule], place: Place) -> Cell:
-    """The most specific thing said of a place; at the same level a ban outweighs a leave. What is not worn
-    cannot be held, whatever is said of it."""
+    """Return the most specific rule on a place; at the same level a ban outweighs a permission. A garment
+    that is not worn cannot be held, whatever the rules say."""
     absent = next((rule for rule in rules if place in held_by(rule.not_worn)), None)
     if absent is not None:
         return Cell("not worn", False, False, absent)
@@ -174,7 +174,8 @@ def _cell(rules: list[GripRule], place: Place) -> Cell:
 
 
 def _said(rule: GripRule, place: Place) -> list[tuple[int, Stance]]:
-    """What one rule says of a place, with how specifically: 4 by name, 3 genus, 2 zone, 1 border, 0 rest."""
+    """Return what one rule says about a place and how specifically: 4 name, 3 genus, 2 zone, 1 border, 0
+    rest."""
     said: list[tuple[int, Stance]] = []
     listed: tuple[tuple[tuple[Holdable, ...], Stance], ...] = (
         (rule.allowed, "allowed"),
@@ -213,7 +214,7 @@ def _genus(place: Place, single: GripTable) -> Cell:
 
 
 def _either_place(standing: GripTable, down: GripTable) -> GripTable:
-    """The table for a technique of which it is not stated whether it is done on the ground."""
+    """Return the table for a technique that does not state whether it is done on the ground."""
     return {
         place: cell
         if cell.truth == down[place].truth

@@ -1,4 +1,4 @@
-"""Pressure and the ground."""
+"""Judge pressure and the ground."""
 
 from typing import Literal
 
@@ -18,7 +18,7 @@ _STANCES: dict[Stance, int] = {"barred": 3, "unsettled": 2, "allowed": 1}
 
 
 def judge_pressure(profile: Profile, code: Prepared) -> list[Finding]:
-    """The pressure clauses against what is pressed or bent; the most specific clause decides."""
+    """Judge what is pressed or bent under the pressure clauses; the most specific clause decides."""
     said = profile.pressure
     if said is None:
         rule = next((rule for rule in code.pressure if rule.barred or rule.unsettled), None)
@@ -69,7 +69,7 @@ def _presses(rule: PressureRule, pressure: Pressure) -> tuple[int, Stance, Press
 
 
 def _one_joint(rule: PressureRule, stance: Stance | None) -> bool:
-    """Whether a rule singles out one joint otherwise than joints at large."""
+    """Return whether a rule treats one joint differently from joints in general."""
     return any(
         name in _JOINTS and listed != stance
         for names, listed in (
@@ -82,7 +82,7 @@ def _one_joint(rule: PressureRule, stance: Stance | None) -> bool:
 
 
 def judge_ground(profile: Profile, code: Prepared) -> list[Finding]:
-    """The ground clauses: work on the ground, who touches first, and coming down on him."""
+    """Judge the ground clauses: work on the ground, who touches first, and coming down on him."""
     found = [_work(profile, code)]
     if not (profile.ground and profile.ground.value == "on the ground"):
         found.append(_touch(profile, code))
@@ -126,8 +126,8 @@ def _touching(code: Prepared) -> GroundRule | None:
 
 
 def _touch(profile: Profile, code: Prepared) -> Finding | None:
-    """What it costs to touch first. Where ground work is allowed, touching is no breach by implication;
-    where it is not, it matters who is down first even if no clause says what it costs."""
+    """Judge what it costs to touch first. If ground work is allowed, touching is by implication no breach;
+    if it is not, it matters who is down first even if no clause says what it costs."""
     said, rule, together = profile.first_down, _touching(code), _both_rule(code)
     costly = rule is not None and rule.touch in {"loses", "stops play"}
     work = _strictest(code, "work")
@@ -157,7 +157,7 @@ def _touch(profile: Profile, code: Prepared) -> Finding | None:
 
 
 def _both_rule(code: Prepared) -> GroundRule | None:
-    """The clause by which both touching together does not win."""
+    """Return the clause under which both touching together does not win."""
     costs = {"loses": 2, "wrestled again": 1}
     rules = [rule for rule in code.ground if rule.both in costs]
     return max(rules, key=lambda rule: costs[rule.both or ""], default=None)

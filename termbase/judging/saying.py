@@ -1,4 +1,4 @@
-"""Putting a verdict and its parts into words."""
+"""Put a verdict and its parts into words."""
 
 from termbase.judging.verdict import Change, Edit, GripChange, Missing, Params, Reason, Verdict, VerdictWord
 from termbase.judging.wording import ENGLISH, Wording
@@ -10,7 +10,7 @@ _PLACES = frozenset({"place", "places", "to"})
 
 
 def say(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording = ENGLISH) -> str:
-    """One plain sentence for a reason, a thing to find out, a grip to change, a smallest change or a verdict.
+    """Return one plain sentence for a reason, a gap, a grip to change, a smallest change or a verdict.
 
     A verdict's own sentence is its headline; its reasons, gaps and grips have theirs.
     """
@@ -39,7 +39,7 @@ def _grip(grip: GripChange, wording: Wording) -> str:
 
 
 def _edit(edit: Edit, wording: Wording) -> str:
-    """A template of the value's own comes before the attribute's."""
+    """Put an edit into words; a template for the value is preferred to the attribute's."""
     hand, _, field = edit.attribute.rpartition(".")
     key = f"edit.{field}.{edit.value}"
     return wording.templates[key if key in wording.templates else f"edit.{field}"].format(
@@ -53,7 +53,8 @@ def _fill(key: str, params: Params, wording: Wording, subject: str = "") -> str:
 
 
 def _value(name: str, value: str, wording: Wording) -> str:
-    """Alternatives are joined by a stroke in parameters, by commas and the language's own word in words."""
+    """Return a parameter in words; alternatives, joined by a slash in the parameter, become a list with
+    “or”."""
     phrases = wording.places if name in _PLACES else wording.words
     *first, last = (phrases.get(part, part) for part in value.split(" / "))
     return wording.alternative.join((", ".join(first), last)) if first else last
@@ -64,8 +65,8 @@ def _word(word: str, wording: Wording) -> str:
 
 
 def _subject(subject: str, wording: Wording) -> str:
-    """The phrase for an attribute, a circumstance, or what a code is silent on; where the wording has none,
-    topic and value each in words."""
+    """Return the phrase for an attribute, a circumstance, or what a code is silent on; if the wording has
+    none, topic and value are put into words one by one."""
     if subject in wording.words:
         return wording.words[subject]
     return ": ".join(_word(part, wording) for part in subject.split(": "))

@@ -1,5 +1,5 @@
-"""What a judgement hands back. Every sentence is a template's key and its parameters, so that the reader's
-language can be chosen later: `termbase.judging.sentences.say` puts it into plain English."""
+"""The result of judging. Every sentence is a template key with parameters, so that the language can be chosen
+later: `termbase.judging.saying.say` puts it into words."""
 
 from dataclasses import dataclass
 from enum import StrEnum
