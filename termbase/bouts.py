@@ -1,4 +1,4 @@
-"""The bout a technique is judged for, as somebody states it: in a form or on the command line."""
+"""Read the bout a technique is judged for, from a form or the command line."""
 
 from collections.abc import Iterable
 from typing import Final, get_args
@@ -12,23 +12,23 @@ from termbase.rulecodes import Footwear
 __all__ = ["FOOTWEAR", "read_bout"]
 
 FOOTWEAR: Final[tuple[Footwear, ...]] = get_args(Footwear)
-"""What may be said of the feet."""
+"""The footwear options."""
 
 
 def read_bout(
     *, place: str = "", year: str = "", wrestlers: str = "", footwear: str = "", barred: Iterable[str] = ()
 ) -> Circumstances:
-    """The circumstances of a bout; what is left empty is not known.
+    """Return the circumstances of a bout; empty arguments are unknown.
 
-    Args:
-        place: where, in the words of the rule code's limits.
-        year: four figures.
-        wrestlers: the class of wrestler.
-        footwear: one of FOOTWEAR.
-        barred: names of techniques that the two agreed to bar.
+        Args:
+            place: where, in the words of the rule code's limits.
+            year: four figures.
+            wrestlers: the class of wrestler.
+            footwear: one of FOOTWEAR.
+            barred: names of techniques that the two agreed to bar.
 
-    Raises:
-        BadInput: the year is none, or the footwear is none of those known; `where` is the argument's name.
+        Raises:
+    BadInput: the year or the footwear is invalid; `where` is the argument's name.
     """
     feet: Footwear | None = None
     if worn := footwear.strip():

@@ -1,8 +1,8 @@
-"""Which cautions a technique carries beside the general one (`termbase.people.CAUTIONS`), and who was hurt.
+"""Choose the cautions of a technique besides the general one (`termbase.people.CAUTIONS`), and who was hurt.
 
-Where what decides is not stated (whether a stroke of the foot kicks, whether a lift takes him off the
-ground), the line is shown: a caution too many hurts nobody. Where it is stated, only what the profile says
-counts. The rules in this module are common practice, no source.
+If the deciding detail is not stated (whether a stroke of the foot kicks, whether a lift takes him off the
+ground), the caution is shown: one too many hurts nobody. If it is stated, only what the profile says counts.
+The rules in this module are common practice, no source.
 """
 
 from collections.abc import Iterable, Iterator
@@ -45,13 +45,13 @@ OWN_CAUTIONS: Final[dict[CautionKind, str]] = {
     "kick": "It kicks: shins and ankles break. Do not try it at full force or in boots.",
     "young": "Young people: only with the consent of coach and guardian.",
 }
-"""The lines that techniques of such a kind carry; *young* goes with every technique."""
+"""The caution for each kind of danger; *young* applies to every technique."""
 
 TRIED_TOPICS: Final = frozenset(
     {Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, Topic.BLOCK, Topic.ESCAPE, Topic.FALL,
      Topic.FOUL}
 )  # fmt: skip
-"""Topics of what a wrestler does: the general caution stands on them even with no technique described."""
+"""Topics of what a wrestler does: they show the general caution even if no technique is described."""
 
 _NECK_PLACES: Final = frozenset({"neck", "throat", "head", "hair", "ear"})
 _NECK_CONTACTS: Final = frozenset({"neck", "head"})
@@ -69,12 +69,13 @@ injury: better one notice too many."""
 
 
 def own_cautions(topic: Topic | None, profile: Profile | None) -> tuple[str, ...]:
-    """The lines for a technique, from its topic and profile; none for what nobody would try."""
+    """Return the cautions for a technique from its topic and profile; none for what nobody would try."""
     return tuple(OWN_CAUTIONS[kind] for kind in caution_kinds(topic, profile))
 
 
 def caution_kinds(topic: Topic | None, profile: Profile | None) -> tuple[CautionKind, ...]:
-    """The kinds of danger of a technique, in the order of the lines; empty for what nobody would try."""
+    """Return the kinds of danger of a technique, in the order of the cautions; empty if nobody would try
+    it."""
     found = frozenset(_kinds(topic, profile))
     if not found and topic not in TRIED_TOPICS and profile is None:
         return ()
@@ -82,17 +83,17 @@ def caution_kinds(topic: Topic | None, profile: Profile | None) -> tuple[Caution
 
 
 def injury_of(trial: Trial) -> str:
-    """What is recorded of who was hurt in a trial; empty where nobody was, or nothing is recorded."""
+    """Return what a trial records about injuries; empty if nobody was hurt or nothing is recorded."""
     return " ".join(trial.injuries.split()) if is_injury(trial.injuries) else ""
 
 
 def is_injury(told: str) -> bool:
-    """Whether a text on injuries says that someone was hurt; one that cannot be told counts as an injury."""
+    """Return whether a text on injuries says that someone was hurt; an unclear text counts as an injury."""
     return " ".join(told.casefold().split()).rstrip(".! ") not in _NOBODY
 
 
 def hurt_notices(trials: Iterable[Trial]) -> tuple[str, ...]:
-    """One message for each trial in which someone was hurt, to stand before the technique itself."""
+    """Return one message for each trial in which someone was hurt, to be shown before the technique."""
     injuries = dict.fromkeys(filter(None, map(injury_of, trials)))
     return tuple(
         message("Someone was hurt when this was tried: %(injuries)s.", injuries=told.rstrip("."))
@@ -127,7 +128,7 @@ def _kinds(topic: Topic | None, profile: Profile | None) -> Iterator[CautionKind
 
 
 def _goes_over(profile: Profile) -> bool:
-    """Whether he goes, or may go, over the thrower: over hip, back or shoulder, or over a foot set on him."""
+    """Return whether he goes, or may go, over the thrower's hip, back or shoulder, or a foot set on him."""
     if profile.off_balance and profile.off_balance.value not in {*_FORWARD, "up"}:
         return False
     if profile.leg_use and profile.leg_use.value == "foot on the body":
@@ -138,7 +139,7 @@ def _goes_over(profile: Profile) -> bool:
 
 
 def _leaves_ground(profile: Profile) -> bool:
-    """Whether he is taken, or may be taken, off the ground.
+    """Return whether he is taken, or may be taken, off the ground.
 
     A lift that only takes his weight is not a lift-off where he is stated to be broken to a side instead.
     """
@@ -155,7 +156,7 @@ def _lifts(hand: Hand) -> bool:
 
 
 def _comes_down_on_him(profile: Profile) -> bool:
-    """Whether the thrower comes down on him, or may: both go down and it is not said that he does not."""
+    """Return whether the thrower comes down on him, or may: both go down and the profile does not deny it."""
     if profile.falls_on_him:
         return profile.falls_on_him.value
     return profile.first_down is not None and profile.first_down.value == "both"

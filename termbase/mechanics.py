@@ -1,4 +1,4 @@
-"""Whether a profile hangs together mechanically. It asks; it never judges.
+"""Check whether a profile is mechanically coherent. It asks questions; it never judges.
 
 Seen from above: his two feet span a polygon of support; he falls when his centre of mass passes over its
 edge and no foot gets there first. So the pull should take him over an edge, and on that side his recovering
@@ -44,7 +44,7 @@ _OTHER: Final[dict[Foot, Foot]] = {"right": "left", "left": "right"}
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something about a profile that does not seem to hang together.
+    """Something about a profile that does not seem coherent.
 
     Attributes:
         attribute: the attribute to look at again.
@@ -56,8 +56,8 @@ class Question:
 
 
 def support_polygon(feet: Sequence[Sequence[Point]]) -> tuple[Point, ...]:
-    """The convex hull of the outlines of the feet on the ground, counter-clockwise from its leftmost point;
-    empty if no foot stands. (Andrew's monotone chain, 1979, cited from memory.)"""
+    """Return the convex hull of the outlines of the feet on the ground, counter-clockwise from its leftmost
+    point; empty if no foot is on the ground. (Andrew's monotone chain, 1979, cited from memory.)"""
     points = sorted({point for foot in feet for point in foot})
     if len(points) < 3:
         return tuple(points)
@@ -78,8 +78,8 @@ def _turn(a: Point, b: Point, c: Point) -> float:
 
 
 def margin(centre: Point, polygon: Sequence[Point]) -> float:
-    """How far a centre of mass is inside a counter-clockwise polygon of support; negative outside it, and
-    minus infinity over no support at all."""
+    """Return how far a centre of mass is inside a counter-clockwise polygon of support; negative outside it,
+    and minus infinity without any support."""
     if len(polygon) < 3:
         return float("-inf")
     edges = zip(polygon, (*polygon[1:], polygon[0]), strict=True)
@@ -87,8 +87,8 @@ def margin(centre: Point, polygon: Sequence[Point]) -> float:
 
 
 def check_mechanics(profile: Profile) -> tuple[Question, ...]:
-    """What to ask about a profile, in the order hands, direction, leg, fall; nothing of a technique on the
-    ground, and nothing of what is not stated."""
+    """Return the questions about a profile, in the order hands, direction, leg, fall; none for a technique on
+    the ground, and none about what is not stated."""
     if profile.ground and profile.ground.value == "on the ground":
         return ()
     asked = [
@@ -106,13 +106,13 @@ def _direction(profile: Profile) -> Direction | None:
 
 
 def _centre(direction: Direction) -> Point:
-    """Where a pull in a direction takes his centre of mass."""
+    """Return where a pull in a direction takes his centre of mass."""
     angle = radians(_COMPASS[direction])
     return (_REACH * cos(angle), _REACH * sin(angle))
 
 
 def _unmoved(profile: Profile) -> Question | None:
-    """Broken to a side, though neither hand is said to do anything but hold."""
+    """Ask about a broken balance when both hands only hold."""
     works = [hand.work.value for hand in (profile.right, profile.left) if hand.work]
     if _direction(profile) in _COMPASS and works == ["hold only", "hold only"] and _leg(profile) == "none":
         return Question(
@@ -123,7 +123,7 @@ def _unmoved(profile: Profile) -> Question | None:
 
 
 def _lifted(profile: Profile) -> Question | None:
-    """Lifted, though nothing lifts; or taken only once off the ground, though he is not lifted."""
+    """Ask about a lift that nothing causes, or a leg that works off the ground although he is not lifted."""
     lifts = _leg(profile) == "lift" or any(
         hand.work is None or hand.work.value == "lift" for hand in (profile.right, profile.left)
     )
@@ -142,7 +142,7 @@ def _lifted(profile: Profile) -> Question | None:
 
 
 def _unblocked(profile: Profile) -> Question | None:
-    """Broken to a side with no foot taken and none blocked: he can step."""
+    """Ask about a broken balance with no foot taken or blocked: he can step."""
     direction, use = _direction(profile), _leg(profile)
     if direction not in _COMPASS or use != "none" or _carried(profile):
         return None
@@ -157,12 +157,13 @@ def _unblocked(profile: Profile) -> Question | None:
 
 
 def _carried(profile: Profile) -> bool:
-    """Whether he is taken over hip, back or shoulder, and so leaves the ground."""
+    """Return whether he is taken over hip, back or shoulder, and so leaves the ground."""
     return bool(profile.limb and profile.limb.value in {"hip", "back", "shoulder"})
 
 
 def _other_side(profile: Profile) -> Question | None:
-    """The foot on the far side of the fall taken or blocked: the near one carries him, or steps."""
+    """Ask when the foot on the far side of the fall is taken or blocked: the near one supports him or
+    steps."""
     direction, use = _direction(profile), _leg(profile)
     side = profile.his_side.value if profile.his_side else None
     if direction is None or direction not in _COMPASS or side is None or side == "both":
@@ -187,14 +188,14 @@ def _other_side(profile: Profile) -> Question | None:
 
 
 def _passes_over(direction: Direction, foot: Sequence[Point]) -> bool:
-    """Whether a pull takes his centre of mass over a foot that still stands."""
+    """Return whether a pull takes his centre of mass over a foot that is still on the ground."""
     x, y = _centre(direction)
     ground = support_polygon((foot,))
     return any(margin((x * step / 10, y * step / 10), ground) >= 0 for step in range(11))
 
 
 def _against(profile: Profile) -> Question | None:
-    """Met from the side he falls to: a foot drawn or blocked where he is not going."""
+    """Ask when a foot is blocked on the side he is not moving to."""
     direction = _direction(profile)
     met = profile.contact_from.value if profile.contact_from else None
     if direction not in _COMPASS or met is None or _leg(profile) != "block":

@@ -32,7 +32,7 @@ every value of the table comes from; a value of another origin is written out. W
     first_down = { value = "he", basis = "trial", ref = "t003" }
     right = { places = ["shoulder strap"], work = "push", essential = false }
 
-Reading is all or nothing: every bad row is named, and none is taken if one is bad.
+Reading is all or nothing: every bad row is reported, and nothing is imported if one is bad.
 """
 
 import re
@@ -66,11 +66,11 @@ Table = dict[str, object]
 
 
 class BadRows(BadInput):
-    """A file of which nothing was taken because some rows are bad.
+    """A file that was not imported because some rows are bad.
 
-    Attributes:
-        rows: one error for each bad row, in the order of the file.
-        counted: how many rows are bad, and that nothing was taken; `what` tells each row after it.
+        Attributes:
+            rows: one error for each bad row, in the order of the file.
+    counted: how many rows are bad, and that nothing was imported; `what` lists each row after it.
     """
 
     def __init__(self, rows: Iterable[BadInput], *, where: str) -> None:
@@ -83,7 +83,7 @@ class BadRows(BadInput):
 
 
 def read_codes(text: str, where: str) -> tuple[RuleCode, ...]:
-    """The rule codes of a TOML text, in its order; *where* names the file in errors.
+    """Read the rule codes of a TOML text, in its order; *where* names the file in errors.
 
     Raises:
         BadInput: if the text is not TOML or holds anything but codes.
@@ -108,7 +108,7 @@ def read_codes(text: str, where: str) -> tuple[RuleCode, ...]:
 
 
 def read_profiles(text: str, where: str) -> tuple[NamedProfile, ...]:
-    """The named profiles of a TOML text, in its order; *where* names the file in errors.
+    """Read the named profiles of a TOML text, in its order; *where* names the file in errors.
 
     Raises:
         BadInput: if the text is not TOML or holds anything but techniques.
@@ -131,7 +131,7 @@ def read_profiles(text: str, where: str) -> tuple[NamedProfile, ...]:
 
 
 def write_codes(codes: Iterable[RuleCode]) -> str:
-    """Rule codes as TOML; `read_codes` gives back equal ones."""
+    """Write rule codes as TOML; `read_codes` returns equal ones."""
     rows = []
     for code in codes:
         row: Table = {name: value for name, value in _shallow(code).items() if value and name != "clauses"}
@@ -141,8 +141,7 @@ def write_codes(codes: Iterable[RuleCode]) -> str:
 
 
 def write_profiles(profiles: Iterable[NamedProfile]) -> str:
-    """Named profiles as TOML, the commonest origin of each written once; `read_profiles` gives back equal
-    ones."""
+    """Write named profiles as TOML, the commonest origin of each once; `read_profiles` returns equal ones."""
     return tomli_w.dumps({"technique": [_profile_table(named) for named in profiles]})
 
 
@@ -162,7 +161,7 @@ def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[in
 
 
 def _lines(text: str, key: str) -> dict[tuple[int, int], int]:
-    """The line on which each table begins, by its number and its clause's number (0 for the table itself)."""
+    """Return the line where each table begins, by table and clause number (0 for the table itself)."""
     found: dict[tuple[int, int], int] = {}
     table = clause = 0
     for number, line in enumerate(text.splitlines(), 1):
@@ -327,7 +326,7 @@ def _given_twice(name: str, kind: str, n: int) -> str:
 
 
 def _profile_row(table: Table, place: str, bad: list[BadInput]) -> Table:
-    """A technique's table in the shape of `NamedProfile`: every value with its origin."""
+    """Convert a technique's table to the shape of `NamedProfile`, every value with its origin."""
     origin = {"basis": table.pop("basis", "reading"), "ref": table.pop("ref", "")}
     profile: Table = {}
     row: Table = {"profile": profile}

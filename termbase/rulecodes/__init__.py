@@ -1,4 +1,4 @@
-"""Rule codes: their clauses, what each says in plain words, and whether they agree among themselves."""
+"""Rule codes: their clauses, what each says in plain words, and whether they contradict each other."""
 
 from typing import TYPE_CHECKING
 

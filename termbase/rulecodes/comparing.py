@@ -1,4 +1,4 @@
-"""Two rule codes side by side, family by family."""
+"""Compare two rule codes family by family."""
 
 from collections import Counter
 from dataclasses import dataclass
@@ -28,7 +28,7 @@ class Compared:
 
 
 def compare(one: RuleCode, other: RuleCode) -> tuple[Compared, ...]:
-    """Both codes in every family, in the families' order; clauses are alike when they mean the same sentence.
+    """Compare both codes in every family, in order; clauses are alike when they produce the same sentence.
 
     Ids, sources and the sources' own words do not count.
     """

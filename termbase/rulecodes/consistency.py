@@ -1,8 +1,8 @@
-"""Clauses of one code that contradict one another, or themselves.
+"""Find clauses of one code that contradict each other, or themselves.
 
-Two clauses contradict when, equally specific, one allows what the other bars, or they state different things
-where only one can hold, and their limits in place, years and class can meet. A ban with a height and a leave
-with one do not contradict: they draw a line together.
+Two equally specific clauses contradict each other if one allows what the other bars, or if they state
+different things where only one can be true, and their limits in place, years and class overlap. A ban with a
+height and a permission with one do not contradict: together they draw a line.
 """
 
 from collections.abc import Iterator
@@ -28,7 +28,7 @@ from termbase.rulecodes.limits import years_of
 __all__ = ["Contradiction", "contradictions"]
 
 Claim = tuple[str, str]
-"""A subject and what is said of it."""
+"""A subject and what is said about it."""
 
 
 class Contradiction(Struct, frozen=True):
@@ -51,7 +51,7 @@ class Contradiction(Struct, frozen=True):
 
 
 def contradictions(code: RuleCode) -> tuple[Contradiction, ...]:
-    """Every pair of clauses that contradict, once for each subject, in the order of the code.
+    """Return every pair of clauses that contradict, once for each subject, in the order of the code.
 
     Raises:
         BadInput: if the years of a clause cannot be read.
@@ -105,7 +105,7 @@ def _meet(one: Limits, other: Limits) -> bool:
 
 
 def _claims(clause: AnyClause) -> Iterator[Claim]:
-    """What a clause states, subject by subject; a subject names everything that makes it more specific."""
+    """Yield what a clause states, subject by subject; a subject names everything that makes it specific."""
     match clause:
         case StartHold():
             hold = message(
@@ -158,7 +158,7 @@ def _claims(clause: AnyClause) -> Iterator[Claim]:
 
 
 def _legs(use: str, clause: LegRule) -> str:
-    """A use of the leg with what makes the clause more specific: the moment, and what is on the feet."""
+    """Return a use of the leg with what makes the clause more specific: the moment and the footwear."""
     parts = (use, clause.when or "", clause.footwear or "")
     return message("legs: %(use)s", use=joined(message(part) for part in parts if part))
 

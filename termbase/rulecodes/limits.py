@@ -1,4 +1,4 @@
-"""The years a limit or a period spans. Only years: what a clause is limited to is never finer."""
+"""Read the years that a limit or a period spans. Limits are never finer than years."""
 
 import re
 from typing import Final
@@ -9,13 +9,14 @@ from termbase.messages import message
 __all__ = ["Span", "years_of"]
 
 Span = tuple[int | None, int | None]
-"""First and last year, both included; `None` is open on that side."""
+"""First and last year, inclusive; `None` means open on that side."""
 
 _YEAR: Final = re.compile(r"(?P<year>-?\d{2}[\dX]{2})(?:-\d{2}){0,2}[?~%]?")
 
 
 def years_of(edtf: str) -> Span:
-    """The years an EDTF date or interval spans: `1868`, `186X`, `1868/1884`, `2013/..`, empty for all years.
+    """Return the years that an EDTF date or interval spans: `1868`, `186X`, `1868/1884`, `2013/..`, empty
+    for all years.
 
     Raises:
         BadInput: if it is neither a date nor an interval that begins with a four-figure year, or the interval

@@ -1,7 +1,7 @@
-"""A clause as a page of questions: every field with what it asks, its answers, and there and back.
+"""Convert a clause to and from a page of questions and answers.
 
-The answers are read off the clauses' own types, so that a value added there is offered here. To leave a
-question unanswered is to say that the clause is silent on it, which is neither leave nor ban.
+The answers are derived from the clauses' types, so a value added there is offered here. An unanswered
+question means that the clause is silent on it, which neither allows nor bars anything.
 """
 
 from collections.abc import Iterator, Mapping
@@ -21,7 +21,7 @@ __all__ = ["NO", "QUESTIONS", "YES", "Answers", "Question", "answers_of", "claus
 
 Kind = Literal["one", "several", "list", "lines", "text", "number", "truth"]
 Answers = Mapping[str, tuple[str, ...]]
-"""Answers by the path of the question; a question without answer is not among them."""
+"""Answers by question path; unanswered questions are left out."""
 
 YES: Final = "yes"
 NO: Final = "no"
@@ -31,14 +31,14 @@ NO: Final = "no"
 class Question:
     """One question about a clause.
 
-    Attributes:
-        path: the field: `right`, `limits.years`, `like.contact`.
-        asks: the question in plain words.
-        kind: how it is answered: *one* or *several* of the values; a *list* of values with commas between,
-            which may be said twice; free texts on *lines* of their own; free *text*; a *number*; *truth*,
-            yes or no.
-        values: what may be answered; empty for texts and numbers.
-        needed: True if the clause cannot be silent on it.
+        Attributes:
+            path: the field: `right`, `limits.years`, `like.contact`.
+            asks: the question in plain words.
+            kind: how it is answered: *one* or *several* of the values; a comma-separated *list* of values,
+                which may repeat; free texts, one per line (*lines*); free *text*; a *number*; *truth*,
+                yes or no.
+    values: the possible answers; empty for texts and numbers.
+            needed: True if the clause cannot be silent on it.
     """
 
     path: str
@@ -149,7 +149,7 @@ def _is_truth(hint: object) -> bool:
 
 
 def _values(hint: object) -> tuple[str, ...]:
-    """Every value of a type made of literals, in order."""
+    """Return every value of a type made of literals, in order."""
     if get_origin(hint) is Literal:
         return tuple(str(v) for v in get_args(hint))
     found = (value for inner in get_args(hint) if inner is not Ellipsis for value in _values(inner))
@@ -174,11 +174,11 @@ def _questions() -> dict[Family, tuple[Question, ...]]:
 
 
 QUESTIONS: Final[dict[Family, tuple[Question, ...]]] = _questions()
-"""The questions of each family in the order in which they are read; those that every clause has come last."""
+"""The questions of each family in reading order; those common to every clause come last."""
 
 
 def answers_of(clause: AnyClause) -> dict[str, tuple[str, ...]]:
-    """What a clause answers, by the path of the question; on what is left out it is silent."""
+    """Return what a clause answers, by question path; it is silent on what is left out."""
     found = {}
     for question in QUESTIONS[family(clause)]:
         holder, _, name = question.path.rpartition(".")
@@ -193,11 +193,11 @@ def answers_of(clause: AnyClause) -> dict[str, tuple[str, ...]]:
 
 
 def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
-    """The clause that these answers make.
+    """Build the clause from these answers.
 
     Raises:
-        BadInput: there is no such family; the clause has no id; an answer is none of those there are, or is
-            missing where it is needed. `where` is the path of the question.
+        BadInput: there is no such family; the clause has no id; an answer is not one of those possible, or a
+            required one is missing. `where` is the path of the question.
     """
     kinds = {known: kind for kind, known in FAMILY_OF.items()}
     wrong = message("“%(name)s” is not a clause family.", name=name)
@@ -220,7 +220,7 @@ def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
 
 
 def _answer(question: Question, given: tuple[str, ...]) -> object:
-    """The value of an answer as the clause has it; None where it is silent."""
+    """Return the value of an answer as the clause stores it; None if it is silent."""
     texts = list(_parts(question, given))
     if not texts:
         if question.needed:

@@ -1,6 +1,6 @@
-"""What a clause says, in plain words that a face can say in another language.
+"""Say what a clause states, in plain words that an interface can translate.
 
-A sentence says what the clause states and no more: it is never wider than the clause, since readers take
+A sentence says what the clause states and no more: it is never wider than the clause, because readers take
 it for the rule. Each part is a message, so that it is the same statement in every language.
 """
 
@@ -190,24 +190,24 @@ _OTHER: Final = {
 
 
 def sentence(clause: AnyClause) -> str:
-    """A clause as one plain English sentence, with its limits; a clause that states nothing says so."""
+    """Return a clause as one plain English sentence with its limits; a clause that states nothing says so."""
     return as_sentence(clause_parts(clause), clause_limits(clause))
 
 
 def as_sentence(parts: Sequence[str], limits: Sequence[str]) -> str:
-    """The parts and limits of a clause, each already in the reader's language, as one sentence."""
+    """Join the parts and limits of a clause, each already in the reader's language, into one sentence."""
     said = "; ".join(parts)
     limited = f" ({', '.join(limits)})" if limits else ""
     return f"{said[0].upper()}{said[1:]}{limited}."
 
 
 def clause_parts(clause: AnyClause) -> tuple[str, ...]:
-    """What a clause states, each statement a message; one that says so where it states nothing."""
+    """Return what a clause states, one message per statement; if it states nothing, one that says so."""
     return tuple(part for part in _PARTS[type(clause)](clause) if part) or (SILENT,)
 
 
 def clause_limits(clause: AnyClause) -> tuple[str, ...]:
-    """Where, when and for whom a clause holds, each a message; empty where it holds everywhere."""
+    """Return where, when and for whom a clause applies, one message each; empty if it applies everywhere."""
     limits = clause.limits
     said = (
         _HOW_STOOD[clause.ground] if isinstance(clause, GripRule) and clause.ground else "",
@@ -219,7 +219,7 @@ def clause_limits(clause: AnyClause) -> tuple[str, ...]:
 
 
 def _years(edtf: str) -> str:
-    """Years in words; as they are where they are not a date."""
+    """Return years in words, or unchanged if they are not a date."""
     try:
         return dates.said(dates.parse(edtf))
     except BadInput:
@@ -227,19 +227,19 @@ def _years(edtf: str) -> str:
 
 
 def _and(words: Sequence[str]) -> str:
-    """Messages as a list all of which hold."""
+    """Join messages with *and*."""
     *first, last = words
     return message("%(these)s and %(last)s", these=joined(first, ", "), last=last) if first else last
 
 
 def _or(words: Sequence[str]) -> str:
-    """Messages as a list any one of which will do."""
+    """Join messages with *or*."""
     *first, last = words
     return message("%(these)s or %(last)s", these=joined(first, ", "), last=last) if first else last
 
 
 def _held(places: tuple[Holdable, ...]) -> str:
-    """Places and zones; in English “on the” is said once."""
+    """Return places and zones as a list; in English “on the” is said once."""
     phrases = [str(PLACE_PHRASES.get(place) or _ZONE.get(place, place)) for place in places]
     listed = _or([message(phrase) for phrase in phrases])
     english = place_list(phrases)
@@ -401,7 +401,7 @@ def _fall(clause: AnyClause) -> Iterator[str]:
 
 
 def _touching(clause: FallRule) -> list[str]:
-    """The parts that touch, those named twice as both, and those of which more are wanted than are named."""
+    """Return the parts that touch; *both* for a part named twice or if more are needed than are named."""
     more = bool(clause.number and clause.number > len(clause.parts))
     return [
         _PART[part][1 if more or clause.parts.count(part) > 1 else 0] for part in dict.fromkeys(clause.parts)
@@ -425,4 +425,4 @@ CLAUSE_WORDS: Final[tuple[str, ...]] = (
     *_BY_NAME.values(),
     *_BY_LOOKS.values(),
 )
-"""Templates that no call of `message` names, for the catalogues."""
+"""Templates for the catalogues that no call of `message` contains literally."""

@@ -1,7 +1,8 @@
-"""What a profile states as labelled phrases, for languages in which no sentence can be made of parts.
+"""Put a profile into labelled phrases, for languages in which a sentence cannot be assembled from parts.
 
-A sentence made of parts needs words that change beside each other. Here each phrase is whole, stands after a
-colon or in brackets, and is translated once. They say all that the English sentence says (`describe`).
+In an assembled sentence words change according to their neighbours. Here each phrase is complete, follows a
+colon or is in brackets, and is translated once. Together they say all that the English sentence says
+(`describe`).
 """
 
 from collections.abc import Iterator
@@ -16,13 +17,13 @@ __all__ = ["PHRASES", "Phrase", "phrases_of"]
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """One thing that a profile states. All texts are English and are translated one by one.
+    """One statement of a profile. All texts are English and are translated one by one.
 
-    Attributes:
-        label: what it is about; empty where the value says so itself.
-        values: what is stated.
-        details: more about it: side, direction, time.
-        either: True if any one of the values will do, False if all of them hold.
+        Attributes:
+    label: what it is about; empty if the value makes that clear.
+            values: what is stated.
+            details: more about it: side, direction, time.
+            either: True if any one of the values will do, False if all of them hold.
     """
 
     label: str
@@ -71,7 +72,7 @@ _FROM: Final = {"front": "from the front", "behind": "from behind"}
 
 
 def phrases_of(profile: Profile) -> tuple[Phrase, ...]:
-    """What a profile states, in the order of the English sentence; empty where it states nothing."""
+    """Return what a profile states, in the order of the English sentence; empty if it states nothing."""
     return tuple(_stated(profile))
 
 
@@ -135,5 +136,4 @@ def _words() -> Iterator[str]:
 
 
 PHRASES: Final[tuple[str, ...]] = tuple(dict.fromkeys(_words()))
-"""Every text that a phrase may be made of, beside places, limbs and parts of the body, which have their own
-words in the vocabulary."""
+"""Every text used in phrases, except places, limbs and parts of the body, which are in the vocabulary."""

@@ -200,12 +200,12 @@ USE_KINDS: Final[dict[LegUse, tuple[LegUse, ...]]] = {
     "trip": ("block", "hook", "reap", "sweep"),
     "stroke": ("sweep", "kick"),
 }
-"""What a use of the leg that leaves its kind open may be."""
+"""The kinds that a general use of the leg may be."""
 
 
 @dataclass(frozen=True, slots=True)
 class Said(Generic[T_co]):
-    """A value and who says so.
+    """A value and what it rests on.
 
     Attributes:
         value: the value stated.
@@ -242,7 +242,7 @@ class Hand:
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """What a technique needs; every attribute but the hands, names and note may be `None`, not stated.
+    """What a technique needs; every attribute except the hands, names and note may be `None` (not stated).
 
     Attributes:
         right, left: the wrestler's hands.
@@ -307,7 +307,7 @@ class NamedProfile:
 
 
 def kinds_of(place: Place) -> tuple[Place, ...]:
-    """The kinds under a place, itself first; a place that is no genus gives itself alone."""
+    """Return a place and its kinds, itself first; a place without kinds returns only itself."""
     return (place, *KINDS.get(place, ()))
 
 
@@ -323,7 +323,7 @@ _OTHER_WAY: Final[dict[Direction, Direction]] = {
 
 
 def mirror(profile: Profile) -> Profile:
-    """The same technique done to the other side: hands, sides and directions change over."""
+    """Return the same technique done to the other side: hands, sides and directions are swapped."""
     limb, his, off = profile.limb_side, profile.his_side, profile.off_balance
     return replace(
         profile,

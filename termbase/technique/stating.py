@@ -1,6 +1,6 @@
-"""The attributes of a profile as a form has them: every attribute with its values, and there and back.
+"""Convert a profile to and from form values, attribute by attribute.
 
-The table is read off the profile's own types, so that an attribute or a value added there is offered here.
+The table is derived from the profile's types, so an attribute or value added there is offered here.
 """
 
 from collections.abc import Mapping
@@ -19,14 +19,14 @@ from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile, Said
 __all__ = ["ATTRIBUTES", "BASES", "UNJUDGED", "Attribute", "Statement", "profile_of", "statements_of"]
 
 UNJUDGED: Final = tuple(f.name for f in fields_of(Profile) if not isinstance(f.is_a, Stated | Nested))
-"""Fields of a profile that state nothing of how it is done."""
+"""Fields of a profile that state nothing about how it is done."""
 BASES: Final[tuple[Basis, ...]] = get_args(Basis)
 YES, NO = "yes", "no"
 
 
 @dataclass(frozen=True, slots=True)
 class Attribute:
-    """One attribute: its path (`leg_use`, `right.places`), its values, whether several hold at once."""
+    """One attribute: its path (`leg_use`, `right.places`), its values, and whether it can have several."""
 
     path: str
     values: tuple[str, ...]
@@ -35,7 +35,7 @@ class Attribute:
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """What is stated of one attribute: values in words (`yes` and `no` for truths) and what it rests on."""
+    """What is stated about one attribute: values as words (`yes` and `no` for booleans) and their basis."""
 
     values: tuple[str, ...]
     basis: str = "reading"
@@ -43,7 +43,7 @@ class Statement:
 
 
 def statements_of(profile: Profile | None) -> dict[str, Statement]:
-    """What a profile states, by the path of the attribute; what is not stated is left out."""
+    """Return what a profile states, by attribute path; unstated attributes are left out."""
     found = {}
     for attribute in ATTRIBUTES:
         said = _get(profile or NOT_STATED, attribute.path)
@@ -53,7 +53,7 @@ def statements_of(profile: Profile | None) -> dict[str, Statement]:
 
 
 def profile_of(statements: Mapping[str, Statement]) -> Profile:
-    """The profile that these statements make, without names and note; one without values is not stated.
+    """Build the profile from these statements, without names and note; a statement without values is ignored.
 
     Raises:
         BadInput: there is no such attribute, value or basis; several values where one is asked for.
@@ -124,4 +124,4 @@ def _attribute(path: str, hint: object) -> Attribute:
 
 
 ATTRIBUTES: Final[tuple[Attribute, ...]] = _attributes()
-"""Every attribute, the right hand's first, then the left hand's, then those of the bodies."""
+"""Every attribute: the right hand's first, then the left hand's, then those of the bodies."""

@@ -1,4 +1,4 @@
-"""A profile in plain English, for screens and print. Only what is stated is said."""
+"""Describe a profile in plain English, for screens and print. Only what is stated is said."""
 
 from typing import Final
 
@@ -117,7 +117,7 @@ PRESSED: Final[dict[Pressure, str]] = {
     "throat": "the throat is squeezed",
     "pain": "the grip hurts",
 }
-"""What is pressed, but for the joints, which are named."""
+"""What is pressed, except for the joints, which are named."""
 
 FIRST_DOWN: Final[dict[FirstDown, str]] = {
     "both": "both go down together",
@@ -127,7 +127,7 @@ ON_HIM: Final = "the thrower comes down on him"
 
 
 def describe(profile: Profile) -> str:
-    """One sentence that says what a profile states, in the order hands, legs, stance, pressure, fall."""
+    """Return one sentence with what a profile states, in the order hands, legs, stance, pressure, fall."""
     parts = [
         *_hands(profile),
         _leg(profile),
@@ -163,7 +163,7 @@ def _hand(hand: Hand) -> str:
 
 
 def place_list(phrases: list[str]) -> str:
-    """Phrases of places joined by *or*; “on the” is not said twice in a row."""
+    """Join place phrases with *or*; “on the” is not repeated."""
     said: list[str] = []
     for number, phrase in enumerate(phrases):
         again = number and phrase.startswith("on the ") and phrases[number - 1].startswith("on the ")
@@ -191,7 +191,7 @@ def _leg(profile: Profile) -> str:
 
 
 def _against(profile: Profile, limb: str, met: str) -> str:
-    """What of the thrower touches him where no leg is said to work."""
+    """Say what part of the thrower touches him when no leg action is stated."""
     parts = profile.contact.value if profile.contact else ()
     his = _touched(profile, "side") if parts or profile.his_side else ""
     if profile.limb or profile.limb_side:
@@ -200,7 +200,7 @@ def _against(profile: Profile, limb: str, met: str) -> str:
 
 
 def _met(profile: Profile) -> str:
-    """From which side he is touched."""
+    """Say from which side he is touched."""
     inward = f" from {profile.contact_inward.value}" if profile.contact_inward else ""
     side = {"front": " in front", "behind": " from behind"}
     met = side[profile.contact_from.value] if profile.contact_from else ""
@@ -216,7 +216,7 @@ def _limb(profile: Profile) -> tuple[str, bool]:
 
 
 def _touched(profile: Profile, unsaid: str) -> str:
-    """Where he is touched; `unsaid` is the part where none is stated."""
+    """Say where he is touched; `unsaid` is the default part."""
     side = profile.his_side.value if profile.his_side else ""
     parts = (profile.contact.value if profile.contact else ()) or (unsaid,)
     named = " and ".join(_TOUCHED.get(part, part) for part in parts)
