@@ -1,7 +1,8 @@
-"""Techniques that rest on one another: a value inferred from an analogue whose own was inferred from it.
+"""Find techniques that rest on each other: a value inferred from an analogue that was itself inferred from
+it.
 
-A value that rests on an analogue is worth what the analogue's own evidence is worth. When, from analogue to
-analogue, one comes back to where one began, there is no evidence at all, and nothing in the record shows it.
+A value that rests on an analogue is worth what the analogue's evidence is worth. If following the analogues
+leads back to the start, there is no evidence at all, and nothing in the record shows it.
 """
 
 from collections.abc import Iterator, Mapping
@@ -23,12 +24,12 @@ CIRCLE_MEND: Final = message("Give one of them another basis, or leave its value
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """Values that rest on one another in a ring.
+    """Values that rest on each other in a circle.
 
-    Attributes:
-        entry_id: the entry that closes it.
-        path: the attribute.
-        names: the techniques along the ring, the first named again at its end.
+        Attributes:
+    entry_id: the entry that closes the circle.
+            path: the attribute.
+    names: the techniques along the circle; the first is repeated at the end.
     """
 
     entry_id: str
@@ -37,17 +38,17 @@ class Circle:
 
     @property
     def said(self) -> str:
-        """The ring in a sentence."""
+        """The circle as a sentence."""
         return message(
             "This value rests on itself through analogues: %(names)s.", names=" → ".join(self.names)
         )
 
 
 def circles(reader: Reader, changed: Mapping[str, Profile]) -> Iterator[Circle]:
-    """Every ring that these profiles, by the ids of their entries, would close, attribute by attribute.
+    """Yield every circle that these profiles (by entry id) would close, attribute by attribute.
 
-    An analogue is followed where it is called by a name of the record; one of a living style that the record
-    does not hold ends the way.
+    An analogue is followed if its name is in the record; an analogue from a living style that is not in the
+    record ends the path.
     """
     record = _Record(reader, changed)
     for entry_id, profile in changed.items():
@@ -59,7 +60,7 @@ def circles(reader: Reader, changed: Mapping[str, Profile]) -> Iterator[Circle]:
 
 
 def _back_to(start: str, path: str, record: "_Record") -> tuple[str, ...]:
-    """The way from an entry by its analogues back to itself; empty if there is none."""
+    """Return the path from an entry through analogues back to itself; empty if there is none."""
     ways: list[tuple[str, ...]] = [(start,)]
     seen: set[str] = set()
     while ways:
@@ -74,7 +75,7 @@ def _back_to(start: str, path: str, record: "_Record") -> tuple[str, ...]:
 
 
 class _Record:
-    """The stated techniques as they would be, each entry read once."""
+    """The techniques as they would be after the change; each entry is read once."""
 
     def __init__(self, reader: Reader, changed: Mapping[str, Profile]) -> None:
         self._reader = reader
@@ -82,13 +83,13 @@ class _Record:
         self._called: dict[str, tuple[str, ...]] = {}
 
     def name(self, entry_id: str) -> str:
-        """What an entry is called, for a message."""
+        """Return the name of an entry, for a message."""
         known = heads(self._reader.get(Entry, entry_id))
         own = known.get(self._reader.termbase().working_language) or next(iter(known.values()), None)
         return own.text if own else entry_id
 
     def rests_on(self, entry_id: str, path: str) -> tuple[str, ...]:
-        """The entries that an attribute of an entry is inferred from."""
+        """Return the entries from which an attribute of an entry is inferred."""
         if entry_id not in self._said:
             entry = self._reader.find(Entry, entry_id)
             self._said[entry_id] = statements_of(entry.technique if entry else None)

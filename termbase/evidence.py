@@ -1,8 +1,8 @@
-"""What the record proves: slips and trials to three plain scales, each with its reasons.
+"""Grade what the record proves, from slips and trials, on three plain scales with reasons.
 
-Counts and dates are of independent witnesses (`termbase.witnesses`), not of slips. A place on a scale is said
-in words (`Evidence.words`); where the word of the scale alone would say more than is known, the words give
-the counts: *worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
+Counts and dates are those of independent witnesses (`termbase.witnesses`), not of slips. A grade is given in
+words (`Evidence.words`); if the grade's own word would say more than is known, the words give the counts:
+*worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -79,7 +79,7 @@ class Evidence:
 
     @property
     def words(self) -> str:
-        """The place as the reader is told it."""
+        """The grade in the words shown to the reader."""
         return self.counts or message(self.scale.value)
 
 
@@ -100,7 +100,7 @@ class NameEvidence(Evidence):
 
 
 def name_evidence(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) -> NameEvidence:
-    """How well a name is attested by its slips (`termbase.witnesses.attestation`).
+    """Grade how well a name is attested by its slips (`termbase.witnesses.attestation`).
 
     Args:
         term: the name.
@@ -111,7 +111,7 @@ def name_evidence(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) 
 
 
 def evidence_of(found: Attestation) -> NameEvidence:
-    """The evidence of a name whose witnesses are told apart already."""
+    """Return the evidence for a name whose witnesses are already grouped."""
     if found.of_use:
         scale = NameScale.SEVERAL if len(found.of_use) > 1 else NameScale.ONE
         counted, first = found.of_use, _counted(found.of_use, len(_proving(found)))
@@ -150,7 +150,7 @@ def _listed(listed: int) -> str:
 
 
 def _left_out(found: Attestation) -> tuple[str, ...]:
-    """Which slips do not count as use, and why; every slip for one reason only."""
+    """Return which slips do not count as use, and why; every slip for one reason only."""
     absent = [s for s in found.slips if s.id in found.without_name]
     there = [s for s in found.slips if s.id not in found.without_name]
     spoken = (SlipKind.MENTION, SlipKind.DEFINITION, SlipKind.RULE)
@@ -194,7 +194,7 @@ def _left_out(found: Attestation) -> tuple[str, ...]:
 
 
 def _counted(found: Sequence[Witness], slips: int) -> str:
-    """How many witnesses in how many slips, and between which dates."""
+    """Say how many witnesses in how many slips, and between which dates."""
     counts = {
         "witnesses": message_of_number(
             "%(n)s independent witness", "%(n)s independent witnesses", len(found)
@@ -216,7 +216,7 @@ def _counted(found: Sequence[Witness], slips: int) -> str:
 
 
 def known_origin(term: Term, slips: Iterable[Slip]) -> Origin:
-    """Where a name comes from, as far as its slips show it.
+    """Return where a name comes from, as far as its slips show it.
 
     A name that is marked *word-list* or *not stated* was in use when one of its slips proves use; one marked
     *not stated* is of a word-list when it has a headword. What an editor states otherwise is never changed:
@@ -231,7 +231,7 @@ def known_origin(term: Term, slips: Iterable[Slip]) -> Origin:
 
 
 def mechanic_evidence(profile: Profile | None, pictures: int, witnesses: Sequence[Witness] = ()) -> Evidence:
-    """How the mechanic is known: how much of its profile rests on slips, and how many figures show it.
+    """Grade how the mechanic is known: how much of its profile rests on slips, and how many figures show it.
 
     Args:
         profile: what the technique needs, if anything is stated.
@@ -267,7 +267,7 @@ def _described(resting: int, stated: int, passages: int) -> Evidence:
 
 
 def _passages(resting: Sequence[Said[object]], witnesses: Sequence[Witness]) -> int:
-    """How many independent passages are named."""
+    """Return how many independent passages are named."""
     place = {slip_id: number for number, witness in enumerate(witnesses) for slip_id in witness.slip_ids}
     named = {part for said in resting for part in REFERRED_ID.findall(said.ref)}
     return len({place.get(part, part) for part in named})
@@ -278,13 +278,13 @@ def _shown(pictures: int) -> str:
 
 
 def statements(profile: Profile) -> tuple[Said[object], ...]:
-    """Everything that a profile states."""
+    """Return everything that a profile states."""
     parts = (getattr(part, f.name) for part in (profile, profile.right, profile.left) for f in fields(part))
     return tuple(said for said in parts if isinstance(said, Said))
 
 
 def practice_evidence(trials: Sequence[Trial]) -> Evidence:
-    """What trials showed, successes and failures together; every outcome is told."""
+    """Grade what trials showed, successes and failures together; every outcome is reported."""
     if not trials:
         return Evidence(PracticeScale.UNTRIED, _UNTRIED)
     every = len(trials)

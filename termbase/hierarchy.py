@@ -1,7 +1,7 @@
-"""Which entry is above which, and where the chain of broader entries closes into a circle.
+"""Find which entry is above which, and where the chain of broader entries forms a circle.
 
-Pure but for `read_broader`. A circle says of every entry in it that it is broader than itself, so no way of
-arranging them is right; someone has to delete one of its relations.
+Pure except for `read_broader`. In a circle every entry is broader than itself, so no arrangement is right;
+someone has to delete one of its relations.
 """
 
 from collections import defaultdict
@@ -26,7 +26,7 @@ class BroaderLinks:
         self._above: dict[str, tuple[str, ...]] = {i: tuple(above) for i, above in (broader or {}).items()}
 
     def above(self, entry_id: str) -> tuple[str, ...]:
-        """The entries directly above."""
+        """Return the entries directly above."""
         return self._above.get(entry_id, ())
 
     def add(self, entry_id: str, broader_id: str) -> None:
@@ -36,11 +36,11 @@ class BroaderLinks:
             self._above[entry_id] = (*here, broader_id)
 
     def closes(self, entry_id: str, broader_id: str) -> bool:
-        """Whether a link from an entry to a broader one would close a circle."""
+        """Return whether a link from an entry to a broader one would close a circle."""
         return entry_id == broader_id or self.is_above(entry_id, broader_id)
 
     def is_above(self, upper: str, lower: str) -> bool:
-        """Whether one entry is above another, or is that entry."""
+        """Return whether one entry is above another, or is that entry."""
         seen: set[str] = set()
         ahead = [lower]
         while ahead:
@@ -54,7 +54,7 @@ class BroaderLinks:
 
 
 def circles(broader: Mapping[str, Sequence[str]]) -> Iterator[tuple[str, ...]]:
-    """Each circle that the links close: the ids along it, from the narrower to the broader.
+    """Yield each circle in the links as the ids along it, from narrower to broader.
 
     Links are taken in their order; a link that closes a circle is left out before the next is looked at, so
     every circle ends with a link that could be deleted: from its last id to its first.
@@ -70,7 +70,7 @@ def circles(broader: Mapping[str, Sequence[str]]) -> Iterator[tuple[str, ...]]:
 
 
 def _path(above: Mapping[str, Sequence[str]], start: str, end: str) -> tuple[str, ...]:
-    """The ids on a way up from one entry to another; empty where there is none."""
+    """Return the ids on a path up from one entry to another; empty if there is none."""
     came_from: dict[str, str] = {}
     ahead, seen = [start], {start}
     while ahead:
@@ -89,7 +89,7 @@ def _path(above: Mapping[str, Sequence[str]], start: str, end: str) -> tuple[str
 
 
 def read_broader(reader: Reader) -> dict[str, tuple[str, ...]]:
-    """The entries directly above each entry that has any, in order of id and place."""
+    """Return the entries directly above each entry that has any, in order of id and position."""
     table = schema.relation
     query = (
         select(table.c.entry_id, table.c.target_id)

@@ -1,4 +1,4 @@
-"""All techniques under all rule codes, and what changes when a code changes."""
+"""Judge all techniques under all rule codes, and find what changes when a code changes."""
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -23,13 +23,13 @@ class Cell:
 
     @property
     def stands(self) -> str:
-        """What stands: the ruling where there is one, else the verdict."""
+        """The ruling if there is one, otherwise the verdict."""
         return self.ruling.verdict if self.ruling else self.word
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One technique: its entry, its head terms by language, a cell for each code in the order asked for."""
+    """One technique: its entry, its head terms by language, a cell for each code in the requested order."""
 
     entry_id: str
     heads: dict[str, Term]
@@ -38,7 +38,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A technique whose verdict is another under a changed code."""
+    """A technique whose verdict differs under a changed code."""
 
     named: NamedProfile
     before: Verdict
@@ -46,7 +46,7 @@ class Turn:
 
 
 def matrix(reader: Reader, codes: Sequence[RuleCode], language: str) -> tuple[Row, ...]:
-    """Every entry with a technique under every code, in the alphabetical order of a language.
+    """Judge every entry with a technique under every code, in the alphabetical order of a language.
 
     Raises:
         BadInput: the years of a clause or the period of a code cannot be read.
@@ -64,7 +64,7 @@ def matrix(reader: Reader, codes: Sequence[RuleCode], language: str) -> tuple[Ro
 
 
 def verdict_on(entry: Entry, code: RuleCode, bout: Circumstances = UNKNOWN) -> Verdict:
-    """The verdict on the technique of an entry, which must have one, under a code, for a bout."""
+    """Judge the technique of an entry under a code, for a bout; the entry must have one."""
     profile = entry.technique or Profile()
     return judge_cached(profile, code, names_for_rules(entry), bout)
 
@@ -72,7 +72,7 @@ def verdict_on(entry: Entry, code: RuleCode, bout: Circumstances = UNKNOWN) -> V
 def narrowed(
     rows: Iterable[Row], *, ids: Collection[str] | None = None, word: str = "", column: int | None = None
 ) -> tuple[Row, ...]:
-    """The rows of these entries that have a verdict under the code of a column, or under any.
+    """Filter rows by entry and by verdict, under the code of a column or under any.
 
     Args:
         rows: of a matrix.
@@ -89,14 +89,14 @@ def narrowed(
 
 
 def ordered(rows: Iterable[Row], column: int) -> tuple[Row, ...]:
-    """Rows by what stands under the code of a column, what fits first and what is open last; among equals
-    their order stays."""
+    """Sort rows by the final verdict under the code of a column, what fits first and what is open last; the
+    sort is stable."""
     rank: dict[str, int] = {VerdictWord.FITS: 0, VerdictWord.FITS_CHANGED: 1, VerdictWord.BREAKS: 2}
     return tuple(sorted(rows, key=lambda row: rank.get(row.cells[column].stands, 3)))
 
 
 def techniques(reader: Reader, language: str) -> tuple[NamedProfile, ...]:
-    """Every technique of the record with its names, in the alphabetical order of a language."""
+    """Return every technique of the record with its names, in the alphabetical order of a language."""
     found = []
     for batch in reader.entries(all_ids(reader, EntryFilter(technique=True), language)):
         for entry in batch:
@@ -106,7 +106,7 @@ def techniques(reader: Reader, language: str) -> tuple[NamedProfile, ...]:
 
 
 def turned(named: Iterable[NamedProfile], before: RuleCode, after: RuleCode) -> tuple[Turn, ...]:
-    """The techniques whose verdict under a code is another once the code is changed, in their order.
+    """Return the techniques whose verdict changes with the code, in their order.
 
     Raises:
         BadInput: the years of a clause or the period of a code cannot be read.

@@ -1,4 +1,4 @@
-"""Which entries finding and lists are narrowed to: what they are, quoted when, judged how."""
+"""Filter the entries of searches and lists: by what they are, when they are quoted, how they are judged."""
 
 from dataclasses import dataclass
 from functools import lru_cache, partial
@@ -30,7 +30,7 @@ __all__ = ["Conditions", "entries_dated", "ids_within"]
 
 @dataclass(frozen=True)
 class Conditions:
-    """What an entry must be; an empty field asks nothing.
+    """Conditions that an entry must meet; an empty field is ignored.
 
     Attributes:
         topic, origin, stage: as in the record (`termbase.entries`, `termbase.store.listing.STAGES`).
@@ -55,15 +55,15 @@ _CLOSED = (
     (message("stage"), STAGES),
     (message("verdict"), VERDICT_WORDS),
 )
-"""Conditions whose words are of closed lists."""
+"""Conditions whose values come from closed lists."""
 
 
 def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
-    """Ids of the entries that fulfil all conditions; None where nothing is asked.
+    """Return the ids of entries that meet all conditions; None if there are no conditions.
 
-    Raises:
-        BadInput: a word is none of its list, or a date cannot be read.
-        NotFound: there is no such source or rule code.
+        Raises:
+    BadInput: a value is not in its list, or a date cannot be read.
+            NotFound: there is no such source or rule code.
     """
     if wanted == Conditions():
         return None
@@ -83,7 +83,7 @@ def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
 
 
 def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
-    """Ids of the entries one of whose names is quoted between two EDTF dates; an empty one is no bound.
+    """Return the ids of entries with a name quoted between two EDTF dates; an empty date is no bound.
 
     A slip without a date has that of its source. A slip whose date is uncertain counts where it may be meant.
 
@@ -98,7 +98,7 @@ def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
 
 
 def _quoted(reader: Reader) -> frozenset[tuple[str, str]]:
-    """Entry and date of every slip that is sorted and dated."""
+    """Return entry and date of every slip that is sorted and dated."""
     slip, source, term = schema.slip.c, schema.source.c, schema.term.c
     query = (
         select(term.entry_id, slip.date, source.issued)
@@ -123,7 +123,7 @@ def _meets(date: str, first: str | None, last: str | None) -> bool:
 
 @lru_cache(maxsize=10_000)
 def _span(date: str) -> tuple[str | None, str | None] | None:
-    """The bounds of a date; None where it cannot be read."""
+    """Return the bounds of a date; None if it cannot be read."""
     try:
         return _bounds(dates.parse(date))
     except BadInput:
@@ -131,7 +131,7 @@ def _span(date: str) -> tuple[str | None, str | None] | None:
 
 
 def _bounds(date: dates.Edtf) -> tuple[str | None, str | None]:
-    """The first and last day that a date may mean, as text that sorts; None for an open end."""
+    """Return the first and last day that a date may mean, as sortable text; None for an open end."""
     first, last = date.sort_key().split("/")
     return first if date.earliest() else None, last if date.latest() else None
 

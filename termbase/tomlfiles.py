@@ -1,9 +1,9 @@
-"""Reading TOML that others wrote: its size and depth are limited before the parser sees it.
+"""Read untrusted TOML: its size and depth are checked before the parser sees it.
 
 The standard library's parser sets no limits: one dotted key of 100,000 parts takes more than 20 GB, deep
-brackets exhaust the stack, and a number of 100,000 digits is refused with an error that is not about TOML. So
-a small scanner reads the text first and stops at whatever goes beyond the limits below. They are far above
-what any file of ours needs. Every reader of TOML in the program goes through here.
+brackets exhaust the stack, and a number of 100,000 digits raises an error that is not about TOML. So a small
+scanner reads the text first and stops at anything beyond the limits below, which are far above what our files
+need. Every reader of TOML in the program goes through here.
 """
 
 import re
@@ -49,7 +49,7 @@ _AT: Final = re.compile(r" \((?:at line (\d+), column (\d+)|at end of document)\
 
 
 class NotToml(BadInput):
-    """A text that is not TOML, or goes beyond the limits.
+    """A text that is not TOML, or exceeds the limits.
 
     Attributes:
         line: where, from 1.
@@ -66,7 +66,7 @@ class NotToml(BadInput):
 
 
 def decode_toml(content: bytes, where: str) -> str:
-    """The text of a TOML file as it is written; `where` names it.
+    """Return the text of a TOML file unchanged; `where` names it.
 
     Raises:
         BadInput: it is larger than `LARGEST`, is empty, or is not UTF-8.
@@ -75,7 +75,7 @@ def decode_toml(content: bytes, where: str) -> str:
 
 
 def toml_text(path: Path) -> str:
-    """The text of a TOML file on disk.
+    """Return the text of a TOML file on disk.
 
     Raises:
         BadInput: as for `decode_toml`.
@@ -86,10 +86,10 @@ def toml_text(path: Path) -> str:
 
 
 def read_toml(text: str, where: str) -> dict[str, object]:
-    """The table that a TOML text holds; `where` names its file or field.
+    """Parse a TOML text into a table; `where` names its file or field.
 
-    Raises:
-        NotToml: it is not TOML, or goes beyond the limits of this module.
+        Raises:
+    NotToml: it is not TOML, or exceeds the limits of this module.
     """
     plain = text.replace("\r\n", "\n")
     _check(plain, where)
@@ -110,10 +110,10 @@ def read_toml(text: str, where: str) -> dict[str, object]:
 
 
 def _check(text: str, where: str) -> None:
-    """Read over the text once; what cannot be TOML ends it, for the parser stops there too.
+    """Scan the text once; stop at what cannot be TOML, because the parser stops there too.
 
-    Raises:
-        NotToml: a limit is passed.
+        Raises:
+    NotToml: a limit is exceeded.
     """
 
     def beyond(what: str, mend: str) -> NotToml:

@@ -1,4 +1,4 @@
-"""What was tried on the mat."""
+"""Trials: what was tried on the mat."""
 
 import re
 from dataclasses import KW_ONLY, dataclass
@@ -73,14 +73,14 @@ class Trial:
 
 
 def contradicts(outcome: Outcome, verdict: str) -> bool:
-    """Whether a trial and what stands of the verdict under its code cannot both be right: it works where it
-    breaks the rules, or fails where it fits. A trial with a change speaks of another technique."""
+    """Return whether a trial and the final verdict under its code cannot both be right: it works but breaks
+    the rules, or fails but fits. A trial with a change concerns another technique."""
     works_barred = verdict == VerdictWord.BREAKS and outcome is Outcome.WORKS
     return works_barred or (verdict == VerdictWord.FITS and outcome is Outcome.FAILS)
 
 
 def names_in_full(people: str) -> bool:
-    """Whether people are named by more than their initials (`R.A.`, `RA`, `Ll. D.`, `J-P. D.`).
+    """Return whether people are named by more than their initials (`R.A.`, `RA`, `Ll. D.`, `J-P. D.`).
 
     A word is initials where it is one letter, or one capital with a small letter before a full stop, or up to
     four capitals.
@@ -89,7 +89,7 @@ def names_in_full(people: str) -> bool:
 
 
 def initials_for(people: str) -> str:
-    """The initials of people who are named in full: `Ruth Ashbarrow, S.L.` gives `R.A., S.L.`"""
+    """Return the initials of people who are named in full: `Ruth Ashbarrow, S.L.` gives `R.A., S.L.`"""
     return ", ".join(
         person
         if all(_is_initial(word) for word in _parts(person))

@@ -1,4 +1,4 @@
-"""Trials as a list shows them: with what was tried, under which code, and what the verdict says beside it."""
+"""List trials with what was tried, under which code, and the verdict beside the outcome."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -22,12 +22,12 @@ ORDERS: Final[tuple[Order, ...]] = ("date", "name", "code", "outcome")
 class Tried:
     """One trial.
 
-    Attributes:
-        trial: the record.
-        heads: head terms of what was tried, by language.
-        code: under which code it was tried, if any.
-        verdict: what stands under that code (a ruling over it counts); empty where nothing was judged.
-        contradicts: whether the two cannot both be right.
+        Attributes:
+            trial: the record.
+            heads: head terms of what was tried, by language.
+            code: under which code it was tried, if any.
+    verdict: the final verdict under that code (rulings count); empty if nothing was judged.
+            contradicts: whether the two cannot both be right.
     """
 
     trial: Trial
@@ -38,7 +38,7 @@ class Tried:
 
 
 def tried(reader: Reader, trials: Iterable[Trial] | None = None) -> tuple[Tried, ...]:
-    """These trials, or all, in their order."""
+    """Return rows for these trials, or for all, in their order."""
     these = reader.all(Trial) if trials is None else tuple(trials)
     entries = reader.many(Entry, (t.entry_id for t in these))
     codes = {code.id: code for code in reader.all(RuleCode)}
@@ -53,8 +53,8 @@ def narrowed_trials(
     code_id: str = "",
     contradicting: bool = False,
 ) -> tuple[Tried, ...]:
-    """The trials that have every word of a text somewhere in them, an outcome, a code, or that contradict a
-    verdict; what is empty narrows nothing."""
+    """Filter trials by the words of a text, an outcome, a code, or whether they contradict a verdict; an
+    empty argument filters nothing."""
     words = text.casefold().split()
 
     def kept(row: Tried) -> bool:
@@ -76,7 +76,7 @@ def ordered_trials(
     *,
     turned: bool = False,
 ) -> tuple[Tried, ...]:
-    """Trials by date (the EDTF sort key), by the name of what was tried, by code or by outcome.
+    """Sort trials by date (the EDTF sort key), by the name of what was tried, by code or by outcome.
 
     Args:
         rows: the trials.

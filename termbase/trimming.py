@@ -1,8 +1,9 @@
-"""Trimming a word-list: which of its lines a rule code lets stay, which go and why, which are open.
+"""Judge the lines of a word-list under a rule code: which to keep, which to set aside and why, which are
+open.
 
-Pure: lines in, judged lines out. A line is judged sense by sense, through the entry it belongs to, else
-through the entry it surely resembles; what is not on record is open and says what to find out. What is needed
-is read from the record in `termbase.trims`; lines are set aside in `termbase.acts.trimming`.
+Pure functions: lines in, judged lines out. A line is judged sense by sense, through the entry it belongs to
+or else the entry it certainly resembles; anything not on record is open and says what to find out.
+`termbase.trims` reads the record; `termbase.acts.trimming` sets lines aside.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -35,7 +36,7 @@ class Lot(StrEnum):
 
 
 class Bond(StrEnum):
-    """How a line is tied to the entry it is judged through."""
+    """How a line is linked to the entry it is judged through."""
 
     NONE = ""
     MADE = "made"
@@ -54,7 +55,7 @@ _LOTS: dict[str, Lot] = {
     VerdictWord.OPEN: Lot.OPEN,
 }
 _NO_TECHNIQUE = frozenset({Topic.PERSON, Topic.GARMENT, Topic.GROUND, Topic.BOUT, Topic.FALL})
-"""Topics of what nobody does, so that no rule code can judge it."""
+"""Topics that are not actions, so no rule code can judge them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ class Standing:
 
     @property
     def word(self) -> VerdictWord | str:
-        """The verdict that stands: the ruling where there is one; *open* where nothing was judged."""
+        """The final verdict: the ruling if there is one, *open* if nothing was judged."""
         if self.ruling is not None:
             return self.ruling.verdict
         return self.verdict.word if self.verdict is not None else VerdictWord.OPEN
@@ -90,14 +91,14 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """What ties one sense of a line to entries.
+    """What links one sense of a line to entries.
 
-    Attributes:
-        bond: how; `Bond.NONE` where nothing does.
-        entry_ids: the entry; several only where the sense resembles them alike.
-        why: what is alike, in words.
-        whole: whether all that can be compared agrees; False where the headword is the same and the
-            equivalents are not.
+        Attributes:
+    bond: how; `Bond.NONE` if nothing does.
+            entry_ids: the entry; several only where the sense resembles them alike.
+            why: what is alike, in words.
+            whole: whether all that can be compared agrees; False where the headword is the same and the
+                equivalents are not.
     """
 
     bond: Bond = Bond.NONE
@@ -110,12 +111,12 @@ class Tie:
 class JudgedSense:
     """One sense of a line (or the whole of it) under the code.
 
-    Attributes:
-        number: as printed; empty where the line has one sense only.
-        label: its style label, as the list's pattern reads it.
-        other_style: whether somebody said that this label stands for another style.
-        tie: what it is judged through.
-        standings: the entries of the tie, judged.
+        Attributes:
+            number: as printed; empty where the line has one sense only.
+            label: its style label, as the list's pattern reads it.
+    other_style: whether somebody marked this label as another style.
+            tie: what it is judged through.
+            standings: the entries of the tie, judged.
     """
 
     number: str
@@ -126,13 +127,12 @@ class JudgedSense:
 
     @property
     def contradicted(self) -> bool:
-        """Whether its label was said to stand for another style, and yet it fits under the code."""
+        """Whether its label was marked as another style, and yet it fits under the code."""
         return self.other_style and any(s.lot is Lot.STAYS for s in self.standings)
 
     @property
     def lot(self) -> Lot:
-        """Goes by its label where that was said to stand for another style; else as its entries do, and open
-        where those differ."""
+        """GOES if its label was marked as another style; otherwise as its entries, or open if they differ."""
         if self.other_style:
             return Lot.GOES
         lots = {s.lot for s in self.standings}
@@ -148,7 +148,7 @@ class Trimmed:
 
     @property
     def lot(self) -> Lot:
-        """Stays if any of its senses does, goes if every one does, else it is open."""
+        """STAYS if any sense does, GOES if every sense does, otherwise open."""
         lots = {s.lot for s in self.senses}
         if Lot.STAYS in lots:
             return Lot.STAYS
@@ -166,9 +166,9 @@ class Trimmed:
 
     @property
     def certain(self) -> bool:
-        """Whether it may be set aside with the others unseen.
+        """Whether it may be set aside in bulk, without a check.
 
-        Nothing of it rests on the headword alone, and no verdict contradicts its label.
+        True if nothing rests on the headword alone, and no verdict contradicts its label.
         """
         return all(not s.contradicted and (s.other_style or s.tie.whole) for s in self.senses)
 
@@ -181,7 +181,7 @@ class Trimmed:
 def senses_judged(
     parsed: ParsedLine | None, ties: Sequence[Tie], standings: Mapping[str, Standing]
 ) -> tuple[JudgedSense, ...]:
-    """The senses of a line, judged.
+    """Judge the senses of a line.
 
     Args:
         parsed: what was read of the line; None where nothing was.
@@ -201,12 +201,12 @@ def senses_judged(
 
 
 def trimmed_line(line: Line, ties: Sequence[Tie], standings: Mapping[str, Standing]) -> Trimmed:
-    """A line under the code; see `senses_judged`."""
+    """Judge a line under the code; see `senses_judged`."""
     return Trimmed(line, senses_judged(line.parsed, ties, standings))
 
 
 def labelled(one: Trimmed, other_styles: Collection[str]) -> Trimmed:
-    """The line, once somebody said that these style labels stand for another style.
+    """Return the line with these style labels marked as another style.
 
     A label of a line that was not read cleanly is not trusted.
     """
@@ -217,7 +217,7 @@ def labelled(one: Trimmed, other_styles: Collection[str]) -> Trimmed:
 
 
 def labels_of(parsed: ParsedLine | None) -> tuple[str, ...]:
-    """The style label of each sense of a line, empty where it has none; one for a line without senses."""
+    """Return the style label of each sense of a line, empty if it has none; one for a line without senses."""
     if parsed is None:
         return ("",)
     return tuple(sense.style or parsed.style for sense in parsed.senses) or (parsed.style,)
@@ -226,8 +226,8 @@ def labels_of(parsed: ParsedLine | None) -> tuple[str, ...]:
 def narrowed(
     lines: Iterable[Trimmed], *, lot: str = "", label: str = "", holding: str = "", entries: str = ""
 ) -> tuple[Trimmed, ...]:
-    """The lines of a lot, with a style label, that hold a text, that belong to entries (`yes`) or not (`no`);
-    what is empty narrows nothing."""
+    """Filter lines by group, style label, text, and whether they are in entries (`yes` or `no`); an empty
+    argument filters nothing."""
     wanted = holding.casefold()
     return tuple(
         one
@@ -240,8 +240,8 @@ def narrowed(
 
 
 def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, ...]:
-    """Why an entry stands as it does, a sentence each: a ruling and its reason, every breach, the grips to
-    change, or what to find out; what the verdict says is put by a wording."""
+    """Return why an entry has its verdict, one sentence each: a ruling and its reason, every breach, the
+    grips to change, or what to find out. The wording puts the verdict into words."""
     verdict, ruling = standing.verdict, standing.ruling
     said: list[str] = []
     if ruling is not None:
@@ -269,7 +269,7 @@ def _not_judged(standing: Standing) -> str:
 
 
 def sense_said(sense: JudgedSense) -> str:
-    """Through what a sense is judged, in words; empty where through nothing."""
+    """Say what a sense is judged through; empty if nothing."""
     if sense.tie.bond is Bond.NONE:
         return ""
     # its values are messages, which the record would keep as they are in English
@@ -288,7 +288,7 @@ def _through_what(sense: JudgedSense) -> dict[str, str]:
 
 
 def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
-    """What to find out about a sense that is open or contradicted; empty where its entries say it."""
+    """Return what to find out about a sense that is open or contradicted; empty if its entries say it."""
     if sense.other_style:
         return (_contradiction(sense),) if sense.contradicted else ()
     parsed = one.line.parsed
@@ -320,7 +320,7 @@ def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
 
 
 def verdict_words(sense: JudgedSense) -> str:
-    """The verdicts on the entries of a sense, each word once."""
+    """Return the verdicts on the entries of a sense, each once."""
     return joined((message(word) for word in dict.fromkeys(s.word for s in sense.standings)), " / ")
 
 
@@ -333,12 +333,12 @@ def _contradiction(sense: JudgedSense) -> str:
 
 
 def why_it_goes(one: Trimmed, code_name: str) -> Said:
-    """Why a line goes: what it is set aside for, or what is noted on its entry."""
+    """Return why a line is set aside, or what is noted on its entry."""
     return _in_a_row(Aside.SEVERAL, dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses))
 
 
 def why_sense_goes(sense: JudgedSense, code_name: str) -> Said:
-    """The same for one sense. The sentences of the verdict are kept as they are said in English."""
+    """Return the same for one sense. The sentences of the verdict are stored in English."""
     why = _why(sense, code_name)
     return Aside.OF_SENSE(number=f"{sense.number}", why=why) if sense.number else why
 
@@ -362,6 +362,6 @@ def _why(sense: JudgedSense, code_name: str) -> Said:
 
 
 def _in_a_row(several: Code, all_of_it: Iterable[Said]) -> Said:
-    """What was said one after another, as one."""
+    """Combine several statements into one."""
     first, *others = all_of_it
     return several(first=first, others=_in_a_row(several, others)) if others else first

@@ -1,6 +1,6 @@
-"""Whole pages of a word-list judged under a rule code, as they stand in the record.
+"""Judge whole pages of a word-list in the record under a rule code.
 
-Nothing is written here. A page may have many thousands of lines: names are compared in memory, and an entry
+Nothing is written here. A page may have many thousands of lines, so names are compared in memory and an entry
 is judged once, however many lines lead to it.
 """
 
@@ -33,7 +33,7 @@ Names = list[tuple[str, str]]
 
 @dataclass(frozen=True)
 class Trim:
-    """The lines of pages under a code, page furniture left out.
+    """The lines of pages judged under a code, without page furniture.
 
     Attributes:
         code: the code.
@@ -48,11 +48,11 @@ class Trim:
     labels: tuple[tuple[str, int], ...]
 
     def count(self, lot: Lot) -> int:
-        """How many lines are of a lot."""
+        """Return how many lines are in a group."""
         return sum(1 for one in self.lines if one.lot is lot)
 
     def with_other_styles(self, labels: Collection[str]) -> "Trim":
-        """The same, once somebody said that these style labels stand for another style."""
+        """Return the same with these style labels marked as another style."""
         out = frozenset(labels) & {label for label, _ in self.labels}
         return replace(self, lines=tuple(labelled(one, out) for one in self.lines)) if out else self
 
@@ -115,7 +115,7 @@ def _counted(lines: Iterable[Line]) -> tuple[tuple[str, int], ...]:
 def _resemblances(
     reader: Reader, lines: Sequence[Line], languages: Tongues
 ) -> dict[str, list[tuple[Resemblance, ...]]]:
-    """By id of a line that was read cleanly and belongs to no entry: what each sense surely resembles."""
+    """Map each cleanly read line that belongs to no entry, by id, to what each sense certainly resembles."""
     named = {
         x.id: list(_names(x.parsed, languages))
         for x in lines
@@ -128,7 +128,7 @@ def _resemblances(
 
 
 def _names(parsed: ParsedLine, languages: Tongues) -> Iterator[tuple[Names, Names]]:
-    """The names of each sense: those of the headword, and those of the other language."""
+    """Yield the names of each sense: those of the headword, and those in the other language."""
     heads = [(folding.clean(text), languages.headword) for text in (parsed.headword, *parsed.variants)]
     for sense in parsed.senses or (Sense(),):
         others = [text for e in sense.equivalents for text in (e.text, *e.variants)]
@@ -136,7 +136,7 @@ def _names(parsed: ParsedLine, languages: Tongues) -> Iterator[tuple[Names, Name
 
 
 def _bound(line: Line) -> tuple[Tie, ...]:
-    """The ties of a line that belongs to entries: sense by sense where it made them so."""
+    """Return the links of a line that belongs to entries, sense by sense if its senses created them."""
     if line.state is LineState.MADE and len(line.entry_ids) == len(labels_of(line.parsed)):
         return tuple(Tie(Bond.MADE, (entry_id,)) for entry_id in line.entry_ids)
     return (Tie(Bond.MADE if line.state is LineState.MADE else Bond.ATTACHED, line.entry_ids),)
@@ -157,7 +157,7 @@ def _tie(found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, 
 
 
 def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _Known]:
-    """What these entries are judged by, read without the rest of them."""
+    """Read only those parts of the entries that judging needs."""
     entry, term, ruling = schema.entry.c, schema.term.c, schema.ruling.c
     known = {i: _Known() for i in ids}
     own = select(entry.id, entry.topic, entry.technique)

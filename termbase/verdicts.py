@@ -1,8 +1,7 @@
-"""Verdicts that are remembered: whole ones by profile, and the words alone, for lists.
+"""Cache verdicts: whole ones by profile, and only the verdict words for lists.
 
 A verdict depends on the profile, the names, the rule code and the bout, and on nothing else. For a list these
-are texts in the database; the word is remembered by them, so that a list neither decodes a profile nor judges
-it again.
+are texts in the database, which are the cache key, so a list neither decodes a profile nor judges it again.
 """
 
 from collections.abc import Iterable, Sequence
@@ -20,7 +19,7 @@ from termbase.technique import NamedProfile, Profile
 __all__ = ["Judgeable", "entries_judged", "judge_cached", "judgeables", "verdict_words"]
 
 Judgeable = tuple[str, frozenset[str]]
-"""What is judged of an entry: its profile as stored (JSON) and all its names."""
+"""What an entry is judged by: its profile as stored (JSON) and all its names."""
 
 MOST_REMEMBERED = 200_000
 
@@ -29,12 +28,12 @@ MOST_REMEMBERED = 200_000
 def judge_cached(
     profile: Profile, code: RuleCode, names: frozenset[str], bout: Circumstances = UNKNOWN
 ) -> Verdict:
-    """`judge`, remembered: the same profile, code, names and bout always give the same verdict."""
+    """Return `judge` from a cache: the same profile, code, names and bout always give the same verdict."""
     return judge(profile, code, bout, names)
 
 
 def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[VerdictWord]:
-    """The word of the verdict on each technique under a code; an editor's ruling is not asked."""
+    """Return the verdict word of each technique under a code; an editor's ruling is ignored."""
     asked = list(techniques)
     known = _remembered(code)
     if len(known) > MOST_REMEMBERED:
@@ -48,7 +47,8 @@ def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[Verdi
 
 
 def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Judgeable]:
-    """What is to be judged of these entries (all where None), by id; those without technique left out."""
+    """Return what these entries (all if None) are judged by, by id; entries without technique are left
+    out."""
     if ids is None:
         return _read(reader, None)
     found: dict[str, Judgeable] = {}
@@ -58,7 +58,7 @@ def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Ju
 
 
 def entries_judged(reader: Reader, code: RuleCode, words: Iterable[str]) -> frozenset[str]:
-    """Ids of the entries whose verdict under a code is one of these words; a ruling stands over it."""
+    """Return the ids of entries whose verdict under a code is one of these words; a ruling overrides it."""
     wanted = frozenset(words)
     rulings = schema.ruling.c
     ruled = {
@@ -91,5 +91,5 @@ def _read(reader: Reader, ids: Sequence[str] | None) -> dict[str, Judgeable]:
 
 @lru_cache(maxsize=64)
 def _remembered(_code: RuleCode) -> dict[Judgeable, VerdictWord]:
-    """The words found under one code so far."""
+    """Return the verdict words cached for one code."""
     return {}

@@ -1,7 +1,7 @@
-"""Who bears witness to a name: slips brought together to independent witnesses, and which of them count.
+"""Group slips into independent witnesses to a name, and decide which of them count.
 
-Papers of the day reprinted one another, so near-identical quotations are one witness; counts and dates are of
-witnesses, not of slips. The editor may join or part slips and that choice stays.
+Papers of the day reprinted each other, so near-identical quotations are one witness; counts and dates are
+those of witnesses, not of slips. The editor may join or separate slips, and that choice is kept.
 
 A *witness of use* is an independent witness with at least one slip of kind *use*, secure or probable, that
 contains the name in any form as printed there. `Attestation` is the one place where that is decided; scale,
@@ -25,14 +25,15 @@ from termbase.sources import Certainty, Presence, Slip, SlipKind
 __all__ = ["Attestation", "Witness", "attestation", "date_key", "may_lack_name", "proves_use", "witnesses"]
 
 REPRINT: Final = 85.0
-"""Likeness (RapidFuzz ratio, 0-100) from which two quotations are one text; common practice, no source."""
+"""Similarity (RapidFuzz ratio, 0-100) from which two quotations count as one text; common practice, no
+source."""
 SHORT: Final = 25
-"""Texts shorter than this many characters are never taken for reprints: they are alike by nature."""
+"""Texts shorter than this many characters are never treated as reprints: short texts are often alike."""
 SILENT: Final = frozenset({SlipKind.HEADWORD, SlipKind.DESCRIPTION})
 """Kinds of slip in which the name is not looked for: a headword is the name of its line, whatever signs it is
 printed with; a description of the movement bears no witness to a name."""
 SURE: Final = frozenset({Certainty.SECURE, Certainty.PROBABLE})
-"""How sure a quotation must be to prove use; a certainty that nobody stated is not that sure."""
+"""The certainties that prove use; an unstated certainty is not enough."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ class Witness:
 
 @dataclass(frozen=True)
 class Attestation:
-    """The slips of one name, and who bears witness to it.
+    """The slips of one name, and its witnesses.
 
     Attributes:
         slips: all of them.
@@ -71,7 +72,7 @@ class Attestation:
 
 
 def attestation(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) -> Attestation:
-    """Who bears witness to a name.
+    """Find the witnesses to a name.
 
     Args:
         term: the name.
@@ -102,12 +103,12 @@ def attestation(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) ->
 
 
 def may_lack_name(slip: Slip, term: Term) -> bool:
-    """Whether the name is not found in the quotation, and nobody says where in it the name is."""
+    """Return whether the name is not found in the quotation, and nobody says where in it the name is."""
     return slip.kind not in SILENT and not _contains(slip, _forms(term))
 
 
 def proves_use(slip: Slip, term: Term) -> bool:
-    """Whether this slip alone makes a witness of use of the name."""
+    """Return whether this slip alone makes a witness of use of the name."""
     return _may_prove_use(slip) and not may_lack_name(slip, term)
 
 
@@ -137,7 +138,7 @@ def witnesses(slips: Sequence[Slip], issued: Mapping[str, str]) -> tuple[Witness
 
 @lru_cache(maxsize=65536)
 def date_key(date: str) -> str:
-    """Undated slips come last, with those whose date cannot be read (the proof tells of them)."""
+    """Return a sort key for a date; undated slips come last, with unreadable dates (which Proof reports)."""
     try:
         return dates.parse(date).sort_key() if date else "~"
     except BadInput:
@@ -153,7 +154,7 @@ def _contains(slip: Slip, forms: tuple[Form, ...]) -> bool:
 
 
 def _forms(term: Term) -> tuple[Form, ...]:
-    """The forms of a name that its record gives; `contains` knows the rest."""
+    """Return the forms of a name in its record; `contains` derives the rest."""
     printed = ((term.printed, term.printed_language or term.language),) if term.printed else ()
     return ((term.text, term.language), *printed, *((f.text, term.language) for f in term.forms))
 
