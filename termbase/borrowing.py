@@ -26,10 +26,10 @@ CIRCLE_MEND: Final = message("Give one of them another basis, or leave its value
 class Circle:
     """Values that rest on each other in a circle.
 
-        Attributes:
-    entry_id: the entry that closes the circle.
-            path: the attribute.
-    names: the techniques along the circle; the first is repeated at the end.
+    Attributes:
+        entry_id: the entry that closes the circle.
+        path: the attribute.
+        names: the techniques along the circle; the first is repeated at the end.
     """
 
     entry_id: str

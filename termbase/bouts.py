@@ -20,15 +20,15 @@ def read_bout(
 ) -> Circumstances:
     """Return the circumstances of a bout; empty arguments are unknown.
 
-        Args:
-            place: where, in the words of the rule code's limits.
-            year: four figures.
-            wrestlers: the class of wrestler.
-            footwear: one of FOOTWEAR.
-            barred: names of techniques that the two agreed to bar.
+    Args:
+        place: where, in the words of the rule code's limits.
+        year: four figures.
+        wrestlers: the class of wrestler.
+        footwear: one of FOOTWEAR.
+        barred: names of techniques that the two agreed to bar.
 
-        Raises:
-    BadInput: the year or the footwear is invalid; `where` is the argument's name.
+    Raises:
+        BadInput: the year or the footwear is invalid; `where` is the argument's name.
     """
     feet: Footwear | None = None
     if worn := footwear.strip():

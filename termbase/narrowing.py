@@ -61,9 +61,9 @@ _CLOSED = (
 def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
     """Return the ids of entries that meet all conditions; None if there are no conditions.
 
-        Raises:
-    BadInput: a value is not in its list, or a date cannot be read.
-            NotFound: there is no such source or rule code.
+    Raises:
+        BadInput: a value is not in its list, or a date cannot be read.
+        NotFound: there is no such source or rule code.
     """
     if wanted == Conditions():
         return None

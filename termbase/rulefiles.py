@@ -68,9 +68,9 @@ Table = dict[str, object]
 class BadRows(BadInput):
     """A file that was not imported because some rows are bad.
 
-        Attributes:
-            rows: one error for each bad row, in the order of the file.
-    counted: how many rows are bad, and that nothing was imported; `what` lists each row after it.
+    Attributes:
+        rows: one error for each bad row, in the order of the file.
+        counted: how many rows are bad, and that nothing was imported; `what` lists each row after it.
     """
 
     def __init__(self, rows: Iterable[BadInput], *, where: str) -> None:

@@ -88,8 +88,8 @@ def toml_text(path: Path) -> str:
 def read_toml(text: str, where: str) -> dict[str, object]:
     """Parse a TOML text into a table; `where` names its file or field.
 
-        Raises:
-    NotToml: it is not TOML, or exceeds the limits of this module.
+    Raises:
+        NotToml: it is not TOML, or exceeds the limits of this module.
     """
     plain = text.replace("\r\n", "\n")
     _check(plain, where)
@@ -112,8 +112,8 @@ def read_toml(text: str, where: str) -> dict[str, object]:
 def _check(text: str, where: str) -> None:
     """Scan the text once; stop at what cannot be TOML, because the parser stops there too.
 
-        Raises:
-    NotToml: a limit is exceeded.
+    Raises:
+        NotToml: a limit is exceeded.
     """
 
     def beyond(what: str, mend: str) -> NotToml:

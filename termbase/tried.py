@@ -22,12 +22,12 @@ ORDERS: Final[tuple[Order, ...]] = ("date", "name", "code", "outcome")
 class Tried:
     """One trial.
 
-        Attributes:
-            trial: the record.
-            heads: head terms of what was tried, by language.
-            code: under which code it was tried, if any.
-    verdict: the final verdict under that code (rulings count); empty if nothing was judged.
-            contradicts: whether the two cannot both be right.
+    Attributes:
+        trial: the record.
+        heads: head terms of what was tried, by language.
+        code: under which code it was tried, if any.
+        verdict: the final verdict under that code (rulings count); empty if nothing was judged.
+        contradicts: whether the two cannot both be right.
     """
 
     trial: Trial

@@ -93,12 +93,12 @@ class Standing:
 class Tie:
     """What links one sense of a line to entries.
 
-        Attributes:
-    bond: how; `Bond.NONE` if nothing does.
-            entry_ids: the entry; several only where the sense resembles them alike.
-            why: what is alike, in words.
-            whole: whether all that can be compared agrees; False where the headword is the same and the
-                equivalents are not.
+    Attributes:
+        bond: how; `Bond.NONE` if nothing does.
+        entry_ids: the entry; several only where the sense resembles them alike.
+        why: what is alike, in words.
+        whole: whether all that can be compared agrees; False where the headword is the same and the
+            equivalents are not.
     """
 
     bond: Bond = Bond.NONE
@@ -111,12 +111,12 @@ class Tie:
 class JudgedSense:
     """One sense of a line (or the whole of it) under the code.
 
-        Attributes:
-            number: as printed; empty where the line has one sense only.
-            label: its style label, as the list's pattern reads it.
-    other_style: whether somebody marked this label as another style.
-            tie: what it is judged through.
-            standings: the entries of the tie, judged.
+    Attributes:
+        number: as printed; empty where the line has one sense only.
+        label: its style label, as the list's pattern reads it.
+        other_style: whether somebody marked this label as another style.
+        tie: what it is judged through.
+        standings: the entries of the tie, judged.
     """
 
     number: str

@@ -1,11 +1,11 @@
-"""What a record's form is filled with, and what record a form makes, by the declared fields.
+"""Fill a form from a record and read a record from a form, using the declared fields.
 
     SOURCE = RecordForm(Source, without={"pattern": "It has a page of its own."})
-    SOURCE.filled(source)                        # what stands in the form
-    SOURCE.read(form, source, problems)          # the source as the form says
+    SOURCE.filled(source)                        # the values of the form
+    SOURCE.read(form, source, problems)          # the source that the form describes
 
-Where a field stands on the page is designed by hand in the template; a test fails where one of these fields
-has no input there. What a view shows or reads in a way of its own it hands over (`own`).
+The template decides where a field is on the page; a test fails if one of these fields has no input there.
+A view passes values that it shows or reads in its own way (`own`).
 """
 
 import re
@@ -49,17 +49,17 @@ _NO_INPUT = (Id, Items, Nested, Statement, Data)
 
 @dataclass(frozen=True)
 class RecordForm(Generic[Made]):
-    """The form of a kind of record, or of some fields of it.
+    """The form of a record type, or of some of its fields.
 
     Attributes:
         record: the class of the record.
         only: the fields that are in the form; all of them where it is empty.
         also: fields with an input of a kind that this module does not know; the view shows and reads them.
         without: the fields that are not, with the reason.
-        names: what fields are called in the form, where it is not their own name.
-        beside: inputs beside which an error of a field is told, where that is not its own.
-        unsaid: what is told where nothing is chosen of a closed list, and how to mend it.
-        between: what stands between the texts of a list, where it is not a comma.
+        names: names of fields in the form, if they differ from the field's own.
+        beside: inputs that show a field's error, if not its own input.
+        unsaid: the error if nothing is chosen from a closed list, and its fix.
+        between: the separator of a list, if it is not a comma.
     """
 
     record: type[Made]
@@ -73,7 +73,7 @@ class RecordForm(Generic[Made]):
 
     @property
     def fields(self) -> tuple[Declared, ...]:
-        """The fields that have an input in the form, in their order."""
+        """The fields that have an input in the form, in order."""
         return tuple(
             one
             for one in fields_of(self.record)
@@ -82,15 +82,15 @@ class RecordForm(Generic[Made]):
         )  # fmt: skip
 
     def name(self, of: str) -> str:
-        """What a field is called in the form."""
+        """Return the name of a field in the form."""
         return self.names.get(of, of)
 
     def filled(self, record: Made) -> dict[str, object]:
-        """What stands in the form of a record, by the names of the form."""
+        """Return the form values of a record, by form name."""
         return {self.name(one.name): self._shown(one, getattr(record, one.name)) for one in self.fields}
 
     def filled_rows(self, records: tuple[Made, ...]) -> dict[str, object]:
-        """What stands in a form with a row for each of several records."""
+        """Return the values of a form with one row per record."""
         return {
             self.name(one.name): tuple("".join(self._shown(one, getattr(r, one.name))) for r in records)
             for one in self.fields
@@ -99,7 +99,7 @@ class RecordForm(Generic[Made]):
     def read(
         self, form: Form, before: Made, problems: Problems, own: Mapping[str, object] | None = None
     ) -> Made:
-        """The record that a form makes.
+        """Return the record that a form describes.
 
         Args:
             form: as it was sent; what it does not have at all stays as it is.
@@ -115,15 +115,15 @@ class RecordForm(Generic[Made]):
         return changed_by(before, values)
 
     def read_rows(self, form: Form, blank: Made, like: str) -> Iterator[Made]:
-        """The records of a form with a row for each.
+        """Yield the records of a form with one row each.
 
         Args:
             form: as it was sent.
-            blank: a record of which nothing is said.
+            blank: an empty record.
             like: the field that every row has; others may have fewer values.
 
         Raises:
-            BadInput: a row holds what its field cannot be.
+            BadInput: a row has an invalid value.
         """
         for n in range(len(form.all(self.name(like)))):
             row = Form({self.name(one.name): (form.nth(self.name(one.name), n),) for one in self.fields})
@@ -134,7 +134,7 @@ class RecordForm(Generic[Made]):
     def refused(
         self, form: Form, error: WordholdError, at: Mapping[str, str] | None = None, under: Path = ()
     ) -> Form:
-        """The form with what is wrong beside its fields.
+        """Return the form with errors beside its fields.
 
         Args:
             form: as it was sent.
@@ -160,10 +160,10 @@ class RecordForm(Generic[Made]):
         return self.between.get(one.name, " " if languages else ", ")
 
     def _read(self, one: Declared, form: Form, now: object) -> object:
-        """What a form says of a field.
+        """Return the value of a field in a form.
 
         Raises:
-            BadInput: it cannot be that.
+            BadInput: the value is invalid.
         """
         name, kind = self.name(one.name), one.is_a
         if isinstance(kind, Flag):

@@ -1,4 +1,4 @@
-"""How a technique is done, entered by pointing at a picture: the figure, the form beside it, who can lend it.
+"""Enter how a technique is done by selecting on a picture: the figure, the form beside it, and lenders.
 
 The figure itself is drawn by `exports.figures`; other pages show it through `technique/figure.html`.
 """
@@ -44,7 +44,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("How they stand, and how he falls",
      ("facing", "off_balance", "first_down", "falls_on_him", "pressure", "ground", "left_form")),
 )  # fmt: skip
-"""The attributes in the order in which one sees them."""
+"""The attributes in the order in which they are shown."""
 
 ASKS = {
     "right.places": "Where it holds", "left.places": "Where it holds",
@@ -75,7 +75,7 @@ class Lender:
 
 @blueprint.get("")
 def edit(entry_id: str) -> str:
-    """The picture and the form; `lend` in the address names an entry to start from."""
+    """Show the picture and the form; `lend` in the address names an entry to start from."""
     reader = context.reader()
     entry = reader.get(Entry, entry_id)
     lent_by = reader.current_id(request.args.get("lend", ""))
@@ -89,7 +89,7 @@ def edit(entry_id: str) -> str:
 
 @blueprint.post("")
 def change(entry_id: str) -> Page:
-    """Save what is stated; what was changed rests on what the form says that changes rest on."""
+    """Save what is stated; changed values get the basis chosen for changes in the form."""
     form = Form.posted()
     entry = context.reader().get(Entry, entry_id)
     try:
@@ -108,7 +108,7 @@ def change(entry_id: str) -> Page:
 
 @blueprint.post("/look")
 def look(entry_id: str) -> Page:
-    """The figure, its words and the verdicts for what stands in the form; nothing is saved."""
+    """Preview the figure, its words and the verdicts for the form as it is; nothing is saved."""
     entry = context.reader().get(Entry, entry_id)
     try:
         profile = _read(Form.posted(), entry.technique)
@@ -118,7 +118,7 @@ def look(entry_id: str) -> Page:
 
 
 def technique_figure(profile: Profile, verdict: Verdict | None = None, key: str = "") -> Markup:
-    """The figure of a technique as markup, its words in the reader's language."""
+    """Return the figure of a technique as markup, with words in the reader's language."""
     words = Words(
         title=_("Both wrestlers from above"),
         he=_("he"),
@@ -139,7 +139,7 @@ def technique_figure(profile: Profile, verdict: Verdict | None = None, key: str 
 
 
 def profile_form(profile: Profile, version: int) -> Form:
-    """The form filled from a profile: each attribute by its path, with `-basis` and `-ref` beside it."""
+    """Fill the form from a profile: each attribute by its path, with `-basis` and `-ref` beside it."""
     stated = statements_of(profile)
     values: dict[str, object] = {"version": version, "basis": "reading", "ref": ""}
     values |= {"names": "\n".join(profile.names), "note": profile.note}
@@ -152,13 +152,13 @@ def profile_form(profile: Profile, version: int) -> Form:
 
 
 def _whole(form: Form) -> Form:
-    """The form with every attribute in it, so that an error finds its field."""
+    """Return the form with every attribute in it, so that an error finds its field."""
     blank: dict[str, tuple[str, ...]] = {attribute.path: () for attribute in ATTRIBUTES}
     return replace(form, texts={**blank, **form.texts})
 
 
 def _read(form: Form, before: Profile | None) -> Profile:
-    """The profile that the form states.
+    """Return the profile in the form.
 
     Raises:
         BadInput: as for `profile_of`.
@@ -227,7 +227,7 @@ def _page(entry: Entry, form: Form, profile: Profile, lender: Lender | None = No
 
 
 def _lenders(reader: Reader, entry: Entry) -> list[Lender]:
-    """Entries that can lend their technique, those that share an analogue first."""
+    """Return entries that can lend their technique, those that share an analogue first."""
     mine = {(a.name.casefold(), a.style.casefold()): a for a in entry.analogues}
     language = reader.termbase().working_language
     found = []

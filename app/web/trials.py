@@ -1,4 +1,4 @@
-"""The section Trials: what was tried on the mat, and recording it."""
+"""The Trials section: list and record what was tried on the mat."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -38,7 +38,7 @@ blueprint = Blueprint("trials", __name__, url_prefix="/trials")
 
 Page = str | AnyResponse | tuple[str, int]
 LINES = tuple(field.column for field in fields_of(Trial) if isinstance(field.is_a, Date | Block))
-"""What a trial says in words, as columns of the list to take away."""
+"""The text fields of a trial, as columns of the downloaded list."""
 FORM = RecordForm(
     Trial,
     without={"image_ids": "Pictures are sent as files, and each can be left out."},
@@ -53,7 +53,7 @@ _FIELD_OF = {"guardian": "guardian"}
 
 @blueprint.get("")
 def index() -> str:
-    """The trials; only the rows while somebody types."""
+    """List the trials; only the rows while the user types."""
     rows = _wanted()
     part = lists.part_of(len(rows))
     return render_template(
@@ -71,7 +71,7 @@ def index() -> str:
 
 @blueprint.get("/trials.csv")
 def take() -> Response:
-    """The list as it stands, as a table to take away."""
+    """Download the list as shown, as a table."""
     tag = context.termbase().working_language
     head = ["id", "entry", _("technique"), *LINES, _("code"), _("outcome"), _("verdict"), _("contradicts")]
     return lists.as_csv("trials.csv", head, _cells(_wanted(), tag))
@@ -79,7 +79,7 @@ def take() -> Response:
 
 @blueprint.get("/new")
 def new() -> Page:
-    """The form of a new trial; the address may name what was tried and the code."""
+    """Show the form of a new trial; the address may name the entry and the code."""
     blank = Form.of(**{**FORM.filled(NEW), "outcome": ""}, **_consents(False))
     blank = blank.with_text("date", _date_shown(_today()))
     entry, code = request.args.get("entry", ""), request.args.get("code", "")
@@ -94,14 +94,14 @@ def record() -> Page:
 
 @blueprint.get("/<trial_id>")
 def show(trial_id: str) -> str:
-    """A trial in full."""
+    """Show a trial in full."""
     trial = context.reader().get(Trial, trial_id)
     return _shown(trial)
 
 
 @blueprint.get("/<trial_id>/edit")
 def edit(trial_id: str) -> Page:
-    """The form of a trial."""
+    """Show the form of a trial."""
     trial = context.reader().get(Trial, trial_id)
     return _form(_trial_form(trial), trial)
 
@@ -114,7 +114,7 @@ def change(trial_id: str) -> Page:
 
 @blueprint.post("/<trial_id>/remove")
 def remove(trial_id: str) -> AnyResponse:
-    """Take a trial away; undo brings it back."""
+    """Delete a trial; undo restores it."""
     trial = context.reader().get(Trial, trial_id)
     with context.act(Deed.TRIAL_REMOVED(id=trial.id)) as act:
         acts.remove(act, trial.id)
@@ -143,9 +143,9 @@ def _save(before: Trial | None) -> Page:
 
 
 def _read(form: Form, before: Trial | None, problems: Problems) -> Trial:
-    """The trial that the form says; what is wrong is collected in `problems`.
+    """Return the trial in the form; errors are collected in `problems`.
 
-    It must say how it went, and both consents where young people took part.
+    It must have an outcome, and both consents if young people took part.
     """
     if form.text("young") and not all(form.text(name) for name in CONSENTS):
         problems.add(
@@ -167,16 +167,16 @@ def _read(form: Form, before: Trial | None, problems: Problems) -> Trial:
 
 
 def _today() -> str:
-    """Today where the server is (ISO)."""
+    """Return today's date on the server (ISO)."""
     return context.store().clock().astimezone().date().isoformat()
 
 
 def _date_typed(form: Form) -> str:
-    """The date of a trial, typed in plain words or as EDTF.
+    """Return the date of a trial, typed in plain words or as EDTF.
 
     Raises:
         BadInput: it is not a date.
-        Ambiguous: it can be two days; or it lies in the future, and nobody has said that it is meant.
+        Ambiguous: it can mean two days, or it is in the future and has not been confirmed.
     """
     today = _today()
     edtf = read_plain_date(form.line("date"), today)
@@ -193,12 +193,12 @@ def _date_typed(form: Form) -> str:
 
 
 def _date_shown(edtf: str) -> str:
-    """A date as the field shows it: a whole day in words, any other date as EDTF."""
+    """Return a date as the field shows it: a full date in words, any other date as EDTF."""
     return readable_date(edtf) if dates.is_iso_date(edtf) else edtf
 
 
 def _with_consent(safety: str, young: bool) -> str:
-    """The safety measures, with the consents in words where young people took part."""
+    """Return the safety measures, with the consents in words if young people took part."""
     said = "Young people took part, with the consent of coach and guardian."
     bare = safety.replace(said, "").strip()
     return f"{bare}\n{said}".strip() if young else bare
@@ -215,10 +215,10 @@ def _consents(young: bool) -> dict[str, object]:
 
 
 def _pictures() -> list[Image]:
-    """The pictures that were sent.
+    """Return the uploaded pictures.
 
     Raises:
-        BadInput: one of them is no picture.
+        BadInput: one of them is not a picture.
     """
     sent = uploads.files("pictures")
     try:
@@ -297,18 +297,18 @@ def _cells(rows: Sequence[Tried], tag: str) -> Iterator[tuple[object, ...]]:
 
 
 def _entry_words(entry_id: str) -> str:
-    """An entry as the field shows it: its id, then its names."""
+    """Return an entry as the field shows it: its id, then its names."""
     entry = _entry(context.reader(), entry_id)
     return f"{entry.id} {' · '.join(t.text for t in heads(entry).values())}" if entry else entry_id
 
 
 def _entry(reader: Reader, entry_id: str) -> Entry | None:
-    """The entry of an id, or the one that it became part of."""
+    """Return the entry with an id, or the one it was merged into."""
     return reader.find(Entry, reader.current_id(entry_id)) if entry_id else None
 
 
 def _entry_typed(reader: Reader, typed: str) -> Entry | None:
-    """The entry that a field means; None where it means none, or more than one."""
+    """Return the entry that a field means; None if it means none or more than one."""
     try:
         return _entry(reader, entry_called(reader, typed, "entry")) if typed else None
     except BadInput:
@@ -316,7 +316,7 @@ def _entry_typed(reader: Reader, typed: str) -> Entry | None:
 
 
 def _known(reader: Reader) -> list[str]:
-    """Every technique to choose from, by id and name."""
+    """Return every technique to choose from, as id and names."""
     return list(remembered(reader, "techniques to try", _all_known))
 
 

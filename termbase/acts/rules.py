@@ -1,4 +1,4 @@
-"""Writing rule codes, one at a time or from a file."""
+"""Save rule codes, one at a time or from a file."""
 
 import re
 from collections import Counter
@@ -31,15 +31,15 @@ OnCollision = Literal["ask", "replace", "as new"]
 _ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
 _NUMBERED: Final = re.compile(r"r[0-9]{1,9}")
 _RESERVED: Final = frozenset({"compare", "import", "new", "said"})
-"""Words that stand in addresses in the place of an id."""
+"""Words used in addresses in the position of an id."""
 
 
 class Collisions(BadRows):
-    """A file of which nothing was taken because ids or names in it are those of other codes here."""
+    """A file that was not imported because ids or names in it belong to other codes here."""
 
 
 def save_code(act: Act, code: RuleCode) -> RuleCode:
-    """Write a rule code, new (empty id) or changed; returns it as stored.
+    """Save a rule code, new (empty id) or changed, and return it as stored.
 
     Raises:
         BadInput: as for `checked_code`.
@@ -50,18 +50,18 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
 
 
 def _new_id(act: Act) -> str:
-    """The next id; a file may have brought one that looks like it."""
+    """Return the next free id; a file may have imported one that looks like it."""
     while act.find(RuleCode, made := act.new_id("code")) is not None:
         pass
     return made
 
 
 def checked_code(act: Act, code: RuleCode) -> RuleCode:
-    """A rule code as it may be written.
+    """Return a rule code, cleaned and validated.
 
     Raises:
-        BadInput: it has no name, or that of another code; its period is no EDTF date that spans years; two
-            clauses have one id; a clause's years cannot be read.
+        BadInput: it has no name, or that of another code; its period is not an EDTF date that spans years;
+            two clauses have the same id; a clause's years cannot be read.
     """
     with Problems() as problems:
         taken = problems.value(code, cleaned, code)
@@ -98,22 +98,22 @@ def _check_numbers(taken: RuleCode) -> None:
 def import_codes(
     act: Act, codes: Iterable[RuleCode], *, collision: OnCollision = "ask", where: str = ""
 ) -> tuple[RuleCode, ...]:
-    """Write rule codes from a file, all of them or, when one cannot be taken, none; returns them as stored.
+    """Import rule codes from a file, all or none, and return them as stored.
 
-    A code keeps the id that the file gives it. One whose id and name are both here is changed to what the
-    file says. Where only one of them is here, the file may mean another code, and the caller must say which.
+    A code keeps the id that the file gives it. If its id and name both exist here, that code is updated. If
+    only one of them exists, the file may mean another code, and the caller must say which.
 
     Args:
         act: the act.
         codes: the codes; one without an id gets the next free one, or that of the code of its name.
-        collision: what becomes of a code whose id or name another code has: *ask* refuses it, *replace* puts
-            it in the place of that code, which keeps its id, *as new* gives it a new id, and a new name if
-            its own is taken.
-        where: what the file is called in errors.
+        collision: what to do with a code whose id or name another code has: *ask* refuses it, *replace*
+            replaces that code, which keeps its id, *as new* gives it a new id, and a new name if its own is
+            taken.
+        where: the name of the file in errors.
 
     Raises:
-        Collisions: an id or a name is taken, and it was not said what to do; every one is named.
-        BadInput: two rows have one name, an id is not one, or as for `save_code`.
+        Collisions: ids or names are taken, and *collision* is *ask*; every one is reported.
+        BadInput: two rows have the same name, an id is invalid, or as for `save_code`.
     """
     rows = [replace(code, name=line(code.name)) for code in codes]
     twice = [name for name, n in Counter(code.name for code in rows).items() if n > 1]
@@ -149,14 +149,14 @@ def import_codes(
 
 
 def _removed(act: Act, code_id: str) -> RuleCode | None:
-    """The code that had an id before it was removed: an id is never given to another."""
+    """Return the removed code that had an id: an id is never reused."""
     history = act.history(RuleCode, code_id) if code_id else ()
     before = history[0].before if history else None
     return msgspec.json.decode(before, type=RuleCode) if before else None
 
 
 def _put_in(act: Act, code: RuleCode, *, new: bool) -> RuleCode:
-    """Write a code under its own id, which no code may get again."""
+    """Save a code under its own id, which is never reused."""
     if not (new and code.id):
         return save_code(act, code)
     if _NUMBERED.fullmatch(code.id):
@@ -167,7 +167,7 @@ def _put_in(act: Act, code: RuleCode, *, new: bool) -> RuleCode:
 def _taken_by_another(
     code: RuleCode, by_id: Mapping[str, RuleCode], by_name: Mapping[str, RuleCode], where: str
 ) -> BadInput | None:
-    """The error of a code whose id or name another code of the record has."""
+    """Return the error for a code whose id or name belongs to another code in the record."""
     same_id, same_name = by_id.get(code.id), by_name.get(code.name)
     at = message("%(where)s, %(kind)s %(name)s", where=where, kind=message("code"), name=f"“{code.id}”")
     mend = message("Choose whether it replaces that code or is added as a new one.")
@@ -200,13 +200,13 @@ def _check_id(code: RuleCode) -> None:
 
 
 def _free_name(name: str, by_name: Mapping[str, RuleCode]) -> str:
-    """The name, with the first free number behind it if it is taken."""
+    """Return the name, with the first free number appended if it is taken."""
     names = (name, *(f"{name} ({n})" for n in range(2, len(by_name) + 3)))
     return next(free for free in names if free not in by_name)
 
 
 def remove_code(act: Act, code_id: str) -> None:
-    """Take a rule code away.
+    """Delete a rule code.
 
     Raises:
         InUse: trials or rulings name it.
@@ -240,7 +240,7 @@ def _in_use(trials: int, rulings: int) -> str:
 
 
 def code_named(reader: Reader, name: str) -> RuleCode:
-    """The rule code of this id or name.
+    """Return the rule code with this id or name.
 
     Raises:
         NotFound: there is none.
@@ -258,7 +258,7 @@ def code_named(reader: Reader, name: str) -> RuleCode:
 
 
 def _years_of(code: RuleCode) -> Iterator[tuple[Path, str]]:
-    """Every field of a code that says years, with its path."""
+    """Yield every field of a code that contains years, with its path."""
     yield ("period",), code.period
     for number, clause in enumerate(code.clauses):
         yield ("clauses", number, "limits", "years"), clause.limits.years

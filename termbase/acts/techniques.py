@@ -1,4 +1,4 @@
-"""Writing how a technique is done: one profile, one borrowed from an analogue, or many from a file."""
+"""Save how a technique is done: one profile, one borrowed from an analogue, or many from a file."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -19,7 +19,7 @@ __all__ = ["borrowed", "import_profiles", "save_technique"]
 
 
 def save_technique(act: Act, entry_id: str, profile: Profile | None, version: int) -> Entry:
-    """Write the technique of an entry that was read at a version; None takes it away.
+    """Save the technique of an entry that was read at a version; None removes it.
 
     Raises:
         BadInput: a value rests on an analogue that rests, in turn, on this technique.
@@ -34,9 +34,9 @@ def save_technique(act: Act, entry_id: str, profile: Profile | None, version: in
 
 
 def borrowed(lent: Profile, name: str, over: Profile | None = None) -> Profile:
-    """A profile to start from: what the lender states, marked as resting on an analogue, but where `over`
-    states something of its own that stays. What the lender borrowed itself is not lent on: it says no more
-    than its own lender does, and may have come from here.
+    """Return a profile to start from: what the lender states, marked as resting on an analogue; statements in
+    `over` are kept. What the lender itself borrowed is left out: it adds no evidence, and may have come from
+    here.
 
     Args:
         lent: the profile of a technique that is known.
@@ -53,10 +53,10 @@ def borrowed(lent: Profile, name: str, over: Profile | None = None) -> Profile:
 
 
 def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple[Entry, ...]:
-    """Write profiles from a file onto their entries, all of them or none; returns the entries as stored.
+    """Import profiles from a file into their entries, all or none, and return the entries as stored.
 
-    A row belongs to the entry of its id where that has one of the row's names, else to the one entry that
-    has the row's name. The row's note is kept with the profile, and so are names that the entry lacks.
+    A row belongs to the entry with its id if that has one of the row's names, otherwise to the only entry
+    that has the row's name. The row's note is kept with the profile, and so are names that the entry lacks.
 
     Raises:
         BadRows: rows that belong to no entry, or could belong to several, or rest on slips, trials or
@@ -103,7 +103,7 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
 
 
 def _kept(entry: Entry, row: NamedProfile) -> Profile:
-    """The profile of a row with its note, and those of its names that the entry does not have."""
+    """Return the profile of a row with its note and those of its names that the entry does not have."""
     own = {t.text for t in entry.terms}
     names = dict.fromkeys(name for name in (row.name, *row.names) if name not in own)
     return replace(row.profile, names=tuple(names), note=row.note)

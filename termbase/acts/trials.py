@@ -1,4 +1,4 @@
-"""Recording trials."""
+"""Record trials."""
 
 from dataclasses import replace
 
@@ -14,12 +14,12 @@ __all__ = ["remove", "save"]
 
 
 def save(act: Act, trial: Trial) -> Trial:
-    """Write a trial, new (empty id) or changed; returns it as stored.
+    """Save a trial, new (empty id) or changed, and return it as stored.
 
     Raises:
         Ambiguous: people are named in full; their initials are offered.
-        BadInput: the entry or the rule code is not there, a change made it work and is not said, or a field
-            cannot be taken.
+        BadInput: the entry or the rule code does not exist, the change that made it work is missing, or a
+            field is invalid.
     """
     with Problems() as problems:
         taken = problems.value(trial, take_trial, trial)
@@ -71,5 +71,5 @@ def _check_code(act: Act, taken: Trial) -> None:
 
 
 def remove(act: Act, trial_id: str) -> None:
-    """Take a trial away; its history stays."""
+    """Delete a trial; its history stays."""
     act.remove(Trial, trial_id)

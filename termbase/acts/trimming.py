@@ -1,4 +1,4 @@
-"""Setting aside what breaks a rule code; lines that belong to entries stay, and their entry gets a note."""
+"""Set aside lines that break a rule code; lines that belong to entries stay, and their entry gets a note."""
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -22,12 +22,12 @@ CHUNK = 200
 
 @dataclass(frozen=True)
 class TrimReport:
-    """What a trimming did.
+    """What trimming did.
 
     Attributes:
         aside: ids of the lines set aside.
         noted: ids of the entries that got a note.
-        left: lines that go and were left, each with the reason it was left.
+        left: lines that break the rules but were left, each with the reason.
     """
 
     aside: tuple[str, ...]
@@ -97,7 +97,7 @@ def set_aside_what_goes(
 
 
 def _why_looked_at(one: Trimmed) -> str:
-    """Why a line that goes is left to a person."""
+    """Return why a line that breaks the rules is left to a person."""
     sense = next((s for s in one.senses if s.contradicted), None)
     if sense is None:
         return message("only its headword is the same: check it first")
@@ -125,7 +125,7 @@ def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
 
 
 def _note(act: Act, one: Trimmed, code_name: str, place: str) -> list[str]:
-    """Tell each entry of a line why it goes; ids of those that got a note."""
+    """Add a note to each entry of a line, and return the ids of those that got one."""
     found = []
     for sense in one.senses:
         note = f"Trimmed: {worded(why_sense_goes(sense, code_name))} ({place})"

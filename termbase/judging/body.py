@@ -152,8 +152,8 @@ def same_work(places: tuple[Place, ...], work: Work | None) -> tuple[frozenset[P
 
     A hold can replace another of its kind on the same part of the body. Between jacket, belt and body holds
     only
-        a trial can tell. A lift needs a hold that carries his weight. A hand that may be free may hold
-        anywhere. Nothing replaces a lock.
+    a trial can tell. A lift needs a hold that carries his weight. A hand that may be free may hold
+    anywhere. Nothing replaces a lock.
     """
     if "free" in places:
         return _INSIDE["anywhere"], _NONE

@@ -61,19 +61,19 @@ _KEPT: Final = {"both hands": 4, "within a zone": 3, "one hand": 2, "free": 1, N
 class Prepared:
     """A code with only the clauses that apply.
 
-        Attributes:
-            code: the code as it stands.
-            starts: the start holds, alternatives to one another.
-            held: for each start hold, the places its right and its left hand cover.
-            keep: the strictest rule on keeping the hold.
-            zone: the places a kept hold may shift to.
-            grips: what may be held, standing, on the ground, and where that is not stated.
-            flat_hand: a clause that lets a flat hand that does not grip go above the waist.
-            ruled_grips: False if the code says nothing of the hands at all.
-            feet: what is on the feet in the bout or else by the code; `None` if neither tells.
-            legs, pressure, ground, named: the clauses of the other families, those by name with their names
-                case-folded.
-    tried: cached results, for profiles that share a part.
+    Attributes:
+        code: the code as it stands.
+        starts: the start holds, alternatives to one another.
+        held: for each start hold, the places its right and its left hand cover.
+        keep: the strictest rule on keeping the hold.
+        zone: the places a kept hold may shift to.
+        grips: what may be held, standing, on the ground, and where that is not stated.
+        flat_hand: a clause that lets a flat hand that does not grip go above the waist.
+        ruled_grips: False if the code says nothing of the hands at all.
+        feet: what is on the feet in the bout or else by the code; `None` if neither tells.
+        legs, pressure, ground, named: the clauses of the other families, those by name with their names
+            case-folded.
+        tried: cached results, for profiles that share a part.
     """
 
     code: RuleCode

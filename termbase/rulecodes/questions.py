@@ -31,14 +31,14 @@ NO: Final = "no"
 class Question:
     """One question about a clause.
 
-        Attributes:
-            path: the field: `right`, `limits.years`, `like.contact`.
-            asks: the question in plain words.
-            kind: how it is answered: *one* or *several* of the values; a comma-separated *list* of values,
-                which may repeat; free texts, one per line (*lines*); free *text*; a *number*; *truth*,
-                yes or no.
-    values: the possible answers; empty for texts and numbers.
-            needed: True if the clause cannot be silent on it.
+    Attributes:
+        path: the field: `right`, `limits.years`, `like.contact`.
+        asks: the question in plain words.
+        kind: how it is answered: *one* or *several* of the values; a comma-separated *list* of values,
+            which may repeat; free texts, one per line (*lines*); free *text*; a *number*; *truth*,
+            yes or no.
+        values: the possible answers; empty for texts and numbers.
+        needed: True if the clause cannot be silent on it.
     """
 
     path: str

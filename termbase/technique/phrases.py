@@ -19,11 +19,11 @@ __all__ = ["PHRASES", "Phrase", "phrases_of"]
 class Phrase:
     """One statement of a profile. All texts are English and are translated one by one.
 
-        Attributes:
-    label: what it is about; empty if the value makes that clear.
-            values: what is stated.
-            details: more about it: side, direction, time.
-            either: True if any one of the values will do, False if all of them hold.
+    Attributes:
+        label: what it is about; empty if the value makes that clear.
+        values: what is stated.
+        details: more about it: side, direction, time.
+        either: True if any one of the values will do, False if all of them hold.
     """
 
     label: str

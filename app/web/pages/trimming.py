@@ -1,4 +1,4 @@
-"""Trimming a page, or a whole word-list: its lines judged under a rule code, and what goes set aside."""
+"""Trim a page or a whole word-list: judge its lines under a rule code and set aside what breaks it."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -34,15 +34,15 @@ LOTS = (Lot.GOES, Lot.OPEN, Lot.STAYS)
 
 @dataclass(frozen=True)
 class Asked:
-    """What the address asks: of which pages, under which code, and which lines are shown.
+    """What the address requests: pages, rule code, and the lines to show.
 
     Attributes:
         source: the word-list.
         page: the page; None for all pages of the word-list.
         pages: the pages judged, in order of their numbers.
         code: the rule code; None while the record has none.
-        out: style labels that somebody said stand for another style.
-        lot, label, holding, entries: what the list is narrowed to.
+        out: style labels marked as another style.
+        lot, label, holding, entries: the filters of the list.
     """
 
     source: Source
@@ -56,7 +56,7 @@ class Asked:
     entries: str = ""
 
     def url(self, **changes: str) -> str:
-        """The address of this, with some of it changed."""
+        """Return the address of this request, with some values changed."""
         if self.page is not None:
             base = url_for("pages.trim_page", page_id=self.page.id)
         else:
@@ -66,7 +66,7 @@ class Asked:
         return f"{base}?{urlencode(pairs)}" if pairs else base
 
     def state(self) -> dict[str, str]:
-        """What of it stands once in the address."""
+        """Return the values that occur once in the address."""
         code = self.code.id if self.code is not None else ""
         return {
             "code": code,
@@ -77,7 +77,7 @@ class Asked:
         }
 
     def rows(self, found: Trim) -> tuple[Trimmed, ...]:
-        """The lines that the list shows: what goes first, then what is open, then what stays."""
+        """Return the lines to list: those to set aside, then open ones, then those to keep."""
         rows = narrowed(
             found.lines, lot=self.lot, label=self.label, holding=self.holding, entries=self.entries
         )
@@ -85,31 +85,31 @@ class Asked:
 
 
 def _place(one: Trimmed) -> tuple[int, bool]:
-    """Lots in their order; of what goes first what can be set aside."""
+    """Sort by group; among lines to set aside, those that can be set aside come first."""
     return LOTS.index(one.lot), one.lot is Lot.GOES and one.in_entries
 
 
 @blueprint.get("/<page_id>/trim")
 def trim_page(page_id: str) -> str:
-    """The lines of a page under a code."""
+    """Show the lines of a page under a code."""
     return _show(_of_page(page_id))
 
 
 @blueprint.get("/trim/<source_id>")
 def trim_list(source_id: str) -> str:
-    """The lines of every page of a word-list under a code."""
+    """Show the lines of every page of a word-list under a code."""
     return _show(_of_list(source_id))
 
 
 @blueprint.post("/<page_id>/trim")
 def trim_page_now(page_id: str) -> Response | tuple[str, int]:
-    """Set aside what was ticked, or everything shown that goes."""
+    """Set aside the ticked lines, or every line shown that breaks the rules."""
     return _trim(_of_page(page_id))
 
 
 @blueprint.post("/trim/<source_id>")
 def trim_list_now(source_id: str) -> Response | tuple[str, int]:
-    """The same over all pages of a word-list."""
+    """Do the same over all pages of a word-list."""
     return _trim(_of_list(source_id))
 
 
@@ -126,7 +126,7 @@ def _of_list(source_id: str) -> Asked:
 
 
 def _asked(source: Source, page: Page | None, pages: tuple[Page, ...]) -> Asked:
-    """What the address or the form asks; what it asks wrongly is taken as not asked."""
+    """Parse the address or the form; invalid values are ignored."""
     values = request.values
     codes = context.reader().all(RuleCode)
     code = next((c for c in codes if c.id == values.get("code", "")), next(iter(codes), None))
@@ -145,7 +145,7 @@ def _asked(source: Source, page: Page | None, pages: tuple[Page, ...]) -> Asked:
 
 
 def _judged(asked: Asked, code: RuleCode) -> Trim:
-    """The lines under the code; judged once after each act, however they are looked at."""
+    """Return the lines judged under the code, cached until the next act, whatever the filters."""
     question = ("trim", asked.source.id, tuple(p.id for p in asked.pages), code.id)
     found = context.known(question, lambda reader: trim(reader, asked.source, asked.pages, code))
     return found.with_other_styles(asked.out)
@@ -187,7 +187,7 @@ def _standing_said(standing: Standing) -> tuple[str, ...]:
 
 
 def _sweep(rows: tuple[Trimmed, ...]) -> dict[str, int]:
-    """The lines that one click sets aside, with their versions: what goes for certain and is in no entry."""
+    """Return the lines that one click sets aside, with versions: certain breaches that are in no entry."""
     return {
         one.line.id: one.line.version
         for one in rows
@@ -212,7 +212,7 @@ def _trim(asked: Asked) -> Response | tuple[str, int]:
 
 
 def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
-    """The lines to work, with the versions they were seen in."""
+    """Return the chosen lines, with the versions that were shown."""
     if request.form.get("do") == "all":
         sweep = _sweep(asked.rows(_judged(asked, code)))
         if request.form.get("number", "") != str(len(sweep)):

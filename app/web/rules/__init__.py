@@ -1,4 +1,4 @@
-"""The section Rules: the codes, every technique under every code, a code as a page, its questions, files."""
+"""The Rules section: the codes, every technique under every code, a page per code, its questions, files."""
 
 from app.web.rules import compared, editing, files, listing, reading, verdicts
 from app.web.rules.section import blueprint

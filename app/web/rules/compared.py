@@ -1,4 +1,4 @@
-"""Two rule codes side by side."""
+"""Show two rule codes side by side."""
 
 from flask import render_template, request
 
@@ -15,7 +15,7 @@ __all__ = ["side_by_side"]
 
 @blueprint.get("/compare")
 def side_by_side() -> str:
-    """Two codes, family by family, and the techniques they judge differently."""
+    """Show two codes family by family, and the techniques they judge differently."""
     reader = context.reader()
     codes = reader.all(RuleCode)
     known = {code.id: code for code in codes}

@@ -1,4 +1,4 @@
-"""A code edited by reading down a page of questions, and what would turn before it is saved."""
+"""Edit a code as a page of questions, and preview which verdicts would change."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -36,7 +36,7 @@ __all__ = ["FORM", "Block"]
 
 Page = str | Response | tuple[str, int]
 FORM = RecordForm(RuleCode, between={"sources": "\n"})
-"""What a code says of itself; its clauses are read by their questions."""
+"""The form of a code's own fields; its clauses are read from their questions."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class Block:
 
 @blueprint.get("/new")
 def new() -> str:
-    """The questions of a new code, all unanswered."""
+    """Show the questions of a new code, all unanswered."""
     return _form(code_form(RuleCode("", request.args.get("name", ""))), None)
 
 
@@ -62,26 +62,26 @@ def add() -> Page:
 
 @blueprint.post("/said")
 def said() -> JsonResponse:
-    """What each clause in the form means, by its number, as JSON; nothing is saved."""
+    """Return what each clause in the form means, by its number, as JSON; nothing is saved."""
     return jsonify(_said(Form.posted()))
 
 
 @blueprint.get("/<code_id>/edit")
 def edit(code_id: str) -> str:
-    """The questions of a code as it answers them."""
+    """Show the questions of a code with its answers."""
     code = context.reader().get(RuleCode, code_id)
     return _form(code_form(code), code)
 
 
 @blueprint.post("/<code_id>/edit")
 def change(code_id: str) -> Page:
-    """Save a code, see what would turn, or add a clause to its form."""
+    """Save a code, preview which verdicts would change, or add a clause to its form."""
     return _posted(context.reader().get(RuleCode, code_id))
 
 
 @blueprint.post("/<code_id>/remove")
 def remove(code_id: str) -> Page:
-    """Take a code away, unless trials or rulings name it."""
+    """Delete a code, unless trials or rulings use it."""
     code = context.reader().get(RuleCode, code_id)
     try:
         with context.act(Deed.RULE_CODE_REMOVED(name=code.name)) as act:
@@ -125,7 +125,7 @@ def _tried(form: Form, before: RuleCode | None, found: RuleCode) -> Page:
 
 
 def code_form(code: RuleCode) -> Form:
-    """The form filled from a code: fields of clause n begin with `n.`"""
+    """Fill the form from a code; fields of clause n begin with `n.`"""
     values = FORM.filled(code)
     values["blocks"] = tuple(f"{n} {family(clause)}" for n, clause in enumerate(code.clauses))
     for n, clause in enumerate(code.clauses):
@@ -146,7 +146,7 @@ def _shown(path: str, texts: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _answers(form: Form, block: Block) -> dict[str, tuple[str, ...]]:
-    """The answers of one clause in the form, in the words of the record."""
+    """Return the answers of one clause in the form, in the words of the record."""
     return {
         q.path: tuple(_own_words(q, text) for text in form.all(f"{block.number}.{q.path}"))
         for q in block.questions
@@ -154,7 +154,7 @@ def _answers(form: Form, block: Block) -> dict[str, tuple[str, ...]]:
 
 
 def _own_words(question: Question, text: str) -> str:
-    """An answer as the record has it, though its words may be typed as the reader's language says them."""
+    """Return an answer in the words of the record; it may be typed in the reader's language."""
     if question.kind != "list" or not question.values:
         return text
     words = {_(value).casefold(): value for value in question.values}
@@ -163,7 +163,7 @@ def _own_words(question: Question, text: str) -> str:
 
 
 def _blocks(form: Form) -> Iterator[Block]:
-    """The clauses in the form, in its order; what names no family is left out."""
+    """Yield the clauses in the form, in order; unknown families are left out."""
     for text in form.all("blocks"):
         number, _space, name = text.partition(" ")
         for known in FAMILIES:
@@ -172,7 +172,7 @@ def _blocks(form: Form) -> Iterator[Block]:
 
 
 def _with_block(form: Form, name: str) -> Form:
-    """The form with one more clause of a family, under a number of its own."""
+    """Return the form with one more clause of a family, with its own number."""
     if name not in FAMILIES:
         return form
     taken = [int(block.number) for block in _blocks(form)]
@@ -184,7 +184,7 @@ def _with_block(form: Form, name: str) -> Form:
 
 
 def _read(form: Form, before: RuleCode | None, problems: Problems) -> tuple[RuleCode, Form]:
-    """The code that the form says, and the form with a place for every problem; these are in `problems`."""
+    """Return the code in the form, and the form with a field for every problem collected in `problems`."""
     clauses: list[AnyClause] = []
     for block in sorted(_blocks(form), key=lambda block: int(block.number)):  # in the order of the code
         if form.text(f"{block.number}.out"):
@@ -199,8 +199,7 @@ def _read(form: Form, before: RuleCode | None, problems: Problems) -> tuple[Rule
 
 
 def _said(form: Form) -> dict[str, str]:
-    """The sentence that each clause in the form means, by the clause's number; what is wrong where it means
-    none yet."""
+    """Return the sentence for each clause in the form, by its number, or its error if it is not valid yet."""
     found = {}
     for block in _blocks(form):
         try:

@@ -1,4 +1,4 @@
-"""Rule codes and profiles as files: taken in whole or not at all, and taken away."""
+"""Import and download rule codes and profiles as files; an import is all or nothing."""
 
 from flask import Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
@@ -24,13 +24,14 @@ KINDS = ("codes", "profiles")
 
 @blueprint.get("/import")
 def file_form() -> str:
-    """Where a file is handed in or pasted."""
+    """Show the form to upload or paste a file."""
     return _form(Form.of(text="", kind=request.args.get("kind", "codes")))
 
 
 @blueprint.post("/import")
 def take_in() -> Page:
-    """Take in a file of codes or profiles; when one row is bad none is taken, and every bad one is named."""
+    """Import a file of codes or profiles; if any row is bad nothing is imported, and every bad row is
+    listed."""
     form = Form.posted()
     try:
         text, name = _handed_in(form)
@@ -53,26 +54,26 @@ def take_in() -> Page:
 
 @blueprint.get("/codes.toml")
 def codes_file() -> Response:
-    """All codes as a file."""
+    """Download all codes as a file."""
     return _file("rule-codes.toml", write_codes(context.reader().all(RuleCode)))
 
 
 @blueprint.get("/<code_id>.toml")
 def code_file(code_id: str) -> Response:
-    """One code as a file."""
+    """Download one code as a file."""
     code = context.reader().get(RuleCode, code_id)
     return _file(f"rule-code-{code.id}.toml", write_codes([code]))
 
 
 @blueprint.get("/profiles.toml")
 def profiles_file() -> Response:
-    """Every technique's profile as a file."""
+    """Download every technique's profile as a file."""
     named = all_techniques(context.reader())
     return _file("techniques.toml", write_profiles(named))
 
 
 def _handed_in(form: Form) -> tuple[str, str]:
-    """The text of the file, else what was pasted; and what it is called in errors.
+    """Return the text of the uploaded file or else the pasted text, and its name for errors.
 
     Raises:
         BadInput: there is neither, or the file is not UTF-8.
@@ -88,7 +89,7 @@ def _handed_in(form: Form) -> tuple[str, str]:
 
 
 def _collision(form: Form) -> OnCollision:
-    """What the form says is to become of a code whose id or name another code has."""
+    """Return what the form says to do with a code whose id or name another code has."""
     known: dict[str, OnCollision] = {"replace": "replace", "as new": "as new"}
     return known.get(form.text("collision"), "ask")
 

@@ -1,4 +1,4 @@
-"""The rule codes, and the matrix of every technique under every code."""
+"""List the rule codes, and show the matrix of every technique under every code."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ ROWS = 200
 
 @dataclass(frozen=True)
 class State:
-    """What the address asks of the matrix: text typed, verdict, under which code, in which order."""
+    """What the address requests of the matrix: text, verdict, code and order."""
 
     typed: str
     verdict: str
@@ -32,7 +32,7 @@ class State:
 
 @blueprint.get("")
 def index() -> str:
-    """The codes and the matrix; only the matrix while somebody types."""
+    """Show the codes and the matrix; only the matrix while the user types."""
     codes = context.reader().all(RuleCode)
     state = state_of(codes)
     rows = wanted_rows(codes, state)
@@ -54,7 +54,7 @@ def index() -> str:
 
 @blueprint.get("/matrix.csv")
 def take() -> Response:
-    """The matrix as it stands, as a table to take away."""
+    """Download the matrix as shown, as a table."""
     codes = context.reader().all(RuleCode)
     rows = wanted_rows(codes, state_of(codes))
     tags = context.termbase().languages
@@ -63,7 +63,7 @@ def take() -> Response:
 
 
 def state_of(codes: Sequence[RuleCode]) -> State:
-    """What the address asks; what it asks wrongly is taken as not asked."""
+    """Parse the request; invalid values are ignored."""
     known = {code.id for code in codes}
     verdict, under = request.args.get("verdict", ""), request.args.get("under", "")
     sort = request.args.get("sort", "")
@@ -76,7 +76,7 @@ def state_of(codes: Sequence[RuleCode]) -> State:
 
 
 def wanted_rows(codes: Sequence[RuleCode], state: State) -> tuple[Row, ...]:
-    """The rows that the address asks for, in the order it asks for."""
+    """Return the requested rows in the requested order."""
     reader = context.reader()
     languages = context.termbase().languages
     language = state.sort if state.sort in languages else languages[0]
@@ -88,7 +88,7 @@ def wanted_rows(codes: Sequence[RuleCode], state: State) -> tuple[Row, ...]:
 
 
 def _cell_words(word: str) -> Markup:
-    """A verdict's mark and word, made once for the many cells that say it."""
+    """Return a verdict's mark and word, rendered once for the many cells that show it."""
     return Markup('<span class="marked">{}<span>{}</span></span>').format(drawing.mark(word), escape(_(word)))
 
 

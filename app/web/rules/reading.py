@@ -1,4 +1,4 @@
-"""A rule code as a page to read, and what would turn if clauses were struck out."""
+"""Show a rule code, and which verdicts would change if clauses were struck out."""
 
 from dataclasses import replace
 
@@ -18,12 +18,12 @@ __all__ = ["all_techniques", "code_page"]
 
 @blueprint.get("/<code_id>")
 def show(code_id: str) -> str:
-    """A code: what each clause says, its source, its limits; struck out clauses come from the address."""
+    """Show what each clause of a code says, its source and limits; the address names clauses struck out."""
     return code_page(code_id)
 
 
 def code_page(code_id: str, error: Exception | None = None) -> str:
-    """The page of a code, with what went wrong where something did.
+    """Render the page of a code, with an error if there is one.
 
     Raises:
         NotFound: there is no such code.

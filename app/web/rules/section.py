@@ -1,4 +1,4 @@
-"""The blueprint of the section, and the words that its templates share."""
+"""The blueprint of the section, and the words shared by its templates."""
 
 from collections.abc import Mapping
 
@@ -27,12 +27,12 @@ FAMILY_WORDS: dict[str, str] = {
 
 
 def source_label(sources: Mapping[str, Source], named: str) -> str:
-    """The label of a source named by id; what is named otherwise stands as it is."""
+    """Return the label of a source named by id; any other name is returned unchanged."""
     return sources[named].label if named in sources else named
 
 
 def limits_said(clause: AnyClause) -> str:
-    """Where, when and for whom a clause holds; empty where nothing limits it."""
+    """Return where, when and for whom a clause applies; empty if nothing limits it."""
     limits: Limits = clause.limits
     parts = (
         limits.place and _("at %(place)s", place=limits.place),
@@ -43,26 +43,26 @@ def limits_said(clause: AnyClause) -> str:
 
 
 def source_language(sources: Mapping[str, Source], clause: AnyClause) -> str:
-    """The language of the work that a clause is quoted from; empty where it is not known."""
+    """Return the language of the work that a clause is quoted from; empty if it is not known."""
     found = next((sources[named] for named in clause.sources if named in sources), None)
     return found.language if found else ""
 
 
 @blueprint.app_template_test("of_family")
 def of_family(clause: AnyClause, name: str) -> bool:
-    """Whether a clause belongs to a family."""
+    """Return whether a clause belongs to a family."""
     return family(clause) == name
 
 
 @blueprint.app_template_test("in_part")
 def in_part(path: str, part: str) -> bool:
-    """Whether a question is about a part of a clause: its limits, what a technique looks like."""
+    """Return whether a question is about a part of a clause: its limits, or what a technique looks like."""
     return path.startswith(part)
 
 
 @blueprint.context_processor
 def words() -> dict[str, object]:
-    """What the templates of this section can use."""
+    """Return what the templates of this section can use."""
     return {
         "families": FAMILIES,
         "family": family,

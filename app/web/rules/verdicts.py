@@ -1,4 +1,4 @@
-"""One technique under one code: the verdict in full, as a page, and the words for it on other pages."""
+"""Show the full verdict on one technique under one code, and supply its words to other pages."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -22,15 +22,15 @@ from termbase.technique import Profile
 __all__ = ["change_for"]
 
 BOUT = ("place", "year", "wrestlers", "footwear", "barred")
-"""What the address may say of the bout."""
+"""The parameters of the address that describe the bout."""
 
 
 @blueprint.get("/<code_id>/on/<entry_id>")
 def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
-    """Why a technique fits a code or does not; the address may say for which bout.
+    """Show why a technique fits a code or does not; the address may describe the bout.
 
     Raises:
-        NotFound: there is no such code or entry, or nothing is stated of how it is done.
+        NotFound: there is no such code or entry, or nothing is stated about how it is done.
     """
     library = Library(context.reader())
     article = library.article(entry_id)
@@ -62,7 +62,7 @@ def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
 
 
 def _bout() -> tuple[Form, Circumstances]:
-    """What the address says of the bout, as a form and as circumstances; none are known where it is wrong."""
+    """Return the bout in the address as a form and as circumstances, which are unknown if it is invalid."""
     form = Form.of(**{name: request.args.get(name, "") for name in BOUT})
     try:
         barred = form.text("barred").split(",")
@@ -75,18 +75,18 @@ def _bout() -> tuple[Form, Circumstances]:
 def change_for(
     profile: Profile, code: RuleCode, names: Iterable[str], bout: Circumstances = UNKNOWN
 ) -> Change | None:
-    """The smallest change that would turn a breach, for templates; None where there is none to offer."""
+    """Return the smallest change that would make a breach fit, for templates; None if there is none."""
     return smallest_change(profile, code, bout, names)
 
 
 @blueprint.app_template_global()
 def said_of(what: object) -> str:
-    """A verdict or a part of one in plain words."""
+    """Return a verdict or a part of one in plain words."""
     return say(what, verdict_wording())  # type: ignore[arg-type]
 
 
 @blueprint.app_template_global()
 def clause_said(code: RuleCode, clause_id: str) -> str:
-    """What a clause of a code says; its id where the code has it no more."""
+    """Return what a clause of a code says, or its id if the code no longer has it."""
     found = next((clause for clause in code.clauses if clause.id == clause_id), None)
     return clause_words(found) if found is not None else clause_id
