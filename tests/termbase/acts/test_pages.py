@@ -345,7 +345,7 @@ def test_removing_a_page_is_refused_while_lines_belong_to_entries(
 
 def test_a_page_can_be_renumbered_but_not_like_another(store: Store, source: Source, page: Page) -> None:
     do(store, lambda act: page_acts.add_page(act, source.id, "42", "duck, v. gostwng"))
-    with pytest.raises(BadInput, match="there already"):
+    with pytest.raises(BadInput, match="already exists"):
         do(store, lambda act: page_acts.change_page(act, page, "42"))
     do(store, lambda act: page_acts.change_page(act, page, "41a"))
     with pytest.raises(Conflict):
