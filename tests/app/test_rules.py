@@ -64,14 +64,14 @@ def test_the_matrix_has_every_verdict_in_words_with_a_mark(demo_client: FlaskCli
         ("/rules?verdict=nonsense&under=r99&find=twine", ["twine"]),
     ],
 )
-def test_the_matrix_is_narrowed_by_typing_and_by_verdict(
+def test_the_matrix_is_filtered_by_text_and_verdict(
     demo_client: FlaskClient, address: str, names: list[str]
 ) -> None:
     page = demo_client.get(address).text
     assert re.findall(r'scope="row"><a href="/entries/c\d+"><bdi[^>]*>([^<]*)</bdi>', page) == names
 
 
-def test_the_matrix_goes_out_as_it_stands_with_formulas_made_harmless(
+def test_the_matrix_downloads_as_shown_with_formulas_escaped(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     with demo_store.act("Nia", "renamed") as act:
@@ -98,7 +98,7 @@ def test_a_code_reads_as_sentences_with_sources_and_what_it_is_silent_on(demo_cl
     assert demo_client.get("/rules/r99").status_code == 404
 
 
-def test_striking_a_clause_out_shows_what_turns_and_changes_nothing(
+def test_striking_out_a_clause_previews_changed_verdicts_and_saves_nothing(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     before = codes_of(demo_store)
@@ -134,7 +134,7 @@ def test_the_questions_of_a_code_saved_unchanged_leave_it_as_it_was(
     assert [c.clauses for c in codes_of(demo_store)] == [c.clauses for c in load().codes]
 
 
-def test_a_changed_answer_shows_what_would_turn_before_it_is_saved(
+def test_a_changed_answer_previews_changed_verdicts_before_saving(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     data = posted(demo_client.get("/rules/r2/edit").text)
@@ -315,7 +315,7 @@ def test_every_bad_row_of_a_file_is_named(demo_client: FlaskClient) -> None:
     assert "stance=&#34;maybe&#34;" in page
 
 
-def test_a_verdict_can_be_asked_for_one_bout(demo_client: FlaskClient) -> None:
+def test_a_verdict_can_be_requested_for_one_bout(demo_client: FlaskClient) -> None:
     page = demo_client.get("/rules/r2/on/c0043").text
     assert ">fits<" in page
     shod = demo_client.get("/rules/r2/on/c0043?footwear=shod").text

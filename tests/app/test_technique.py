@@ -85,7 +85,7 @@ def test_the_picture_the_words_and_the_verdicts_follow_what_is_entered(
     assert bad.status_code == 400
 
 
-def test_a_bad_value_is_told_beside_its_field(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_a_bad_value_is_reported_beside_its_field(demo_client: FlaskClient, demo_store: Store) -> None:
     before = entry_of(demo_store)
     data = sent(before.technique, before.version) | {"facing": ["upside down"]}
     answer = demo_client.post("/entries/c0015/technique", data=data)

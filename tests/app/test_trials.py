@@ -52,7 +52,7 @@ def test_the_list_is_narrowed(demo_client: FlaskClient, address: str, count: str
     assert count.rstrip("< ") in demo_client.get(address).text
 
 
-def test_the_list_goes_out_as_it_stands(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_the_list_downloads_as_shown(demo_client: FlaskClient, demo_store: Store) -> None:
     demo_client.post("/trials/new", data=GOOD | {"done": "=cmd()"})
     text = demo_client.get("/trials/trials.csv?find=cmd").text
     rows = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"))))
@@ -108,7 +108,7 @@ def test_a_trial_is_recorded_shown_changed_and_removed(demo_client: FlaskClient,
         ({"young": "yes", "coach": "yes"}, "both consents are needed"),
     ],
 )
-def test_what_cannot_be_taken_is_told_beside_its_field_and_nothing_is_lost(
+def test_invalid_input_is_reported_beside_its_field_and_kept(
     demo_client: FlaskClient, demo_store: Store, change: dict[str, str], said: str
 ) -> None:
     before = trials_of(demo_store)
@@ -133,7 +133,7 @@ def test_young_people_are_recorded_only_with_both_consents_and_it_is_said(
     assert trials_of(demo_store)[-1].safety == kept.safety
 
 
-def test_a_file_that_is_no_picture_is_refused(demo_client: FlaskClient) -> None:
+def test_a_file_that_is_not_a_picture_is_refused(demo_client: FlaskClient) -> None:
     data = GOOD | {"pictures": (io.BytesIO(b"hello"), "mat.png")}
     answer = demo_client.post("/trials/new", data=data, content_type="multipart/form-data")
     assert answer.status_code == 400
@@ -199,7 +199,7 @@ def test_a_day_in_the_future_is_asked_about(demo_client: FlaskClient, demo_store
     assert demo_client.post("/trials/new", data=meant).status_code == 303
 
 
-def test_that_someone_was_hurt_stands_before_how_it_is_done(demo_client: FlaskClient) -> None:
+def test_an_injury_is_shown_before_how_it_is_done(demo_client: FlaskClient) -> None:
     notice = "Someone was hurt when this was tried: Bruised rib, D.P., four days."
     for address in ("/entries/c0018", "/rules/r2/on/c0018", "/entries/c0018/technique", "/trials/m4"):
         page = demo_client.get(address).text
@@ -213,7 +213,7 @@ def test_that_someone_was_hurt_stands_before_how_it_is_done(demo_client: FlaskCl
     assert "Someone was hurt in trial m4" in proof or "someone-hurt" in proof
 
 
-def test_that_someone_was_hurt_is_said_in_the_reader_s_language(demo_client: FlaskClient) -> None:
+def test_an_injury_is_reported_in_the_readers_language(demo_client: FlaskClient) -> None:
     page = demo_client.get("/entries/c0018", headers={"Accept-Language": "cy"}).text
     assert "anafwyd rhywun: Bruised rib" in page
 

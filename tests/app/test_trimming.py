@@ -141,7 +141,7 @@ def test_nothing_ticked_and_what_changed_meanwhile_are_refused(
     assert line_of(demo_store, "shin-kick") == kick
 
 
-def test_the_list_is_narrowed_in_the_address_and_as_one_types(
+def test_the_list_is_filtered_by_address_and_while_typing(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     address = f"/pages/{page_of(demo_store, '43').id}/trim"
@@ -205,7 +205,7 @@ def test_a_page_of_twelve_thousand_lines_answers_within_two_seconds(
     assert process_time() - began < 0.5
 
 
-def test_all_that_goes_on_a_long_list_is_set_aside_by_one_click(
+def test_every_breach_on_a_long_list_is_set_aside_by_one_click(
     demo_client: FlaskClient, demo_store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(trimming, "ROWS", 2)

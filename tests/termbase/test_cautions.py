@@ -57,14 +57,14 @@ def trial(injuries: str) -> Trial:
         (None, None, ()),
     ],
 )
-def test_each_kind_of_danger_has_its_line(
+def test_each_kind_of_danger_has_its_caution(
     topic: Topic | None, profile: Profile | None, kinds: tuple[str, ...]
 ) -> None:
     assert own_cautions(topic, profile) == tuple(OWN_CAUTIONS[kind] for kind in kinds)  # type: ignore[index]
 
 
 @given(TOPICS, WIDE_PROFILES)
-def test_lines_come_once_in_one_order_and_young_people_last(topic: Topic | None, profile: Profile) -> None:
+def test_cautions_appear_once_in_order_with_young_people_last(topic: Topic | None, profile: Profile) -> None:
     kinds = caution_kinds(topic, profile)
     assert kinds == tuple(kind for kind in OWN_CAUTIONS if kind in kinds)
     assert kinds[-1] == "young"
@@ -76,7 +76,7 @@ def test_either_side_is_as_dangerous_as_the_other(topic: Topic | None, profile: 
 
 
 @given(st.sampled_from([t for t in Topic if t is not Topic.LIFT]), WIDE_PROFILES)
-def test_the_line_of_lifts_stands_only_where_he_may_leave_the_ground(topic: Topic, profile: Profile) -> None:
+def test_the_lift_caution_appears_only_if_he_may_leave_the_ground(topic: Topic, profile: Profile) -> None:
     on_the_ground = replace(profile, off_balance=Said("backward"), leg_when=Said("with him on the ground"))
     assert "lift" not in caution_kinds(topic, on_the_ground)
     for lifted in (
@@ -87,7 +87,7 @@ def test_the_line_of_lifts_stands_only_where_he_may_leave_the_ground(topic: Topi
 
 
 @given(TOPICS, WIDE_PROFILES)
-def test_what_a_profile_states_of_a_danger_always_has_its_line(topic: Topic | None, profile: Profile) -> None:
+def test_a_stated_danger_always_has_its_caution(topic: Topic | None, profile: Profile) -> None:
     def kinds(**stated: object) -> tuple[str, ...]:
         return caution_kinds(topic, replace(profile, **stated))
 
@@ -102,7 +102,7 @@ def test_what_a_profile_states_of_a_danger_always_has_its_line(topic: Topic | No
 
 
 @given(TOPICS, WIDE_PROFILES)
-def test_saying_less_of_a_lift_never_takes_its_line_off(topic: Topic | None, profile: Profile) -> None:
+def test_stating_less_about_a_lift_never_removes_its_caution(topic: Topic | None, profile: Profile) -> None:
     stated_up = profile.off_balance is not None and profile.off_balance.value == "up"
     if "lift" in caution_kinds(topic, profile) and not stated_up:
         assert "lift" in caution_kinds(topic, replace(profile, off_balance=None))

@@ -93,7 +93,7 @@ def test_an_essential_grip_may_not() -> None:
     assert judge(replace(HEEL, right=on_record), FAIR).word == "fits with a changed grip"
 
 
-def test_whether_a_hold_of_another_kind_does_the_work_is_for_a_trial_to_tell() -> None:
+def test_only_a_trial_shows_whether_another_kind_of_hold_does_the_work() -> None:
     verdict = judge(replace(HEEL, left=replace(BELT, places=Said(("round the body",)))), FAIR)
     assert verdict.word == "open"
     assert [say(missing) for missing in verdict.missing] == [
@@ -224,7 +224,7 @@ def test_legs_are_judged_by_use_height_and_moment(use: Any, contact: Any, when: 
         (None, "open"),
     ],
 )
-def test_a_joint_by_name_outweighs_joints_at_large(pressure: Any, word: str) -> None:
+def test_a_named_joint_outweighs_joints_in_general(pressure: Any, word: str) -> None:
     rule = PressureRule(id="1", allowed=("elbow",), barred=("joint",), unsettled=("throat",))
     assert under(Profile(pressure=pressure and Said(pressure)), rule) == word
 
@@ -285,14 +285,14 @@ HANK = NamedRule(
         (Profile(leg_use=Said("none"), facing=Said("same way")), (), "fits"),
     ],
 )
-def test_a_ban_by_name_meets_its_likeness_under_another_name(
+def test_a_ban_by_name_matches_its_likeness_under_another_name(
     profile: Profile, names: tuple[str, ...], word: str
 ) -> None:
     code = RuleCode("r", "R", clauses=(HANK, LegRule(id="2", stance="allowed")))
     assert judge(profile, code, names=names).word == word
 
 
-def test_a_leave_by_name_settles_silence_but_breaks_no_ban_of_another_family() -> None:
+def test_a_permission_by_name_settles_silence_but_overrides_no_ban_of_another_family() -> None:
     leave = NamedRule(id="2", stance="allowed", names=("back heel",))
     code = RuleCode("r", "R", clauses=(leave, PressureRule(id="3", barred=("throat",))))
     assert judge(HEEL, code, names=("Back heel",)).word == "fits"
@@ -344,7 +344,7 @@ def test_a_matrix_gives_the_same_verdicts_as_one_by_one() -> None:
     assert all(verdict == judge(named.profile, code, names=(named.name,)) for named, code, verdict in matrix)
 
 
-def test_where_a_value_comes_from_is_shown_anew_for_each_profile() -> None:
+def test_each_profile_shows_its_own_provenance() -> None:
     one = judge(HEEL, FAIR).reasons
     other = judge(replace(HEEL, leg_use=Said("hook", "trial", "t9")), FAIR).reasons
     assert [reason.ref for reason in one if reason.attribute == "leg_use"] == ["s1"]
@@ -401,7 +401,7 @@ def test_what_is_not_worn_cannot_be_held() -> None:
     assert say(told) == "The left hand is on the belt at the near hip, but no such garment is worn."
 
 
-def test_footwear_alone_says_nothing_of_the_hands() -> None:
+def test_footwear_alone_says_nothing_about_the_hands() -> None:
     assert under(replace(HEEL, left=Hand()), TRIPS, GripRule(id="7", worn=("stockings",))) == "fits"
 
 

@@ -34,14 +34,12 @@ def test_what_is_known_is_what_every_completion_says(a: Truth, b: Truth) -> None
 
 
 @pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))
-def test_either_is_both_turned_about(a: Truth, b: Truth) -> None:
+def test_either_is_the_dual_of_both(a: Truth, b: Truth) -> None:
     assert either(a, b) is negated(both(negated(a), negated(b)))
 
 
 @pytest.mark.parametrize(("a", "b", "c"), list(product(VALUES, repeat=3)))
-def test_grouping_and_order_do_not_matter_and_each_is_dealt_out_over_the_other(
-    a: Truth, b: Truth, c: Truth
-) -> None:
+def test_both_and_either_are_associative_commutative_and_distributive(a: Truth, b: Truth, c: Truth) -> None:
     for law, other in ((both, either), (either, both)):
         assert law(a, b) is law(b, a)
         assert law(a, law(b, c)) is law(law(a, b), c)
@@ -49,7 +47,7 @@ def test_grouping_and_order_do_not_matter_and_each_is_dealt_out_over_the_other(
 
 
 @pytest.mark.parametrize("values", [v for n in range(4) for v in product(VALUES, repeat=n)])
-def test_many_are_taken_as_two_and_two(values: tuple[Truth, ...]) -> None:
+def test_many_values_are_combined_pairwise(values: tuple[Truth, ...]) -> None:
     together: Truth = True
     apart: Truth = False
     for value in values:

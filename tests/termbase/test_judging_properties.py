@@ -88,7 +88,7 @@ OPEN_ENDED = {"lets_go", "also"}
 
 @settings(max_examples=300)
 @given(PROFILES, CODES, st.data())
-def test_what_is_told_holds_whatever_is_found_out_later(
+def test_a_decided_verdict_holds_whatever_is_found_out_later(
     profile: Profile, code: RuleCode, data: st.DataObject
 ) -> None:
     """Fits never becomes breaks, nor breaks fits, by stating what was not stated."""
@@ -118,7 +118,7 @@ BOUTS = st.builds(
 
 @settings(max_examples=300)
 @given(PROFILES, CODES, BOUTS)
-def test_what_is_told_of_no_bout_in_particular_holds_for_every_bout(
+def test_a_verdict_for_an_unknown_bout_holds_for_every_bout(
     profile: Profile, code: RuleCode, bout: Circumstances
 ) -> None:
     worn = any(isinstance(clause, GripRule) and (clause.worn or clause.not_worn) for clause in code.clauses)
@@ -128,7 +128,7 @@ def test_what_is_told_of_no_bout_in_particular_holds_for_every_bout(
 
 
 @given(PROFILES, CODES)
-def test_no_clause_on_what_is_done_is_no_leave(profile: Profile, code: RuleCode) -> None:
+def test_a_missing_clause_is_not_a_permission(profile: Profile, code: RuleCode) -> None:
     use, pressed = profile.leg_use, profile.pressure
     bare = replace(code, clauses=tuple(c for c in code.clauses if isinstance(c, GroundRule)))
     silent = (use and use.value not in ("none", "placed")) or (pressed and pressed.value != "none")

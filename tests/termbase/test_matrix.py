@@ -41,7 +41,7 @@ def test_the_matrix_says_what_judging_says_in_the_order_of_the_alphabet(filled: 
     assert [c.word for c in rows[1].cells] == [judge(KICK, code, names=["shin-kick"]).word for code in codes]
 
 
-def test_a_ruling_stands_over_the_verdict_and_both_are_there(filled: Store) -> None:
+def test_a_ruling_overrides_the_verdict_and_both_are_kept(filled: Store) -> None:
     with filled.act("Nia", "ruled") as act:
         entries.rule(act, "c0001", "r1", "open", "The source is torn here.")
     with filled.read() as reader:
@@ -53,7 +53,7 @@ def test_a_ruling_stands_over_the_verdict_and_both_are_there(filled: Store) -> N
     assert [r.entry_id for r in ordered(rows, 0)] == ["c0002", "c0001"]
 
 
-def test_only_the_verdicts_that_turn_are_told_when_a_clause_is_struck_out(filled: Store) -> None:
+def test_striking_out_a_clause_lists_only_changed_verdicts(filled: Store) -> None:
     with filled.read() as reader:
         quarry = reader.get(RuleCode, "r2")
         named = techniques(reader, "en")
@@ -80,7 +80,7 @@ def test_a_trial_contradicts_only_what_cannot_be_right_with_it(
     assert contradicts(outcome, verdict) is against
 
 
-def test_trials_stand_beside_the_verdict_and_can_be_narrowed_and_ordered(filled: Store) -> None:
+def test_trials_appear_beside_the_verdict_and_can_be_filtered_and_sorted(filled: Store) -> None:
     with filled.act("Nia", "tried") as act:
         trials.save(act, Trial("", "c0001", "2025-03", Outcome.WORKS, code_id="r1", people="R.A."))
         trials.save(

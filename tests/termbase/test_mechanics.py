@@ -67,13 +67,13 @@ HOLD = Hand(work=Said("hold only"))
         ),
     ],
 )
-def test_what_does_not_hang_together_is_asked_about(profile: Profile, attribute: str) -> None:
+def test_an_incoherent_profile_raises_a_question(profile: Profile, attribute: str) -> None:
     (question,) = check_mechanics(profile)
     assert question.attribute == attribute
     assert question.text.endswith("?")
 
 
-def test_a_fall_that_nothing_brings_about_is_asked_about() -> None:
+def test_a_fall_without_a_cause_raises_a_question() -> None:
     profile = Profile(right=HOLD, left=HOLD, leg_use=Said("none"), off_balance=Said("forward"))
     assert [question.attribute for question in check_mechanics(profile)] == ["off_balance", "leg_use"]
 
@@ -90,7 +90,7 @@ def test_a_fall_that_nothing_brings_about_is_asked_about() -> None:
         Profile(ground=Said("on the ground"), leg_use=Said("none"), off_balance=Said("forward")),
     ],
 )
-def test_what_hangs_together_or_is_not_stated_raises_no_question(profile: Profile) -> None:
+def test_a_coherent_or_unstated_profile_raises_no_question(profile: Profile) -> None:
     assert check_mechanics(profile) == ()
 
 

@@ -128,7 +128,7 @@ def test_years_are_read_from_edtf(edtf: str, span: tuple[int | None, int | None]
     assert years_of(edtf) == span
 
 
-def test_what_is_no_year_is_refused_with_a_way_to_mend_it() -> None:
+def test_an_invalid_year_is_refused_with_a_fix() -> None:
     with pytest.raises(BadInput, match="“about 1868”") as caught:
         years_of("about 1868")
     assert "1868/1884" in caught.value.mend
@@ -193,7 +193,7 @@ def test_each_family_can_contradict_itself(one: Any, other: Any) -> None:
     ],
     ids=["more specific", "one line", "other years", "other class", "unsettled"],
 )
-def test_what_can_hold_together_is_no_contradiction(one: Any, other: Any) -> None:
+def test_compatible_clauses_do_not_contradict(one: Any, other: Any) -> None:
     assert contradictions(code_of(one, other)) == ()
 
 

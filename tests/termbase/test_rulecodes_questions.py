@@ -32,7 +32,7 @@ def answer(question: Question) -> st.SearchStrategy[tuple[str, ...]]:
 
 
 @given(st.data(), st.sampled_from(FAMILIES))
-def test_any_answers_make_a_clause_that_gives_them_back(data: st.DataObject, name: str) -> None:
+def test_a_clause_built_from_answers_returns_them(data: st.DataObject, name: str) -> None:
     questions = QUESTIONS[name]  # type: ignore[index]
     chosen = [q for q in questions if q.needed or data.draw(st.booleans())]
     given_ = {q.path: data.draw(answer(q)) for q in chosen}
@@ -60,7 +60,7 @@ def test_a_question_left_unanswered_is_silence() -> None:
         ("ground", "1", {"limits.years": ("last year",)}, "limits.years"),
     ],
 )
-def test_a_bad_answer_is_told_with_its_question(
+def test_a_bad_answer_is_reported_with_its_question(
     name: str, clause_id: str, answers: dict[str, tuple[str, ...]], where: str
 ) -> None:
     with pytest.raises(BadInput) as caught:
@@ -69,7 +69,7 @@ def test_a_bad_answer_is_told_with_its_question(
     assert caught.value.mend
 
 
-def test_codes_side_by_side_tell_what_is_alike_whatever_number_and_source_it_has() -> None:
+def test_comparing_codes_ignores_clause_numbers_and_sources() -> None:
     one = RuleCode("r1", "A", clauses=(clause_of("legs", "4", {"stance": ("barred",), "uses": ("kick",)}),))
     other = RuleCode(
         "r2",

@@ -18,16 +18,16 @@ def statements(attribute: Attribute) -> st.SearchStrategy[Statement]:
 
 
 @given(st.fixed_dictionaries({}, optional={a.path: statements(a) for a in ATTRIBUTES}))
-def test_whatever_is_stated_comes_back_as_it_was(stated: dict[str, Statement]) -> None:
+def test_statements_survive_the_round_trip(stated: dict[str, Statement]) -> None:
     assert statements_of(profile_of(stated)) == stated
 
 
-def test_nothing_stated_is_the_profile_that_says_nothing() -> None:
+def test_no_statements_make_the_empty_profile() -> None:
     assert profile_of({a.path: Statement(()) for a in ATTRIBUTES}) == NOT_STATED
     assert statements_of(None) == {}
 
 
-def test_truths_are_yes_and_no() -> None:
+def test_booleans_are_yes_and_no() -> None:
     assert statements_of(Profile(falls_on_him=Said(False))) == {"falls_on_him": Statement(("no",))}
 
 

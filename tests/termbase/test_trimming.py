@@ -70,7 +70,7 @@ TWO = ParsedLine("kick", senses=(Sense("1", style="strap"), Sense("2", style="bo
     ],
     ids=["breaks", "fits", "not described", "garment", "entries differ", "entries agree", "no entry"],
 )
-def test_a_line_is_of_the_lot_of_what_it_is_judged_through(ids: tuple[str, ...], lot: Lot) -> None:
+def test_a_line_gets_the_group_of_the_entry_it_is_judged_through(ids: tuple[str, ...], lot: Lot) -> None:
     assert trimmed_line(line(PLAIN), (resembling(*ids),), KNOWN).lot is lot
 
 
@@ -81,7 +81,7 @@ def test_a_line_goes_only_if_every_sense_does_and_stays_if_any_does(second: str,
     assert [(s.number, s.label) for s in found.senses] == [("1", "strap"), ("2", "box")]
 
 
-def test_a_ruling_stands_over_the_verdict_and_both_are_said() -> None:
+def test_a_ruling_overrides_the_verdict_and_both_are_reported() -> None:
     ruled = replace(KICK, ruling=Ruling("r1", "fits", "Nia", "2024-05-01", "The source means a trip."))
     found = trimmed_line(line(PLAIN), (resembling("c0043"),), {"c0043": ruled})
     assert found.lot is Lot.STAYS
@@ -91,7 +91,7 @@ def test_a_ruling_stands_over_the_verdict_and_both_are_said() -> None:
     )
 
 
-def test_a_label_is_no_reason_until_somebody_says_what_it_stands_for() -> None:
+def test_a_label_is_not_a_reason_until_it_is_marked_as_another_style() -> None:
     found = trimmed_line(line(replace(PLAIN, style="box")), (Tie(),), KNOWN)
     assert found.lot is Lot.OPEN
     said = labelled(found, ("box",))
@@ -148,7 +148,7 @@ def test_an_open_line_says_what_to_find_out(parsed: ParsedLine | None, tie: Tie,
     assert finds_out(found, found.senses[0])[0].startswith(said)
 
 
-def test_what_nobody_does_is_left_to_the_person() -> None:
+def test_a_topic_that_is_not_an_action_is_left_to_the_person() -> None:
     assert "topic is “garment”" in standing_said(SMOCK)[0]
     assert "not described" in standing_said(UNSAID)[0]
 
@@ -163,12 +163,12 @@ def test_what_nobody_does_is_left_to_the_person() -> None:
     ],
     ids=["made", "attached", "resembles", "nothing"],
 )
-def test_it_is_said_plainly_through_what_a_line_is_judged(tie: Tie, said: str) -> None:
+def test_the_text_says_what_a_line_is_judged_through(tie: Tie, said: str) -> None:
     sense = JudgedSense("", "", other_style=False, tie=tie, standings=tuple(KNOWN[i] for i in tie.entry_ids))
     assert sense_said(sense) == said
 
 
-def test_lines_are_narrowed_by_lot_label_text_and_whether_they_are_in_entries() -> None:
+def test_lines_are_filtered_by_group_label_text_and_entries() -> None:
     goes = trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN)
     made = Trimmed(replace(goes.line, id="l2", text="twist", entry_ids=("c0003",)), ())
     both = (goes, made)

@@ -55,7 +55,7 @@ def test_a_code_that_cannot_be_taken_is_refused_with_its_place(
         assert reader.all(RuleCode) == ()
 
 
-def test_the_second_of_two_people_is_told(store: Store) -> None:
+def test_the_second_of_two_people_sees_a_conflict(store: Store) -> None:
     written = saved(store)
     saved(store, replace(written, note="mine"))
     with pytest.raises(Conflict):
@@ -139,7 +139,7 @@ def test_an_id_that_no_address_can_hold_is_refused(store: Store, code_id: str) -
         rules.import_codes(act, [replace(FAIR, id=code_id)])
 
 
-def test_a_file_with_one_bad_code_changes_nothing_and_undo_takes_a_good_one_back(store: Store) -> None:
+def test_a_file_with_one_bad_code_changes_nothing_and_a_good_import_can_be_undone(store: Store) -> None:
     with pytest.raises(BadInput), store.act("Nia", "took in a file") as act:
         rules.import_codes(act, [FAIR, replace(FAIR, name="Other", period="x")])
     with pytest.raises(BadInput), store.act("Nia", "took in a file") as act:

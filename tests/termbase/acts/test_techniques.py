@@ -66,7 +66,7 @@ def test_a_file_finds_its_entries_by_id_and_name_and_comes_back_the_same(filled:
     assert [(e.id, e.technique) for e in taken] == [("c0003", STATED), ("c0001", STATED)]
 
 
-def test_every_row_that_finds_no_entry_is_named_and_none_is_taken(filled: Store) -> None:
+def test_rows_without_an_entry_are_listed_and_nothing_is_imported(filled: Store) -> None:
     rows = [
         NamedProfile("x1", "hank", profile=STATED),
         NamedProfile("x2", "nobody knows it"),
@@ -88,12 +88,12 @@ def like(name: str) -> Profile:
     return Profile(facing=Said("front", "analogue", name))
 
 
-def test_what_was_borrowed_is_not_lent_on() -> None:
+def test_borrowed_values_are_not_lent_again() -> None:
     lent = Profile(facing=Said("front", "analogue", "hank"), pressure=Said("none", "slip", "q1"))
     assert statements_of(techniques.borrowed(lent, "click")).keys() == {"pressure"}
 
 
-def test_analogues_that_rest_on_one_another_are_refused_with_the_ring_named(filled: Store) -> None:
+def test_analogues_that_rest_on_each_other_are_refused_and_named(filled: Store) -> None:
     with filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0001", like("clic"), 1)
     with pytest.raises(BadInput) as caught, filled.act("Nia", "stated") as act:
@@ -106,7 +106,7 @@ def test_analogues_that_rest_on_one_another_are_refused_with_the_ring_named(fill
         techniques.save_technique(act, "c0003", Profile(pressure=Said("none", "analogue", "bach")), 1)
 
 
-def test_an_import_with_a_ring_of_analogues_takes_nothing_and_names_every_row(filled: Store) -> None:
+def test_an_import_with_circular_analogues_imports_nothing_and_lists_every_row(filled: Store) -> None:
     rows = [
         NamedProfile("", "hank", profile=like("clic")),
         NamedProfile("c0003", "click", profile=like("hank")),

@@ -25,7 +25,7 @@ def save(store: Store, trial: Trial) -> Trial:
         return trials.save(act, trial)
 
 
-def test_a_trial_is_kept_and_changed_and_taken_away(filled: Store) -> None:
+def test_a_trial_is_saved_changed_and_deleted(filled: Store) -> None:
     kept = save(filled, TRIAL)
     assert (kept.id, kept.version) == ("m1", 1)
     changed = save(filled, replace(kept, injuries="None."))
@@ -56,7 +56,7 @@ def test_what_cannot_be_taken_is_refused_with_its_field(
     assert caught.value.where == where
 
 
-def test_what_works_with_a_change_says_with_which(filled: Store) -> None:
+def test_a_trial_that_works_with_a_change_states_the_change(filled: Store) -> None:
     with pytest.raises(BadInput) as caught:
         save(filled, replace(TRIAL, change=" "))
     assert caught.value.where == "change"

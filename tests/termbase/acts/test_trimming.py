@@ -91,7 +91,7 @@ def test_lines_are_judged_as_the_entries_whose_names_their_headwords_are(store: 
     assert dict(found.labels) == {"strap": 5, "box": 2}
 
 
-def test_a_headword_alone_ties_but_not_unseen(store: Store, page: Page) -> None:
+def test_a_line_matching_only_the_headword_needs_a_check(store: Store, page: Page) -> None:
     shins = judged(store, page).lines[SHINS]  # English is a form of the entry's, Welsh another word
     assert (shins.lot, shins.certain) == (Lot.GOES, False)
     report, _ = set_aside(store, page)
@@ -99,7 +99,7 @@ def test_a_headword_alone_ties_but_not_unseen(store: Store, page: Page) -> None:
     assert [line.id for line, _ in report.left] == [shins.line.id]
 
 
-def test_a_welsh_name_alone_ties_nothing(store: Store, page: Page) -> None:
+def test_a_welsh_name_alone_links_nothing(store: Store, page: Page) -> None:
     with store.act("Nia", "entered page 42") as act:
         page_acts.add_page(act, page.source_id, "42", "hack, s. [strap] cic grimog, f.\n")
     assert judged(store, page).lines[-1].senses[0].tie.bond == ""
@@ -155,7 +155,9 @@ def test_a_ruling_counts_over_the_verdict(store: Store, page: Page) -> None:
     assert judged(store, page).lines[SHIN].lot is Lot.STAYS
 
 
-def test_what_was_worked_meanwhile_or_goes_no_more_is_refused_whole(store: Store, page: Page) -> None:
+def test_lines_changed_meanwhile_or_no_longer_in_breach_refuse_the_whole_act(
+    store: Store, page: Page
+) -> None:
     seen = lines(store)
     with store.act("Nia", "set aside") as act:
         page_acts.set_aside(act, seen[SHIN].id, "illegible")
