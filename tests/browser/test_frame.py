@@ -224,7 +224,7 @@ def test_a_person_is_chosen_in_the_header(page: Page, live_server: str) -> None:
     expect(page.locator(".who-name")).to_have_text("Gwen Pritchard")
     page.locator(".who summary").click()
     page.locator("#who-name").fill("Siân Ŵyn")
-    page.get_by_role("button", name="Save").click()
+    page.locator(".who").get_by_role("button", name="Save").click()
 
     expect(page.locator(".who-name")).to_have_text("Siân Ŵyn")
     assert page.url == f"{live_server}/sample"
