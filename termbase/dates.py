@@ -193,8 +193,8 @@ def parse(text: str) -> Edtf:
         if len(halves) != 2:
             raise _bad(
                 given,
-                message("has more than one stroke"),
-                message("Write first and last date with one stroke between."),
+                message("has more than one slash"),
+                message("Write the first and last date with one slash between them."),
             )
         member = Range(_parse_bound(halves[0], given), _parse_bound(halves[1], given))
         _check_order(member, given)
@@ -256,7 +256,7 @@ def _parse_set(given: str) -> Edtf:
     if len(given) < 3 or not given.endswith(closing):
         raise _bad(
             given,
-            message("opens with %(sign)s and does not close", sign=given[0]),
+            message("starts with %(sign)s but has no closing bracket", sign=given[0]),
             message("End it with %(sign)s.", sign=closing),
         )
     members: list[CalendarDate | Range] = []
@@ -268,8 +268,8 @@ def _parse_set(given: str) -> Edtf:
         if not (start or end):
             raise _bad(
                 given,
-                message("has .. without a date on either side"),
-                message("Write the date the range starts or ends."),
+                message("has .. with no date on either side"),
+                message("Write the date when the range starts or ends."),
             )
         member = Range(
             _parse_date(start, given) if start else "open", _parse_date(end, given) if end else "open"
@@ -288,7 +288,7 @@ def _parse_bound(text: str, whole: str) -> CalendarDate | Bound:
 def _parse_date(text: str, whole: str) -> CalendarDate:
     found = _DATE.fullmatch(text)
     if not found:
-        raise _bad(whole, message("is not a date that can be read"), _advice(whole))
+        raise _bad(whole, message("is not a valid date"), _advice(whole))
     part = {name: value or "" for name, value in found.groupdict().items()}
     year = part["year"]
     if not year:
@@ -297,14 +297,16 @@ def _parse_date(text: str, whole: str) -> CalendarDate:
         if len(digits) < 5 or digits.startswith("0") or len(digits) > 10:
             raise _bad(
                 whole,
-                message("has a Y before a year that is not long"),
-                message("Y is for years of 5 to 10 digits."),
+                message("has a Y before a year that is not 5 to 10 digits long"),
+                message("Use Y only for years of 5 to 10 digits."),
             )
     if year == "-0000":
         raise _bad(whole, message("has a year -0000"), message("Write 0000 for 1 BC."))
     if part["significant"] and ("X" in year or part["month"]):
         raise _bad(
-            whole, message("has significant digits (S) beside X or a month"), message("Keep one of the two.")
+            whole,
+            message("combines significant digits (S) with X or a month"),
+            message("Keep one of the two."),
         )
     date = CalendarDate(year, part["month"], part["day"], int(part["significant"] or "0"), _doubts(part))
     _check_calendar(date, whole)
@@ -331,7 +333,7 @@ def _check_calendar(date: CalendarDate, whole: str) -> None:
         if date.day:
             raise _bad(
                 whole,
-                message("has a day within a season"),
+                message("has a day together with a season"),
                 message("Leave the day out, or write the month 01 to 12."),
             )
         return
@@ -373,13 +375,13 @@ def _advice(text: str) -> str:
     if re.match(r"(c|ca|circa|about)\b", text, re.IGNORECASE):
         return message("Write 1898~ for about 1898.")
     if re.fullmatch(r"\d{4}\s*[-–—]\s*\d{2,4}", text):
-        return message("Write 1890/1899 for a span, [1890..1899] for one year out of a span.")
+        return message("Write 1890/1899 for a whole span, [1890..1899] for one year within a span.")
     if re.fullmatch(r"\d{2,3}[-–_?x.]+|\d{3}0'?s", text):
         return message("Write 189X for a year in the 1890s, 18XX for one in the 1800s.")
     if "T" in text:
-        return message("Leave the time of day out.")
+        return message("Leave out the time of day.")
     return message(
-        "Write the year first and figures only: 1898, 1898-06, 1898-06-03; X for an unknown digit."
+        "Write the year first and use digits only: 1898, 1898-06, 1898-06-03. Use X for an unknown digit."
     )
 
 

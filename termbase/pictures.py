@@ -74,7 +74,7 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
         ) from error
     except Exception as error:  # damaged files make the library raise nearly anything
         raise BadInput(message("This is not a readable picture."), where=where,
-                       mend=message("Give a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
+                       mend=message("Use a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
     return stripped(Image("", _KEPT[kind], *upright_size(width, height, turned), data))
 
 
@@ -128,9 +128,11 @@ def _page_of_pdf(data: bytes, where: str, number: int) -> bytes:
         with PdfDocument(data) as document:
             if not 1 <= number <= len(document):
                 raise BadInput(
-                    message("The PDF has %(n)s pages, not a page %(page)s.", n=len(document), page=number),
+                    message(
+                        "The PDF has %(n)s pages, so it has no page %(page)s.", n=len(document), page=number
+                    ),
                     where=where,
-                    mend=message("Give the number of one of its pages."),
+                    mend=message("Enter the number of one of its pages."),
                 )
             page = document[number - 1]
             scale = _scale(page, number, where)
@@ -157,7 +159,7 @@ def _scale(page: PdfPage, number: int, where: str) -> float:
         raise BadInput(
             message("Page %(number)s of the PDF has no size.", number=number),
             where=where,
-            mend=message("Save the page as a PNG or JPEG picture, and give that."),
+            mend=message("Save the page as a PNG or JPEG picture and use that."),
         )
     scale: float = min(
         DOTS_PER_INCH / _POINTS_PER_INCH,
@@ -173,7 +175,7 @@ def _scale(page: PdfPage, number: int, where: str) -> float:
                 height=_millimetres(height),
             ),
             where=where,
-            mend=message("Save the PDF with a smaller page, or give the page as a PNG or JPEG picture."),
+            mend=message("Save the PDF with a smaller page size, or use a PNG or JPEG picture of the page."),
         )
     return scale
 

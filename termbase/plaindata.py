@@ -48,7 +48,7 @@ def from_json(kind: type[T], text: str | bytes) -> T:
         return cast(T, _read(kind, msgspec.json.decode(text)))
     except (LookupError, TypeError, ValueError) as error:
         raise BadInput(
-            message("What was kept cannot be read; another version of the program may have kept it."),
+            message("The saved data cannot be read. Another version of the program may have saved it."),
             mend=message("Start again from the beginning."),
         ) from error
 

@@ -73,7 +73,7 @@ def _of_numbers(typed: str, first: str, second: str, third: str, *, where: str) 
         return _day(typed, int(first), int(second), int(third), where)
     if len(third) != 4:
         raise BadInput(
-            message("“%(typed)s” does not say the year in full.", typed=typed),
+            message("“%(typed)s” does not give the year in full.", typed=typed),
             where=where,
             mend=message("Write the year with four digits: 3 May 2026."),
         )
@@ -86,7 +86,7 @@ def _of_numbers(typed: str, first: str, second: str, third: str, *, where: str) 
     if len(readings) == 2:
         choices = tuple((edtf, dates.said(dates.parse(edtf))) for edtf in readings)
         raise Ambiguous(
-            message("“%(typed)s” can be two days.", typed=typed),
+            message("“%(typed)s” could mean two different days.", typed=typed),
             where=where,
             mend=message("Write the month as a word: 3 May 2026."),
             choices=choices,
@@ -108,7 +108,7 @@ def _of_words(typed: str, tokens: list[str], where: str) -> str:
         return _day(typed, years[0], month, days[0], where)
     if month and not years:
         raise BadInput(
-            message("“%(typed)s” does not say the year in full.", typed=typed),
+            message("“%(typed)s” does not give the year in full.", typed=typed),
             where=where,
             mend=message("Write the year with four digits: 3 May 2026."),
         )
@@ -127,12 +127,12 @@ def _not_a_date(typed: str, where: str) -> BadInput:
         return BadInput(
             message("The date is missing."),
             where=where,
-            mend=message("Write it like 3 May 2026, or 2026-05 where the day is not known."),
+            mend=message("Write it like 3 May 2026, or 2026-05 if the day is not known."),
         )
     return BadInput(
         message("“%(typed)s” is not a date.", typed=typed),
         where=where,
-        mend=message("Write it like 3 May 2026, or 2026-05 where the day is not known."),
+        mend=message("Write it like 3 May 2026, or 2026-05 if the day is not known."),
     )
 
 

@@ -254,7 +254,7 @@ def _advice(tag: str) -> str:
     if not tag:
         return message("Write a tag such as cy for Welsh or ga-Latg for Irish in Gaelic type.")
     if "_" in tag or " " in tag:
-        return message("Join the parts by hyphens: cy-GB.")
+        return message("Join the parts with hyphens: cy-GB.")
     if re.fullmatch(r"[A-Za-z]-.*", tag):
         return message("Begin with a language of two or three letters; private tags begin with x-.")
     return message("Write language, then script, then region: cy, ga-Latg, en-GB.")

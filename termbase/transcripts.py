@@ -52,9 +52,9 @@ def read_transcript(
         raise _too_large(where, largest)
     if not content:
         raise BadInput(
-            message("There is nothing in it: 0 bytes."),
+            message("The file is empty (0 bytes)."),
             where=where,
-            mend=message("Choose the file that holds the text."),
+            mend=message("Choose the file that contains the text."),
         )
     for mark, name in _BYTE_ORDER_MARKS:
         if content.startswith(mark):
@@ -83,9 +83,9 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
     while content:
         if len(pieces) == _MOST_MEMBERS:
             raise BadInput(
-                message("It holds more than %(n)s gzip members.", n=_MOST_MEMBERS),
+                message("It contains more than %(n)s gzip members.", n=_MOST_MEMBERS),
                 where=where,
-                mend=message("Unpack it first."),
+                mend=message("Decompress it first."),
             )
         unpacker = zlib.decompressobj(wbits=31)
         try:
@@ -102,7 +102,7 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
         pieces.append(piece)
         if not unpacker.eof:
             raise BadInput(
-                message("The gzip data end too soon."),
+                message("The gzip data are cut off."),
                 where=where,
                 mend=message("Download or pack the file again."),
             )
@@ -114,7 +114,7 @@ def _too_large(where: str, largest: int) -> BadInput:
     return BadInput(
         message("The text is larger than %(size)s bytes.", size=f"{largest:,}"),
         where=where,
-        mend=message("Take it in by parts, a page or a chapter at a time."),
+        mend=message("Add it in parts, a page or a chapter at a time."),
     )
 
 
@@ -124,7 +124,7 @@ def _decode(content: bytes, where: str, encoding: Encoding) -> str:
             return content.removeprefix(_UTF8_MARK).decode("cp1252")
         except UnicodeDecodeError as error:
             raise BadInput(
-                message("Byte %(byte)s means nothing in Windows-1252.", byte=f"{content[error.start]:#04x}"),
+                message("Byte %(byte)s has no meaning in Windows-1252.", byte=f"{content[error.start]:#04x}"),
                 where=_place(content, error.start, where),
                 mend=message("Try it as UTF-8."),
             ) from error
@@ -142,7 +142,7 @@ def _not_utf8(content: bytes, where: str) -> BadInput:
         return BadInput(
             message("Byte %(byte)s is not UTF-8.", byte=f"{content[error.start]:#04x}"),
             where=_place(content, error.start, where),
-            mend=message("Save the text as UTF-8, or say that it is Windows-1252."),
+            mend=message("Save the text as UTF-8, or choose Windows-1252 as its encoding."),
         )
     return BadInput(message("This is not UTF-8."), where=where, mend=message("Save the text as UTF-8."))
 

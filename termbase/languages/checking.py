@@ -74,7 +74,7 @@ class _Check:
         for field in fields.values():
             if field.required and field.encode_name not in self._table:
                 yield Fault(
-                    1, f"The key {field.encode_name} is missing.", "Add it; README.md says what it holds."
+                    1, f"The key {field.encode_name} is missing.", "Add it; README.md describes its content."
                 )
         for key, value in self._table.items():
             if key not in fields:
@@ -93,7 +93,7 @@ class _Check:
             named = re.search(r"`\$\.(\w+)|field `(\w+)`", str(problem))
             inner = next(filter(None, named.groups()), "") if named else ""
             at = self._line_of(rf"\s*{inner}\s*=", line - 1) if inner else 0
-            yield Fault(at or line, f"{problem}.", "Compare README.md.")
+            yield Fault(at or line, f"{problem}.", "See README.md.")
 
     # What it says
 
@@ -104,12 +104,14 @@ class _Check:
             )
         if not tags.is_well_formed(file.tag):
             yield Fault(
-                self._key_line("tag"), f"“{file.tag}” is no language tag.", "Write one by BCP 47: cy."
+                self._key_line("tag"), f"“{file.tag}” is no language tag.", "Write a BCP 47 tag, such as cy."
             )
         for number, line in enumerate(self._lines, 1):
             if not unicodedata.is_normalized("NFC", line):
                 yield Fault(
-                    number, "Letters and their marks are written apart.", "Save the line in Unicode NFC."
+                    number,
+                    "Letters and their accents are stored as separate characters.",
+                    "Save the line in Unicode NFC.",
                 )
         for character in _repeated(file.palette):
             yield Fault(self._text_line(character), f"The palette has {character} twice.", "Keep one.")
@@ -123,13 +125,17 @@ class _Check:
         line = self._line_of(r"\s*letters\s*=", header) or header or 1
         letters = order.letters.split()
         for letter in _repeated(letters):
-            yield Fault(line, f"The letter {letter} stands in the order twice.", "Keep it where it belongs.")
+            yield Fault(
+                line,
+                f"The letter {letter} stands in the order twice.",
+                "Keep only the one in the right place.",
+            )
         for letter in letters:
             if letter != letter.lower():
-                yield Fault(line, f"The letter {letter} is a capital.", "Write letters in lower case.")
+                yield Fault(line, f"The letter {letter} is a capital.", "Write the letters in lower case.")
         missing = sorted(set(_LATIN) - set(letters))
         if missing and set(_LATIN) & set(letters):
-            yield Fault(line, f"The order lacks {' '.join(missing)}.", "Add them, foreign letters too.")
+            yield Fault(line, f"The order lacks {' '.join(missing)}.", "Add them, including foreign letters.")
         if len(letters) > _MOST_LETTERS:
             yield Fault(
                 line, f"The order has {len(letters)} letters.", f"At most {_MOST_LETTERS} are possible."
@@ -146,7 +152,7 @@ class _Check:
                     yield Fault(line, f"{problem}.", "Write for example: s > sh / s[Vlnr]")
                     continue
                 if radical == changed:
-                    yield Fault(line, f"The rule “{text}” changes nothing.", "Take it out.")
+                    yield Fault(line, f"The rule “{text}” changes nothing.", "Remove it.")
                 if "V" in (radical + changed) and (radical != "V" or not changed.endswith("V")):
                     yield Fault(
                         line, f"V in “{text}” does not stand on both sides.", "Write for example: V > hV"
@@ -157,7 +163,7 @@ class _Check:
                     yield Fault(
                         line,
                         f"The environment of “{text}” never begins with {radical}.",
-                        "It is matched from the radical word's first letter.",
+                        "It is matched from the first letter of the unmutated word.",
                     )
             for text in _repeated(table.rules):
                 yield Fault(self._text_line(text, header), f"The rule “{text}” stands twice.", "Keep one.")
@@ -166,7 +172,7 @@ class _Check:
         for headword, forms in file.irregular.items():
             line = self._line_of(rf'\s*"?{re.escape(headword)}"?\s*=', self._line_of(r"\[irregular\]", 0))
             if not forms:
-                yield Fault(line, f"{headword} has no forms.", "Add them or take the line out.")
+                yield Fault(line, f"{headword} has no forms.", "Add them or remove the line.")
             for form in (*_repeated(forms), *(form for form in forms if form == headword)):
                 yield Fault(line, f"{headword} has the form {form} twice.", "Keep one.")
 
@@ -180,7 +186,9 @@ class _Check:
             yield Fault(self._text_line(name), f"Two spellings have the id {name}.", "Give each its own id.")
         for seen, _ in file.misreadings:
             if not seen:
-                yield Fault(self._key_line("misreadings"), "A misreading of nothing.", "Write two texts.")
+                yield Fault(
+                    self._key_line("misreadings"), "The misreading is empty.", "Write two non-empty texts."
+                )
 
     def _replacement(self, pattern: str, put: str, start: int) -> Iterator[Fault]:
         try:
@@ -205,7 +213,7 @@ class _Check:
                     yield Fault(
                         line,
                         f"The rules do not bring “{old}” and “{modern}” to one key.",
-                        "Mend rule or example.",
+                        "Correct the rule or the example.",
                     )
 
     # Lines

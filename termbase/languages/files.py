@@ -183,11 +183,11 @@ def read(data: bytes, where: str) -> LanguageFile:
         raise BadInput(
             message("Not a language file: %(problem)s.", problem=str(problem)),
             where=where,
-            mend=message("Compare termbase/languages/README.md."),
+            mend=message("See termbase/languages/README.md."),
         ) from problem
     if file.format != FORMAT:
         raise BadInput(
-            message("Language file of format %(format)s.", format=file.format),
+            message("The language file has format %(format)s.", format=file.format),
             where=where,
             mend=message("This version reads format %(format)s.", format=FORMAT),
         )

@@ -159,9 +159,9 @@ class _LayoutReader:
     def all(self, level: str, texts: tuple[str, ...]) -> tuple[Layout, ...]:
         if not texts:
             raise BadInput(
-                message("There is no layout of %(level)s.", level=LEVELS[level].name),
+                message("There is no layout for %(level)s.", level=LEVELS[level].name),
                 where=_setting("layouts", level),
-                mend=message("Give at least one, with %(part)s in it.", part=LEVELS[level].needs),
+                mend=message("Add at least one that contains %(part)s.", part=LEVELS[level].needs),
             )
         return tuple(
             read_layout(

@@ -101,10 +101,10 @@ def read_layout(
     names = _names(items)
     if level.needs not in names:
         raise BadInput(
-            message("The layout of %(level)s has no %(part)s.", level=level.name, part=level.needs),
+            message("The layout for %(level)s has no %(part)s.", level=level.name, part=level.needs),
             where=where,
             mend=message(
-                "Write %(part)s where the %(meaning)s stands.",
+                "Write %(part)s where the %(meaning)s is printed.",
                 part=level.needs,
                 meaning=message(PARTS[level.needs]),
             ),
@@ -127,7 +127,7 @@ def _describe(items: list[_Item]) -> str:
     words: list[str] = []
     for item in items:
         if isinstance(item, _Group):
-            words.append(message("perhaps (%(parts)s)", parts=_describe(item.items)))
+            words.append(message("optionally (%(parts)s)", parts=_describe(item.items)))
         elif item.part:
             words.append(message("the %(part)s", part=message(PARTS[item.part])))
         elif "\n" in item.look:
@@ -149,11 +149,11 @@ def _read_items(text: str, level: Level, where: str) -> list[_Item]:
             if len(stack) == 1:
                 raise BadInput(
                     message(
-                        "A closing brace at column %(column)s of the layout has no opening one.",
+                        "The closing brace at column %(column)s of the layout has no opening brace.",
                         column=token.start() + 1,
                     ),
                     where=where,
-                    mend=message("Braces hold what may be missing, and come in pairs."),
+                    mend=message("Braces enclose optional parts and come in pairs."),
                 )
             inner = stack.pop()
             if inner:
@@ -170,7 +170,7 @@ def _read_items(text: str, level: Level, where: str) -> list[_Item]:
         raise BadInput(
             message("A brace in the layout is not closed."),
             where=where,
-            mend=message("Put the closing brace in."),
+            mend=message("Add the closing brace."),
         )
     return _merge(stack[0])
 
@@ -182,7 +182,7 @@ def _check_part(name: str, level: Level, where: str) -> None:
             message("%(part)s is not a part of %(level)s.", part=name, level=level.name),
             where=where,
             mend=message(
-                "The parts are %(parts)s; write words that are printed as such in small letters.", parts=known
+                "The parts are %(parts)s. Write words that are printed literally in lower case.", parts=known
             ),
         )
 
@@ -275,7 +275,7 @@ class _Builder:
                     message("The layout has %(part)s, but there are no abbreviations for it.", part=name),
                     where=self.where,
                     mend=message(
-                        "Fill the table for %(meaning)s, or put %(part)s in brackets.",
+                        "Fill in the table for %(meaning)s, or put %(part)s in brackets.",
                         meaning=message(PARTS[name]),
                         part=name,
                     ),
@@ -303,13 +303,14 @@ class _Builder:
             else:
                 raise BadInput(
                     message(
-                        "%(one)s and %(other)s stand side by side in the layout.",
+                        "%(one)s and %(other)s are next to each other in the layout with "
+                        "nothing between them.",
                         one=name,
                         other=node.shown,
                     ),
                     where=self.where,
                     mend=message(
-                        "Put between them what tells them apart in print: a comma, a bracket, a space."
+                        "Put between them whatever separates them in print: a comma, a bracket, a space."
                     ),
                 )
         union = re.compile("|".join(f"(?:{start})" for start in starts), re.IGNORECASE)

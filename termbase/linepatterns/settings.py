@@ -73,7 +73,7 @@ def read_pattern(toml_text: str, where: str) -> LinePattern:
         raise BadInput(
             message("The pattern has no name."),
             where=_place(text, where, "name"),
-            mend=message("Give it one."),
+            mend=message("Give it a name."),
         )
     with ToldAt(lambda error: _place(text, where, error.where.replace(", ", ".", 1))):
         compile_pattern(pattern)
@@ -98,7 +98,7 @@ def _check_names(data: dict[str, object], text: str, where: str) -> None:
                 _check_name(setting, known, f"{name}.", text, where)
     if "name" not in data:
         raise BadInput(
-            message("The pattern has no name."), where=where, mend=message('Begin with name = "…".')
+            message("The pattern has no name."), where=where, mend=message('Start with name = "…".')
         )
 
 
@@ -152,8 +152,8 @@ def _mismatch(error: msgspec.ValidationError, text: str, where: str) -> BadInput
     if path in _CHOICES:
         choices = ", ".join(f'"{choice}"' for choice in _CHOICES[path])
         what, mend = (
-            message("The setting %(name)s has a value it cannot have.", name=path),
-            message("It can be %(words)s.", words=choices),
+            message("The setting %(name)s has an invalid value.", name=path),
+            message("It must be one of: %(words)s.", words=choices),
         )
     else:
         kind = _TYPES.get(said["type"] or "" if said else "", message("something else"))

@@ -64,7 +64,7 @@ _LABELLED_EQUIVALENT = (
 
 POCKET_LIST = LinePattern(
     name="pocket list",
-    description="One record a line: headword, part of speech, style label in brackets, equivalents.",
+    description="One record per line: headword, part of speech, style label in brackets, equivalents.",
     cutting=Cutting(records="each line", end="."),
     layouts=Layouts(
         record=(
@@ -83,7 +83,7 @@ POCKET_LIST = LinePattern(
 
 HANGING_LIST = LinePattern(
     name="hanging list",
-    description="Like the pocket list, but records start at the margin and run on over indented lines.",
+    description="Like the pocket list, but records start at the margin and continue on indented lines.",
     cutting=Cutting(records="margin", indent=1, end="."),
     layouts=POCKET_LIST.layouts,
     marks=POCKET_LIST.marks,
@@ -111,7 +111,7 @@ PARAGRAPHS = LinePattern(
 
 BARE_PAIRS = LinePattern(
     name="bare pairs",
-    description="One record a line: headword, a dash, equals sign or colon, equivalents. No labels.",
+    description="One record per line: headword, a dash, equals sign or colon, equivalents. No labels.",
     cutting=Cutting(records="each line", end="."),
     layouts=Layouts(
         record=(
@@ -129,7 +129,9 @@ BARE_PAIRS = LinePattern(
 
 TWO_COLUMNS = LinePattern(
     name="two columns",
-    description="One record a line: headword, a tab or a wide gap, equivalents; perhaps a third column.",
+    description=(
+        "One record per line: headword, a tab or a wide gap, equivalents; optionally a third column."
+    ),
     cutting=Cutting(records="each line"),
     layouts=Layouts(
         record=("HEADWORD{, POS} GAP SENSES GAP NOTE", "HEADWORD{, POS} GAP SENSES"),
@@ -143,7 +145,7 @@ TWO_COLUMNS = LinePattern(
 
 TWO_LINES = LinePattern(
     name="two lines",
-    description="Headword on a line of its own, the equivalents on the next; no labels.",
+    description="Headword on its own line, equivalents on the next; no labels.",
     cutting=Cutting(records="headword line", indent=2),
     layouts=Layouts(record=("HEADWORD\nSENSES",), equivalent=("TEXT{ (NOTE)}",)),
     marks=Marks("1.", (), (",", ";"), ()),
@@ -151,7 +153,7 @@ TWO_LINES = LinePattern(
 
 ANGLE_LABELS = LinePattern(
     name="two lines, labels in angle brackets",
-    description="Headword, sound and <label> on a line; one equivalent with <labels> on the next.",
+    description="Headword, sound and <label> on one line; one equivalent with <labels> on the next.",
     cutting=Cutting(records="headword line", indent=2),
     layouts=Layouts(
         record=("HEADWORD{ (NOTE)} /SOUND/ <POS>\nSENSES",),
@@ -187,7 +189,9 @@ ANGLE_LABELS = LinePattern(
 
 SOUNDED_PAIRS = LinePattern(
     name="two lines, with sound",
-    description="Headword and its sound on a line; numbered senses, parted by commas, on the next ones.",
+    description=(
+        "Headword and its sound on one line; numbered senses, separated by commas, on the next lines."
+    ),
     cutting=Cutting(records="headword line", indent=2),
     layouts=Layouts(record=("HEADWORD{ (NOTE)} /SOUND/\nSENSES",), equivalent=("TEXT{ (NOTE)}",)),
     marks=Marks("1.", (), (",", ";"), ()),
@@ -196,7 +200,9 @@ SOUNDED_PAIRS = LinePattern(
 
 QUOTED_PHRASES = LinePattern(
     name="two lines, phrases below",
-    description="Headword, <label> and (plural) on a line; numbered senses below, indented “phrases”.",
+    description=(
+        "Headword, <label> and (plural) on one line; numbered senses below, with indented “phrases”."
+    ),
     cutting=Cutting(records="headword line", indent=2, headword_sign="<"),
     layouts=Layouts(
         record=(

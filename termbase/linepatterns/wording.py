@@ -15,15 +15,15 @@ from termbase.messages import joined, message, message_of_number
 __all__ = ["MatchCount", "explain", "match_count"]
 
 _READS = {
-    "record": message("A record reads: %(layout)s."),
-    "sense": message("A sense reads: %(layout)s."),
-    "equivalent": message("An equivalent reads: %(layout)s."),
-    "phrase": message("A phrase reads: %(layout)s."),
+    "record": message("A record is printed as: %(layout)s."),
+    "sense": message("A sense is printed as: %(layout)s."),
+    "equivalent": message("An equivalent is printed as: %(layout)s."),
+    "phrase": message("A phrase is printed as: %(layout)s."),
 }
 _DITTO = {
     "headword": message("the whole headword last printed in full"),
     "first word": message("the first word of the headword last printed in full"),
-    "word for word": message("the word above it, mark for mark"),
+    "word for word": message("the word above it, one word for each mark"),
 }
 
 
@@ -66,14 +66,14 @@ def match_count(transcription: str, pattern: LinePattern) -> MatchCount:
 def _state(records: list[tuple[CutLine, ParsedLine]], clean: int, unread: int) -> str:
     total = len(records)
     if not total:
-        return message("There is no record on this page: every line is blank or page furniture.")
+        return message("There are no records on this page: every line is blank or page furniture.")
     if clean == total:
-        return message_of_number("The one record is read.", "All %(n)s records are read.", total)
+        return message_of_number("The only record can be read.", "All %(n)s records can be read.", total)
     line, parsed = next(one for one in records if one[1].troubles)
     trouble = parsed.troubles[0]
     printed_line, column = line.place(trouble.column)
     first = message(
-        "The first stop is in line %(line)s, column %(column)s: %(why)s",
+        "The first problem is in line %(line)s, column %(column)s: %(why)s",
         line=printed_line,
         column=column,
         why=worded(trouble.why),
@@ -82,13 +82,13 @@ def _state(records: list[tuple[CutLine, ParsedLine]], clean: int, unread: int) -
         return joined((message("This pattern fits none of the %(n)s records.", n=total), first))
     if unread:
         read = message(
-            "%(clean)s of %(n)s records are read without trouble, %(unread)s not at all.",
+            "%(clean)s of %(n)s records can be read without problems, %(unread)s not at all.",
             clean=clean,
             n=total,
             unread=unread,
         )
     else:
-        read = message("%(clean)s of %(n)s records are read without trouble.", clean=clean, n=total)
+        read = message("%(clean)s of %(n)s records can be read without problems.", clean=clean, n=total)
     return joined((read, first))
 
 
@@ -102,10 +102,10 @@ def explain(pattern: LinePattern) -> tuple[str, ...]:
     cutting = pattern.cutting
     lines = [_cut(cutting)]
     if cutting.headword_sign and cutting.records == "headword line":
-        lines.append(message("Only a headword line shows “%(sign)s”.", sign=cutting.headword_sign))
+        lines.append(message("Only headword lines contain “%(sign)s”.", sign=cutting.headword_sign))
     if cutting.end:
         lines.append(
-            message("A record may close with “%(sign)s”, which belongs to no word.", sign=cutting.end)
+            message("A record may end with “%(sign)s”, which is not part of a word.", sign=cutting.end)
         )
     lines += _layouts(pattern)
     lines += _marks(pattern)
@@ -123,14 +123,14 @@ def _cut(cutting: Cutting) -> str:
         return message("Every printed line is a record.")
     if cutting.records == "margin":
         return message(
-            "A record starts at the margin; lines indented by %(indent)s or more go on with it.",
+            "A record starts at the margin; lines indented by %(indent)s or more continue it.",
             indent=columns,
         )
     if cutting.records == "blank line":
-        return message("A blank line stands between records.")
+        return message("There is a blank line between records.")
     return message(
-        "A record is a headword line and the %(gloss)s after it; lines indented by %(indent)s or more, "
-        "and lines that open with a later sense number, go on with it.",
+        "A record is a headword line and the %(gloss)s after it; lines indented by %(indent)s "
+        "or more, and lines that start with a later sense number, continue it.",
         gloss=gloss,
         indent=columns,
     )
@@ -141,7 +141,7 @@ def _layouts(pattern: LinePattern) -> list[str]:
     for name, level in LEVELS.items():
         texts: tuple[str, ...] = getattr(pattern.layouts, name)
         for number, text in enumerate(texts):
-            lead = message("Or else: %(layout)s.") if number else _READS[name]
+            lead = message("Or: %(layout)s.") if number else _READS[name]
             lines.append(message(lead, layout=describe_layout(text, level)))
     return lines
 
@@ -152,17 +152,17 @@ def _marks(pattern: LinePattern) -> list[str]:
     if marks.sense_number:
         lines.append(message("Senses are numbered “%(mark)s” and so on.", mark=marks.sense_number))
     if marks.senses:
-        lines.append(message("Senses without a number are parted by %(marks)s.", marks=_quoted(marks.senses)))
+        lines.append(message("Unnumbered senses are separated by %(marks)s.", marks=_quoted(marks.senses)))
     if marks.equivalents:
-        lines.append(message("Equivalents are parted by %(marks)s.", marks=_quoted(marks.equivalents)))
+        lines.append(message("Equivalents are separated by %(marks)s.", marks=_quoted(marks.equivalents)))
     if marks.see:
         lines.append(message("A cross-reference follows %(marks)s.", marks=_quoted(marks.see)))
     if pattern.ditto.marks:
         repeats = _DITTO[pattern.ditto.repeats]
         lines.append(
             message(
-                "A ditto mark (%(marks)s) in the place of a headword stands for %(what)s; elsewhere for "
-                "what the line before has there.",
+                "A ditto mark (%(marks)s) in place of a headword stands for %(what)s; "
+                "elsewhere it stands for what the previous line has there.",
                 marks=_quoted(pattern.ditto.marks),
                 what=repeats,
             )
@@ -188,8 +188,9 @@ def _labels(pattern: LinePattern) -> list[str]:
     if unlisted:
         lines.append(
             message(
-                "Lines with these labels stop, since their meanings are in none of our lists: %(rows)s. "
-                "Write one of our words and the book's own in brackets, such as other (participle).",
+                "Lines with these labels are not read cleanly, because their meanings are not "
+                "in our lists: %(rows)s. Write one of our words, with the book's own word in "
+                "brackets, such as other (participle).",
                 rows=_rows(unlisted),
             )
         )
@@ -207,8 +208,9 @@ def _page(pattern: LinePattern) -> list[str]:
         kept = f" ({', '.join(breaks.kept)})" if breaks.kept else ""
         lines.append(
             message(
-                "A word broken at the line end with %(marks)s is mended; its own hyphen stays when it is "
-                "one of the kept words%(kept)s or is printed with it elsewhere on the page.",
+                "A word broken at the line end with %(marks)s is joined; it keeps its own "
+                "hyphen if it is one of the kept words%(kept)s or is printed with a hyphen "
+                "elsewhere on the page.",
                 marks=_quoted(breaks.hyphens),
                 kept=kept,
             )
@@ -218,7 +220,7 @@ def _page(pattern: LinePattern) -> list[str]:
     apart += [message("section letters")] if furniture.section_letters else []
     if furniture.front_matter_ends:
         last = furniture.front_matter_ends
-        apart.append(message("everything down to the last line with “%(text)s”", text=last))
+        apart.append(message("everything up to the last line with “%(text)s”", text=last))
     if furniture.back_matter_begins:
         first = furniture.back_matter_begins
         apart.append(message("everything from the last line “%(text)s”", text=first))

@@ -49,7 +49,7 @@ def entry_called(reader: Reader, typed: str, where: str) -> str:
         raise BadInput(
             message("No entry is called “%(typed)s”.", typed=short),
             where=where,
-            mend=message("Type any form of a name of it, or its id (c0012)."),
+            mend=message("Type any form of one of its names, or its id (c0012)."),
         )
     choices = _choices(reader, called or list(hits))
     known = "; ".join(words for _, words in choices)

@@ -60,7 +60,7 @@ _SCORE: dict[KeyKind, float] = {
     KeyKind.MISREAD: 88,
     KeyKind.WORD: 40,
 }
-_VERY_FORM = message("This very form.")
+_VERY_FORM = message("Exactly this form.")
 _BEGINNING = 72.0  # a near name comes before when two thirds of it are as asked
 _ORDER: dict[How, int] = {how: place for place, how in enumerate(HOWS)} | {
     How.INFLECTED: HOWS.index(How.MUTATED),
@@ -143,7 +143,7 @@ def _said(name: str, kind: KeyKind, asked: str, note: str) -> str:
         case KeyKind.MISREAD:
             return message("“%(name)s” with letters that old print confuses.", name=name)
         case KeyKind.WORD:
-            return message("“%(name)s” has “%(asked)s” in it.", name=name, asked=asked)
+            return message("“%(name)s” contains “%(asked)s”.", name=name, asked=asked)
 
 
 def noted(note: str) -> str:
@@ -184,13 +184,13 @@ def hit_beginning(
     if whole:
         said, how, score = message("Spelt “%(name)s” here.", name=name.text), How.VARIANT, 98.0
     elif inside:
-        said = message("“%(name)s” has a word that begins so.", name=name.text)
+        said = message("“%(name)s” has a word that begins like this.", name=name.text)
         how, score = How.WORD_INSIDE, 38.0
     else:
         said = (
-            message("“%(name)s” begins so, but for one letter.", name=name.text)
+            message("“%(name)s” begins like this, except for one letter.", name=name.text)
             if errors
-            else message("“%(name)s” begins so.", name=name.text)
+            else message("“%(name)s” begins like this.", name=name.text)
         )
         how = How.BEGINNING
         from_half = min(abs(len(name.text) - 2 * len(start)), 90) / 100 if errors else 0

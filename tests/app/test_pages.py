@@ -160,10 +160,10 @@ def test_a_page_is_uploaded(client: FlaskClient, content: bytes, name: str, fiel
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        (b"", "There is nothing in it: 0 bytes."),
+        (b"", "The file is empty (0 bytes)."),
         ("gwregŷs â".encode("utf-16"), "This is UTF-16, not UTF-8."),
         (b"belt, s. gwreg\xfds", "line 1, byte 15"),
-        (gzip.compress(b"belt, s. gwregys")[:-9], "The gzip data end too soon."),
+        (gzip.compress(b"belt, s. gwregys")[:-9], "The gzip data are cut off."),
         (b"belt\0", "contains a NUL byte"),
     ],
     ids=["nothing", "UTF-16", "Windows-1252", "cut short", "NUL"],
@@ -434,7 +434,7 @@ def test_a_finished_page_says_so(client: FlaskClient, store: Store, page: Page) 
     for position in (BELT, BELT_HOLD, BOUT, SEE, BLOW, FALL):
         work(client, store, "aside", position, usual="repeated")
     html = client.get("/pages/w1").get_data(as_text=True)
-    assert "Every line of this page is worked." in html or "Show" in html
+    assert "Every line of this page is done." in html or "Show" in html
     assert "Accept all clear lines" not in html
 
 
@@ -478,7 +478,7 @@ def test_the_pattern_editor_shows_every_setting_and_the_pages_own_lines(
     assert "HEADWORD, see SEE" in html
     assert "<b>5</b> read cleanly" in html
     assert "No line on this page." in html
-    assert "Equivalents are parted by" in html
+    assert "Equivalents are separated by" in html
 
 
 def test_a_change_of_the_pattern_is_seen_before_it_is_saved(
@@ -487,7 +487,7 @@ def test_a_change_of_the_pattern_is_seen_before_it_is_saved(
     fields = settings(client) | {"layouts_record": "HEADWORD, see SEE"}
     html = client.post("/pages/pattern/s1/preview", data=fields).get_data(as_text=True)
     assert "<b>1</b> read cleanly" in html
-    assert "5 lines would be read otherwise." in html
+    assert "5 lines would be read differently." in html
     assert lines(store)[BELT].state is LineState.NEW
     assert client.post("/pages/pattern/s1", data=fields | {"do": "look"}).status_code == 200
     assert lines(store)[BELT].state is LineState.NEW

@@ -47,7 +47,7 @@ def test_names_are_marked_in_the_text_with_how_they_matched(client: FlaskClient)
     assert '<mark class="how-variant" title="Spelt “back-heel” here.">back\nheel</mark>' in page
     assert 'class="how-mutated"' in page
     assert ">fachiad sawdl</mark>" in page
-    assert 'class="how-the-very-form" title="This very form.">umpire</mark>' in page
+    assert 'class="how-the-very-form" title="Exactly this form.">umpire</mark>' in page
     assert "3 names known in 3 sentences" in page
 
 
@@ -120,7 +120,7 @@ def test_the_same_slip_is_not_taken_twice(client: FlaskClient, store: Store) -> 
     answer = client.post(f"{address}/slips", data={"take": "2.0.0"})
 
     assert answer.status_code == 400
-    assert "This slip was taken before." in answer.text
+    assert "This slip has already been taken." in answer.text
     assert len(slips_of(store)) == 1
 
 

@@ -335,10 +335,10 @@ def test_the_first_layout_that_fits_without_trouble_is_taken() -> None:
         (Layouts(record=("HEADWORD, POS SENSES",)), "there are no abbreviations for it"),
         (Layouts(record=("SENSES",)), "has no HEADWORD"),
         (Layouts(record=("HEADWORDSENSES",)), "HEADWORDSENSES is not a part of a record"),
-        (Layouts(record=("HEADWORD{VARIANTS}, SENSES",)), "stand side by side"),
+        (Layouts(record=("HEADWORD{VARIANTS}, SENSES",)), "next to each other"),
         (Layouts(record=("HEADWORD{, SENSES",)), "is not closed"),
         (Layouts(record=("HEADWORD}, SENSES",)), "closing brace at column 9"),
-        (Layouts(record=()), "There is no layout of a record"),
+        (Layouts(record=()), "There is no layout for a record"),
         (Layouts(equivalent=("NOTE",)), "has no TEXT"),
     ],
 )

@@ -86,7 +86,7 @@ def test_any_other_text_is_refused_with_a_reason(text: str) -> None:
     [
         ("name = ", "here, line 1", "This is not TOML", "name = value"),
         ("description = 'x'", "here", "has no name", "name ="),
-        ("name = ' '", "here, line 1, name", "has no name", "Give it one"),
+        ("name = ' '", "here, line 1, name", "has no name", "Give it a name"),
         ("name = 'x'\nlayuots = 1", "here, line 2, layuots", "no setting layuots", "Did you mean layouts?"),
         (
             "name = 'x'\n[cutting]\nident = 2",
@@ -127,7 +127,7 @@ def test_any_other_text_is_refused_with_a_reason(text: str) -> None:
         (
             "name = 'x'\n[cutting]\nrecords = 'lines'",
             "here, line 3, cutting.records",
-            "a value it cannot have",
+            "an invalid value",
             '"each line", "margin"',
         ),
         (
@@ -177,14 +177,14 @@ def test_text_of_a_pattern_is_brought_to_nfc() -> None:
 @pytest.mark.parametrize("name", STOCK)
 def test_every_starting_pattern_is_explained(name: str) -> None:
     words = "\n".join(explain(STOCK[name]))
-    assert words.startswith(("Every printed line", "A record", "A blank line"))
+    assert words.startswith(("Every printed line", "A record", "There is a blank line"))
     assert "HEADWORD" not in words
     assert "the headword" in words
 
 
 def test_the_explanation_follows_the_layout() -> None:
     pattern = LinePattern("x", layouts=Layouts(record=("HEADWORD{ [STYLE]}: SENSES",)))
-    line = "A record reads: the headword, perhaps (“[”, the style label, “]”), “:”, the senses."
+    line = "A record is printed as: the headword, optionally (“[”, the style label, “]”), “:”, the senses."
     assert line in explain(pattern)
 
 
@@ -193,7 +193,7 @@ def test_what_a_pattern_makes_of_a_page_is_counted_and_said() -> None:
     assert (count.records, count.clean, count.furniture, count.blank) == (3, 2, 1, 1)
     assert count.by_layout == (1, 1)
     assert count.statement == (
-        "2 of 3 records are read without trouble, 1 not at all. The first stop is in line 4, "
+        "2 of 3 records can be read without problems, 1 not at all. The first problem is in line 4, "
         "column 1: There should be the headword here, but it says “Fist s dwrn”."
     )
 
@@ -201,10 +201,13 @@ def test_what_a_pattern_makes_of_a_page_is_counted_and_said() -> None:
 @pytest.mark.parametrize(
     ("page", "statement"),
     [
-        ("", "There is no record on this page: every line is blank or page furniture."),
-        ("Belt, s. gwregys", "The one record is read."),
-        ("Belt, s. gwregys\nHip, s. clun", "All 2 records are read."),
-        ("Belt gwregys\nHip clun", "This pattern fits none of the 2 records. The first stop is in line 1,"),
+        ("", "There are no records on this page: every line is blank or page furniture."),
+        ("Belt, s. gwregys", "The only record can be read."),
+        ("Belt, s. gwregys\nHip, s. clun", "All 2 records can be read."),
+        (
+            "Belt gwregys\nHip clun",
+            "This pattern fits none of the 2 records. The first problem is in line 1,",
+        ),
     ],
 )
 def test_a_pattern_that_fits_all_or_nothing_says_so(page: str, statement: str) -> None:

@@ -92,7 +92,7 @@ def test_a_large_jpeg_2000_image_within_a_page_is_refused_whatever_the_page_says
     about = b"/Width 10/Height 10/ColorSpace/DeviceGray/BitsPerComponent 8/Filter/JPXDecode"
     with pytest.raises(BadInput, match="8000 by 8000 pixels"):
         read_picture(pdf(595, 842, (about, out.getvalue())), "x.pdf")
-    with pytest.raises(BadInput, match="has 1 pages, not a page 2"):
+    with pytest.raises(BadInput, match="has 1 pages, so it has no page 2"):
         read_picture(pdf(595, 842), "x.pdf", pdf_page=2)
 
 

@@ -20,7 +20,7 @@ KNOWN = ("fair fall", "fall", "back heel", "heel", "ymafael strap")
 def know(phrases: Sequence[str]) -> Mapping[str, Sequence[Hit]]:
     """A record of a few names, known by their very form."""
     return {
-        phrase: (Hit("c0001", "t1", phrase, "en", How.VERY_FORM, 100, "This very form."),)
+        phrase: (Hit("c0001", "t1", phrase, "en", How.VERY_FORM, 100, "Exactly this form."),)
         for phrase in phrases
         if phrase.casefold().replace("-", " ") in KNOWN
     }

@@ -78,7 +78,7 @@ def test_gzip_of_one_member_or_several_is_unpacked(members: int) -> None:
 @pytest.mark.parametrize(
     ("content", "what"),
     [
-        (gzip.compress(b"gwregys " * 50)[:-9], "end too soon"),
+        (gzip.compress(b"gwregys " * 50)[:-9], "cut off"),
         (gzip.compress(b"gwregys")[:10] + b"\xff" * 20, "are damaged"),
         (gzip.compress(b"gwregys") + b"more", "are damaged"),
         (gzip.compress(b""), "0 bytes"),

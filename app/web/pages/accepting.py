@@ -96,7 +96,7 @@ def accept(page_id: str) -> Response:
 
 
 def _told(report: AcceptReport, made: int) -> str:
-    lines = message_of_number("%(n)s line made", "%(n)s lines made", made)
+    lines = message_of_number("%(n)s line became", "%(n)s lines became", made)
     entries = message_of_number("%(n)s entry", "%(n)s entries", len(report.made))
     left = message_of_number("%(n)s line was not worked", "%(n)s lines were not worked", len(report.left))
     return joined((joined((lines, entries)), joined((left, "."), "")), "; ")

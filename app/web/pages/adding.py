@@ -180,7 +180,7 @@ def _source(form: Form) -> Source:
         raise BadInput(
             _("The new word-list needs a short label."),
             where="label",
-            mend=_("Type one, such as the author and the year, or choose a word-list that is here."),
+            mend=_("Type one, such as the author and the year, or choose an existing word-list."),
         )
     return Source(
         "",
@@ -242,7 +242,7 @@ def _picture(form: Form) -> Image | None:
         raise BadInput(
             _("“%(number)s” is not a page number of the PDF.", number=typed[:80]),
             where="pdf_page",
-            mend=_("Write a number."),
+            mend=_("Use digits only."),
         )
     try:
         return read_picture(uploaded.read(), uploaded.filename, pdf_page=number)

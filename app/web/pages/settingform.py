@@ -29,14 +29,14 @@ __all__ = ["OPTIONS", "field_of", "form_of", "pattern_from"]
 
 RECORDS = (
     ("each line", "every printed line is a record"),
-    ("margin", "a record starts at the margin, indented lines go on with it"),
-    ("blank line", "a blank line stands between records"),
-    ("headword line", "a headword line, and its equivalents on the lines below"),
+    ("margin", "a record starts at the margin, indented lines continue it"),
+    ("blank line", "there is a blank line between records"),
+    ("headword line", "a headword line, with its equivalents on the lines below"),
 )
 REPEATS = (
     ("headword", "the whole headword above"),
     ("first word", "the first word of the headword above"),
-    ("word for word", "the word above each mark"),
+    ("word for word", "the word above, one for each mark"),
 )
 SENSE_NUMBERS = (("", "senses are not numbered"), *((n, n) for n in ("1.", "1)", "(1)", "a.", "a)", "(a)")))
 OPTIONS: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {

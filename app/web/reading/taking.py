@@ -37,7 +37,9 @@ def take_slip(key: str) -> Response | tuple[str, int]:
         slip = _slip(text)
         with context.act(_deed(text, slip)) as act:
             if _is_there(act.all(Slip, source_id=slip.source_id), slip):
-                raise BadInput(_("This slip was taken before."), mend=_("It is named beside the sentence."))
+                raise BadInput(
+                    _("This slip has already been taken."), mend=_("It is listed beside the sentence.")
+                )
             save_slip(act, slip)
     except BadInput as error:
         return page_of(text, error), 400
@@ -51,8 +53,8 @@ def _slip(text: ReadText) -> Slip:
     selected = " ".join(request.form.get("name", "").split())
     if mark is None and selected and selected not in " ".join(sentence.text.split()):
         raise BadInput(
-            _("“%(name)s” does not stand in that sentence.", name=selected),
-            mend=_("Select the name in the sentence itself."),
+            _("“%(name)s” is not in that sentence.", name=selected),
+            mend=_("Select the name within the sentence."),
         )
     doubtful = hit is not None and hit.how is How.NEAR
     slip = Slip(

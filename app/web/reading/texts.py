@@ -114,8 +114,8 @@ def _taken(form: Form) -> ReadText:
     with Problems() as problems:
         text = problems.value("", _text, form)
         if context.reader().find(Source, form.line("source")) is None:
-            told = _("The source is not chosen.")
-            problems.add(BadInput(told, where="source", mend=_("Choose it, or add it first.")))
+            told = _("No source has been chosen.")
+            problems.add(BadInput(told, where="source", mend=_("Choose one, or add it first.")))
         date = problems.value("", take_date, form.line("date"), "date")
     lines = {name: form.line(name) for name in ("page", "column", "place")}
     return replace(ReadText(text, form.line("source"), date), **lines)
@@ -132,7 +132,7 @@ def _text(form: Form) -> str:
         raise BadInput(
             _("The text has %(n)s characters.", n=len(text)),
             where="text",
-            mend=_("Give it in parts of one page."),
+            mend=_("Add it one page at a time."),
         )
     return text
 
