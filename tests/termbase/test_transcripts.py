@@ -64,7 +64,7 @@ def test_what_is_no_utf8_text_is_refused_with_line_and_byte(content: bytes, what
 
 def test_a_byte_without_meaning_in_windows_1252_is_refused() -> None:
     # 0x81 is undefined there: Unicode's CP1252.TXT mapping
-    with pytest.raises(BadInput, match="0x81 means nothing") as caught:
+    with pytest.raises(BadInput, match="0x81 has no meaning") as caught:
         read_transcript(b"a\nb\x81", "page", encoding="windows-1252")
     assert caught.value.where == "page, line 2, byte 4"
 
