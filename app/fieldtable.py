@@ -15,7 +15,7 @@ from exports.options import Flag, Line, OneOf, Option, SomeOf
 from exports.outputs import OUTPUTS, SELECTION, Output, because_named
 from termbase.fieldpaths import FieldPath, field_hints, leaves_of, parts_of, word_of
 from termbase.store.rows import KINDS
-from termbase.technique import Said
+from termbase.technique.profile import Said
 
 __all__ = ["FILE", "TABLES", "described"]
 

@@ -11,7 +11,8 @@ from termbase.codes import worded
 from termbase.entries import Entry, Signature, Term
 from termbase.fields import Member, Text, fields_of
 from termbase.foreignnotes import ForeignNote, heading
-from termbase.judging import Change, Reason, say
+from termbase.judging.saying import say
+from termbase.judging.verdict import Change, Reason
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of
 from termbase.sources import Slip, locator

@@ -15,9 +15,9 @@ from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.narrowing import Conditions, ids_within
-from termbase.rulecodes import RuleCode
-from termbase.store import Reader
+from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
+from termbase.store.reading import Reader
 
 __all__ = ["Order", "ready_ids", "selection_of"]
 

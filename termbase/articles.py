@@ -16,10 +16,10 @@ from termbase.evidence import (
     mechanic_evidence,
     practice_evidence,
 )
-from termbase.judging import Verdict
+from termbase.judging.verdict import Verdict
 from termbase.pages import Line
 from termbase.people import Termbase
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store.reading import Reader
 from termbase.trials import Trial

@@ -13,8 +13,9 @@ from sqlalchemy import select
 
 from termbase.entries import Entry, heads
 from termbase.messages import message
-from termbase.store import Reader, schema
-from termbase.technique import Profile
+from termbase.store import schema
+from termbase.store.reading import Reader
+from termbase.technique.profile import Profile
 from termbase.technique.stating import Statement, statements_of
 
 __all__ = ["CIRCLE_MEND", "Circle", "circles"]

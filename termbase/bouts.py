@@ -5,9 +5,9 @@ from typing import Final, get_args
 
 from termbase.closedlists import one_of
 from termbase.errors import BadInput
-from termbase.judging import Circumstances
+from termbase.judging.verdict import Circumstances
 from termbase.messages import message
-from termbase.rulecodes import Footwear
+from termbase.rulecodes.clauses import Footwear
 
 __all__ = ["FOOTWEAR", "read_bout"]
 

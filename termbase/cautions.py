@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from termbase.entries import Topic
 from termbase.messages import message
-from termbase.technique import Hand, Profile
+from termbase.technique.profile import Hand, Profile
 from termbase.trials import Trial
 
 __all__ = [

@@ -6,14 +6,16 @@ Nothing is written here; the acts are in `termbase.acts.pages`.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from termbase import lookup
 from termbase.acts.drafting import Tongues, drafts
 from termbase.codes import worded
 from termbase.entries import Entry, RelationKind, Term, heads
-from termbase.linepatterns import LinePattern, ParsedLine, cut
+from termbase.linepatterns.cutting import cut
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.records import ParsedLine
+from termbase.lookup import likeness
 from termbase.messages import joined, message
 from termbase.pages import Line
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__ = ["MOST_OFFERS", "Offer", "Piece", "Reference", "offers", "printed_pieces", "references"]
 
@@ -66,7 +68,7 @@ def offers(reader: Reader, line: Line, names: Tongues, limit: int = MOST_OFFERS)
     found: dict[str, str] = {}
     if line.parsed is not None and not any(s.equivalents for s in line.parsed.senses):
         found = {r.entry_id: _SAID for r in references(reader, line, names) if r.entry_id}
-    for one in lookup.resembling(reader, spoken, limit=limit) if spoken else ():
+    for one in likeness.resembling(reader, spoken, limit=limit) if spoken else ():
         known = found.get(one.entry_id)
         found[one.entry_id] = joined((known or "", one.why), "; ")
     kept = dict(list(found.items())[:limit])
@@ -85,8 +87,8 @@ def references(reader: Reader, line: Line, names: Tongues) -> tuple[Reference, .
     own = next(iter(reader.many(Entry, line.entry_ids[:1]).values()), None)
     found = []
     for text in _see(line.parsed):
-        hits = lookup.resembling(reader, [(text, names.headword)], limit=1)
-        target = hits[0].entry_id if hits and hits[0].strength is lookup.Strength.SAME else ""
+        hits = likeness.resembling(reader, [(text, names.headword)], limit=1)
+        target = hits[0].entry_id if hits and hits[0].strength is likeness.Strength.SAME else ""
         relatable = bool(own and target and target != own.id and not _related(reader, own, target))
         found.append(Reference(text, target, relatable))
     return tuple(found)

@@ -12,7 +12,7 @@ from termbase.fields import VERSION, Block, Date, Id, Items, Language, Line, Mem
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID, Said
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 
 __all__ = [
     "Analogue",

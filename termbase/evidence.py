@@ -14,8 +14,7 @@ from termbase.entries import Origin, Term
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
 from termbase.sources import Certainty, Slip, SlipKind
-from termbase.technique import Profile, Said
-from termbase.technique.profile import REFERRED_ID
+from termbase.technique.profile import REFERRED_ID, Profile, Said
 from termbase.trials import Outcome, Trial
 from termbase.witnesses import SURE, Attestation, Witness, attestation, date_key, proves_use
 

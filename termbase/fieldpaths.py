@@ -18,8 +18,8 @@ import msgspec
 from termbase.entries import Entry, Signature
 from termbase.foreignnotes import ForeignNote
 from termbase.notes import Said
-from termbase.rulecodes import RuleCode
-from termbase.technique import Profile
+from termbase.rulecodes.clauses import RuleCode
+from termbase.technique.profile import Profile
 
 __all__ = ["FieldPath", "field_hints", "is_part", "leaves_of", "parts_of", "paths_of", "word_of"]
 

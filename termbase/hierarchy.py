@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from sqlalchemy import select
 
 from termbase.entries import RelationKind
-from termbase.store import Reader, schema
+from termbase.store import schema
+from termbase.store.reading import Reader
 
 __all__ = ["BroaderLinks", "circles", "read_broader"]
 

@@ -4,11 +4,11 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from termbase.entries import Entry, Ruling, Term, heads, names_for_rules
-from termbase.judging import UNKNOWN, Circumstances, Verdict, VerdictWord
-from termbase.rulecodes import RuleCode
+from termbase.judging.verdict import UNKNOWN, Circumstances, Verdict, VerdictWord
+from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
-from termbase.technique import NamedProfile, Profile
+from termbase.technique.profile import NamedProfile, Profile
 from termbase.verdicts import judge_cached
 
 __all__ = ["Cell", "Row", "Turn", "matrix", "narrowed", "ordered", "techniques", "turned", "verdict_on"]

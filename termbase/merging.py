@@ -16,7 +16,7 @@ from termbase.errors import BadInput
 from termbase.fields import Declared, Nested, changed_by, fields_of, rule_of
 from termbase.foreignnotes import united
 from termbase.messages import message
-from termbase.technique import Said
+from termbase.technique.profile import Said
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance

@@ -13,9 +13,10 @@ from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.loading import late
 from termbase.messages import message
-from termbase.rulecodes import RuleCode
-from termbase.store import Reader, schema
+from termbase.rulecodes.clauses import RuleCode
+from termbase.store import schema
 from termbase.store.listing import STAGES, EntryFilter, all_ids
+from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 
 if TYPE_CHECKING:  # asked only where a source or a verdict is

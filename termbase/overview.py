@@ -7,8 +7,9 @@ from sqlalchemy import Table, func, select
 
 from termbase.pages import PageCount
 from termbase.people import UNNAMED
-from termbase.store import Reader, schema
+from termbase.store import schema
 from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries
+from termbase.store.reading import Reader
 
 __all__ = ["Overview", "is_empty", "is_unnamed", "overview"]
 

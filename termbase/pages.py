@@ -6,8 +6,8 @@ from typing import Annotated
 
 from termbase import fields
 from termbase.fields import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
-from termbase.linepatterns import ParsedLine
 from termbase.linepatterns.grammar import troubles_of
+from termbase.linepatterns.records import ParsedLine
 from termbase.notes import NOTHING_SAID, Said
 
 __all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]

@@ -12,8 +12,9 @@ from sqlalchemy import select
 
 from termbase.entries import Entry
 from termbase.messages import message
-from termbase.store import Reader, schema
-from termbase.technique import Profile
+from termbase.store import schema
+from termbase.store.reading import Reader
+from termbase.technique.profile import Profile
 from termbase.technique.stating import statements_of
 
 __all__ = ["Missing", "References"]

@@ -18,8 +18,9 @@ field left out means that the code is silent on it:
     left = ["belt near side"]
     limits = { years = "1868/1884", wrestlers = "men" }
 
-Techniques, one table each; the fields are those of `termbase.technique.Profile`. `basis` and `ref` say where
-every value of the table comes from; a value of another origin is written out. What is left out is not stated.
+Techniques, one table each; the fields are those of `termbase.technique.profile.Profile`. `basis` and `ref`
+say where every value of the table comes from; a value of another origin is written out. What is left out is
+not stated.
 
     [[technique]]
     id = "c0012"

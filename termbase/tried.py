@@ -8,8 +8,8 @@ from termbase import dates
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput
 from termbase.matrix import verdict_on
-from termbase.rulecodes import RuleCode
-from termbase.store import Reader
+from termbase.rulecodes.clauses import RuleCode
+from termbase.store.reading import Reader
 from termbase.trials import Trial, contradicts
 
 __all__ = ["ORDERS", "Order", "Tried", "narrowed_trials", "ordered_trials", "tried"]

@@ -14,8 +14,10 @@ from typing import Final
 from termbase.codes import worded
 from termbase.codes.lines import Aside, Through, VerdictSaid
 from termbase.entries import Ruling, Topic
-from termbase.judging import ENGLISH, Verdict, VerdictWord, Wording, say
-from termbase.linepatterns import ParsedLine
+from termbase.judging.saying import say
+from termbase.judging.verdict import Verdict, VerdictWord
+from termbase.judging.wording import ENGLISH, Wording
+from termbase.linepatterns.records import ParsedLine
 from termbase.messages import joined, message, unstopped
 from termbase.notes import NOTHING_SAID, Code, Said, own
 from termbase.pages import Line, LineState

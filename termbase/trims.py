@@ -14,15 +14,16 @@ from termbase import tags
 from termbase.acts.drafting import Tongues, pattern_of, tongues
 from termbase.entries import Ruling, Topic
 from termbase.languages import folding
-from termbase.linepatterns import ParsedLine, Sense
-from termbase.lookup import Resemblance, Resembler
+from termbase.linepatterns.records import ParsedLine, Sense
+from termbase.lookup.likeness import Resemblance, Resembler
 from termbase.pages import Line, LineState, Page
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
-from termbase.store import Reader, schema
+from termbase.store import schema
 from termbase.store.batches import rows_in
+from termbase.store.reading import Reader
 from termbase.store.rows import profile_of, word_of
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 from termbase.trimming import Bond, Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
 from termbase.verdicts import judge_cached
 

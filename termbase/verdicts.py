@@ -9,12 +9,14 @@ from functools import lru_cache
 
 from sqlalchemy import select
 
-from termbase.judging import UNKNOWN, Circumstances, Verdict, VerdictWord, judge, judge_many
-from termbase.rulecodes import RuleCode
-from termbase.store import Reader, schema
+from termbase.judging.deciding import judge, judge_many
+from termbase.judging.verdict import UNKNOWN, Circumstances, Verdict, VerdictWord
+from termbase.rulecodes.clauses import RuleCode
+from termbase.store import schema
 from termbase.store.batches import batched
+from termbase.store.reading import Reader
 from termbase.store.rows import profile_of
-from termbase.technique import NamedProfile, Profile
+from termbase.technique.profile import NamedProfile, Profile
 
 __all__ = ["Judgeable", "entries_judged", "judge_cached", "judgeables", "verdict_words"]
 

@@ -11,15 +11,16 @@ from babel.lists import format_list
 from termbase.dates import parse, readable
 from termbase.datewords import ENGLISH as ENGLISH_DATES
 from termbase.datewords import DateWords, date_words
-from termbase.judging import ENGLISH as ENGLISH_VERDICTS
+from termbase.judging.wording import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
 from termbase.messages import Message, Speaker, message, spoken
-from termbase.rulecodes import AnyClause
+from termbase.rulecodes.clauses import AnyClause
 from termbase.rulecodes.sentences import as_sentence, clause_limits, clause_parts
 from termbase.tags import display_name
-from termbase.technique import Profile, describe
 from termbase.technique.phrases import Phrase, phrases_of
+from termbase.technique.profile import Profile
 from termbase.technique.stating import ATTRIBUTES
+from termbase.technique.words import describe
 
 __all__ = ["ENGLISH", "Voice"]
 

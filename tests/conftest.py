@@ -21,10 +21,10 @@ from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 from werkzeug.routing import Rule
 
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 try:
     import psycopg

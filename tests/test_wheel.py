@@ -16,7 +16,7 @@ PACKAGES = ("app", "exports", "termbase", "static")
 SERVED = """
 import re
 from app.web import Settings, create_app
-from termbase.store import Store
+from termbase.store.engine import Store
 
 store = Store.open("demo/wordhold-demo.sqlite")
 browser = create_app(Settings(store)).test_client()

@@ -4,9 +4,9 @@ import random
 from dataclasses import replace
 from pathlib import Path
 
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles
-from termbase.technique import PLACES, Hand, NamedProfile, Said
+from termbase.technique.profile import PLACES, Hand, NamedProfile, Said
 
 __all__ = ["unlike_codes", "unlike_profiles"]
 

@@ -8,19 +8,11 @@ import click
 
 from app.commands.groups import import_, source
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
-from exports.citations import (
-    FORMATS,
-    STYLES,
-    FormatName,
-    PlannedSource,
-    StyleName,
-    plan_sources,
-    read_works,
-    styled,
-    take_in_sources,
-)
+from exports.citations.exchange import FORMATS, FormatName, read_works
+from exports.citations.incoming import PlannedSource, plan_sources, take_in_sources
+from exports.citations.styled import STYLES, StyleName, styled
 from termbase.codes.deeds import Deed
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.sources import Source
 
 __all__: list[str] = []

@@ -11,11 +11,11 @@ from app.web.settings import Settings
 from exports.glossary.print.publishing import publish_pdf
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.errors import BadInput
 from termbase.proofing import proof
-from termbase.store import Store
+from termbase.store.engine import Store
 
 __all__ = ["demo"]
 

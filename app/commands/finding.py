@@ -6,16 +6,17 @@ from typing import Annotated, ParamSpec, TypedDict, TypeVar
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
-from termbase import lookup, tags
+from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
-from termbase.lookup import Hit, How
+from termbase.lookup import finding
+from termbase.lookup.hits import Hit, How
 from termbase.narrowing import Conditions, ids_within
-from termbase.store import Reader
 from termbase.store.keys import reindex as make_keys
 from termbase.store.keys import stale_languages
 from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of
+from termbase.store.reading import Reader
 
 __all__ = ["find", "reindex"]
 
@@ -73,7 +74,7 @@ def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **
         _warn_of_stale_keys(reader)
         within = ids_within(reader, wanted)
         if text:
-            hits = lookup.find(reader, printable(text), language=language, limit=limit, within=within)
+            hits = finding.find(reader, printable(text), language=language, limit=limit, within=within)
         else:
             hits = _heads_of(reader, within or frozenset(), language, limit)
         rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits])}

@@ -20,7 +20,9 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.reports import ReadReport
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
-from termbase.incoming import Choice, Plan, State, Taken, plan, take_in
+from termbase.incoming.pieces import Choice, State
+from termbase.incoming.planning import Plan, plan
+from termbase.incoming.taking import Taken, take_in
 
 __all__: list[str] = []
 

@@ -13,8 +13,8 @@ from termbase.acts.rules import code_named
 from termbase.articles import Article, Judged, Library
 from termbase.bouts import FOOTWEAR, read_bout
 from termbase.entries import Ruling
-from termbase.judging import UNKNOWN, Change, Circumstances, smallest_change
-from termbase.judging.verdict import Verdict
+from termbase.judging.changes import smallest_change
+from termbase.judging.verdict import UNKNOWN, Change, Circumstances, Verdict
 from termbase.matrix import verdict_on
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of

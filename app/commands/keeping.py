@@ -16,12 +16,12 @@ from app.commands.setting import (
     today,
 )
 from app.deeds import in_every_language
-from exports import backup as backups
+from exports.backup import reading, writing
 from exports.backup.manifest import BackupReport
 from termbase.acts.repairing import Repairs
 from termbase.acts.repairing import repair as repair_termbase
-from termbase.store import Store
 from termbase.store.digest import KindDigest, digest_of
+from termbase.store.engine import Store
 
 __all__ = ["backup", "digest", "repair", "restore"]
 
@@ -60,7 +60,7 @@ def backup(file: Path, as_json: bool, db: str) -> None:
     Example: wordhold backup strap-2026-03-01.zip --db strap.sqlite
     """
     with opened(db) as store, store.read() as reader, progress("records") as seen:
-        report = backups.write_backup(reader, file, made_on=today(), on_progress=seen)
+        report = writing.write_backup(reader, file, made_on=today(), on_progress=seen)
     if as_json:
         print_json("backup", **BackupDocument(file=str(file), report=report))
         return
@@ -79,7 +79,7 @@ def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
     Example: wordhold restore strap-2026-03-01.zip --db restored.sqlite
     """
     with progress("records") as seen:
-        report = backups.restore(file, place, as_it_was=as_it_was, on_progress=seen)
+        report = reading.restore(file, place, as_it_was=as_it_was, on_progress=seen)
     if as_json:
         print_json("restore", **RestoreDocument(db=place, report=report))
         return

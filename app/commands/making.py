@@ -11,7 +11,7 @@ from termbase.codes.deeds import Deed
 from termbase.intake import take_termbase
 from termbase.loading import late
 from termbase.people import UNNAMED, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 if TYPE_CHECKING:
     from app import deeds

@@ -11,7 +11,7 @@ from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.merging import Merging, Question
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__ = ["merge", "part"]
 

@@ -15,15 +15,15 @@ from app.commands.setting import (
     progress,
 )
 from app.commands.trimming import trim
-from termbase import lookup
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import by_label
 from termbase.codes import worded
 from termbase.codes.deeds import Deed
+from termbase.lookup import likeness
 from termbase.pages import Line, LineState, Page
 from termbase.pictures import read_picture
-from termbase.store import Reader
+from termbase.store.reading import Reader
 from termbase.transcripts import Encoding, read_transcript
 
 __all__ = ["page"]
@@ -146,7 +146,7 @@ def accept(
     with opened(db) as store, progress("lines") as seen, store.act(by, what) as act:
         open_lines = [x for x in lines_of(act, page_id) if x.state in LEFT]
         report = accept_all_clear(
-            act, open_lines, lookup.Resembler(act), also_alike=also_alike, on_progress=seen
+            act, open_lines, likeness.Resembler(act), also_alike=also_alike, on_progress=seen
         )
     if as_json:
         left = [LeftLine(line=line.id, text=line.text, why=why) for line, why in report.left]

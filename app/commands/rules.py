@@ -10,7 +10,8 @@ from termbase.acts.techniques import import_profiles
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.matrix import techniques
-from termbase.rulecodes import RuleCode, contradictions
+from termbase.rulecodes.clauses import RuleCode
+from termbase.rulecodes.consistency import contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
 from termbase.tomlfiles import toml_text
 

@@ -21,7 +21,7 @@ from termbase.linepatterns.records import Printed
 from termbase.loading import late
 from termbase.messages import plain
 from termbase.notes import Said
-from termbase.store import Store
+from termbase.store.engine import Store
 
 if TYPE_CHECKING:
     import tqdm

@@ -6,10 +6,10 @@ import click
 
 from termbase.articles import Article, Library
 from termbase.errors import BadInput
-from termbase.lookup import entry_called
+from termbase.lookup.calling import entry_called
 from termbase.messages import message
 from termbase.proofing import Finding
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__ = ["ProofDocument", "article_of", "two_entries"]
 

@@ -15,24 +15,17 @@ from app.commands.setting import (
     person_option,
     print_json,
 )
-from exports.tables import (
-    Sheet,
-    TablePlan,
-    guess,
-    plan_table,
-    read_csv,
-    read_xlsx,
-    remapped,
-    take_in_table,
-)
 from exports.tables.detecting import ENCODINGS
 from exports.tables.fields import table_fields
+from exports.tables.mapping import guess, remapped
+from exports.tables.planning import TablePlan, plan_table, take_in_table
 from exports.tables.quoting import PlannedSlip
+from exports.tables.sheets import Sheet, read_csv, read_xlsx
 from termbase.codes.deeds import Deed
 from termbase.differences import Difference
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.sources import Slip
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__: list[str] = []
 

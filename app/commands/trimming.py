@@ -19,7 +19,7 @@ from termbase.acts.trimming import TrimReport, set_aside_what_goes
 from termbase.codes.deeds import Deed
 from termbase.pages import LineState, Page, page_order
 from termbase.sources import Source
-from termbase.store import Reader
+from termbase.store.reading import Reader
 from termbase.trimming import Bond, JudgedSense, Lot, Trimmed, finds_out, sense_said, standing_said
 from termbase.trims import Trim
 from termbase.trims import trim as judge_lines

@@ -12,13 +12,13 @@ from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from termbase.acts.people import save_person, save_termbase
 from termbase.codes.deeds import Deed
-from termbase.demo import load
 from termbase.demo.filling import fill_empty
+from termbase.demo.loading import load
 from termbase.errors import BadInput, Problems
 from termbase.messages import message
 from termbase.overview import is_empty, is_unnamed, overview
 from termbase.people import UNNAMED, Person, Role, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 __all__ = ["FORM", "blueprint"]
 

@@ -17,8 +17,11 @@ from app.web.addresses import whole_number
 from app.web.settings import Settings
 from termbase.notes import Said
 from termbase.people import Person, Termbase
-from termbase.store import Act, ActRecord, Reader, Store
+from termbase.store.actrows import ActRecord
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
 from termbase.store.remembering import remembered, state_of_record
+from termbase.store.writing import Act
 
 __all__ = [
     "DONE_COOKIE", "DRAFT_FIELD", "PERSON_COOKIE", "act", "current_person", "done", "init_app", "known",

@@ -21,8 +21,8 @@ from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
 from termbase.plaindata import from_json, to_json
 from termbase.proofing import CHECKS, Finding, proof
-from termbase.store import Reader
 from termbase.store.listing import EntryFilter, count_entries
+from termbase.store.reading import Reader
 
 __all__ = ["LARGE", "Checked", "Narrowed", "check", "init_app", "keep", "known"]
 

@@ -11,7 +11,8 @@ from termbase.acts import history
 from termbase.codes.deeds import brought_back
 from termbase.differences import Difference, differences
 from termbase.errors import NotFound
-from termbase.store import ActRecord, ChangeRecord
+from termbase.store.actrows import ActRecord
+from termbase.store.reading import ChangeRecord
 from termbase.store.rows import KINDS
 
 __all__ = ["blueprint"]

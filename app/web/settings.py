@@ -3,7 +3,7 @@
 import os
 from dataclasses import dataclass, field
 
-from termbase.store import Store
+from termbase.store.engine import Store
 
 __all__ = ["LOCAL_HOSTS", "Settings"]
 

@@ -15,19 +15,20 @@ from app.web.entries.vocabulary import attribute_words
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.wording import profile_words, verdict_wording
-from exports.figures import Words, draw_technique
+from exports.figures.technique import Words, draw_technique
 from termbase.acts.techniques import borrowed, save_technique
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
-from termbase.judging import Verdict, say
+from termbase.judging.saying import say
+from termbase.judging.verdict import Verdict
 from termbase.matrix import verdict_on
 from termbase.mechanics import check_mechanics
-from termbase.rulecodes import RuleCode
-from termbase.store import Reader
+from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
-from termbase.technique import PRESSURES, Profile
+from termbase.store.reading import Reader
+from termbase.technique.profile import PRESSURES, Profile
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, Statement, profile_of, statements_of
 from termbase.trials import Trial
 

@@ -22,7 +22,7 @@ from termbase.lookup.hits import noted
 from termbase.messages import Message
 from termbase.people import CAUTIONS
 from termbase.sources import locator
-from termbase.store import ActRecord
+from termbase.store.actrows import ActRecord
 
 __all__ = ["SECTIONS", "Section", "init_app"]
 

@@ -20,14 +20,14 @@ from termbase.entries import Entry, heads
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.fields import Block, Date, fields_of
 from termbase.languages.alphabets import sort_key
-from termbase.lookup import entry_called
+from termbase.lookup.calling import entry_called
 from termbase.matrix import verdict_on
 from termbase.messages import message
 from termbase.people import Image
 from termbase.photographs import read_photograph
 from termbase.plaindates import is_after, read_plain_date
-from termbase.rulecodes import RuleCode
-from termbase.store import Reader
+from termbase.rulecodes.clauses import RuleCode
+from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 from termbase.trials import Outcome, Trial
 from termbase.tried import ORDERS, Order, Tried, narrowed_trials, ordered_trials, tried

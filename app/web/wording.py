@@ -4,8 +4,8 @@ from app.catalogues import voice_of
 from app.web.language import interface_language
 from termbase.datewords import DateWords
 from termbase.judging.wording import Wording
-from termbase.rulecodes import AnyClause
-from termbase.technique import Profile
+from termbase.rulecodes.clauses import AnyClause
+from termbase.technique.profile import Profile
 
 __all__ = ["clause_words", "date_words", "profile_words", "verdict_wording"]
 

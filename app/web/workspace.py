@@ -26,7 +26,7 @@ from app.web.settings import Settings
 from termbase import dates
 from termbase.errors import NotFound, WordholdError
 from termbase.messages import message
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.store.workfiles import WorkFiles, folder_for
 from termbase.store.workrows import FileRow, JobRow, WorkRows, put_file, put_job, stamp
 

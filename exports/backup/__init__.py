@@ -3,9 +3,3 @@
 The zip can be read without this program: records and history are JSON lines, pictures are files, sources are
 also included as CSL-JSON, and the manifest lists every member with its size and SHA-256.
 """
-
-from exports.backup.manifest import BackupReport
-from exports.backup.reading import restore
-from exports.backup.writing import write_backup
-
-__all__ = ["BackupReport", "restore", "write_backup"]

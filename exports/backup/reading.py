@@ -36,9 +36,9 @@ from termbase.errors import BadInput
 from termbase.messages import joined, message
 from termbase.notes import Said
 from termbase.people import Image
-from termbase.store import ActRecord, Store
+from termbase.store.actrows import ActRecord
 from termbase.store.copying import Change, Refill
-from termbase.store.engine import known_tables
+from termbase.store.engine import Store, known_tables
 from termbase.store.oldtexts.acts import act_kept
 from termbase.store.oldtexts.states import Texts
 from termbase.store.rows import KINDS

@@ -32,9 +32,9 @@ from exports.tbx.writer import render
 from termbase.articles import Library
 from termbase.people import Image
 from termbase.sources import Source
-from termbase.store import Reader
 from termbase.store.copying import acts_of, changes_of, counters_of, records_of, size_of
 from termbase.store.engine import tables_version
+from termbase.store.reading import Reader
 from termbase.store.whole import records
 
 __all__ = ["write_backup", "write_record"]

@@ -8,13 +8,13 @@ from exports.citations.works import Work, names_in, year_in
 from termbase.acts.sources import save_source
 from termbase.differences import Difference, differences
 from termbase.errors import BadInput
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.intake import take_source
 from termbase.messages import joined, message
 from termbase.rulefiles import BadRows
 from termbase.sources import Source, SourceKind
-from termbase.store import Act, Reader
-from termbase.store.reading import as_json
+from termbase.store.reading import Reader, as_json
+from termbase.store.writing import Act
 
 __all__ = ["PlannedSource", "plan_sources", "take_in_sources"]
 

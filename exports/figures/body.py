@@ -8,7 +8,7 @@ by eye, no source).
 from typing import Final
 
 from exports.figures.canvas import GROUND, INK, Canvas, Frame, Point, between
-from termbase.technique import Contact, Place
+from termbase.technique.profile import Contact, Place
 
 __all__ = [
     "HIPS", "SIDES", "arm_of", "draw_arm", "draw_belt", "draw_foot", "draw_leg", "draw_trunk", "hip_joint",

@@ -6,7 +6,7 @@ from exports.figures.body import ankle
 from exports.figures.canvas import INK, Canvas, Frame, Point, along
 from exports.figures.hands import draw_strike, draw_up
 from exports.figures.scene import COMPASS, Scene
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 
 __all__ = ["draw_fall", "draw_off_balance", "fall_frame", "strike_fall"]
 

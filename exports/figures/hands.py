@@ -5,8 +5,8 @@ from typing import Final
 from exports.figures.body import SIDES, draw_arm, place_of, shoulder
 from exports.figures.canvas import GROUND, INK, Canvas, Frame, Point, along, apart, between, numbers
 from exports.figures.scene import Scene, value_of
-from termbase.judging import GripChange
-from termbase.technique import Hand, Place
+from termbase.judging.verdict import GripChange
+from termbase.technique.profile import Hand, Place
 
 __all__ = ["HAND_SIZE", "STRUCK", "draw_hands", "draw_strike"]
 

@@ -6,7 +6,7 @@ from exports.figures.body import draw_foot, draw_leg, hip_joint, touched
 from exports.figures.canvas import GROUND, INK, Canvas, Frame, Point, along, angle, apart, between, numbers
 from exports.figures.hands import draw_up
 from exports.figures.scene import Scene, value_of
-from termbase.technique import Contact, Profile
+from termbase.technique.profile import Contact, Profile
 
 __all__ = ["draw_carried", "draw_standing", "draw_working"]
 

@@ -5,7 +5,7 @@ from typing import Final
 
 from exports.figures.body import SIDES, hip_joint, leg_point, touched
 from exports.figures.canvas import Frame, Point, apart
-from termbase.technique import Direction, Profile
+from termbase.technique.profile import Direction, Profile
 
 __all__ = ["COMPASS", "UNIT", "Scene", "scene_of", "value_of"]
 

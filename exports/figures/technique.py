@@ -18,8 +18,10 @@ from exports.figures.falls import draw_fall, draw_off_balance, draw_support, str
 from exports.figures.hands import draw_hands, draw_strike
 from exports.figures.legs import draw_carried, draw_standing, draw_working
 from exports.figures.scene import COMPASS, Scene, scene_of, value_of
-from termbase.judging import Verdict, say
-from termbase.technique import Profile, describe
+from termbase.judging.saying import say
+from termbase.judging.verdict import Verdict
+from termbase.technique.profile import Profile
+from termbase.technique.words import describe
 
 __all__ = ["Words", "draw_technique"]
 

@@ -15,7 +15,7 @@ from termbase import articles as record
 from termbase.messages import message
 from termbase.people import Image
 from termbase.photographs import scaled as scaled_to
-from termbase.store import Reader
+from termbase.store.reading import Reader
 from termbase.voice import Voice
 
 __all__ = ["LONGEST", "picture_files", "pictures_of", "scaled"]

@@ -24,7 +24,7 @@ from termbase.articles import Article, Library
 from termbase.entries import Entry, RelationKind, Status, Term, heads
 from termbase.foreignnotes import only_accepted
 from termbase.sources import Slip, locator
-from termbase.technique import describe
+from termbase.technique.words import describe
 
 __all__ = ["concept_triples"]
 

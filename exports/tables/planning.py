@@ -24,12 +24,12 @@ from termbase.differences import Difference, differences
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput, ToldAt
 from termbase.fields import field_of
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.intake import take_entry
 from termbase.messages import joined, message
 from termbase.rulefiles import BadRows
-from termbase.store import Act, Reader
-from termbase.store.reading import as_json
+from termbase.store.reading import Reader, as_json
+from termbase.store.writing import Act
 
 __all__ = ["PlannedEntry", "TablePlan", "plan_table", "take_in_table"]
 

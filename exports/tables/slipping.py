@@ -9,7 +9,9 @@ from exports.tables.quoting import PlannedSlip, made_source
 from termbase import tags
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Term
-from termbase.store import Act, Reader, schema
+from termbase.store import schema
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 __all__ = ["add_slip", "known_sources", "new_slips"]
 

@@ -14,7 +14,7 @@ from exports.tbx.wording import statements
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Signature
 from termbase.foreignnotes import ForeignNote
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 
 __all__ = ["OwnElements"]
 

@@ -23,7 +23,7 @@ from termbase.messages import message
 from termbase.notes import NOTHING_SAID
 from termbase.notes import Said as Reason
 from termbase.sources import Slip
-from termbase.technique import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Said
 
 __all__ = [
     "NAME", "NOTE", "date_problem", "not_in_list", "plain_value", "read_note", "read_part", "read_profile",

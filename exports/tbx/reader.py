@@ -22,12 +22,13 @@ from exports.tbx.opening import Frame, Head, open_tbx, pieces
 from exports.tbx.ours import OwnFile
 from exports.tbx.pointers import check_pointers, checked_pieces
 from exports.tbx.reports import ReadReport, Unread
-from exports.tbx.standard import Breaches, StandardCheck
+from exports.tbx.standard.breaches import Breaches
+from exports.tbx.standard.checking import StandardCheck
 from exports.tbx.validating import NotValid, check_file
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Origin
 from termbase.errors import BadInput
-from termbase.incoming import IncomingEntry, IncomingRecord
+from termbase.incoming.pieces import IncomingEntry, IncomingRecord
 from termbase.messages import joined, message
 from termbase.sources import Slip
 
@@ -67,7 +68,7 @@ def read_tbx(
 
 
 class TbxFile:
-    """A file that can be imported (see `termbase.incoming.IncomingFile`).
+    """A file that can be imported (see `termbase.incoming.pieces.IncomingFile`).
 
     Args:
         path: the file.
@@ -94,10 +95,10 @@ class TbxFile:
         return not self.whole
 
     def check_ready(self) -> None:
-        """See `termbase.incoming.IncomingFile`; a TBX file can always be imported."""
+        """See `termbase.incoming.pieces.IncomingFile`; a TBX file can always be imported."""
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """See `termbase.incoming.IncomingFile`."""
+        """See `termbase.incoming.pieces.IncomingFile`."""
         self._begin_anew()
         if self.strict and self.whole:
             self._check_strictly()
@@ -121,7 +122,7 @@ class TbxFile:
             yield from self._pieces.background(self._left_out)
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
-        """See `termbase.incoming.IncomingFile`."""
+        """See `termbase.incoming.pieces.IncomingFile`."""
         self._begin_count()
         rest: list[IncomingRecord] = []
         for number, element in enumerate(pieces(self.path, self.head), 1):
@@ -141,11 +142,11 @@ class TbxFile:
             check_pointers(self._pieces.images, self.path, self.head, self.ids)
 
     def highest(self, letter: str) -> int:
-        """See `termbase.incoming.IncomingFile`."""
+        """See `termbase.incoming.pieces.IncomingFile`."""
         return self.ids.highest(letter)
 
     def has_entry(self, file_id: str) -> bool:
-        """See `termbase.incoming.IncomingFile`."""
+        """See `termbase.incoming.pieces.IncomingFile`."""
         if isinstance(self._pieces, ForeignFile):
             return self._pieces.has_entry(file_id)
         return xml_id("entry", file_id) in self.ids

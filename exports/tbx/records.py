@@ -23,7 +23,7 @@ from termbase.fields import Count, Data, Field, Flag, Items, Lines, Members, Nes
 from termbase.pages import Line, Page
 from termbase.people import Image, Person
 from termbase.redirects import Redirect
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store.whole import records
 from termbase.trials import Trial

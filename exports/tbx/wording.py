@@ -10,9 +10,11 @@ from termbase.articles import Judged, Library
 from termbase.entries import Analogue, Figure, Ruling
 from termbase.evidence import Evidence
 from termbase.fields import Reference, fields_of
-from termbase.judging import GripChange, Missing, Reason, Verdict, say
-from termbase.rulecodes import RuleCode
-from termbase.technique import Profile, Said, describe
+from termbase.judging.saying import say
+from termbase.judging.verdict import GripChange, Missing, Reason, Verdict
+from termbase.rulecodes.clauses import RuleCode
+from termbase.technique.profile import Profile, Said
+from termbase.technique.words import describe
 from termbase.trials import Trial
 
 __all__ = ["Wording", "statements"]

@@ -12,7 +12,7 @@ from termbase.linepatterns.grammar import troubles_of
 from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
-from termbase.store import Act
+from termbase.store.writing import Act
 
 __all__ = ["AcceptReport", "Likeness", "accept_all_clear"]
 

@@ -10,15 +10,17 @@ from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, 
 from termbase.errors import BadInput
 from termbase.fields import Path
 from termbase.languages import folding
-from termbase.linepatterns import Equivalent, LinePattern, ParsedLine, Sense, in_languages, read_pattern
+from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.grammar import outside_lists
 from termbase.linepatterns.partpaths import HEADWORD, equivalent_path
-from termbase.linepatterns.records import PrintedWhy
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.records import Equivalent, ParsedLine, PrintedWhy, Sense
+from termbase.linepatterns.settings import read_pattern
 from termbase.messages import message
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.sources import Source
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__ = [
     "Tongues", "drafts", "fitted", "names_as_printed", "pattern_of", "said_languages", "tongues",

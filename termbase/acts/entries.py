@@ -25,7 +25,8 @@ from termbase.notes import own
 from termbase.pages import Line
 from termbase.redirects import Redirect
 from termbase.sources import Slip
-from termbase.store import Act, schema
+from termbase.store import schema
+from termbase.store.writing import Act
 from termbase.trials import Trial
 
 __all__ = [

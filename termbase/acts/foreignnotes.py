@@ -8,7 +8,7 @@ from termbase.entries import Entry
 from termbase.errors import Conflict, NotFound
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import message
-from termbase.store import Act
+from termbase.store.writing import Act
 
 __all__ = ["accept", "delete", "withdraw"]
 

@@ -9,8 +9,10 @@ from termbase.acts.entries import unsort
 from termbase.entries import Entry
 from termbase.errors import Conflict, InUse, NotFound
 from termbase.messages import message
-from termbase.store import Act, ChangeRecord, Reader, schema
+from termbase.store import schema
+from termbase.store.reading import ChangeRecord, Reader
 from termbase.store.rows import KINDS, Kept, revised
+from termbase.store.writing import Act
 
 __all__ = ["bring_back", "making_act", "state_of", "undo"]
 

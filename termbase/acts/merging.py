@@ -14,7 +14,9 @@ from termbase.messages import message
 from termbase.pages import Line
 from termbase.redirects import FoldedName, PointedAt, Redirect
 from termbase.sources import Slip
-from termbase.store import Act, Reader, schema
+from termbase.store import schema
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 from termbase.trials import Trial
 
 __all__ = ["Moving", "merge", "merged_into", "moving", "part", "preview"]

@@ -21,12 +21,15 @@ from termbase.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse, ToldAt
 from termbase.intake import take_verbatim
 from termbase.limits import check_length
-from termbase.linepatterns import LinePattern, ParsedLine, parse_page
+from termbase.linepatterns.parsing import parse_page
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.records import ParsedLine
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID, Said, own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
-from termbase.store import Act, schema
+from termbase.store import schema
+from termbase.store.writing import Act
 
 __all__ = [
     "Tongues", "add_page", "attach", "change_page", "correct", "drafts", "make", "pattern_of", "refit",

@@ -6,7 +6,7 @@ from termbase.errors import BadInput
 from termbase.intake import take_person, take_termbase
 from termbase.messages import message
 from termbase.people import Person, Termbase
-from termbase.store import Act
+from termbase.store.writing import Act
 
 __all__ = ["remove_person", "save_person", "save_termbase"]
 

@@ -6,7 +6,8 @@ from termbase.acts.drafting import Tongues, names_as_printed, pattern_of, tongue
 from termbase.entries import Entry, Term
 from termbase.pages import Line, Page
 from termbase.sources import Slip, SlipKind, Source
-from termbase.store import Act, Reader
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 __all__ = ["own_slips", "quote", "setting", "unquote"]
 

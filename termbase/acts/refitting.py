@@ -5,11 +5,15 @@ from dataclasses import dataclass, replace
 
 from termbase.acts.drafting import pattern_of
 from termbase.errors import InUse
-from termbase.linepatterns import CutLine, LinePattern, ParsedLine, cut, parse, parse_page
+from termbase.linepatterns.cutting import cut
+from termbase.linepatterns.parsing import parse, parse_page
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.records import CutLine, ParsedLine
 from termbase.messages import message
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
-from termbase.store import Act, Reader
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 __all__ = ["Refitting", "WholeRefitting", "line_from", "refit", "refitted", "refitted_pages", "reread"]
 

@@ -12,7 +12,8 @@ from termbase.errors import InUse
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID
 from termbase.pages import Line, LineState
-from termbase.store import Act, Reader
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 __all__ = ["brought", "reopen"]
 

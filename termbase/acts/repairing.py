@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from termbase.acts.history import bring_back
 from termbase.codes.deeds import brought_back
 from termbase.people import Termbase
-from termbase.store import ActRecord, Reader, Store
+from termbase.store.actrows import ActRecord
+from termbase.store.engine import Store
 from termbase.store.integrity import Damage, damage_of, write_again
+from termbase.store.reading import Reader
 
 __all__ = ["Repairs", "repair"]
 

@@ -13,9 +13,12 @@ from termbase.cleaning import cleaned, line
 from termbase.errors import BadInput, InUse, NotFound, Problems, ToldAt
 from termbase.fields import Path, path_words
 from termbase.messages import message, message_of_number
-from termbase.rulecodes import RuleCode, years_of
+from termbase.rulecodes.clauses import RuleCode
+from termbase.rulecodes.limits import years_of
 from termbase.rulefiles import BadRows
-from termbase.store import Act, Reader, schema
+from termbase.store import schema
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 __all__ = [
     "Collisions",

@@ -14,9 +14,11 @@ from termbase.intake import take_slip, take_source
 from termbase.linepatterns.settings import read_pattern
 from termbase.messages import joined, message, message_of_number
 from termbase.pages import Page
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source
-from termbase.store import Act, Reader, schema
+from termbase.store import schema
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 __all__ = [
     "by_label", "join_slips", "part_slips", "remove_slip", "remove_source", "save_slip", "save_source",

@@ -11,8 +11,9 @@ from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.references import References
 from termbase.rulefiles import BadRows
-from termbase.store import Act, Reader
-from termbase.technique import NamedProfile, Profile
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
+from termbase.technique.profile import NamedProfile, Profile
 from termbase.technique.stating import profile_of, statements_of
 
 __all__ = ["borrowed", "import_profiles", "save_technique"]

@@ -6,8 +6,8 @@ from termbase.entries import Entry
 from termbase.errors import Ambiguous, BadInput, Problems
 from termbase.intake import take_trial
 from termbase.messages import message
-from termbase.rulecodes import RuleCode
-from termbase.store import Act
+from termbase.rulecodes.clauses import RuleCode
+from termbase.store.writing import Act
 from termbase.trials import Outcome, Trial, initials_for, names_in_full
 
 __all__ = ["remove", "save"]

@@ -9,9 +9,9 @@ from termbase.entries import Entry
 from termbase.errors import Conflict
 from termbase.messages import message
 from termbase.pages import Line, LineState, Page
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
-from termbase.store import Act
+from termbase.store.writing import Act
 from termbase.trimming import Lot, Trimmed, verdict_words, why_it_goes, why_sense_goes
 from termbase.trims import trim
 

@@ -9,8 +9,3 @@ techniques.toml, trials.toml; entries/*.toml by topic; slips/*.toml; reports/*.t
 each page of the word-list its text, its picture and what has become of its lines, in pages/.
 Deliberate flaws, for the proof to find, are marked there with a comment `FLAW`.
 """
-
-from termbase.demo.loading import load
-from termbase.demo.records import Demo, Report
-
-__all__ = ["Demo", "Report", "load"]

@@ -10,8 +10,9 @@ from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.overview import is_unnamed
 from termbase.people import Person
-from termbase.store import Act, Store
+from termbase.store.engine import Store
 from termbase.store.rows import Kept
+from termbase.store.writing import Act
 
 __all__ = ["fill", "fill_empty"]
 

@@ -21,10 +21,10 @@ from termbase.entries import Entry, Figure
 from termbase.errors import BadInput, ToldAt
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles
 from termbase.sources import Slip, Source, SourceKind
-from termbase.technique import Profile, Said
+from termbase.technique.profile import Profile, Said
 
 __all__ = ["load"]
 

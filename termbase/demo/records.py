@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from termbase.entries import Entry
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
 

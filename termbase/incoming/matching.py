@@ -19,10 +19,11 @@ from termbase.incoming.pointing import LATE, Late, Pointer
 from termbase.pages import Line, Page
 from termbase.people import Person
 from termbase.redirects import Redirect
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source
-from termbase.store import Reader, schema
+from termbase.store import schema
 from termbase.store.batches import rows_in
+from termbase.store.reading import Reader
 from termbase.store.rows import KINDS, kind_of
 from termbase.store.writing import PREFIX
 from termbase.trials import Trial

@@ -13,8 +13,7 @@ from termbase.incoming.pointing import Late
 from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
 from termbase.messages import message
 from termbase.people import Image
-from termbase.store import Reader
-from termbase.store.reading import as_json
+from termbase.store.reading import Reader, as_json
 
 __all__ = ["MOST_TOLD", "Plan", "Planned", "plan"]
 

@@ -21,7 +21,7 @@ from termbase.messages import joined, message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store.batches import BATCH
 from termbase.store.rows import kind_of

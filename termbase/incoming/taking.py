@@ -14,10 +14,9 @@ from termbase.incoming.pointing import Late, Pointer, pointed
 from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
 from termbase.people import Image
 from termbase.sources import Slip
-from termbase.store import Act
 from termbase.store.batches import BATCH, batched
 from termbase.store.bulk import collector_at_rest, indexes_last
-from termbase.store.writing import PREFIX
+from termbase.store.writing import PREFIX, Act
 
 __all__ = ["Taken", "take_in"]
 

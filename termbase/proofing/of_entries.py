@@ -6,7 +6,7 @@ from termbase.codes import worded
 from termbase.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
-from termbase.lookup import Resemblance, Resembler, Strength
+from termbase.lookup.likeness import Resemblance, Resembler, Strength
 from termbase.mechanics import check_mechanics
 from termbase.messages import joined, message
 from termbase.proofing.findings import ArticleCheck, Faults, called, quoted

@@ -21,10 +21,10 @@ from termbase.notes import NOTHING_SAID, Said
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source
 from termbase.store import schema
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 from termbase.trials import Trial
 
 __all__ = [

@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 
 from app.web import Settings, create_app
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 def fixed_clock() -> datetime:

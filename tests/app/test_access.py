@@ -13,7 +13,7 @@ from werkzeug.test import TestResponse
 from app.accesskey import is_key, is_token, key_from, new_token
 from app.web import Settings, access, create_app
 from termbase.errors import BadInput
-from termbase.store import Store
+from termbase.store.engine import Store
 
 KEY = "wood-fair-turf-hill-1868"
 

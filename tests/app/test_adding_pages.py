@@ -6,10 +6,10 @@ import pytest
 from flask.testing import FlaskClient
 from lxml.html import HtmlElement, fromstring
 
-from termbase.linepatterns import read_pattern
+from termbase.linepatterns.settings import read_pattern
 from termbase.people import Termbase
 from termbase.sources import Source
-from termbase.store import Store
+from termbase.store.engine import Store
 
 COLUMNS = """Belt, s.        gwregys, m.
 Back-heel, s.   bachiad sawdl, m.

@@ -7,12 +7,12 @@ import pytest
 from flask.testing import FlaskClient
 
 from termbase.acts import entries
-from termbase.demo import load
 from termbase.demo.filling import fill_empty
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput
 from termbase.people import UNNAMED, Person, Role, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 @pytest.fixture

@@ -1,7 +1,7 @@
 """The picture by which a profile is entered has every place and part."""
 
 from app.web import bodymap
-from termbase.technique import CONTACTS, PLACES
+from termbase.technique.profile import CONTACTS, PLACES
 
 
 def test_every_place_for_a_hand_is_on_the_picture_exactly_once() -> None:

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.catalogues import LANGUAGES, voice_of
-from termbase.judging import judge
-from termbase.rulecodes import GroundRule, KeepRule, LegRule, RuleCode, StartHold
+from termbase.judging.deciding import judge
+from termbase.rulecodes.clauses import GroundRule, KeepRule, LegRule, RuleCode, StartHold
 from termbase.rulefiles import read_codes
-from termbase.technique import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Said
 from tests.termbase.strategies_judging import clauses
 
 OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")

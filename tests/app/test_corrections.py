@@ -9,12 +9,14 @@ from lxml.html import fromstring
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
 from termbase.entries import Entry, Term
-from termbase.linepatterns import STOCK, in_languages, write_pattern
+from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.partpaths import HEADWORD
 from termbase.linepatterns.pattern import Abbreviation, Labels
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 LABELS = Labels(
     part_of_speech=(Abbreviation("s.", "noun"), Abbreviation("part.", "participle")),

@@ -19,7 +19,7 @@ from termbase.entries import Entry, Origin, Term
 from termbase.errors import Damaged
 from termbase.messages import message, message_of_number
 from termbase.notes import Said
-from termbase.store import Store
+from termbase.store.engine import Store
 
 LANDED = Path(__file__).parents[1] / "termbase" / "store" / "landed"
 TEMPLATES: dict[str, list[str]] = json.loads((LANDED / "templates.json").read_text("utf-8"))

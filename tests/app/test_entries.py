@@ -19,11 +19,10 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.people import CAUTIONS, Image
 from termbase.removals import departed_entries
-from termbase.rulecodes import RuleCode
-from termbase.rulecodes.clauses import LegRule
+from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Certainty, Slip, Source, SourceKind
-from termbase.store import Store
-from termbase.technique import Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.technique.profile import Hand, Profile, Said
 
 CODE = RuleCode(
     "", "Fair rules (1868)", clauses=(LegRule(id="F1", stance="barred", uses=("kick",), sources=("s1",)),)

@@ -18,7 +18,7 @@ from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import Conflict
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TBX = """<?xml version="1.0" encoding="UTF-8"?>
 <tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Core" style="dca" xml:lang="en">

@@ -12,7 +12,7 @@ from werkzeug.test import TestResponse
 
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry, Origin, Status, Term
-from termbase.store import Store
+from termbase.store.engine import Store
 
 CSV = "English,Welsh,Remark,topic\nbelt,gwregys,x,stance\nback heel,sawdl ôl,y,trip\n"
 DEFAULTS = {"default-origin": "word-list", "default-language": "", "default-topic": ""}

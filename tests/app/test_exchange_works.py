@@ -9,7 +9,7 @@ from werkzeug.test import TestResponse
 
 from termbase.acts.sources import save_source
 from termbase.sources import Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 BIB = """@book{penry,
   shorthand = {Penry 1871},

@@ -12,7 +12,8 @@ from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Origin, Term
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store, schema
+from termbase.store import schema
+from termbase.store.engine import Store
 
 
 @pytest.fixture(autouse=True)

@@ -10,7 +10,7 @@ from PIL import Image as Pictures
 
 from termbase.entries import Entry
 from termbase.sources import Source
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.trials import Trial
 
 SUMMARY = '//div[contains(@class, "error-summary")]'

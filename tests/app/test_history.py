@@ -7,7 +7,7 @@ from flask.testing import FlaskClient
 
 from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term, Topic
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 @pytest.fixture

@@ -17,8 +17,7 @@ from app.web.translations.extracting import catalogue, messages, untranslated
 from app.web.wording import clause_words, date_words, profile_words, verdict_wording
 from termbase import dates, tags
 from termbase.rulecodes.clauses import FallRule, GripRule
-from termbase.technique import Profile
-from termbase.technique.profile import Hand, Said
+from termbase.technique.profile import Hand, Profile, Said
 
 TRANSLATED = tuple(tag for tag in LANGUAGES if tag != "en")
 CATEGORIES = {

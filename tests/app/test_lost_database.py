@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 from sqlalchemy import event
 
 from app.web import Settings, create_app
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TYPED = {"version": "1", "title": "Words of the Vale", "rights": "All rights with Siân Ŵyn",
          "vernaculars": "cy", "working_language": "en"}  # fmt: skip

@@ -20,7 +20,7 @@ from exports.outputs import OUTPUTS, SELECTION, Output
 from termbase.articles import Library
 from termbase.errors import BadInput
 from termbase.sources import Source
-from termbase.store import Store
+from termbase.store.engine import Store
 
 WITH_COMMAND = [name for name, output in OUTPUTS.items() if output.group]
 KINDS = [(name, kind) for name, output in OUTPUTS.items() for kind in output.kinds]

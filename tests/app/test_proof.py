@@ -14,7 +14,7 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Origin, Term
 from termbase.proofing import CHECKS, Finding
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 @pytest.fixture

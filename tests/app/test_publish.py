@@ -9,7 +9,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.people import save_person
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Person, Role
-from termbase.store import Store
+from termbase.store.engine import Store
 
 PDF = {"paper": "a5", "drafts": "all", "direction": ["articles", "reverse"]}
 

@@ -9,8 +9,8 @@ from flask.testing import FlaskClient
 from app.web.progress import Job, jobs
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry, Origin, Term, Topic
-from termbase.store import Store
-from termbase.technique import Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.technique.profile import Hand, Profile, Said
 
 CHOSEN = {"paper": "a5", "drafts": "all", "direction": ["articles", "reverse"], "figures": "yes"}
 

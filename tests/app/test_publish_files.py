@@ -6,10 +6,10 @@ import pytest
 from flask.testing import FlaskClient
 
 from app.web.progress import Job, State, jobs
-from exports.backup import restore
+from exports.backup.reading import restore
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry, Origin, Term
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TABLE = {"kind": "csv", "rows": "names", "entries": "all", "columns": "name=Enw\nlanguage"}
 SKOS = {"skos_format": "turtle", "skos_entries": "all", "base": "https://glossary.example/"}

@@ -10,7 +10,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_source
 from termbase.entries import Entry, Origin, Term
 from termbase.sources import Certainty, Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TEXT = (
     "The ring was roped at noon. Mr. J. Rowe threw Prosser with as clean a back\nheel as we have seen, "

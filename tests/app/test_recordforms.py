@@ -35,9 +35,9 @@ from termbase.fields import (
     fields_of,
 )
 from termbase.people import Person, Termbase
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.trials import Outcome, Trial
 
 FORMS: Mapping[str, tuple[RecordForm, str]] = {

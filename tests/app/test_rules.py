@@ -10,10 +10,10 @@ from flask.testing import FlaskClient
 
 from termbase.acts import entries
 from termbase.acts.rules import save_code
-from termbase.demo import load
-from termbase.rulecodes import NamedRule, RuleCode
+from termbase.demo.loading import load
+from termbase.rulecodes.clauses import NamedRule, RuleCode
 from termbase.rulefiles import read_codes, read_profiles
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 def posted(page: str) -> dict[str, list[str]]:

@@ -23,14 +23,17 @@ from termbase.acts.sources import save_source
 from termbase.articles import Library
 from termbase.codes import worded
 from termbase.entries import Definition, Entry, Origin, Term, Topic
-from termbase.linepatterns import STOCK, write_pattern
-from termbase.lookup import Resembler, complete, find
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
+from termbase.lookup.completing import complete
+from termbase.lookup.finding import find
+from termbase.lookup.likeness import Resembler
 from termbase.mechanics import check_mechanics
 from termbase.messages import Message, message
 from termbase.pages import Line
 from termbase.proofing import proof
 from termbase.sources import Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.voice import Voice
 
 ROOT = Path(__file__).parents[2]

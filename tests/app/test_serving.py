@@ -7,7 +7,7 @@ import pytest
 
 from app import serving
 from app.web import Settings, assets, language
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 def test_it_prints_its_address_once_it_listens_and_ends_quietly_when_interrupted(store: Store) -> None:

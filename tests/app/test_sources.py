@@ -14,7 +14,7 @@ from termbase.entries import Entry, Origin, Status, Term
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 FORM = {"label": "Lantern", "kind": "newspaper", "title": "The Quarry Lantern", "version": "0"}
 SLIP = {

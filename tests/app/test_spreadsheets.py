@@ -10,7 +10,7 @@ from lxml.html import HtmlElement, fromstring
 from termbase.acts.sources import save_source
 from termbase.entries import Entry, Origin, Term
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 ROWS = """English;Irish;Notes;Source;Date;Quotation
 belt;crios;worn low;Éigse 1898;1898;

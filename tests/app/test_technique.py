@@ -6,8 +6,8 @@ from flask.testing import FlaskClient
 
 from termbase.entries import Entry
 from termbase.rulefiles import read_profiles
-from termbase.store import Store
-from termbase.technique import Profile
+from termbase.store.engine import Store
+from termbase.technique.profile import Profile
 from termbase.technique.stating import ATTRIBUTES, statements_of
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from app.catalogues import LANGUAGES, voice_of
 from termbase.rulefiles import read_profiles
-from termbase.technique import NamedProfile, Profile, Said
+from termbase.technique.profile import NamedProfile, Profile, Said
 from tests.termbase.strategies_judging import ATTRIBUTES, HAND, WIDE_PROFILES
 
 OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")

@@ -7,7 +7,7 @@ import pytest
 from flask.testing import FlaskClient
 from PIL import Image
 
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.trials import Trial
 
 GOOD = {

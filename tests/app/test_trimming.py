@@ -12,7 +12,7 @@ from termbase.acts import pages as page_acts
 from termbase.codes import worded
 from termbase.entries import Entry, Origin, Term
 from termbase.pages import Line, LineState, Page
-from termbase.store import Store
+from termbase.store.engine import Store
 from tests.wordlists import word_list_page
 
 BOXING = "counter, s. [box] gwrthergyd, m.\n"

@@ -14,7 +14,7 @@ from app.web.forms import Form
 from app.web.templating import SECTIONS, sentence
 from termbase.errors import BadInput, Conflict, InUse, NotFound, WordholdError
 from termbase.people import CAUTIONS, Person, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 def change_rights(app: Flask, to: str = "All rights kept.") -> None:

@@ -13,7 +13,7 @@ from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term, Topic
 from termbase.evidence import NameScale
 from termbase.sources import Presence, Slip, SlipKind, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 QUESTION = "This quotation does not contain the name, so it does not count."
 WITHOUT = "he laid the sole of his foot to the other's ankle as it came forward"

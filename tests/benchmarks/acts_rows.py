@@ -14,7 +14,7 @@ from termbase.acts import entries
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 ROUNDS = 5
 

@@ -28,10 +28,15 @@ from sqlalchemy import insert, text
 from sqlalchemy.exc import DatabaseError
 
 from termbase.languages.keys import find_keys
-from termbase.lookup import Hit, Resembler, complete, filter_ids, find
+from termbase.lookup.completing import complete
+from termbase.lookup.filtering import filter_ids
+from termbase.lookup.finding import find
+from termbase.lookup.hits import Hit
+from termbase.lookup.likeness import Resembler
 from termbase.lookup.tables import near_texts
 from termbase.people import Termbase
-from termbase.store import Store, schema
+from termbase.store import schema
+from termbase.store.engine import Store
 from termbase.store.keys import reindex
 
 sys.path.insert(0, str(Path(__file__).parent))

@@ -22,11 +22,11 @@ from termbase.acts.sources import save_source
 from termbase.articles import Library
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.lookup import Resembler
+from termbase.lookup.likeness import Resembler
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.sources import Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.transcripts import read_transcript
 
 PATTERN = "two lines, labels in angle brackets"

@@ -24,10 +24,9 @@ from termbase.articles import Article, Judged, Library
 from termbase.entries import Definition, Entry, Form, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.people import Termbase
-from termbase.rulecodes import RuleCode
-from termbase.rulecodes.clauses import KeepRule, LegRule, StartHold
+from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode, StartHold
 from termbase.sources import Slip, Source, SourceKind
-from termbase.technique import LEG_USES, PLACES, Direction, Hand, Profile, Said
+from termbase.technique.profile import LEG_USES, PLACES, Direction, Hand, Profile, Said
 from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness
 

@@ -10,13 +10,12 @@ bare loop is too simple.
 from pathlib import Path
 from time import process_time
 
-from termbase.judging import judge_many
 from termbase.judging.body import height_within, same_work
+from termbase.judging.deciding import judge_many
 from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared, prepare
-from termbase.rulecodes import LegRule
-from termbase.technique import PLACES, Hand, Profile
-from termbase.technique.profile import USE_KINDS
+from termbase.rulecodes.clauses import LegRule
+from termbase.technique.profile import PLACES, USE_KINDS, Hand, Profile
 from tests.unlike_techniques import unlike_codes, unlike_profiles
 
 PUBLISHED = Path(__file__).parents[1] / "outside" / "judging"

@@ -22,10 +22,11 @@ from termbase.acts.rules import save_code
 from termbase.acts.sources import save_source
 from termbase.entries import Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.people import Termbase
-from termbase.rulecodes import GripRule, LegRule, RuleCode
+from termbase.rulecodes.clauses import GripRule, LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Act, Store
-from termbase.technique import LEG_USES, PLACES, Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.store.writing import Act
+from termbase.technique.profile import LEG_USES, PLACES, Hand, Profile, Said
 from tests.served import served
 
 SEED = 1898

@@ -8,10 +8,10 @@ from time import process_time
 
 from app.web import Settings, create_app
 from termbase.acts import entries, rules
-from termbase.demo import load
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.verdicts import judge_cached
 
 TECHNIQUES = 200

@@ -18,7 +18,7 @@ from app.web import Settings, create_app, findings
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
 from termbase.proofing import CHECKS, Finding
-from termbase.store import Store
+from termbase.store.engine import Store
 
 SEED = 1898
 FINDINGS = 119_000

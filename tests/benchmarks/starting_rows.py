@@ -11,8 +11,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 
 ROOT = Path(__file__).parents[2]
 RUNS = 15

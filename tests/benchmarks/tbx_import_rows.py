@@ -39,10 +39,10 @@ from termbase.entries import (
     Term,
     Topic,
 )
-from termbase.incoming import take_in
+from termbase.incoming.taking import take_in
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 GOAL_IN, GOAL_OUT, GOAL_CHECK = 1.6, 0.6, 2.5
 MOST_IN, MOST_CHECK = 100, 64  # megabytes

@@ -18,7 +18,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from app.web import Settings, create_app
 from termbase.people import Person, Role, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 from tests.served import served
 
 CHROMIUM = "/usr/bin/chromium"

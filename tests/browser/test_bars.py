@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from termbase.store import Store
+from termbase.store.engine import Store
 
 # whether the middle of an element is what one would touch there
 ON_TOP = """element => {

@@ -7,7 +7,7 @@ from lxml import html
 from playwright.sync_api import Page, expect
 
 from app.web import Settings, create_app
-from termbase.store import Store
+from termbase.store.engine import Store
 from tests.browser.crawling import crawl
 
 TYPED = "Ŵyn bach 4711"

@@ -11,10 +11,10 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Definition, Entry, Origin, Term, Topic
-from termbase.rulecodes import LegRule, RuleCode
+from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
-from termbase.technique import Profile, Said
+from termbase.store.engine import Store
+from termbase.technique.profile import Profile, Said
 
 
 def term(text: str, language: str, origin: Origin = Origin.IN_USE) -> Term:

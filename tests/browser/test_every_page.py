@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from app.web import Settings, create_app
-from termbase.store import Store
+from termbase.store.engine import Store
 from tests.browser.crawling import crawl
 
 CONTROLS = {

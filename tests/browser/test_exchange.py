@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from termbase.entries import Entry
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TABLE = "English,Welsh,Remark,topic\nbelt grip,gafael gwregys,x,hold\nneck reap,medi gwddf,y,trip\n"
 WORKS = "@book{penry, shorthand={Penry 1871}, title={Words of the Ring}, date={1871}, doi={10.1/x}}\n"

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from app.web.assets import static_folder
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TEMPLATES = Path(__file__).parents[2] / "app" / "web" / "templates"
 WORKING_PAGES = (

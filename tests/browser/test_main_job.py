@@ -16,7 +16,7 @@ from termbase.entries import Entry
 from termbase.pages import Line, LineState
 from termbase.people import Termbase
 from termbase.sources import Slip, SlipKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 WORDS = (
     ("back-heel", "bachiad sawdl"), ("belt", "gwregys"), ("bout", "gornest"),

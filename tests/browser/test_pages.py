@@ -10,12 +10,13 @@ from playwright.sync_api import Page, expect
 
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
-from termbase.linepatterns import STOCK, write_pattern
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
 from termbase.notes import own
 from termbase.pages import Line, LineState
 from termbase.people import Image
 from termbase.sources import Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 STEMS = ("bar", "belt", "bout", "brace", "clinch", "crook", "dodge", "draw", "fall", "feint")
 WELSH = ("trawst", "gwregys", "gornest", "rhwymyn", "cydiad", "bachyn", "osgo", "llun", "codwm", "ffug")

@@ -17,7 +17,7 @@ from termbase.languages.keys import KeyKind, query_keys
 from termbase.languages.mutations import mutated
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 SEARCH = Path(finding.__file__).with_name("search.js")
 PAGES = (

@@ -7,7 +7,7 @@ from playwright.sync_api import Page, expect
 
 from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term
-from termbase.store import Store
+from termbase.store.engine import Store
 
 KEY = "wood-fair-turf-hill"
 PATIENT = 30_000

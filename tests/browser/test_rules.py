@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from termbase.entries import Entry
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 @pytest.fixture

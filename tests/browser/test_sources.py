@@ -5,9 +5,9 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
-from termbase.demo import load
+from termbase.demo.loading import load
 from termbase.sources import Slip
-from termbase.store import Store
+from termbase.store.engine import Store
 
 PAGES = (
     "/sources", "/sources/s1", "/sources/s4", "/sources/new", "/sources/s1/slips/new", "/sources/slips",

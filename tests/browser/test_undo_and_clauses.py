@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 @pytest.fixture

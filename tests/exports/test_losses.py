@@ -14,7 +14,7 @@ from termbase.fieldpaths import paths_of
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import Message
 from termbase.sources import Slip
-from termbase.technique import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
 

@@ -6,16 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from exports.backup import write_backup
+from exports.backup.writing import write_backup
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.print.publishing import publish_pdf
 from exports.placing import placed
-from exports.tables import columns_of_names, write_table
+from exports.tables.columns import columns_of_names
+from exports.tables.writing import write_table
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.errors import BadInput
-from termbase.store import Store
+from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"
 WRITERS: dict[str, Callable[[Library, Path], object]] = {

@@ -18,16 +18,15 @@ import PIL.Image
 
 from termbase.entries import Entry, Origin, RelationKind, Status, Term, Topic
 from termbase.fieldpaths import FieldPath, field_hints, parts_of
-from termbase.judging import VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
 from termbase.notes import Said, own
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Role, Termbase
 from termbase.redirects import Redirect
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
-from termbase.store import Act
-from termbase.store.writing import PREFIX
-from termbase.technique import NOT_STATED
+from termbase.store.writing import PREFIX, Act
+from termbase.technique.profile import NOT_STATED
 from termbase.trials import Outcome, Trial
 
 __all__ = ["CONSTANT", "Filled", "Marks", "emptied_for", "filled", "group_of"]

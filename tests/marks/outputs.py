@@ -27,7 +27,7 @@ from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import render
 from termbase.articles import Library
 from termbase.entries import Entry
-from termbase.lookup import find
+from termbase.lookup.finding import find
 from termbase.matrix import techniques
 from termbase.pages import Line
 from termbase.rulefiles import write_codes, write_profiles

@@ -12,8 +12,9 @@ from exports.glossary.pictures import scaled
 from termbase.articles import Library
 from termbase.fieldpaths import FieldPath
 from termbase.people import Image
-from termbase.store import Act, Store
+from termbase.store.engine import Store
 from termbase.store.rows import KINDS
+from termbase.store.writing import Act
 from tests.marks.filling import Filled, emptied_for, filled
 from tests.marks.outputs import Output, text_of
 

@@ -11,17 +11,19 @@ from pathlib import Path
 import pytest
 
 from app.fieldtable import FILE, TABLES, described
-from exports.backup import restore, write_backup
+from exports.backup.reading import restore
+from exports.backup.writing import write_backup
 from exports.losses import reason_for
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.entries import Entry, Term
 from termbase.fieldpaths import FieldPath, paths_of
-from termbase.incoming import take_in
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
-from termbase.store import Act, Reader, Store
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
 from termbase.store.rows import KINDS, kind_of
-from termbase.store.writing import PREFIX
+from termbase.store.writing import PREFIX, Act
 from tests.marks.filling import CONSTANT, Filled, filled
 from tests.marks.outputs import OUTPUTS
 from tests.marks.seeking import DATA, Bench

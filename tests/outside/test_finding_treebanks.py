@@ -1,7 +1,7 @@
 """Mutated forms from open treebanks, asked of a whole record that has the treebank's headwords as names.
 
 The pairs (Universal Dependencies; corpora, versions and licences are named in mutation_pairs.json) go the way
-that every question goes: acts, stored keys, `termbase.lookup.find`.
+that every question goes: acts, stored keys, `termbase.lookup.finding.find`.
 """
 
 import json
@@ -13,9 +13,10 @@ import pytest
 
 from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term
-from termbase.lookup import find
+from termbase.lookup.finding import find
 from termbase.people import Termbase
-from termbase.store import Reader, Store
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
 
 REFERENCE = Path(__file__).resolve().parents[3] / "shared" / "reference" / "languages"
 PAIRS = REFERENCE / "mutation_pairs.json"

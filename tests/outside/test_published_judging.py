@@ -11,10 +11,10 @@ from typing import NamedTuple
 
 import pytest
 
-from termbase.judging import judge
-from termbase.rulecodes import contradictions
+from termbase.judging.deciding import judge
+from termbase.rulecodes.consistency import contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
-from termbase.technique import Said
+from termbase.technique.profile import Said
 
 HERE = Path(__file__).parent / "judging"
 PUBLISHED = Path(__file__).parents[2].parent / "shared" / "reference" / "judging" / "published.json"

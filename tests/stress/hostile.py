@@ -23,32 +23,25 @@ from typing import Literal
 import PIL.Image
 from pypdfium2 import PdfDocument
 
-from exports.backup import restore, write_backup
-from exports.citations import FORMATS, FormatName, plan_sources, read_works, take_in_sources, write_citations
-from exports.tables import (
-    Column,
-    Sheet,
-    columns_of_entries,
-    columns_of_names,
-    guess,
-    plan_table,
-    read_csv,
-    read_xlsx,
-    remapped,
-    sheet_titles,
-    take_in_table,
-    write_table,
-)
+from exports.backup.reading import restore
+from exports.backup.writing import write_backup
+from exports.citations.exchange import FORMATS, FormatName, read_works, write_citations
+from exports.citations.incoming import plan_sources, take_in_sources
+from exports.tables.columns import Column, columns_of_entries, columns_of_names
+from exports.tables.mapping import guess, remapped
+from exports.tables.planning import plan_table, take_in_table
+from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
+from exports.tables.writing import write_table
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts.rules import import_codes
 from termbase.acts.techniques import import_profiles
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Origin
 from termbase.errors import WordholdError
-from termbase.incoming import take_in
+from termbase.incoming.taking import take_in
 from termbase.languages import files as languages
 from termbase.languages.checking import check_file
 from termbase.linepatterns.settings import read_pattern, write_pattern
@@ -56,10 +49,11 @@ from termbase.linepatterns.stock import STOCK
 from termbase.matrix import techniques
 from termbase.people import Termbase
 from termbase.pictures import read_picture
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
 from termbase.sources import Source
-from termbase.store import Act, Store
+from termbase.store.engine import Store
+from termbase.store.writing import Act
 from termbase.tomlfiles import decode_toml
 from tests.stress.mutating import (
     damaged_backup,

@@ -23,7 +23,7 @@ from app.web import Settings, create_app
 from app.web.progress import State, jobs
 from termbase.entries import Entry
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 ROWS = 1_000
 LONGEST = 1.0

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from termbase.errors import BadInput, NotFound
-from termbase.store import Store
+from termbase.store.engine import Store
 
 LANDED = Path(__file__).parents[1] / "termbase" / "store" / "landed" / "landed-backup.zip"
 MAIN = (sys.executable, "-c", "from app.cli import main; main()")

@@ -15,8 +15,9 @@ from pathlib import Path
 import pytest
 
 from app.deeds import in_every_language
-from termbase.store import Store, migrating
+from termbase.store import migrating
 from termbase.store.digest import Digest, digest_of
+from termbase.store.engine import Store
 from termbase.store.versions import tables_version
 
 MAIN = (sys.executable, "-c", "from app.cli import main; main()", "upgrade")

@@ -20,7 +20,7 @@ from app.web.progress import Finished, Job
 from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term
 from termbase.messages import message, message_of_number
-from termbase.store import Store
+from termbase.store.engine import Store
 
 STEP = 0.02
 

@@ -5,7 +5,7 @@ from typing import Any, get_args
 from hypothesis import strategies as st
 
 from termbase.fields import Flag, Member, Members, fields_of
-from termbase.rulecodes import (
+from termbase.rulecodes.clauses import (
     HEIGHTS,
     ZONES,
     FallRule,
@@ -22,7 +22,7 @@ from termbase.rulecodes import (
     RuleCode,
     StartHold,
 )
-from termbase.technique import (
+from termbase.technique.profile import (
     CONTACTS,
     DIRECTIONS,
     LEG_USES,
@@ -30,12 +30,15 @@ from termbase.technique import (
     PLACES,
     PRESSURES,
     WORKS,
+    Basis,
+    Facing,
+    FirstDown,
     Hand,
+    LegWhen,
     NamedProfile,
     Profile,
     Said,
 )
-from termbase.technique.profile import Basis, Facing, FirstDown, LegWhen
 
 GARMENTS = get_args(Garment)
 NAMES = ("back heel", "hank", "click")

@@ -22,7 +22,7 @@ from termbase.fields import (
     fields_of,
 )
 from termbase.notes import Said
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 from tests.termbase.strategies_judging import CLOSE_PROFILES, WIDE_PROFILES
 
 __all__ = ["ENTRY_IDS", "entries", "records"]

@@ -20,7 +20,7 @@ from termbase.fields import (
     Text,
     fields_of,
 )
-from termbase.technique import Said
+from termbase.technique.profile import Said
 
 PIECES = st.sampled_from([
     "gafael", "Ó", "e\N{COMBINING ACUTE ACCENT}", "n\u034fg", "ﬁ", "क\u200d", "a\u200db", "\u200b", "\u00ad",

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from termbase.cautions import OWN_CAUTIONS, caution_kinds, hurt_notices, injury_of, own_cautions
 from termbase.entries import Topic
-from termbase.technique import Hand, Profile, Said, mirror
+from termbase.technique.profile import Hand, Profile, Said, mirror
 from termbase.trials import Outcome, Trial
 from tests.termbase.strategies_judging import WIDE_PROFILES
 

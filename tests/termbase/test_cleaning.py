@@ -48,10 +48,10 @@ from termbase.intake import take_entry, take_source, take_termbase
 from termbase.limits import check_lengths
 from termbase.notes import own
 from termbase.people import Termbase
-from termbase.rulecodes import LegRule, Limits, RuleCode
+from termbase.rulecodes.clauses import LegRule, Limits, RuleCode
 from termbase.sources import Source, SourceKind
 from termbase.store.rows import KINDS
-from termbase.technique import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Said
 from tests.termbase.strategies_untidy import records
 
 TERM = Term("t1", "hank", "en", Origin.COINED)

@@ -15,15 +15,17 @@ import pytest
 import termbase.demo
 from termbase import dates, tags
 from termbase.articles import Library
-from termbase.demo import Demo, load
+from termbase.demo.loading import load
+from termbase.demo.records import Demo
 from termbase.entries import Origin, PartOfSpeech, Status, Term
 from termbase.errors import BadInput
 from termbase.evidence import NameScale, name_evidence
-from termbase.judging import VERDICT_WORDS, judge
+from termbase.judging.deciding import judge
+from termbase.judging.verdict import VERDICT_WORDS
 from termbase.pages import LineState
 from termbase.proofing import proof
 from termbase.sources import SlipKind
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.witnesses import witnesses
 
 FOLDER = Path(termbase.demo.__file__).parent

@@ -7,11 +7,12 @@ from termbase import desk
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.errors import Damaged
-from termbase.linepatterns import STOCK
+from termbase.linepatterns.stock import STOCK
 from termbase.notes import own
 from termbase.pages import Line, LineState, Page
-from termbase.store import Store, schema
 from termbase.store import desk as desk_lines
+from termbase.store import schema
+from termbase.store.engine import Store
 from tests.wordlists import word_list_page
 
 PATTERN = STOCK["hanging list"]

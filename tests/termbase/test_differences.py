@@ -26,10 +26,10 @@ from termbase.fields import (
 from termbase.messages import Message
 from termbase.notes import own
 from termbase.pages import Line
-from termbase.rulecodes import LegRule, RuleCode
+from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.store.reading import as_json
 from termbase.store.rows import KINDS
-from termbase.technique import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Said
 
 HANK = Term("t1", "hank", "en", Origin.IN_USE)
 CLICIED = Term("t2", "clicied", "cy", Origin.REBUILT)

@@ -18,7 +18,7 @@ from termbase.evidence import (
     practice_evidence,
 )
 from termbase.sources import Certainty, Presence, Slip, SlipKind
-from termbase.technique import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 from termbase.witnesses import witnesses
 

@@ -5,8 +5,11 @@ from typing import Any
 
 import pytest
 
-from termbase.judging import Circumstances, judge, judge_many, say, smallest_change
-from termbase.rulecodes import (
+from termbase.judging.changes import smallest_change
+from termbase.judging.deciding import judge, judge_many
+from termbase.judging.saying import say
+from termbase.judging.verdict import Circumstances
+from termbase.rulecodes.clauses import (
     GripRule,
     GroundRule,
     KeepRule,
@@ -18,7 +21,7 @@ from termbase.rulecodes import (
     RuleCode,
     StartHold,
 )
-from termbase.technique import Hand, NamedProfile, Profile, Said
+from termbase.technique.profile import Hand, NamedProfile, Profile, Said
 
 START = StartHold(id="1", right=("shoulder strap",), left=("belt near side",), sources=("Fair rules 1868",))
 KEEP = KeepRule(id="2", keep="both hands", loss="the fall", sources=("Fair rules 1868",))

@@ -9,8 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from termbase.judging import UNKNOWN, Circumstances, Missing, Verdict, judge, say, smallest_change
-from termbase.rulecodes import (
+from termbase.judging.changes import smallest_change
+from termbase.judging.deciding import judge
+from termbase.judging.saying import say
+from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Verdict
+from termbase.rulecodes.clauses import (
     GripRule,
     GroundRule,
     KeepRule,
@@ -20,8 +23,7 @@ from termbase.rulecodes import (
     RuleCode,
     StartHold,
 )
-from termbase.technique import PLACES, USE_KINDS, Profile, Said, mirror
-from termbase.technique.profile import KINDS
+from termbase.technique.profile import KINDS, PLACES, USE_KINDS, Profile, Said, mirror
 from tests.termbase.strategies_judging import ATTRIBUTES, CODES, HAND, PROFILES, clauses
 
 SWAP = {"right": "left", "left": "right"}

@@ -5,8 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from exports.citations import plan_sources, read_works, take_in_sources
-from exports.tables import guess, plan_table, read_csv, remapped
+from exports.citations.exchange import read_works
+from exports.citations.incoming import plan_sources, take_in_sources
+from exports.tables.mapping import guess, remapped
+from exports.tables.planning import plan_table
+from exports.tables.sheets import read_csv
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries
@@ -16,14 +19,14 @@ from termbase.articles import Library
 from termbase.entries import Definition, Entry, Form, Origin, Ruling, Term
 from termbase.errors import BadInput
 from termbase.fields import LONGEST
-from termbase.incoming import take_in
+from termbase.incoming.taking import take_in
 from termbase.intake import take_verbatim
 from termbase.limits import check_lengths
 from termbase.people import Person, Termbase
-from termbase.rulecodes import LegRule, RuleCode
+from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
-from termbase.technique import Profile
+from termbase.store.engine import Store
+from termbase.technique.profile import Profile
 from termbase.trials import Outcome, Trial
 
 NAME, NOTE, QUOTATION = ("x" * (LONGEST[kind] + 1) for kind in ("name", "note", "quotation"))

@@ -10,10 +10,14 @@ from rapidfuzz.distance import Levenshtein
 
 from termbase.entries import Entry, Form, Origin, Term
 from termbase.errors import BadInput
-from termbase.lookup import HOWS, complete, filter_ids, find
+from termbase.lookup.completing import complete
+from termbase.lookup.filtering import filter_ids
+from termbase.lookup.finding import find
+from termbase.lookup.hits import HOWS
 from termbase.lookup.tables import near_texts
 from termbase.segments import edits_allowed
-from termbase.store import Act, Store
+from termbase.store.engine import Store
+from termbase.store.writing import Act
 
 NAMES = (
     ("back-heel", "sawdl ôl"),

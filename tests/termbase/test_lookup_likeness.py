@@ -5,8 +5,10 @@ from collections.abc import Sequence
 import pytest
 
 from termbase.entries import Entry, Origin, Term
-from termbase.lookup import Resemblance, Resembler, resembling
-from termbase.store import Act, Reader, Store
+from termbase.lookup.likeness import Resemblance, Resembler, resembling
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 
 def enter(act: Act, *names: tuple[str, str]) -> Entry:

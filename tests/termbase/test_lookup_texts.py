@@ -6,10 +6,13 @@ from sqlalchemy import delete, func, select
 from termbase.acts import entries
 from termbase.entries import Analogue, Definition, Entry, Origin, Term
 from termbase.foreignnotes import ForeignNote
-from termbase.lookup import by_words, filter_ids, find
-from termbase.store import Store, schema
+from termbase.lookup.filtering import filter_ids
+from termbase.lookup.finding import find
+from termbase.lookup.texts import by_words
+from termbase.store import schema
+from termbase.store.engine import Store
 from termbase.store.keys import reindex
-from termbase.technique import Profile, Said
+from termbase.technique.profile import Profile, Said
 
 
 def made(name: str, definition: str = "", **more: object) -> Entry:

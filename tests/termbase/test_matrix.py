@@ -6,13 +6,13 @@ from functools import partial
 import pytest
 
 from termbase.acts import entries, rules, trials
-from termbase.demo import load
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
-from termbase.judging import judge
+from termbase.judging.deciding import judge
 from termbase.languages.alphabets import sort_key
 from termbase.matrix import matrix, narrowed, ordered, techniques, turned
-from termbase.rulecodes import RuleCode
-from termbase.store import Store
+from termbase.rulecodes.clauses import RuleCode
+from termbase.store.engine import Store
 from termbase.trials import Outcome, Trial, contradicts
 from termbase.tried import narrowed_trials, ordered_trials, tried
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.mechanics import FEET, check_mechanics, margin, support_polygon
-from termbase.technique import Hand, Profile, Said, mirror
+from termbase.technique.profile import Hand, Profile, Said, mirror
 from tests.termbase.strategies_judging import PROFILES
 
 SQUARE = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))

@@ -13,9 +13,9 @@ from termbase.acts import merging
 from termbase.entries import Entry, Origin, Signature, Status, Term
 from termbase.fields import Block, Line, Nested, changed_by, fields_of, records_within, rule_of
 from termbase.merging import RULES, Merging, put_together, taken_apart
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.store.rows import KINDS
-from termbase.technique import Profile, Said
+from termbase.technique.profile import Profile, Said
 from tests.termbase.strategies_records import entries, records
 
 THIS, OTHER = entries("c0001"), entries("c0002")

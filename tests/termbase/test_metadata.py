@@ -13,7 +13,7 @@ from termbase.metadata import NotUnderstood, without_metadata
 from termbase.people import Image
 from termbase.photographs import LIST, PRINT, read_figure, read_photograph, scaled
 from termbase.pictures import orientation_of, read_picture, stripped
-from termbase.store import Store
+from termbase.store.engine import Store
 
 SECRETS = (
     b"Camera Maker",

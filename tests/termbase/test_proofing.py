@@ -29,11 +29,11 @@ from termbase.linepatterns.stock import STOCK
 from termbase.pages import Line
 from termbase.people import Image, Termbase
 from termbase.proofing import CHECKS, Finding, of_entries, of_names, of_trials, of_whole, proof
-from termbase.rulecodes import RuleCode
-from termbase.rulecodes.clauses import Limits, NamedRule
+from termbase.rulecodes.clauses import Limits, NamedRule, RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
-from termbase.store import Act, Store
-from termbase.technique import Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.store.writing import Act
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
 Build = Callable[[Act], object]

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry, Form, Origin, Term
-from termbase.lookup import Hit, How
+from termbase.lookup.hits import Hit, How
 from termbase.lookup.in_text import names_in
 from termbase.reading import ReadSentence, read, sentences
-from termbase.store import Store
+from termbase.store.engine import Store
 
 KNOWN = ("fair fall", "fall", "back heel", "heel", "ymafael strap")
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.errors import BadInput
-from termbase.rulecodes import (
+from termbase.rulecodes.clauses import (
     FallRule,
     GripRule,
     GroundRule,
@@ -19,11 +19,11 @@ from termbase.rulecodes import (
     PressureRule,
     RuleCode,
     StartHold,
-    contradictions,
     family,
-    sentence,
-    years_of,
 )
+from termbase.rulecodes.consistency import contradictions
+from termbase.rulecodes.limits import years_of
+from termbase.rulecodes.sentences import sentence
 from tests.termbase.strategies_judging import CODES, clauses
 
 

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.demo import load
+from termbase.demo.loading import load
 from termbase.errors import BadInput
-from termbase.rulecodes import FAMILIES, RuleCode, family
+from termbase.rulecodes.clauses import FAMILIES, RuleCode, family
 from termbase.rulecodes.comparing import compare
 from termbase.rulecodes.questions import QUESTIONS, Question, answers_of, clause_of
 

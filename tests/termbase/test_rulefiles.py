@@ -5,9 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.errors import BadInput
-from termbase.rulecodes import LegRule, Limits, RuleCode, StartHold
+from termbase.rulecodes.clauses import LegRule, Limits, RuleCode, StartHold
 from termbase.rulefiles import BadRows, read_codes, read_profiles, write_codes, write_profiles
-from termbase.technique import Hand, NamedProfile, Profile, Said
+from termbase.technique.profile import Hand, NamedProfile, Profile, Said
 from tests.termbase.strategies_judging import CODES, NAMED_PROFILES
 
 CODE = """

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.errors import BadInput
-from termbase.technique import NOT_STATED, Profile, Said
+from termbase.technique.profile import NOT_STATED, Profile, Said
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, Statement, profile_of, statements_of
 
 

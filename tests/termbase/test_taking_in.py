@@ -7,10 +7,13 @@ import pytest
 
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Origin, Term
-from termbase.incoming import Choice, IncomingEntry, IncomingRecord, Taken, plan, take_in
+from termbase.incoming.pieces import Choice, IncomingEntry, IncomingRecord
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import Taken, take_in
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Reader, Store
-from termbase.technique import Basis, Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
+from termbase.technique.profile import Basis, Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
 SOURCE = Source("s1", "Mail", SourceKind.NEWSPAPER, "The Upland Mail")

@@ -5,19 +5,18 @@ from itertools import chain
 import pytest
 from hypothesis import given
 
-from termbase.technique import (
+from termbase.technique.profile import (
     KINDS,
     NOT_STATED,
-    PLACE_PHRASES,
     PLACES,
     USE_KINDS,
     Hand,
     Profile,
     Said,
-    describe,
     kinds_of,
     mirror,
 )
+from termbase.technique.words import PLACE_PHRASES, describe
 from tests.termbase.strategies_judging import PROFILES
 
 

@@ -6,10 +6,10 @@ import pytest
 
 from termbase.codes import worded
 from termbase.codes.lines import Problem
-from termbase.demo import load
+from termbase.demo.loading import load
 from termbase.entries import Ruling, Topic
-from termbase.judging import judge
-from termbase.linepatterns import Equivalent, ParsedLine, Sense, Trouble
+from termbase.judging.deciding import judge
+from termbase.linepatterns.records import Equivalent, ParsedLine, Sense, Trouble
 from termbase.pages import Line, LineState
 from termbase.trimming import (
     Bond,

@@ -10,7 +10,7 @@ from termbase.acts.merging import merged_into
 from termbase.articles import Article, Library
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.pages import Page
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__ = ["article_page"]
 

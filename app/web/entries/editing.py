@@ -19,7 +19,7 @@ from termbase.errors import BadInput, Conflict, InUse
 from termbase.messages import joined
 from termbase.overview import next_to_read
 from termbase.photographs import read_figure
-from termbase.store import Act
+from termbase.store.writing import Act
 
 __all__ = ["to_article"]
 

@@ -7,10 +7,10 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.entries.section import blueprint
 from app.web.language import said
-from termbase import lookup
-from termbase.lookup import Hit
-from termbase.store import Reader
+from termbase.lookup import completing, finding, texts
+from termbase.lookup.hits import Hit
 from termbase.store.listing import EntryRow, rows_of
+from termbase.store.reading import Reader
 
 __all__ = ["hits_for"]
 
@@ -44,11 +44,11 @@ def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
     """Return the best entries for the typed text, each with its heads; nearest first."""
     if not typed:
         return []
-    result = list(lookup.complete(reader, typed, limit=MOST))
+    result = list(completing.complete(reader, typed, limit=MOST))
     if len(result) < MOST:
-        result += lookup.find(reader, typed, limit=MOST)
+        result += finding.find(reader, typed, limit=MOST)
     if len(result) < MOST:
-        result += lookup.by_words(reader, typed, MOST, begun=True)
+        result += texts.by_words(reader, typed, MOST, begun=True)
     best: dict[str, Hit] = {}
     for hit in sorted(result, key=lambda hit: -hit.score):
         best.setdefault(hit.entry_id, hit)

@@ -8,7 +8,7 @@ from app.web import context
 from app.web.entries.section import blueprint
 from termbase.people import Image
 from termbase.photographs import LIST, PAGE, scaled
-from termbase.store import Store
+from termbase.store.engine import Store
 
 __all__: list[str] = []
 

@@ -15,15 +15,16 @@ from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from app.web.lists import as_csv
-from termbase import dates, lookup, tags
+from termbase import dates, tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
-from termbase.judging import VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.lookup import filtering, finding, texts
+from termbase.lookup import hits as lookup_hits
 from termbase.messages import joined
 from termbase.narrowing import entries_dated
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
-from termbase.store import Reader
 from termbase.store.keys import stale_languages
 from termbase.store.listing import (
     STAGES,
@@ -35,6 +36,7 @@ from termbase.store.listing import (
     section_letters,
 )
 from termbase.store.listing import all_ids as ids_in_order
+from termbase.store.reading import Reader
 from termbase.verdicts import entries_judged
 
 __all__ = ["Choice", "narrowing"]
@@ -123,7 +125,7 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
     ids: frozenset[str] | None = None
     if state.q:
         result = (i for i in (state.q.casefold(),) if i[:1] == "c" and i[1:].isdigit())
-        ids = frozenset((*lookup.filter_ids(reader, state.q), *result))
+        ids = frozenset((*filtering.filter_ids(reader, state.q), *result))
     if state.verdict:
         chosen = next((c for c in codes if c.id == state.code), codes[0] if codes else None)
         judged = entries_judged(reader, chosen, (state.verdict,)) if chosen else frozenset()
@@ -217,7 +219,9 @@ def _the_one_called(reader: Reader, name: str) -> str:
     it."""
     if not name.strip():
         return ""
-    exact = [hit.entry_id for hit in lookup.find(reader, name, limit=5) if hit.how is lookup.How.VERY_FORM]
+    exact = [
+        hit.entry_id for hit in finding.find(reader, name, limit=5) if hit.how is lookup_hits.How.VERY_FORM
+    ]
     return exact[0] if len(exact) == 1 else ""
 
 
@@ -225,8 +229,8 @@ def _reasons(reader: Reader, typed: str, rows: tuple[EntryRow, ...]) -> dict[str
     """Return, by id, where in the texts of these entries the typed words were found."""
     if not typed:
         return {}
-    hits = lookup.by_words(reader, typed, ROWS, begun=True, within={row.id for row in rows})
-    return {hit.entry_id: hit.said for hit in hits if hit.how is lookup.How.IN_A_TEXT}
+    hits = texts.by_words(reader, typed, ROWS, begun=True, within={row.id for row in rows})
+    return {hit.entry_id: hit.said for hit in hits if hit.how is lookup_hits.How.IN_A_TEXT}
 
 
 def _all_codes(reader: Reader) -> tuple[RuleCode, ...]:

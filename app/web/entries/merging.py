@@ -9,14 +9,14 @@ from app.web import context
 from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase import lookup
 from termbase.acts import merging
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
-from termbase.lookup import entry_called
+from termbase.lookup import likeness
+from termbase.lookup.calling import entry_called
 from termbase.merging import Merging, Question
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__ = ["Shown"]
 
@@ -96,7 +96,7 @@ def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str 
     values: dict[str, object] = {"this": this, "form": form, "error": error, "other": None}
     typed = form.line("other")
     if not typed:
-        alike = lookup.resembling(reader, [(t.text, t.language) for t in this.terms], limit=6)
+        alike = likeness.resembling(reader, [(t.text, t.language) for t in this.terms], limit=6)
         result = [a for a in alike if a.entry_id != entry_id]
         heads = reader.many(Entry, (a.entry_id for a in result))
         return render_template("entries/merge.html", alike=[(a, heads[a.entry_id]) for a in result], **values)
@@ -107,7 +107,7 @@ def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str 
         refused = form.refused(wrong, {typed: "other"})
         return render_template("entries/merge.html", alike=(), **{**values, "form": refused}), 400
     other = reader.get(Entry, other_id)
-    why = lookup.resembling(reader, [(t.text, t.language) for t in other.terms], limit=10)
+    why = likeness.resembling(reader, [(t.text, t.language) for t in other.terms], limit=10)
     values |= {
         "other": other,
         "plan": plan,

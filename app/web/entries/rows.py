@@ -15,7 +15,7 @@ from app.web import drawing
 from app.web.language import gettext as _
 from app.web.language import interface_language, said
 from termbase.entries import Origin
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryRow, HeadWord
 from termbase.verdicts import verdict_words
 

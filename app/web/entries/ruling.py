@@ -11,8 +11,8 @@ from termbase.acts import entries
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict
-from termbase.judging import VERDICT_WORDS
-from termbase.rulecodes import RuleCode
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.rulecodes.clauses import RuleCode
 
 __all__ = ["form_page", "save"]
 

@@ -15,9 +15,9 @@ from termbase.acts import sources
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, head
 from termbase.errors import BadInput, Conflict, Problems
-from termbase.lookup import entry_called
+from termbase.lookup.calling import entry_called
 from termbase.sources import Slip, Source
-from termbase.store import Reader
+from termbase.store.reading import Reader
 
 __all__ = ["FORM", "form_page", "save"]
 

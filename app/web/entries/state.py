@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 from flask import url_for
 
 from termbase.entries import Origin, Topic
-from termbase.judging import VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
 from termbase.store.listing import STAGES
 
 __all__ = ["ORDERS", "ListState", "state_of"]

@@ -21,7 +21,8 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.judging import ENGLISH, VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.judging.wording import ENGLISH
 from termbase.languages.alphabets import double_letters, parted
 from termbase.lookup.neighbours import neighbours
 from termbase.mechanics import check_mechanics

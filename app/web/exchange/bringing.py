@@ -15,7 +15,7 @@ from app.web.exchange.tables import ENCODING_NAMES
 from app.web.forms import Form, placed
 from app.web.language import gettext as _
 from app.web.uploads import file as posted_file
-from exports.citations import FORMATS
+from exports.citations.exchange import FORMATS
 from exports.tables.detecting import ENCODINGS
 from termbase.errors import BadInput, WordholdError
 from termbase.rulefiles import BadRows

@@ -17,11 +17,12 @@ from app.web.exchange.choosing import Outcome, Seen
 from app.web.jobs import speakers
 from app.web.language import gettext as _
 from app.web.workspace import Workspace, workspace
-from exports.citations import FormatName
-from exports.tables import Mapping
+from exports.citations.exchange import FormatName
+from exports.tables.mapping import Mapping
 from exports.tbx.reports import ReadReport
 from termbase.errors import NotFound
-from termbase.incoming import Plan, Taken
+from termbase.incoming.planning import Plan
+from termbase.incoming.taking import Taken
 from termbase.plaindata import from_json, to_json
 from termbase.store.workrows import PATIENCE, FileRow
 

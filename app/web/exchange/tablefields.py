@@ -5,8 +5,7 @@ from typing import Final
 
 from app.web.language import gettext as _
 from app.web.language import interface_language
-from exports.tables import FIELDS
-from exports.tables.fields import field_at, record_at
+from exports.tables.fields import FIELDS, field_at, record_at
 from exports.tables.mapping import IN_A_LANGUAGE
 from termbase import tags
 from termbase.entries import Entry, Term

@@ -18,28 +18,20 @@ from app.web.exchange.taking import Answer, ImportJob, preview_or_outcome, previ
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start
-from exports.tables import (
-    Mapping,
-    Sheet,
-    TablePlan,
-    guess,
-    mapped,
-    plan_table,
-    read_csv,
-    read_xlsx,
-    sheet_titles,
-    take_in_table,
-)
 from exports.tables.asking import comma_columns, open_questions
 from exports.tables.detecting import DELIMITERS
+from exports.tables.mapping import Mapping, guess, mapped
+from exports.tables.planning import TablePlan, plan_table, take_in_table
+from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
 from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput, NotFound, ToldAt, WordholdError
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.messages import message
 from termbase.sources import Source
-from termbase.store import Act, Store
+from termbase.store.engine import Store
 from termbase.store.workrows import PATIENCE
+from termbase.store.writing import Act
 
 __all__ = ["check_upload"]
 

@@ -16,9 +16,9 @@ from app.web.forms import Form
 from app.web.progress import Finished, Job, start
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.messages import message
-from termbase.store import Act
+from termbase.store.writing import Act
 
 __all__ = ["Answer", "ImportJob", "preview_or_outcome", "preview_page", "take_chosen"]
 

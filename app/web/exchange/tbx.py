@@ -17,7 +17,9 @@ from termbase.closedlists import chosen
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.errors import BadInput, Conflict
-from termbase.incoming import Choice, State, plan, take_in
+from termbase.incoming.pieces import Choice, State
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.messages import message
 from termbase.store.workrows import PATIENCE
 

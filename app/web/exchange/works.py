@@ -14,10 +14,13 @@ from app.web.exchange.shelf import AboutWorks, Preview, Upload, Uploads, uploads
 from app.web.exchange.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start
-from exports.citations import PlannedSource, plan_sources, read_works, take_in_sources
+from exports.citations.exchange import read_works
+from exports.citations.incoming import PlannedSource, plan_sources, take_in_sources
 from termbase.messages import message
-from termbase.store import Act, Reader, Store
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
 from termbase.store.workrows import PATIENCE
+from termbase.store.writing import Act
 
 __all__ = ["check_upload"]
 

@@ -10,18 +10,19 @@ from app.web.jobs import speakers
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from app.web.workspace import workspace
-from termbase import lookup
 from termbase.acts import history
 from termbase.acts.accepting import AcceptReport, accept_all_clear
 from termbase.codes import worded
 from termbase.codes.deeds import Deed, taken_back
 from termbase.errors import BadInput, NotFound
+from termbase.lookup import likeness
 from termbase.messages import joined, message, message_of_number
 from termbase.pages import Line, Page
 from termbase.plaindata import from_json, to_json
 from termbase.sources import Source
-from termbase.store import ActRecord, Reader
 from termbase.store import desk as desk_lines
+from termbase.store.actrows import ActRecord
+from termbase.store.reading import Reader
 
 __all__ = ["Accepted", "take_back_as_job"]
 
@@ -78,7 +79,7 @@ def accept(page_id: str) -> Response:
             lines = desk_lines.open_lines(act, page_id)
             job.tell(0, len(lines), message("Making entries"))
             report = accept_all_clear(
-                act, lines, lookup.Resembler(act), also_alike=also_alike, on_progress=job.tell
+                act, lines, likeness.Resembler(act), also_alike=also_alike, on_progress=job.tell
             )
             job.tell(len(lines), len(lines), message("Writing"))
             act.flush()

@@ -26,8 +26,8 @@ from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.notes import Said
 from termbase.pages import Line, Page
 from termbase.sources import Source
-from termbase.store import Act
 from termbase.store import desk as desk_lines
+from termbase.store.writing import Act
 
 __all__: list[str] = []
 

@@ -23,12 +23,16 @@ from termbase.acts.drafting import fitted
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, ToldAt, WordholdError
-from termbase.linepatterns import STOCK, LinePattern, Suggestion, match_count, suggest, write_pattern
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
+from termbase.linepatterns.suggesting import Suggestion, suggest
+from termbase.linepatterns.wording import match_count
 from termbase.pages import Page
 from termbase.people import Image
 from termbase.pictures import read_picture
 from termbase.sources import Source, SourceKind
-from termbase.store import Act
+from termbase.store.writing import Act
 from termbase.transcripts import Encoding, read_transcript
 
 __all__: list[str] = []

@@ -15,12 +15,11 @@ from termbase.codes import worded
 from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.errors import BadInput
 from termbase.fields import Path
-from termbase.linepatterns import Equivalent, ParsedLine, Phrase, Printed, Sense
-from termbase.linepatterns import Form as Inflected
 from termbase.linepatterns.asprinted import is_printed_in, kind_of_print, may_be_spelling
 from termbase.linepatterns.grammar import LISTS, listed_meaning, outside_said
 from termbase.linepatterns.partpaths import HEADWORD, equivalent_path, is_name
-from termbase.linepatterns.records import PrintedWhy
+from termbase.linepatterns.records import Equivalent, ParsedLine, Phrase, Printed, PrintedWhy, Sense
+from termbase.linepatterns.records import Form as Inflected
 from termbase.pages import Line
 
 __all__ = ["CHOICES", "WHYS", "form_of", "parsed_from", "with_more"]

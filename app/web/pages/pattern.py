@@ -17,19 +17,19 @@ from termbase.acts.drafting import fitted, said_languages
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, ToldAt, WordholdError
-from termbase.linepatterns import (
-    STOCK,
-    LinePattern,
-    Suggestion,
-    explain,
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.settings import (
     read_pattern,
-    suggest,
-    write_pattern,
-)  # fmt: skip
+    write_pattern,  # fmt: skip
+)
+from termbase.linepatterns.stock import STOCK
+from termbase.linepatterns.suggesting import Suggestion, suggest
+from termbase.linepatterns.wording import explain
 from termbase.pages import Line, LineState, Page, page_order
 from termbase.sources import Source
-from termbase.store import Act, Reader
 from termbase.store import desk as desk_lines
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
 __all__ = ["Preview"]
 

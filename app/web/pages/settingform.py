@@ -11,7 +11,7 @@ from typing import Final
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.errors import BadInput, ToldAt
-from termbase.linepatterns import (
+from termbase.linepatterns.pattern import (
     Abbreviation,
     Breaks,
     Cutting,
@@ -21,9 +21,8 @@ from termbase.linepatterns import (
     Layouts,
     LinePattern,
     Marks,
-    read_pattern,
-    write_pattern,
 )
+from termbase.linepatterns.settings import read_pattern, write_pattern
 
 __all__ = ["OPTIONS", "field_of", "form_of", "pattern_from"]
 

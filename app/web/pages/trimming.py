@@ -19,9 +19,9 @@ from termbase.errors import BadInput, Conflict, WordholdError
 from termbase.messages import message, message_of_number
 from termbase.notes import Said
 from termbase.pages import Page, page_order
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
-from termbase.store import Act
+from termbase.store.writing import Act
 from termbase.trimming import Lot, Standing, Trimmed, finds_out, narrowed, sense_said, standing_said
 from termbase.trims import Trim, trim
 

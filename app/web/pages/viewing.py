@@ -16,13 +16,15 @@ from termbase.codes import worded
 from termbase.codes.lines import Aside
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput, NotFound, WordholdError
-from termbase.linepatterns import LinePattern, Trouble
 from termbase.linepatterns.grammar import troubles_of
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.records import Trouble
 from termbase.pages import Line, LineState, Page, PageCount
 from termbase.people import Image
 from termbase.sources import Source
-from termbase.store import ActRecord, Reader
 from termbase.store import desk as desk_lines
+from termbase.store.actrows import ActRecord
+from termbase.store.reading import Reader
 
 __all__ = ["REASONS", "SHOWN", "Desk", "Place", "open_desk"]
 

@@ -24,7 +24,7 @@ from exports.tbx.loss import LossReport
 from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.store import Store
+from termbase.store.engine import Store
 
 __all__ = ["Page"]
 

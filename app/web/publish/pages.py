@@ -13,14 +13,13 @@ from app.web.publish.asking import choices_of, first_values, options_of, refused
 from app.web.publish.section import blueprint
 from exports.losses import BOOKKEEPING
 from exports.outputs import OUTPUTS, Output
-from exports.tables import columns_of
-from exports.tables.columns import ROWS
+from exports.tables.columns import ROWS, columns_of
 from exports.tbx.loss import LossReport
 from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
 from termbase.proofing import CHECKS
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, count_entries
 
 __all__ = ["FORMS", "GLOSSARY", "KIND", "endpoint_of", "page_of", "refused_page"]

@@ -16,7 +16,7 @@ from termbase.acts.sources import save_slip
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.lookup import Hit, How
+from termbase.lookup.hits import Hit, How
 from termbase.notes import Said
 from termbase.reading import Mark, ReadSentence
 from termbase.sources import Certainty, Presence, Slip, Source

@@ -12,13 +12,14 @@ from app.web.language import gettext as _
 from app.web.reading import kept
 from app.web.reading.kept import ReadText
 from app.web.reading.section import blueprint
-from termbase.demo import Demo, Report, load
+from termbase.demo.loading import load
+from termbase.demo.records import Demo, Report
 from termbase.errors import BadInput, NotFound, Problems, WordholdError
 from termbase.intake import take_date
 from termbase.lookup.in_text import names_in
 from termbase.reading import ReadSentence, read
 from termbase.sources import Slip, Source
-from termbase.store import Reader
+from termbase.store.reading import Reader
 from termbase.store.slips import list_sources
 from termbase.transcripts import read_transcript
 

@@ -6,7 +6,7 @@ from app.web import context
 from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
 from termbase.matrix import turned
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.comparing import compare
 from termbase.sources import Source
 

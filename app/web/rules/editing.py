@@ -20,15 +20,9 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.matrix import Turn, turned
 from termbase.messages import joined
-from termbase.rulecodes import (
-    FAMILIES,
-    AnyClause,
-    Family,
-    RuleCode,
-    contradictions,
-    family,
-    years_of,
-)
+from termbase.rulecodes.clauses import FAMILIES, AnyClause, Family, RuleCode, family
+from termbase.rulecodes.consistency import contradictions
+from termbase.rulecodes.limits import years_of
 from termbase.rulecodes.questions import QUESTIONS, Question, answers_of, clause_of
 from termbase.sources import Source
 

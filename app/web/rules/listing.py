@@ -9,10 +9,10 @@ from markupsafe import Markup, escape
 from app.web import context, drawing, lists
 from app.web.language import gettext as _
 from app.web.rules.section import blueprint
-from termbase import lookup
-from termbase.judging import VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.lookup import filtering
 from termbase.matrix import Row, matrix, narrowed, ordered
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.store.remembering import remembered
 
 __all__ = ["State", "wanted_rows"]
@@ -82,7 +82,7 @@ def wanted_rows(codes: Sequence[RuleCode], state: State) -> tuple[Row, ...]:
     language = state.sort if state.sort in languages else languages[0]
     rows = remembered(reader, ("matrix", language), lambda r: matrix(r, codes, language))
     place = {code.id: n for n, code in enumerate(codes)}
-    ids = frozenset(lookup.filter_ids(reader, state.typed)) if state.typed else None
+    ids = frozenset(filtering.filter_ids(reader, state.typed)) if state.typed else None
     found = narrowed(rows, ids=ids, word=state.verdict, column=place.get(state.under))
     return ordered(found, place[state.sort]) if state.sort in place else found
 

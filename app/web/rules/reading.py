@@ -7,11 +7,12 @@ from flask import render_template, request
 from app.web import context
 from app.web.rules.section import blueprint
 from termbase.matrix import Turn, techniques, turned
-from termbase.rulecodes import RuleCode, contradictions
+from termbase.rulecodes.clauses import RuleCode
+from termbase.rulecodes.consistency import contradictions
 from termbase.sources import Source
-from termbase.store import Reader
+from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
-from termbase.technique import NamedProfile
+from termbase.technique.profile import NamedProfile
 
 __all__ = ["all_techniques", "code_page"]
 

@@ -6,8 +6,9 @@ from flask import Blueprint
 
 from app.web.language import gettext as _
 from app.web.wording import clause_words, verdict_wording
-from termbase.judging import VERDICT_WORDS, say
-from termbase.rulecodes import FAMILIES, AnyClause, Limits, family
+from termbase.judging.saying import say
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.rulecodes.clauses import FAMILIES, AnyClause, Limits, family
 from termbase.sources import Source
 
 __all__ = ["FAMILY_WORDS", "blueprint", "source_label"]

@@ -14,10 +14,12 @@ from termbase.articles import Library
 from termbase.bouts import FOOTWEAR, read_bout
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.errors import BadInput, NotFound
-from termbase.judging import UNKNOWN, Change, Circumstances, say, smallest_change
+from termbase.judging.changes import smallest_change
+from termbase.judging.saying import say
+from termbase.judging.verdict import UNKNOWN, Change, Circumstances
 from termbase.matrix import verdict_on
-from termbase.rulecodes import RuleCode
-from termbase.technique import Profile
+from termbase.rulecodes.clauses import RuleCode
+from termbase.technique.profile import Profile
 
 __all__ = ["change_for"]
 

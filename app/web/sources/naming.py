@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 
-from termbase import lookup
 from termbase.entries import Entry, heads
-from termbase.store import Reader
+from termbase.lookup import completing, finding
+from termbase.lookup import hits as lookup_hits
+from termbase.store.reading import Reader
 
 __all__ = ["Offer", "offer_of", "offers"]
 
@@ -29,11 +30,11 @@ def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
 
     Includes names that begin with it and names that it may be a form of (mutated, inflected, in old print).
     """
-    hits: list[lookup.Hit] = []
+    hits: list[lookup_hits.Hit] = []
     if typed.strip():
         hits = [
-            *lookup.find(reader, typed, limit=OFFERED),
-            *lookup.complete(reader, typed, limit=OFFERED),
+            *finding.find(reader, typed, limit=OFFERED),
+            *completing.complete(reader, typed, limit=OFFERED),
         ]
     result = {hit.term_id: hit.said for hit in hits if hit.term_id != chosen}
     by_term = {hit.term_id: hit for hit in hits}
@@ -52,7 +53,7 @@ def offer_of(reader: Reader, term_id: str) -> Offer | None:
     return Offer(term.id, term.text, term.language, entry.id, _heads(entry, term.text), "")
 
 
-def _offer(hit: lookup.Hit, entries: dict[str, Entry]) -> Offer:
+def _offer(hit: lookup_hits.Hit, entries: dict[str, Entry]) -> Offer:
     others = _heads(entries[hit.entry_id], hit.text)
     return Offer(hit.term_id, hit.text, hit.language, hit.entry_id, others, hit.said)
 

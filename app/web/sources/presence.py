@@ -17,7 +17,7 @@ from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput
 from termbase.sources import Presence, Slip, SlipKind, Source
-from termbase.store import ActRecord
+from termbase.store.actrows import ActRecord
 from termbase.witnesses import may_lack_name
 
 __all__ = ["SlipQuestion"]

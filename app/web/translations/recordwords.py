@@ -31,7 +31,8 @@ from termbase.entries import (
     Topic,
 )
 from termbase.evidence import MechanicScale, NameScale, PracticeScale
-from termbase.judging import ENGLISH, VERDICT_WORDS
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.judging.wording import ENGLISH
 from termbase.linepatterns.partpaths import PARTS_OF_PARTS
 from termbase.linepatterns.records import PrintedWhy
 from termbase.linepatterns.stock import STOCK

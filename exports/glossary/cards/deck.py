@@ -17,7 +17,7 @@ from termbase.articles import Library
 from termbase.cautions import own_cautions
 from termbase.languages.alphabets import sort_key
 from termbase.people import CAUTIONS
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 
 __all__ = ["Card", "Deck", "deck_of"]
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
-from exports.glossary.marked import template_environment
+from exports.glossary.marked.environment import template_environment
 from exports.glossary.pictures import picture_files
 from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Selection

@@ -2,7 +2,3 @@
 
 The output of the templates is both HTML and well-formed XML (polyglot markup).
 """
-
-from exports.glossary.marked.environment import template_environment
-
-__all__ = ["template_environment"]

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 
-from exports.figures import STRUCK, draw_technique
+from exports.figures.hands import STRUCK
+from exports.figures.technique import draw_technique
 from exports.glossary.pictures import pictures_of
 from exports.glossary.print import wording
 from exports.glossary.print.book import (
@@ -22,10 +23,10 @@ from termbase import articles as record
 from termbase.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
 from termbase.entries import Term
 from termbase.foreignnotes import ForeignNote, only_accepted
-from termbase.judging import Verdict
+from termbase.judging.verdict import Verdict
 from termbase.messages import message
 from termbase.sources import Certainty, Slip, SlipKind
-from termbase.technique import Profile
+from termbase.technique.profile import Profile
 from termbase.trials import Trial
 from termbase.voice import Voice
 from termbase.witnesses import witnesses

@@ -24,7 +24,7 @@ from termbase.judging.verdict import VerdictWord
 from termbase.languages.alphabets import sort_key
 from termbase.messages import joined, message
 from termbase.people import CAUTIONS, Termbase
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
 from termbase.voice import Voice
 

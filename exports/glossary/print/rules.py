@@ -8,9 +8,10 @@ from exports.glossary.print.book import ClauseText, CodeText, Judgement
 from exports.glossary.print.choices import Selection
 from termbase import articles as record
 from termbase.entries import Ruling
-from termbase.judging import Missing, Reason, Verdict, VerdictWord, say
+from termbase.judging.saying import say
+from termbase.judging.verdict import Missing, Reason, Verdict, VerdictWord
 from termbase.messages import message, message_of_number
-from termbase.rulecodes import AnyClause, RuleCode
+from termbase.rulecodes.clauses import AnyClause, RuleCode
 from termbase.sources import Source
 from termbase.voice import Voice
 

@@ -4,7 +4,7 @@ import re
 from functools import lru_cache
 from typing import Final
 
-from exports import figures
+from exports.figures import technique
 from exports.glossary.print.book import Words
 from termbase.dates import parse
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
@@ -129,9 +129,9 @@ def words_of(voice: Voice, **instead: str) -> Words:
 
 
 @lru_cache(maxsize=16)
-def figure_words(voice: Voice) -> figures.Words:
+def figure_words(voice: Voice) -> technique.Words:
     """Return the words in the figure of a technique."""
-    return figures.Words(
+    return technique.Words(
         title=voice.say(message("Both wrestlers from above")),
         he=voice.say(message("he")),
         thrower=voice.say(message("thrower")),

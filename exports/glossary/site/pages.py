@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from exports.glossary.marked import template_environment
+from exports.glossary.marked.environment import template_environment
 from exports.glossary.print import wording
 from exports.glossary.print.articles import article, names_of
 from exports.glossary.print.book import Article, Group, IndexGroup, Picture, Ref

@@ -5,8 +5,3 @@ line and rule.
 categories of the dialect, `breaches` collects the results. `exports.tbx.validating` checks our own files,
 which use only a part of the standard, before they are given out.
 """
-
-from exports.tbx.standard.breaches import Breach, Breaches
-from exports.tbx.standard.checking import StandardCheck
-
-__all__ = ["Breach", "Breaches", "StandardCheck"]

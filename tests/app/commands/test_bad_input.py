@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 Shell = Callable[..., Any]
 

@@ -12,7 +12,7 @@ from termbase.entries import Entry
 from termbase.languages import files
 from termbase.pages import Line, LineState
 from termbase.sources import Source
-from termbase.store import Store
+from termbase.store.engine import Store
 
 WELSH = Path(files.__file__).with_name("cy.toml")
 

@@ -6,10 +6,10 @@ import pytest
 from click.testing import CliRunner
 
 from app.cli import main
-from termbase.demo import load
-from termbase.rulecodes import RuleCode
+from termbase.demo.loading import load
+from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 def run(*arguments: str) -> tuple[int, str, str]:

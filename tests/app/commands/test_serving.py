@@ -13,7 +13,7 @@ import pytest
 from app import serving
 from app.web import Settings
 from termbase.errors import BadInput
-from termbase.store import Store
+from termbase.store.engine import Store
 
 Shell = Any
 

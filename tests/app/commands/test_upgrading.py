@@ -14,8 +14,9 @@ from sqlalchemy import text
 
 from app.cli import main
 from app.deeds import in_every_language
-from termbase.store import Store, migrating, versions
+from termbase.store import migrating, versions
 from termbase.store.digest import Digest, digest_of
+from termbase.store.engine import Store
 from termbase.store.versions import tables_version
 
 MIGRATIONS = migrating.MIGRATIONS
@@ -251,7 +252,8 @@ import os, signal, sys
 from pathlib import Path
 from app.cli import main
 from exports.backup import tables
-from termbase.store import making, upgrading
+from termbase.store import making
+from termbase.store import upgrading
 from termbase.store.oldtexts import acts
 
 def die(*_):

@@ -20,7 +20,7 @@ from werkzeug.exceptions import HTTPException
 from app.web import Settings, create_app
 from termbase.entries import Entry
 from termbase.people import UNNAMED, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 from tests.app.stable.held import check
 from tests.browser.crawling import crawl
 

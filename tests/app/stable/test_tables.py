@@ -10,10 +10,10 @@ import pytest
 from flask.testing import FlaskClient
 from openpyxl import load_workbook
 
-from exports.tables import columns_of, guess
-from exports.tables.columns import ROWS
+from exports.tables.columns import ROWS, columns_of
+from exports.tables.mapping import guess
 from termbase.articles import Library
-from termbase.store import Store
+from termbase.store.engine import Store
 from tests.app.stable.held import check
 
 Run = Callable[[str], tuple[int, str]]

@@ -11,22 +11,24 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from exports.backup import restore, write_backup
+from exports.backup.reading import restore
+from exports.backup.writing import write_backup
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import render
 from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput
-from termbase.incoming import take_in
+from termbase.incoming.taking import take_in
 from termbase.notes import Said, own
 from termbase.people import Termbase
 from termbase.sources import Slip
-from termbase.store import Store, schema
+from termbase.store import schema
+from termbase.store.engine import Store
 from termbase.store.rows import KINDS
 
 MADE_ON = "2026-03-04"

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import create_engine, inspect, text
 
-from exports.backup import restore
+from exports.backup.reading import restore
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 LANDED = Path(__file__).parents[2] / "termbase" / "store" / "landed" / "landed-backup.zip"
 
@@ -120,7 +120,7 @@ def test_a_journal_of_a_deleted_database_is_not_replayed_into_the_new_one(tmp_pa
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from exports.backup import restore
+from exports.backup.reading import restore
 from termbase.store import making
 
 def die(*_):

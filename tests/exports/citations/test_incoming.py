@@ -2,12 +2,13 @@
 
 import pytest
 
-from exports.citations import plan_sources, read_works, take_in_sources
+from exports.citations.exchange import read_works
+from exports.citations.incoming import plan_sources, take_in_sources
 from termbase.errors import BadInput
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.rulefiles import BadRows
 from termbase.sources import Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 KNOWN = Source("s1", "Advertiser", SourceKind.NEWSPAPER, "The Advertiser", issued="1866/1909", rights="free",
                pattern="", note="torn")  # fmt: skip

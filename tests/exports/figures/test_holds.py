@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from exports.figures import draw_technique
 from exports.figures.body import place_of
 from exports.figures.scene import scene_of
-from termbase.demo import load
+from exports.figures.technique import draw_technique
+from termbase.demo.loading import load
 from termbase.entries import Entry
-from termbase.technique import PLACES, Facing, Hand, Place, Profile, Said
+from termbase.technique.profile import PLACES, Facing, Hand, Place, Profile, Said
 
 SVG = "{http://www.w3.org/2000/svg}"
 MOVED = 0.3

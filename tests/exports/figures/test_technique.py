@@ -10,11 +10,12 @@ import typst
 from hypothesis import given
 from hypothesis import strategies as st
 
-from exports.figures import STRUCK, draw_technique
-from termbase.demo import load
-from termbase.judging import judge
+from exports.figures.hands import STRUCK
+from exports.figures.technique import draw_technique
+from termbase.demo.loading import load
+from termbase.judging.deciding import judge
 from termbase.judging.verdict import Reason, Verdict, VerdictWord
-from termbase.technique import (
+from termbase.technique.profile import (
     CONTACTS,
     DIRECTIONS,
     LEG_USES,
@@ -27,9 +28,9 @@ from termbase.technique import (
     Hand,
     Profile,
     Said,
-    describe,
 )
 from termbase.technique.stating import ATTRIBUTES, Statement, profile_of
+from termbase.technique.words import describe
 
 SVG = "{http://www.w3.org/2000/svg}"
 HELD = Profile(

@@ -25,11 +25,11 @@ from termbase.entries import (
     Topic,
 )
 from termbase.people import Termbase
-from termbase.rulecodes import RuleCode
-from termbase.rulecodes.clauses import GripRule, KeepRule, LegRule, PressureRule, StartHold
+from termbase.rulecodes.clauses import GripRule, KeepRule, LegRule, PressureRule, RuleCode, StartHold
 from termbase.sources import Slip, SlipKind, Source, SourceKind
-from termbase.store import Act, Store
-from termbase.technique import Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.store.writing import Act
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
 NOTICE = "Everything in this book is invented and is evidence of nothing."

@@ -24,7 +24,7 @@ from termbase.errors import BadInput
 from termbase.people import Image
 from termbase.pictures import read_picture
 from termbase.sources import Slip
-from termbase.store import Store
+from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"
 CREDIT = "Gwen, Lantern, CC0"

@@ -12,7 +12,7 @@ from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
 from termbase.proofing import Finding
 from termbase.sources import Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 def told(found: tuple[Finding, ...], check: str) -> list[str]:

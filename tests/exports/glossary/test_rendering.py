@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import msgspec
 import pytest
 
-from exports.figures import STRUCK
+from exports.figures.hands import STRUCK
 from exports.glossary.print.book import Article, Book, ReverseLine
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.rendering import render
@@ -14,7 +14,7 @@ from termbase.cautions import OWN_CAUTIONS
 from termbase.errors import BadInput
 from termbase.people import CAUTIONS
 from termbase.sources import Slip
-from termbase.store import Store
+from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"
 

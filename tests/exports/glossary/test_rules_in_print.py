@@ -18,8 +18,8 @@ from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.print.rendering import render
 from exports.glossary.site.publishing import publish_site
 from termbase.articles import Library
-from termbase.rulecodes import RuleCode
-from termbase.store import Store
+from termbase.rulecodes.clauses import RuleCode
+from termbase.store.engine import Store
 from tests.exports.glossary.conftest import AS_OF
 
 WORDS = "He that gives a kick shall be put out of the ring & lose."

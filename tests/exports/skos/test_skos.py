@@ -16,21 +16,21 @@ from rdflib import RDF, RDFS, Graph, Literal, URIRef
 from rdflib.compare import isomorphic
 from rdflib.namespace import DCTERMS, PROV, SKOS
 
-from exports.skos import as_script, defined_term, defined_term_set, write_skos
 from exports.skos.concepts import concept_triples
 from exports.skos.hierarchy import Hierarchy
+from exports.skos.schemaorg import as_script, defined_term, defined_term_set
 from exports.skos.statements import Names, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses
-from exports.skos.writer import write_turtle
+from exports.skos.writer import write_skos, write_turtle
 from termbase.acts import entries, merging
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 BASE = "https://glossary.example/terms/"
 AT = Addresses(BASE)

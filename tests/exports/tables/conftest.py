@@ -4,7 +4,7 @@ import pytest
 
 from termbase.acts import entries
 from termbase.entries import Definition, Entry, Form, Origin, PartOfSpeech, Status, Term, Topic
-from termbase.store import Store
+from termbase.store.engine import Store
 
 HOOK = Entry(
     "",

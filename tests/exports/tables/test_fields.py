@@ -9,21 +9,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from exports.tables import (
-    FIELDS,
-    Sheet,
-    columns_of,
-    guess,
-    plan_table,
-    read_csv,
-    read_xlsx,
-    remapped,
-    take_in_table,
-    write_table,
-)
 from exports.tables.cells import from_cell, to_cell
-from exports.tables.columns import Rows
-from exports.tables.fields import SAYS_WHICH, field_at, record_at, table_fields
+from exports.tables.columns import Rows, columns_of
+from exports.tables.fields import FIELDS, SAYS_WHICH, field_at, record_at, table_fields
+from exports.tables.mapping import guess, remapped
+from exports.tables.planning import plan_table, take_in_table
+from exports.tables.sheets import Sheet, read_csv, read_xlsx
+from exports.tables.writing import write_table
 from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library
@@ -45,7 +37,7 @@ from termbase.fields import (
 )
 from termbase.rulefiles import BadRows
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TEXT = st.text(st.sampled_from("='+-@#\n \u00a0ab,;|:\\\"_x0041é́"), max_size=8)
 FORMS = st.builds(Form, st.sampled_from(["plural", "a; b: c"]), st.sampled_from(["x", "y\\z"]))

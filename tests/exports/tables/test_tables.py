@@ -9,30 +9,20 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from exports.tables import (
-    Mapping,
-    Sheet,
-    TablePlan,
-    columns_of_entries,
-    columns_of_names,
-    guess,
-    plan_table,
-    read_csv,
-    read_xlsx,
-    remapped,
-    take_in_table,
-    write_table,
-)
 from exports.tables.cells import forms_in, forms_text, names_cell, names_in_cell
-from exports.tables.columns import chosen
+from exports.tables.columns import chosen, columns_of_entries, columns_of_names
 from exports.tables.delimited import csv_lines, inert, restored
+from exports.tables.mapping import Mapping, guess, remapped
+from exports.tables.planning import TablePlan, plan_table, take_in_table
+from exports.tables.sheets import Sheet, read_csv, read_xlsx
+from exports.tables.writing import write_table
 from termbase.acts.entries import save
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
 from termbase.errors import BadInput
-from termbase.incoming import State
+from termbase.incoming.pieces import State
 from termbase.rulefiles import BadRows
-from termbase.store import Store
+from termbase.store.engine import Store
 
 TRICKY = st.text(st.sampled_from("='+-@\t\n \u00a0＝ab,\"|\\:;é"), max_size=6)
 

@@ -33,9 +33,9 @@ from termbase.notes import own
 from termbase.pages import Line, Page
 from termbase.people import Person, Role, Termbase
 from termbase.redirects import Redirect
-from termbase.rulecodes import KeepRule, LegRule, RuleCode
+from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
-from termbase.technique import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
 

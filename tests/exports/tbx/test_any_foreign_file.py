@@ -21,10 +21,11 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.reports import ReadReport
 from termbase import tags
 from termbase.entries import Entry, Origin
-from termbase.incoming import plan, take_in
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
-from termbase.store import Store
+from termbase.store.engine import Store
 
 LANGUAGES = ("en", "cy", "ga-Latg", "gv", "x-quay")
 CORE = "urn:iso:std:iso:30042:ed-2"

@@ -9,13 +9,13 @@ import pytest
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
-from termbase.incoming import take_in
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 FOREIGN = Path(__file__).parent / "foreign" / "basic-dca.tbx"
 BOMB = '<!DOCTYPE tbx [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;"><!ENTITY c "&b;&b;&b;">]>\n<tbx '

@@ -11,14 +11,16 @@ from exports.tbx.header import MARK
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Article, Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
 from termbase.evidence import NameScale
-from termbase.incoming import Choice, plan, take_in
+from termbase.incoming.pieces import Choice
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
 from termbase.sources import Certainty, Slip, SlipKind, Source
-from termbase.store import Store
+from termbase.store.engine import Store
 
 Basic = Literal["basic-dca", "basic-dct"]
 FOREIGN = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" xml:lang="en">

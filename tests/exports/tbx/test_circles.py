@@ -7,15 +7,17 @@ import pytest
 from click.testing import CliRunner
 
 from app.cli import main
-from exports.skos import write_skos
+from exports.skos.writer import write_skos
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
-from termbase.incoming import Choice, plan, take_in
+from termbase.incoming.pieces import Choice
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
 from termbase.proofing import proof
-from termbase.store import Store
+from termbase.store.engine import Store
 
 HEAD = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" xml:lang="en">
 <tbxHeader><fileDesc><sourceDesc><p>Made.</p></sourceDesc></fileDesc></tbxHeader>

@@ -10,14 +10,14 @@ from exports.tbx.header import MARK
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
-from termbase.incoming import take_in
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
 from termbase.sources import Certainty, Slip, SlipKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 DCA = (Path(__file__).parent / "foreign" / "basic-dca.tbx").read_text("utf-8")
 DCT = (Path(__file__).parent / "foreign" / "basic-dct.tbx").read_text("utf-8")

@@ -8,13 +8,13 @@ from sqlalchemy import inspect
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.incoming import take_in
-from termbase.lookup import find
-from termbase.store import Store
+from termbase.incoming.taking import take_in
+from termbase.lookup.finding import find
+from termbase.store.engine import Store
 
 
 @pytest.fixture(scope="module")

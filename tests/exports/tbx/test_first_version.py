@@ -24,12 +24,14 @@ from termbase.codes.lines import Aside
 from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.incoming import State, plan, take_in
+from termbase.incoming.pieces import State
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.notes import Said, own
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.redirects import Redirect
-from termbase.store import Store
+from termbase.store.engine import Store
 
 WRITTEN_BY_IT = lzma.decompress(Path(__file__).with_name("own-1.tbx.xz").read_bytes())
 

@@ -16,8 +16,8 @@ from lxml import etree
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import (
     Entry,
     Gender,
@@ -30,10 +30,12 @@ from termbase.entries import (
     Topic,
 )
 from termbase.errors import BadInput
-from termbase.incoming import Choice, State, plan, take_in
+from termbase.incoming.pieces import Choice, State
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, SlipKind, Source
-from termbase.store import Store
+from termbase.store.engine import Store
 
 FILES = sorted((Path(__file__).parent / "foreign").glob("*.tbx"))
 

@@ -12,8 +12,9 @@ from lxml import etree
 from exports.glossary.print.articles import article as printed_article
 from exports.glossary.print.articles import names_of
 from exports.glossary.print.choices import Selection
-from exports.skos import write_skos
-from exports.tables import columns_of_entries, write_table
+from exports.skos.writer import write_skos
+from exports.tables.columns import columns_of_entries
+from exports.tables.writing import write_table
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
@@ -23,9 +24,11 @@ from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Definition, Entry, Origin, Signature
 from termbase.errors import Conflict, NotFound
 from termbase.foreignnotes import ForeignNote
-from termbase.incoming import Choice, plan, take_in
+from termbase.incoming.pieces import Choice
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 Basic = Literal["basic-dca", "basic-dct"]
 FILE = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" xml:lang="fr">

@@ -13,10 +13,12 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.errors import BadInput
-from termbase.incoming import Choice, State, plan, take_in
+from termbase.incoming.pieces import Choice, State
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 FIRST, OTHER, NEXT = "c0001", "c0002", "c0003"
 

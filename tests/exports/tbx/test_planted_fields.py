@@ -46,9 +46,10 @@ from exports.tbx.writer import render
 from termbase.articles import Library
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.people import Image, Person, Termbase
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store, schema
+from termbase.store.engine import Store
+from termbase.store import schema
 from termbase.trials import Outcome, Trial
 
 Store.create(sys.argv[1], Termbase("Hills"), by="Nia").close()

@@ -23,8 +23,8 @@ from exports.tbx.tags import FIELDS, OWN
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import (
     Analogue,
     Definition,
@@ -44,17 +44,20 @@ from termbase.entries import (
 )
 from termbase.fields import fields_of
 from termbase.foreignnotes import ForeignNote
-from termbase.incoming import Choice, State, plan, take_in
-from termbase.linepatterns import ParsedLine, Sense
+from termbase.incoming.pieces import Choice, State
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
+from termbase.linepatterns.records import ParsedLine, Sense
 from termbase.notes import Said as Why
 from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import FoldedName, PointedAt, Redirect
-from termbase.rulecodes import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
+from termbase.rulecodes.clauses import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
 from termbase.sources import Slip, Source
-from termbase.store import Reader, Store
-from termbase.technique import Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Trial
 
 SHARED = Path(__file__).parents[4] / "shared"

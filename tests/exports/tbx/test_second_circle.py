@@ -11,10 +11,11 @@ from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, PartOfSpeech, Term
-from termbase.incoming import plan, take_in
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.notes import own
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 Basic = Literal["basic-dca", "basic-dct"]
 BOTH = pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct"])

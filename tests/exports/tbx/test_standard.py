@@ -12,16 +12,17 @@ from click.testing import CliRunner
 
 from app.cli import main
 from exports.tbx.reader import read_tbx
-from exports.tbx.standard import Breach
+from exports.tbx.standard.breaches import Breach
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.demo import load
 from termbase.demo.filling import fill
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
-from termbase.incoming import plan, take_in
+from termbase.incoming.planning import plan
+from termbase.incoming.taking import take_in
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 HERE = Path(__file__).parent
 TOOL = HERE.parents[3] / "shared" / "tools" / "tbx_check.py"

@@ -21,10 +21,10 @@ from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Term
 from termbase.foreignnotes import ForeignNote
 from termbase.people import CAUTIONS, Person, Termbase
-from termbase.rulecodes import LegRule, RuleCode
+from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
-from termbase.technique import Profile, Said
+from termbase.store.engine import Store
+from termbase.technique.profile import Profile, Said
 
 HERE = Path(__file__).parent
 SHARED = HERE.parents[3] / "shared"

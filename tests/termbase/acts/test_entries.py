@@ -15,10 +15,11 @@ from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.notes import Said as Kept
 from termbase.notes import own
 from termbase.pages import Line, LineState, Page
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Act, Store
-from termbase.technique import NOT_STATED, Profile, Said
+from termbase.store.engine import Store
+from termbase.store.writing import Act
+from termbase.technique.profile import NOT_STATED, Profile, Said
 from termbase.trials import Outcome, Trial
 
 

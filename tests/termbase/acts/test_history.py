@@ -8,9 +8,9 @@ from termbase.acts import entries, history
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Origin, Term, Topic
 from termbase.errors import Conflict, InUse, NotFound
-from termbase.lookup import find
+from termbase.lookup.finding import find
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 
 
 def make(store: Store, *texts: str) -> tuple[Entry, int]:

@@ -25,14 +25,15 @@ from termbase.entries import (
     Topic,
 )  # fmt: skip
 from termbase.errors import BadInput, Conflict, InUse, NotFound
-from termbase.lookup import find
+from termbase.lookup.finding import find
 from termbase.merging import put_together
 from termbase.pages import Line, LineState, Page
 from termbase.redirects import Redirect
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, SlipKind, Source, SourceKind
-from termbase.store import Act, Store
-from termbase.technique import Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.store.writing import Act
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
 IDS = ("c0001", "c0002", "c0003", "c0004")

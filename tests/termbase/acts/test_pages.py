@@ -5,7 +5,6 @@ from dataclasses import replace
 
 import pytest
 
-from termbase import lookup
 from termbase.acts import entries as entry_acts
 from termbase.acts import history
 from termbase.acts import pages as page_acts
@@ -14,14 +13,17 @@ from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
-from termbase.linepatterns import STOCK, Equivalent, Form, ParsedLine, Printed, Sense, write_pattern
 from termbase.linepatterns.partpaths import equivalent_path
-from termbase.linepatterns.records import PrintedWhy
+from termbase.linepatterns.records import Equivalent, Form, ParsedLine, Printed, PrintedWhy, Sense
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
+from termbase.lookup import likeness
 from termbase.notes import own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Slip, SlipKind, Source, SourceKind
-from termbase.store import Act, Store
 from termbase.store import desk as desk_lines
+from termbase.store.engine import Store
+from termbase.store.writing import Act
 
 PATTERN = write_pattern(STOCK["pocket list"])
 TEXT = """41
@@ -304,7 +306,7 @@ def test_accepting_takes_clear_lines_and_tells_why_others_were_left(
         report = accept_all_clear(
             act,
             desk_lines.open_lines(act, page.id),
-            lookup.Resembler(act),
+            likeness.Resembler(act),
             on_progress=lambda done, total: seen.append((done, total)),
         )
     left = {line.text.split(",")[0].split()[0]: why for line, why in report.left}
@@ -323,7 +325,7 @@ def test_accepting_is_undone_as_one_act(store: Store, page: Page, lines: list[Li
     accepted = do(
         store,
         lambda act: accept_all_clear(
-            act, desk_lines.open_lines(act, page.id), lookup.Resembler(act), also_alike=True
+            act, desk_lines.open_lines(act, page.id), likeness.Resembler(act), also_alike=True
         ),
     )
     assert everything(store)[Entry]

@@ -9,10 +9,14 @@ from termbase.acts.refitting import WholeRefitting, refit, refitted, refitted_pa
 from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import InUse
-from termbase.linepatterns import STOCK, LinePattern, ParsedLine, write_pattern
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.records import ParsedLine
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
-from termbase.store import Reader, Store
+from termbase.store.engine import Store
+from termbase.store.reading import Reader
 from tests.wordlists import word_list_page
 
 BARE = STOCK["bare pairs"]

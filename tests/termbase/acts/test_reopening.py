@@ -10,7 +10,7 @@ from termbase.acts.reopening import brought, reopen
 from termbase.entries import Entry, Origin, Term
 from termbase.pages import Line, LineState
 from termbase.sources import Slip
-from termbase.store import Store
+from termbase.store.engine import Store
 from tests.wordlists import word_list_page
 
 TEXT = "grip, s. [strap] gafael, f.\ngrasp, s. [strap] gafael, f.\n"

@@ -5,12 +5,12 @@ from dataclasses import replace
 import pytest
 
 from termbase.acts import entries, history, rules, trials
-from termbase.demo import load
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput, Conflict, InUse, NotFound
-from termbase.rulecodes import LegRule, Limits, RuleCode
+from termbase.rulecodes.clauses import LegRule, Limits, RuleCode
 from termbase.rulefiles import read_codes, write_codes
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.trials import Outcome, Trial
 
 FAIR = replace(load().codes[0], id="", version=0)

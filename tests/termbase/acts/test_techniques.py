@@ -11,11 +11,11 @@ from termbase.entries import Analogue, Entry, Origin, Term
 from termbase.errors import BadInput, Conflict
 from termbase.matrix import techniques as all_techniques
 from termbase.matrix import verdict_on
-from termbase.rulecodes import NamedRule, RuleCode
+from termbase.rulecodes.clauses import NamedRule, RuleCode
 from termbase.rulefiles import BadRows, read_profiles, write_profiles
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
-from termbase.technique import Hand, NamedProfile, Profile, Said
+from termbase.store.engine import Store
+from termbase.technique.profile import Hand, NamedProfile, Profile, Said
 from termbase.technique.stating import statements_of
 
 LIVING = Analogue("a hold", "", "a living style")

@@ -12,13 +12,13 @@ from termbase.acts.rules import save_code
 from termbase.acts.trimming import TrimReport, set_aside_what_goes
 from termbase.codes import worded
 from termbase.codes.lines import Aside
-from termbase.demo import load
+from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import Conflict
 from termbase.pages import Line, LineState, Page
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.trimming import Lot
 from termbase.trims import Trim, trim
 from tests.wordlists import described_entry, word_list_page

@@ -14,7 +14,7 @@ from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput, NotFound, ReadOnly, StorageFull, Unavailable
 from termbase.people import Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 BACK_HEEL = Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),))
 
@@ -183,7 +183,7 @@ READ_AND_WRITE = """
 import sys
 from termbase.errors import ReadOnly
 from termbase.people import Person
-from termbase.store import Store
+from termbase.store.engine import Store
 store = Store.open(sys.argv[1])
 with store.read() as reader:
     print(reader.termbase().title, len(reader.last_acts()))

@@ -4,8 +4,8 @@ differs."""
 import pytest
 from sqlalchemy import Connection, text
 
-from termbase.store import Store
 from termbase.store.digest import COMPUTED_TABLES, RECORD_TABLES, WORKING_TABLES, Digest, digest_of
+from termbase.store.engine import Store
 from termbase.store.schema import metadata
 
 LANDED = "1dc3c07a10c6b7f6a062b284eb8863e8b0b7248d0099ab74137151f6a9446818"

@@ -13,7 +13,7 @@ from termbase.acts import entries
 from termbase.acts.repairing import Repairs, repair
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import Damaged
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.store.integrity import SMALL
 from termbase.store.upgrading import upgrade
 

@@ -8,8 +8,9 @@ from sqlalchemy import delete, select
 from termbase.entries import Entry, Form, Origin, Term
 from termbase.languages import files
 from termbase.languages.keys import KeyKind
-from termbase.lookup import find
-from termbase.store import Store, schema
+from termbase.lookup.finding import find
+from termbase.store import schema
+from termbase.store.engine import Store
 from termbase.store.keys import LONGEST_KEY, keys_of, reindex, stale, stale_languages
 
 WELSH = Path(files.__file__).with_name("cy.toml")

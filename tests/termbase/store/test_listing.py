@@ -10,12 +10,13 @@ from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Origin, Term, Topic
 from termbase.overview import is_empty, overview
-from termbase.rulecodes import LegRule, RuleCode
+from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Reader, Store
+from termbase.store.engine import Store
 from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries, section_letters
+from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
-from termbase.technique import Profile, Said
+from termbase.technique.profile import Profile, Said
 from termbase.verdicts import entries_judged, verdict_words
 
 KICK = Profile(leg_use=Said("kick"))

@@ -17,10 +17,10 @@ from exports.backup.tables import TablesZip
 from termbase.acts import entries
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput
-from termbase.lookup import find
+from termbase.lookup.finding import find
 from termbase.people import Image
-from termbase.store import Store, schema
-from termbase.store.engine import known_tables, tables_version
+from termbase.store import schema
+from termbase.store.engine import Store, known_tables, tables_version
 from termbase.store.keys import reindex
 from termbase.store.schema import metadata
 from termbase.store.upgrading import upgrade

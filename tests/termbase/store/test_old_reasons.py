@@ -18,15 +18,17 @@ from termbase.codes import CODES, worded
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictSaid
 from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Entry, Signature
-from termbase.linepatterns import ParsedLine
 from termbase.linepatterns.partpaths import path_said
+from termbase.linepatterns.records import ParsedLine
 from termbase.messages import message
 from termbase.notes import Code, Said, own
 from termbase.pages import Line
 from termbase.redirects import Redirect
-from termbase.store import Reader, Store, schema
+from termbase.store import schema
+from termbase.store.engine import Store
 from termbase.store.oldtexts.reasons import aside_kept, part_kept, problem_kept, reopened_kept
 from termbase.store.oldtexts.states import back, forward
+from termbase.store.reading import Reader
 from termbase.store.upgrading import upgrade
 
 LANDED = Path(__file__).with_name("landed")

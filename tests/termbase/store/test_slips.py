@@ -14,9 +14,9 @@ from termbase.acts.sources import (
     uses_of,
 )
 from termbase.errors import BadInput, InUse, NotFound
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Certainty, Slip, Source, SourceKind
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.store.slips import (
     SlipFilter,
     SlipOrder,

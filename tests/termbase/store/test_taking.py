@@ -4,7 +4,7 @@ import pytest
 
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.errors import InUse
-from termbase.store import Store
+from termbase.store.engine import Store
 from termbase.store.whole import entry_batches, records
 
 

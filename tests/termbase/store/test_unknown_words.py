@@ -10,13 +10,15 @@ from termbase.acts.sources import save_source
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term, Topic
 from termbase.errors import Damaged
-from termbase.linepatterns import STOCK, write_pattern
-from termbase.rulecodes import LegRule, RuleCode
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
+from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Source, SourceKind
-from termbase.store import Reader, Store
 from termbase.store.desk import count_of
+from termbase.store.engine import Store
 from termbase.store.listing import EntryFilter, list_entries
-from termbase.technique import Profile, Said
+from termbase.store.reading import Reader
+from termbase.technique.profile import Profile, Said
 from termbase.verdicts import entries_judged
 
 PATTERN = write_pattern(STOCK["pocket list"])

@@ -12,7 +12,8 @@ from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
 from termbase.errors import BadInput, Conflict, Damaged, InUse, NotFound
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store, schema
+from termbase.store import schema
+from termbase.store.engine import Store
 
 
 def _source(act, label="Glanmorwen 1898"):

@@ -20,8 +20,8 @@ from termbase.cautions import OWN_CAUTIONS
 from termbase.entries import Entry, Origin, Term, Topic
 from termbase.people import CAUTIONS, Termbase
 from termbase.sources import Slip, Source, SourceKind
-from termbase.store import Store
-from termbase.technique import Hand, Profile, Said
+from termbase.store.engine import Store
+from termbase.technique.profile import Hand, Profile, Said
 from termbase.trials import Outcome, Trial
 
 AS_OF = "2026-03-01"

@@ -20,7 +20,7 @@ from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
 from termbase.entries import Definition, Entry, Origin, Term
 from termbase.people import CAUTIONS, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"
 NOTICE = "Everything in this book is invented and is evidence of nothing."

@@ -13,7 +13,7 @@ from termbase.acts.merging import merge
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term
 from termbase.removals import removal_deed
-from termbase.store import Store
+from termbase.store.engine import Store
 
 AS_OF = "2026-03-02"
 

@@ -14,7 +14,7 @@ from exports.glossary.site.publishing import SiteReport, publish_site
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.people import CAUTIONS, Termbase
-from termbase.store import Store
+from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"
 NOTICE = "Everything in this book is invented and is evidence of nothing."

@@ -27,7 +27,6 @@ from termbase.linepatterns.troubles import (
 
 from app.deeds import DEEDS, OF_LINES
 from app.web.pages.viewing import REASONS
-from termbase import lookup
 from termbase.acts import (
     accepting,
     entries,
@@ -42,7 +41,8 @@ from termbase.acts import (
     trimming,
 )
 from termbase.acts import trials as trial_acts
-from termbase.demo import filling, load
+from termbase.demo import filling
+from termbase.demo.loading import load
 from termbase.demo.records import Demo
 from termbase.entries import (
     COVERED,
@@ -64,13 +64,15 @@ from termbase.entries import (
 )
 from termbase.linepatterns.laying import PARTS
 from termbase.linepatterns.records import Printed, Trouble
+from termbase.lookup import likeness
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Role
-from termbase.rulecodes import RuleCode
+from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import NamedProfile
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
-from termbase.store import Act, Store
-from termbase.technique import Said
+from termbase.store.engine import Store
+from termbase.store.writing import Act
+from termbase.technique.profile import Said
 from termbase.trials import Outcome, Trial
 
 START = datetime.fromisoformat("2026-03-03T09:00:00+00:00")
@@ -480,7 +482,7 @@ def tell_lines(story: Story) -> None:
 
     def accept(act: Act, page_id: str) -> object:
         lines = [x for x in act.all(Line) if x.state is LineState.NEW and page_id in ("", x.page_id)]
-        return accepting.accept_all_clear(act, lines[:2], lookup.Resembler(act), also_alike=True)
+        return accepting.accept_all_clear(act, lines[:2], likeness.Resembler(act), also_alike=True)
 
     story.act(f"accepted all clear lines of page 44b of {label}", lambda act: accept(act, page.id))
     story.act("accepted all clear lines of w2", lambda act: accept(act, "w2"))
